@@ -1,0 +1,57 @@
+//! The command line: one file a command, all of them thin.
+
+mod check;
+mod exit;
+mod input;
+mod output;
+mod run;
+mod steels;
+mod why;
+
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+pub use exit::Exit;
+
+/// Forging pattern-welded blades: says where the steel goes before the fire is lit.
+#[derive(Parser, Debug)]
+#[command(name = "heatbook", version, about, max_term_width = 100)]
+#[command(after_help = "Exit codes: 0 all met; 1 the recipe is at fault or a target is missed; \
+2 wrong usage or a file that cannot be read; 3 a bug of ours.\n\
+Sizes only: a bad weld, a crack or an inclusion cannot be seen from here: etch and test before use.")]
+struct Cli {
+    #[command(flatten)]
+    options: output::Options,
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand, Debug)]
+enum Command {
+    /// Says whether recipes can make their spec, on one screen
+    Check(check::Check),
+    /// Prints the step list to pin up: sizes cold and hot, mass, layers, losses, what to buy
+    Run(run::Run),
+    /// Says which step took or gave each millimetre or gram of a piece
+    Why(why::Why),
+    /// Lists the steels of the table, with what is known of each
+    Steels(steels::Steels),
+}
+
+/// Runs the program.
+#[must_use]
+pub fn main() -> ExitCode {
+    exit::guarded(|| match Cli::try_parse() {
+        Ok(cli) => match &cli.command {
+            Command::Check(command) => command.run(&cli.options),
+            Command::Run(command) => command.run(&cli.options),
+            Command::Why(command) => command.run(&cli.options),
+            Command::Steels(command) => command.run(&cli.options),
+        },
+        Err(error) => {
+            let _ = error.print();
+            if error.use_stderr() { Exit::Usage } else { Exit::Met }
+        }
+    })
+}

@@ -1,0 +1,94 @@
+//! `heatbook run FILE`: the step list.
+
+use clap::Args;
+
+use super::Exit;
+use super::output::{Format, Options, answer, warn_line};
+use crate::language::{self, Plan};
+use crate::quantity::Units;
+use crate::replay::{Build, build};
+use crate::report::Page;
+use crate::source::{Diagnostic, Files};
+use crate::study::{Verdict, judge};
+
+/// Prints the step list to pin up.
+#[derive(Args, Debug)]
+pub struct Run {
+    /// The recipe, or `-` for standard input
+    file: String,
+}
+
+impl Run {
+    /// Runs the command.
+    pub fn run(&self, options: &Options) -> Exit {
+        let work = match Work::read(&self.file, options) {
+            Ok(work) => work,
+            Err(message) => {
+                warn_line(&message);
+                return Exit::Usage;
+            }
+        };
+        match options.format {
+            Format::Table => {
+                answer(&crate::report::run_text(&work.page()));
+                work.findings(options);
+            }
+            Format::Json => answer(&crate::report::run_json(&work.page())),
+            Format::Csv => {
+                answer(&crate::report::run_csv(&work.page()));
+                work.findings(options);
+            }
+        }
+        work.exit()
+    }
+}
+
+/// A recipe read, worked and judged.
+pub struct Work {
+    pub(super) files: Files,
+    name: String,
+    pub(super) plan: Plan,
+    pub(super) build: Build,
+    verdict: Verdict,
+    units: Units,
+}
+
+impl Work {
+    /// Reads, works and judges a recipe.
+    ///
+    /// # Errors
+    /// What cannot be read, and why.
+    pub fn read(path: &str, options: &Options) -> Result<Work, String> {
+        let mut files = Files::default();
+        let base = super::input::read(&mut files, path)?;
+        let (plan, found) = language::read(&files, base);
+        let units = options.units(&plan);
+        let build = build(&plan, &[], units);
+        let verdict = judge(&plan, &build, found, units);
+        let name = if path == "-" { "standard input" } else { path }.to_owned();
+        Ok(Work { files, name, plan, build, verdict, units })
+    }
+
+    /// Everything that a page is made from.
+    pub fn page(&self) -> Page<'_> {
+        Page {
+            files: &self.files,
+            name: &self.name,
+            plan: &self.plan,
+            build: &self.build,
+            verdict: &self.verdict,
+            units: self.units,
+        }
+    }
+
+    /// Shows faults and warnings.
+    pub fn findings(&self, options: &Options) {
+        let all: Vec<&Diagnostic> = self.verdict.warnings.iter().chain(&self.verdict.faults).collect();
+        options.findings(&all, &self.files);
+    }
+
+    /// How the program ends on it.
+    pub fn exit(&self) -> Exit {
+        if self.verdict.met { Exit::Met } else { Exit::Fault }
+    }
+}

@@ -1,0 +1,250 @@
+//! What a step sees while it runs: figures, shop, bars, makeup, book.
+
+use crate::piece::{Bar, Cause, LotId, Lot, Makeup, Measure, PartName, SteelId, TooMuch};
+use crate::quantity::{Count, Kind, Q, Units, Values, show};
+use crate::source::{Diagnostic, Span};
+use crate::steel::{Composition, Grade};
+
+use super::{Shop, Work, Sink};
+
+/// A step that cannot be done: the one finding that stops it.
+pub type Fault = Box<Diagnostic>;
+
+/// What is known of a lot before any run.
+#[derive(Clone, Debug)]
+pub struct LotInfo {
+    /// The name that it was bound to.
+    pub name: String,
+    /// The step that made it.
+    pub site: Span,
+    /// Whether it lies on the rack.
+    pub racked: bool,
+    /// The lots that went into it.
+    pub from: Vec<LotId>,
+}
+
+/// The unchanging part of a plan that steps read.
+#[derive(Debug, Default)]
+pub struct Ground {
+    /// The shop.
+    pub shop: Shop,
+    /// The steels, by [`SteelId`].
+    pub steels: Vec<Grade>,
+    /// Where each figure stands, by slot.
+    pub spans: Vec<Span>,
+    /// The lots, by [`LotId`].
+    pub lots: Vec<LotInfo>,
+    /// The names of parts, by [`PartName`].
+    pub parts: Vec<String>,
+}
+
+impl Ground {
+    /// The name of a part.
+    #[must_use]
+    pub fn part_name(&self, part: PartName) -> &str {
+        self.parts.get(part.0 as usize).map_or("", String::as_str)
+    }
+
+    /// The name of a lot.
+    #[must_use]
+    pub fn lot_name(&self, lot: LotId) -> &str {
+        self.lots.get(lot.0 as usize).map_or("", |l| l.name.as_str())
+    }
+}
+
+/// One run under way.
+pub struct Cx<'a, S> {
+    /// The figures.
+    pub values: &'a Values,
+    /// What never changes.
+    pub ground: &'a Ground,
+    /// The bars, by [`LotId`]; `None` where a step failed or has not run.
+    pub lots: &'a mut Vec<Option<Lot>>,
+    /// The makeup of all of them.
+    pub makeup: &'a mut Makeup,
+    /// Where it is written down.
+    pub book: &'a mut S,
+    /// The reader's units, for messages.
+    pub units: Units,
+}
+
+impl<S: Sink> Cx<'_, S> {
+    /// A figure, base unit.
+    #[must_use]
+    pub fn get<K>(&self, q: Q<K>) -> f64 {
+        self.values.get(q)
+    }
+
+    /// The words of a figure.
+    #[must_use]
+    pub fn span<K>(&self, q: Q<K>) -> Span {
+        self.ground.spans.get(q.slot() as usize).copied().unwrap_or_default()
+    }
+
+    /// A length for a message.
+    #[must_use]
+    pub fn mm(&self, value: f64) -> String {
+        show(value, Kind::LENGTH, self.units)
+    }
+
+    /// A figure of any kind for a message.
+    #[must_use]
+    pub fn shown(&self, value: f64, kind: Kind) -> String {
+        show(value, kind, self.units)
+    }
+
+    /// A whole number from `low` up; anything else is a fault.
+    ///
+    /// # Errors
+    /// `not_whole`: a fraction, or outside what can be done.
+    pub fn whole(&self, q: Q<Count>, low: u32, high: u32, what: &str) -> Result<u32, Fault> {
+        let value = self.get(q);
+        if value.fract() == 0.0 && value >= f64::from(low) && value <= f64::from(high) {
+            return Ok(value as u32);
+        }
+        let figure = crate::quantity::trim_number(value, 4);
+        Err(Box::new(
+            Diagnostic::fault(
+                "not_whole",
+                format!("{what} must be a whole number from {low} to {high}"),
+                self.span(q),
+                format!("this is {figure}"),
+            )
+            .help(format!("write `{}`", value.round().clamp(f64::from(low), f64::from(high)))),
+        ))
+    }
+
+    /// The bars of a lot.
+    ///
+    /// # Errors
+    /// `spent`: none are left of it.
+    pub fn lot(&self, id: LotId, site: Span) -> Result<Lot, Fault> {
+        match self.lots.get(id.0 as usize).copied().flatten() {
+            Some(lot) if lot.count > 0 => Ok(lot),
+            _ => {
+                let info = self.ground.lots.get(id.0 as usize);
+                let (name, made) = info.map_or(("", Span::default()), |l| (l.name.as_str(), l.site));
+                let racked = info.is_some_and(|l| l.racked);
+                let (message, text) = if racked {
+                    (format!("there is no `{name}` on the rack"), "nothing was left over here")
+                } else {
+                    (format!("no bar of `{name}` is left"), "the last of them went in here")
+                };
+                Err(Box::new(Diagnostic::fault("none_left", message, site, "it is asked for here").and(made, text)))
+            }
+        }
+    }
+
+    /// The bars of a lot, one solid piece each.
+    ///
+    /// # Errors
+    /// `loose_stack`: the pieces only lie on each other.
+    pub fn solid(&self, work: Work, verb: &str) -> Result<Lot, Fault> {
+        let lot = self.lot(work.from, work.site.span)?;
+        if lot.bar.loose.is_none() {
+            return Ok(lot);
+        }
+        let made = self.ground.lots.get(work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        let name = self.ground.lot_name(work.from);
+        Err(Box::new(
+            Diagnostic::fault(
+                "loose_stack",
+                format!("`{name}` is a loose stack: `{verb}` would only push its bars apart"),
+                work.site.span,
+                "it is not welded yet",
+            )
+            .and(made, "it was stacked here")
+            .help(format!("weld it first: `weld {name} at 1230 C, thinning 15 %`")),
+        ))
+    }
+
+    /// Puts worked bars back under their lot, weighs them, and makes sure that every figure is one.
+    ///
+    /// # Errors
+    /// `out_of_range`: a size that is no size.
+    pub fn put(&mut self, id: LotId, mut lot: Lot, site: Span) -> Result<Bar, Fault> {
+        let bar = &mut lot.bar;
+        bar.mass = bar.volume() * self.makeup.density(bar.node);
+        let sound = [bar.thick, bar.wide, bar.long, bar.mass].iter().all(|v| v.is_finite() && *v > 0.0);
+        if !sound {
+            let message = "the sizes run out of all measure in this step";
+            return Err(Box::new(
+                Diagnostic::fault("out_of_range", message, site, "no bar can have such a size")
+                    .help("look for a figure with too many noughts, here or in the stock"),
+            ));
+        }
+        let bar = *bar;
+        if let Some(place) = self.lots.get_mut(id.0 as usize) {
+            *place = Some(lot);
+        }
+        Ok(bar)
+    }
+
+    /// Notes that a lot has no bars.
+    pub fn put_none(&mut self, id: LotId, like: Lot) {
+        if let Some(place) = self.lots.get_mut(id.0 as usize) {
+            *place = Some(Lot { count: 0, ..like });
+        }
+    }
+
+    /// Books one change of size for a bar.
+    pub fn change(&mut self, lot: LotId, what: Measure, cause: Cause, amount: f64) {
+        if S::KEEPS && amount != 0.0 {
+            self.book.change(lot, what, cause, amount);
+        }
+    }
+
+    /// Books steel that left the recipe: the loss of one bar, and how many bars lost it.
+    pub fn lose(&mut self, lot: LotId, cause: Cause, grams_each: f64, count: u32) {
+        if S::KEEPS && grams_each != 0.0 {
+            self.book.change(lot, Measure::Mass, cause, -grams_each);
+            self.book.loss(cause, grams_each * f64::from(count));
+        }
+    }
+
+    /// The bars of stock that a lot comes from, with the weight of each; at most the three heaviest.
+    #[must_use]
+    pub fn roots(&self, lot: LotId) -> Vec<(Span, f64)> {
+        let (mut open, mut seen, mut roots) = (vec![lot], std::collections::BTreeSet::new(), Vec::new());
+        while let Some(id) = open.pop() {
+            let Some(info) = self.ground.lots.get(id.0 as usize) else { continue };
+            if !seen.insert(id) {
+                continue;
+            }
+            if info.from.is_empty() {
+                let grams = self.lots.get(id.0 as usize).copied().flatten().map_or(0.0, |l| l.mass());
+                roots.push((info.site, grams));
+            }
+            open.extend(&info.from);
+        }
+        roots.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        roots.truncate(3);
+        roots
+    }
+
+    /// The steel of a number.
+    #[must_use]
+    pub fn steel(&self, id: SteelId) -> Option<&Grade> {
+        self.ground.steels.get(usize::from(id.0))
+    }
+
+    /// Composition in weight per cent of a steel.
+    #[must_use]
+    pub fn composition(&self, id: SteelId) -> Option<Composition> {
+        self.steel(id).map(|g| g.composition)
+    }
+}
+
+/// The fault of a pile beyond what the book can hold.
+#[must_use]
+pub fn too_much(what: TooMuch, site: Span) -> Fault {
+    let (message, help) = match what {
+        TooMuch::Layers => {
+            ("more layers than can be counted (2^64)", "stop restacking earlier: no eye tells such layers apart")
+        }
+        TooMuch::Stacks => {
+            ("more stacks inside stacks than this book follows (500)", "stack several bars at once instead of one by one")
+        }
+    };
+    Box::new(Diagnostic::fault("too_much", message, site, "this stack goes beyond it").help(help))
+}

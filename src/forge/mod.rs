@@ -1,0 +1,103 @@
+//! What a step *does*: one file a verb, with its arguments, doc, physics and faults together; the word table.
+
+pub mod args;
+mod bars;
+mod book;
+mod cut;
+mod cx;
+mod draw;
+mod edge;
+mod expect;
+mod fire;
+mod flip;
+mod fold;
+mod grind;
+mod heat;
+mod join;
+mod key;
+mod press;
+mod shop;
+mod sizes;
+mod solid;
+mod spread;
+mod stack;
+mod stock;
+mod tool;
+mod trim;
+mod turn;
+mod upset;
+mod weld;
+mod work;
+
+pub use args::{Bag, Clause, Form, Hazard, Name, Scope, Site, Slot, Word, Work, wrong_kind};
+pub use book::{Silent, Sink};
+pub use cx::{Cx, Fault, Ground, LotInfo};
+pub use key::Key;
+pub use shop::{ENTRIES, Entry, Shop};
+pub use sizes::MEASURED_HOT;
+
+/// A verb of the language: how it is bound from its clauses, and what it does to the bars.
+pub trait Verb: Sized {
+    /// Its entry in the word table.
+    const WORD: Word;
+    /// Takes its clauses; `None` where the bag has a fault on record.
+    fn bind(bag: &mut Bag) -> Option<Self>;
+    /// Does its work.
+    ///
+    /// # Errors
+    /// One finding that says where, why, and what would work.
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault>;
+}
+
+macro_rules! verbs {
+    ($($room:ident :: $verb:ident,)*) => {
+        /// A bound step.
+        #[derive(Debug)]
+        pub enum Step { $(#[doc = stringify!($room)] $verb($room::$verb),)* }
+
+        /// Every verb, in the order that help lists them.
+        pub static WORDS: &[Word] = &[$($room::$verb::WORD,)*];
+
+        impl Step {
+            /// Binds the verb of a bag's word.
+            pub fn bind(bag: &mut Bag) -> Option<Step> {
+                $(if bag.word.word == $room::$verb::WORD.word {
+                    return $room::$verb::bind(bag).map(Step::$verb);
+                })*
+                None
+            }
+
+            /// Does the step's work.
+            ///
+            /// # Errors
+            /// The finding that stops it.
+            pub fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+                match self { $(Step::$verb(step) => step.run(cx),)* }
+            }
+        }
+    };
+}
+
+verbs! {
+    stock::Stock,
+    stack::Stack,
+    weld::Weld,
+    draw::Draw,
+    spread::Spread,
+    edge::Edge,
+    upset::Upset,
+    fold::Fold,
+    cut::Cut,
+    grind::Grind,
+    join::Join,
+    turn::Turn,
+    flip::Flip,
+    heat::Heat,
+    expect::Expect,
+}
+
+/// The entry of a verb.
+#[must_use]
+pub fn word(verb: &str) -> Option<&'static Word> {
+    WORDS.iter().find(|w| w.word == verb)
+}

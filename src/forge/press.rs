@@ -1,0 +1,177 @@
+//! Pressing: the schedule of a step of `n` heats. Take the skin, then press one n-th of the way, n times.
+//!
+//! Everything here is arithmetic on three sizes in mm; `metal.md` fixes it. The pressed direction is called
+//! thickness; a caller that presses the width hands the sizes over changed round.
+
+use super::fire::{BurntAway, Skin};
+use super::tool::Law;
+
+/// What is pressed towards, mm.
+#[derive(Clone, Copy, Debug)]
+pub enum Aim {
+    /// A thickness; the width follows.
+    Thick(f64),
+    /// A thickness and a width; the width is held by edging.
+    Both(f64, f64),
+    /// A width, with the tool along the bar, by this coefficient.
+    Wide(f64, f64),
+    /// A length, end to end; thickness and width grow alike.
+    Short(f64),
+}
+
+/// Sums of one cause over a step, mm, for thickness, width and length.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Moves {
+    /// Burnt off.
+    pub scale: [f64; 3],
+    /// Squeezed, and the length that gives.
+    pub pressed: [f64; 3],
+    /// Gained sideways.
+    pub spread: [f64; 3],
+    /// Pushed back on edge.
+    pub edged: [f64; 3],
+    /// Upset.
+    pub upset: [f64; 3],
+}
+
+/// What a step of pressing comes to.
+#[derive(Clone, Copy, Debug)]
+pub struct Pressed {
+    /// The sizes after it, mm.
+    pub sizes: [f64; 3],
+    /// What the fire left of each size, as a fraction.
+    pub kept: [f64; 3],
+    /// Where each mm went.
+    pub moves: Moves,
+    /// Heats used: fewer than planned where the skin alone passed below the size asked.
+    pub heats: u32,
+    /// Whether that was so.
+    pub skin_passed: bool,
+    /// The thickness less skins, over the thickness: log strain of the presses alone.
+    pub strain: f64,
+    /// The largest share of the width pushed back on edge in one heat, and width over thickness then.
+    pub edging: (f64, f64),
+    /// The largest share of the volume that one heat burnt off.
+    pub heaviest: f64,
+}
+
+impl Pressed {
+    /// The same press, booked as edging: what was pressed went back on edge.
+    #[must_use]
+    pub fn on_edge(mut self) -> Pressed {
+        add(&mut self.moves.edged, self.moves.pressed);
+        self.moves.pressed = [0.0; 3];
+        self
+    }
+}
+
+/// The order of sizes while a step presses.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Way {
+    /// The thickness is pressed.
+    Flat,
+    /// The width is pressed.
+    OnEdge,
+}
+
+impl Way {
+    /// Sizes or sums in the order that the schedule works in, and back again.
+    #[must_use]
+    pub fn order<T: Copy>(self, [t, w, l]: [T; 3]) -> [T; 3] {
+        if self == Way::OnEdge { [w, t, l] } else { [t, w, l] }
+    }
+}
+
+/// Runs the schedule on sizes already in working order.
+///
+/// # Errors
+/// Where the fire leaves nothing.
+pub fn run(start: [f64; 3], aim: Aim, law: Law, skin: Skin, heats: u32) -> Result<Pressed, BurntAway> {
+    let mut p = Pressed {
+        sizes: start,
+        kept: [1.0; 3],
+        moves: Moves::default(),
+        heats,
+        skin_passed: false,
+        strain: 0.0,
+        edging: (0.0, 0.0),
+        heaviest: 0.0,
+    };
+    for i in 1..=heats {
+        let before = p.sizes;
+        let lost = skin.take(&mut p.sizes, &mut p.kept, i == 1)?;
+        p.heaviest = p.heaviest.max(lost);
+        for ((sum, after), before) in p.moves.scale.iter_mut().zip(p.sizes).zip(before) {
+            *sum += after - before;
+        }
+        if passed(aim, p.sizes) {
+            (p.heats, p.skin_passed) = (i, true);
+            break;
+        }
+        press(&mut p, start, aim, law, i, heats);
+    }
+    Ok(p)
+}
+
+fn passed(aim: Aim, [t, _, l]: [f64; 3]) -> bool {
+    match aim {
+        Aim::Thick(wanted) | Aim::Both(wanted, _) => t < wanted,
+        Aim::Short(wanted) => l < wanted,
+        Aim::Wide(..) => false,
+    }
+}
+
+/// The size after heat `i` of `n`, from `start` to `end` in equal log strain; the last lands on it exactly.
+fn on_the_way(start: f64, end: f64, i: u32, n: u32) -> f64 {
+    if i == n { end } else { start * (end / start).powf(f64::from(i) / f64::from(n)) }
+}
+
+fn press(p: &mut Pressed, start: [f64; 3], aim: Aim, law: Law, i: u32, n: u32) {
+    let [t, w, l] = p.sizes;
+    let [t0, w0, l0] = start;
+    let volume = t * w * l;
+    let m = &mut p.moves;
+    match aim {
+        Aim::Thick(asked) | Aim::Both(asked, _) => {
+            let thick = on_the_way(t0, asked, i, n).min(t);
+            let e = (t / thick).ln();
+            let free = w * (law.coefficient(w, t, thick) * e).exp();
+            let wide = match aim {
+                Aim::Both(_, asked) => on_the_way(w0, asked, i, n).min(free),
+                _ => free,
+            };
+            let (long_free, long) = (volume / (thick * free), volume / (thick * wide));
+            p.strain += e;
+            let edging = 1.0 - wide / free;
+            if edging > p.edging.0 {
+                p.edging = (edging, free / thick);
+            }
+            add(&mut m.pressed, [thick - t, 0.0, long_free - l]);
+            add(&mut m.spread, [0.0, free - w, 0.0]);
+            add(&mut m.edged, [0.0, wide - free, long - long_free]);
+            p.sizes = [thick, wide, long];
+        }
+        Aim::Wide(asked, s) => {
+            let wide = on_the_way(w0, asked, i, n).max(w);
+            let thick = t * (-(wide / w).ln() / s).exp();
+            let long = volume / (thick * wide);
+            p.strain += (t / thick).ln();
+            add(&mut m.pressed, [thick - t, 0.0, long - l]);
+            add(&mut m.spread, [0.0, wide - w, 0.0]);
+            p.sizes = [thick, wide, long];
+        }
+        Aim::Short(asked) => {
+            let long = on_the_way(l0, asked, i, n).min(l);
+            let grow = (l / long).sqrt();
+            p.strain += (l / long).ln();
+            add(&mut m.upset, [t * grow - t, w * grow - w, long - l]);
+            p.sizes = [t * grow, w * grow, long];
+        }
+    }
+}
+
+fn add(sums: &mut [f64; 3], more: [f64; 3]) {
+    for (sum, more) in sums.iter_mut().zip(more) {
+        *sum += more;
+    }
+}

@@ -1,0 +1,187 @@
+//! The shop: its fire, its machine, and its own constants. What it does not state takes a default.
+
+use crate::quantity::{Kind, Length, Number, Power, Q, Ratio, Temperature};
+use crate::source::{Diagnostic, Span};
+
+use super::args::{Arg, Slot};
+use super::wrong_kind;
+
+/// What burns, as far as the skin goes.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Fire {
+    /// Nothing said.
+    #[default]
+    Neutral,
+    /// Rich in air.
+    Oxidising,
+    /// Rich in fuel.
+    Reducing,
+}
+
+/// How the shop states its scale.
+#[derive(Clone, Copy, Debug, Default)]
+pub enum Scale {
+    /// By common practice and the oxidation law.
+    #[default]
+    Law,
+    /// So much off every face, each heat.
+    Skin(Q<Length>),
+    /// So much of the volume, each heat.
+    Share(Q<Ratio>),
+    /// None.
+    None,
+}
+
+/// What kind of machine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MachineKind {
+    /// A hydraulic press.
+    Press,
+    /// A power hammer.
+    PowerHammer,
+    /// A hand hammer.
+    Hammer,
+    /// A rolling mill.
+    Rolls,
+}
+
+/// A machine of the shop.
+#[derive(Clone, Copy, Debug)]
+pub struct Machine {
+    /// What it is.
+    pub kind: MachineKind,
+    /// Rated force of a press.
+    pub force: Option<Q<Power>>,
+    /// Width of the die along the bar, face of a hammer, or diameter of the rolls.
+    pub tool: Option<Q<Length>>,
+    /// Strokes or blows a minute.
+    pub rate: Option<Q<Number>>,
+    /// The words.
+    pub span: Span,
+}
+
+/// What the shop states.
+#[derive(Debug, Default)]
+pub struct Shop {
+    /// The forge's temperature.
+    pub forge: Option<Q<Temperature>>,
+    /// The forge's fire.
+    pub fire: Fire,
+    /// Its scale.
+    pub scale: Scale,
+    /// Its saw.
+    pub kerf: Option<Q<Length>>,
+    /// Its own spread coefficient, for tools across the bar.
+    pub spread: Option<Q<Number>>,
+    /// Its machines; the first is used where a step names none.
+    pub machines: Vec<Machine>,
+}
+
+/// One entry of a shop block: its first word, and what stands behind it.
+#[derive(Clone, Debug)]
+pub struct Entry {
+    /// `forge`, `press`, `kerf` …
+    pub word: &'static str,
+    /// The words of the whole entry.
+    pub span: Span,
+    /// Words and figures, in order.
+    pub args: Vec<Arg>,
+}
+
+impl Entry {
+    fn slots(&self) -> impl Iterator<Item = Slot> + '_ {
+        self.args.iter().filter_map(|a| if let Arg::Slot(s) = a { Some(*s) } else { None })
+    }
+
+    fn says(&self, word: &str) -> bool {
+        self.args.iter().any(|a| matches!(a, Arg::Word(w, _) if *w == word))
+    }
+}
+
+/// Every entry that a shop block takes, with a sample; help and messages read it.
+pub const ENTRIES: &[(&str, &str)] = &[
+    ("forge", "forge gas, 1200 C"),
+    ("press", "press 25 tonf, flat die 40 mm"),
+    ("power hammer", "power hammer 40 kg, 180 blows per min"),
+    ("hammer", "hammer 1.5 kg, 40 blows per min"),
+    ("rolls", "rolls 120 mm"),
+    ("kerf", "kerf 2 mm"),
+    ("scale", "scale 0.05 mm per heat"),
+    ("spread", "spread 0.45"),
+];
+
+impl Shop {
+    /// Reads one entry; what is wrong with it goes to `faults`.
+    pub fn enter(&mut self, entry: &Entry, faults: &mut Vec<Diagnostic>) {
+        match entry.word {
+            "forge" => self.forge(entry, faults),
+            "kerf" => self.kerf = first(entry, faults),
+            "spread" => self.spread = first(entry, faults),
+            "scale" => self.scale(entry, faults),
+            "press" => self.machine(MachineKind::Press, entry, faults),
+            "power hammer" => self.machine(MachineKind::PowerHammer, entry, faults),
+            "hammer" => self.machine(MachineKind::Hammer, entry, faults),
+            "rolls" => self.machine(MachineKind::Rolls, entry, faults),
+            _ => {}
+        }
+    }
+
+    fn forge(&mut self, entry: &Entry, faults: &mut Vec<Diagnostic>) {
+        self.forge = entry.slots().next().and_then(|s| typed(s, "forge", faults));
+        if entry.says("oxidising") {
+            self.fire = Fire::Oxidising;
+        } else if entry.says("reducing") {
+            self.fire = Fire::Reducing;
+        }
+    }
+
+    fn scale(&mut self, entry: &Entry, faults: &mut Vec<Diagnostic>) {
+        self.scale = match entry.slots().next() {
+            None => Scale::None,
+            Some(slot) if slot.kind == Kind::RATIO => Q::of(slot.slot, slot.kind).map_or(Scale::Law, Scale::Share),
+            Some(slot) => typed(slot, "scale", faults).map_or(Scale::Law, Scale::Skin),
+        };
+    }
+
+    fn machine(&mut self, kind: MachineKind, entry: &Entry, faults: &mut Vec<Diagnostic>) {
+        let mut machine = Machine { kind, force: None, tool: None, rate: None, span: entry.span };
+        for slot in entry.slots() {
+            match slot.kind {
+                Kind::FORCE if kind == MachineKind::Press => machine.force = Q::of(slot.slot, slot.kind),
+                Kind::MASS if matches!(kind, MachineKind::Hammer | MachineKind::PowerHammer) => {}
+                Kind::LENGTH => machine.tool = Q::of(slot.slot, slot.kind),
+                Kind::NUMBER => machine.rate = Q::of(slot.slot, slot.kind),
+                _ => {
+                    let wanted = match kind {
+                        MachineKind::Press => Kind::FORCE,
+                        MachineKind::Rolls => Kind::LENGTH,
+                        MachineKind::Hammer | MachineKind::PowerHammer => Kind::MASS,
+                    };
+                    faults.push(wrong_kind(slot, wanted, entry.word));
+                }
+            }
+        }
+        self.machines.push(machine);
+    }
+
+    /// The machine that a step uses where it names no tool.
+    #[must_use]
+    pub fn machine_of(&self, kind: Option<MachineKind>) -> Option<&Machine> {
+        match kind {
+            None => self.machines.first(),
+            Some(kind) => self.machines.iter().find(|m| m.kind == kind),
+        }
+    }
+}
+
+fn typed<K: crate::quantity::KindOf>(slot: Slot, of: &str, faults: &mut Vec<Diagnostic>) -> Option<Q<K>> {
+    let q = Q::of(slot.slot, slot.kind);
+    if q.is_none() {
+        faults.push(wrong_kind(slot, K::KIND, of));
+    }
+    q
+}
+
+fn first<K: crate::quantity::KindOf>(entry: &Entry, faults: &mut Vec<Diagnostic>) -> Option<Q<K>> {
+    entry.slots().next().and_then(|s| typed(s, entry.word, faults))
+}

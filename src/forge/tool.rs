@@ -1,0 +1,261 @@
+//! The tool of a pressing step, its bite, and the spread law that they make.
+
+use crate::quantity::{Kind, Length, Number, Q};
+use crate::source::{Diagnostic, Span};
+use crate::steel::{rolls, spread};
+
+use super::args::Arg;
+use super::shop::{MachineKind, Shop};
+use super::{Bag, Cx, Fault, Key, Sink};
+
+/// Width of a flat die along the bar where none is stated, mm (project figure).
+const DIE: f64 = 40.0;
+/// Width of a peen where none is stated, mm (project figure).
+const PEEN: f64 = 12.0;
+/// Face of a hammer where none is stated, mm (project figure).
+const FACE: f64 = 40.0;
+/// Length of a tool that lies along the bar, where none is stated, mm (metal.md).
+const ALONG: f64 = 40.0;
+
+/// What strikes the bar.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ToolKind {
+    /// A pair of flat dies.
+    FlatDie,
+    /// A rounded tool across the bar.
+    Fuller,
+    /// The narrow end of a hammer.
+    Peen,
+    /// The flat face of a hammer.
+    Hammer,
+    /// A rolling mill.
+    Rolls,
+}
+
+/// The tool clauses of a pressing step.
+#[derive(Clone, Copy, Debug)]
+pub struct Tool {
+    kind: Option<ToolKind>,
+    size: Option<Q<Length>>,
+    length: Option<Q<Length>>,
+    bite: Option<Q<Length>>,
+    spread: Option<Q<Number>>,
+}
+
+/// How much of the tool one bite uses.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Bites {
+    /// All of it.
+    Full,
+    /// Half of a flat die: half bites draw, full bites spread (common practice).
+    Half,
+}
+
+/// The spread law of one step.
+#[derive(Clone, Copy, Debug)]
+pub enum Law {
+    /// The same coefficient throughout.
+    Fixed(f64),
+    /// A tool across the bar, `b` mm of it under the tool.
+    Across(f64),
+    /// Rolls of this diameter, mm.
+    Rolls(f64),
+}
+
+impl Law {
+    /// The coefficient for a bar `w` wide that goes from `h0` to `h1` in this press, mm.
+    #[must_use]
+    pub fn coefficient(self, w: f64, h0: f64, h1: f64) -> f64 {
+        match self {
+            Law::Fixed(s) => s,
+            Law::Across(b) => spread::open_die(b / w),
+            Law::Rolls(d) => rolls::wusatowski::coefficient(rolls::Pass {
+                width_mm: w,
+                before_mm: h0,
+                after_mm: h1,
+                radius_mm: d / 2.0,
+            }),
+        }
+    }
+}
+
+impl Tool {
+    /// Takes the clauses.
+    pub fn bind(bag: &mut Bag) -> Tool {
+        let mut tool = Tool {
+            kind: None,
+            size: None,
+            length: None,
+            bite: bag.opt(Key::Bite),
+            spread: bag.opt(Key::Spread),
+        };
+        if let Some(clause) = bag.take(Key::With) {
+            for arg in &clause.args {
+                match arg {
+                    Arg::Word(word, _) => tool.kind = kind_of(word),
+                    Arg::Slot(slot) => tool.size = bag.typed(*slot, "with"),
+                    Arg::Dims(slots, _) => {
+                        let mut each = slots.iter();
+                        tool.size = each.next().and_then(|s| bag.typed(*s, "with"));
+                        tool.length = each.next().and_then(|s| bag.typed(*s, "with"));
+                    }
+                    _ => {}
+                }
+            }
+        }
+        tool
+    }
+
+    /// The law of a step whose tool lies across the bar.
+    ///
+    /// # Errors
+    /// A bite or coefficient that is none.
+    pub fn across<S: Sink>(&self, cx: &mut Cx<S>, bites: Bites) -> Result<Law, Fault> {
+        if let Some(law) = self.outright(cx, true)? {
+            return Ok(law);
+        }
+        let (kind, size) = self.resolve(cx);
+        let bite = match self.bite {
+            Some(q) => length(cx, q)?,
+            None if kind == ToolKind::FlatDie && bites == Bites::Half => {
+                cx.book.assume("bite", || "half the die".to_owned(), "common practice: half bites draw, full bites spread");
+                size / 2.0
+            }
+            None => size,
+        };
+        if kind == ToolKind::Rolls {
+            cx.book.assume("spread", || "law for flat rolls".to_owned(), "Wusatowski 1969, through a secondary carrier");
+            return Ok(Law::Rolls(size));
+        }
+        assume_law(cx);
+        Ok(Law::Across(bite))
+    }
+
+    /// The coefficient of a step whose tool lies along the bar: width is gained for little length.
+    ///
+    /// # Errors
+    /// A tool or coefficient that is none.
+    pub fn along<S: Sink>(&self, cx: &mut Cx<S>) -> Result<f64, Fault> {
+        if let Some(Law::Fixed(s)) = self.outright(cx, false)? {
+            return Ok(s);
+        }
+        let size = match (self.kind, self.size) {
+            (_, Some(q)) => length(cx, q)?,
+            (Some(ToolKind::FlatDie), None) => self.resolve(cx).1,
+            (Some(ToolKind::Hammer), None) => FACE,
+            _ => {
+                let units = cx.units;
+                cx.book.assume("peen", || crate::quantity::show(PEEN, Kind::LENGTH, units), "project figure");
+                PEEN
+            }
+        };
+        let long = match self.length.or(self.bite) {
+            Some(q) => length(cx, q)?,
+            None => {
+                let units = cx.units;
+                let shown = || crate::quantity::show(ALONG, Kind::LENGTH, units);
+                cx.book.assume("length of the tool along the bar", shown, "project figure");
+                ALONG
+            }
+        };
+        assume_law(cx);
+        Ok(spread::along(size / long))
+    }
+
+    fn outright<S: Sink>(&self, cx: &Cx<S>, across: bool) -> Result<Option<Law>, Fault> {
+        let own = if across { cx.ground.shop.spread } else { None };
+        let Some(q) = self.spread.or(own) else { return Ok(None) };
+        let s = cx.get(q);
+        if (0.0..=1.0).contains(&s) {
+            return Ok(Some(Law::Fixed(s)));
+        }
+        Err(Box::new(
+            Diagnostic::fault(
+                "spread_out_of_range",
+                "a spread coefficient lies between 0 and 1",
+                cx.span(q),
+                format!("this is {}", crate::quantity::trim_number(s, 4)),
+            )
+            .help("0 holds the width, 1 holds the length; flat dies with half bites are near 0.3"),
+        ))
+    }
+
+    /// The tool and its size along the bar, from the step, else the shop, else a hammer.
+    fn resolve<S: Sink>(&self, cx: &mut Cx<S>) -> (ToolKind, f64) {
+        let shop = &cx.ground.shop;
+        let (kind, size) = match self.kind {
+            Some(kind) => (kind, self.size.or_else(|| shop_size(shop, kind))),
+            None => match shop.machine_of(None) {
+                Some(m) => (tool_of(m.kind), m.tool),
+                None => (ToolKind::Hammer, None),
+            },
+        };
+        if let Some(q) = size {
+            return (kind, cx.get(q));
+        }
+        let (what, default) = match kind {
+            ToolKind::FlatDie => ("flat die", DIE),
+            ToolKind::Fuller | ToolKind::Peen => ("peen", PEEN),
+            ToolKind::Hammer => ("hammer face", FACE),
+            ToolKind::Rolls => ("rolls", 3.0 * DIE),
+        };
+        let units = cx.units;
+        cx.book.assume(what, || crate::quantity::show(default, Kind::LENGTH, units), "project figure");
+        (kind, default)
+    }
+
+    /// The words that set the coefficient outright.
+    #[must_use]
+    pub fn spread_span<S: Sink>(&self, cx: &Cx<S>) -> Option<Span> {
+        self.spread.or(cx.ground.shop.spread).map(|q| cx.span(q))
+    }
+}
+
+fn assume_law<S: Sink>(cx: &mut Cx<S>) {
+    cx.book.assume(
+        "spread",
+        || "open-die law; published laws differ by about 30 % of the width gained".to_owned(),
+        "Tomlinson & Stringer 1959, from memory",
+    );
+}
+
+fn length<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
+    let value = cx.get(q);
+    if value > 0.0 {
+        return Ok(value);
+    }
+    let shown = cx.mm(value);
+    Err(Box::new(
+        Diagnostic::fault("no_size", "a tool or bite needs a size above nothing", cx.span(q), format!("this is {shown}"))
+            .help("write the length of bar that lies under the tool, such as `20 mm`"),
+    ))
+}
+
+fn kind_of(word: &str) -> Option<ToolKind> {
+    Some(match word {
+        "flat die" => ToolKind::FlatDie,
+        "fuller" => ToolKind::Fuller,
+        "peen" => ToolKind::Peen,
+        "hammer" => ToolKind::Hammer,
+        "rolls" => ToolKind::Rolls,
+        _ => return None,
+    })
+}
+
+fn tool_of(kind: MachineKind) -> ToolKind {
+    match kind {
+        MachineKind::Press => ToolKind::FlatDie,
+        MachineKind::PowerHammer | MachineKind::Hammer => ToolKind::Hammer,
+        MachineKind::Rolls => ToolKind::Rolls,
+    }
+}
+
+fn shop_size(shop: &Shop, kind: ToolKind) -> Option<Q<Length>> {
+    let machine = match kind {
+        ToolKind::FlatDie => MachineKind::Press,
+        ToolKind::Hammer => MachineKind::Hammer,
+        ToolKind::Rolls => MachineKind::Rolls,
+        ToolKind::Fuller | ToolKind::Peen => return None,
+    };
+    shop.machine_of(Some(machine)).and_then(|m| m.tool)
+}

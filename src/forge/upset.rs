@@ -1,0 +1,72 @@
+//! `upset`: shortens a bar end to end. Thickness and width grow alike.
+
+use crate::piece::Section;
+use crate::source::Diagnostic;
+
+use super::args::{Form, Hazard};
+use super::fire::Heating;
+use super::press::{self, Aim, Way};
+use super::sizes::Sizes;
+use super::tool::{Law, Tool};
+use super::work::{finish, heats_for, not_smaller, slender};
+use super::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+
+/// Upsetting.
+#[derive(Debug)]
+pub struct Upset {
+    work: Work,
+    heating: Heating,
+    to: Sizes,
+}
+
+impl Verb for Upset {
+    const WORD: Word = Word {
+        word: "upset",
+        doc: "shortens a bar end to end: thicker and wider alike",
+        form: Form::Work,
+        clauses: &[Key::Size, Key::Heats, Key::At, Key::For, Key::With, Key::Bite, Key::Spread],
+        example: "upset billet to 120 mm long",
+        hazards: &[Hazard::Fire, Hazard::Press],
+    };
+
+    fn bind(bag: &mut Bag) -> Option<Self> {
+        let to = Sizes::bind(bag);
+        let heating = Heating::bind(bag);
+        // The tool covers the whole end: its clauses are understood and change nothing.
+        let _ = Tool::bind(bag);
+        let work = bag.work();
+        let other = to.thick.or(to.wide).or(to.section.map(|s| s.1));
+        if to.long.is_none() || other.is_some() {
+            let span = other.map_or(bag.site.span, |s| s.span);
+            let text = if other.is_some() { "this is no length" } else { "no length stands here" };
+            bag.fault(
+                Diagnostic::fault("upset_length", "`upset` asks for a length, and nothing else", span, text)
+                    .help(format!("write `upset {} to 120 mm long`; thickness and width follow", bag.name.text)),
+            );
+            return None;
+        }
+        Some(Upset { work: work?, heating, to })
+    }
+
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+        let lot = cx.solid(self.work, "upset")?;
+        let site = self.work.site.span;
+        let Some(wanted) = self.to.long else { return Ok(()) };
+        let long = wanted.cold(cx)?;
+        let bar = lot.bar;
+        if long > bar.long * (1.0 + 1e-12) {
+            let help = "`draw` makes a bar longer; `upset` only shorter";
+            return Err(not_smaller(cx, long, bar.long, wanted.span, self.work, "length", help));
+        }
+        slender(cx, self.work, "upset", bar.long, bar.thick.min(bar.wide), "long")?;
+        let skin = self.heating.skin(cx, &lot, site)?;
+        let heats = match self.heating.stated(cx)? {
+            Some(heats) => heats,
+            None => heats_for(cx, (bar.long / long).ln()),
+        };
+        let pressed = press::run(bar.sizes(), Aim::Short(long), Law::Fixed(0.0), skin, heats)
+            .map_err(|burnt| burnt.fault(cx, site))?;
+        finish(cx, self.work, lot, &pressed, Way::Flat, Section::Flat)?;
+        Ok(())
+    }
+}

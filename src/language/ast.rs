@@ -1,0 +1,191 @@
+//! The tree of a recipe: what is written, with the words it stands in, before anything is looked up.
+
+use crate::forge::{Key, Name, Word};
+use crate::source::Span;
+use crate::target::{End, What};
+
+/// A figure as written.
+#[derive(Clone, Debug)]
+pub struct Figure {
+    /// The number before the unit.
+    pub value: f64,
+    /// The unit word, where there is one.
+    pub unit: Option<Name>,
+    /// The ounces behind the pounds.
+    pub more: Option<(f64, Name)>,
+    /// The words.
+    pub span: Span,
+}
+
+/// How two terms are put together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sign {
+    /// `+`
+    Plus,
+    /// `-`
+    Minus,
+    /// `*`
+    Times,
+    /// `/`
+    Over,
+}
+
+/// Anything that gives a quantity.
+#[derive(Clone, Debug)]
+pub enum Expr {
+    /// A figure.
+    Figure(Figure),
+    /// The name of a `let`.
+    Name(Name),
+    /// `?`, perhaps between two values.
+    Ask(Span, Option<Box<(Expr, Expr)>>),
+    /// The same below nothing.
+    Minus(Box<Expr>, Span),
+    /// Terms or factors in a row: flat, so that a long row is no deep tree.
+    Row(Box<Expr>, Vec<(Sign, Expr)>, Span),
+}
+
+impl Expr {
+    /// The words.
+    pub fn span(&self) -> Span {
+        match self {
+            Expr::Figure(f) => f.span,
+            Expr::Name(n) => n.span,
+            Expr::Ask(span, _) | Expr::Minus(_, span) | Expr::Row(_, _, span) => *span,
+        }
+    }
+}
+
+/// A quantity, perhaps with its tolerance.
+#[derive(Clone, Debug)]
+pub struct Quantity {
+    /// The quantity.
+    pub expr: Expr,
+    /// What stands behind `+-`.
+    pub tolerance: Option<Expr>,
+    /// The words.
+    pub span: Span,
+}
+
+/// One part of a clause.
+#[derive(Clone, Debug)]
+pub enum Arg {
+    /// A quantity.
+    Quantity(Quantity),
+    /// `4 x 40 x 150 mm`.
+    Sizes(Vec<Quantity>, Span),
+    /// A name.
+    Name(Name),
+    /// A word of the language.
+    Word(&'static str, Span),
+    /// A grade of steel.
+    Grade(Name),
+    /// A test.
+    Test(Test),
+}
+
+/// One clause, or one entry of a shop.
+#[derive(Clone, Debug)]
+pub struct Clause<K> {
+    /// What it is.
+    pub key: K,
+    /// The words.
+    pub span: Span,
+    /// Its parts, in order.
+    pub args: Vec<Arg>,
+}
+
+/// A place along a bar.
+#[derive(Clone, Debug)]
+pub struct Place {
+    /// Measured from this end.
+    pub from: End,
+    /// By so much.
+    pub by: Option<Quantity>,
+    /// The words.
+    pub span: Span,
+}
+
+/// Where along the bar a test holds.
+#[derive(Clone, Debug)]
+pub enum Zone {
+    /// The whole bar.
+    Everywhere,
+    /// One place.
+    At(Place),
+    /// A stretch.
+    Between(Place, Place),
+}
+
+/// What a test wants.
+#[derive(Clone, Debug)]
+pub enum Wanted {
+    /// `>=`
+    AtLeast(Quantity),
+    /// `<=`
+    AtMost(Quantity),
+    /// `=`
+    Equal(Quantity),
+    /// `a .. b`
+    Within(Quantity, Quantity),
+}
+
+/// One test.
+#[derive(Clone, Debug)]
+pub struct Test {
+    /// What is tested.
+    pub what: What,
+    /// Of which part.
+    pub part: Option<Name>,
+    /// Where.
+    pub zone: Option<(Zone, Span)>,
+    /// A second zone, which is one too many.
+    pub second_zone: Option<Span>,
+    /// What is wanted.
+    pub wanted: Wanted,
+    /// The words of what is wanted.
+    pub wanted_span: Span,
+    /// The whole test.
+    pub span: Span,
+}
+
+/// A step.
+#[derive(Clone, Debug)]
+pub struct Step {
+    /// The verb's entry.
+    pub word: &'static Word,
+    /// The piece.
+    pub name: Name,
+    /// The clauses.
+    pub clauses: Vec<Clause<Key>>,
+    /// The whole step.
+    pub span: Span,
+}
+
+/// A statement.
+#[derive(Clone, Debug)]
+pub enum Statement {
+    /// `let N = …`
+    Let(Name, Quantity),
+    /// `steel N = like G, carbon 1.15 %`
+    Steel {
+        /// The new grade.
+        name: Name,
+        /// The grade it is like.
+        like: Name,
+        /// What differs.
+        contents: Vec<(&'static str, Quantity)>,
+        /// The whole line.
+        span: Span,
+    },
+    /// `note "…"`
+    Note(String, Span),
+    /// `shop { … }`
+    Shop(Vec<Clause<&'static str>>, Span),
+    /// `target N { … }`
+    Target(Name, Vec<Test>, Span),
+    /// A step.
+    Step(Step),
+    /// A line at fault: the names that it would have bound are not to be missed.
+    Broken(Option<Name>),
+}

@@ -1,0 +1,357 @@
+//! Quantities of the tree to slots of the plan: units, kinds, arithmetic, tolerances.
+
+use std::collections::BTreeMap;
+
+use super::ast::{Expr, Figure, Quantity, Sign};
+use super::plan::{Ask, Op, OpLine, SlotInfo};
+use crate::forge::{Name, Slot};
+use crate::quantity::{Kind, Reading, Values, find_unit};
+use crate::source::{Diagnostic, Span};
+
+/// The figures of a plan in the making.
+#[derive(Default)]
+pub struct Figures {
+    /// Every figure as written.
+    pub values: Values,
+    /// What is known of each.
+    pub slots: Vec<SlotInfo>,
+    /// Where each stands.
+    pub spans: Vec<Span>,
+    /// The working, in order.
+    pub working: Vec<OpLine>,
+    /// Every `?`.
+    pub asks: Vec<Ask>,
+    /// What is wrong.
+    pub faults: Vec<Diagnostic>,
+    /// How many figures were in inches, less those in metric lengths.
+    pub inches: i64,
+    lets: BTreeMap<String, Slot>,
+    /// Lets that were at fault: their use is no second fault.
+    broken: Vec<String>,
+}
+
+/// A term under way: its slot, and whether it is a bare figure that may take a unit from its neighbour.
+type Made = Option<Slot>;
+
+/// What a figure means where it stands.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum As {
+    /// A value.
+    Value,
+    /// A difference: behind `+ - +-` a temperature is one.
+    Difference,
+}
+
+impl Figures {
+    /// Binds a `let`.
+    pub fn bind(&mut self, name: &Name, quantity: &Quantity) {
+        if let Some(first) = self.lets.get(&name.text) {
+            let fault = Diagnostic::fault(
+                "let_twice",
+                format!("`{}` is set twice", name.text),
+                name.span,
+                "set once more here",
+            );
+            self.faults.push(fault.and(first.span, "first set here").help("give the second one another name"));
+            return;
+        }
+        match self.slot(quantity, &name.text) {
+            Some(slot) => {
+                self.lets.insert(name.text.clone(), slot);
+            }
+            None => self.broken.push(name.text.clone()),
+        }
+    }
+
+    /// Notes that a `let` of this name was at fault.
+    pub fn broken(&mut self, name: &str) {
+        self.broken.push(name.to_owned());
+    }
+
+    /// The slot of a quantity, under an address.
+    pub fn slot(&mut self, quantity: &Quantity, address: &str) -> Made {
+        self.slot_with(quantity, None, address)
+    }
+
+    /// The slots of sizes: a bare one takes the unit of the next to its right.
+    pub fn sizes(&mut self, sizes: &[Quantity], addresses: &[String]) -> Option<Vec<Slot>> {
+        let mut unit: Option<Name> = None;
+        let mut slots = Vec::new();
+        for (i, quantity) in sizes.iter().enumerate().rev() {
+            let bare = bare(&quantity.expr);
+            if bare && unit.is_none() {
+                let fault = Diagnostic::fault(
+                    "bare_size",
+                    "the last size has no unit, so none of them has one",
+                    quantity.span,
+                    "this is a bare number",
+                );
+                self.faults.push(fault.help("write the unit behind the last, as in `4 x 40 x 150 mm`: it serves all three"));
+                return None;
+            }
+            slots.push((quantity, unit.clone(), i));
+            if let Some(own) = unit_of(&quantity.expr) {
+                unit = Some(own);
+            }
+        }
+        let made: Vec<Made> = slots
+            .into_iter()
+            .rev()
+            .map(|(q, unit, i)| self.slot_with(q, unit, addresses.get(i).map_or("", String::as_str)))
+            .collect();
+        made.into_iter().collect()
+    }
+
+    /// The slots of `a .. b`: a bare first takes the unit of the second.
+    pub fn range(&mut self, a: &Quantity, b: &Quantity) -> Option<(Slot, Slot)> {
+        let unit = unit_of(&b.expr);
+        let (a, b) = (self.slot_with(a, unit, ""), self.slot_with(b, None, ""));
+        let (a, b) = (a?, b?);
+        if a.kind != b.kind {
+            self.faults.push(unlike(a, b, "a range runs between like things"));
+            return None;
+        }
+        Some((a, b))
+    }
+
+    /// The tolerance of a slot, where one was written.
+    pub fn tolerance(&self, slot: Slot) -> Option<u32> {
+        self.slots.get(slot.slot as usize).and_then(|s| s.tolerance)
+    }
+
+    /// The figure of a slot as it stands.
+    pub fn value(&self, slot: Slot) -> f64 {
+        self.values.at(slot.slot)
+    }
+
+    fn slot_with(&mut self, quantity: &Quantity, unit: Option<Name>, address: &str) -> Made {
+        // `250 +- 2 mm`: the figure in front takes the unit behind.
+        let unit = unit.or_else(|| quantity.tolerance.as_ref().and_then(unit_of));
+        let mut made = self.expr(&quantity.expr, As::Value, unit.as_ref())?;
+        made.span = quantity.expr.span();
+        // A name stands for its own figure: this place gets a copy, to be overwritten alone.
+        if matches!(quantity.expr, Expr::Name(_)) {
+            made = self.work(Op::Copy, made.kind, made, made, quantity.span);
+        }
+        if let Some(tolerance) = &quantity.tolerance {
+            let t = self.expr(tolerance, As::Difference, None)?;
+            let share = t.kind == Kind::RATIO && made.kind != Kind::RATIO;
+            if t.kind != made.kind && !share {
+                self.faults.push(unlike(made, t, "a tolerance is of the same kind as its figure"));
+                return None;
+            }
+            let tolerance = if share { self.work(Op::Times, made.kind, made, t, t.span) } else { t };
+            if let Some(info) = self.slots.get_mut(made.slot as usize) {
+                info.tolerance = Some(tolerance.slot);
+            }
+        }
+        if let Some(info) = self.slots.get_mut(made.slot as usize)
+            && info.address.is_empty()
+        {
+            address.clone_into(&mut info.address);
+        }
+        let value = self.values.at(made.slot);
+        if !value.is_finite() && !self.hangs_on_ask(made.slot) {
+            let (message, text) = ("this comes to no figure", "nothing can have this size");
+            let fault = Diagnostic::fault("no_figure", message, quantity.span, text);
+            self.faults.push(fault.help("look for a division by nothing, or a figure with too many digits"));
+            return None;
+        }
+        Some(Slot { span: quantity.span, ..made })
+    }
+
+    /// Whether a figure is not known yet because a `?` stands in it.
+    fn hangs_on_ask(&self, slot: u32) -> bool {
+        let mut unknown: Vec<bool> = vec![false; self.values.0.len()];
+        for ask in &self.asks {
+            if let Some(u) = unknown.get_mut(ask.slot as usize) {
+                *u = true;
+            }
+        }
+        for line in &self.working {
+            let is = |s: u32| unknown.get(s as usize).copied().unwrap_or(false);
+            let hangs = is(line.a) || is(line.b);
+            if let Some(u) = unknown.get_mut(line.slot as usize) {
+                *u |= hangs;
+            }
+        }
+        unknown.get(slot as usize).copied().unwrap_or(false)
+    }
+
+    fn expr(&mut self, expr: &Expr, means: As, unit: Option<&Name>) -> Made {
+        match expr {
+            Expr::Figure(figure) => self.figure(figure, means, unit),
+            Expr::Name(name) => self.name(name, means),
+            Expr::Ask(span, within) => self.ask(*span, within.as_deref(), unit),
+            Expr::Minus(inner, span) => {
+                let inner = self.expr(inner, means, unit)?;
+                Some(self.work(Op::Negate, inner.kind, inner, inner, *span))
+            }
+            Expr::Row(first, rest, span) => self.row(first, rest, means, *span),
+        }
+    }
+
+    fn figure(&mut self, figure: &Figure, means: As, neighbour: Option<&Name>) -> Made {
+        let Some(word) = figure.unit.as_ref().or(neighbour) else {
+            return Some(self.push(figure.value, Kind::NUMBER, figure.span));
+        };
+        let (mut value, kind) = self.read(figure.value, word, means)?;
+        if let Some((more, unit)) = &figure.more {
+            let pairs = [("lb", "oz"), ("lbs", "oz"), ("ft", "in"), ("h", "min"), ("hour", "min"), ("hours", "min")];
+            if !pairs.contains(&(word.text.as_str(), unit.text.as_str())) {
+                let text = format!("`{}` behind `{}`", unit.text, word.text);
+                let fault = Diagnostic::fault("two_figures", "two figures stand side by side", figure.span, text);
+                self.faults.push(fault.help("only `2 lb 6 oz`, `4 ft 2 in` and `1 h 30 min` go together; else put a comma between clauses"));
+                return None;
+            }
+            value += self.read(*more, unit, means)?.0;
+        }
+        if kind == Kind::LENGTH {
+            let inch = matches!(word.text.as_str(), "in" | "inch" | "inches" | "thou" | "ft");
+            self.inches += if inch { 1 } else { -1 };
+        }
+        Some(self.push(value, kind, figure.span))
+    }
+
+    fn read(&mut self, value: f64, word: &Name, means: As) -> Option<(f64, Kind)> {
+        let unit = find_unit(&word.text)?;
+        let base = match (unit.reading, means) {
+            (Reading::Factor(factor), _) => value * factor,
+            (Reading::Celsius, _) => value,
+            (Reading::Fahrenheit, As::Value) => (value - 32.0) * 5.0 / 9.0,
+            (Reading::Fahrenheit, As::Difference) => value * 5.0 / 9.0,
+            (Reading::Refused(why), _) => {
+                let message = format!("`{}` is not read as a unit", word.text);
+                self.faults.push(Diagnostic::fault("refused_unit", message, word.span, "this one").help(why));
+                return None;
+            }
+        };
+        Some((base, unit.kind))
+    }
+
+    fn name(&mut self, name: &Name, means: As) -> Made {
+        let Some(slot) = self.lets.get(&name.text).copied() else {
+            if !self.broken.contains(&name.text) {
+                let known = self.lets.keys().map(String::as_str);
+                let meant = super::syntax::nearest(&name.text, known).map(|n| format!("did you mean `{n}`"));
+                let help = meant.unwrap_or_else(|| format!("set it first: `let {} = 40 mm`", name.text));
+                let message = format!("no `let` sets `{}`", name.text);
+                self.faults.push(Diagnostic::fault("unknown_figure", message, name.span, "a figure should stand here").help(help));
+            }
+            return None;
+        };
+        if means == As::Difference && slot.kind == Kind::TEMPERATURE {
+            let message = "a temperature that is added or taken away must be written as a figure";
+            let fault = Diagnostic::fault("temperature_difference", message, name.span, "this name stands for a temperature, not a difference");
+            self.faults.push(fault.help("write the difference here, as in `1200 C + 30 C`"));
+            return None;
+        }
+        Some(Slot { span: name.span, ..slot })
+    }
+
+    fn ask(&mut self, span: Span, within: Option<&(Expr, Expr)>, unit: Option<&Name>) -> Made {
+        let mut bounds = None;
+        let mut kind = unit.and_then(|u| find_unit(&u.text)).map_or(Kind::NUMBER, |u| u.kind);
+        if let Some((low, high)) = within {
+            let unit = unit_of(high);
+            let (low, high) = (self.expr(low, As::Value, unit.as_ref()), self.expr(high, As::Value, None));
+            let (low, high) = (low?, high?);
+            if low.kind != high.kind {
+                self.faults.push(unlike(low, high, "a range runs between like things"));
+                return None;
+            }
+            kind = low.kind;
+            bounds = Some((low.slot, high.slot));
+        }
+        let slot = self.push(f64::NAN, kind, span);
+        self.asks.push(Ask { slot: slot.slot, within: bounds, span });
+        Some(slot)
+    }
+
+    fn row(&mut self, first: &Expr, rest: &[(Sign, Expr)], means: As, span: Span) -> Made {
+        let mut sum = self.expr(first, means, None)?;
+        for (sign, term) in rest {
+            let added = matches!(sign, Sign::Plus | Sign::Minus);
+            let means = if added { As::Difference } else { As::Value };
+            let term = self.expr(term, means, None)?;
+            let whole = sum.span.to(term.span);
+            let made = if added { self.sum_kind(sum, term) } else { self.product_kind(sum, term, *sign) };
+            let op = match sign {
+                Sign::Plus => Op::Add,
+                Sign::Minus => Op::Take,
+                Sign::Times => Op::Times,
+                Sign::Over => Op::Over,
+            };
+            sum = self.work(op, made?, sum, term, whole);
+        }
+        sum.span = span;
+        Some(sum)
+    }
+
+    fn sum_kind(&mut self, a: Slot, b: Slot) -> Option<Kind> {
+        if a.kind == b.kind {
+            return Some(a.kind);
+        }
+        // `1 - 15 %` is 0.85.
+        if a.kind.is_plain() && b.kind.is_plain() {
+            return Some(Kind::NUMBER);
+        }
+        self.faults.push(unlike(a, b, "only like things are added or taken away"));
+        None
+    }
+
+    fn product_kind(&mut self, a: Slot, b: Slot, sign: Sign) -> Option<Kind> {
+        if a.kind == Kind::TEMPERATURE || b.kind == Kind::TEMPERATURE {
+            let hot = if a.kind == Kind::TEMPERATURE { a } else { b };
+            let message = "a temperature is not multiplied or divided";
+            let fault = Diagnostic::fault("temperature_product", message, hot.span, "this is a temperature");
+            self.faults.push(fault.help("write the temperature that is meant"));
+            return None;
+        }
+        let kind = if sign == Sign::Times { a.kind.times(b.kind) } else { a.kind.over(b.kind) };
+        if kind.is_none() {
+            let fault = Diagnostic::fault("no_kind", "this product is of no kind that anything has", a.span.to(b.span), "here");
+            self.faults.push(fault.help("lengths multiply to areas and volumes, and no further"));
+        }
+        kind
+    }
+
+    fn push(&mut self, value: f64, kind: Kind, span: Span) -> Slot {
+        let slot = u32::try_from(self.values.0.len()).unwrap_or(u32::MAX);
+        self.values.0.push(value);
+        self.slots.push(SlotInfo { address: String::new(), kind, tolerance: None });
+        self.spans.push(span);
+        Slot { slot, kind, span }
+    }
+
+    fn work(&mut self, op: Op, kind: Kind, a: Slot, b: Slot, span: Span) -> Slot {
+        let made = self.push(f64::NAN, kind, span);
+        let line = OpLine { op, slot: made.slot, a: a.slot, b: b.slot };
+        line.work(&mut self.values);
+        self.working.push(line);
+        made
+    }
+}
+
+fn bare(expr: &Expr) -> bool {
+    matches!(expr, Expr::Figure(f) if f.unit.is_none())
+}
+
+fn unit_of(expr: &Expr) -> Option<Name> {
+    match expr {
+        Expr::Figure(f) => f.unit.clone(),
+        Expr::Ask(_, Some(within)) => unit_of(&within.1),
+        _ => None,
+    }
+}
+
+fn unlike(a: Slot, b: Slot, why: &str) -> Diagnostic {
+    Diagnostic::fault(
+        "unlike_kinds",
+        format!("{} and {} do not go together", a.kind.name(), b.kind.name()),
+        b.span,
+        format!("this is {}", b.kind.name()),
+    )
+    .and(a.span, format!("this is {}", a.kind.name()))
+    .help(format!("{why}: write {} here", a.kind.example()))
+}

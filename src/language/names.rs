@@ -1,0 +1,254 @@
+//! One bar in one place at a time: which names stand for which bars, and where a bar was spent.
+
+use std::collections::BTreeMap;
+
+use super::syntax::{LATER, STATEMENTS, nearest};
+use crate::forge::{LotInfo, Name, Scope, word};
+use crate::piece::{LotId, PartName, SteelId};
+use crate::source::{Diagnostic, Span};
+use crate::steel::Grade;
+
+#[derive(Clone, Copy, Debug)]
+enum State {
+    Live(LotId),
+    Spent { made: Span, spent: Span },
+    /// The line that should have made it was at fault.
+    Broken,
+}
+
+/// The names of a plan in the making.
+#[derive(Default)]
+pub struct Names {
+    bars: BTreeMap<String, State>,
+    shelf: BTreeMap<String, State>,
+    crops: BTreeMap<String, u32>,
+    /// The lots so far.
+    pub lots: Vec<LotInfo>,
+    /// The names of parts so far.
+    pub parts: Vec<String>,
+    /// The steels so far.
+    pub steels: Vec<Grade>,
+    /// What is wrong.
+    pub faults: Vec<Diagnostic>,
+    /// The step under way.
+    step: Step,
+}
+
+/// What one step takes and gives.
+#[derive(Clone, Debug, Default)]
+pub struct Step {
+    /// The words.
+    pub span: Span,
+    /// The lots that it takes or looks at.
+    pub takes: Vec<LotId>,
+    /// The lots that it gives.
+    pub gives: Vec<LotId>,
+}
+
+impl Names {
+    /// Begins a step.
+    pub fn begin(&mut self, span: Span) {
+        self.step = Step { span, ..Step::default() };
+    }
+
+    /// Ends a step.
+    pub fn end(&mut self) -> Step {
+        let step = std::mem::take(&mut self.step);
+        for lot in &step.gives {
+            if let Some(info) = self.lots.get_mut(lot.0 as usize) {
+                info.from.clone_from(&step.takes);
+            }
+        }
+        step
+    }
+
+    /// A name that cannot be known: its use is no second fault.
+    pub fn breaks(&mut self, name: &str) {
+        self.bars.insert(name.to_owned(), State::Broken);
+    }
+
+    /// The lots that still stand under a name, and those on the rack, in the order they were made.
+    pub fn left(&self) -> (Vec<LotId>, Vec<LotId>) {
+        let live = |map: &BTreeMap<String, State>| {
+            let mut lots: Vec<LotId> =
+                map.values().filter_map(|s| if let State::Live(lot) = s { Some(*lot) } else { None }).collect();
+            lots.sort_unstable();
+            lots
+        };
+        (live(&self.bars), live(&self.shelf))
+    }
+
+    /// The bars of a name at the end, for a target.
+    pub fn last(&mut self, name: &Name) -> Option<LotId> {
+        let found = self.find(name, false);
+        if let Err(fault) = &found
+            && let Some(fault) = fault
+        {
+            self.faults.push(fault.clone());
+        }
+        found.ok()
+    }
+
+    fn find(&self, name: &Name, shelf: bool) -> Result<LotId, Option<Diagnostic>> {
+        let map = if shelf { &self.shelf } else { &self.bars };
+        match map.get(&name.text) {
+            Some(State::Live(lot)) => Ok(*lot),
+            Some(State::Broken) => Err(None),
+            Some(State::Spent { made, spent }) => {
+                let message = if shelf {
+                    format!("`{}` was taken from the rack already", name.text)
+                } else {
+                    format!("the bars of `{}` are spent", name.text)
+                };
+                let fault = Diagnostic::fault("spent", message, name.span, "used once more here")
+                    .and(*spent, "they went in here")
+                    .and(*made, "made here");
+                Err(Some(fault.help(self.where_now(*spent, &name.text))))
+            }
+            None => Err(Some(self.unknown(name, shelf))),
+        }
+    }
+
+    /// What to do about a spent name: the piece that its bars went into, where that still stands.
+    fn where_now(&self, spent: Span, name: &str) -> String {
+        let now = self.bars.iter().find(|(_, state)| match state {
+            State::Live(lot) => self.lots.get(lot.0 as usize).is_some_and(|l| l.site == spent),
+            _ => false,
+        });
+        match now {
+            Some((into, _)) => format!("they are in `{into}` now; take more stock if `{name}` is needed again"),
+            None => format!("take more stock if `{name}` is needed again"),
+        }
+    }
+
+    fn unknown(&self, name: &Name, shelf: bool) -> Diagnostic {
+        let map = if shelf { &self.shelf } else { &self.bars };
+        let known: Vec<&str> = map.keys().map(String::as_str).collect();
+        let message = if shelf {
+            format!("there is no `{}` on the rack", name.text)
+        } else {
+            format!("there is no piece `{}`", name.text)
+        };
+        let help = match nearest(&name.text, known.iter().copied()) {
+            Some(meant) => format!("did you mean `{meant}`"),
+            None if known.is_empty() && shelf => "nothing lies on the rack here".to_owned(),
+            None if known.is_empty() => format!("take stock first: `stock {} = 9 bars of 1084, 4 x 40 x 150 mm`", name.text),
+            None => {
+                let some: Vec<String> = known.iter().take(6).map(|n| format!("`{n}`")).collect();
+                format!("the names here are {}", some.join(", "))
+            }
+        };
+        Diagnostic::fault("unknown_name", message, name.span, "nothing has this name here").help(help)
+    }
+
+    /// Whether a name may be given to a piece; the fault is put on record.
+    fn may_be_called(&mut self, name: &Name) -> bool {
+        let kind = if word(&name.text).is_some() {
+            "a verb"
+        } else if STATEMENTS.contains(&name.text.as_str()) || LATER.contains(&name.text.as_str()) {
+            "a word of the language"
+        } else {
+            return true;
+        };
+        let message = format!("`{}` is {kind}, and no name for a piece", name.text);
+        let help = format!("call it something else, such as `{}-1` or `my-{}`", name.text, name.text);
+        self.faults.push(Diagnostic::fault("verb_as_name", message, name.span, "named here").help(help));
+        false
+    }
+
+    fn bind(&mut self, name: &Name, shelf: bool) -> LotId {
+        let lot = LotId(u32::try_from(self.lots.len()).unwrap_or(u32::MAX));
+        let info = LotInfo { name: name.text.clone(), site: self.step.span, racked: shelf, from: Vec::new() };
+        self.lots.push(info);
+        let map = if shelf { &mut self.shelf } else { &mut self.bars };
+        map.insert(name.text.clone(), State::Live(lot));
+        self.step.gives.push(lot);
+        lot
+    }
+
+    fn spend(&mut self, name: &Name, shelf: bool) -> Option<LotId> {
+        match self.find(name, shelf) {
+            Ok(lot) => {
+                let made = self.lots.get(lot.0 as usize).map(|l| l.site).unwrap_or_default();
+                let map = if shelf { &mut self.shelf } else { &mut self.bars };
+                map.insert(name.text.clone(), State::Spent { made, spent: self.step.span });
+                self.step.takes.push(lot);
+                Some(lot)
+            }
+            Err(fault) => {
+                self.faults.extend(fault);
+                None
+            }
+        }
+    }
+}
+
+impl Scope for Names {
+    fn take(&mut self, name: &Name) -> Option<LotId> {
+        self.spend(name, false)
+    }
+
+    fn look(&mut self, name: &Name) -> Option<LotId> {
+        match self.find(name, false) {
+            Ok(lot) => {
+                self.step.takes.push(lot);
+                Some(lot)
+            }
+            Err(fault) => {
+                self.faults.extend(fault);
+                None
+            }
+        }
+    }
+
+    fn give(&mut self, name: &Name) -> Option<LotId> {
+        if !self.may_be_called(name) {
+            return None;
+        }
+        if let Some(State::Live(lot)) = self.bars.get(&name.text) {
+            let made = self.lots.get(lot.0 as usize).map(|l| l.site).unwrap_or_default();
+            let message = format!("`{}` still names bars", name.text);
+            let fault = Diagnostic::fault("name_taken", message, name.span, "the name is given once more here")
+                .and(made, "its bars come from here, and nothing has used them");
+            self.faults.push(fault.help("give one of the two another name: steel is never lost in silence"));
+            return None;
+        }
+        Some(self.bind(name, false))
+    }
+
+    fn rack(&mut self, keep: Option<&Name>, of: &Name) -> Option<LotId> {
+        let count = self.crops.entry(of.text.clone()).or_insert(0);
+        *count += 1;
+        let plain = Name { text: format!("{}-offcut-{count}", of.text), span: self.step.span };
+        let name = keep.unwrap_or(&plain);
+        if keep.is_some() && !self.may_be_called(name) {
+            return None;
+        }
+        if let Some(State::Live(lot)) = self.shelf.get(&name.text) {
+            let made = self.lots.get(lot.0 as usize).map(|l| l.site).unwrap_or_default();
+            let message = format!("`{}` lies on the rack already", name.text);
+            let fault = Diagnostic::fault("name_taken", message, name.span, "kept under this name here").and(made, "and here");
+            self.faults.push(fault.help("keep one of the two under another name"));
+            return None;
+        }
+        let name = name.clone();
+        Some(self.bind(&name, true))
+    }
+
+    fn unrack(&mut self, name: &Name) -> Option<LotId> {
+        self.spend(name, true)
+    }
+
+    fn part(&mut self, name: &str) -> PartName {
+        let at = self.parts.iter().position(|p| p == name).unwrap_or_else(|| {
+            self.parts.push(name.to_owned());
+            self.parts.len() - 1
+        });
+        PartName(u32::try_from(at).unwrap_or(u32::MAX))
+    }
+
+    fn density(&self, steel: SteelId) -> f64 {
+        // kg/m3 to g/mm3.
+        self.steels.get(usize::from(steel.0)).map_or(f64::NAN, |g| g.density_kg_m3 * 1e-6)
+    }
+}

@@ -1,0 +1,143 @@
+//! A checked plan: everything that a run needs, and nothing that a run must look up by name.
+
+use crate::forge::{Ground, Hazard, Step};
+use crate::piece::LotId;
+use crate::quantity::{Kind, Values};
+use crate::source::Span;
+use crate::target::Test;
+
+/// What is known of a figure of the plan.
+#[derive(Clone, Debug)]
+pub struct SlotInfo {
+    /// Its address, such as `bright thick` or `weld 2 thinning`; empty where it has none.
+    pub address: String,
+    /// Its kind.
+    pub kind: Kind,
+    /// The slot of its tolerance.
+    pub tolerance: Option<u32>,
+}
+
+/// How a figure follows from others.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Op {
+    /// The same.
+    Copy,
+    /// The same below nothing.
+    Negate,
+    /// A sum.
+    Add,
+    /// A difference.
+    Take,
+    /// A product.
+    Times,
+    /// A quotient.
+    Over,
+}
+
+/// One line of working: `slot = a op b`.
+#[derive(Clone, Copy, Debug)]
+pub struct OpLine {
+    /// What is done.
+    pub op: Op,
+    /// Where the result goes.
+    pub slot: u32,
+    /// The first figure.
+    pub a: u32,
+    /// The second; the first again where there is none.
+    pub b: u32,
+}
+
+impl OpLine {
+    /// Does the line.
+    pub fn work(&self, values: &mut Values) {
+        let (a, b) = (values.at(self.a), values.at(self.b));
+        let made = match self.op {
+            Op::Copy => a,
+            Op::Negate => -a,
+            Op::Add => a + b,
+            Op::Take => a - b,
+            Op::Times => a * b,
+            Op::Over => a / b,
+        };
+        values.set(self.slot, made);
+    }
+}
+
+/// A `?` of the recipe.
+#[derive(Clone, Copy, Debug)]
+pub struct Ask {
+    /// The figure that is asked for.
+    pub slot: u32,
+    /// The slots of the values that it must lie between.
+    pub within: Option<(u32, u32)>,
+    /// The words.
+    pub span: Span,
+}
+
+/// A step of the plan.
+#[derive(Debug)]
+pub struct Planned {
+    /// The bound verb.
+    pub step: Step,
+    /// Its entry in the word table.
+    pub word: &'static crate::forge::Word,
+    /// The words.
+    pub span: Span,
+    /// The piece that the line names.
+    pub piece: String,
+    /// The lots that it takes or looks at.
+    pub takes: Vec<LotId>,
+    /// The lots that it gives, the one that stands for the step first.
+    pub gives: Vec<LotId>,
+}
+
+/// A target of the plan.
+#[derive(Debug)]
+pub struct TargetPlan {
+    /// The piece.
+    pub piece: String,
+    /// The last bars of that name; `None` where there are none, which is a fault on record.
+    pub lot: Option<LotId>,
+    /// The head of the block.
+    pub span: Span,
+    /// Its lines.
+    pub tests: Vec<Test>,
+}
+
+/// A checked recipe.
+#[derive(Debug, Default)]
+pub struct Plan {
+    /// What steps read and never change.
+    pub ground: Ground,
+    /// Every figure as written.
+    pub values: Values,
+    /// What is known of each.
+    pub slots: Vec<SlotInfo>,
+    /// The working of `let` and arithmetic, in order.
+    pub working: Vec<OpLine>,
+    /// Every `?`.
+    pub asks: Vec<Ask>,
+    /// The steps.
+    pub steps: Vec<Planned>,
+    /// The targets.
+    pub targets: Vec<TargetPlan>,
+    /// The notes: text, where it stands, and the step that it comes before.
+    pub notes: Vec<(String, Span, usize)>,
+    /// The lots that still stand under a name at the end, in the order they were made.
+    pub pieces: Vec<LotId>,
+    /// The lots that still lie on the rack.
+    pub rack: Vec<LotId>,
+    /// Whether the recipe speaks more in inches than in mm.
+    pub inches: bool,
+}
+
+impl Plan {
+    /// The kinds of work met, for the cautions.
+    #[must_use]
+    pub fn hazards(&self) -> Vec<Hazard> {
+        let mut met: Vec<Hazard> = self.steps.iter().flat_map(|s| s.word.hazards.iter().copied()).collect();
+        met.sort_unstable();
+        met.dedup();
+        met
+    }
+}

@@ -1,0 +1,175 @@
+//! From the grammar's nodes to quantities and names.
+
+use super::ast::{Expr, Figure, Quantity, Sign};
+use super::grammar::{Node, Rule};
+use crate::forge::Name;
+use crate::source::Span;
+
+/// Turns nodes of a line into parts of the tree.
+pub struct Reader<'t> {
+    text: &'t str,
+    /// The address of the file's first byte.
+    file: u32,
+    /// The address of the first byte of the line under way.
+    pub line: u32,
+}
+
+impl<'t> Reader<'t> {
+    /// A reader of a file at an address.
+    pub fn new(text: &'t str, file: u32) -> Self {
+        Reader { text, file, line: file }
+    }
+
+    /// The text of a span of the file.
+    pub fn slice(&self, span: Span) -> &'t str {
+        let at = |address: u32| address.saturating_sub(self.file) as usize;
+        self.text.get(at(span.start)..at(span.end)).unwrap_or("")
+    }
+
+    /// The span of the first word of a span.
+    pub fn first(&self, span: Span) -> Span {
+        let word = super::syntax::first_word(self.slice(span));
+        Span { start: span.start, end: span.start.saturating_add(u32::try_from(word.len()).unwrap_or(0)) }
+    }
+
+    /// Where a node of the current line stands.
+    pub fn span(&self, node: &Node) -> Span {
+        let inside = node.as_span();
+        // The grammar takes blanks behind a node into it where more might have followed.
+        let trimmed = node.as_str().trim_end().len();
+        let at = |i: usize| self.line.saturating_add(u32::try_from(i).unwrap_or(0));
+        Span { start: at(inside.start()), end: at(inside.start() + trimmed) }
+    }
+
+    /// A name.
+    pub fn name(&self, node: &Node) -> Name {
+        Name { text: node.as_str().to_owned(), span: self.span(node) }
+    }
+
+    /// A grade, without its quotes.
+    pub fn grade(&self, node: &Node) -> Name {
+        Name { text: node.as_str().trim_matches('"').to_owned(), span: self.span(node) }
+    }
+
+    /// Sizes, each with what stands behind it.
+    pub fn sizes(&self, node: Node) -> Vec<Quantity> {
+        node.into_inner().filter(|n| n.as_rule() == Rule::quantity).map(|n| self.quantity(n)).collect()
+    }
+
+    /// A quantity.
+    pub fn quantity(&self, node: Node) -> Quantity {
+        let span = self.span(&node);
+        let (mut expr, mut tolerance) = (None, None);
+        for part in node.into_inner() {
+            match part.as_rule() {
+                Rule::sum => expr = Some(self.expr(part)),
+                Rule::bound => tolerance = part.into_inner().find_map(|n| self.term(n)),
+                _ => {}
+            }
+        }
+        Quantity { expr: expr.unwrap_or_else(|| nothing(span).expr), tolerance, span }
+    }
+
+    /// A sum or a product: a row of terms with signs between them.
+    fn expr(&self, node: Node) -> Expr {
+        let span = self.span(&node);
+        let (mut first, mut rest, mut sign) = (None, Vec::new(), Sign::Plus);
+        for part in node.into_inner() {
+            match part.as_rule() {
+                Rule::plus => sign = Sign::Plus,
+                Rule::minus => sign = Sign::Minus,
+                Rule::times => sign = Sign::Times,
+                Rule::over => sign = Sign::Over,
+                _ => {
+                    let Some(term) = self.term(part) else { continue };
+                    match first {
+                        None => first = Some(term),
+                        Some(_) => rest.push((sign, term)),
+                    }
+                }
+            }
+        }
+        match first {
+            Some(only) if rest.is_empty() => only,
+            Some(first) => Expr::Row(Box::new(first), rest, span),
+            None => nothing(span).expr,
+        }
+    }
+
+    fn term(&self, node: Node) -> Option<Expr> {
+        let span = self.span(&node);
+        Some(match node.as_rule() {
+            Rule::product | Rule::sum => self.expr(node),
+            Rule::factor => {
+                let mut minus = false;
+                let mut made = None;
+                for part in node.into_inner() {
+                    match part.as_rule() {
+                        Rule::negative => minus = true,
+                        Rule::open | Rule::close => {}
+                        _ => made = self.term(part),
+                    }
+                }
+                let made = made?;
+                if minus { Expr::Minus(Box::new(made), span) } else { made }
+            }
+            Rule::figure => Expr::Figure(self.figure(node)),
+            Rule::name => Expr::Name(self.name(&node)),
+            Rule::ask => {
+                let mut bounds = node.into_inner().filter(|n| n.as_rule() == Rule::sum).map(|n| self.expr(n));
+                let within = bounds.next().zip(bounds.next()).map(Box::new);
+                Expr::Ask(span, within)
+            }
+            _ => return None,
+        })
+    }
+
+    fn figure(&self, node: Node) -> Figure {
+        let span = self.span(&node);
+        let (mut numbers, mut units) = (Vec::new(), Vec::new());
+        for part in node.into_inner() {
+            match part.as_rule() {
+                Rule::number => numbers.push(number(part.as_str())),
+                Rule::unit | Rule::second_unit => units.push(self.name(&part)),
+                _ => {}
+            }
+        }
+        let (mut numbers, mut units) = (numbers.into_iter(), units.into_iter());
+        let (value, unit) = (numbers.next().unwrap_or(f64::NAN), units.next());
+        Figure { value, unit, more: numbers.next().zip(units.next()), span }
+    }
+}
+
+/// The place of a quantity that the grammar never leaves out.
+pub fn nothing(span: Span) -> Quantity {
+    Quantity { expr: Expr::Ask(span, None), tolerance: None, span }
+}
+
+/// `12`, `.070`, `3/16`, `1 1/2`, `1-1/2`.
+fn number(text: &str) -> f64 {
+    let parse = |t: &str| t.trim().parse::<f64>().unwrap_or(f64::NAN);
+    match text.split_once('/') {
+        None => parse(text),
+        Some((top, under)) => match top.rsplit_once(|c: char| c == '-' || c.is_whitespace()) {
+            None => parse(top) / parse(under),
+            Some((whole, top)) => {
+                parse(whole.trim_end_matches(|c: char| c == '-' || c.is_whitespace())) + parse(top) / parse(under)
+            }
+        },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::number;
+
+    #[test]
+    fn fractions_are_read_as_shops_write_them() {
+        // A ruler's marks: 1 1/2 is 1.5, 3/16 is 0.1875.
+        assert_eq!(number("1 1/2"), 1.5);
+        assert_eq!(number("1-1/2"), 1.5);
+        assert_eq!(number("3/16"), 0.1875);
+        assert_eq!(number(".070"), 0.07);
+        assert_eq!(number("12"), 12.0);
+    }
+}

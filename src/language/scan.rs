@@ -1,0 +1,207 @@
+//! A linear scan that cuts a file into logical lines and blocks, before any grammar is asked.
+//!
+//! It knows comments, strings, braces, and commas at line ends. It also catches the slips that would send the
+//! grammar down the wrong way: decimal commas and runaway brackets.
+
+use crate::forge;
+use crate::source::{Diagnostic, Span};
+
+/// Brackets inside brackets that are followed.
+const DEEPEST: u32 = 128;
+
+/// A piece of the file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Piece {
+    /// A whole line; `sound` unless the scan found fault with it.
+    Line {
+        /// The words.
+        span: Span,
+        /// Whether it is worth parsing.
+        sound: bool,
+    },
+    /// The words before a `{`, and the brace.
+    Open {
+        /// The words.
+        head: Span,
+        /// Whether they are worth parsing.
+        sound: bool,
+    },
+    /// A `}`.
+    Close(Span),
+}
+
+struct Scan<'t> {
+    text: &'t str,
+    base: u32,
+    pieces: Vec<Piece>,
+    faults: Vec<Diagnostic>,
+    /// Where the current line's words begin and end so far.
+    line: Option<(usize, usize)>,
+    /// The comma that the current line ends with so far.
+    comma: Option<usize>,
+    depth: u32,
+    sound: bool,
+}
+
+/// Cuts a file into its lines and blocks.
+pub fn scan(text: &str, base: u32) -> (Vec<Piece>, Vec<Diagnostic>) {
+    let mut scan =
+        Scan { text, base, pieces: Vec::new(), faults: Vec::new(), line: None, comma: None, depth: 0, sound: true };
+    scan.run();
+    (scan.pieces, scan.faults)
+}
+
+impl Scan<'_> {
+    fn run(&mut self) {
+        let bytes = self.text.as_bytes();
+        let byte = |i: usize| bytes.get(i).copied().unwrap_or(b'\n');
+        // A mark that some editors put before everything else.
+        let mut i = if self.text.starts_with('\u{feff}') { 3 } else { 0 };
+        while i < bytes.len() {
+            let here = byte(i);
+            match here {
+                b'#' => {
+                    while i < bytes.len() && byte(i) != b'\n' {
+                        i += 1;
+                    }
+                    continue;
+                }
+                b'\n' => self.line_end(i + 1),
+                b' ' | b'\t' | b'\r' => {}
+                0xC2 if byte(i + 1) == 0xA0 => i += 1,
+                // A quote right behind a digit is an inch mark, which the grammar refuses by name.
+                b'"' if i == 0 || !byte(i - 1).is_ascii_digit() => {
+                    let start = i;
+                    i += 1;
+                    while i < bytes.len() && byte(i) != b'"' && byte(i) != b'\n' {
+                        i += 1;
+                    }
+                    self.word(start, (i + 1).min(bytes.len()));
+                    if byte(i) != b'"' {
+                        self.open_text(start, i);
+                        continue;
+                    }
+                }
+                b'{' => self.open(i),
+                b'}' => {
+                    self.finish();
+                    self.pieces.push(Piece::Close(self.span(i, i + 1)));
+                }
+                b',' => {
+                    self.word(i, i + 1);
+                    self.comma = Some(i);
+                    if i > 0 && byte(i - 1).is_ascii_digit() && byte(i + 1).is_ascii_digit() {
+                        self.decimal_comma(i);
+                    }
+                }
+                b'(' => {
+                    self.word(i, i + 1);
+                    self.depth += 1;
+                    if self.depth == DEEPEST + 1 {
+                        self.too_deep(i);
+                    }
+                }
+                _ => {
+                    self.word(i, i + 1);
+                    if here == b')' {
+                        self.depth = self.depth.saturating_sub(1);
+                    }
+                }
+            }
+            i += 1;
+        }
+        if let Some(at) = self.comma {
+            self.dangling(at, "nothing comes after it");
+        }
+        self.finish();
+    }
+
+    fn span(&self, start: usize, end: usize) -> Span {
+        let at = |i: usize| self.base.saturating_add(u32::try_from(i).unwrap_or(u32::MAX));
+        Span { start: at(start), end: at(end) }
+    }
+
+    fn word(&mut self, start: usize, end: usize) {
+        self.line = Some((self.line.map_or(start, |(s, _)| s), end));
+        self.comma = None;
+    }
+
+    /// A line's end: the line ends with it, unless it ends in a comma and the next goes on.
+    fn line_end(&mut self, next: usize) {
+        let Some(at) = self.comma else { return self.finish() };
+        if self.step_begins(next) {
+            self.dangling(at, "the next line begins a step of its own");
+            self.finish();
+        }
+    }
+
+    /// Whether a verb and a name stand at the start of the line that begins here.
+    fn step_begins(&self, from: usize) -> bool {
+        let line = self.text.get(from..).unwrap_or("").lines().next().unwrap_or("");
+        let line = line.split('#').next().unwrap_or("");
+        let mut words = line.split_whitespace();
+        let (Some(verb), Some(name)) = (words.next(), words.next()) else { return false };
+        let begins = forge::word(verb).is_some() || super::syntax::STATEMENTS.contains(&verb);
+        let letter = name.chars().next().is_some_and(|c| c.is_alphabetic() || c == '"');
+        begins && letter && !super::syntax::RESERVED.contains(&name.trim_end_matches(','))
+    }
+
+    fn finish(&mut self) {
+        if let Some((start, end)) = self.line.take() {
+            // The comma that dangled is no part of the line's words.
+            let end = self.comma.filter(|at| at + 1 == end).unwrap_or(end);
+            let span = self.span(start, end);
+            if start < end {
+                self.pieces.push(Piece::Line { span, sound: self.sound });
+            }
+        }
+        (self.comma, self.depth, self.sound) = (None, 0, true);
+    }
+
+    fn open(&mut self, at: usize) {
+        let (start, end) = self.line.take().unwrap_or((at, at));
+        self.pieces.push(Piece::Open { head: self.span(start, end), sound: self.sound });
+        (self.comma, self.depth, self.sound) = (None, 0, true);
+    }
+
+    fn dangling(&mut self, at: usize, why: &str) {
+        let span = self.span(at, at + 1);
+        let fault = Diagnostic::fault("dangling_comma", "a line that ends in a comma goes on in the next", span, why);
+        self.faults.push(fault.help("take the comma away, or write what should follow it"));
+    }
+
+    fn decimal_comma(&mut self, at: usize) {
+        let digits = |c: &u8| c.is_ascii_digit();
+        let bytes = self.text.as_bytes();
+        let before = bytes.get(..at).unwrap_or(&[]).iter().rev().take_while(|c| digits(c)).count();
+        let after = bytes.get(at + 1..).unwrap_or(&[]).iter().take_while(|c| digits(c)).count();
+        let (from, to) = (at - before, at + 1 + after);
+        let whole = self.text.get(from..at).unwrap_or("");
+        let part = self.text.get(at + 1..to).unwrap_or("");
+        let thousands = after == 3 && before <= 3 && !whole.starts_with('0');
+        let help = if thousands {
+            format!("write `{whole}.{part}` for a decimal point, or `{whole}{part}` for thousands")
+        } else {
+            format!("write `{whole}.{part}`")
+        };
+        let span = self.span(from, to);
+        let message = "a comma parts clauses; decimals have a point";
+        self.faults.push(Diagnostic::fault("decimal_comma", message, span, "this comma stands inside a number").help(help));
+        self.sound = false;
+    }
+
+    fn too_deep(&mut self, at: usize) {
+        let span = self.span(at, at + 1);
+        let message = format!("more than {DEEPEST} brackets inside each other");
+        let fault = Diagnostic::fault("too_deep", message, span, "this one is too many");
+        self.faults.push(fault.help("work parts of it out with `let` first"));
+        self.sound = false;
+    }
+
+    fn open_text(&mut self, start: usize, end: usize) {
+        let span = self.span(start, end);
+        let fault = Diagnostic::fault("open_text", "this text is not closed", span, "it begins here and runs to the line's end");
+        self.faults.push(fault.help("end it with `\"` on the same line"));
+        self.sound = false;
+    }
+}

@@ -1,0 +1,212 @@
+//! What to say of a line that the grammar cannot read: where it stops, what could stand there, what was meant.
+
+use std::collections::BTreeSet;
+
+use pest::error::{Error, ErrorVariant, InputLocation};
+
+use super::grammar::Rule;
+use crate::forge::{ENTRIES, Form, WORDS, Word};
+use crate::quantity::nearest_unit;
+use crate::source::{Diagnostic, Span};
+use crate::target::What;
+
+/// Words that begin a line and are no verb.
+pub const STATEMENTS: &[&str] = &["let", "steel", "note", "shop", "target"];
+
+/// Words of the language that this version cannot work yet.
+pub const LATER: &[&str] = &[
+    "taper", "twist", "groove", "drill", "press", "split", "open", "tile", "wrap", "bevel", "profile", "tang",
+    "harden", "temper", "normalise", "measure", "repeat", "recipe", "use", "give", "mark",
+];
+
+/// The small words that are no names (language.md, "Reading a line").
+pub const RESERVED: &[&str] = &[
+    "alternate", "at", "both", "each", "every", "everywhere", "flipped", "flux", "dry", "from", "grips", "heats",
+    "hot", "in", "into", "keep", "kerf", "of", "off", "on", "per", "soak", "spread", "thinning", "to", "trimmed",
+    "turned", "with", "x",
+];
+
+/// What kind of line was being read.
+#[derive(Clone, Copy)]
+pub enum Line {
+    /// A step of this verb.
+    Step(&'static Word),
+    /// An entry of a shop.
+    Shop,
+    /// A test.
+    Test,
+    /// Another line, with a sample of it.
+    Other(&'static str),
+}
+
+impl Line {
+    fn sample(self, first: &str) -> &'static str {
+        match self {
+            Line::Step(word) => word.example,
+            Line::Shop => ENTRIES.iter().find(|(w, _)| w.starts_with(first)).map_or("kerf 2 mm", |(_, sample)| sample),
+            Line::Test => "width >= 58 mm everywhere",
+            Line::Other(sample) => sample,
+        }
+    }
+}
+
+/// Turns the grammar's finding into ours.
+pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnostic {
+    let at = match error.location {
+        InputLocation::Pos(p) | InputLocation::Span((p, _)) => p.min(text.len()),
+    };
+    let at = (0..=at).rev().find(|i| text.is_char_boundary(*i)).unwrap_or(0);
+    let rest = text.get(at..).unwrap_or("");
+    let skipped = rest.len() - rest.trim_start().len();
+    let word = first_word(rest.trim_start());
+    let start = span.start.saturating_add(u32::try_from(at + skipped).unwrap_or(0));
+    let here = Span { start, end: start.saturating_add(u32::try_from(word.len()).unwrap_or(0)) };
+    let before = text.get(..at).unwrap_or("");
+    let help = |extra: Option<String>| {
+        let sample = format!("the form is `{}`", line.sample(first_word(text)));
+        extra.map_or(sample.clone(), |extra| format!("{extra}; {sample}"))
+    };
+    let expected = expectations(error);
+    let wanted = (!expected.is_empty()).then(|| format!("{} could stand here", one_of(&expected)));
+
+    if word.is_empty() {
+        let tail = Span { start: span.end.saturating_sub(1).max(span.start), end: span.end };
+        return Diagnostic::fault("unfinished", "the line ends too soon", tail, wanted.unwrap_or_default()).help(help(None));
+    }
+    let behind_number = before.trim_end().chars().next_back().is_some_and(|c| c.is_ascii_digit());
+    if behind_number && word.chars().all(char::is_alphabetic) && !is_known(word) {
+        let meant = nearest_unit(word).map(|u| format!("did you mean `{u}`"));
+        return Diagnostic::fault("unknown_unit", format!("`{word}` is no unit"), here, "behind a figure a unit should stand")
+            .help(help(meant.or_else(|| Some("lengths are in mm, cm, in, thou; weights in g, kg, lb, oz".to_owned()))));
+    }
+    if RESERVED.contains(&word) && expected.contains("a name") {
+        return Diagnostic::fault(
+            "reserved_name",
+            format!("`{word}` is a word of the language, and no name"),
+            here,
+            "a name should stand here",
+        )
+        .help(help(Some(format!("call it something else, such as `{word}-1`"))));
+    }
+    let meant = nearest_word(word, line).map(|w| format!("did you mean `{w}`"));
+    Diagnostic::fault("syntax", format!("`{word}` makes no sense here"), here, wanted.unwrap_or_default()).help(help(meant))
+}
+
+/// The word, number or sign that a text begins with.
+pub fn first_word(text: &str) -> &str {
+    let is_word = |c: char| c.is_alphanumeric() || c == '-' || c == '_' || c == '.';
+    let end = match text.chars().next() {
+        Some(c) if is_word(c) => text.find(|c| !is_word(c)).unwrap_or(text.len()),
+        Some(c) => c.len_utf8(),
+        None => 0,
+    };
+    text.get(..end).unwrap_or("")
+}
+
+fn is_known(word: &str) -> bool {
+    RESERVED.contains(&word) || SMALL.contains(&word) || WORDS.iter().any(|w| w.word == word)
+}
+
+/// Words that may follow in a line, for suggestions.
+const SMALL: &[&str] = &[
+    "for", "bite", "faces", "edges", "ends", "thick", "wide", "long", "square", "round", "octagon", "bars", "bar",
+    "rack", "side", "by", "like", "flat", "die", "fuller", "peen", "hammer", "rolls", "edge", "end", "face", "heel",
+    "tip", "none", "heat", "strokes", "blows", "gas", "reducing", "oxidising",
+];
+
+/// The word of the language most like one that makes no sense.
+fn nearest_word(word: &str, line: Line) -> Option<&'static str> {
+    let tests = What::ALL.iter().map(|w| w.word());
+    let entries = ENTRIES.iter().map(|(w, _)| *w);
+    let words: Vec<&'static str> = match line {
+        Line::Test => tests.chain(["everywhere", "from", "to", "at", "heel", "tip", "of"]).collect(),
+        Line::Shop => entries.chain(SMALL.iter().copied()).collect(),
+        Line::Step(w) if w.form == Form::Tests => tests.chain(["everywhere", "from", "to", "at", "of"]).collect(),
+        _ => RESERVED.iter().chain(SMALL).copied().collect(),
+    };
+    nearest(word, words)
+}
+
+/// The candidate most like a word, where one is like it at all.
+pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let close = match word.chars().count() {
+        0..=2 => 1,
+        3..=5 => 2,
+        _ => 3,
+    };
+    candidates
+        .into_iter()
+        .filter(|c| *c != word)
+        .map(|c| (strsim::damerau_levenshtein(word, c), c))
+        .filter(|(d, c)| *d <= close && *d < c.chars().count())
+        .min_by_key(|(d, _)| *d)
+        .map(|(_, c)| c)
+}
+
+fn expectations(error: &Error<Rule>) -> BTreeSet<&'static str> {
+    let ErrorVariant::ParsingError { positives, .. } = &error.variant else { return BTreeSet::new() };
+    positives.iter().filter_map(|rule| friendly(*rule)).collect()
+}
+
+/// What a rule of the grammar is called in a message; the ones left out say nothing useful.
+fn friendly(rule: Rule) -> Option<&'static str> {
+    Some(match rule {
+        Rule::name => "a name",
+        Rule::quantity | Rule::figure | Rule::number | Rule::sizes => "a quantity",
+        Rule::unit | Rule::second_unit => "a unit",
+        Rule::equals => "`=`",
+        Rule::comma => "a comma",
+        Rule::colon => "`:`",
+        Rule::dots => "`..`",
+        Rule::close => "`)`",
+        Rule::by => "`x`",
+        Rule::grade => "a grade of steel",
+        Rule::text => "a text in `\"`",
+        Rule::tool | Rule::tool_flat_die | Rule::tool_other => "a tool",
+        Rule::side => "`edge`, `end` or `face`",
+        Rule::direction => "`thick`, `wide` or `long`",
+        Rule::which_end => "`each`, `heel` or `tip`",
+        Rule::what => "what is tested",
+        Rule::wanted | Rule::at_least | Rule::at_most | Rule::exactly => "`>=`, `<=`, `=` or a range",
+        Rule::zone | Rule::everywhere => "where it holds",
+        Rule::place | Rule::end_of_bar => "a place along the bar",
+        Rule::kw_of => "`of`",
+        Rule::kw_to => "`to`",
+        Rule::kw_per => "`per`",
+        Rule::kw_end => "`end`",
+        Rule::kw_rack => "`rack`",
+        Rule::kw_like => "`like`",
+        Rule::kw_heat => "`heat`",
+        Rule::kw_minute => "`min`",
+        Rule::kw_off => "`off`",
+        Rule::element => "an element",
+        Rule::shape => "`bars`, `square`, `round` or `plate`",
+        Rule::fuel | Rule::fire => "what burns",
+        Rule::item => "a bar",
+        Rule::EOI => "the end of the line",
+        Rule::heats
+        | Rule::at
+        | Rule::for_time
+        | Rule::with_tool
+        | Rule::bite
+        | Rule::spread
+        | Rule::thinning
+        | Rule::soak
+        | Rule::into
+        | Rule::size
+        | Rule::faces
+        | Rule::off
+        | Rule::onto => "a clause",
+        _ => return None,
+    })
+}
+
+/// "`a`, `b` or `c`", at most five of them.
+pub fn one_of(words: &BTreeSet<&'static str>) -> String {
+    let words: Vec<&str> = words.iter().copied().take(5).collect();
+    match words.as_slice() {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [most @ .., last] => format!("{} or {last}", most.join(", ")),
+    }
+}

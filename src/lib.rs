@@ -1,0 +1,30 @@
+//! Heatbook: a small language, and its interpreter, for forging pattern-welded (layered) blades.
+//!
+//! The way of a recipe is one way only, floor by floor:
+//!
+//! ```text
+//! words ──► plan ──► build ──► verdict ──► page
+//! language  forge     replay    target      report
+//! ```
+//!
+//! Each room imports only from the floors under it; `tests/house.rs` reads the imports to say so.
+
+pub mod quantity;
+pub mod source;
+pub mod steel;
+
+pub mod piece;
+
+pub mod target;
+
+pub mod forge;
+
+pub mod language;
+
+pub mod replay;
+
+pub mod study;
+
+pub mod report;
+
+pub mod cli;

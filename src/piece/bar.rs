@@ -1,0 +1,100 @@
+//! The shape of a bar: a rectangle, round or octagon swept along a length.
+
+use super::{Axis, NodeId};
+
+/// The outline of the cross-section.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Section {
+    /// Flat faces and edges.
+    Flat,
+    /// A round; it is worked as the square of equal area.
+    Round,
+    /// A regular octagon, measured across flats; it is worked as the square of equal area.
+    Octagon,
+}
+
+impl Section {
+    /// The side of the square of equal area, for a calliper size of 1.
+    ///
+    /// Round: `sqrt(pi/4)`. Octagon across flats: area `2 (sqrt(2) - 1) a^2` (plane geometry).
+    #[must_use]
+    pub fn side_per_size(self) -> f64 {
+        match self {
+            Section::Flat => 1.0,
+            Section::Round => (std::f64::consts::PI / 4.0).sqrt(),
+            Section::Octagon => (2.0 * (std::f64::consts::SQRT_2 - 1.0)).sqrt(),
+        }
+    }
+}
+
+/// One bar, cold. Sizes in mm, mass in g.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bar {
+    /// In the stacking direction; for a round or octagon the side of the square of equal area.
+    pub thick: f64,
+    /// Across the face; likewise.
+    pub wide: f64,
+    /// From the heel end to the tip end.
+    pub long: f64,
+    /// The outline.
+    pub section: Section,
+    /// What it is made up of.
+    pub node: NodeId,
+    /// Mass, g.
+    pub mass: f64,
+    /// The direction in which loose pieces lie on each other, until they are welded.
+    pub loose: Option<Axis>,
+}
+
+impl Bar {
+    /// Volume, mm3; exact for every section.
+    #[must_use]
+    pub fn volume(&self) -> f64 {
+        self.thick * self.wide * self.long
+    }
+
+    /// Thickness as a calliper reads it, mm.
+    #[must_use]
+    pub fn calliper_thick(&self) -> f64 {
+        self.thick / self.section.side_per_size()
+    }
+
+    /// Width as a calliper reads it, mm.
+    #[must_use]
+    pub fn calliper_wide(&self) -> f64 {
+        self.wide / self.section.side_per_size()
+    }
+
+    /// The size along an axis, mm.
+    #[must_use]
+    pub fn along(&self, axis: Axis) -> f64 {
+        match axis {
+            Axis::Thickness => self.thick,
+            Axis::Width => self.wide,
+            Axis::Length => self.long,
+        }
+    }
+
+    /// The three sizes in the order of [`Axis::ALL`], mm.
+    #[must_use]
+    pub fn sizes(&self) -> [f64; 3] {
+        [self.thick, self.wide, self.long]
+    }
+}
+
+/// Several bars alike under one name.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Lot {
+    /// One of them.
+    pub bar: Bar,
+    /// How many there are.
+    pub count: u32,
+}
+
+impl Lot {
+    /// Mass of all of them, g.
+    #[must_use]
+    pub fn mass(&self) -> f64 {
+        self.bar.mass * f64::from(self.count)
+    }
+}

@@ -1,0 +1,224 @@
+//! What a piece is made up of: a small tree, shared and never copied layer by layer.
+//!
+//! A node fills the unit cube of its own axes (thickness, width, length). Forging scales the cube, so nothing
+//! in the tree changes; grinding and burning look at a smaller window of it; folding shares it. A pile of a
+//! trillion layers is a few dozen nodes.
+
+use super::view::View;
+
+/// A steel of the plan's table.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct SteelId(pub u8);
+
+/// The name under which a part went into a stack.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct PartName(pub u32);
+
+/// A node of the tree.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct NodeId(pub(super) u32);
+
+/// The three directions of a bar.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Axis {
+    /// The stacking direction.
+    Thickness,
+    /// Across the face.
+    Width,
+    /// Heel to tip.
+    Length,
+}
+
+impl Axis {
+    /// All three, in the order that sizes are written.
+    pub const ALL: [Axis; 3] = [Axis::Thickness, Axis::Width, Axis::Length];
+
+    /// The place of this axis in `[thickness, width, length]`.
+    #[must_use]
+    pub fn index(self) -> usize {
+        match self {
+            Axis::Thickness => 0,
+            Axis::Width => 1,
+            Axis::Length => 2,
+        }
+    }
+
+    /// The axis after a quarter turn about the length.
+    #[must_use]
+    pub fn turned(self) -> Axis {
+        match self {
+            Axis::Thickness => Axis::Width,
+            Axis::Width => Axis::Thickness,
+            Axis::Length => Axis::Length,
+        }
+    }
+}
+
+/// One item of a pile.
+#[derive(Clone, Copy, Debug)]
+pub struct Part {
+    /// The share of the pile's axis that it takes, 0 to 1.
+    pub fraction: f64,
+    /// What it is made up of.
+    pub node: NodeId,
+    /// The name it went in under.
+    pub name: PartName,
+}
+
+/// The pile is beyond what the book can hold.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum TooMuch {
+    /// More than 2^64 layers.
+    Layers,
+    /// More stacks inside stacks than [`Makeup::DEEPEST`].
+    Stacks,
+}
+
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Form {
+    Solid(SteelId),
+    Pile { axis: Axis, first: u32, count: u32 },
+    View(View),
+}
+
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Node {
+    pub form: Form,
+    /// Mean density, g/mm3.
+    pub density: f64,
+    /// Whether every steel inside has that same density.
+    pub even: bool,
+    /// Sheets of steel, as the trade counts.
+    pub layers: u64,
+    /// Whether the makeup differs along each axis.
+    pub varies: [bool; 3],
+    /// One bit for each steel inside.
+    pub steels: u64,
+    /// Stacks inside stacks.
+    pub depth: u32,
+}
+
+/// The arena of all nodes of one run. Cleared, not freed, between runs.
+#[derive(Debug, Default)]
+pub struct Makeup {
+    pub(super) nodes: Vec<Node>,
+    pub(super) parts: Vec<Part>,
+    pub(super) memo: super::share::Memo,
+}
+
+impl Makeup {
+    /// Stacks inside stacks that are followed: every question about a piece walks this deep.
+    pub const DEEPEST: u32 = 500;
+
+    /// Forgets all nodes and keeps the memory.
+    pub fn clear(&mut self) {
+        self.nodes.clear();
+        self.parts.clear();
+    }
+
+    /// A solid bar of one steel of this density, g/mm3.
+    pub fn solid(&mut self, steel: SteelId, density: f64) -> NodeId {
+        self.push(Node {
+            form: Form::Solid(steel),
+            density,
+            even: true,
+            layers: 1,
+            varies: [false; 3],
+            steels: 1u64.checked_shl(u32::from(steel.0)).unwrap_or(0),
+            depth: 0,
+        })
+    }
+
+    /// A pile along an axis; the fractions should add up to 1.
+    ///
+    /// # Errors
+    /// More layers or stacks than can be counted.
+    pub fn pile(&mut self, axis: Axis, parts: &[Part]) -> Result<NodeId, TooMuch> {
+        let first = u32::try_from(self.parts.len()).map_err(|_| TooMuch::Layers)?;
+        let count = u32::try_from(parts.len()).map_err(|_| TooMuch::Layers)?;
+        let mut node = Node {
+            form: Form::Pile { axis, first, count },
+            density: 0.0,
+            even: true,
+            layers: 0,
+            varies: [false; 3],
+            steels: 0,
+            depth: 0,
+        };
+        let mut density = None;
+        for part in parts {
+            let child = self.node(part.node);
+            node.density += part.fraction * child.density;
+            node.even &= child.even && density.is_none_or(|d: f64| d.to_bits() == child.density.to_bits());
+            density = Some(child.density);
+            node.layers = match axis {
+                // Laid end to end, a bar has no more sheets than its richest part.
+                Axis::Length => node.layers.max(child.layers),
+                _ => node.layers.checked_add(child.layers).ok_or(TooMuch::Layers)?,
+            };
+            for (mine, theirs) in node.varies.iter_mut().zip(child.varies) {
+                *mine |= theirs;
+            }
+            node.steels |= child.steels;
+            node.depth = node.depth.max(child.depth + 1);
+        }
+        if let Some(v) = node.varies.get_mut(axis.index()) {
+            *v |= count > 1;
+        }
+        if node.depth > Self::DEEPEST {
+            return Err(TooMuch::Stacks);
+        }
+        // Rounding of the fractions must not make a pile of like steels a hair lighter or heavier.
+        if let (true, Some(d)) = (node.even, density) {
+            node.density = d;
+        }
+        self.parts.extend_from_slice(parts);
+        Ok(self.push(node))
+    }
+
+    /// Mean density of a node, g/mm3.
+    #[must_use]
+    pub fn density(&self, node: NodeId) -> f64 {
+        self.node(node).density
+    }
+
+    /// Sheets of steel in it, as the trade counts.
+    #[must_use]
+    pub fn layers(&self, node: NodeId) -> u64 {
+        self.node(node).layers
+    }
+
+    /// The steels that went into it.
+    pub fn steels(&self, node: NodeId) -> impl Iterator<Item = SteelId> + use<> {
+        let bits = self.node(node).steels;
+        (0u8..64).filter(move |i| bits & (1 << i) != 0).map(SteelId)
+    }
+
+    /// Whether the makeup differs along an axis.
+    #[must_use]
+    pub fn varies(&self, node: NodeId, axis: Axis) -> bool {
+        self.node(node).varies.get(axis.index()).copied().unwrap_or(false)
+    }
+
+    pub(super) fn push(&mut self, node: Node) -> NodeId {
+        let id = NodeId(u32::try_from(self.nodes.len()).unwrap_or(u32::MAX));
+        self.nodes.push(node);
+        id
+    }
+
+    pub(super) fn node(&self, id: NodeId) -> Node {
+        self.nodes.get(id.0 as usize).copied().unwrap_or(Node {
+            form: Form::Solid(SteelId(0)),
+            density: f64::NAN,
+            even: true,
+            layers: 0,
+            varies: [false; 3],
+            steels: 0,
+            depth: 0,
+        })
+    }
+
+    pub(super) fn parts_of(&self, first: u32, count: u32) -> &[Part] {
+        self.parts.get(first as usize..(first as usize).saturating_add(count as usize)).unwrap_or(&[])
+    }
+}

@@ -1,0 +1,16 @@
+//! What a bar *is*: its shape, what it is made up of, and the book of every change to it.
+
+mod bar;
+mod book;
+mod count;
+mod makeup;
+mod parts;
+mod share;
+mod view;
+mod walk;
+
+pub use bar::{Bar, Lot, Section};
+pub use book::{Cause, LotId, Measure};
+pub use makeup::{Axis, Makeup, NodeId, Part, PartName, SteelId, TooMuch};
+pub use parts::PartRuns;
+pub use view::Cut;

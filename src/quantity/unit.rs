@@ -1,0 +1,144 @@
+//! The units a smith may write, what each is in the base unit of its kind, and the ones that are refused.
+//!
+//! Factors: international yard and pound agreement of 1959 (1 in = 25.4 mm and 1 lb = 0.45359237 kg, both
+//! exact); standard gravity 9.80665 m/s2 (3rd CGPM, 1901), exact, for the tonne-force; degree Celsius and
+//! Fahrenheit by their definitions.
+
+use super::Kind;
+
+/// What to make of a unit word behind a figure.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Reading {
+    /// The base value is the figure times this factor.
+    Factor(f64),
+    /// Degrees Celsius: the base of temperatures.
+    Celsius,
+    /// Degrees Fahrenheit: `(F - 32) * 5/9`, and `F * 5/9` for a difference.
+    Fahrenheit,
+    /// People write it, and it is refused: the text says what to write.
+    Refused(&'static str),
+}
+
+/// One unit word.
+#[derive(Clone, Copy, Debug)]
+pub struct Unit {
+    /// The word as written.
+    pub word: &'static str,
+    /// The kind of quantity it makes.
+    pub kind: Kind,
+    /// How the figure is read.
+    pub reading: Reading,
+}
+
+const IN: f64 = 25.4; // mm, exact (1959)
+const LB: f64 = 453.592_37; // g, exact (1959)
+const TONF: f64 = 9.806_65; // kN, tonne-force, exact
+const LBF: f64 = 0.453_592_37 * 9.806_65 / 1000.0; // kN
+
+const fn unit(word: &'static str, kind: Kind, factor: f64) -> Unit {
+    Unit { word, kind, reading: Reading::Factor(factor) }
+}
+
+const fn refused(word: &'static str, kind: Kind, why: &'static str) -> Unit {
+    Unit { word, kind, reading: Reading::Refused(why) }
+}
+
+/// Every unit word there is. The grammar holds the same words, longest first; a test compares the two.
+pub const UNITS: &[Unit] = &[
+    unit("mm", Kind::LENGTH, 1.0),
+    unit("cm", Kind::LENGTH, 10.0),
+    unit("m", Kind::LENGTH, 1000.0),
+    unit("in", Kind::LENGTH, IN),
+    unit("inch", Kind::LENGTH, IN),
+    unit("inches", Kind::LENGTH, IN),
+    unit("thou", Kind::LENGTH, IN / 1000.0),
+    unit("ft", Kind::LENGTH, 12.0 * IN),
+    unit("mm2", Kind::AREA, 1.0),
+    unit("cm2", Kind::AREA, 100.0),
+    unit("in2", Kind::AREA, IN * IN),
+    unit("mm3", Kind::VOLUME, 1.0),
+    unit("cm3", Kind::VOLUME, 1000.0),
+    unit("in3", Kind::VOLUME, IN * IN * IN),
+    unit("g", Kind::MASS, 1.0),
+    unit("kg", Kind::MASS, 1000.0),
+    unit("lb", Kind::MASS, LB),
+    unit("lbs", Kind::MASS, LB),
+    unit("oz", Kind::MASS, LB / 16.0),
+    unit("g/cm3", Kind::DENSITY, 0.001),
+    unit("kg/m3", Kind::DENSITY, 1e-6),
+    Unit { word: "C", kind: Kind::TEMPERATURE, reading: Reading::Celsius },
+    Unit { word: "F", kind: Kind::TEMPERATURE, reading: Reading::Fahrenheit },
+    Unit { word: "°C", kind: Kind::TEMPERATURE, reading: Reading::Celsius },
+    Unit { word: "°F", kind: Kind::TEMPERATURE, reading: Reading::Fahrenheit },
+    unit("tonf", Kind::FORCE, TONF),
+    unit("US tonf", Kind::FORCE, 2000.0 * LBF),
+    unit("kN", Kind::FORCE, 1.0),
+    unit("N", Kind::FORCE, 0.001),
+    unit("s", Kind::TIME, 1.0 / 60.0),
+    unit("sec", Kind::TIME, 1.0 / 60.0),
+    unit("min", Kind::TIME, 1.0),
+    unit("h", Kind::TIME, 60.0),
+    unit("hour", Kind::TIME, 60.0),
+    unit("hours", Kind::TIME, 60.0),
+    unit("deg", Kind::ANGLE, 1.0),
+    unit("°", Kind::ANGLE, 1.0),
+    unit("%", Kind::RATIO, 0.01),
+    refused("ton", Kind::FORCE, "a ton is three different things: write `tonf` (metric, 9.807 kN) or `US tonf` (8.896 kN)"),
+    refused("tons", Kind::FORCE, "a ton is three different things: write `tonf` (metric, 9.807 kN) or `US tonf` (8.896 kN)"),
+    refused("\"", Kind::LENGTH, "inches are written `in`, as in `1/8 in`"),
+    refused("”", Kind::LENGTH, "inches are written `in`, as in `1/8 in`"),
+    refused("''", Kind::LENGTH, "inches are written `in`, as in `1/8 in`"),
+    refused("'", Kind::LENGTH, "feet are written `ft`, as in `4 ft`"),
+    refused("mil", Kind::LENGTH, "a thousandth of an inch is written `thou`, as in `5 thou`"),
+    refused("mils", Kind::LENGTH, "a thousandth of an inch is written `thou`, as in `5 thou`"),
+    refused("K", Kind::TEMPERATURE, "temperatures are written in `C` or `F`, as in `1230 C`"),
+    refused("percent", Kind::RATIO, "percent is written `%`, as in `15 %`"),
+];
+
+/// The unit of this word, blanks inside folded to one.
+#[must_use]
+pub fn find(word: &str) -> Option<&'static Unit> {
+    let folded = word.split_whitespace().collect::<Vec<_>>().join(" ");
+    UNITS.iter().find(|u| u.word == folded)
+}
+
+/// The unit most like a word that is none, for a suggestion.
+#[must_use]
+pub fn nearest(word: &str) -> Option<&'static str> {
+    UNITS
+        .iter()
+        .filter(|u| !matches!(u.reading, Reading::Refused(_)))
+        .map(|u| (strsim::damerau_levenshtein(&word.to_lowercase(), &u.word.to_lowercase()), u.word))
+        .filter(|(distance, unit)| *distance <= 1 && (unit.len() > 1 || *distance == 0))
+        .min_by_key(|(distance, _)| *distance)
+        .map(|(_, unit)| unit)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Reading, find, nearest};
+
+    fn factor(word: &str) -> f64 {
+        match find(word).map(|u| u.reading) {
+            Some(Reading::Factor(f)) => f,
+            other => panic!("{word}: {other:?}"),
+        }
+    }
+
+    #[test]
+    fn factors_are_those_of_1959() {
+        // International yard and pound agreement, 1959: exact.
+        assert_eq!(factor("in"), 25.4);
+        assert_eq!(factor("lb"), 453.592_37);
+        // US ton-force 8.89644 kN: the figure of the design page, from the exact pound.
+        assert!((factor("US  tonf") - 8.896_443_230_521).abs() < 1e-12);
+    }
+
+    #[test]
+    fn slips_find_their_unit() {
+        assert_eq!(nearest("mn"), Some("mm"));
+        assert_eq!(nearest("MM"), Some("mm"));
+        assert_eq!(nearest("tonff"), Some("tonf"));
+        assert_eq!(nearest("bananas"), None);
+    }
+}

@@ -1,0 +1,85 @@
+//! The bench on which a plan is worked: memory that is cleared between runs, and not freed.
+
+use crate::forge::{Cx, Fault, Sink};
+use crate::language::Plan;
+use crate::piece::{Lot, Makeup};
+use crate::quantity::{Units, Values};
+
+/// Bars, makeup and figures of one run.
+#[derive(Debug, Default)]
+pub struct Bench {
+    /// The figures of the run.
+    pub values: Values,
+    /// The bars, by lot; `None` where a step failed or did not run.
+    pub lots: Vec<Option<Lot>>,
+    /// What they are made up of.
+    pub makeup: Makeup,
+}
+
+impl Bench {
+    /// Clears the bench and lays out a plan's figures, some of them overwritten.
+    pub fn lay_out(&mut self, plan: &Plan, set: &[(u32, f64)]) {
+        self.values.0.clone_from(&plan.values.0);
+        for (slot, value) in set {
+            self.values.set(*slot, *value);
+        }
+        for line in &plan.working {
+            // A figure that was set stays as set, whatever it followed from.
+            if !set.iter().any(|(slot, _)| *slot == line.slot) {
+                line.work(&mut self.values);
+            }
+        }
+        self.makeup.clear();
+        self.lots.clear();
+        self.lots.resize(plan.ground.lots.len(), None);
+    }
+
+    /// Works one step; `None` where bars that it needs are missing because an earlier step failed.
+    pub fn step<S: Sink>(
+        &mut self,
+        plan: &Plan,
+        index: usize,
+        units: Units,
+        book: &mut S,
+    ) -> Option<Result<(), Fault>> {
+        let planned = plan.steps.get(index)?;
+        if planned.takes.iter().any(|lot| self.lots.get(lot.0 as usize).is_none_or(Option::is_none)) {
+            return None;
+        }
+        let mut cx = Cx {
+            values: &self.values,
+            ground: &plan.ground,
+            lots: &mut self.lots,
+            makeup: &mut self.makeup,
+            book,
+            units,
+        };
+        let done = planned.step.run(&mut cx);
+        if done.is_err() {
+            for lot in &planned.gives {
+                if let Some(place) = self.lots.get_mut(lot.0 as usize) {
+                    *place = None;
+                }
+            }
+        }
+        Some(done)
+    }
+
+    /// Works a whole plan with some figures overwritten, to the first fault.
+    ///
+    /// # Errors
+    /// The fault; or `None` where the plan itself is at fault.
+    pub fn work<S: Sink>(
+        &mut self,
+        plan: &Plan,
+        set: &[(u32, f64)],
+        units: Units,
+        book: &mut S,
+    ) -> Result<(), Option<Fault>> {
+        self.lay_out(plan, set);
+        for index in 0..plan.steps.len() {
+            self.step(plan, index, units, book).ok_or(None)?.map_err(Some)?;
+        }
+        Ok(())
+    }
+}

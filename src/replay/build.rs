@@ -1,0 +1,177 @@
+//! A plan worked once with a full book: what stood after every step, and whether every gram is accounted for.
+
+use crate::forge::Form;
+use crate::language::Plan;
+use crate::piece::{Cause, Lot, LotId};
+use crate::quantity::{Units, Values};
+use crate::source::{Diagnostic, Span};
+use crate::target::{Judged, Test};
+
+use super::{Bench, Ledger};
+
+/// What became of a step.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum StepDone {
+    /// It was done.
+    Done,
+    /// It failed: a fault is on record.
+    Failed,
+    /// The bars that it needs were never made.
+    Skipped,
+}
+
+/// One line of a target, judged.
+#[derive(Clone, Copy, Debug)]
+pub struct Line {
+    /// Which target of the plan.
+    pub target: usize,
+    /// The bars.
+    pub lot: LotId,
+    /// The test.
+    pub test: Test,
+    /// The verdict; `None` where there is no bar to judge.
+    pub judged: Option<Judged>,
+}
+
+/// Whether the grams add up.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Balance {
+    /// Stock taken, g.
+    pub taken: f64,
+    /// In pieces at the end, g.
+    pub pieces: f64,
+    /// On the rack at the end, g.
+    pub rack: f64,
+    /// Booked as lost, g.
+    pub lost: f64,
+    /// The largest gap after any step, as a fraction of the stock taken by then.
+    pub error: f64,
+}
+
+/// A recipe worked through.
+#[derive(Debug)]
+pub struct Build {
+    /// Bars, makeup and figures.
+    pub bench: Bench,
+    /// The book.
+    pub ledger: Ledger,
+    /// What became of each step.
+    pub done: Vec<StepDone>,
+    /// The lots that stand at the end, in the order they were made.
+    pub standing: Vec<LotId>,
+    /// The lots on the rack at the end.
+    pub racked: Vec<LotId>,
+    /// The targets, line by line.
+    pub lines: Vec<Line>,
+    /// The grams.
+    pub balance: Balance,
+    /// What stopped a step.
+    pub faults: Vec<Diagnostic>,
+}
+
+impl Build {
+    /// The bars of a lot, where there are any.
+    #[must_use]
+    pub fn lot(&self, id: LotId) -> Option<&Lot> {
+        self.bench.lots.get(id.0 as usize).and_then(Option::as_ref).filter(|l| l.count > 0)
+    }
+
+    /// The figures of the run.
+    #[must_use]
+    pub fn values(&self) -> &Values {
+        &self.bench.values
+    }
+}
+
+/// Works a plan with some figures overwritten, and keeps everything.
+#[must_use]
+pub fn build(plan: &Plan, set: &[(u32, f64)], units: Units) -> Build {
+    let mut bench = Bench::default();
+    bench.lay_out(plan, set);
+    let mut ledger = Ledger::default();
+    let (mut done, mut faults) = (Vec::with_capacity(plan.steps.len()), Vec::new());
+    let mut here = vec![false; plan.ground.lots.len()];
+    let mut balance = Balance::default();
+    for (index, planned) in plan.steps.iter().enumerate() {
+        ledger.open(index);
+        let losses = ledger.losses.len();
+        match bench.step(plan, index, units, &mut ledger) {
+            None => done.push(StepDone::Skipped),
+            Some(Err(fault)) => {
+                faults.push(*fault);
+                ledger.losses.truncate(losses);
+                done.push(StepDone::Failed);
+            }
+            Some(Ok(())) => {
+                done.push(StepDone::Done);
+                let moved = planned.word.form != Form::Tests;
+                planned.takes.iter().filter(|_| moved).for_each(|lot| mark(&mut here, *lot, false));
+                planned.gives.iter().for_each(|lot| mark(&mut here, *lot, true));
+                if planned.takes.is_empty() {
+                    balance.taken += mass(&bench, planned.gives.first().copied());
+                }
+                weigh(&mut balance, &bench, &ledger, &here, plan);
+            }
+        }
+    }
+    let standing = |racked: bool| {
+        let info = plan.ground.lots.iter().zip(&here).enumerate();
+        info.filter(|(_, (info, here))| **here && info.racked == racked)
+            .filter_map(|(i, _)| u32::try_from(i).ok().map(LotId))
+            .filter(|lot| bench.lots.get(lot.0 as usize).copied().flatten().is_some_and(|l| l.count > 0))
+            .collect::<Vec<_>>()
+    };
+    let (standing, racked) = (standing(false), standing(true));
+    let mut lines = Vec::new();
+    for (target, planned) in plan.targets.iter().enumerate() {
+        let Some(lot) = planned.lot else { continue };
+        let bars = bench.lots.get(lot.0 as usize).copied().flatten().filter(|l| l.count > 0);
+        if let Some(bars) = bars
+            && bars.bar.loose.is_some()
+        {
+            let made = plan.ground.lots.get(lot.0 as usize).map(|l| l.site).unwrap_or_default();
+            faults.push(loose_target(&planned.piece, planned.span, made));
+            continue;
+        }
+        for test in &planned.tests {
+            let judged = bars.map(|b| test.judge(&bench.values, &b.bar, &bench.makeup));
+            lines.push(Line { target, lot, test: *test, judged });
+        }
+    }
+    Build { bench, ledger, done, standing, racked, lines, balance, faults }
+}
+
+fn mark(here: &mut [bool], lot: LotId, is: bool) {
+    if let Some(h) = here.get_mut(lot.0 as usize) {
+        *h = is;
+    }
+}
+
+fn mass(bench: &Bench, lot: Option<LotId>) -> f64 {
+    lot.and_then(|lot| bench.lots.get(lot.0 as usize).copied().flatten()).map_or(0.0, |l| l.mass())
+}
+
+/// Weighs everything after a step: what was taken must be in pieces, on the rack, or booked.
+fn weigh(balance: &mut Balance, bench: &Bench, ledger: &Ledger, here: &[bool], plan: &Plan) {
+    (balance.pieces, balance.rack) = (0.0, 0.0);
+    for ((lot, here), info) in bench.lots.iter().zip(here).zip(&plan.ground.lots) {
+        let grams = lot.filter(|_| *here).map_or(0.0, |l| l.mass());
+        if info.racked {
+            balance.rack += grams;
+        } else {
+            balance.pieces += grams;
+        }
+    }
+    balance.lost = Cause::LOSSES.iter().map(|cause| ledger.lost(*cause)).sum();
+    let gap = balance.taken - balance.pieces - balance.rack - balance.lost;
+    if balance.taken > 0.0 {
+        balance.error = balance.error.max((gap / balance.taken).abs());
+    }
+}
+
+fn loose_target(piece: &str, target: Span, made: Span) -> Diagnostic {
+    let message = format!("`{piece}` is a loose stack at the end, and no piece to judge");
+    Diagnostic::fault("target_loose", message, target, "this target judges it")
+        .and(made, "it was stacked here and not welded since")
+        .help(format!("weld it: `weld {piece} at 1230 C, thinning 15 %`"))
+}

@@ -1,0 +1,128 @@
+//! The full book of one run.
+
+use std::collections::BTreeMap;
+
+use crate::forge::Sink;
+use crate::piece::{Cause, LotId, Measure};
+use crate::source::Diagnostic;
+use crate::target::{Judged, Test};
+
+/// One change of one bar.
+#[derive(Clone, Copy, Debug)]
+pub struct Entry {
+    /// The step, from 0.
+    pub step: usize,
+    /// The lot that came out of it.
+    pub lot: LotId,
+    /// What changed.
+    pub what: Measure,
+    /// Why.
+    pub cause: Cause,
+    /// By how much, mm or g.
+    pub change: f64,
+}
+
+/// A figure that the recipe left unsaid.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Assumed {
+    /// What it is.
+    pub what: &'static str,
+    /// Its value.
+    pub value: String,
+    /// Where it comes from.
+    pub source: &'static str,
+}
+
+/// A checkpoint that was judged.
+#[derive(Clone, Copy, Debug)]
+pub struct Checked {
+    /// The step, from 0.
+    pub step: usize,
+    /// The bars.
+    pub lot: LotId,
+    /// The test.
+    pub test: Test,
+    /// The verdict.
+    pub judged: Judged,
+}
+
+/// The book of a run.
+#[derive(Debug, Default)]
+pub struct Ledger {
+    step: usize,
+    /// Every change, in order.
+    pub entries: Vec<Entry>,
+    /// What each lot was worked from.
+    pub origins: BTreeMap<LotId, LotId>,
+    /// Steel that left the recipe: step, cause, grams.
+    pub losses: Vec<(usize, Cause, f64)>,
+    /// Heats: step, number.
+    pub heats: Vec<(usize, u32)>,
+    /// Findings that do not stop the build.
+    pub warnings: Vec<Diagnostic>,
+    /// What was left unsaid.
+    pub assumed: Vec<Assumed>,
+    /// The checkpoints.
+    pub checked: Vec<Checked>,
+}
+
+impl Ledger {
+    /// Opens the page of a step.
+    pub fn open(&mut self, step: usize) {
+        self.step = step;
+    }
+
+    /// Grams lost in a step to a cause.
+    #[must_use]
+    pub fn lost_in(&self, step: usize, cause: Cause) -> f64 {
+        self.losses.iter().filter(|(s, c, _)| *s == step && *c == cause).map(|(_, _, g)| g).sum()
+    }
+
+    /// Grams lost to a cause in all.
+    #[must_use]
+    pub fn lost(&self, cause: Cause) -> f64 {
+        self.losses.iter().filter(|(_, c, _)| *c == cause).map(|(_, _, g)| g).sum()
+    }
+
+    /// Heats taken in a step.
+    #[must_use]
+    pub fn heats_in(&self, step: usize) -> u32 {
+        self.heats.iter().filter(|(s, _)| *s == step).fold(0, |sum, (_, h)| sum.saturating_add(*h))
+    }
+}
+
+impl Sink for Ledger {
+    const KEEPS: bool = true;
+
+    fn origin(&mut self, lot: LotId, from: LotId) {
+        self.origins.insert(lot, from);
+    }
+
+    fn change(&mut self, lot: LotId, what: Measure, cause: Cause, amount: f64) {
+        self.entries.push(Entry { step: self.step, lot, what, cause, change: amount });
+    }
+
+    fn loss(&mut self, cause: Cause, grams: f64) {
+        if grams != 0.0 {
+            self.losses.push((self.step, cause, grams));
+        }
+    }
+
+    fn heats(&mut self, heats: u32) {
+        self.heats.push((self.step, heats));
+    }
+
+    fn judged(&mut self, lot: LotId, test: &Test, judged: Judged) {
+        self.checked.push(Checked { step: self.step, lot, test: *test, judged });
+    }
+
+    fn warn(&mut self, warning: impl FnOnce() -> Diagnostic) {
+        self.warnings.push(warning());
+    }
+
+    fn assume(&mut self, what: &'static str, value: impl FnOnce() -> String, source: &'static str) {
+        if self.assumed.iter().all(|a| a.what != what) {
+            self.assumed.push(Assumed { what, value: value(), source });
+        }
+    }
+}

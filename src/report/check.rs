@@ -1,0 +1,109 @@
+//! `check`: the verdict on one screen.
+
+use std::fmt::Write as _;
+
+use crate::quantity::{Kind, show, show_count};
+use crate::study::got;
+use crate::target::{Judged, Test};
+
+use super::{Page, SIZES_ONLY, cautions};
+
+/// The verdict as text; the findings themselves are shown apart from it.
+#[must_use]
+pub fn check(page: &Page) -> String {
+    let mut text = String::new();
+    let build = page.build;
+    for (index, target) in page.plan.targets.iter().enumerate() {
+        let lines: Vec<_> = build.lines.iter().filter(|l| l.target == index).collect();
+        if lines.is_empty() {
+            continue;
+        }
+        let _ = writeln!(text, "{}: {}", page.name, target.piece);
+        let rows: Vec<[String; 4]> = lines.iter().map(|l| row(page, &l.test, l.judged.as_ref())).collect();
+        let wide = |i: usize| rows.iter().filter_map(|r| r.get(i)).map(|c| c.chars().count()).max().unwrap_or(0);
+        let (a, b, c) = (wide(0), wide(1), wide(2));
+        for [mark, asked, got, margin] in rows {
+            let _ = writeln!(text, "  {mark:a$}  {asked:b$}  {got:>c$}  {margin}");
+        }
+        for line in &lines {
+            text += &both_counts(page, line);
+        }
+    }
+    for checked in &build.ledger.checked {
+        let [mark, asked, got, margin] = row(page, &checked.test, Some(&checked.judged));
+        let line = page.files.line(checked.test.span);
+        let name = page.plan.ground.lot_name(checked.lot);
+        let _ = writeln!(text, "  {mark}  expect {name}, line {line}: {asked}  {got}  {margin}");
+    }
+    text += &summary(page);
+    text
+}
+
+fn row(page: &Page, test: &Test, judged: Option<&Judged>) -> [String; 4] {
+    let asked = page.files.text(test.span).split_whitespace().collect::<Vec<_>>().join(" ");
+    let Some(judged) = judged else {
+        return ["not made".to_owned(), asked, String::new(), String::new()];
+    };
+    let kind = test.what.kind();
+    let margin = match (judged.met, judged.margin.is_finite()) {
+        (true, true) => format!("{} to spare", show(judged.margin, kind, page.units)),
+        (false, true) if judged.low.is_some_and(|low| judged.got < low) => {
+            format!("{} short", show(-judged.margin, kind, page.units))
+        }
+        (false, true) => format!("{} over", show(-judged.margin, kind, page.units)),
+        _ => String::new(),
+    };
+    let mark = if judged.met { "met" } else { "MISSED" };
+    [mark.to_owned(), asked, got(test, judged, page.units), margin]
+}
+
+/// Where a layer count is met and fewer bands can be seen, both are said.
+fn both_counts(page: &Page, line: &crate::replay::Line) -> String {
+    let (Some(judged), Some(lot)) = (line.judged, page.build.lot(line.lot)) else { return String::new() };
+    if line.test.what != crate::target::What::Layers || line.test.part.is_some() || !judged.met {
+        return String::new();
+    }
+    let bands = page.build.bench.makeup.bands(lot.bar.node, lot.bar.thick);
+    let Some(low) = judged.low.filter(|low| (bands as f64) < *low) else { return String::new() };
+    let layers = page.build.bench.makeup.layers(lot.bar.node);
+    format!(
+        "  note: {layers} layers by the trade's count, but {bands} bands can be told apart, under the {} asked: like faces run together\n",
+        crate::quantity::trim_number(low, 0)
+    )
+}
+
+fn summary(page: &Page) -> String {
+    let (build, verdict) = (page.build, page.verdict);
+    let mut text = String::new();
+    let balance = build.balance;
+    let mass = |g: f64| show(g, Kind::MASS, page.units);
+    if balance.taken > 0.0 {
+        let share = |g: f64| format!("{} %", crate::quantity::trim_number(100.0 * g / balance.taken, 0));
+        let _ = writeln!(
+            text,
+            "  steel: {} in; {} in pieces ({}), {} on the rack, {} gone",
+            mass(balance.taken),
+            mass(balance.pieces),
+            share(balance.pieces),
+            mass(balance.rack),
+            mass(balance.lost)
+        );
+    }
+    if !build.ledger.assumed.is_empty() {
+        let list: Vec<String> = build.ledger.assumed.iter().map(|a| format!("{} {}", a.what, a.value)).collect();
+        let _ = writeln!(text, "  assumed: {} (`heatbook run` names the sources)", list.join("; "));
+    }
+    for line in cautions::lines(page.plan) {
+        let _ = writeln!(text, "  caution: {line}");
+    }
+    let faults = show_count(verdict.faults.len() as u64, "fault");
+    let warnings = show_count(verdict.warnings.len() as u64, "warning");
+    let word = match (verdict.met, build.lines.is_empty()) {
+        (true, true) => "it can be worked, and there is no target to meet",
+        (true, false) => "the recipe makes its spec",
+        (false, _) => "the recipe does not make its spec as written",
+    };
+    let _ = writeln!(text, "{}: {word} ({faults}, {warnings})", page.name);
+    let _ = writeln!(text, "{SIZES_ONLY}");
+    text
+}

@@ -1,0 +1,170 @@
+//! A finding drawn beside the words it is about.
+
+use miette::{
+    GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError, MietteSpanContents, SourceCode, SourceSpan,
+    SpanContents,
+};
+
+use crate::source::{Diagnostic, Files, Severity, Span};
+
+/// Lines longer than this are not drawn: the plain form serves better.
+const LONGEST: usize = 300;
+/// Columns to draw in.
+const WIDE: usize = 100;
+
+/// A file of which whole lines are shown, and only those that are spoken of.
+#[derive(Debug)]
+struct Lines {
+    name: String,
+    text: String,
+}
+
+impl SourceCode for Lines {
+    fn read_span<'a>(
+        &'a self,
+        span: &SourceSpan,
+        _: usize,
+        _: usize,
+    ) -> Result<Box<dyn SpanContents<'a> + 'a>, MietteError> {
+        let (start, end) = (span.offset(), span.offset() + span.len());
+        let (before, after) = self.text.get(..start).zip(self.text.get(end..)).ok_or(MietteError::OutOfBounds)?;
+        let from = before.rfind('\n').map_or(0, |i| i + 1);
+        let to = after.find('\n').map_or(self.text.len(), |i| end + i);
+        let shown = self.text.get(from..to).ok_or(MietteError::OutOfBounds)?;
+        let line = before.bytes().filter(|b| *b == b'\n').count();
+        let lines = shown.bytes().filter(|b| *b == b'\n').count() + 1;
+        Ok(Box::new(MietteSpanContents::new_named(
+            self.name.clone(),
+            shown.as_bytes(),
+            (from, to - from).into(),
+            line,
+            0,
+            lines,
+        )))
+    }
+}
+
+#[derive(Debug)]
+struct Drawn {
+    code: String,
+    message: String,
+    severity: miette::Severity,
+    help: Option<String>,
+    source: Lines,
+    labels: Vec<LabeledSpan>,
+}
+
+impl std::fmt::Display for Drawn {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.message)
+    }
+}
+
+impl std::error::Error for Drawn {}
+
+impl miette::Diagnostic for Drawn {
+    fn code<'a>(&'a self) -> Option<Box<dyn std::fmt::Display + 'a>> {
+        Some(Box::new(&self.code))
+    }
+    fn severity(&self) -> Option<miette::Severity> {
+        Some(self.severity)
+    }
+    fn help<'a>(&'a self) -> Option<Box<dyn std::fmt::Display + 'a>> {
+        self.help.as_ref().map(|h| Box::new(h) as Box<dyn std::fmt::Display>)
+    }
+    fn source_code(&self) -> Option<&dyn SourceCode> {
+        Some(&self.source)
+    }
+    fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
+        Some(Box::new(self.labels.iter().cloned()))
+    }
+}
+
+/// Draws a finding; falls back on the plain form where it cannot be drawn well.
+pub(super) fn drawn(finding: &Diagnostic, files: &Files, colour: bool) -> String {
+    let Some(drawn) = prepare(finding, files) else { return super::diagnostics::plain(finding, files) };
+    let theme = if colour { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
+    let handler = GraphicalReportHandler::new_themed(theme).with_width(WIDE).with_context_lines(0).with_links(false);
+    let mut text = String::new();
+    match handler.render_report(&mut text, &drawn) {
+        Ok(()) => text + "\n",
+        Err(_) => super::diagnostics::plain(finding, files),
+    }
+}
+
+fn prepare(finding: &Diagnostic, files: &Files) -> Option<Drawn> {
+    let (name, text, base) = files.whole(finding.span())?;
+    // Control characters become a mark of the same length in bytes, so that every place stays where it is.
+    let shown: String = text.chars().map(|c| if c.is_control() && c != '\n' && c != '\t' && c != '\r' { '?' } else { c }).collect();
+    let shown = if shown.len() == text.len() { shown } else { text.to_owned() };
+    let mut labels: Vec<(usize, usize, String)> = Vec::new();
+    for label in &finding.labels {
+        let (start, end) = clip(text, base, label.span)?;
+        match labels.iter_mut().find(|(s, e, _)| *s == start && *e == end) {
+            Some((_, _, said)) => *said = format!("{said}; {}", label.text),
+            None => labels.push((start, end, label.text.clone())),
+        }
+    }
+    apart(text, &mut labels);
+    labels.sort_by_key(|l| l.0);
+    Some(Drawn {
+        code: format!("heatbook::{}", finding.code),
+        message: super::diagnostics::tame(&finding.message),
+        severity: if finding.severity == Severity::Fault { miette::Severity::Error } else { miette::Severity::Warning },
+        help: finding.help.as_deref().map(super::diagnostics::tame),
+        source: Lines { name: super::diagnostics::tame(name), text: shown },
+        labels: labels
+            .into_iter()
+            .map(|(start, end, said)| {
+                let said = (!said.is_empty()).then(|| super::diagnostics::tame(&said));
+                LabeledSpan::new(said, start, end - start)
+            })
+            .collect(),
+    })
+}
+
+/// A span as byte offsets into its file, on one line, never empty; `None` where it cannot be drawn.
+fn clip(text: &str, base: u32, span: Span) -> Option<(usize, usize)> {
+    let at = |address: u32| (address.saturating_sub(base) as usize).min(text.len());
+    let (start, end) = (at(span.start), at(span.end));
+    let words = text.get(start..end)?;
+    let first = words.lines().next().unwrap_or("").trim_end();
+    let mut end = start + first.len();
+    let mut start = start;
+    if start == end {
+        // An empty span is drawn under the character before it.
+        let before = text.get(..start)?.chars().next_back()?;
+        start -= before.len_utf8();
+        if before == '\n' {
+            return None;
+        }
+    }
+    end = end.max(start + 1);
+    let line_start = text.get(..start)?.rfind('\n').map_or(0, |i| i + 1);
+    let line_end = text.get(start..)?.find('\n').map_or(text.len(), |i| start + i);
+    (line_end - line_start <= LONGEST && text.is_char_boundary(end)).then_some((start, end))
+}
+
+/// Labels inside each other cannot be drawn: the outer one keeps the words before or behind the inner.
+fn apart(text: &str, labels: &mut [(usize, usize, String)]) {
+    let all: Vec<(usize, usize)> = labels.iter().map(|(s, e, _)| (*s, *e)).collect();
+    for (start, end, _) in labels.iter_mut() {
+        let inner: Vec<(usize, usize)> = all
+            .iter()
+            .copied()
+            .filter(|(s, e)| (*s, *e) != (*start, *end) && *s < *end && *e > *start && e - s < *end - *start)
+            .collect();
+        let Some(first) = inner.iter().map(|i| i.0).min() else { continue };
+        let Some(last) = inner.iter().map(|i| i.1).max() else { continue };
+        let before = text.get(*start..first).map_or(0, |w| w.trim_end().len());
+        if before > 0 {
+            *end = *start + before;
+        } else if last < *end {
+            let behind = text.get(last..*end).unwrap_or("");
+            let lead = behind.len() - behind.trim_start_matches(|c: char| c.is_whitespace() || c == ',').len();
+            if last + lead < *end {
+                *start = last + lead;
+            }
+        }
+    }
+}

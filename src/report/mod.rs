@@ -1,0 +1,45 @@
+//! A build, or an answer, on paper: one file a form. Nothing here works anything out.
+
+mod cautions;
+mod check;
+mod csv;
+mod diagnostics;
+mod drawn;
+mod json;
+mod sheet;
+mod steels;
+mod table;
+mod why;
+
+pub use check::check;
+pub use csv::run_csv;
+pub use diagnostics::{Style, diagnostics};
+pub use json::{run_json, why_json};
+pub use sheet::run_text;
+pub use steels::{steels_csv, steels_json, steels_text};
+pub use why::{why_csv, why_text};
+
+use crate::language::Plan;
+use crate::quantity::Units;
+use crate::replay::Build;
+use crate::source::Files;
+use crate::study::Verdict;
+
+/// Everything that a page is made from.
+pub struct Page<'a> {
+    /// The files, for line numbers.
+    pub files: &'a Files,
+    /// The file's name as it was given.
+    pub name: &'a str,
+    /// The recipe.
+    pub plan: &'a Plan,
+    /// What became of it.
+    pub build: &'a Build,
+    /// The verdict on it.
+    pub verdict: &'a Verdict,
+    /// The reader's units.
+    pub units: Units,
+}
+
+/// Said behind every verdict.
+pub const SIZES_ONLY: &str = "sizes only: a bad weld, a crack or an inclusion cannot be seen from here: etch and test before use";

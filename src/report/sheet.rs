@@ -1,0 +1,189 @@
+//! `run`: a step list to pin up by the anvil, then what to buy, what is left over, cautions.
+
+use std::fmt::Write as _;
+
+use crate::forge::MEASURED_HOT;
+use crate::piece::{Cause, Lot};
+use crate::quantity::{Kind, Units, show, show_count, trim_number};
+use crate::steel::expansion;
+
+use super::table::{shown_lot, step_lot, table};
+use super::{Page, SIZES_ONLY, cautions};
+
+/// The bench sheet.
+#[must_use]
+pub fn run_text(page: &Page) -> String {
+    let mut text = String::new();
+    let hot = show(MEASURED_HOT, Kind::TEMPERATURE, page.units);
+    let _ = writeln!(text, "{}: sizes cold, then hot at {hot}; weights and layers of one bar\n", page.name);
+    text += &steps(page);
+    text += &notes(page);
+    text += &lost(page);
+    text += &targets(page);
+    text += &cut_list(page);
+    text += &left_over(page);
+    text += &assumed(page);
+    text += "\ncautions\n";
+    for line in cautions::lines(page.plan) {
+        let _ = writeln!(text, "  {line}");
+    }
+    let _ = writeln!(text, "\n{SIZES_ONLY}");
+    text
+}
+
+/// Thickness x width x length, grown by a factor.
+fn sizes(page: &Page, lot: &Lot, factor: f64) -> String {
+    let (scale, digits, unit) = match page.units {
+        Units::Metric => (1.0, 1, "mm"),
+        Units::Inch => (1.0 / 25.4, 3, "in"),
+    };
+    let size = |v: f64, more: usize| trim_number(v * factor * scale, digits + more);
+    let fine = usize::from(page.units == Units::Metric);
+    let bar = &lot.bar;
+    format!("{} x {} x {} {unit}", size(bar.calliper_thick(), fine), size(bar.calliper_wide(), 0), size(bar.long, 0))
+}
+
+fn steps(page: &Page) -> String {
+    let grown = 1.0 + expansion::elongation(MEASURED_HOT);
+    let mut rows = Vec::new();
+    for (index, planned) in page.plan.steps.iter().enumerate() {
+        let words = page.files.text(planned.span).split_whitespace().collect::<Vec<_>>().join(" ");
+        let heats = page.build.ledger.heats_in(index);
+        let lost: f64 = Cause::LOSSES.iter().map(|cause| page.build.ledger.lost_in(index, *cause)).sum();
+        let mut row = vec![(index + 1).to_string(), page.files.line(planned.span).to_string(), words];
+        match shown_lot(page, index) {
+            None => row.extend(["not done"].into_iter().chain([""; 7]).map(str::to_owned)),
+            Some(lot) => {
+                let makeup = &page.build.bench.makeup;
+                let bar = &lot.bar;
+                let state = if bar.loose.is_some() { "loose" } else { "" };
+                let worked_hot = heats > 0;
+                row.extend([
+                    lot.count.to_string(),
+                    sizes(page, lot, 1.0),
+                    if worked_hot { sizes(page, lot, grown) } else { state.to_owned() },
+                    show(bar.mass, Kind::MASS, page.units),
+                    makeup.layers_text(bar.node),
+                    makeup.bands(bar.node, bar.thick).to_string(),
+                    if heats > 0 { heats.to_string() } else { String::new() },
+                    if lost > 0.0 { show(lost, Kind::MASS, page.units) } else { String::new() },
+                ]);
+            }
+        }
+        rows.push(row);
+    }
+    table(&["", "line", "what to do", "bars", "cold", "hot", "mass", "layers", "bands", "heats", "lost"], rows, 3)
+}
+
+fn notes(page: &Page) -> String {
+    let mut text = String::new();
+    for (note, span, _) in &page.plan.notes {
+        let _ = writeln!(text, "  note, line {}: {}", page.files.line(*span), super::diagnostics::tame(note));
+    }
+    text
+}
+
+fn lost(page: &Page) -> String {
+    let balance = page.build.balance;
+    if balance.taken <= 0.0 {
+        return String::new();
+    }
+    let mass = |g: f64| show(g, Kind::MASS, page.units);
+    let share = |g: f64| trim_number(100.0 * g / balance.taken, 1);
+    let causes: Vec<String> = Cause::LOSSES
+        .iter()
+        .map(|cause| (cause.word(), page.build.ledger.lost(*cause)))
+        .filter(|(_, grams)| *grams > 0.0)
+        .map(|(word, grams)| format!("{word} {} ({} %)", mass(grams), share(grams)))
+        .collect();
+    let causes = if causes.is_empty() { "nothing lost".to_owned() } else { causes.join(", ") };
+    let heats: u32 = (0..page.plan.steps.len()).fold(0, |sum, i| sum.saturating_add(page.build.ledger.heats_in(i)));
+    format!(
+        "\nwhere the steel went: {} in; {} in pieces ({} %), {} on the rack; {causes}\nheats: {heats} in all\n",
+        mass(balance.taken),
+        mass(balance.pieces),
+        share(balance.pieces),
+        mass(balance.rack)
+    )
+}
+
+fn targets(page: &Page) -> String {
+    let rows: Vec<Vec<String>> = page
+        .build
+        .lines
+        .iter()
+        .map(|line| {
+            let piece = page.plan.targets.get(line.target).map_or("", |t| t.piece.as_str());
+            let asked = page.files.text(line.test.span).split_whitespace().collect::<Vec<_>>().join(" ");
+            let kind = line.test.what.kind();
+            let (got, margin, met) = match &line.judged {
+                None => (String::new(), String::new(), "not made"),
+                Some(j) => (
+                    crate::study::got(&line.test, j, page.units),
+                    if j.margin.is_finite() { show(j.margin, kind, page.units) } else { String::new() },
+                    if j.met { "met" } else { "MISSED" },
+                ),
+            };
+            vec![piece.to_owned(), asked, met.to_owned(), got, margin]
+        })
+        .collect();
+    if rows.is_empty() {
+        return String::new();
+    }
+    format!("\n{}", table(&["target", "asked", "", "got", "margin left"], rows, 3))
+}
+
+fn cut_list(page: &Page) -> String {
+    let mut rows = Vec::new();
+    for (index, planned) in page.plan.steps.iter().enumerate() {
+        if planned.word.word != "stock" || !planned.takes.is_empty() {
+            continue;
+        }
+        let (Some(lot), Some(id)) = (shown_lot(page, index), step_lot(page, index)) else { continue };
+        let steel = page.build.bench.makeup.steels(lot.bar.node).next();
+        let steel = steel.and_then(|id| page.plan.ground.steels.get(usize::from(id.0)));
+        rows.push(vec![
+            page.plan.ground.lot_name(id).to_owned(),
+            steel.map_or(String::new(), |s| s.name.clone()),
+            show_count(u64::from(lot.count), "bar"),
+            sizes(page, lot, 1.0),
+            show(lot.bar.mass, Kind::MASS, page.units),
+            show(lot.mass(), Kind::MASS, page.units),
+        ]);
+    }
+    if rows.is_empty() {
+        return String::new();
+    }
+    format!("\n{}", table(&["to buy", "steel", "", "each", "weight each", "weight in all"], rows, 3))
+}
+
+fn left_over(page: &Page) -> String {
+    let rows: Vec<Vec<String>> = page
+        .build
+        .racked
+        .iter()
+        .filter_map(|id| {
+            let lot = page.build.lot(*id)?;
+            Some(vec![
+                page.plan.ground.lot_name(*id).to_owned(),
+                show_count(u64::from(lot.count), "bar"),
+                sizes(page, lot, 1.0),
+                show(lot.mass(), Kind::MASS, page.units),
+            ])
+        })
+        .collect();
+    if rows.is_empty() {
+        return String::new();
+    }
+    format!("\n{}", table(&["on the rack", "", "each", "weight in all"], rows, 2))
+}
+
+fn assumed(page: &Page) -> String {
+    let list = &page.build.ledger.assumed;
+    if list.is_empty() {
+        return String::new();
+    }
+    let rows =
+        list.iter().map(|a| vec![a.what.to_owned(), a.value.clone(), a.source.to_owned()]).collect();
+    format!("\n{}", table(&["assumed", "figure", "where it comes from"], rows, 9))
+}

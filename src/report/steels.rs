@@ -1,0 +1,98 @@
+//! The table of steels.
+
+use serde::Serialize;
+
+use crate::quantity::trim_number;
+use crate::steel::{Composition, Grade};
+
+use super::table::table;
+
+fn percent(v: f64) -> String {
+    if v == 0.0 { String::new() } else { trim_number(v, 3) }
+}
+
+fn elements(c: &Composition) -> [f64; 8] {
+    [c.c, c.mn, c.si, c.cr, c.ni, c.v, c.w, c.mo]
+}
+
+/// The steels as text.
+#[must_use]
+pub fn steels_text(grades: &[&Grade]) -> String {
+    let rows = grades
+        .iter()
+        .map(|g| {
+            let mut row = vec![g.name.clone(), g.aliases.first().cloned().unwrap_or_default()];
+            row.extend(elements(&g.composition).map(percent));
+            row.push(trim_number(g.density_kg_m3, 0));
+            row.push(g.standard.clone());
+            row.push(format!("{}; density: {}", g.composition_mark, g.density_mark));
+            row
+        })
+        .collect();
+    let head = ["steel", "also", "C", "Mn", "Si", "Cr", "Ni", "V", "W", "Mo", "kg/m3", "standard", "how sure"];
+    let mut text = table(&head, rows, 99);
+    text += "\nnominal contents, weight per cent; a mill's own sheet comes before this table\n";
+    text
+}
+
+/// The steels as CSV.
+#[must_use]
+pub fn steels_csv(grades: &[&Grade]) -> String {
+    let head = "name,standard,c,mn,si,cr,ni,v,w,mo,density_kg_m3,composition_mark,density_mark,source,note";
+    let mut rows = vec![head.split(',').map(str::to_owned).collect::<Vec<_>>()];
+    for g in grades {
+        let mut row = vec![g.name.clone(), g.standard.clone()];
+        row.extend(elements(&g.composition).map(|v| v.to_string()));
+        row.push(g.density_kg_m3.to_string());
+        row.extend([&g.composition_mark, &g.density_mark, &g.source, &g.note].map(Clone::clone));
+        rows.push(row);
+    }
+    super::csv::write(&rows)
+}
+
+#[derive(Serialize)]
+struct SteelJson<'a> {
+    name: &'a str,
+    also: &'a [String],
+    standard: &'a str,
+    carbon: f64,
+    manganese: f64,
+    silicon: f64,
+    chromium: f64,
+    nickel: f64,
+    vanadium: f64,
+    tungsten: f64,
+    molybdenum: f64,
+    density_kg_m3: f64,
+    composition_mark: &'a str,
+    density_mark: &'a str,
+    source: &'a str,
+    note: &'a str,
+}
+
+/// The steels as JSON.
+#[must_use]
+pub fn steels_json(grades: &[&Grade]) -> String {
+    let list: Vec<SteelJson> = grades
+        .iter()
+        .map(|g| SteelJson {
+            name: &g.name,
+            also: &g.aliases,
+            standard: &g.standard,
+            carbon: g.composition.c,
+            manganese: g.composition.mn,
+            silicon: g.composition.si,
+            chromium: g.composition.cr,
+            nickel: g.composition.ni,
+            vanadium: g.composition.v,
+            tungsten: g.composition.w,
+            molybdenum: g.composition.mo,
+            density_kg_m3: g.density_kg_m3,
+            composition_mark: &g.composition_mark,
+            density_mark: &g.density_mark,
+            source: &g.source,
+            note: &g.note,
+        })
+        .collect();
+    serde_json::to_string_pretty(&list).unwrap_or_default() + "\n"
+}

@@ -1,0 +1,79 @@
+//! A finding about a recipe, as plain data. Each way of showing it is one file in `report`.
+
+use super::Span;
+
+/// How grave a finding is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Severity {
+    /// The build can go on, and a smith should know.
+    Warning,
+    /// The recipe cannot be worked as written, or misses its target.
+    Fault,
+}
+
+/// Words in a recipe, and what is said of them.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Label {
+    /// The words.
+    pub span: Span,
+    /// What is said of them; may be empty.
+    pub text: String,
+}
+
+/// One finding: what, where, why, and what would work.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Diagnostic {
+    /// A stable name, lower case with underscores, shown as `heatbook::name`.
+    pub code: &'static str,
+    /// Fault or warning.
+    pub severity: Severity,
+    /// What is wrong: lower case, no full stop.
+    pub message: String,
+    /// The words at fault first, then those that set the limit.
+    pub labels: Vec<Label>,
+    /// The nearest thing that would work.
+    pub help: Option<String>,
+}
+
+impl Diagnostic {
+    /// A fault with the words at fault.
+    pub fn fault(code: &'static str, message: impl Into<String>, span: Span, text: impl Into<String>) -> Self {
+        Self::new(code, Severity::Fault, message, span, text)
+    }
+
+    /// A warning with the words it is about.
+    pub fn warning(code: &'static str, message: impl Into<String>, span: Span, text: impl Into<String>) -> Self {
+        Self::new(code, Severity::Warning, message, span, text)
+    }
+
+    fn new(
+        code: &'static str,
+        severity: Severity,
+        message: impl Into<String>,
+        span: Span,
+        text: impl Into<String>,
+    ) -> Self {
+        let label = Label { span, text: text.into() };
+        Diagnostic { code, severity, message: message.into(), labels: vec![label], help: None }
+    }
+
+    /// Adds further words, such as those that set the limit.
+    #[must_use]
+    pub fn and(mut self, span: Span, text: impl Into<String>) -> Self {
+        self.labels.push(Label { span, text: text.into() });
+        self
+    }
+
+    /// Says what would work.
+    #[must_use]
+    pub fn help(mut self, help: impl Into<String>) -> Self {
+        self.help = Some(help.into());
+        self
+    }
+
+    /// The span of the words at fault.
+    #[must_use]
+    pub fn span(&self) -> Span {
+        self.labels.first().map(|l| l.span).unwrap_or_default()
+    }
+}

@@ -1,0 +1,127 @@
+//! One address space over all files: a span is two `u32`, and the file map says where that is.
+
+/// A stretch of text, as byte offsets into the address space of [`Files`].
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct Span {
+    /// The first byte.
+    pub start: u32,
+    /// One past the last byte.
+    pub end: u32,
+}
+
+impl Span {
+    /// The shortest span that holds both.
+    #[must_use]
+    pub fn to(self, other: Span) -> Span {
+        Span { start: self.start.min(other.start), end: self.end.max(other.end) }
+    }
+
+    /// An empty span at the end of this one.
+    #[must_use]
+    pub fn tail(self) -> Span {
+        Span { start: self.end, end: self.end }
+    }
+}
+
+/// A position as a person names it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Place<'a> {
+    /// The file's name as it was given.
+    pub file: &'a str,
+    /// Line, from 1.
+    pub line: u32,
+    /// Column, from 1, in characters.
+    pub column: u32,
+}
+
+struct File {
+    name: String,
+    text: String,
+    base: u32,
+    line_starts: Vec<u32>,
+}
+
+/// The files read so far, each with its own stretch of addresses.
+#[derive(Default)]
+pub struct Files {
+    files: Vec<File>,
+}
+
+impl Files {
+    /// The largest recipe that is read: 16 MiB, which is a few hundred thousand steps.
+    pub const LARGEST: usize = 16 << 20;
+
+    /// Adds a file and returns the address of its first byte, or `None` when the address space is full.
+    pub fn add(&mut self, name: impl Into<String>, text: impl Into<String>) -> Option<u32> {
+        let (name, text) = (name.into(), text.into());
+        let base = self.files.last().map_or(Some(0), |f| {
+            u32::try_from(f.text.len()).ok().and_then(|n| f.base.checked_add(n)).and_then(|n| n.checked_add(1))
+        })?;
+        let length = u32::try_from(text.len()).ok()?;
+        base.checked_add(length)?.checked_add(1)?;
+        let mut line_starts = vec![0];
+        line_starts.extend((0u32..).zip(text.bytes()).filter(|(_, b)| *b == b'\n').map(|(i, _)| i + 1));
+        self.files.push(File { name, text, base, line_starts });
+        Some(base)
+    }
+
+    /// The text of a span; empty where the span lies outside.
+    #[must_use]
+    pub fn text(&self, span: Span) -> &str {
+        self.file_of(span)
+            .and_then(|f| {
+                f.text.get(span.start.checked_sub(f.base)? as usize..span.end.checked_sub(f.base)? as usize)
+            })
+            .unwrap_or("")
+    }
+
+    /// File, line and column of the start of a span.
+    #[must_use]
+    pub fn place(&self, span: Span) -> Place<'_> {
+        let Some(file) = self.file_of(span) else { return Place { file: "", line: 1, column: 1 } };
+        let offset = span.start - file.base;
+        let line = file.line_starts.partition_point(|s| *s <= offset).max(1);
+        let start = file.line_starts.get(line - 1).copied().unwrap_or(0);
+        let before = file.text.get(start as usize..offset as usize).unwrap_or("");
+        Place {
+            file: &file.name,
+            line: u32::try_from(line).unwrap_or(u32::MAX),
+            column: u32::try_from(before.chars().count() + 1).unwrap_or(u32::MAX),
+        }
+    }
+
+    /// The line number of the start of a span, from 1.
+    #[must_use]
+    pub fn line(&self, span: Span) -> u32 {
+        self.place(span).line
+    }
+
+    /// Name, text and first address of the file that a span starts in.
+    #[must_use]
+    pub fn whole(&self, span: Span) -> Option<(&str, &str, u32)> {
+        self.file_of(span).map(|f| (f.name.as_str(), f.text.as_str(), f.base))
+    }
+
+    fn file_of(&self, span: Span) -> Option<&File> {
+        let after = self.files.partition_point(|f| f.base <= span.start);
+        self.files.get(after.checked_sub(1)?)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Files, Span};
+
+    #[test]
+    fn places_are_found_in_the_right_file() {
+        let mut files = Files::default();
+        let a = files.add("a.heat", "one\ntwo °\n").unwrap();
+        let b = files.add("b.heat", "three").unwrap();
+        assert_eq!(a, 0);
+        let place = files.place(Span { start: b + 2, end: b + 3 });
+        assert_eq!((place.file, place.line, place.column), ("b.heat", 1, 3));
+        let place = files.place(Span { start: 10, end: 10 });
+        assert_eq!((place.file, place.line, place.column), ("a.heat", 2, 6));
+        assert_eq!(files.text(Span { start: 4, end: 7 }), "two");
+    }
+}

@@ -1,0 +1,7 @@
+//! Files, the spans in them, and diagnostics as plain data. Nothing here draws or prints.
+
+mod diagnostic;
+mod files;
+
+pub use diagnostic::{Diagnostic, Label, Severity};
+pub use files::{Files, Place, Span};

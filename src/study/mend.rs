@@ -1,0 +1,99 @@
+//! The nearest change that would meet every target: one figure of the recipe at a time, each tried by a run.
+
+use crate::forge::Silent;
+use crate::language::Plan;
+use crate::quantity::{Kind, Units, show, trim_number};
+use crate::replay::Bench;
+
+/// A figure, and the value that would do.
+#[derive(Clone, Debug)]
+pub struct Mend {
+    /// The figure's slot.
+    pub slot: u32,
+    /// The value that would do, base unit.
+    pub value: f64,
+    /// How far that is from what is written: the size of the ratio's logarithm.
+    pub far: f64,
+}
+
+/// How far a length is tried from what is written, as a factor, and in how many steps.
+const REACH: f64 = 2.0;
+const TRIES: i32 = 24;
+/// How far a count is tried.
+const COUNTS: i32 = 12;
+
+/// The nearest change of one figure among `slots` that meets every target.
+pub fn mend(plan: &Plan, bench: &mut Bench, slots: &[u32]) -> Option<Mend> {
+    slots.iter().filter_map(|slot| one(plan, bench, *slot)).min_by(|a, b| a.far.total_cmp(&b.far))
+}
+
+fn one(plan: &Plan, bench: &mut Bench, slot: u32) -> Option<Mend> {
+    let info = plan.slots.get(slot as usize)?;
+    let now = plan.values.at(slot);
+    if !now.is_finite() || now <= 0.0 {
+        return None;
+    }
+    if info.kind == Kind::NUMBER {
+        if now.fract() != 0.0 || info.address.ends_with("spread") || info.address.ends_with("heats") {
+            return None;
+        }
+        let mut tries = (1..=COUNTS).flat_map(|d| [now + f64::from(d), now - f64::from(d)]);
+        let value = tries.find(|v| *v >= 1.0 && all_met(plan, bench, slot, *v))?;
+        return Some(Mend { slot, value, far: (value / now).ln().abs() });
+    }
+    if info.kind != Kind::LENGTH {
+        return None;
+    }
+    let factor = |i: i32| REACH.powf(f64::from(i) / f64::from(TRIES));
+    let (mut bad, mut good) = (now, None);
+    for i in 1..=TRIES {
+        let found = [i, -i].into_iter().find(|i| all_met(plan, bench, slot, now * factor(*i)));
+        if let Some(i) = found {
+            bad = now * factor(i - i.signum());
+            good = Some(now * factor(i));
+            break;
+        }
+    }
+    let mut good = good?;
+    for _ in 0..40 {
+        let middle = f64::midpoint(bad, good);
+        if all_met(plan, bench, slot, middle) {
+            good = middle;
+        } else {
+            bad = middle;
+        }
+    }
+    let value = rounded(good, bad, |v| all_met(plan, bench, slot, v));
+    Some(Mend { slot, value, far: (value / now).ln().abs() })
+}
+
+/// A figure that a smith would write, on the good side: whole, half or tenth millimetres.
+fn rounded(good: f64, bad: f64, mut met: impl FnMut(f64) -> bool) -> f64 {
+    for step in [1.0, 0.5, 0.1, 0.01] {
+        let value = if good > bad { (good / step).ceil() * step } else { (good / step).floor() * step };
+        if value > 0.0 && (value - good).abs() <= 0.02 * good && met(value) {
+            return value;
+        }
+    }
+    good
+}
+
+fn all_met(plan: &Plan, bench: &mut Bench, slot: u32, value: f64) -> bool {
+    if bench.work(plan, &[(slot, value)], Units::Metric, &mut Silent).is_err() {
+        return false;
+    }
+    plan.targets.iter().all(|target| {
+        let Some(lot) = target.lot.and_then(|l| bench.lots.get(l.0 as usize).copied().flatten()) else { return false };
+        lot.count > 0
+            && lot.bar.loose.is_none()
+            && target.tests.iter().all(|t| t.judge(&bench.values, &lot.bar, &bench.makeup).met)
+    })
+}
+
+/// The value as one would write it.
+pub fn written(plan: &Plan, mend: &Mend, units: Units) -> String {
+    match plan.slots.get(mend.slot as usize).map(|s| s.kind) {
+        Some(Kind::NUMBER) | None => trim_number(mend.value, 0),
+        Some(kind) => show(mend.value, kind, units),
+    }
+}

@@ -1,0 +1,9 @@
+//! Questions over runs: why a size is what it is, where a target is missed, what would mend it.
+
+mod blame;
+mod mend;
+mod verdict;
+mod why;
+
+pub use verdict::{Verdict, got, judge};
+pub use why::{Why, WhyEntry, last_lot, why};

@@ -1,0 +1,7 @@
+//! A test on a piece: what was asked, what was got, by how much.
+
+mod judge;
+mod test;
+
+pub use judge::{Reading, read};
+pub use test::{Bounds, End, Judged, Place, Test, What, Zone};

@@ -1,0 +1,173 @@
+//! The tests that `target` and `expect` make.
+
+use crate::piece::PartName;
+use crate::quantity::{Kind, Length, Q, Values};
+use crate::source::Span;
+
+/// What is tested.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum What {
+    /// mm, as a calliper reads it.
+    Thickness,
+    /// mm.
+    Width,
+    /// mm.
+    Length,
+    /// g, of one bar.
+    Mass,
+    /// mm3, of one bar.
+    Volume,
+    /// Sheets, as the trade counts.
+    Layers,
+    /// What an eye can tell apart.
+    Bands,
+    /// The part of the volume that a named part takes, as a fraction.
+    Share,
+}
+
+impl What {
+    /// All of them.
+    pub const ALL: [What; 8] = [
+        What::Thickness,
+        What::Width,
+        What::Length,
+        What::Mass,
+        What::Volume,
+        What::Layers,
+        What::Bands,
+        What::Share,
+    ];
+
+    /// The word that a recipe uses.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            What::Thickness => "thickness",
+            What::Width => "width",
+            What::Length => "length",
+            What::Mass => "mass",
+            What::Volume => "volume",
+            What::Layers => "layers",
+            What::Bands => "bands",
+            What::Share => "share",
+        }
+    }
+
+    /// The kind of quantity that it is.
+    #[must_use]
+    pub fn kind(self) -> Kind {
+        match self {
+            What::Thickness | What::Width | What::Length => Kind::LENGTH,
+            What::Mass => Kind::MASS,
+            What::Volume => Kind::VOLUME,
+            What::Layers | What::Bands => Kind::NUMBER,
+            What::Share => Kind::RATIO,
+        }
+    }
+}
+
+/// An end of a bar.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum End {
+    /// The end you hold.
+    Heel,
+    /// The far end.
+    Tip,
+}
+
+/// A place along a bar.
+#[derive(Clone, Copy, Debug)]
+pub struct Place {
+    /// Measured from this end.
+    pub from: End,
+    /// By so much; at the end itself where there is nothing.
+    pub by: Option<Q<Length>>,
+    /// The words.
+    pub span: Span,
+}
+
+impl Place {
+    /// Distance from the heel, mm, on a bar of this length.
+    #[must_use]
+    pub fn on(&self, values: &Values, long: f64) -> f64 {
+        let by = self.by.map_or(0.0, |q| values.get(q));
+        match self.from {
+            End::Heel => by,
+            End::Tip => long - by,
+        }
+    }
+}
+
+/// Where along the bar a test holds.
+#[derive(Clone, Copy, Debug)]
+pub enum Zone {
+    /// The whole bar.
+    Everywhere,
+    /// One place.
+    At(Place),
+    /// A stretch.
+    Between(Place, Place),
+}
+
+/// What is wanted; slots are of the kind of [`What`].
+#[derive(Clone, Copy, Debug)]
+pub enum Bounds {
+    /// `>=`.
+    AtLeast(u32),
+    /// `<=`.
+    AtMost(u32),
+    /// `=`, with a tolerance or to the last digit shown.
+    Equal(u32, Option<u32>),
+    /// `a .. b`.
+    Within(u32, u32),
+}
+
+impl Bounds {
+    /// Lowest and highest value that will do, in the base unit.
+    #[must_use]
+    pub fn limits(&self, values: &Values) -> (Option<f64>, Option<f64>) {
+        match *self {
+            Bounds::AtLeast(a) => (Some(values.at(a)), None),
+            Bounds::AtMost(b) => (None, Some(values.at(b))),
+            Bounds::Within(a, b) => (Some(values.at(a)), Some(values.at(b))),
+            Bounds::Equal(a, tolerance) => {
+                let (a, t) = (values.at(a), tolerance.map_or(0.0, |t| values.at(t).abs()));
+                (Some(a - t), Some(a + t))
+            }
+        }
+    }
+}
+
+/// One line of a target.
+#[derive(Clone, Copy, Debug)]
+pub struct Test {
+    /// What is tested.
+    pub what: What,
+    /// Of which part, where one is named.
+    pub part: Option<PartName>,
+    /// Where along the bar.
+    pub zone: Zone,
+    /// What is wanted.
+    pub bounds: Bounds,
+    /// The whole test.
+    pub span: Span,
+    /// The words of what is wanted.
+    pub wanted: Span,
+    /// The words of the zone, where one is stated.
+    pub zone_span: Option<Span>,
+}
+
+/// A test, judged.
+#[derive(Clone, Copy, Debug)]
+pub struct Judged {
+    /// Lowest value that will do, base unit.
+    pub low: Option<f64>,
+    /// Highest value that will do.
+    pub high: Option<f64>,
+    /// What the piece has; NaN where it has no such part.
+    pub got: f64,
+    /// To the nearer limit: positive is room, negative is missing.
+    pub margin: f64,
+    /// Whether the test is met.
+    pub met: bool,
+}
