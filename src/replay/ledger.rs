@@ -75,13 +75,13 @@ impl Ledger {
     /// Grams lost in a step to a cause.
     #[must_use]
     pub fn lost_in(&self, step: usize, cause: Cause) -> f64 {
-        self.losses.iter().filter(|(s, c, _)| *s == step && *c == cause).map(|(_, _, g)| g).sum()
+        self.losses.iter().filter(|(s, c, _)| *s == step && *c == cause).fold(0.0, |sum, (_, _, g)| sum + g)
     }
 
     /// Grams lost to a cause in all.
     #[must_use]
     pub fn lost(&self, cause: Cause) -> f64 {
-        self.losses.iter().filter(|(_, c, _)| *c == cause).map(|(_, _, g)| g).sum()
+        self.losses.iter().filter(|(_, c, _)| *c == cause).fold(0.0, |sum, (_, _, g)| sum + g)
     }
 
     /// Heats taken in a step.

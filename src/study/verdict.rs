@@ -178,6 +178,9 @@ fn beyond(build: &Build, line: &Line, units: Units) -> Option<Diagnostic> {
     }
 }
 
+/// Places that a merged warning shows.
+const MOST_LABELS: usize = 3;
+
 /// Like warnings are one, with the lines of the others.
 fn merged(warnings: &[Diagnostic]) -> Vec<Diagnostic> {
     let mut made: Vec<Diagnostic> = Vec::new();
@@ -196,10 +199,19 @@ fn merged(warnings: &[Diagnostic]) -> Vec<Diagnostic> {
         }
     }
     for (warning, more) in made.iter_mut().zip(further) {
+        let mut passed_over = 0;
         for label in more {
-            if warning.labels.iter().all(|l| l.span != label.span) {
-                warning.labels.push(label);
+            if warning.labels.iter().any(|l| l.span == label.span) {
+                continue;
             }
+            if warning.labels.len() < MOST_LABELS {
+                warning.labels.push(label);
+            } else {
+                passed_over += 1;
+            }
+        }
+        if let (Some(last), true) = (warning.labels.last_mut(), passed_over > 0) {
+            last.text += &format!("; and in {passed_over} more places");
         }
     }
     made
