@@ -9,6 +9,18 @@
 //!
 //! Each room imports only from the floors under it; `tests/house.rs` reads the imports to say so.
 
+// No panic on any input: tests alone may unwrap (see `clippy.toml`).
+#![deny(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::string_slice,
+    clippy::unreachable,
+    clippy::todo,
+    clippy::unimplemented
+)]
+
 pub mod quantity;
 pub mod source;
 pub mod steel;

@@ -33,7 +33,9 @@ fn line(op: u8, f: f64, [t, w, l]: [f64; 3], n: usize) -> String {
         3 => format!("spread p to {} mm wide with peen 12 mm, heats 2", w * (1.02 + 0.5 * f)),
         4 => format!("edge p to {} mm wide", w * (0.8 + 0.15 * f)),
         5 => format!("upset p to {} mm long", l * (0.85 + 0.1 * f)),
-        6 => format!("cut p into {}\nstack p = p\nweld p at 1200 C, thinning {} %", 2 + n % 4, 8.0 + 10.0 * f),
+        6 => {
+            format!("cut p into {}\nstack p = p\nweld p at 1200 C, thinning {} %", 2 + n % 4, 8.0 + 10.0 * f)
+        }
         7 => format!("cut p {} mm off each end", 1.0 + 4.0 * f),
         8 => format!("cut p to {} mm long", l * (0.7 + 0.29 * f)),
         9 => format!("grind p faces {} mm, edges {} mm, ends 0.5 mm", t * 0.1 * f, w * 0.05 * f),
@@ -45,14 +47,19 @@ fn line(op: u8, f: f64, [t, w, l]: [f64; 3], n: usize) -> String {
             "stock q{n} = 1 bar of W1, {t} x {w} x {} mm\nstack p = p, q{n} turned flipped trimmed\nweld p at 1200 C",
             l * (0.9 + 0.2 * f)
         ),
-        15 => format!("stock e{n} = 1 bar of 304, {t} x 12 x {l} mm\njoin e{n} to p on edge, trimmed, thinning 10 %"),
+        15 => format!(
+            "stock e{n} = 1 bar of 304, {t} x 12 x {l} mm\njoin e{n} to p on edge, trimmed, thinning 10 %"
+        ),
         16 => format!(
             "cut p at {} mm into a{n}, b{n}\nstack p = a{n}, b{n} side by side, trimmed\nweld p at 1190 C, thinning 11 %",
             l * (0.4 + 0.1 * f)
         ),
         17 => format!("draw p to {} mm square, heats 4", (t * w).sqrt().min(t) * part),
         18 => format!("draw p to {} mm round, heats 3", t * part),
-        _ => format!("stock t{n} = 1 bar of O1, {t} x {w} x {} mm\njoin t{n} to p on end, trimmed", 30.0 + 50.0 * f),
+        _ => format!(
+            "stock t{n} = 1 bar of O1, {t} x {w} x {} mm\njoin t{n} to p on end, trimmed",
+            30.0 + 50.0 * f
+        ),
     }
 }
 
@@ -105,8 +112,9 @@ proptest! {
 fn most_generated_lines_are_worked() {
     let (mut kept, mut all) = (0, 0);
     for seed in 0..60u32 {
-        let ops: Vec<(u8, f64)> =
-            (0..8).map(|i| (((seed * 7 + i * 3) % 20) as u8, f64::from((seed * 13 + i * 29) % 100) / 100.0)).collect();
+        let ops: Vec<(u8, f64)> = (0..8)
+            .map(|i| (((seed * 7 + i * 3) % 20) as u8, f64::from((seed * 13 + i * 29) % 100) / 100.0))
+            .collect();
         let worked = work(&grow(seed as usize % 5, &ops));
         all += 8;
         kept += worked.plan.steps.len().saturating_sub(4).min(8);

@@ -47,11 +47,25 @@ fn pounds_to_the_foot() {
 /// density of EN 1993-1-2, 3.2.2.
 #[test]
 fn kilograms_to_the_metre() {
-    let published = [(6, 0.222), (8, 0.395), (10, 0.617), (12, 0.888), (16, 1.58), (20, 2.47), (25, 3.85), (40, 9.86), (50, 15.41)];
+    let published = [
+        (6, 0.222),
+        (8, 0.395),
+        (10, 0.617),
+        (12, 0.888),
+        (16, 1.58),
+        (20, 2.47),
+        (25, 3.85),
+        (40, 9.86),
+        (50, 15.41),
+    ];
     for (mm, kg) in published {
         close(weight(&format!("round of 1084, {mm} mm x 1 m")) / 1000.0, kg, 3e-3);
     }
-    for (stock, kg) in [("bar of 1084, 5 x 40 x 1000 mm", 1.57), ("bar of 1084, 10 mm x 5 cm x 1 m", 3.925), ("square of 1084, 16 x 1000 mm", 2.0096)] {
+    for (stock, kg) in [
+        ("bar of 1084, 5 x 40 x 1000 mm", 1.57),
+        ("bar of 1084, 10 mm x 5 cm x 1 m", 3.925),
+        ("square of 1084, 16 x 1000 mm", 2.0096),
+    ] {
         close(weight(stock) / 1000.0, kg, 1e-9);
     }
 }
@@ -61,7 +75,8 @@ fn kilograms_to_the_metre() {
 #[test]
 fn square_to_square_chain() {
     let mut recipe = "shop {\n scale none\n}\nstock b = 1 square of 1084, 50 x 100 mm\n".to_owned();
-    let table = [(53.539, 116.737), (44.218, 141.344), (41.403, 150.954), (40.477, 154.408), (40.163, 155.614)];
+    let table =
+        [(53.539, 116.737), (44.218, 141.344), (41.403, 150.954), (40.477, 154.408), (40.163, 155.614)];
     for (i, (wide, long)) in table.into_iter().enumerate() {
         if i > 0 {
             recipe += "turn b\n";
@@ -138,8 +153,10 @@ fn bands_against_layers_written_out() {
     for _ in 0..400 {
         let mut makeup = Makeup::default();
         let solids: Vec<NodeId> = (0..3).map(|s| makeup.solid(SteelId(s), 0.00785)).collect();
-        let mut list: Vec<(u8, f64)> = (0..1 + random(6)).map(|_| (random(3) as u8, 1.0 + random(4) as f64)).collect();
-        let mut node = pile(&mut makeup, &list.iter().map(|(s, t)| (solids[*s as usize], *t)).collect::<Vec<_>>());
+        let mut list: Vec<(u8, f64)> =
+            (0..1 + random(6)).map(|_| (random(3) as u8, 1.0 + random(4) as f64)).collect();
+        let mut node =
+            pile(&mut makeup, &list.iter().map(|(s, t)| (solids[*s as usize], *t)).collect::<Vec<_>>());
         for _ in 0..random(5) {
             let total: f64 = list.iter().map(|l| l.1).sum();
             match random(3) {
@@ -166,7 +183,11 @@ fn bands_against_layers_written_out() {
                     let off = (random(8) as f64 + 0.5) * 0.11;
                     if 2.0 * off < total * 0.8 {
                         let part = off / total;
-                        node = makeup.cut(node, [(part, 1.0 - part), (0.0, 1.0), (0.0, 1.0)], [total, 40.0, 100.0]);
+                        node = makeup.cut(
+                            node,
+                            [(part, 1.0 - part), (0.0, 1.0), (0.0, 1.0)],
+                            [total, 40.0, 100.0],
+                        );
                         list = clip(&list, off, total - off);
                     }
                 }

@@ -45,7 +45,8 @@ fn sixty_four_restacked_eight_times() {
 
 #[test]
 fn more_layers_than_can_be_counted() {
-    let mut source = "shop {\n scale none\n kerf 0 mm\n}\nstock p = 1 bar of 1084, 2 x 40 x 4000 mm\n".to_owned();
+    let mut source =
+        "shop {\n scale none\n kerf 0 mm\n}\nstock p = 1 bar of 1084, 2 x 40 x 4000 mm\n".to_owned();
     for _ in 0..12 {
         source += "cut p into 64\nstack p = p\nweld p at 1150 C\ndraw p to 2 mm thick, 40 mm wide\n";
     }
@@ -91,12 +92,18 @@ fn figures_beyond_all_measure() {
     let huge = "9".repeat(400);
     assert!(!faults(&format!("stock b = 1 bar of 1084, 3 x 40 x {huge} mm")).is_empty());
     let large = "9".repeat(120);
-    assert!(!faults(&format!("stock b = 1 bar of 1084, {large} x {large} x {large} mm\nheat b heats 1")).is_empty());
+    assert!(
+        !faults(&format!("stock b = 1 bar of 1084, {large} x {large} x {large} mm\nheat b heats 1"))
+            .is_empty()
+    );
     assert!(!faults("let a = 1 mm / 0\nstock b = 1 bar of 1084, a x 40 x 120 mm").is_empty());
     assert!(!faults("stock b = 1 bar of 1084, 0 x 40 x 120 mm").is_empty());
     assert!(!faults("stock b = 4000000000 bars of 1084, 3 x 40 x 120 mm").is_empty());
     assert!(!faults("stock b = 1.5 bars of 1084, 3 x 40 x 120 mm").is_empty());
-    assert!(!faults("stock b = 1 bar of 1084, 3 x 40 x 120 mm\ndraw b to 0.0000001 mm thick, heats 100000").is_empty());
+    assert!(
+        !faults("stock b = 1 bar of 1084, 3 x 40 x 120 mm\ndraw b to 0.0000001 mm thick, heats 100000")
+            .is_empty()
+    );
 }
 
 /// Any text at all: pieces of recipes in any order, cut anywhere.

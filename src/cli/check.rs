@@ -2,9 +2,9 @@
 
 use clap::Args;
 
+use super::Exit;
 use super::output::{Format, Options, answer};
 use super::run::Work;
-use super::Exit;
 
 /// Says whether recipes can make their spec.
 #[derive(Args, Debug)]

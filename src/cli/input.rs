@@ -16,7 +16,10 @@ pub fn read(files: &mut Files, path: &str) -> Result<u32, String> {
         match std::fs::metadata(path) {
             Err(error) => return Err(format!("cannot read `{path}`: {}", reason(&error))),
             Ok(about) if about.is_dir() => {
-                return Err(format!("`{path}` is a folder: name the recipe in it, such as `{}`", sample(path)));
+                return Err(format!(
+                    "`{path}` is a folder: name the recipe in it, such as `{}`",
+                    sample(path)
+                ));
             }
             Ok(_) => {}
         }
@@ -26,7 +29,8 @@ pub fn read(files: &mut Files, path: &str) -> Result<u32, String> {
     if bytes.len() > Files::LARGEST {
         return Err(format!("`{path}` is larger than 16 MiB, and no recipe is"));
     }
-    let text = String::from_utf8(bytes).map_err(|_| format!("`{path}` is no text file (recipes are UTF-8 text)"))?;
+    let text =
+        String::from_utf8(bytes).map_err(|_| format!("`{path}` is no text file (recipes are UTF-8 text)"))?;
     if text.contains('\0') {
         return Err(format!("`{path}` is no text file (recipes are UTF-8 text)"));
     }

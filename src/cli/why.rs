@@ -44,10 +44,12 @@ impl Why {
             Quantity::Length => Measure::Length,
             Quantity::Mass => Measure::Mass,
         };
-        let story = last_lot(&work.plan, &work.build, &self.piece).and_then(|lot| why(&work.build, lot, what));
+        let story =
+            last_lot(&work.plan, &work.build, &self.piece).and_then(|lot| why(&work.build, lot, what));
         let Some(story) = story else {
             work.findings(options);
-            let mut names: Vec<&str> = work.build.standing.iter().map(|l| work.plan.ground.lot_name(*l)).collect();
+            let mut names: Vec<&str> =
+                work.build.standing.iter().map(|l| work.plan.ground.lot_name(*l)).collect();
             names.dedup();
             let list = if names.is_empty() { "none was made".to_owned() } else { names.join(", ") };
             warn_line(&format!("there is no piece `{}` in this recipe; its pieces: {list}", self.piece));

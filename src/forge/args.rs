@@ -176,6 +176,12 @@ impl<'a> Bag<'a> {
         self.faults.push(fault);
     }
 
+    /// Whether a fault is on record: what a clause at fault left out is no second fault.
+    #[must_use]
+    pub fn faulty(&self) -> bool {
+        !self.faults.is_empty()
+    }
+
     /// Takes the one clause of a key; a second one is a fault.
     pub fn take(&mut self, key: Key) -> Option<Clause> {
         let mut found = self.take_all(key).into_iter();

@@ -10,12 +10,7 @@ use super::{Cx, Fault, Sink};
 ///
 /// # Errors
 /// More layers or stacks than can be counted.
-pub fn pile<S: Sink>(
-    cx: &mut Cx<S>,
-    axis: Axis,
-    bars: &[(Bar, PartName)],
-    site: Span,
-) -> Result<Bar, Fault> {
+pub fn pile<S: Sink>(cx: &mut Cx<S>, axis: Axis, bars: &[(Bar, PartName)], site: Span) -> Result<Bar, Fault> {
     let total: f64 = bars.iter().map(|(b, _)| b.along(axis)).sum();
     let parts: Vec<Part> = bars
         .iter()

@@ -72,7 +72,12 @@ impl Verb for Cut {
         let way = if let Some(into) = into {
             divide(bag, &into, at.as_ref())
         } else if let Some(at) = at {
-            let fault = Diagnostic::fault("cut_no_names", "the two pieces have no names", at.span, "cut here into what");
+            let fault = Diagnostic::fault(
+                "cut_no_names",
+                "the two pieces have no names",
+                at.span,
+                "cut here into what",
+            );
             bag.fault(fault.help(format!("name both: `cut {} at 120 mm into front, rest`", name.text)));
             None
         } else if let Some(off) = off {
@@ -92,8 +97,8 @@ impl Verb for Cut {
         let lot = cx.solid(work, "cut")?;
         let kerf = self.kerf(cx)?;
         match &self.way {
-            Way::Into { to, count } => self.into_equal(cx, &lot, *to, *count, kerf),
-            Way::Named(names) => self.into_named(cx, &lot, names, kerf),
+            Way::Into { to, count } => self.equal_pieces(cx, &lot, *to, *count, kerf),
+            Way::Named(names) => self.named_pieces(cx, &lot, names, kerf),
             Way::Place { at, front, rest } => self.at_place(cx, &lot, *at, (*front, *rest), kerf),
             Way::Long { to, size, rack } => {
                 let long = size.cold(cx)?;
@@ -156,8 +161,15 @@ fn to_length(bag: &mut Bag, sizes: &Sizes, keep: Option<&super::Name>) -> Option
     let name = bag.name.clone();
     let other = sizes.thick.or(sizes.wide).or(sizes.section.map(|s| s.1));
     if let Some(other) = other {
-        let fault = Diagnostic::fault("cut_length", "a saw cuts to a length", other.span, "this is another direction");
-        bag.fault(fault.help(format!("write `cut {} to 250 mm long`; for thickness and width: `grind`", name.text)));
+        let fault = Diagnostic::fault(
+            "cut_length",
+            "a saw cuts to a length",
+            other.span,
+            "this is another direction",
+        );
+        bag.fault(
+            fault.help(format!("write `cut {} to 250 mm long`; for thickness and width: `grind`", name.text)),
+        );
         return None;
     }
     let rack = bag.scope.rack(keep, &name)?;
@@ -175,7 +187,15 @@ impl Cut {
     }
 
     /// Books what one of the pieces is less than the bar, and puts the piece down.
-    fn put<S: Sink>(&self, cx: &mut Cx<S>, to: LotId, piece: Bar, count: u32, from: &Bar, gone: &Gone) -> Result<(), Fault> {
+    fn put<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        to: LotId,
+        piece: Bar,
+        count: u32,
+        from: &Bar,
+        gone: &Gone,
+    ) -> Result<(), Fault> {
         cx.book.origin(to, self.from);
         let cause = gone.cause;
         cx.change(to, Measure::Length, Cause::Kerf, -gone.kerf_mm);
@@ -187,7 +207,13 @@ impl Cut {
     }
 
     /// The equal pieces of a bar, and the swarf.
-    fn equal<S: Sink>(&self, cx: &mut Cx<S>, bar: &Bar, n: u32, kerf: f64) -> Result<(Vec<Bar>, Gone), Fault> {
+    fn equal<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        bar: &Bar,
+        n: u32,
+        kerf: f64,
+    ) -> Result<(Vec<Bar>, Gone), Fault> {
         let count = f64::from(n);
         let each = (bar.long - (count - 1.0) * kerf) / count;
         if each <= 0.0 {
@@ -218,7 +244,14 @@ impl Cut {
         Ok((pieces, gone))
     }
 
-    fn into_equal<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, to: LotId, n: Q<Count>, kerf: f64) -> Result<(), Fault> {
+    fn equal_pieces<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        lot: &Lot,
+        to: LotId,
+        n: Q<Count>,
+        kerf: f64,
+    ) -> Result<(), Fault> {
         let words = cx.span(n);
         let n = cx.whole(n, 1, MOST, "the number of pieces")?;
         let (pieces, gone) = self.equal(cx, &lot.bar, n, kerf)?;
@@ -238,15 +271,26 @@ impl Cut {
         };
         let count = lot.count.checked_mul(n).filter(|c| *c <= MOST).ok_or_else(|| {
             Box::new(
-                Diagnostic::fault("too_many_bars", format!("no cut makes more than {MOST} pieces"), words, "too many")
-                    .help("look for a count with too many noughts"),
+                Diagnostic::fault(
+                    "too_many_bars",
+                    format!("no cut makes more than {MOST} pieces"),
+                    words,
+                    "too many",
+                )
+                .help("look for a count with too many noughts"),
             )
         })?;
         cx.book.loss(Cause::Kerf, gone.kerf_g * f64::from(lot.count));
         self.put(cx, to, *piece, count, &lot.bar, &gone)
     }
 
-    fn into_named<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, names: &[LotId], kerf: f64) -> Result<(), Fault> {
+    fn named_pieces<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        lot: &Lot,
+        names: &[LotId],
+        kerf: f64,
+    ) -> Result<(), Fault> {
         let n = u32::try_from(names.len()).unwrap_or(u32::MAX);
         let (pieces, gone) = self.equal(cx, &lot.bar, n, kerf)?;
         cx.book.loss(Cause::Kerf, gone.kerf_g * f64::from(lot.count));

@@ -1,11 +1,11 @@
 //! What a step sees while it runs: figures, shop, bars, makeup, book.
 
-use crate::piece::{Bar, Cause, LotId, Lot, Makeup, Measure, PartName, SteelId, TooMuch};
+use crate::piece::{Bar, Cause, Lot, LotId, Makeup, Measure, PartName, SteelId, TooMuch};
 use crate::quantity::{Count, Kind, Q, Units, Values, show};
 use crate::source::{Diagnostic, Span};
 use crate::steel::{Composition, Grade};
 
-use super::{Shop, Work, Sink};
+use super::{Shop, Sink, Work};
 
 /// A step that cannot be done: the one finding that stops it.
 pub type Fault = Box<Diagnostic>;
@@ -125,12 +125,19 @@ impl<S: Sink> Cx<'_, S> {
                 let info = self.ground.lots.get(id.0 as usize);
                 let (name, made) = info.map_or(("", Span::default()), |l| (l.name.as_str(), l.site));
                 let racked = info.is_some_and(|l| l.racked);
-                let (message, text) = if racked {
-                    (format!("there is no `{name}` on the rack"), "nothing was left over here")
+                let (message, text, help) = if racked {
+                    let help =
+                        "a crop no longer than the kerf leaves no offcut: crop more, or take other steel";
+                    (format!("there is no `{name}` on the rack"), "nothing was left over here", help)
                 } else {
-                    (format!("no bar of `{name}` is left"), "the last of them went in here")
+                    let help = "stack fewer of them there, or take more stock";
+                    (format!("no bar of `{name}` is left"), "the last of them went in here", help)
                 };
-                Err(Box::new(Diagnostic::fault("none_left", message, site, "it is asked for here").and(made, text)))
+                Err(Box::new(
+                    Diagnostic::fault("none_left", message, site, "it is asked for here")
+                        .and(made, text)
+                        .help(help),
+                ))
             }
         }
     }
@@ -239,12 +246,14 @@ impl<S: Sink> Cx<'_, S> {
 #[must_use]
 pub fn too_much(what: TooMuch, site: Span) -> Fault {
     let (message, help) = match what {
-        TooMuch::Layers => {
-            ("more layers than can be counted (2^64)", "stop restacking earlier: no eye tells such layers apart")
-        }
-        TooMuch::Stacks => {
-            ("more stacks inside stacks than this book follows (500)", "stack several bars at once instead of one by one")
-        }
+        TooMuch::Layers => (
+            "more layers than can be counted (2^64)",
+            "stop restacking earlier: no eye tells such layers apart",
+        ),
+        TooMuch::Stacks => (
+            "more stacks inside stacks than this book follows (500)",
+            "stack several bars at once instead of one by one",
+        ),
     };
     Box::new(Diagnostic::fault("too_much", message, site, "this stack goes beyond it").help(help))
 }

@@ -67,6 +67,9 @@ impl Verb for Draw {
         let heating = Heating::bind(bag);
         let tool = Tool::bind(bag);
         let work = bag.work();
+        if bag.faulty() {
+            return None;
+        }
         if let Some(fault) = unasked(&to, bag.site.span, &bag.name.text) {
             bag.fault(fault);
             return None;
@@ -217,7 +220,7 @@ impl Draw {
 
     fn check_width<S: Sink>(&self, cx: &Cx<S>, p: &Pressed, asked: f64, pass: Pass) -> Result<(), Fault> {
         let [thick, wide, _] = p.sizes;
-        if p.skin_passed || wide >= asked * (1.0 - 1e-9) {
+        if wide >= asked * (1.0 - 1e-9) {
             return Ok(());
         }
         let words = self.to.wide.or(self.to.section.map(|s| s.1)).map_or(self.work.site.span, |s| s.span);
@@ -239,7 +242,7 @@ impl Draw {
     fn check_volume<S: Sink>(&self, cx: &Cx<S>, p: &Pressed, asked: [f64; 3]) -> Result<(), Fault> {
         let has: f64 = p.sizes.iter().product();
         let needs: f64 = asked.iter().product();
-        if p.skin_passed || (needs - has).abs() <= AGREE * has {
+        if (needs - has).abs() <= AGREE * has || (p.skin_passed && needs < has) {
             return Ok(());
         }
         let [thick, wide, long] = asked;
@@ -335,8 +338,13 @@ impl Draw {
         let words = self.to.long.map_or(self.work.site.span, |s| s.span);
         let asked = cx.mm(asked);
         Box::new(
-            Diagnostic::fault("out_of_reach", "no thickness gives this length", words, format!("asked {asked}"))
-                .help("ask for less length, or start with more steel"),
+            Diagnostic::fault(
+                "out_of_reach",
+                "no thickness gives this length",
+                words,
+                format!("asked {asked}"),
+            )
+            .help("ask for less length, or start with more steel"),
         )
     }
 

@@ -35,13 +35,19 @@ impl Verb for Edge {
         let heating = Heating::bind(bag);
         let tool = Tool::bind(bag);
         let work = bag.work();
+        if bag.faulty() {
+            return None;
+        }
         let other = to.thick.or(to.long).or(to.section.map(|s| s.1));
         if to.wide.is_none() || other.is_some() {
             let span = other.map_or(bag.site.span, |s| s.span);
             let text = if other.is_some() { "this is no width" } else { "no width stands here" };
             bag.fault(
                 Diagnostic::fault("edge_width", "`edge` asks for a width, and nothing else", span, text)
-                    .help(format!("write `edge {} to 38 mm wide`; thickness and length follow", bag.name.text)),
+                    .help(format!(
+                        "write `edge {} to 38 mm wide`; thickness and length follow",
+                        bag.name.text
+                    )),
             );
             return None;
         }

@@ -82,14 +82,17 @@ impl Heating {
                 let minutes = match self.minutes {
                     Some(q) => positive(cx, q)?,
                     None => {
-                        cx.book.assume("minutes in the fire", || "6 min a heat".to_owned(), "common practice");
+                        cx.book.assume(
+                            "minutes in the fire",
+                            || "6 min a heat".to_owned(),
+                            "common practice",
+                        );
                         MINUTES
                     }
                 };
                 let first = self.soak.map(|q| positive(cx, q)).transpose()?.unwrap_or(minutes);
                 let units = cx.units;
-                let (each, soaked) =
-                    (scale::skin_mm(at, minutes, factor), scale::skin_mm(at, first, factor));
+                let (each, soaked) = (scale::skin_mm(at, minutes, factor), scale::skin_mm(at, first, factor));
                 let shown = || {
                     let usual = crate::quantity::show(scale::STANDARD_MM, Kind::LENGTH, units);
                     format!("{usual} a face and heat at 1200 C and 6 min")

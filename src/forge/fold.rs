@@ -55,8 +55,13 @@ impl Verb for Fold {
         if leaf <= 0.0 {
             let long = cx.mm(bar.long);
             return Err(Box::new(
-                Diagnostic::fault("too_short_to_cut", "the cuts eat the whole bar", site, format!("it is {long} long"))
-                    .help("fewer leaves, or a thinner kerf"),
+                Diagnostic::fault(
+                    "too_short_to_cut",
+                    "the cuts eat the whole bar",
+                    site,
+                    format!("it is {long} long"),
+                )
+                .help("fewer leaves, or a thinner kerf"),
             ));
         }
         let mut bars: Vec<(Bar, PartName)> = Vec::new();

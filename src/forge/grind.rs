@@ -49,8 +49,13 @@ impl Verb for Grind {
         if let Some(other) = to.long.or(to.section.map(|s| s.1)) {
             let help = "to length: `cut`, or `grind … ends 2 mm`; to an outline: `draw … to 12 mm square`";
             bag.fault(
-                Diagnostic::fault("grind_size", "grinding goes to a thickness or a width", other.span, "not to this")
-                    .help(help),
+                Diagnostic::fault(
+                    "grind_size",
+                    "grinding goes to a thickness or a width",
+                    other.span,
+                    "not to this",
+                )
+                .help(help),
             );
         }
         let nothing = faces.is_none() && edges.is_none() && ends.is_none() && to.span.is_none();
@@ -59,10 +64,18 @@ impl Verb for Grind {
         };
         let (faces, edges, ends) = (typed(faces, "faces"), typed(edges, "edges"), typed(ends, "ends"));
         let work = bag.work();
-        if nothing {
+        if nothing && !bag.faulty() {
             bag.fault(
-                Diagnostic::fault("grind_nothing", "this does not say what to grind", bag.site.span, "how much, and where")
-                    .help(format!("write `grind {} faces 0.4 mm, edges 1 mm`: so much off each side", bag.name.text)),
+                Diagnostic::fault(
+                    "grind_nothing",
+                    "this does not say what to grind",
+                    bag.site.span,
+                    "how much, and where",
+                )
+                .help(format!(
+                    "write `grind {} faces 0.4 mm, edges 1 mm`: so much off each side",
+                    bag.name.text
+                )),
             );
             return None;
         }
@@ -83,7 +96,15 @@ impl Verb for Grind {
         for ((kept, after), before) in kept.iter_mut().zip(after).zip(sizes) {
             *kept = after / before;
         }
-        take_off(cx, self.work.to, &mut lot, super::solid::shell(kept), Cause::Ground, before.volume(), sizes);
+        take_off(
+            cx,
+            self.work.to,
+            &mut lot,
+            super::solid::shell(kept),
+            Cause::Ground,
+            before.volume(),
+            sizes,
+        );
         [lot.bar.thick, lot.bar.wide, lot.bar.long] = after;
         if lot.bar.thick != before.thick || lot.bar.wide != before.wide {
             lot.bar.section = Section::Flat;

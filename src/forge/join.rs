@@ -61,9 +61,17 @@ impl Verb for Join {
             ways.into_iter().find(|(word, _)| on.says(word)).map(|(_, axis)| axis)
         });
         let (Some(onto), Some(along)) = (onto, along) else {
+            if bag.faulty() {
+                return None;
+            }
             bag.fault(
-                Diagnostic::fault("join_how", "this does not say what to join it to, or where", bag.site.span, "to what, and on which side")
-                    .help(format!("write `join {} to blade on edge`, `on end` or `on face`", name.text)),
+                Diagnostic::fault(
+                    "join_how",
+                    "this does not say what to join it to, or where",
+                    bag.site.span,
+                    "to what, and on which side",
+                )
+                .help(format!("write `join {} to blade on edge`, `on end` or `on face`", name.text)),
             );
             return None;
         };
@@ -82,9 +90,14 @@ impl Verb for Join {
             let (one, other) =
                 (show_count(u64::from(spent.count), "bar"), show_count(u64::from(base.count), "bar"));
             return Err(Box::new(
-                Diagnostic::fault("join_counts", "there is not one piece for each to be joined", self.spent_span, one)
-                    .and(self.onto.span, other)
-                    .help("join as many as there are pieces to join them to"),
+                Diagnostic::fault(
+                    "join_counts",
+                    "there is not one piece for each to be joined",
+                    self.spent_span,
+                    one,
+                )
+                .and(self.onto.span, other)
+                .help("join as many as there are pieces to join them to"),
             ));
         }
         let mut members = [

@@ -138,7 +138,9 @@ impl Shop {
     fn scale(&mut self, entry: &Entry, faults: &mut Vec<Diagnostic>) {
         self.scale = match entry.slots().next() {
             None => Scale::None,
-            Some(slot) if slot.kind == Kind::RATIO => Q::of(slot.slot, slot.kind).map_or(Scale::Law, Scale::Share),
+            Some(slot) if slot.kind == Kind::RATIO => {
+                Q::of(slot.slot, slot.kind).map_or(Scale::Law, Scale::Share)
+            }
             Some(slot) => typed(slot, "scale", faults).map_or(Scale::Law, Scale::Skin),
         };
     }

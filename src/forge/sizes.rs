@@ -1,6 +1,6 @@
 //! The sizes that a step asks for, cold or as they measure hot.
 
-use crate::piece::{Section};
+use crate::piece::Section;
 use crate::quantity::{Kind, Length, Q, Temperature};
 use crate::source::{Diagnostic, Span};
 use crate::steel::expansion;
@@ -63,9 +63,14 @@ impl Sizes {
             };
             if let Some(first) = twice {
                 bag.fault(
-                    Diagnostic::fault("size_twice", "the same size is asked twice", clause.span, "once more here")
-                        .and(first, "first asked here")
-                        .help("keep one of the two"),
+                    Diagnostic::fault(
+                        "size_twice",
+                        "the same size is asked twice",
+                        clause.span,
+                        "once more here",
+                    )
+                    .and(first, "first asked here")
+                    .help("keep one of the two"),
                 );
             }
         }
@@ -83,8 +88,13 @@ impl Size {
         if asked.is_nan() || asked <= 0.0 {
             let shown = cx.mm(asked);
             return Err(Box::new(
-                Diagnostic::fault("no_size", "a size must be above nothing", self.span, format!("this is {shown}"))
-                    .help("write the size that the bar is to have, such as `12 mm thick`"),
+                Diagnostic::fault(
+                    "no_size",
+                    "a size must be above nothing",
+                    self.span,
+                    format!("this is {shown}"),
+                )
+                .help("write the size that the bar is to have, such as `12 mm thick`"),
             ));
         }
         if !self.hot {

@@ -68,7 +68,12 @@ pub fn length<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
     }
     let shown = cx.mm(value);
     Err(Box::new(
-        Diagnostic::fault("negative", "this figure cannot be below nothing", cx.span(q), format!("this is {shown}"))
-            .help("write it without the minus"),
+        Diagnostic::fault(
+            "negative",
+            "this figure cannot be below nothing",
+            cx.span(q),
+            format!("this is {shown}"),
+        )
+        .help("write it without the minus"),
     ))
 }

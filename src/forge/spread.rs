@@ -35,13 +35,19 @@ impl Verb for Spread {
         let heating = Heating::bind(bag);
         let tool = Tool::bind(bag);
         let work = bag.work();
+        if bag.faulty() {
+            return None;
+        }
         let other = to.thick.or(to.long).or(to.section.map(|s| s.1));
         if to.wide.is_none() || other.is_some() {
             let span = other.map_or(bag.site.span, |s| s.span);
             let text = if other.is_some() { "this is no width" } else { "no width stands here" };
             bag.fault(
                 Diagnostic::fault("spread_width", "`spread` asks for a width, and nothing else", span, text)
-                    .help(format!("write `spread {} to 62 mm wide`; thickness and length follow", bag.name.text)),
+                    .help(format!(
+                        "write `spread {} to 62 mm wide`; thickness and length follow",
+                        bag.name.text
+                    )),
             );
             return None;
         }
@@ -62,9 +68,14 @@ impl Verb for Spread {
         if s <= 0.0 {
             let tool = self.tool.spread_span(cx).unwrap_or(site);
             return Err(Box::new(
-                Diagnostic::fault("spread_against_aim", "with a spread of 0 the bar grows no wider", wanted.span, "a width is asked")
-                    .and(tool, "the spread is set here")
-                    .help("leave the spread to the law, or set one above 0"),
+                Diagnostic::fault(
+                    "spread_against_aim",
+                    "with a spread of 0 the bar grows no wider",
+                    wanted.span,
+                    "a width is asked",
+                )
+                .and(tool, "the spread is set here")
+                .help("leave the spread to the law, or set one above 0"),
             ));
         }
         let skin = self.heating.skin(cx, &lot, site)?;

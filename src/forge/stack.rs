@@ -1,6 +1,6 @@
 //! `stack`: lays bars loosely on each other, or side by side.
 
-use crate::piece::{Axis, Bar, Cause, LotId, Lot, Measure, PartName};
+use crate::piece::{Axis, Bar, Cause, Lot, LotId, Measure, PartName};
 use crate::quantity::{Count, Q, show_count};
 use crate::source::{Diagnostic, Span};
 
@@ -92,7 +92,8 @@ impl Verb for Stack {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let lots = self.takes.iter().map(|t| cx.lot(t.from, self.site.span)).collect::<Result<Vec<_>, _>>()?;
+        let lots =
+            self.takes.iter().map(|t| cx.lot(t.from, self.site.span)).collect::<Result<Vec<_>, _>>()?;
         let counts = self.counts(cx, &lots)?;
         let axis = if self.side_by_side { Axis::Width } else { Axis::Thickness };
         let order = self.order(&counts)?;
@@ -216,8 +217,7 @@ impl Stack {
     fn leave_rest<S: Sink>(&self, cx: &mut Cx<S>, lots: &[Lot], counts: &[u32]) {
         for (t, (take, lot)) in self.takes.iter().zip(lots).enumerate() {
             let Some(rest) = take.rest else { continue };
-            let used: u32 =
-                self.items.iter().zip(counts).filter(|(i, _)| i.take == t).map(|(_, n)| *n).sum();
+            let used: u32 = self.items.iter().zip(counts).filter(|(i, _)| i.take == t).map(|(_, n)| *n).sum();
             cx.book.origin(rest, take.from);
             if let Some(place) = cx.lots.get_mut(rest.0 as usize) {
                 *place = Some(Lot { count: lot.count - used, ..*lot });
@@ -267,31 +267,38 @@ impl Stack {
         let made = self.made(cx, take);
         let name = &take.name;
         let (message, text) = if left < open {
-            (format!("there are too few bars of `{name}` for its places"), format!("{bars} for {open} places"))
+            (
+                format!("there are too few bars of `{name}` for its places"),
+                format!("{bars} for {open} places"),
+            )
         } else {
             (format!("`{name}` does not divide evenly"), format!("{bars} for {open} places of this name"))
         };
         Box::new(
-            Diagnostic::fault("uneven_shares", message, last, text)
-                .and(made, "they come from here")
-                .help(format!(
+            Diagnostic::fault("uneven_shares", message, last, text).and(made, "they come from here").help(
+                format!(
                     "make it {} bars, or say how many lie at each place, as in `2 of {name}`",
                     left.div_ceil(open).max(1) * open
-                )),
+                ),
+            ),
         )
     }
 
     fn uneven_turns(&self, counts: &[u32], at: usize) -> Fault {
         let span = |i: usize| self.items.get(i).map_or(self.site.span, |item| item.span);
-        let name = |i: usize| {
-            self.items.get(i).and_then(|i| self.takes.get(i.take)).map_or("", |t| t.name.as_str())
-        };
+        let name =
+            |i: usize| self.items.get(i).and_then(|i| self.takes.get(i.take)).map_or("", |t| t.name.as_str());
         let n = |i: usize| counts.get(i).copied().unwrap_or(0);
         // Held against the neighbour before it, or the longest where it is the first.
         let other = if at > 0 { at - 1 } else { counts.iter().position(|c| *c > n(at)).unwrap_or(0) };
         let (mine, theirs) = (show_count(u64::from(n(at)), "bar"), show_count(u64::from(n(other)), "bar"));
         let fits = if n(at) > n(other) {
-            format!("put `{}` first, or give it {} or {} bars", name(at), n(other), n(other).saturating_sub(1).max(1))
+            format!(
+                "put `{}` first, or give it {} or {} bars",
+                name(at),
+                n(other),
+                n(other).saturating_sub(1).max(1)
+            )
         } else {
             format!("give `{}` {} or {} bars", name(at), n(other), n(other).saturating_sub(1).max(1))
         };

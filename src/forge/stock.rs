@@ -139,8 +139,13 @@ fn size<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
     }
     let shown = cx.mm(value);
     Err(Box::new(
-        Diagnostic::fault("no_size", "a size of stock must be above nothing", cx.span(q), format!("this is {shown}"))
-            .help("write the sizes as thick x wide x long, such as `4 x 40 x 150 mm`"),
+        Diagnostic::fault(
+            "no_size",
+            "a size of stock must be above nothing",
+            cx.span(q),
+            format!("this is {shown}"),
+        )
+        .help("write the sizes as thick x wide x long, such as `4 x 40 x 150 mm`"),
     ))
 }
 

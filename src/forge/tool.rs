@@ -118,13 +118,21 @@ impl Tool {
         let bite = match self.bite {
             Some(q) => length(cx, q)?,
             None if kind == ToolKind::FlatDie && bites == Bites::Half => {
-                cx.book.assume("bite", || "half the die".to_owned(), "common practice: half bites draw, full bites spread");
+                cx.book.assume(
+                    "bite",
+                    || "half the die".to_owned(),
+                    "common practice: half bites draw, full bites spread",
+                );
                 size / 2.0
             }
             None => size,
         };
         if kind == ToolKind::Rolls {
-            cx.book.assume("spread", || "law for flat rolls".to_owned(), "Wusatowski 1969, through a secondary carrier");
+            cx.book.assume(
+                "spread",
+                || "law for flat rolls".to_owned(),
+                "Wusatowski 1969, through a secondary carrier",
+            );
             return Ok(Law::Rolls(size));
         }
         assume_law(cx);
@@ -226,8 +234,13 @@ fn length<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
     }
     let shown = cx.mm(value);
     Err(Box::new(
-        Diagnostic::fault("no_size", "a tool or bite needs a size above nothing", cx.span(q), format!("this is {shown}"))
-            .help("write the length of bar that lies under the tool, such as `20 mm`"),
+        Diagnostic::fault(
+            "no_size",
+            "a tool or bite needs a size above nothing",
+            cx.span(q),
+            format!("this is {shown}"),
+        )
+        .help("write the length of bar that lies under the tool, such as `20 mm`"),
     ))
 }
 

@@ -35,13 +35,19 @@ impl Verb for Upset {
         // The tool covers the whole end: its clauses are understood and change nothing.
         let _ = Tool::bind(bag);
         let work = bag.work();
+        if bag.faulty() {
+            return None;
+        }
         let other = to.thick.or(to.wide).or(to.section.map(|s| s.1));
         if to.long.is_none() || other.is_some() {
             let span = other.map_or(bag.site.span, |s| s.span);
             let text = if other.is_some() { "this is no length" } else { "no length stands here" };
             bag.fault(
                 Diagnostic::fault("upset_length", "`upset` asks for a length, and nothing else", span, text)
-                    .help(format!("write `upset {} to 120 mm long`; thickness and width follow", bag.name.text)),
+                    .help(format!(
+                        "write `upset {} to 120 mm long`; thickness and width follow",
+                        bag.name.text
+                    )),
             );
             return None;
         }

@@ -5,7 +5,7 @@ use crate::quantity::Kind;
 use crate::source::{Diagnostic, Span};
 
 use super::press::{Pressed, Way};
-use super::{Cx, Fault, Work, fire, Sink};
+use super::{Cx, Fault, Sink, Work, fire};
 
 /// Log strain a heat where the recipe and the shop leave the heats unsaid (project figure).
 const STRAIN_PER_HEAT: f64 = 0.25;
@@ -118,7 +118,15 @@ pub fn warn_skin<S: Sink>(cx: &mut Cx<S>, work: Work, pressed: &Pressed, way: Wa
 }
 
 /// The fault of a step that would have to make a bar bigger than it is.
-pub fn not_smaller<S: Sink>(cx: &Cx<S>, asked: f64, has: f64, words: Span, work: Work, what: &str, way_out: &str) -> Fault {
+pub fn not_smaller<S: Sink>(
+    cx: &Cx<S>,
+    asked: f64,
+    has: f64,
+    words: Span,
+    work: Work,
+    what: &str,
+    way_out: &str,
+) -> Fault {
     let (asked, has) = (cx.shown(asked, Kind::LENGTH), cx.shown(has, Kind::LENGTH));
     let name = cx.ground.lot_name(work.from);
     let made = cx.ground.lots.get(work.from.0 as usize).map(|l| l.site).unwrap_or_default();
@@ -164,11 +172,13 @@ pub fn slender<S: Sink>(
     let text = format!("{size} {word} on {thick}: {times} thicknesses");
     if ratio > BUCKLES {
         let made = cx.ground.lots.get(work.from.0 as usize).map(|l| l.site).unwrap_or_default();
-        let message = format!("`{name}` buckles before it upsets");
+        let message = format!("`{name}` buckles when it is pressed this way");
         return Err(Box::new(
             Diagnostic::fault("buckles", message, site, text)
                 .and(made, "it comes out of this step so slender")
-                .help(format!("`{verb}` it while it is thicker: up to 3 thicknesses stand freely, 10 never do")),
+                .help(format!(
+                    "`{verb}` it while it is thicker: up to 3 thicknesses stand freely, 10 never do"
+                )),
         ));
     }
     cx.book.warn(|| {

@@ -81,7 +81,7 @@ pub enum Arg {
     /// A grade of steel.
     Grade(Name),
     /// A test.
-    Test(Test),
+    Test(Box<Test>),
 }
 
 /// One clause, or one entry of a shop.

@@ -108,7 +108,7 @@ pub fn args(reader: &Reader, node: Node) -> Vec<Arg> {
             Rule::sizes => args.push(Arg::Sizes(reader.sizes(part), span)),
             Rule::name => args.push(Arg::Name(reader.name(&part))),
             Rule::grade => args.push(Arg::Grade(reader.grade(&part))),
-            Rule::test => args.push(Arg::Test(super::tests_of::test(reader, part))),
+            Rule::test => args.push(Arg::Test(Box::new(super::tests_of::test(reader, part)))),
             Rule::hot => {
                 args.push(Arg::Word("hot", span));
                 args.extend(self::args(reader, part));

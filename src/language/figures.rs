@@ -52,7 +52,8 @@ impl Figures {
                 name.span,
                 "set once more here",
             );
-            self.faults.push(fault.and(first.span, "first set here").help("give the second one another name"));
+            self.faults
+                .push(fault.and(first.span, "first set here").help("give the second one another name"));
             return;
         }
         match self.slot(quantity, &name.text) {
@@ -86,7 +87,10 @@ impl Figures {
                     quantity.span,
                     "this is a bare number",
                 );
-                self.faults.push(fault.help("write the unit behind the last, as in `4 x 40 x 150 mm`: it serves all three"));
+                self.faults
+                    .push(fault.help(
+                        "write the unit behind the last, as in `4 x 40 x 150 mm`: it serves all three",
+                    ));
                 return None;
             }
             slots.push((quantity, unit.clone(), i));
@@ -197,10 +201,12 @@ impl Figures {
         };
         let (mut value, kind) = self.read(figure.value, word, means)?;
         if let Some((more, unit)) = &figure.more {
-            let pairs = [("lb", "oz"), ("lbs", "oz"), ("ft", "in"), ("h", "min"), ("hour", "min"), ("hours", "min")];
+            let pairs =
+                [("lb", "oz"), ("lbs", "oz"), ("ft", "in"), ("h", "min"), ("hour", "min"), ("hours", "min")];
             if !pairs.contains(&(word.text.as_str(), unit.text.as_str())) {
                 let text = format!("`{}` behind `{}`", unit.text, word.text);
-                let fault = Diagnostic::fault("two_figures", "two figures stand side by side", figure.span, text);
+                let fault =
+                    Diagnostic::fault("two_figures", "two figures stand side by side", figure.span, text);
                 self.faults.push(fault.help("only `2 lb 6 oz`, `4 ft 2 in` and `1 h 30 min` go together; else put a comma between clauses"));
                 return None;
             }
@@ -236,13 +242,21 @@ impl Figures {
                 let meant = super::syntax::nearest(&name.text, known).map(|n| format!("did you mean `{n}`"));
                 let help = meant.unwrap_or_else(|| format!("set it first: `let {} = 40 mm`", name.text));
                 let message = format!("no `let` sets `{}`", name.text);
-                self.faults.push(Diagnostic::fault("unknown_figure", message, name.span, "a figure should stand here").help(help));
+                self.faults.push(
+                    Diagnostic::fault("unknown_figure", message, name.span, "a figure should stand here")
+                        .help(help),
+                );
             }
             return None;
         };
         if means == As::Difference && slot.kind == Kind::TEMPERATURE {
             let message = "a temperature that is added or taken away must be written as a figure";
-            let fault = Diagnostic::fault("temperature_difference", message, name.span, "this name stands for a temperature, not a difference");
+            let fault = Diagnostic::fault(
+                "temperature_difference",
+                message,
+                name.span,
+                "this name stands for a temperature, not a difference",
+            );
             self.faults.push(fault.help("write the difference here, as in `1200 C + 30 C`"));
             return None;
         }
@@ -310,7 +324,12 @@ impl Figures {
         }
         let kind = if sign == Sign::Times { a.kind.times(b.kind) } else { a.kind.over(b.kind) };
         if kind.is_none() {
-            let fault = Diagnostic::fault("no_kind", "this product is of no kind that anything has", a.span.to(b.span), "here");
+            let fault = Diagnostic::fault(
+                "no_kind",
+                "this product is of no kind that anything has",
+                a.span.to(b.span),
+                "here",
+            );
             self.faults.push(fault.help("lengths multiply to areas and volumes, and no further"));
         }
         kind

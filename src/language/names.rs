@@ -11,7 +11,10 @@ use crate::steel::Grade;
 #[derive(Clone, Copy, Debug)]
 enum State {
     Live(LotId),
-    Spent { made: Span, spent: Span },
+    Spent {
+        made: Span,
+        spent: Span,
+    },
     /// The line that should have made it was at fault.
     Broken,
 }
@@ -70,8 +73,10 @@ impl Names {
     /// The lots that still stand under a name, and those on the rack, in the order they were made.
     pub fn left(&self) -> (Vec<LotId>, Vec<LotId>) {
         let live = |map: &BTreeMap<String, State>| {
-            let mut lots: Vec<LotId> =
-                map.values().filter_map(|s| if let State::Live(lot) = s { Some(*lot) } else { None }).collect();
+            let mut lots: Vec<LotId> = map
+                .values()
+                .filter_map(|s| if let State::Live(lot) = s { Some(*lot) } else { None })
+                .collect();
             lots.sort_unstable();
             lots
         };
@@ -116,7 +121,9 @@ impl Names {
             _ => false,
         });
         match now {
-            Some((into, _)) => format!("they are in `{into}` now; take more stock if `{name}` is needed again"),
+            Some((into, _)) => {
+                format!("they are in `{into}` now; take more stock if `{name}` is needed again")
+            }
             None => format!("take more stock if `{name}` is needed again"),
         }
     }
@@ -132,7 +139,9 @@ impl Names {
         let help = match nearest(&name.text, known.iter().copied()) {
             Some(meant) => format!("did you mean `{meant}`"),
             None if known.is_empty() && shelf => "nothing lies on the rack here".to_owned(),
-            None if known.is_empty() => format!("take stock first: `stock {} = 9 bars of 1084, 4 x 40 x 150 mm`", name.text),
+            None if known.is_empty() => {
+                format!("take stock first: `stock {} = 9 bars of 1084, 4 x 40 x 150 mm`", name.text)
+            }
             None => {
                 let some: Vec<String> = known.iter().take(6).map(|n| format!("`{n}`")).collect();
                 format!("the names here are {}", some.join(", "))
@@ -208,8 +217,9 @@ impl Scope for Names {
         if let Some(State::Live(lot)) = self.bars.get(&name.text) {
             let made = self.lots.get(lot.0 as usize).map(|l| l.site).unwrap_or_default();
             let message = format!("`{}` still names bars", name.text);
-            let fault = Diagnostic::fault("name_taken", message, name.span, "the name is given once more here")
-                .and(made, "its bars come from here, and nothing has used them");
+            let fault =
+                Diagnostic::fault("name_taken", message, name.span, "the name is given once more here")
+                    .and(made, "its bars come from here, and nothing has used them");
             self.faults.push(fault.help("give one of the two another name: steel is never lost in silence"));
             return None;
         }
@@ -227,7 +237,8 @@ impl Scope for Names {
         if let Some(State::Live(lot)) = self.shelf.get(&name.text) {
             let made = self.lots.get(lot.0 as usize).map(|l| l.site).unwrap_or_default();
             let message = format!("`{}` lies on the rack already", name.text);
-            let fault = Diagnostic::fault("name_taken", message, name.span, "kept under this name here").and(made, "and here");
+            let fault = Diagnostic::fault("name_taken", message, name.span, "kept under this name here")
+                .and(made, "and here");
             self.faults.push(fault.help("keep one of the two under another name"));
             return None;
         }

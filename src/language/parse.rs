@@ -44,13 +44,19 @@ impl<'t> Parse<'t> {
                 self.block = Some(Block::Skipped(span, depth.saturating_add(1)));
             }
             (Piece::Open { head, .. }, Some(block)) => {
-                let fault = Diagnostic::fault("block_in_block", "no block stands inside this one", head, "this opens another");
+                let fault = Diagnostic::fault(
+                    "block_in_block",
+                    "no block stands inside this one",
+                    head,
+                    "this opens another",
+                );
                 self.faults.push(fault.help("close the block before it with `}`"));
                 self.close(block);
                 self.open(head, true);
             }
             (Piece::Close(span), None) => {
-                let fault = Diagnostic::fault("stray_brace", "nothing is open here", span, "this closes nothing");
+                let fault =
+                    Diagnostic::fault("stray_brace", "nothing is open here", span, "this closes nothing");
                 self.faults.push(fault.help("take it away"));
             }
             (Piece::Close(_), Some(Block::Skipped(span, depth))) if depth > 0 => {
@@ -95,7 +101,9 @@ impl<'t> Parse<'t> {
         let text = self.reader.slice(head);
         let block = match first_word(text) {
             _ if !sound => None,
-            "shop" => self.line(Rule::shop_head, head, Line::Other("shop {")).map(|_| Block::Shop(Vec::new(), head)),
+            "shop" => {
+                self.line(Rule::shop_head, head, Line::Other("shop {")).map(|_| Block::Shop(Vec::new(), head))
+            }
             "target" => self.line(Rule::target_head, head, Line::Other("target blade {")).and_then(|node| {
                 let name = node.into_inner().find(|n| n.as_rule() == Rule::name)?;
                 Some(Block::Target(self.reader.name(&name), Vec::new(), head))
@@ -133,10 +141,12 @@ impl<'t> Parse<'t> {
         if !known {
             let meant = syntax::nearest(first, ENTRIES.iter().map(|(word, _)| *word));
             let all: Vec<String> = ENTRIES.iter().map(|(word, _)| format!("`{word}`")).collect();
-            let help = meant.map_or(format!("the entries are {}", all.join(", ")), |m| format!("did you mean `{m}`"));
+            let help = meant
+                .map_or(format!("the entries are {}", all.join(", ")), |m| format!("did you mean `{m}`"));
             let at = self.reader.first(span);
             let message = format!("a shop has no `{first}`");
-            self.faults.push(Diagnostic::fault("unknown_entry", message, at, "this begins no entry").help(help));
+            self.faults
+                .push(Diagnostic::fault("unknown_entry", message, at, "this begins no entry").help(help));
             return None;
         }
         let node = self.line(Rule::shop_line, span, Line::Shop)?;
@@ -164,9 +174,11 @@ impl<'t> Parse<'t> {
             "note" => self.note_line(span),
             "shop" | "target" => {
                 let at = self.reader.first(span);
-                let fault = Diagnostic::fault("no_block", format!("`{first}` opens a block"), at, "no `{` follows");
+                let fault =
+                    Diagnostic::fault("no_block", format!("`{first}` opens a block"), at, "no `{` follows");
                 let sample = if first == "shop" { "shop {" } else { "target blade {" };
-                self.faults.push(fault.help(format!("write `{sample}`, one entry a line, and `}}` at the end")));
+                self.faults
+                    .push(fault.help(format!("write `{sample}`, one entry a line, and `}}` at the end")));
                 None
             }
             word => match forge::word(word) {
@@ -188,7 +200,8 @@ impl<'t> Parse<'t> {
         let text = self.reader.slice(span);
         let mut words = text.split(|c: char| c.is_whitespace() || matches!(c, ',' | ':' | '='));
         let first = words.next().unwrap_or("");
-        let name = words.find(|w| !w.is_empty()).filter(|_| !matches!(first, "shop" | "target" | "note" | "steel"));
+        let name =
+            words.find(|w| !w.is_empty()).filter(|_| !matches!(first, "shop" | "target" | "note" | "steel"));
         self.made.push(Statement::Broken(name.map(|n| Name { text: n.to_owned(), span })));
     }
 
@@ -207,7 +220,9 @@ impl<'t> Parse<'t> {
             }
         };
         let message = format!("`{word}` is no verb");
-        self.faults.push(Diagnostic::fault("unknown_verb", message, at, "a line begins with what is done").help(help));
+        self.faults.push(
+            Diagnostic::fault("unknown_verb", message, at, "a line begins with what is done").help(help),
+        );
     }
 
     fn step(&mut self, span: Span, word: &'static Word) -> Option<Statement> {
@@ -243,7 +258,8 @@ impl<'t> Parse<'t> {
     }
 
     fn steel_line(&mut self, span: Span) -> Option<Statement> {
-        let node = self.line(Rule::steel_line, span, Line::Other("steel my-file = like W1, carbon 1.15 %"))?;
+        let node =
+            self.line(Rule::steel_line, span, Line::Other("steel my-file = like W1, carbon 1.15 %"))?;
         let (mut grades, mut contents) = (Vec::new(), Vec::new());
         for part in node.into_inner() {
             match part.as_rule() {
@@ -283,6 +299,6 @@ impl<'t> Parse<'t> {
 
 fn later(word: &str, at: Span) -> Diagnostic {
     let message = format!("`{word}` is a word of the language that this version does not read yet");
-    Diagnostic::fault("not_yet", message, at, "not yet").help("leave the line out for now: nothing is done in its place")
+    Diagnostic::fault("not_yet", message, at, "not yet")
+        .help("leave the line out for now: nothing is done in its place")
 }
-

@@ -53,8 +53,14 @@ impl<'s> Planner<'s> {
         for statement in statements {
             let Statement::Shop(entries, span) = statement else { continue };
             if let Some(first) = first {
-                let fault = Diagnostic::fault("two_shops", "a recipe is worked in one shop", *span, "a second shop here");
-                self.faults.push(fault.and(first, "the first is here").help("put all entries into one block"));
+                let fault = Diagnostic::fault(
+                    "two_shops",
+                    "a recipe is worked in one shop",
+                    *span,
+                    "a second shop here",
+                );
+                self.faults
+                    .push(fault.and(first, "the first is here").help("put all entries into one block"));
                 continue;
             }
             first = Some(*span);
@@ -62,7 +68,8 @@ impl<'s> Planner<'s> {
             for entry in entries {
                 if let Some(before) = seen.insert(entry.key, entry.span) {
                     let message = format!("the shop states its `{}` twice", entry.key);
-                    let fault = Diagnostic::fault("entry_twice", message, entry.span, "stated once more here");
+                    let fault =
+                        Diagnostic::fault("entry_twice", message, entry.span, "stated once more here");
                     self.faults.push(fault.and(before, "first stated here").help("keep one of the two"));
                     continue;
                 }
@@ -123,7 +130,9 @@ impl<'s> Planner<'s> {
         let Some(mut grade) = self.names.steels.get(usize::from(base.0)).cloned() else { return };
         for (element, quantity) in contents {
             let wanted = if *element == "density" { Kind::DENSITY } else { Kind::RATIO };
-            let Some(slot) = self.figures.slot(quantity, &format!("{} {element}", name.text)) else { continue };
+            let Some(slot) = self.figures.slot(quantity, &format!("{} {element}", name.text)) else {
+                continue;
+            };
             if slot.kind != wanted {
                 self.faults.push(wrong_kind(slot, wanted, element));
                 continue;
@@ -131,7 +140,12 @@ impl<'s> Planner<'s> {
             let value = self.figures.value(slot);
             let sound = if *element == "density" { value > 0.0 } else { (0.0..=1.0).contains(&value) };
             if !sound {
-                let fault = Diagnostic::fault("content", "no steel has such a content", slot.span, format!("of {element}"));
+                let fault = Diagnostic::fault(
+                    "content",
+                    "no steel has such a content",
+                    slot.span,
+                    format!("of {element}"),
+                );
                 self.faults.push(fault.help("contents run from `0 %` to `100 %`, as in `carbon 1.15 %`"));
                 continue;
             }
@@ -149,13 +163,18 @@ impl<'s> Planner<'s> {
         }
         let Some(grade) = steel::grades::find(&name.text) else {
             let own = self.grades.keys().map(String::as_str);
-            let meant = super::syntax::nearest(&name.text, own).or_else(|| steel::grades::nearest(&name.text));
+            let meant =
+                super::syntax::nearest(&name.text, own).or_else(|| steel::grades::nearest(&name.text));
             let help = match meant {
                 Some(meant) => format!("did you mean `{meant}`; `heatbook steels` lists them all"),
-                None => format!("`heatbook steels` lists them all; or say what it is like: `steel {} = like W1`", name.text),
+                None => format!(
+                    "`heatbook steels` lists them all; or say what it is like: `steel {} = like W1`",
+                    name.text
+                ),
             };
             let message = format!("there is no steel `{}` in the table", name.text);
-            self.faults.push(Diagnostic::fault("unknown_steel", message, name.span, "no such grade").help(help));
+            self.faults
+                .push(Diagnostic::fault("unknown_steel", message, name.span, "no such grade").help(help));
             return None;
         };
         let id = self.push_steel(grade.clone(), name.span)?;
@@ -167,7 +186,9 @@ impl<'s> Planner<'s> {
         let at = self.names.steels.len();
         if at >= MOST_STEELS {
             let message = format!("a recipe holds at most {MOST_STEELS} different steels");
-            self.faults.push(Diagnostic::fault("too_many_steels", message, span, "one too many").help("use fewer grades"));
+            self.faults.push(
+                Diagnostic::fault("too_many_steels", message, span, "one too many").help("use fewer grades"),
+            );
             return None;
         }
         // Two names of one grade are one steel: their layers run together.
@@ -245,7 +266,12 @@ impl<'s> Planner<'s> {
 
     fn test(&mut self, test: &ast::Test) -> Option<Test> {
         if let (Some(second), Some((_, first))) = (test.second_zone, &test.zone) {
-            let fault = Diagnostic::fault("two_zones", "a test holds in one place or stretch", second, "a second one here");
+            let fault = Diagnostic::fault(
+                "two_zones",
+                "a test holds in one place or stretch",
+                second,
+                "a second one here",
+            );
             self.faults.push(fault.and(*first, "the first is here").help("write a line for each"));
             return None;
         }
@@ -266,7 +292,12 @@ impl<'s> Planner<'s> {
                     }
                 }
                 if self.figures.value(a) > self.figures.value(b) {
-                    let fault = Diagnostic::fault("range_backwards", "this range runs backwards", test.wanted_span, "the first is larger");
+                    let fault = Diagnostic::fault(
+                        "range_backwards",
+                        "this range runs backwards",
+                        test.wanted_span,
+                        "the first is larger",
+                    );
                     self.faults.push(fault.help("write the smaller figure first"));
                     return None;
                 }
@@ -334,8 +365,12 @@ impl<'s> Planner<'s> {
 impl Names {
     /// A step at fault: whatever it would have made is not to be missed.
     fn breaks_step(&mut self, name: &str, gives: &[crate::piece::LotId], clauses: &[Clause<Key>]) {
-        let given: Vec<String> =
-            gives.iter().filter_map(|l| self.lots.get(l.0 as usize)).filter(|l| !l.racked).map(|l| l.name.clone()).collect();
+        let given: Vec<String> = gives
+            .iter()
+            .filter_map(|l| self.lots.get(l.0 as usize))
+            .filter(|l| !l.racked)
+            .map(|l| l.name.clone())
+            .collect();
         for given in given {
             self.breaks(&given);
         }

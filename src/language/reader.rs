@@ -153,7 +153,8 @@ fn number(text: &str) -> f64 {
         Some((top, under)) => match top.rsplit_once(|c: char| c == '-' || c.is_whitespace()) {
             None => parse(top) / parse(under),
             Some((whole, top)) => {
-                parse(whole.trim_end_matches(|c: char| c == '-' || c.is_whitespace())) + parse(top) / parse(under)
+                parse(whole.trim_end_matches(|c: char| c == '-' || c.is_whitespace()))
+                    + parse(top) / parse(under)
             }
         },
     }

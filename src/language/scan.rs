@@ -45,8 +45,16 @@ struct Scan<'t> {
 
 /// Cuts a file into its lines and blocks.
 pub fn scan(text: &str, base: u32) -> (Vec<Piece>, Vec<Diagnostic>) {
-    let mut scan =
-        Scan { text, base, pieces: Vec::new(), faults: Vec::new(), line: None, comma: None, depth: 0, sound: true };
+    let mut scan = Scan {
+        text,
+        base,
+        pieces: Vec::new(),
+        faults: Vec::new(),
+        line: None,
+        comma: None,
+        depth: 0,
+        sound: true,
+    };
     scan.run();
     (scan.pieces, scan.faults)
 }
@@ -166,7 +174,8 @@ impl Scan<'_> {
 
     fn dangling(&mut self, at: usize, why: &str) {
         let span = self.span(at, at + 1);
-        let fault = Diagnostic::fault("dangling_comma", "a line that ends in a comma goes on in the next", span, why);
+        let fault =
+            Diagnostic::fault("dangling_comma", "a line that ends in a comma goes on in the next", span, why);
         self.faults.push(fault.help("take the comma away, or write what should follow it"));
     }
 
@@ -186,7 +195,9 @@ impl Scan<'_> {
         };
         let span = self.span(from, to);
         let message = "a comma parts clauses; decimals have a point";
-        self.faults.push(Diagnostic::fault("decimal_comma", message, span, "this comma stands inside a number").help(help));
+        self.faults.push(
+            Diagnostic::fault("decimal_comma", message, span, "this comma stands inside a number").help(help),
+        );
         self.sound = false;
     }
 
@@ -200,7 +211,12 @@ impl Scan<'_> {
 
     fn open_text(&mut self, start: usize, end: usize) {
         let span = self.span(start, end);
-        let fault = Diagnostic::fault("open_text", "this text is not closed", span, "it begins here and runs to the line's end");
+        let fault = Diagnostic::fault(
+            "open_text",
+            "this text is not closed",
+            span,
+            "it begins here and runs to the line's end",
+        );
         self.faults.push(fault.help("end it with `\"` on the same line"));
         self.sound = false;
     }

@@ -15,15 +15,60 @@ pub const STATEMENTS: &[&str] = &["let", "steel", "note", "shop", "target"];
 
 /// Words of the language that this version cannot work yet.
 pub const LATER: &[&str] = &[
-    "taper", "twist", "groove", "drill", "press", "split", "open", "tile", "wrap", "bevel", "profile", "tang",
-    "harden", "temper", "normalise", "measure", "repeat", "recipe", "use", "give", "mark",
+    "taper",
+    "twist",
+    "groove",
+    "drill",
+    "press",
+    "split",
+    "open",
+    "tile",
+    "wrap",
+    "bevel",
+    "profile",
+    "tang",
+    "harden",
+    "temper",
+    "normalise",
+    "measure",
+    "repeat",
+    "recipe",
+    "use",
+    "give",
+    "mark",
 ];
 
 /// The small words that are no names (language.md, "Reading a line").
 pub const RESERVED: &[&str] = &[
-    "alternate", "at", "both", "each", "every", "everywhere", "flipped", "flux", "dry", "from", "grips", "heats",
-    "hot", "in", "into", "keep", "kerf", "of", "off", "on", "per", "soak", "spread", "thinning", "to", "trimmed",
-    "turned", "with", "x",
+    "alternate",
+    "at",
+    "both",
+    "each",
+    "every",
+    "everywhere",
+    "flipped",
+    "flux",
+    "dry",
+    "from",
+    "grips",
+    "heats",
+    "hot",
+    "in",
+    "into",
+    "keep",
+    "kerf",
+    "of",
+    "off",
+    "on",
+    "per",
+    "soak",
+    "spread",
+    "thinning",
+    "to",
+    "trimmed",
+    "turned",
+    "with",
+    "x",
 ];
 
 /// What kind of line was being read.
@@ -43,7 +88,9 @@ impl Line {
     fn sample(self, first: &str) -> &'static str {
         match self {
             Line::Step(word) => word.example,
-            Line::Shop => ENTRIES.iter().find(|(w, _)| w.starts_with(first)).map_or("kerf 2 mm", |(_, sample)| sample),
+            Line::Shop => {
+                ENTRIES.iter().find(|(w, _)| w.starts_with(first)).map_or("kerf 2 mm", |(_, sample)| sample)
+            }
             Line::Test => "width >= 58 mm everywhere",
             Line::Other(sample) => sample,
         }
@@ -71,25 +118,43 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
 
     if word.is_empty() {
         let tail = Span { start: span.end.saturating_sub(1).max(span.start), end: span.end };
-        return Diagnostic::fault("unfinished", "the line ends too soon", tail, wanted.unwrap_or_default()).help(help(None));
+        return Diagnostic::fault("unfinished", "the line ends too soon", tail, wanted.unwrap_or_default())
+            .help(help(None));
     }
     let behind_number = before.trim_end().chars().next_back().is_some_and(|c| c.is_ascii_digit());
     if behind_number && word.chars().all(char::is_alphabetic) && !is_known(word) {
         let meant = nearest_unit(word).map(|u| format!("did you mean `{u}`"));
-        return Diagnostic::fault("unknown_unit", format!("`{word}` is no unit"), here, "behind a figure a unit should stand")
-            .help(help(meant.or_else(|| Some("lengths are in mm, cm, in, thou; weights in g, kg, lb, oz".to_owned()))));
+        return Diagnostic::fault(
+            "unknown_unit",
+            format!("`{word}` is no unit"),
+            here,
+            "behind a figure a unit should stand",
+        )
+        .help(help(
+            meant.or_else(|| Some("lengths are in mm, cm, in, thou; weights in g, kg, lb, oz".to_owned())),
+        ));
     }
-    if RESERVED.contains(&word) && expected.contains("a name") {
+    if RESERVED.contains(&word) && (expected.contains("a name") || expected.is_empty()) {
         return Diagnostic::fault(
             "reserved_name",
             format!("`{word}` is a word of the language, and no name"),
             here,
-            "a name should stand here",
+            "a name or a figure should stand here",
         )
         .help(help(Some(format!("call it something else, such as `{word}-1`"))));
     }
-    let meant = nearest_word(word, line).map(|w| format!("did you mean `{w}`"));
-    Diagnostic::fault("syntax", format!("`{word}` makes no sense here"), here, wanted.unwrap_or_default()).help(help(meant))
+    // The word before was taken for a name, where it was a slip of the pen.
+    if let Some((slip, at, meant)) = slip_before(before, line) {
+        let start = span.start.saturating_add(u32::try_from(at).unwrap_or(0));
+        let here = Span { start, end: start.saturating_add(u32::try_from(slip.len()).unwrap_or(0)) };
+        let message = format!("`{slip}` makes no sense here");
+        return Diagnostic::fault("syntax", message, here, "no such word in this line")
+            .help(help(Some(format!("did you mean `{meant}`"))));
+    }
+    let message = format!("`{word}` makes no sense here");
+    let meant =
+        if is_known(word) { None } else { nearest_word(word, line).map(|w| format!("did you mean `{w}`")) };
+    Diagnostic::fault("syntax", message, here, wanted.unwrap_or_default()).help(help(meant))
 }
 
 /// The word, number or sign that a text begins with.
@@ -107,11 +172,58 @@ fn is_known(word: &str) -> bool {
     RESERVED.contains(&word) || SMALL.contains(&word) || WORDS.iter().any(|w| w.word == word)
 }
 
+/// The last word before the place where reading stopped, if it is no word of the language and like one.
+fn slip_before(before: &str, line: Line) -> Option<(&str, usize, &'static str)> {
+    let Line::Step(_) = line else { return None };
+    let trimmed = before.trim_end();
+    let start = trimmed.rfind(char::is_whitespace).map_or(0, |i| i + 1);
+    let word = trimmed.get(start..)?;
+    // The first word is the verb and the second the piece.
+    let place = trimmed.split_whitespace().count();
+    let letters = !word.is_empty() && word.chars().all(char::is_alphabetic);
+    if place < 3 || !letters || is_known(word) || crate::quantity::find_unit(word).is_some() {
+        return None;
+    }
+    nearest_word(word, line).map(|meant| (word, start, meant))
+}
+
 /// Words that may follow in a line, for suggestions.
 const SMALL: &[&str] = &[
-    "for", "bite", "faces", "edges", "ends", "thick", "wide", "long", "square", "round", "octagon", "bars", "bar",
-    "rack", "side", "by", "like", "flat", "die", "fuller", "peen", "hammer", "rolls", "edge", "end", "face", "heel",
-    "tip", "none", "heat", "strokes", "blows", "gas", "reducing", "oxidising",
+    "for",
+    "bite",
+    "faces",
+    "edges",
+    "ends",
+    "thick",
+    "wide",
+    "long",
+    "square",
+    "round",
+    "octagon",
+    "bars",
+    "bar",
+    "rack",
+    "side",
+    "by",
+    "like",
+    "flat",
+    "die",
+    "fuller",
+    "peen",
+    "hammer",
+    "rolls",
+    "edge",
+    "end",
+    "face",
+    "heel",
+    "tip",
+    "none",
+    "heat",
+    "strokes",
+    "blows",
+    "gas",
+    "reducing",
+    "oxidising",
 ];
 
 /// The word of the language most like one that makes no sense.
@@ -121,7 +233,9 @@ fn nearest_word(word: &str, line: Line) -> Option<&'static str> {
     let words: Vec<&'static str> = match line {
         Line::Test => tests.chain(["everywhere", "from", "to", "at", "heel", "tip", "of"]).collect(),
         Line::Shop => entries.chain(SMALL.iter().copied()).collect(),
-        Line::Step(w) if w.form == Form::Tests => tests.chain(["everywhere", "from", "to", "at", "of"]).collect(),
+        Line::Step(w) if w.form == Form::Tests => {
+            tests.chain(["everywhere", "from", "to", "at", "of"]).collect()
+        }
         _ => RESERVED.iter().chain(SMALL).copied().collect(),
     };
     nearest(word, words)

@@ -29,7 +29,11 @@ enum Runs {
     Other,
     /// The whole stretch is the part.
     All(Run),
-    Some { head: Option<Run>, inside: Option<PartRuns>, tail: Option<Run> },
+    Some {
+        head: Option<Run>,
+        inside: Option<PartRuns>,
+        tail: Option<Run>,
+    },
 }
 
 fn add(a: Run, b: Run) -> Run {
@@ -38,7 +42,8 @@ fn add(a: Run, b: Run) -> Run {
 
 fn close(inside: Option<PartRuns>, run: Option<Run>) -> Option<PartRuns> {
     let Some(run) = run else { return inside };
-    let one = PartRuns { least: run.length, most: run.length, least_layers: run.layers, most_layers: run.layers };
+    let one =
+        PartRuns { least: run.length, most: run.length, least_layers: run.layers, most_layers: run.layers };
     Some(merge(inside, one))
 }
 
@@ -127,11 +132,10 @@ impl Makeup {
     #[must_use]
     pub fn part_runs(&self, node: NodeId, name: PartName, axis: Axis, mm: f64) -> Option<PartRuns> {
         let look = Named { makeup: self, name };
-        let runs = match Walk::new(self, look).middle(node, axis, mm).scaled(mm) {
+        match Walk::new(self, look).middle(node, axis, mm).scaled(mm) {
             Runs::Nothing | Runs::Other => None,
             Runs::All(run) => close(None, Some(run)),
             Runs::Some { head, inside, tail } => close(close(inside, head), tail),
-        };
-        runs
+        }
     }
 }

@@ -68,11 +68,13 @@ impl Makeup {
         let alike = |a: (f64, f64), b: (f64, f64)| a.0 == b.0 && a.1 == b.1;
         let whole = view.window.iter().zip(WHOLE).all(|(a, b)| alike(*a, b));
         let still = !view.flipped.contains(&true);
-        let turn_shows = view.turned && (child.varies.first() != Some(&false) || child.varies.get(1) != Some(&false));
+        let turn_shows =
+            view.turned && (child.varies.first() != Some(&false) || child.varies.get(1) != Some(&false));
         if whole && still && !turn_shows {
             return view.child;
         }
-        let density = if whole || child.even { child.density } else { self.mean_density(view.child, view.window) };
+        let density =
+            if whole || child.even { child.density } else { self.mean_density(view.child, view.window) };
         let [t, w, l] = child.varies;
         let varies = if view.turned { [w, t, l] } else { [t, w, l] };
         self.push(Node { form: Form::View(view), density, varies, ..child })

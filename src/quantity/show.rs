@@ -34,7 +34,15 @@ pub fn show(value: f64, kind: Kind, units: Units) -> String {
         (Kind::DENSITY, _) => (value * 1000.0, 2, "g/cm3"),
         _ => return trim_number(value, 4),
     };
-    format!("{} {unit}", trim_number(figure, digits))
+    format!("{} {unit}", trim_number(figure, digits_for(figure, digits)))
+}
+
+/// More digits where the usual ones would show a small figure as nothing.
+fn digits_for(figure: f64, usual: usize) -> usize {
+    if figure == 0.0 || figure.abs() >= 0.5 * 10f64.powi(-(usual as i32)) || !figure.is_finite() {
+        return usual;
+    }
+    (-figure.abs().log10()).ceil().clamp(0.0, 12.0) as usize + 1
 }
 
 fn mass_metric(grams: f64) -> String {
@@ -57,7 +65,11 @@ fn mass_inch(grams: f64) -> String {
     let pounds = (tenths / 160.0).floor();
     let rest = (tenths - pounds * 160.0) / 10.0;
     let sign = if grams < 0.0 { "-" } else { "" };
-    if rest == 0.0 { format!("{sign}{pounds} lb") } else { format!("{sign}{pounds} lb {} oz", trim_number(rest, 1)) }
+    if rest == 0.0 {
+        format!("{sign}{pounds} lb")
+    } else {
+        format!("{sign}{pounds} lb {} oz", trim_number(rest, 1))
+    }
 }
 
 /// A number with at most so many digits behind the point, and no tail of noughts.
@@ -90,7 +102,8 @@ mod tests {
     #[test]
     fn noughts_are_not_trailed() {
         assert_eq!(show(40.0, Kind::LENGTH, Units::Metric), "40 mm");
-        assert_eq!(show(-0.0001, Kind::LENGTH, Units::Metric), "0 mm");
+        assert_eq!(show(-0.0, Kind::LENGTH, Units::Metric), "0 mm");
+        assert_eq!(show(0.000_12, Kind::LENGTH, Units::Metric), "0.00012 mm");
         assert_eq!(show(38.1, Kind::LENGTH, Units::Inch), "1.5 in");
     }
 }

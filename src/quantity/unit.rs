@@ -83,8 +83,16 @@ pub const UNITS: &[Unit] = &[
     unit("deg", Kind::ANGLE, 1.0),
     unit("°", Kind::ANGLE, 1.0),
     unit("%", Kind::RATIO, 0.01),
-    refused("ton", Kind::FORCE, "a ton is three different things: write `tonf` (metric, 9.807 kN) or `US tonf` (8.896 kN)"),
-    refused("tons", Kind::FORCE, "a ton is three different things: write `tonf` (metric, 9.807 kN) or `US tonf` (8.896 kN)"),
+    refused(
+        "ton",
+        Kind::FORCE,
+        "a ton is three different things: write `tonf` (metric, 9.807 kN) or `US tonf` (8.896 kN)",
+    ),
+    refused(
+        "tons",
+        Kind::FORCE,
+        "a ton is three different things: write `tonf` (metric, 9.807 kN) or `US tonf` (8.896 kN)",
+    ),
     refused("\"", Kind::LENGTH, "inches are written `in`, as in `1/8 in`"),
     refused("”", Kind::LENGTH, "inches are written `in`, as in `1/8 in`"),
     refused("''", Kind::LENGTH, "inches are written `in`, as in `1/8 in`"),

@@ -4,17 +4,24 @@ use crate::forge::Hazard;
 use crate::language::Plan;
 
 /// What comes before anything that is printed here.
-pub const FIRST: &str =
-    "before all: local codes, the steel's data sheet, the machine's manual; gas, pressure, electrics: licensed hands";
+pub const FIRST: &str = "before all: local codes, the steel's data sheet, the machine's manual; gas, pressure, electrics: licensed hands";
 
 fn text(hazard: Hazard) -> &'static str {
     match hazard {
         Hazard::Stock => "stock: never heat galvanised, plated or unknown scrap: its fumes poison",
-        Hazard::Fire => "fire: carbon monoxide has no smell: doors open, alarm on; extinguisher by, watch for an hour after",
-        Hazard::Weld => "first press of a stack: flux spatters, loose strips fly: face shield, out of line with its ends",
-        Hazard::Press => "press, hammer: no hands in the dies, stop blocks tied, never past the rating; tall or short stacks fly",
+        Hazard::Fire => {
+            "fire: carbon monoxide has no smell: doors open, alarm on; extinguisher by, watch for an hour after"
+        }
+        Hazard::Weld => {
+            "first press of a stack: flux spatters, loose strips fly: face shield, out of line with its ends"
+        }
+        Hazard::Press => {
+            "press, hammer: no hands in the dies, stop blocks tied, never past the rating; tall or short stacks fly"
+        }
         Hazard::Saw => "saw: clamp the work, guard on, eyes and ears covered",
-        Hazard::Grind => "grinder: eyes, ears, lungs: dust with nickel or chromium needs a mask and extraction",
+        Hazard::Grind => {
+            "grinder: eyes, ears, lungs: dust with nickel or chromium needs a mask and extraction"
+        }
     }
 }
 

@@ -20,7 +20,8 @@ pub fn check(page: &Page) -> String {
         }
         let _ = writeln!(text, "{}: {}", page.name, target.piece);
         let rows: Vec<[String; 4]> = lines.iter().map(|l| row(page, &l.test, l.judged.as_ref())).collect();
-        let wide = |i: usize| rows.iter().filter_map(|r| r.get(i)).map(|c| c.chars().count()).max().unwrap_or(0);
+        let wide =
+            |i: usize| rows.iter().filter_map(|r| r.get(i)).map(|c| c.chars().count()).max().unwrap_or(0);
         let (a, b, c) = (wide(0), wide(1), wide(2));
         for [mark, asked, got, margin] in rows {
             let _ = writeln!(text, "  {mark:a$}  {asked:b$}  {got:>c$}  {margin}");
@@ -90,7 +91,8 @@ fn summary(page: &Page) -> String {
         );
     }
     if !build.ledger.assumed.is_empty() {
-        let list: Vec<String> = build.ledger.assumed.iter().map(|a| format!("{} {}", a.what, a.value)).collect();
+        let list: Vec<String> =
+            build.ledger.assumed.iter().map(|a| format!("{} {}", a.what, a.value)).collect();
         let _ = writeln!(text, "  assumed: {} (`heatbook run` names the sources)", list.join("; "));
     }
     for line in cautions::lines(page.plan) {

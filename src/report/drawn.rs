@@ -1,8 +1,8 @@
 //! A finding drawn beside the words it is about.
 
 use miette::{
-    GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError, MietteSpanContents, SourceCode, SourceSpan,
-    SpanContents,
+    GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError, MietteSpanContents, SourceCode,
+    SourceSpan, SpanContents,
 };
 
 use crate::source::{Diagnostic, Files, Severity, Span};
@@ -27,7 +27,8 @@ impl SourceCode for Lines {
         _: usize,
     ) -> Result<Box<dyn SpanContents<'a> + 'a>, MietteError> {
         let (start, end) = (span.offset(), span.offset() + span.len());
-        let (before, after) = self.text.get(..start).zip(self.text.get(end..)).ok_or(MietteError::OutOfBounds)?;
+        let (before, after) =
+            self.text.get(..start).zip(self.text.get(end..)).ok_or(MietteError::OutOfBounds)?;
         let from = before.rfind('\n').map_or(0, |i| i + 1);
         let to = after.find('\n').map_or(self.text.len(), |i| end + i);
         let shown = self.text.get(from..to).ok_or(MietteError::OutOfBounds)?;
@@ -84,7 +85,8 @@ impl miette::Diagnostic for Drawn {
 pub(super) fn drawn(finding: &Diagnostic, files: &Files, colour: bool) -> String {
     let Some(drawn) = prepare(finding, files) else { return super::diagnostics::plain(finding, files) };
     let theme = if colour { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
-    let handler = GraphicalReportHandler::new_themed(theme).with_width(WIDE).with_context_lines(0).with_links(false);
+    let handler =
+        GraphicalReportHandler::new_themed(theme).with_width(WIDE).with_context_lines(0).with_links(false);
     let mut text = String::new();
     match handler.render_report(&mut text, &drawn) {
         Ok(()) => text + "\n",
@@ -95,7 +97,10 @@ pub(super) fn drawn(finding: &Diagnostic, files: &Files, colour: bool) -> String
 fn prepare(finding: &Diagnostic, files: &Files) -> Option<Drawn> {
     let (name, text, base) = files.whole(finding.span())?;
     // Control characters become a mark of the same length in bytes, so that every place stays where it is.
-    let shown: String = text.chars().map(|c| if c.is_control() && c != '\n' && c != '\t' && c != '\r' { '?' } else { c }).collect();
+    let shown: String = text
+        .chars()
+        .map(|c| if c.is_control() && c != '\n' && c != '\t' && c != '\r' { '?' } else { c })
+        .collect();
     let shown = if shown.len() == text.len() { shown } else { text.to_owned() };
     let mut labels: Vec<(usize, usize, String)> = Vec::new();
     for label in &finding.labels {
@@ -110,7 +115,11 @@ fn prepare(finding: &Diagnostic, files: &Files) -> Option<Drawn> {
     Some(Drawn {
         code: format!("heatbook::{}", finding.code),
         message: super::diagnostics::tame(&finding.message),
-        severity: if finding.severity == Severity::Fault { miette::Severity::Error } else { miette::Severity::Warning },
+        severity: if finding.severity == Severity::Fault {
+            miette::Severity::Error
+        } else {
+            miette::Severity::Warning
+        },
         help: finding.help.as_deref().map(super::diagnostics::tame),
         source: Lines { name: super::diagnostics::tame(name), text: shown },
         labels: labels
@@ -161,7 +170,8 @@ fn apart(text: &str, labels: &mut [(usize, usize, String)]) {
             *end = *start + before;
         } else if last < *end {
             let behind = text.get(last..*end).unwrap_or("");
-            let lead = behind.len() - behind.trim_start_matches(|c: char| c.is_whitespace() || c == ',').len();
+            let lead =
+                behind.len() - behind.trim_start_matches(|c: char| c.is_whitespace() || c == ',').len();
             if last + lead < *end {
                 *start = last + lead;
             }

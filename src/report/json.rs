@@ -124,9 +124,13 @@ pub fn run_json(page: &Page) -> String {
     let (plan, build) = (page.plan, page.build);
     let name = |lot: crate::piece::LotId| plan.ground.lot_name(lot);
     let steps = plan.steps.iter().enumerate().map(|(i, s)| step(page, i, s)).collect();
-    let pieces = build.standing.iter().filter_map(|lot| Some((name(*lot), size(page, build.lot(*lot)?)))).collect();
-    let rack =
-        build.racked.iter().filter_map(|lot| Some(Racked { name: name(*lot), size: size(page, build.lot(*lot)?) })).collect();
+    let pieces =
+        build.standing.iter().filter_map(|lot| Some((name(*lot), size(page, build.lot(*lot)?)))).collect();
+    let rack = build
+        .racked
+        .iter()
+        .filter_map(|lot| Some(Racked { name: name(*lot), size: size(page, build.lot(*lot)?) }))
+        .collect();
     let lost = |cause| build.ledger.lost(cause);
     let balance = Balance {
         in_g: build.balance.taken,

@@ -42,4 +42,5 @@ pub struct Page<'a> {
 }
 
 /// Said behind every verdict.
-pub const SIZES_ONLY: &str = "sizes only: a bad weld, a crack or an inclusion cannot be seen from here: etch and test before use";
+pub const SIZES_ONLY: &str =
+    "sizes only: a bad weld, a crack or an inclusion cannot be seen from here: etch and test before use";

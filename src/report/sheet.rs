@@ -40,7 +40,12 @@ fn sizes(page: &Page, lot: &Lot, factor: f64) -> String {
     let size = |v: f64, more: usize| trim_number(v * factor * scale, digits + more);
     let fine = usize::from(page.units == Units::Metric);
     let bar = &lot.bar;
-    format!("{} x {} x {} {unit}", size(bar.calliper_thick(), fine), size(bar.calliper_wide(), 0), size(bar.long, 0))
+    format!(
+        "{} x {} x {} {unit}",
+        size(bar.calliper_thick(), fine),
+        size(bar.calliper_wide(), 0),
+        size(bar.long, 0)
+    )
 }
 
 fn steps(page: &Page) -> String {
@@ -72,7 +77,11 @@ fn steps(page: &Page) -> String {
         }
         rows.push(row);
     }
-    table(&["", "line", "what to do", "bars", "cold", "hot", "mass", "layers", "bands", "heats", "lost"], rows, 3)
+    table(
+        &["", "line", "what to do", "bars", "cold", "hot", "mass", "layers", "bands", "heats", "lost"],
+        rows,
+        3,
+    )
 }
 
 fn notes(page: &Page) -> String {
@@ -97,7 +106,8 @@ fn lost(page: &Page) -> String {
         .map(|(word, grams)| format!("{word} {} ({} %)", mass(grams), share(grams)))
         .collect();
     let causes = if causes.is_empty() { "nothing lost".to_owned() } else { causes.join(", ") };
-    let heats: u32 = (0..page.plan.steps.len()).fold(0, |sum, i| sum.saturating_add(page.build.ledger.heats_in(i)));
+    let heats: u32 =
+        (0..page.plan.steps.len()).fold(0, |sum, i| sum.saturating_add(page.build.ledger.heats_in(i)));
     format!(
         "\nwhere the steel went: {} in; {} in pieces ({} %), {} on the rack; {causes}\nheats: {heats} in all\n",
         mass(balance.taken),
@@ -183,7 +193,6 @@ fn assumed(page: &Page) -> String {
     if list.is_empty() {
         return String::new();
     }
-    let rows =
-        list.iter().map(|a| vec![a.what.to_owned(), a.value.clone(), a.source.to_owned()]).collect();
+    let rows = list.iter().map(|a| vec![a.what.to_owned(), a.value.clone(), a.source.to_owned()]).collect();
     format!("\n{}", table(&["assumed", "figure", "where it comes from"], rows, 9))
 }

@@ -29,7 +29,8 @@ pub fn steels_text(grades: &[&Grade]) -> String {
             row
         })
         .collect();
-    let head = ["steel", "also", "C", "Mn", "Si", "Cr", "Ni", "V", "W", "Mo", "kg/m3", "standard", "how sure"];
+    let head =
+        ["steel", "also", "C", "Mn", "Si", "Cr", "Ni", "V", "W", "Mo", "kg/m3", "standard", "how sure"];
     let mut text = table(&head, rows, 99);
     text += "\nnominal contents, weight per cent; a mill's own sheet comes before this table\n";
     text

@@ -34,7 +34,12 @@ pub fn why_text(page: &Page, piece: &str, why: &Why) -> String {
     let (name, at) = stock.map_or(("", 0), |s| (s.name.as_str(), page.files.line(s.site)));
     let what = why.what.word();
     let mut text = String::new();
-    let _ = writeln!(text, "{what} of {piece}: {} now, from one bar of `{name}` (line {at}) of {}\n", amount(why.to), amount(why.from));
+    let _ = writeln!(
+        text,
+        "{what} of {piece}: {} now, from one bar of `{name}` (line {at}) of {}\n",
+        amount(why.to),
+        amount(why.from)
+    );
     let mut sum = why.from;
     let rows = why
         .entries
@@ -53,14 +58,19 @@ pub fn why_text(page: &Page, piece: &str, why: &Why) -> String {
     text += &table(&["line", "step", "cause", "change", "then"], rows, 3);
     let mut causes: Vec<_> = why.by_cause().into_iter().collect();
     causes.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()));
-    let rows = causes.iter().map(|(cause, sum)| vec![cause.word().to_owned(), signed(amount(*sum), *sum)]).collect();
+    let rows =
+        causes.iter().map(|(cause, sum)| vec![cause.word().to_owned(), signed(amount(*sum), *sum)]).collect();
     text += "\n";
     text += &table(&["by cause", "sum"], rows, 1);
     let mut steps: Vec<(usize, f64)> = why.by_step().into_iter().collect();
     steps.sort_by(|a, b| b.1.total_cmp(&a.1));
     let story = |steps: Vec<&(usize, f64)>| -> String {
-        let told: Vec<String> =
-            steps.into_iter().map(|(step, sum)| format!("{} at line {} ({})", signed(amount(*sum), *sum), line(*step), words(*step))).collect();
+        let told: Vec<String> = steps
+            .into_iter()
+            .map(|(step, sum)| {
+                format!("{} at line {} ({})", signed(amount(*sum), *sum), line(*step), words(*step))
+            })
+            .collect();
         told.join("; ")
     };
     let gave: Vec<_> = steps.iter().filter(|s| s.1 > 0.0).take(3).collect();

@@ -37,12 +37,22 @@ pub struct Diagnostic {
 
 impl Diagnostic {
     /// A fault with the words at fault.
-    pub fn fault(code: &'static str, message: impl Into<String>, span: Span, text: impl Into<String>) -> Self {
+    pub fn fault(
+        code: &'static str,
+        message: impl Into<String>,
+        span: Span,
+        text: impl Into<String>,
+    ) -> Self {
         Self::new(code, Severity::Fault, message, span, text)
     }
 
     /// A warning with the words it is about.
-    pub fn warning(code: &'static str, message: impl Into<String>, span: Span, text: impl Into<String>) -> Self {
+    pub fn warning(
+        code: &'static str,
+        message: impl Into<String>,
+        span: Span,
+        text: impl Into<String>,
+    ) -> Self {
         Self::new(code, Severity::Warning, message, span, text)
     }
 

@@ -55,7 +55,10 @@ impl Files {
     pub fn add(&mut self, name: impl Into<String>, text: impl Into<String>) -> Option<u32> {
         let (name, text) = (name.into(), text.into());
         let base = self.files.last().map_or(Some(0), |f| {
-            u32::try_from(f.text.len()).ok().and_then(|n| f.base.checked_add(n)).and_then(|n| n.checked_add(1))
+            u32::try_from(f.text.len())
+                .ok()
+                .and_then(|n| f.base.checked_add(n))
+                .and_then(|n| n.checked_add(1))
         })?;
         let length = u32::try_from(text.len()).ok()?;
         base.checked_add(length)?.checked_add(1)?;

@@ -88,13 +88,7 @@ impl Bay {
     }
 }
 
-const REDUCTION: Input = must(
-    "reduction",
-    "%",
-    "reduction of the stack in height",
-    0.0,
-    99.0,
-);
+const REDUCTION: Input = must("reduction", "%", "reduction of the stack in height", 0.0, 99.0);
 
 /// The laws of this file.
 pub const LAWS: &[Law] = &[
@@ -178,12 +172,7 @@ mod tests {
         prints(wright(0.5, 0.3, 1.0), 0.4898, 4);
         prints(vaidyanath(0.5), 0.75, 2);
         near(wright(0.2, 0.3, 1.0) + 1.0, 1.0, 1e-15);
-        let bay = Bay {
-            film: 0.0,
-            threshold: 0.3,
-            pressure: 3.0,
-            extrusion: 1.0,
-        };
+        let bay = Bay { film: 0.0, threshold: 0.3, pressure: 3.0, extrusion: 1.0 };
         near(bay.strength(0.4), 0.8, 1e-12);
         near(Bay { film: 1.0, ..bay }.strength(0.65), 1.5, 1e-12);
         near(Bay { film: 1.0, ..bay }.strength(0.2) + 1.0, 1.0, 1e-15);

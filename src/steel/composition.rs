@@ -24,16 +24,7 @@ pub struct Composition {
 impl Composition {
     /// A plain steel of carbon, manganese and silicon only.
     pub const fn plain(c: f64, mn: f64, si: f64) -> Self {
-        Self {
-            c,
-            mn,
-            si,
-            cr: 0.0,
-            ni: 0.0,
-            v: 0.0,
-            w: 0.0,
-            mo: 0.0,
-        }
+        Self { c, mn, si, cr: 0.0, ni: 0.0, v: 0.0, w: 0.0, mo: 0.0 }
     }
 
     /// The same steel with another carbon content, as carbon moves between layers.
@@ -67,10 +58,7 @@ mod tests {
 
     #[test]
     fn kinds_are_told_apart() {
-        let nickel = Composition {
-            ni: 99.0,
-            ..Composition::default()
-        };
+        let nickel = Composition { ni: 99.0, ..Composition::default() };
         let plain = Composition::plain(0.84, 0.75, 0.25);
         assert!(nickel.is_nickel() && !plain.is_nickel());
         assert!(!plain.is_stainless() && !plain.is_austenitic());

@@ -13,9 +13,7 @@ pub const STEFAN_BOLTZMANN: f64 = 5.670_374_419e-8;
 
 /// Where the curve of heat capacity must be cut so that each part is smooth enough for eight points: its kinks,
 /// and closer cuts towards the peak at 735 C.
-const CUTS_C: [f64; 10] = [
-    20.0, 300.0, 600.0, 680.0, 715.0, 728.0, 735.0, 742.0, 755.0, 790.0,
-];
+const CUTS_C: [f64; 10] = [20.0, 300.0, 600.0, 680.0, 715.0, 728.0, 735.0, 742.0, 755.0, 790.0];
 const LAST_CUT_C: f64 = 900.0;
 
 /// A body in its surroundings.
@@ -156,11 +154,7 @@ impl Cooling {
             }
             let slope = -slowness * heat_capacity_j_kgk(t) / self.transfer_w_m2k(t);
             let newton = u - miss / slope;
-            let next = if newton > low && newton < high {
-                newton
-            } else {
-                0.5 * (low + high)
-            };
+            let next = if newton > low && newton < high { newton } else { 0.5 * (low + high) };
             let moved = (next - u).abs();
             u = next;
             if moved <= 1e-13 * u.abs().max(1.0) {

@@ -7,14 +7,7 @@ use crate::steel::law::{Input, Law, Mark};
 const WIDTH: Input = must("width", "mm", "width of a long bar", 0.1, 1000.0);
 const THICKNESS: Input = must("thickness", "mm", "its thickness", 0.1, 1000.0);
 const EMISSIVITY: Input = or("emissivity", "", "emissivity of the surface", 0.01, 1.0, 0.8);
-const CONVECTION: Input = or(
-    "convection",
-    "W/m2K",
-    "heat transfer to still air",
-    0.0,
-    1000.0,
-    25.0,
-);
+const CONVECTION: Input = or("convection", "W/m2K", "heat transfer to still air", 0.0, 1000.0, 25.0);
 const AIR: Input = or("air", "C", "temperature of the shop", -30.0, 60.0, 20.0);
 const FROM: Input = must("from", "C", "temperature at the start", 20.0, 1300.0);
 const TO: Input = must("to", "C", "temperature at the end", 20.0, 1300.0);

@@ -51,14 +51,7 @@ pub const LAWS: &[Law] = &[
         title: "largest draft that rolls pull in by themselves",
         formula: "d = mu^2 R",
         inputs: &[
-            or(
-                "friction",
-                "",
-                "friction between roll and steel",
-                0.01,
-                0.7,
-                0.4,
-            ),
+            or("friction", "", "friction between roll and steel", 0.01, 0.7, 0.4),
             must("radius", "mm", "radius of the rolls", 10.0, 1000.0),
         ],
         gives: "draft",

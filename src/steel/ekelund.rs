@@ -71,12 +71,7 @@ mod tests {
     // Computed: the reference's pass of 50 x 30 to 25 mm at 1 m/s.
     #[test]
     fn pressure_computed() {
-        let pass = Pass {
-            width_mm: 50.0,
-            before_mm: 30.0,
-            after_mm: 25.0,
-            radius_mm: 150.0,
-        };
+        let pass = Pass { width_mm: 50.0, before_mm: 30.0, after_mm: 25.0, radius_mm: 150.0 };
         prints(pass.contact_mm(), 27.386, 3);
         let k = ekelund_mpa(1100.0, 0.15, 0.5, 0.0);
         let p = roll_pressure_mpa(pass, k, 1100.0, 1000.0);

@@ -104,8 +104,8 @@ mod tests {
 
     #[test]
     fn branches_join_computed() {
-        // EN 1993-1-2: the branches meet exactly at 750 and at 860 C.
-        within(elongation(750.0 - 1e-9), 1.1e-2, 1e-12);
+        // EN 1993-1-2: the branches meet at 860 C exactly, and at 750 C to 8.4e-6 (0.0008 mm in 100).
+        within(elongation(750.0 - 1e-9), 1.1e-2, 8.5e-6);
         within(elongation(860.0 + 1e-9), 1.1e-2, 1e-12);
     }
 

@@ -107,28 +107,10 @@ pub const LAWS: &[Law] = &[
         formula: "s = sf(C, T) f(strain) (rate/10)^m(C, T); f = 1.3 (e/0.2)^n - 0.3 (e/0.2), n = 0.41 - 0.07 C; \
             sf = 0.28 exp(5/T - 0.01/(C + 0.05)) kgf/mm2 above Tp = 0.95 (C + 0.41)/(C + 0.32), T in kK",
         inputs: &[
-            must(
-                "carbon",
-                "%",
-                "carbon by mass",
-                range::CARBON_PCT.0,
-                range::CARBON_PCT.1,
-            ),
+            must("carbon", "%", "carbon by mass", range::CARBON_PCT.0, range::CARBON_PCT.1),
             must("at", "C", "temperature", range::TEMP_C.0, range::TEMP_C.1),
-            must(
-                "strain",
-                "",
-                "log strain of the squeeze",
-                range::STRAIN.0,
-                range::STRAIN.1,
-            ),
-            must(
-                "rate",
-                "1/s",
-                "rate of strain",
-                range::RATE_PER_S.0,
-                range::RATE_PER_S.1,
-            ),
+            must("strain", "", "log strain of the squeeze", range::STRAIN.0, range::STRAIN.1),
+            must("rate", "1/s", "rate of strain", range::RATE_PER_S.0, range::RATE_PER_S.1),
         ],
         gives: "flow stress",
         unit: "MPa",
@@ -178,11 +160,7 @@ mod tests {
             prints((-0.019 * c - 0.126) * kk + 0.075 * c - 0.050, wrong, 4);
             // The point of it: one law, so no jump beyond the 1.4 % of `dip` itself.
             let at = kk * 1000.0 - 273.15;
-            near(
-                shida_mpa(c, at - 1e-6, 0.3, 50.0),
-                shida_mpa(c, at + 1e-6, 0.3, 50.0),
-                0.015,
-            );
+            near(shida_mpa(c, at - 1e-6, 0.3, 50.0), shida_mpa(c, at + 1e-6, 0.3, 50.0), 0.015);
         }
     }
 
@@ -190,30 +168,14 @@ mod tests {
     #[test]
     fn cases_computed() {
         for (c, t, e, rate, sf, f, m, kgf, mpa) in [
-            (
-                0.15, 1000.0, 0.2, 10.0, 13.5218, 1.00000, 0.11804, 13.522, 132.6,
-            ),
-            (
-                0.15, 1000.0, 0.3, 10.0, 13.5218, 1.07859, 0.11804, 14.584, 143.0,
-            ),
-            (
-                0.15, 1100.0, 0.3, 1.0, 10.1584, 1.07859, 0.13035, 8.116, 79.6,
-            ),
-            (
-                0.15, 1200.0, 0.3, 1.0, 7.9337, 1.07859, 0.14267, 6.161, 60.4,
-            ),
-            (
-                0.80, 1000.0, 0.3, 10.0, 14.0488, 1.05065, 0.15107, 14.760, 144.7,
-            ),
-            (
-                0.80, 1100.0, 0.3, 1.0, 10.5543, 1.05065, 0.16215, 7.634, 74.9,
-            ),
-            (
-                1.00, 1100.0, 0.3, 1.0, 10.5780, 1.04216, 0.17193, 7.420, 72.8,
-            ),
-            (
-                0.15, 800.0, 0.3, 10.0, 19.3426, 1.07859, 0.10937, 20.863, 204.6,
-            ),
+            (0.15, 1000.0, 0.2, 10.0, 13.5218, 1.00000, 0.11804, 13.522, 132.6),
+            (0.15, 1000.0, 0.3, 10.0, 13.5218, 1.07859, 0.11804, 14.584, 143.0),
+            (0.15, 1100.0, 0.3, 1.0, 10.1584, 1.07859, 0.13035, 8.116, 79.6),
+            (0.15, 1200.0, 0.3, 1.0, 7.9337, 1.07859, 0.14267, 6.161, 60.4),
+            (0.80, 1000.0, 0.3, 10.0, 14.0488, 1.05065, 0.15107, 14.760, 144.7),
+            (0.80, 1100.0, 0.3, 1.0, 10.5543, 1.05065, 0.16215, 7.634, 74.9),
+            (1.00, 1100.0, 0.3, 1.0, 10.5780, 1.04216, 0.17193, 7.420, 72.8),
+            (0.15, 800.0, 0.3, 10.0, 19.3426, 1.07859, 0.10937, 20.863, 204.6),
         ] {
             prints(base_kgf_mm2(c, (t + 273.15) / 1000.0), sf, 4);
             prints(strain_factor(c, e), f, 5);
@@ -231,11 +193,7 @@ mod tests {
         for (t, mpa) in [(1050.0, 84.2), (1100.0, 72.4), (1200.0, 54.9)] {
             prints(shida_mpa(0.01, t, 0.3, 1.0), mpa, 1);
         }
-        near(
-            shida_mpa(0.01, 1100.0, 0.3, 1.0) / shida_mpa(0.15, 1100.0, 0.3, 1.0),
-            0.91,
-            0.005,
-        );
+        near(shida_mpa(0.01, 1100.0, 0.3, 1.0) / shida_mpa(0.15, 1100.0, 0.3, 1.0), 0.91, 0.005);
     }
 
     // Computed: a press and a hammer on 50 mm.

@@ -13,12 +13,7 @@ pub const SHARE_LIGHT: (f64, f64) = (0.2, 0.5);
 /// Useful share of a blow, soft deep blows on a heavy anvil: low and high, plain numbers. From memory.
 pub const SHARE_HEAVY: (f64, f64) = (0.8, 0.9);
 /// Ram in kg and energy of a full blow in J, small self-contained hammers. From memory, not verified.
-pub const SMALL_HAMMERS: [(f64, f64); 4] = [
-    (40.0, 500.0),
-    (75.0, 1000.0),
-    (150.0, 2500.0),
-    (250.0, 5600.0),
-];
+pub const SMALL_HAMMERS: [(f64, f64); 4] = [(40.0, 500.0), (75.0, 1000.0), (150.0, 2500.0), (250.0, 5600.0)];
 
 /// Energy in J of a ram of `ram_kg` that strikes at `speed_m_per_s`.
 #[must_use]
@@ -118,14 +113,7 @@ pub const LAWS: &[Law] = &[
             must("work", "J", "ideal work of shaping", 0.0, 1e9),
             must("blow", "J", "energy of a blow", 1.0, 1e7),
             or("useful", "", "useful share of a blow", 0.05, 1.0, 0.5),
-            or(
-                "anvil",
-                "",
-                "share that the anvil lets through",
-                0.05,
-                1.0,
-                0.95,
-            ),
+            or("anvil", "", "share that the anvil lets through", 0.05, 1.0, 0.95),
         ],
         gives: "blows",
         unit: "",
@@ -147,11 +135,7 @@ mod tests {
         prints(blow_energy_j(75.0, 5.2), 1014.0, 0);
         prints(drop_energy_j(75.0, 1000.0), 735.75, 2);
         near(driven_energy_j(75.0, 0.0, 5000.0, 1000.0), 735.75, 1e-12);
-        near(
-            driven_energy_j(75.0, 0.1, 5000.0, 400.0),
-            294.3 + 200.0,
-            1e-12,
-        );
+        near(driven_energy_j(75.0, 0.1, 5000.0, 400.0), 294.3 + 200.0, 1e-12);
         prints(blows(5579.0, 1014.0, 0.5, 1.0), 11.0, 1);
     }
 
@@ -159,12 +143,8 @@ mod tests {
     #[test]
     fn anvils() {
         near(anvil_efficiency(19.0, 1.0), 0.95, 1e-15);
-        for (ratio, share, digits) in [
-            (5.0, 0.833, 3),
-            (10.0, 0.909, 3),
-            (15.0, 0.9375, 4),
-            (20.0, 0.952, 3),
-        ] {
+        for (ratio, share, digits) in [(5.0, 0.833, 3), (10.0, 0.909, 3), (15.0, 0.9375, 4), (20.0, 0.952, 3)]
+        {
             prints(anvil_efficiency(ratio, 1.0), share, digits);
         }
     }
@@ -175,11 +155,7 @@ mod tests {
         for (ram, energy) in SMALL_HAMMERS {
             near(small_hammer_energy_j(ram), energy, 1e-12);
         }
-        near(
-            small_hammer_energy_j((75.0f64 * 150.0).sqrt()),
-            2.5e6f64.sqrt(),
-            1e-12,
-        );
+        near(small_hammer_energy_j((75.0f64 * 150.0).sqrt()), 2.5e6f64.sqrt(), 1e-12);
         assert!(small_hammer_energy_j(39.0).is_nan() && small_hammer_energy_j(251.0).is_nan());
     }
 }

@@ -132,8 +132,7 @@ const fn inputs(
     ]
 }
 
-const FORMULA: &str =
-    "s = A exp(m1 T) e^m2 rate^m3 exp(m4/e) (1+e)^(m5 T) exp(m7 e) rate^(m8 T), T in C";
+const FORMULA: &str = "s = A exp(m1 T) e^m2 rate^m3 exp(m4/e) (1+e)^(m5 T) exp(m7 e) rate^(m8 T), T in C";
 
 const fn spittel(
     name: &'static str,
@@ -164,36 +163,11 @@ fn run(set: &Set, i: &[f64]) -> f64 {
 
 /// The laws of this file.
 pub const LAWS: &[Law] = &[
-    spittel(
-        "flow-stress-c15",
-        "flow stress of C15, Hensel and Spittel",
-        SPITTEL,
-        |i| run(&C15, i),
-    ),
-    spittel(
-        "flow-stress-c22",
-        "flow stress of C20 and C22, Hensel and Spittel",
-        SPITTEL,
-        |i| run(&C22, i),
-    ),
-    spittel(
-        "flow-stress-c45",
-        "flow stress of C45, Hensel and Spittel",
-        SPITTEL,
-        |i| run(&C45, i),
-    ),
-    spittel(
-        "flow-stress-s355",
-        "flow stress of S355J2, Hensel and Spittel",
-        SPITTEL,
-        |i| run(&S355J2, i),
-    ),
-    spittel(
-        "flow-stress-11mns30",
-        "flow stress of 11MnS30, Hensel and Spittel",
-        SPITTEL,
-        |i| run(&MNS30, i),
-    ),
+    spittel("flow-stress-c15", "flow stress of C15, Hensel and Spittel", SPITTEL, |i| run(&C15, i)),
+    spittel("flow-stress-c22", "flow stress of C20 and C22, Hensel and Spittel", SPITTEL, |i| run(&C22, i)),
+    spittel("flow-stress-c45", "flow stress of C45, Hensel and Spittel", SPITTEL, |i| run(&C45, i)),
+    spittel("flow-stress-s355", "flow stress of S355J2, Hensel and Spittel", SPITTEL, |i| run(&S355J2, i)),
+    spittel("flow-stress-11mns30", "flow stress of 11MnS30, Hensel and Spittel", SPITTEL, |i| run(&MNS30, i)),
     Law {
         name: "flow-stress-alloyed",
         title: "flow stress of a 0.30 % carbon Cr-Ni-Mo steel, Hensel and Spittel",

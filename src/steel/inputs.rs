@@ -21,14 +21,7 @@ pub(crate) const fn must(
     low: f64,
     high: f64,
 ) -> Input {
-    Input {
-        key,
-        unit,
-        what,
-        low,
-        high,
-        default: None,
-    }
+    Input { key, unit, what, low, high, default: None }
 }
 
 /// An input that may be left out.
@@ -40,14 +33,7 @@ pub(crate) const fn or(
     high: f64,
     default: f64,
 ) -> Input {
-    Input {
-        key,
-        unit,
-        what,
-        low,
-        high,
-        default: Some(default),
-    }
+    Input { key, unit, what, low, high, default: Some(default) }
 }
 
 /// A weight per cent that may be left out (then none).
@@ -94,10 +80,7 @@ pub(crate) fn composition(x: &[f64]) -> Composition {
 #[track_caller]
 pub(crate) fn near(got: f64, want: f64, relative: f64) {
     let gap = (got - want).abs();
-    assert!(
-        gap <= relative * want.abs(),
-        "got {got}, want {want} within {relative} of it"
-    );
+    assert!(gap <= relative * want.abs(), "got {got}, want {want} within {relative} of it");
 }
 
 /// Asserts that two figures agree within half of the last printed digit, as a table that was rounded does.
@@ -105,8 +88,5 @@ pub(crate) fn near(got: f64, want: f64, relative: f64) {
 #[track_caller]
 pub(crate) fn prints(got: f64, want: f64, digits: i32) {
     let half = 0.5 * 10f64.powi(-digits) * (1.0 + 1e-9);
-    assert!(
-        (got - want).abs() <= half,
-        "got {got}, want {want} to {digits} digits"
-    );
+    assert!((got - want).abs() <= half, "got {got}, want {want} to {digits} digits");
 }

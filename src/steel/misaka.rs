@@ -12,8 +12,7 @@ use crate::steel::tonnage::MPA_PER_KGF_MM2;
 pub fn misaka_mpa(carbon_pct: f64, temp_c: f64, strain: f64, rate_per_s: f64) -> f64 {
     let c = carbon_pct;
     let heat = (2851.0 + 2968.0 * c - 1120.0 * c * c) / (temp_c + 273.15);
-    let kgf_mm2 =
-        (0.126 - 1.75 * c + 0.594 * c * c + heat).exp() * strain.powf(0.21) * rate_per_s.powf(0.13);
+    let kgf_mm2 = (0.126 - 1.75 * c + 0.594 * c * c + heat).exp() * strain.powf(0.21) * rate_per_s.powf(0.13);
     kgf_mm2 * MPA_PER_KGF_MM2
 }
 

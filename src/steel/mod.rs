@@ -15,6 +15,7 @@ pub mod grades;
 pub mod hammer;
 pub mod heat_capacity;
 pub mod hensel_spittel;
+mod inputs;
 pub mod law;
 pub mod layered;
 pub mod medium_carbon;
@@ -23,21 +24,20 @@ pub mod oxidation;
 pub mod press_disc;
 pub mod press_load;
 pub mod press_strip;
+mod quadrature;
 pub mod rolls;
 pub mod scale;
 pub mod solidus;
 pub mod spread;
 pub mod stainless;
 pub mod table;
+#[cfg(test)]
+mod testing;
 pub mod tonnage;
 pub mod twist;
 pub mod upset_rule;
 pub mod window;
 pub mod work;
-mod inputs;
-mod quadrature;
-#[cfg(test)]
-mod testing;
 
 pub use composition::Composition;
 pub use grades::Grade;
@@ -81,16 +81,9 @@ mod tests {
     fn usual(law: &Law) -> Vec<f64> {
         let inside = |low: f64, high: f64| {
             // The geometric middle where it exists: ranges often span several powers of ten.
-            if low > 0.0 {
-                (low * high).sqrt()
-            } else {
-                0.3 * high
-            }
+            if low > 0.0 { (low * high).sqrt() } else { 0.3 * high }
         };
-        law.inputs
-            .iter()
-            .map(|i| i.default.unwrap_or_else(|| inside(i.low, i.high)))
-            .collect()
+        law.inputs.iter().map(|i| i.default.unwrap_or_else(|| inside(i.low, i.high))).collect()
     }
 
     // Computed: what every law must keep, whatever it says.
@@ -99,29 +92,16 @@ mod tests {
         let mut names = BTreeSet::new();
         for law in laws() {
             assert!(names.insert(law.name), "{} twice", law.name);
-            assert!(
-                law.name
-                    .chars()
-                    .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-')
-            );
+            assert!(law.name.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-'));
             assert!(law.formula.is_ascii(), "{}", law.name);
             for text in [law.title, law.formula, law.gives, law.validity, law.source] {
-                assert!(
-                    !text.is_empty() && !text.contains("  "),
-                    "{}: {text}",
-                    law.name
-                );
+                assert!(!text.is_empty() && !text.contains("  "), "{}: {text}", law.name);
             }
             let keys: BTreeSet<_> = law.inputs.iter().map(|i| i.key).collect();
             assert_eq!(keys.len(), law.inputs.len(), "{}", law.name);
             for i in law.inputs {
                 assert!(i.low < i.high, "{} {}", law.name, i.key);
-                assert!(
-                    i.default.is_none_or(|d| (i.low..=i.high).contains(&d)),
-                    "{} {}",
-                    law.name,
-                    i.key
-                );
+                assert!(i.default.is_none_or(|d| (i.low..=i.high).contains(&d)), "{} {}", law.name, i.key);
             }
         }
         assert!(names.len() > 50);
@@ -156,27 +136,11 @@ mod tests {
                 values[to] = 0.8 * values[to - 1];
             }
             let whole = (law.eval)(&values);
-            assert!(
-                whole.is_finite(),
-                "{} gives {whole} from {values:?}",
-                law.name
-            );
+            assert!(whole.is_finite(), "{} gives {whole} from {values:?}", law.name);
             for short in 0..values.len() {
-                assert!(
-                    (law.eval)(&values[..short]).is_nan(),
-                    "{} with {short} inputs",
-                    law.name
-                );
+                assert!((law.eval)(&values[..short]).is_nan(), "{} with {short} inputs", law.name);
             }
-            for odd in [
-                0.0,
-                -1.0,
-                f64::NAN,
-                f64::INFINITY,
-                f64::NEG_INFINITY,
-                f64::MAX,
-                1e-300,
-            ] {
+            for odd in [0.0, -1.0, f64::NAN, f64::INFINITY, f64::NEG_INFINITY, f64::MAX, 1e-300] {
                 let _ = (law.eval)(&vec![odd; values.len()]);
                 for place in 0..values.len() {
                     let mut one = values.clone();

@@ -179,12 +179,7 @@ mod tests {
         within(SWELLING, 1.763, 5e-4);
         within(SWELLING, 1.77, 0.01);
         within(recession_um(1.0), 0.567, 5e-4);
-        for (fe, o, kg) in [
-            (1.0, 1.0, 3.4905),
-            (0.95, 1.0, 3.3160),
-            (3.0, 4.0, 2.6179),
-            (2.0, 3.0, 2.3270),
-        ] {
+        for (fe, o, kg) in [(1.0, 1.0, 3.4905), (0.95, 1.0, 3.3160), (3.0, 4.0, 2.6179), (2.0, 3.0, 2.3270)] {
             within(iron_per_oxygen(fe, o), kg, 6e-5);
         }
         within(oxygen_mg_cm2(1.0), 0.1279, 6e-5);

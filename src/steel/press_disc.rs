@@ -17,40 +17,19 @@ pub fn area_mm2(diameter_mm: f64) -> f64 {
 
 /// Force in kN, first order in the friction: `Y A (1 + mu d/(3h))`.
 #[must_use]
-pub fn first_order_kn(
-    flow_stress_mpa: f64,
-    friction: f64,
-    diameter_mm: f64,
-    height_mm: f64,
-) -> f64 {
-    flow_stress_mpa
-        * area_mm2(diameter_mm)
-        * (1.0 + friction * diameter_mm / (3.0 * height_mm))
-        * 1e-3
+pub fn first_order_kn(flow_stress_mpa: f64, friction: f64, diameter_mm: f64, height_mm: f64) -> f64 {
+    flow_stress_mpa * area_mm2(diameter_mm) * (1.0 + friction * diameter_mm / (3.0 * height_mm)) * 1e-3
 }
 
 /// Force in kN with Groover's shape factor `1 + 0.4 mu d/h`.
 #[must_use]
-pub fn shape_factor_kn(
-    flow_stress_mpa: f64,
-    friction: f64,
-    diameter_mm: f64,
-    height_mm: f64,
-) -> f64 {
-    flow_stress_mpa
-        * area_mm2(diameter_mm)
-        * (1.0 + 0.4 * friction * diameter_mm / height_mm)
-        * 1e-3
+pub fn shape_factor_kn(flow_stress_mpa: f64, friction: f64, diameter_mm: f64, height_mm: f64) -> f64 {
+    flow_stress_mpa * area_mm2(diameter_mm) * (1.0 + 0.4 * friction * diameter_mm / height_mm) * 1e-3
 }
 
 /// Mean pressure in MPa of a disc that slides all over, the slab method without approximation.
 #[must_use]
-pub fn sliding_mean_mpa(
-    flow_stress_mpa: f64,
-    friction: f64,
-    radius_mm: f64,
-    height_mm: f64,
-) -> f64 {
+pub fn sliding_mean_mpa(flow_stress_mpa: f64, friction: f64, radius_mm: f64, height_mm: f64) -> f64 {
     let x = 2.0 * friction * radius_mm / height_mm;
     // For low friction the difference of near-equal numbers would eat the answer.
     if x.abs() < 1e-3 {
@@ -69,12 +48,7 @@ pub fn sticking_radius_mm(friction: f64, radius_mm: f64, height_mm: f64) -> f64 
 /// Forces in kN of a disc with a sliding rim round a sticking core: `(rim, core)`, integrated over the area. NaN
 /// without friction.
 #[must_use]
-pub fn rim_and_core_kn(
-    flow_stress_mpa: f64,
-    friction: f64,
-    radius_mm: f64,
-    height_mm: f64,
-) -> (f64, f64) {
+pub fn rim_and_core_kn(flow_stress_mpa: f64, friction: f64, radius_mm: f64, height_mm: f64) -> (f64, f64) {
     let core = sticking_radius_mm(friction, radius_mm, height_mm);
     // Of the mean pressure of a sliding disc, what lies outside the core: the integral of r exp(c (R - r)).
     let c = 2.0 * friction / height_mm;
@@ -86,28 +60,9 @@ pub fn rim_and_core_kn(
 }
 
 const STRESS: Input = must("stress", "MPa", "flow stress", 1.0, 1000.0);
-const FRICTION: Input = or(
-    "friction",
-    "",
-    "friction between tool and steel",
-    0.0,
-    0.577,
-    0.4,
-);
-const DIAMETER: Input = must(
-    "diameter",
-    "mm",
-    "diameter at the end of the stroke",
-    0.1,
-    2000.0,
-);
-const HEIGHT: Input = must(
-    "height",
-    "mm",
-    "height at the end of the stroke",
-    0.1,
-    2000.0,
-);
+const FRICTION: Input = or("friction", "", "friction between tool and steel", 0.0, 0.577, 0.4);
+const DIAMETER: Input = must("diameter", "mm", "diameter at the end of the stroke", 0.1, 2000.0);
+const HEIGHT: Input = must("height", "mm", "height at the end of the stroke", 0.1, 2000.0);
 
 /// The laws of this file.
 pub const LAWS: &[Law] = &[
@@ -149,16 +104,10 @@ mod tests {
         let volume = area_mm2(50.0) * 75.0;
         near(volume, 147_262.0, 1e-5);
         let stress = |strain: f64| 350.0 * strain.powf(0.17);
-        near(
-            shape_factor_kn(stress(0.002), 0.1, 50.0, 75.0),
-            245.410,
-            1e-3,
-        );
-        for (h, kn, unrounded) in [
-            (62.0, 649.303, 649.283),
-            (49.0, 955.642, 955.653),
-            (36.0, 1467.422, 1467.307),
-        ] {
+        near(shape_factor_kn(stress(0.002), 0.1, 50.0, 75.0), 245.410, 1e-3);
+        for (h, kn, unrounded) in
+            [(62.0, 649.303, 649.283), (49.0, 955.642, 955.653), (36.0, 1467.422, 1467.307)]
+        {
             let d = (4.0 * volume / h / PI).sqrt();
             let got = shape_factor_kn(stress((75.0 / h).ln()), 0.1, d, h);
             near(got, kn, 2e-4);
@@ -203,18 +152,10 @@ mod tests {
     #[test]
     fn forms_agree() {
         let (rim, core) = rim_and_core_kn(200.0, 0.1, 20.0, 10.0);
-        near(
-            rim,
-            sliding_mean_mpa(200.0, 0.1, 20.0, 10.0) * PI * 0.4,
-            1e-12,
-        );
+        near(rim, sliding_mean_mpa(200.0, 0.1, 20.0, 10.0) * PI * 0.4, 1e-12);
         near(core + 1.0, 1.0, 1e-12);
         near(sliding_mean_mpa(80.0, 0.0, 20.0, 10.0), 80.0, 1e-15);
         let (below, above) = (0.99e-3 / 4.0, 1.01e-3 / 4.0);
-        near(
-            sliding_mean_mpa(80.0, below, 20.0, 10.0),
-            sliding_mean_mpa(80.0, above, 20.0, 10.0),
-            1e-5,
-        );
+        near(sliding_mean_mpa(80.0, below, 20.0, 10.0), sliding_mean_mpa(80.0, above, 20.0, 10.0), 1e-5);
     }
 }

@@ -29,11 +29,7 @@ pub fn pressure_ratio(bite_mm: f64, thickness_mm: f64) -> f64 {
     let slab = 1.0 + bite_mm / (4.0 * thickness_mm);
     if thickness_mm > bite_mm {
         let dented = slab * (0.8 + 0.2 * thickness_mm / bite_mm);
-        if dented > DENT_LIMIT {
-            DENT_LIMIT
-        } else {
-            dented
-        }
+        if dented > DENT_LIMIT { DENT_LIMIT } else { dented }
     } else {
         slab
     }
@@ -46,12 +42,7 @@ pub fn bite_force_kn(flow_stress_mpa: f64, width_mm: f64, bite_mm: f64, thicknes
     if bite_mm == 0.0 {
         return 0.0;
     }
-    PLANE_STRAIN
-        * flow_stress_mpa
-        * width_mm
-        * bite_mm
-        * pressure_ratio(bite_mm, thickness_mm)
-        * 1e-3
+    PLANE_STRAIN * flow_stress_mpa * width_mm * bite_mm * pressure_ratio(bite_mm, thickness_mm) * 1e-3
 }
 
 /// Force in kN of a tool laid along the bar: the metal flows across, so the tool's width is the bite and its length the
@@ -69,12 +60,7 @@ pub fn along_force_kn(
 /// The longest bite in mm that `force_kn` can press; [`bite_force_kn`] of it is the force. The answer is closed: the force
 /// grows with the bite in each of the three ways of flowing. 0 for no force, NaN for a negative one.
 #[must_use]
-pub fn largest_bite_mm(
-    force_kn: f64,
-    flow_stress_mpa: f64,
-    width_mm: f64,
-    thickness_mm: f64,
-) -> f64 {
+pub fn largest_bite_mm(force_kn: f64, flow_stress_mpa: f64, width_mm: f64, thickness_mm: f64) -> f64 {
     let h = thickness_mm;
     // What the bite would be at a pressure of 2k.
     let plain = force_kn * 1e3 / (PLANE_STRAIN * flow_stress_mpa * width_mm);
@@ -93,10 +79,8 @@ pub fn largest_bite_mm(
 const STRESS: Input = must("stress", "MPa", "flow stress", 1.0, 1000.0);
 const WIDTH: Input = must("width", "mm", "width of the bar", 1.0, 1000.0);
 const THICKNESS: Input = must("thickness", "mm", "thickness of the bar", 0.5, 1000.0);
-const FORMULA: &str =
-    "F = 1.1547 Y w b (1 + b/(4h)); where h > b times 0.8 + 0.2 h/b, at most 2.57";
-const VALIDITY: &str =
-    "flat tool, the metal flows along the bite, full sticking; at the end of the stroke";
+const FORMULA: &str = "F = 1.1547 Y w b (1 + b/(4h)); where h > b times 0.8 + 0.2 h/b, at most 2.57";
+const VALIDITY: &str = "flat tool, the metal flows along the bite, full sticking; at the end of the stroke";
 const SOURCE: &str = "slab with sticking seen through textbook companions (P. C. Sharma ch. 13; Groover ch. 18 for the \
     friction hill); the factor for thick bars given to Dieter, from memory";
 
@@ -106,12 +90,7 @@ pub const LAWS: &[Law] = &[
         name: "press-bite",
         title: "force of one bite",
         formula: FORMULA,
-        inputs: &[
-            STRESS,
-            WIDTH,
-            must("bite", "mm", "length of bar under the die", 0.0, 1000.0),
-            THICKNESS,
-        ],
+        inputs: &[STRESS, WIDTH, must("bite", "mm", "length of bar under the die", 0.0, 1000.0), THICKNESS],
         gives: "force",
         unit: "kN",
         validity: VALIDITY,
@@ -123,12 +102,7 @@ pub const LAWS: &[Law] = &[
         name: "press-largest-bite",
         title: "longest bite that a force can press",
         formula: FORMULA,
-        inputs: &[
-            must("force", "kN", "force of the press", 0.0, 100_000.0),
-            STRESS,
-            WIDTH,
-            THICKNESS,
-        ],
+        inputs: &[must("force", "kN", "force of the press", 0.0, 100_000.0), STRESS, WIDTH, THICKNESS],
         gives: "bite",
         unit: "mm",
         validity: VALIDITY,
@@ -143,14 +117,7 @@ pub const LAWS: &[Law] = &[
         inputs: &[
             STRESS,
             must("tool", "mm", "width of the tool", 0.0, 500.0),
-            or(
-                "tool-length",
-                "mm",
-                "length of the tool",
-                1.0,
-                1000.0,
-                TOOL_LENGTH_MM,
-            ),
+            or("tool-length", "mm", "length of the tool", 1.0, 1000.0, TOOL_LENGTH_MM),
             THICKNESS,
         ],
         gives: "force",
@@ -214,10 +181,6 @@ mod tests {
         }
         assert!(largest_bite_mm(0.0, 90.0, 55.0, 35.0).abs() < 1e-15);
         assert!(largest_bite_mm(-1.0, 90.0, 55.0, 35.0).is_nan());
-        near(
-            along_force_kn(80.0, 12.0, 40.0, 9.0),
-            bite_force_kn(80.0, 40.0, 12.0, 9.0),
-            1e-15,
-        );
+        near(along_force_kn(80.0, 12.0, 40.0, 9.0), bite_force_kn(80.0, 40.0, 12.0, 9.0), 1e-15);
     }
 }

@@ -9,13 +9,7 @@ use crate::steel::press_load::PLANE_STRAIN;
 
 /// Pressure in MPa at `x_mm` from the middle of a sliding strip; friction a plain number.
 #[must_use]
-pub fn sliding_mpa(
-    flow_stress_mpa: f64,
-    friction: f64,
-    half_mm: f64,
-    thickness_mm: f64,
-    x_mm: f64,
-) -> f64 {
+pub fn sliding_mpa(flow_stress_mpa: f64, friction: f64, half_mm: f64, thickness_mm: f64, x_mm: f64) -> f64 {
     PLANE_STRAIN * flow_stress_mpa * (2.0 * friction * (half_mm - x_mm) / thickness_mm).exp()
 }
 
@@ -33,12 +27,7 @@ pub fn sticking_mean_mpa(flow_stress_mpa: f64, half_mm: f64, thickness_mm: f64) 
 
 /// Mean pressure in MPa of a sliding strip, first order in the friction.
 #[must_use]
-pub fn sliding_mean_mpa(
-    flow_stress_mpa: f64,
-    friction: f64,
-    half_mm: f64,
-    thickness_mm: f64,
-) -> f64 {
+pub fn sliding_mean_mpa(flow_stress_mpa: f64, friction: f64, half_mm: f64, thickness_mm: f64) -> f64 {
     PLANE_STRAIN * flow_stress_mpa * (1.0 + friction * half_mm / thickness_mm)
 }
 
@@ -74,14 +63,7 @@ pub const LAWS: &[Law] = &[
         formula: "p = 1.1547 Y (1 + mu a/h), a half the contact",
         inputs: &[
             must("stress", "MPa", "flow stress", 1.0, 1000.0),
-            or(
-                "friction",
-                "",
-                "friction between tool and steel",
-                0.0,
-                0.5,
-                0.4,
-            ),
+            or("friction", "", "friction between tool and steel", 0.0, 0.5, 0.4),
             must("half", "mm", "half the contact along the flow", 0.1, 1000.0),
             must("thickness", "mm", "thickness of the bar", 0.1, 1000.0),
         ],

@@ -11,9 +11,8 @@ const POINTS: [(f64, f64); 4] = [
 /// Integral of `curve` from `from` to `to`; exact for polynomials up to the fifteenth power.
 pub(crate) fn area(from: f64, to: f64, curve: impl Fn(f64) -> f64) -> f64 {
     let (middle, half) = (0.5 * (from + to), 0.5 * (to - from));
-    let pairs = POINTS.iter().map(|(x, weight)| {
-        weight * (curve(middle - half * x) + curve(middle + half * x))
-    });
+    let pairs =
+        POINTS.iter().map(|(x, weight)| weight * (curve(middle - half * x) + curve(middle + half * x)));
     half * pairs.sum::<f64>()
 }
 

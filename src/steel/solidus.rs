@@ -32,8 +32,7 @@ pub fn chord_c(carbon_percent: f64) -> f64 {
 
 /// Liquidus, C: `1537 - (88C + 8Si + 5Mn + 4Ni + 2Mo + 2V + 1.5Cr)`; P, S and Cu taken as none.
 pub fn liquidus_c(s: &Composition) -> f64 {
-    1537.0
-        - (88.0 * s.c + 8.0 * s.si + 5.0 * s.mn + 4.0 * s.ni + 2.0 * s.mo + 2.0 * s.v + 1.5 * s.cr)
+    1537.0 - (88.0 * s.c + 8.0 * s.si + 5.0 * s.mn + 4.0 * s.ni + 2.0 * s.mo + 2.0 * s.v + 1.5 * s.cr)
 }
 
 /// A solidus and where it came from.
@@ -64,14 +63,11 @@ pub fn of(s: &Composition) -> Solidus {
         };
         (t_c, from)
     };
-    Solidus {
-        t_c,
-        from,
-        mark: Mark::Carrier,
-    }
+    Solidus { t_c, from, mark: Mark::Carrier }
 }
 
-const SOURCE: &str = "a collection of liquidus and solidus formulas with its literature list; original papers not seen";
+const SOURCE: &str =
+    "a collection of liquidus and solidus formulas with its literature list; original papers not seen";
 const VALIDITY: &str = "low-alloy steel; the published lines differ by up to 20 C among themselves";
 
 const fn line(
@@ -176,10 +172,7 @@ mod tests {
     fn the_choice() {
         let rich = Composition::plain(0.84, 0.75, 0.2);
         let mild = Composition::plain(0.1, 0.5, 0.2);
-        let nickel = Composition {
-            ni: 99.0,
-            ..Composition::default()
-        };
+        let nickel = Composition { ni: 99.0, ..Composition::default() };
         assert_eq!(of(&rich).t_c, hirai_c(&rich));
         assert_eq!(of(&mild).t_c, second_c(&mild));
         assert_eq!(of(&nickel).t_c, 1453.0);

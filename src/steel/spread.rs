@@ -81,20 +81,8 @@ pub const LAWS: &[Law] = &[
         title: "spread coefficient between flat dies",
         formula: "S = 0.14 + 0.36 x - 0.054 x^2, x = bite/width held to 0 .. 3.33",
         inputs: &[
-            must(
-                "bite",
-                "mm",
-                "length of bar under the die in one bite",
-                0.0,
-                1000.0,
-            ),
-            must(
-                "width",
-                "mm",
-                "width of the bar before the squeeze",
-                1.0,
-                1000.0,
-            ),
+            must("bite", "mm", "length of bar under the die in one bite", 0.0, 1000.0),
+            must("width", "mm", "width of the bar before the squeeze", 1.0, 1000.0),
         ],
         gives: "spread coefficient",
         unit: "",
@@ -110,14 +98,7 @@ pub const LAWS: &[Law] = &[
         formula: "S = 1 - S_open(tool width / tool length), at most 0.75",
         inputs: &[
             must("tool", "mm", "width of the tool", 0.0, 500.0),
-            or(
-                "tool-length",
-                "mm",
-                "length of the tool",
-                1.0,
-                1000.0,
-                TOOL_LENGTH_MM,
-            ),
+            or("tool-length", "mm", "length of the tool", 1.0, 1000.0, TOOL_LENGTH_MM),
         ],
         gives: "spread coefficient",
         unit: "",
@@ -204,13 +185,8 @@ mod tests {
     #[test]
     fn square_to_square_ends_where_volume_says() {
         let (mut w, mut h, mut l) = (50.0, 50.0, 100.0);
-        let table = [
-            (53.539, 116.737),
-            (44.218, 141.344),
-            (41.403, 150.954),
-            (40.477, 154.408),
-            (40.163, 155.614),
-        ];
+        let table =
+            [(53.539, 116.737), (44.218, 141.344), (41.403, 150.954), (40.477, 154.408), (40.163, 155.614)];
         let mut squeeze = |w: &mut f64, h: &mut f64| {
             let s = open_die(25.0 / *w);
             l = length_after_mm(l, *h, 40.0, s);

@@ -32,11 +32,10 @@ pub fn sinh_law_mpa(temp_c: f64, rate_per_s: f64) -> f64 {
     (z / 1.865e18).powf(1.0 / 6.32).asinh() / 0.00685
 }
 
-const OBIKO: &str = "Obiko et al., Hot workability behaviour of AISI304 stainless steel, doi 10.1007/s12008-025-02436-x";
-const INPUTS: &[Input] = &[
-    must("at", "C", "temperature", 950.0, 1050.0),
-    must("rate", "1/s", "rate of strain", 0.1, 15.0),
-];
+const OBIKO: &str =
+    "Obiko et al., Hot workability behaviour of AISI304 stainless steel, doi 10.1007/s12008-025-02436-x";
+const INPUTS: &[Input] =
+    &[must("at", "C", "temperature", 950.0, 1050.0), must("rate", "1/s", "rate of strain", 0.1, 15.0)];
 
 /// The laws of this file.
 pub const LAWS: &[Law] = &[
@@ -99,10 +98,7 @@ mod tests {
     fn ratio_to_low_carbon_computed() {
         prints(sinh_law_mpa(1000.0, 1.0), 165.4, 1);
         let stainless = MEASURED.at_mpa(1000.0, 1.0);
-        let (shida, c15) = (
-            shida_mpa(0.15, 1000.0, 0.5, 1.0),
-            stress_mpa(&C15, 1000.0, 0.5, 1.0),
-        );
+        let (shida, c15) = (shida_mpa(0.15, 1000.0, 0.5, 1.0), stress_mpa(&C15, 1000.0, 0.5, 1.0));
         prints(shida, 113.6, 1);
         prints(c15, 99.0, 1);
         prints(stainless / shida, 1.29, 2);

@@ -24,11 +24,7 @@ impl Table {
         let (column, across) = gap(self.rates_per_s, rate_per_s, f64::ln)?;
         let in_row = |row: usize| {
             let entries = self.rows_mpa.get(row)?;
-            Some(mix(
-                *entries.get(column)?,
-                *entries.get(column + 1)?,
-                across,
-            ))
+            Some(mix(*entries.get(column)?, *entries.get(column + 1)?, across))
         };
         Some(mix(in_row(row)?, in_row(row + 1)?, down))
     }
@@ -40,15 +36,12 @@ fn mix(from: f64, to: f64, share: f64) -> f64 {
 
 /// The pair of neighbours on a rising axis that holds `x`, and how far along it lies on the given scale.
 fn gap(axis: &[f64], x: f64, scale: fn(f64) -> f64) -> Option<(usize, f64)> {
-    axis.windows(2)
-        .enumerate()
-        .find_map(|(place, pair)| match pair {
-            [low, high] if (*low..=*high).contains(&x) => Some((
-                place,
-                (scale(x) - scale(*low)) / (scale(*high) - scale(*low)),
-            )),
-            _ => None,
-        })
+    axis.windows(2).enumerate().find_map(|(place, pair)| match pair {
+        [low, high] if (*low..=*high).contains(&x) => {
+            Some((place, (scale(x) - scale(*low)) / (scale(*high) - scale(*low))))
+        }
+        _ => None,
+    })
 }
 
 #[cfg(test)]
@@ -69,13 +62,7 @@ mod tests {
         near(SMALL.at_mpa(1000.0, 10.0), 50.0, 1e-12);
         near(SMALL.at_mpa(900.0, 1.0), 60.0, 1e-12);
         near(SMALL.at_mpa(950.0, 1.0), 47.5, 1e-12);
-        for (temp, rate) in [
-            (899.0, 1.0),
-            (1001.0, 1.0),
-            (950.0, 0.05),
-            (950.0, 11.0),
-            (f64::NAN, 1.0),
-        ] {
+        for (temp, rate) in [(899.0, 1.0), (1001.0, 1.0), (950.0, 0.05), (950.0, 11.0), (f64::NAN, 1.0)] {
             assert!(SMALL.at_mpa(temp, rate).is_nan());
         }
     }

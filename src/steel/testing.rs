@@ -3,10 +3,7 @@
 /// Fails unless `got` lies within `tolerance` of `want`, both in the same unit.
 #[track_caller]
 pub(crate) fn within(got: f64, want: f64, tolerance: f64) {
-    assert!(
-        (got - want).abs() <= tolerance,
-        "got {got}, want {want} within {tolerance}"
-    );
+    assert!((got - want).abs() <= tolerance, "got {got}, want {want} within {tolerance}");
 }
 
 /// Fails unless `got` lies within a relative `tolerance` of `want`.

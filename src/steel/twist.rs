@@ -201,17 +201,9 @@ mod tests {
             prints(equivalent_strain(corner), strain, 4);
             prints(fibre_stretch(corner), stretch, 4);
             prints(shear(6.0, pitch), face, 4);
-            near(
-                shear_of_turns(6.0, 3.0, 3.0 * pitch),
-                shear(6.0, pitch),
-                1e-12,
-            );
+            near(shear_of_turns(6.0, 3.0, 3.0 * pitch), shear(6.0, pitch), 1e-12);
         }
-        near(
-            flat_corner_radius_mm(12.0, 12.0),
-            corner_radius_mm(12.0),
-            1e-12,
-        );
+        near(flat_corner_radius_mm(12.0, 12.0), corner_radius_mm(12.0), 1e-12);
     }
 
     // Computed: torques at 100 MPa, and the pitch of strain 1.5.
@@ -219,10 +211,6 @@ mod tests {
     fn torque_and_limit_computed() {
         prints(round_torque_nm(100.0, 6.0), 26.12, 2);
         prints(square_torque_nm(100.0, 12.0), 33.26, 2);
-        prints(
-            tightest_pitch_mm(corner_radius_mm(12.0), STRAIN_WARNS),
-            20.5,
-            1,
-        );
+        prints(tightest_pitch_mm(corner_radius_mm(12.0), STRAIN_WARNS), 20.5, 1);
     }
 }

@@ -54,13 +54,7 @@ pub const LAWS: &[Law] = &[
         name: "upset-free-length",
         title: "longest free length that may be upset in one blow",
         formula: "L = 3 d",
-        inputs: &[must(
-            "diameter",
-            "mm",
-            "diameter, or the smaller side",
-            0.1,
-            1000.0,
-        )],
+        inputs: &[must("diameter", "mm", "diameter, or the smaller side", 0.1, 1000.0)],
         gives: "free length",
         unit: "mm",
         validity: "round bars; the smaller side of a flat one from memory; 2.5 d to be safe, from memory",
@@ -106,10 +100,6 @@ mod tests {
         let head = 0.625 * 1.25 * 1.25;
         near(head, 0.9776, 1.1e-3);
         prints(stock_for_head_mm(head, 0.44), 2.22, 2);
-        prints(
-            stock_for_head_mm(head, std::f64::consts::PI * 0.75 * 0.75 / 4.0),
-            2.2105,
-            4,
-        );
+        prints(stock_for_head_mm(head, std::f64::consts::PI * 0.75 * 0.75 / 4.0), 2.2105, 4);
     }
 }

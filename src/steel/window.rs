@@ -23,8 +23,13 @@ fn rows() -> &'static [Row] {
     })
 }
 
-fn of(grade: &Grade, limit: impl Fn(&Row) -> Option<f64>, carbon: impl Fn(&Row) -> Option<f64>) -> Option<f64> {
-    let named = rows().iter().find(|r| r.grades.split(';').any(|g| g.trim() == grade.name) && limit(r).is_some());
+fn of(
+    grade: &Grade,
+    limit: impl Fn(&Row) -> Option<f64>,
+    carbon: impl Fn(&Row) -> Option<f64>,
+) -> Option<f64> {
+    let named =
+        rows().iter().find(|r| r.grades.split(';').any(|g| g.trim() == grade.name) && limit(r).is_some());
     if let Some(row) = named {
         return limit(row);
     }

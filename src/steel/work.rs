@@ -59,23 +59,9 @@ pub const LAWS: &[Law] = &[
         inputs: &[
             must("stress", "MPa", "flow stress", 1.0, 1000.0),
             must("strain", "", "log strain", 0.0, 5.0),
-            or(
-                "share",
-                "",
-                "share of the work that turns to heat",
-                0.0,
-                1.0,
-                HEAT_SHARE,
-            ),
+            or("share", "", "share of the work that turns to heat", 0.0, 1.0, HEAT_SHARE),
             or("density", "", "density in kg/m3", 7000.0, 9000.0, 7850.0),
-            or(
-                "capacity",
-                "",
-                "heat capacity in J/(kg K)",
-                400.0,
-                1000.0,
-                650.0,
-            ),
+            or("capacity", "", "heat capacity in J/(kg K)", 400.0, 1000.0, 650.0),
         ],
         gives: "rise of temperature",
         unit: "K",
@@ -106,26 +92,14 @@ mod tests {
         let work = ideal_work_j(250_000.0, 100.0, strain);
         prints(work, 5579.0, 0);
         let mass_kg = 250_000e-9 * 7850.0;
-        near(
-            warming_k(1.0, 100.0, strain, 7850.0, 650.0),
-            work / (mass_kg * 650.0),
-            1e-12,
-        );
+        near(warming_k(1.0, 100.0, strain, 7850.0, 650.0), work / (mass_kg * 650.0), 1e-12);
     }
 
     // Dieter ex. 15.2, as a textbook companion prints it: 200000 e^0.5 psi, bar drawn 25 to 20 to 15 mm.
     #[test]
     fn drawn_bar_dieter() {
         let strain = |d: f64| (25.0 / d).powi(2).ln();
-        near(
-            hardening_work_mpa(200_000.0, 0.5, 0.0, strain(20.0)),
-            39_752.1,
-            2e-6,
-        );
-        near(
-            hardening_work_mpa(200_000.0, 0.5, strain(20.0), strain(15.0)),
-            97_934.8,
-            2e-6,
-        );
+        near(hardening_work_mpa(200_000.0, 0.5, 0.0, strain(20.0)), 39_752.1, 2e-6);
+        near(hardening_work_mpa(200_000.0, 0.5, strain(20.0), strain(15.0)), 97_934.8, 2e-6);
     }
 }

@@ -74,10 +74,14 @@ fn steel_ran_out(plan: &Plan, build: &Build, lot: LotId, judged: &Judged, units:
         (of(before)?.mass >= wanted && of(after)?.mass < wanted).then_some(after)
     });
     let Some(after) = crossing else {
-        let first = *chain.first()?;
-        let step = maker(plan, first)?;
-        let text = "there was never so much steel in one bar from here on".to_owned();
-        return Some(Blame { span: plan.steps.get(step)?.span, text });
+        // Never met: the most steel that ever came together in this bar.
+        let most = chain.iter().rev().max_by(|a, b| {
+            let grams = |lot: &LotId| of(*lot).map_or(0.0, |bar| bar.mass);
+            grams(a).total_cmp(&grams(b))
+        })?;
+        let together = show(of(*most)?.mass, Kind::MASS, units);
+        let text = format!("no more than {together} ever comes together in this bar");
+        return Some(Blame { span: plan.steps.get(maker(plan, *most)?)?.span, text });
     };
     let step = maker(plan, after)?;
     let left = show(of(after)?.mass, Kind::MASS, units);

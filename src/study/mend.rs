@@ -83,7 +83,9 @@ fn all_met(plan: &Plan, bench: &mut Bench, slot: u32, value: f64) -> bool {
         return false;
     }
     plan.targets.iter().all(|target| {
-        let Some(lot) = target.lot.and_then(|l| bench.lots.get(l.0 as usize).copied().flatten()) else { return false };
+        let Some(lot) = target.lot.and_then(|l| bench.lots.get(l.0 as usize).copied().flatten()) else {
+            return false;
+        };
         lot.count > 0
             && lot.bar.loose.is_none()
             && target.tests.iter().all(|t| t.judge(&bench.values, &lot.bar, &bench.makeup).met)

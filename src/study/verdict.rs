@@ -28,7 +28,12 @@ pub fn judge(plan: &Plan, build: &Build, found: Vec<Diagnostic>, units: Units) -
     faults.extend(build.faults.iter().cloned());
     let broken = !faults.is_empty();
     for ask in &plan.asks {
-        let fault = Diagnostic::fault("open_question", "a `?` stands here, and this command answers none", ask.span, "nothing is known here");
+        let fault = Diagnostic::fault(
+            "open_question",
+            "a `?` stands here, and this command answers none",
+            ask.span,
+            "nothing is known here",
+        );
         faults.push(fault.help("`heatbook fill` finds the value that meets the target; or write a figure"));
     }
     let mut bench = Bench::default();
@@ -69,7 +74,14 @@ fn missing(judged: &Judged, kind: Kind, units: Units) -> (String, &'static str) 
     (show(judged.margin.abs(), kind, units), if short { "short" } else { "over" })
 }
 
-fn missed(plan: &Plan, build: &Build, line: &Line, judged: &Judged, mend: Option<Diagnostic>, units: Units) -> Diagnostic {
+fn missed(
+    plan: &Plan,
+    build: &Build,
+    line: &Line,
+    judged: &Judged,
+    mend: Option<Diagnostic>,
+    units: Units,
+) -> Diagnostic {
     let piece = plan.targets.get(line.target).map_or("", |t| t.piece.as_str());
     let subject = subject(plan, &line.test);
     if judged.got.is_nan() {
@@ -122,15 +134,26 @@ fn way_out(what: What, short: bool) -> &'static str {
         (What::Width, true) => "no one figure mends it: start wider, spread it, or weld on an edge bar",
         (What::Thickness, true) => "no one figure mends it: spread or draw it less, or start with more steel",
         (What::Length, true) => "no one figure mends it: start with more steel, or crop less",
-        (What::Mass | What::Volume, true) => "no one figure mends it: start with more steel, or lose less of it",
+        (What::Mass | What::Volume, true) => {
+            "no one figure mends it: start with more steel, or lose less of it"
+        }
         (What::Layers | What::Bands, true) => "no one figure mends it: stack more bars, or restack once more",
-        (What::Share, _) => "no one figure mends it: thicker or more bars of the one, thinner or fewer of the other",
+        (What::Share, _) => {
+            "no one figure mends it: thicker or more bars of the one, thinner or fewer of the other"
+        }
         (_, false) => "no one figure mends it: forge, cut or grind further, or start with less",
     }
 }
 
 /// The nearest change that meets everything, as words to add to a miss.
-fn nearest(plan: &Plan, build: &Build, line: &Line, judged: &Judged, bench: &mut Bench, units: Units) -> Option<Diagnostic> {
+fn nearest(
+    plan: &Plan,
+    build: &Build,
+    line: &Line,
+    judged: &Judged,
+    bench: &mut Bench,
+    units: Units,
+) -> Option<Diagnostic> {
     // The figures of the step that the miss is owed to come first, then any other.
     let step = blame(plan, build, line, judged, units).map(|b| b.span);
     let of = |inside: &dyn Fn(Span) -> bool| -> Vec<u32> {
@@ -166,13 +189,23 @@ fn beyond(build: &Build, line: &Line, units: Units) -> Option<Diagnostic> {
     let words = line.test.zone_span.unwrap_or(line.test.span);
     let has = show(long, Kind::LENGTH, units);
     if let Some(place) = out {
-        let fault = Diagnostic::fault("beyond_bar", "this place is not on the bar", place.span, format!("the bar is {has} long"));
+        let fault = Diagnostic::fault(
+            "beyond_bar",
+            "this place is not on the bar",
+            place.span,
+            format!("the bar is {has} long"),
+        );
         return Some(fault.help("measure from the nearer end, as in `30 mm from tip`"));
     }
     match places.as_slice() {
         [a, b] if a.on(values, long) > b.on(values, long) => Some(
-            Diagnostic::fault("zone_backwards", "this stretch runs backwards", words, format!("on a bar {has} long"))
-                .help("name the place nearer the heel first"),
+            Diagnostic::fault(
+                "zone_backwards",
+                "this stretch runs backwards",
+                words,
+                format!("on a bar {has} long"),
+            )
+            .help("name the place nearer the heel first"),
         ),
         _ => None,
     }

@@ -45,13 +45,7 @@ pub const LAWS: &[Law] = &[Law {
     title: "width after a flat pass, Ekelund",
     formula: "w1^2 - w0^2 = 8 m L dh - 4 m (h0+h1) L ln(w1/w0), m = (1.6 mu L - 1.2 dh)/(h0+h1), \
         L = sqrt(R dh), mu = 1.05 - 0.0005 T",
-    inputs: &[
-        WIDTH,
-        BEFORE,
-        AFTER,
-        RADIUS,
-        must("at", "C", "temperature of the bar", 800.0, 1250.0),
-    ],
+    inputs: &[WIDTH, BEFORE, AFTER, RADIUS, must("at", "C", "temperature of the bar", 800.0, 1250.0)],
     gives: "width after",
     unit: "mm",
     validity: "hot steel, steel rolls; solved by halving",
@@ -77,8 +71,7 @@ mod tests {
             prints(w1, width, 2);
             let (l, sum) = (pass.contact_mm(), pass.before_mm + pass.after_mm);
             let m = (1.6 * mu * l - 1.2 * pass.draft_mm()) / sum;
-            let right =
-                8.0 * m * l * pass.draft_mm() - 4.0 * m * sum * l * (w1 / pass.width_mm).ln();
+            let right = 8.0 * m * l * pass.draft_mm() - 4.0 * m * sum * l * (w1 / pass.width_mm).ln();
             near(w1 * w1 - pass.width_mm * pass.width_mm, right, 1e-9);
         }
     }

@@ -57,12 +57,7 @@ mod tests {
     // Computed: the reference's note that a bite as long as the bar is wide gives 0.303 here.
     #[test]
     fn contact_as_long_as_wide_computed() {
-        let pass = Pass {
-            width_mm: 30.0,
-            before_mm: 40.0,
-            after_mm: 30.0,
-            radius_mm: 90.0,
-        };
+        let pass = Pass { width_mm: 30.0, before_mm: 40.0, after_mm: 30.0, radius_mm: 90.0 };
         prints(coefficient(pass), 0.303, 3);
     }
 }

@@ -21,12 +21,7 @@ pub fn width_mm(pass: Pass, friction: f64) -> f64 {
     if a >= 1.0 {
         return f64::NAN;
     }
-    let Pass {
-        width_mm: w,
-        before_mm: h0,
-        after_mm: h1,
-        radius_mm: r,
-    } = pass;
+    let Pass { width_mm: w, before_mm: h0, after_mm: h1, radius_mm: r } = pass;
     let drag = w * (h0 + h1) / 2.0 * (1.0 + a) / (1.0 - a) * 0.91 * (w + 3.0 * h0) / (4.0 * h0);
     w + 2.0 * pass.draft_mm() * w * (r - h0 / 2.0) * b / (h1 * w + drag + 2.0 * h1 * r * b)
 }
@@ -42,14 +37,7 @@ pub const LAWS: &[Law] = &[Law {
         BEFORE,
         AFTER,
         RADIUS,
-        or(
-            "friction",
-            "",
-            "friction between roll and steel",
-            0.05,
-            0.7,
-            0.35,
-        ),
+        or("friction", "", "friction between roll and steel", 0.05, 0.7, 0.35),
     ],
     gives: "width after",
     unit: "mm",

@@ -66,15 +66,8 @@ const RADIUS: Input = must("radius", "mm", "radius of the rolls", 10.0, 1000.0);
 const PASS: &[Input] = &[WIDTH, BEFORE, AFTER, RADIUS];
 
 /// The laws of this folder.
-pub const LAWS: &[&[Law]] = &[
-    wusatowski::LAWS,
-    sparling::LAWS,
-    hill::LAWS,
-    roux::LAWS,
-    marini::LAWS,
-    memory::LAWS,
-    ekelund::LAWS,
-];
+pub const LAWS: &[&[Law]] =
+    &[wusatowski::LAWS, sparling::LAWS, hill::LAWS, roux::LAWS, marini::LAWS, memory::LAWS, ekelund::LAWS];
 
 /// The passes that the reference tabulates.
 #[cfg(test)]
@@ -82,12 +75,7 @@ mod passes {
     use super::Pass;
 
     const fn pass(width_mm: f64, before_mm: f64, after_mm: f64, radius_mm: f64) -> Pass {
-        Pass {
-            width_mm,
-            before_mm,
-            after_mm,
-            radius_mm,
-        }
+        Pass { width_mm, before_mm, after_mm, radius_mm }
     }
 
     pub(super) const FLAT: Pass = pass(50.0, 30.0, 25.0, 150.0);
@@ -117,11 +105,7 @@ mod tests {
             (&|p| ekelund::width_mm(p, friction), 52.32, 54.07),
             (&memory::helmi_alexander_width_mm, 52.30, 54.44),
             (&memory::beese_width_mm, 52.06, 54.71),
-            (
-                &|p| memory::el_kalay_sparling_width_mm(p, smooth),
-                51.61,
-                52.48,
-            ),
+            (&|p| memory::el_kalay_sparling_width_mm(p, smooth), 51.61, 52.48),
             (&memory::shibahara_width_mm, 51.33, 52.26),
         ] {
             prints(law(FLAT), flat, 2);
@@ -132,14 +116,8 @@ mod tests {
     // Algebra: no draft, no spread, in every law; a pass that thickens is no pass.
     #[test]
     fn no_draft_no_spread() {
-        let idle = Pass {
-            after_mm: 30.0,
-            ..FLAT
-        };
-        let backwards = Pass {
-            after_mm: 31.0,
-            ..FLAT
-        };
+        let idle = Pass { after_mm: 30.0, ..FLAT };
+        let backwards = Pass { after_mm: 31.0, ..FLAT };
         for law in [
             wusatowski::width_mm,
             roux::width_mm,

@@ -58,11 +58,9 @@ mod tests {
     // Computed: the reference's table.
     #[test]
     fn passes_computed() {
-        for (pass, a, b, width) in [
-            (FLAT, 2.6119, 0.9371, 52.439),
-            (SQUARE, 2.2250, 0.0, 53.935),
-            (SMALL, 2.2250, 0.0, 32.146),
-        ] {
+        for (pass, a, b, width) in
+            [(FLAT, 2.6119, 0.9371, 52.439), (SQUARE, 2.2250, 0.0, 53.935), (SMALL, 2.2250, 0.0, 32.146)]
+        {
             prints(reduction_factor(pass), a, 4);
             prints(shape_factor(pass), b, 4);
             prints(width_mm(pass), width, 3);
