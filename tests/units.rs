@@ -28,7 +28,9 @@ fn no_unit_is_left_out() {
     for unit in heatbook::quantity::UNITS {
         let other_spelling = ["inches", "lbs", "sec", "hour", "hours", "°", "°C"].contains(&unit.word);
         let refused = matches!(unit.reading, heatbook::quantity::Reading::Refused(_));
-        let has_row = table.lines().any(|r| r.rsplit_once(',').is_some_and(|(t, _)| t.ends_with(&format!(" {}", unit.word))));
+        let has_row = table
+            .lines()
+            .any(|r| r.rsplit_once(',').is_some_and(|(t, _)| t.ends_with(&format!(" {}", unit.word))));
         assert!(has_row || refused || other_spelling, "{} has no row", unit.word);
     }
 }

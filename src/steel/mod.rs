@@ -48,6 +48,13 @@ use law::Law;
 pub fn laws() -> impl Iterator<Item = &'static Law> {
     [
         spread::LAWS,
+        conductivity::LAWS,
+        cooling_laws::LAWS,
+        expansion::LAWS,
+        heat_capacity::LAWS,
+        oxidation::LAWS,
+        scale::LAWS,
+        solidus::LAWS,
         bite::LAWS,
         draft::LAWS,
         flow_stress::LAWS,
