@@ -129,7 +129,8 @@ impl Heating {
             }
             let carbon = grade.composition.c;
             if richest.as_ref().is_none_or(|(c, ..)| carbon > *c) {
-                richest = Some((carbon, window::highest_c(grade), grade.name.clone()));
+                let highest = window::of(grade).highest.map_or(f64::INFINITY, |limit| limit.t_c);
+                richest = Some((carbon, highest, grade.name.clone()));
             }
         }
         let Some((_, most, name)) = richest else { return Ok(()) };

@@ -104,8 +104,9 @@ mod tests {
 
     #[test]
     fn branches_join_computed() {
-        // EN 1993-1-2: the branches meet at 860 C exactly, and at 750 C to 8.4e-6 (0.0008 mm in 100).
-        within(elongation(750.0 - 1e-9), 1.1e-2, 8.5e-6);
+        // EN 1993-1-2: the branches meet at 860 C; at 750 C the first ends 8.4e-6 above the flat part, so a bar
+        // seems to shrink by 0.8 um in 100 mm there.
+        within(elongation(750.0 - 1e-9), 1.1e-2 + 8.4e-6, 1e-9);
         within(elongation(860.0 + 1e-9), 1.1e-2, 1e-12);
     }
 

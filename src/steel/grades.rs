@@ -1,144 +1,71 @@
-//! The steels that recipes may name: composition, density, standard, and how sure each is.
+//! The steels that can be called by name, with what they are made of.
 //!
-//! The table is `grades.csv`; every row names its source, and each figure the mark of how it was read.
+//! The table is `grades.csv` beside this file: limits of each element as its standard or a page of it gives them,
+//! with the source of each row. An empty cell means that no limit is stated, not that there is none of it.
 
 use std::sync::OnceLock;
 
 use serde::Deserialize;
 
-use super::composition::Composition;
+pub use crate::steel::composition::Composition;
 
-/// One steel.
-#[derive(Clone, Debug, Default)]
+/// The limits of one element, % by weight; `None` where none is stated.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Limits {
+    /// The least allowed.
+    pub min: Option<f64>,
+    /// The most allowed.
+    pub max: Option<f64>,
+}
+
+impl Limits {
+    /// One figure for an element, % by weight: the middle of its limits; half of the most where no least is
+    /// stated; half way to 100 where no most is stated; 0 where nothing is. Project figures, save the middle.
+    pub fn middle(self) -> f64 {
+        match (self.min, self.max) {
+            (Some(min), Some(max)) => 0.5 * (min + max),
+            (None, Some(max)) => 0.5 * max,
+            (Some(min), None) => 0.5 * (min + 100.0),
+            (None, None) => 0.0,
+        }
+    }
+}
+
+/// One steel (or iron, or nickel) of the table.
+#[derive(Clone, Debug, PartialEq)]
 pub struct Grade {
-    /// The name that smiths use.
+    /// The short name that smiths use and that is shown.
     pub name: String,
-    /// Other names of the same steel.
+    /// The full designation in its standard.
+    pub designation: String,
+    /// Further names that mean the same.
     pub aliases: Vec<String>,
-    /// The standard that states it.
+    /// The standard that sets its limits.
     pub standard: String,
-    /// Nominal contents, weight per cent.
+    /// Nominal composition: stated carbon, else the middle of the limits as [`Limits::middle`] takes it.
     pub composition: Composition,
-    /// Density, kg/m3.
+    /// Limits in the order C, Mn, Si, Cr, Ni, V, W, Mo, each with its symbol.
+    pub limits: [(&'static str, Limits); 8],
+    /// Density at 20 C, kg/m3.
     pub density_kg_m3: f64,
-    /// How sure the density is.
+    /// How far to trust the density, in words.
     pub density_mark: String,
-    /// How sure the composition is.
+    /// How far to trust the composition, in words.
     pub composition_mark: String,
-    /// Where it was read.
+    /// Where the row comes from.
     pub source: String,
-    /// What else is worth knowing.
+    /// What else there is to know; may be empty.
     pub note: String,
-}
-
-#[derive(Deserialize)]
-struct Row {
-    name: String,
-    designation: String,
-    aliases: String,
-    near: String,
-    standard: String,
-    mn_min: Option<f64>,
-    mn_max: Option<f64>,
-    si_min: Option<f64>,
-    si_max: Option<f64>,
-    cr_min: Option<f64>,
-    cr_max: Option<f64>,
-    ni_min: Option<f64>,
-    ni_max: Option<f64>,
-    v_min: Option<f64>,
-    v_max: Option<f64>,
-    w_min: Option<f64>,
-    w_max: Option<f64>,
-    mo_min: Option<f64>,
-    mo_max: Option<f64>,
-    c_nominal: f64,
-    density_kg_m3: f64,
-    density_mark: String,
-    composition_mark: String,
-    source: String,
-    note: String,
-}
-
-/// The middle of a range; half of a sole maximum (project figure: residuals lie well under their limit); the
-/// minimum itself where only that is stated (commercially pure nickel); nothing where nothing is stated.
-fn nominal(low: Option<f64>, high: Option<f64>) -> f64 {
-    match (low, high) {
-        (Some(low), Some(high)) => f64::midpoint(low, high),
-        (None, Some(high)) => high / 2.0,
-        (Some(low), None) => low,
-        (None, None) => 0.0,
-    }
-}
-
-impl From<Row> for Grade {
-    fn from(row: Row) -> Grade {
-        let mut aliases: Vec<String> = Vec::new();
-        for alias in row.designation.split(';').chain(row.aliases.split(';')) {
-            let alias = alias.trim();
-            if !alias.is_empty() && alias != row.name && !aliases.iter().any(|a| a == alias) {
-                aliases.push(alias.to_owned());
-            }
-        }
-        let near = row.near.trim();
-        let note = if near.is_empty() { row.note } else { format!("near {near}; {}", row.note) };
-        Grade {
-            name: row.name,
-            aliases,
-            standard: row.standard,
-            composition: Composition {
-                c: row.c_nominal,
-                mn: nominal(row.mn_min, row.mn_max),
-                si: nominal(row.si_min, row.si_max),
-                cr: nominal(row.cr_min, row.cr_max),
-                ni: nominal(row.ni_min, row.ni_max),
-                v: nominal(row.v_min, row.v_max),
-                w: nominal(row.w_min, row.w_max),
-                mo: nominal(row.mo_min, row.mo_max),
-            },
-            density_kg_m3: row.density_kg_m3,
-            density_mark: row.density_mark,
-            composition_mark: row.composition_mark,
-            source: row.source,
-            note: note.trim_end_matches("; ").to_owned(),
-        }
-    }
-}
-
-/// All steels of the table, in its order.
-pub fn all() -> &'static [Grade] {
-    static GRADES: OnceLock<Vec<Grade>> = OnceLock::new();
-    GRADES.get_or_init(|| {
-        let mut reader = csv::Reader::from_reader(include_str!("grades.csv").as_bytes());
-        // A row that could not be read would be missing; the test counts them.
-        reader.deserialize::<Row>().filter_map(Result::ok).map(Grade::from).collect()
-    })
-}
-
-/// The steel of a name: the one that smiths use, its designation, or another name of it.
-#[must_use]
-pub fn find(name: &str) -> Option<&'static Grade> {
-    all().iter().find(|g| g.name == name || g.aliases.iter().any(|a| a == name))
-}
-
-/// The name most like one that is in no row, where one is like it at all.
-#[must_use]
-pub fn nearest(name: &str) -> Option<&'static str> {
-    let wanted = name.to_lowercase();
-    all()
-        .iter()
-        .flat_map(|g| std::iter::once(&g.name).chain(&g.aliases).map(move |a| (a, g)))
-        .map(|(alias, g)| (strsim::damerau_levenshtein(&wanted, &alias.to_lowercase()), alias, g))
-        .filter(|(far, alias, _)| *far <= 2 && *far < alias.chars().count().div_ceil(2))
-        .min_by_key(|(far, alias, _)| {
-            // Of two equally near, the one that begins alike: 1085 is a slip for 1084 rather than for 1045.
-            let alike = alias.to_lowercase().chars().zip(wanted.chars()).take_while(|(a, b)| a == b).count();
-            (*far, usize::MAX - alike)
-        })
-        .map(|(_, alias, g)| if alias.contains(' ') { g.name.as_str() } else { alias.as_str() })
+    /// Names of steels that are like this one and not the same, some from memory: [`nearest`] offers this one for them.
+    near: Vec<String>,
 }
 
 impl Grade {
+    /// Whether `word` is exactly one of the names of this steel.
+    pub fn answers_to(&self, word: &str) -> bool {
+        self.name == word || self.designation == word || self.aliases.iter().any(|a| a == word)
+    }
+
     /// Sets one content, as a fraction (0.0115 for 1.15 %), or the density, g/mm3. Other words do nothing.
     pub fn set(&mut self, element: &str, value: f64) {
         let c = &mut self.composition;
@@ -159,44 +86,147 @@ impl Grade {
         };
         *place = value * 100.0;
     }
+
+    /// All names of this steel, the short one first.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        let short = [self.name.as_str(), self.designation.as_str()];
+        short.into_iter().chain(self.aliases.iter().map(String::as_str))
+    }
+}
+
+#[derive(Deserialize)]
+struct Row {
+    name: String,
+    designation: String,
+    aliases: String,
+    near: String,
+    standard: String,
+    c_min: Option<f64>,
+    c_max: Option<f64>,
+    mn_min: Option<f64>,
+    mn_max: Option<f64>,
+    si_min: Option<f64>,
+    si_max: Option<f64>,
+    cr_min: Option<f64>,
+    cr_max: Option<f64>,
+    ni_min: Option<f64>,
+    ni_max: Option<f64>,
+    v_min: Option<f64>,
+    v_max: Option<f64>,
+    w_min: Option<f64>,
+    w_max: Option<f64>,
+    mo_min: Option<f64>,
+    mo_max: Option<f64>,
+    c_nominal: Option<f64>,
+    density_kg_m3: f64,
+    density_mark: String,
+    composition_mark: String,
+    source: String,
+    note: String,
+}
+
+fn split(list: &str) -> Vec<String> {
+    let parts = list.split(';').map(str::trim);
+    parts.filter(|p| !p.is_empty()).map(String::from).collect()
+}
+
+impl From<Row> for Grade {
+    fn from(r: Row) -> Self {
+        let limits = |min, max| Limits { min, max };
+        let c = limits(r.c_min, r.c_max);
+        let mn = limits(r.mn_min, r.mn_max);
+        let si = limits(r.si_min, r.si_max);
+        let cr = limits(r.cr_min, r.cr_max);
+        let ni = limits(r.ni_min, r.ni_max);
+        let v = limits(r.v_min, r.v_max);
+        let w = limits(r.w_min, r.w_max);
+        let mo = limits(r.mo_min, r.mo_max);
+        Self {
+            composition: Composition {
+                c: r.c_nominal.unwrap_or_else(|| c.middle()),
+                mn: mn.middle(),
+                si: si.middle(),
+                cr: cr.middle(),
+                ni: ni.middle(),
+                v: v.middle(),
+                w: w.middle(),
+                mo: mo.middle(),
+            },
+            limits: [
+                ("C", c),
+                ("Mn", mn),
+                ("Si", si),
+                ("Cr", cr),
+                ("Ni", ni),
+                ("V", v),
+                ("W", w),
+                ("Mo", mo),
+            ],
+            aliases: split(&r.aliases),
+            near: split(&r.near),
+            name: r.name,
+            designation: r.designation,
+            standard: r.standard,
+            density_kg_m3: r.density_kg_m3,
+            density_mark: r.density_mark,
+            composition_mark: r.composition_mark,
+            source: r.source,
+            note: r.note,
+        }
+    }
+}
+
+const TABLE: &str = include_str!("grades.csv");
+
+/// Every steel of the table, in its order.
+pub fn all() -> &'static [Grade] {
+    static GRADES: OnceLock<Vec<Grade>> = OnceLock::new();
+    GRADES.get_or_init(|| {
+        let mut reader = csv::Reader::from_reader(TABLE.as_bytes());
+        // A row that cannot be read is left out rather than stopping the program; a test says that none is.
+        let rows = reader.deserialize::<Row>().filter_map(Result::ok);
+        rows.map(Grade::from).collect()
+    })
+}
+
+/// The steel that has exactly this name, short, full or other; `None` where there is none.
+pub fn find(word: &str) -> Option<&'static Grade> {
+    all().iter().find(|g| g.answers_to(word))
+}
+
+/// The short name of the steel whose name is closest to a word that [`find`] does not know.
+///
+/// Case, blanks and dashes do not count, and near relatives of a listed steel lead to it. `None` where nothing is close:
+/// more than two characters differ, or more than one in three.
+pub fn nearest(word: &str) -> Option<&'static str> {
+    let asked = plain(word);
+    if asked.is_empty() {
+        return None;
+    }
+    let same = |name: &str| plain(name) == asked;
+    let alike = all().iter().find(|g| g.names().any(same) || g.near.iter().any(|n| same(n)));
+    if let Some(grade) = alike {
+        return Some(grade.name.as_str());
+    }
+    let allowed = (asked.chars().count() / 3).min(2);
+    let scored = all().iter().flat_map(|g| {
+        let names = g.names().map(|n| strsim::osa_distance(&plain(n), &asked));
+        names.min().map(|distance| (distance, g.name.as_str()))
+    });
+    let close = scored.filter(|(distance, _)| *distance <= allowed);
+    // Of two equally near, the one that begins alike: 1048 is a slip for 1045 rather than for 1018.
+    let apart =
+        |name: &str| asked.len() - plain(name).chars().zip(asked.chars()).take_while(|(a, b)| a == b).count();
+    close.min_by_key(|(distance, name)| (*distance, apart(name))).map(|(_, name)| name)
+}
+
+/// A name as it is compared: small letters, without blanks, dashes and underscores. Long words are cut, since no
+/// name is that long and the comparison takes time.
+fn plain(word: &str) -> String {
+    let kept = word.chars().filter(|c| !matches!(c, ' ' | '-' | '_'));
+    kept.take(40).flat_map(char::to_lowercase).collect()
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn every_row_is_read() {
-        let lines = include_str!("grades.csv").lines().skip(1).filter(|l| !l.trim().is_empty()).count();
-        assert_eq!(all().len(), lines);
-        assert!(all().iter().all(|g| g.density_kg_m3 > 7000.0 && !g.source.is_empty()));
-    }
-
-    #[test]
-    fn no_two_steels_share_a_name() {
-        let mut names: Vec<&str> = all()
-            .iter()
-            .flat_map(|g| std::iter::once(&g.name).chain(&g.aliases))
-            .map(String::as_str)
-            .collect();
-        names.sort_unstable();
-        let before = names.len();
-        names.dedup();
-        assert_eq!(names.len(), before);
-    }
-
-    #[test]
-    fn contents_are_those_of_the_standard() {
-        // ASTM A576-90b (2006), grade 1084: C 0.80 to 0.93, Mn 0.60 to 0.90, Si 0.15 to 0.35.
-        let c = find("1084").unwrap().composition;
-        assert!((c.c - 0.865).abs() < 1e-12 && (c.mn - 0.75).abs() < 1e-12 && (c.si - 0.25).abs() < 1e-12);
-        // EN 10132 designation of the trade's 15N20: 75Ni8, material number 1.5634.
-        assert_eq!(find("1.5634").unwrap().name, find("15N20").unwrap().name);
-    }
-
-    #[test]
-    fn slips_find_their_steel() {
-        assert_eq!(nearest("15n20"), Some("15N20"));
-        assert_eq!(nearest("marzipan"), None);
-    }
-}
+#[path = "grades_tests.rs"]
+mod tests;

@@ -5,6 +5,8 @@ use crate::steel::law::Input;
 
 /// Kelvin at 0 C.
 pub(crate) const KELVIN: f64 = 273.15;
+/// Gas constant, J/(mol K): the exact SI value.
+pub(crate) const GAS: f64 = 8.314_462_618;
 
 /// The input at place `i`, NaN where the list is too short.
 pub(crate) fn at(x: &[f64], i: usize) -> f64 {

@@ -1,86 +1,200 @@
-//! Published laws of hot steel: one file a law, with its source, units, limits and mark.
+//! What is published about steel: grades, and laws with their sources. One file a law.
+//!
+//! Temperatures in C, sizes in mm or um, shares in % unless a name says otherwise. Nothing here knows of pieces, steps or
+//! recipes. Every law of a file stands in its `LAWS`, so that it can be asked for by name; the plain functions beside it
+//! are what a replay calls. Outside its limits a law gives NaN or `None`, or is held at its end: each says which.
 
 pub mod barrel;
 pub mod bite;
 pub mod bonding;
 pub mod composition;
 pub mod conductivity;
+pub mod contrast;
+pub mod conversion;
 pub mod cooling;
 pub mod cooling_laws;
+pub mod critical;
+pub mod decarb;
+pub mod diffusion;
 pub mod draft;
 pub mod ekelund;
 pub mod expansion;
 pub mod flow_stress;
+pub mod forging_table;
 pub mod grades;
+pub mod grain;
+pub mod growth;
 pub mod hammer;
+pub mod hardenability;
+pub mod hardness;
 pub mod heat_capacity;
 pub mod hensel_spittel;
-mod inputs;
 pub mod law;
 pub mod layered;
+pub mod martensite;
 pub mod medium_carbon;
 pub mod misaka;
 pub mod oxidation;
 pub mod press_disc;
 pub mod press_load;
 pub mod press_strip;
-mod quadrature;
 pub mod rolls;
 pub mod scale;
 pub mod solidus;
 pub mod spread;
 pub mod stainless;
 pub mod table;
-#[cfg(test)]
-mod testing;
+pub mod tempering;
 pub mod tonnage;
 pub mod twist;
 pub mod upset_rule;
+pub mod weight;
 pub mod window;
 pub mod work;
+
+mod inputs;
+mod quadrature;
+
+#[cfg(test)]
+mod contrast_tests;
+#[cfg(test)]
+mod cooling_tests;
+#[cfg(test)]
+mod testing;
+#[cfg(test)]
+mod window_tests;
 
 pub use composition::Composition;
 pub use grades::Grade;
 
 use law::Law;
 
-/// Every law of this room, file by file.
+/// Laws of heat, scale, carbon and the steels themselves.
+const HEAT: &[&[Law]] = &[
+    weight::LAWS,
+    expansion::LAWS,
+    heat_capacity::LAWS,
+    conductivity::LAWS,
+    cooling_laws::LAWS,
+    scale::LAWS,
+    oxidation::LAWS,
+    decarb::LAWS,
+    diffusion::LAWS,
+    contrast::LAWS,
+    solidus::LAWS,
+    window::LAWS,
+    grain::LAWS,
+    critical::LAWS,
+    martensite::LAWS,
+    hardness::LAWS,
+    tempering::LAWS,
+    conversion::LAWS,
+    hardenability::LAWS,
+    growth::LAWS,
+];
+
+/// Laws of shaping: spread, flow stress, load, work.
+const FORMING: &[&[Law]] = &[
+    spread::LAWS,
+    bite::LAWS,
+    draft::LAWS,
+    flow_stress::LAWS,
+    hensel_spittel::LAWS,
+    medium_carbon::LAWS,
+    stainless::LAWS,
+    misaka::LAWS,
+    ekelund::LAWS,
+    press_load::LAWS,
+    press_strip::LAWS,
+    press_disc::LAWS,
+    tonnage::LAWS,
+    work::LAWS,
+    hammer::LAWS,
+    upset_rule::LAWS,
+    barrel::LAWS,
+    bonding::LAWS,
+    twist::LAWS,
+];
+
+fn forming_laws() -> impl Iterator<Item = &'static Law> {
+    FORMING.iter().chain(rolls::LAWS).copied().flatten()
+}
+
+/// Every law, by subject.
 pub fn laws() -> impl Iterator<Item = &'static Law> {
-    [
-        spread::LAWS,
-        conductivity::LAWS,
-        cooling_laws::LAWS,
-        expansion::LAWS,
-        heat_capacity::LAWS,
-        oxidation::LAWS,
-        scale::LAWS,
-        solidus::LAWS,
-        bite::LAWS,
-        draft::LAWS,
-        flow_stress::LAWS,
-        hensel_spittel::LAWS,
-        medium_carbon::LAWS,
-        stainless::LAWS,
-        misaka::LAWS,
-        ekelund::LAWS,
-        press_load::LAWS,
-        press_strip::LAWS,
-        press_disc::LAWS,
-        tonnage::LAWS,
-        work::LAWS,
-        hammer::LAWS,
-        upset_rule::LAWS,
-        barrel::LAWS,
-        bonding::LAWS,
-        twist::LAWS,
-    ]
-    .into_iter()
-    .chain(rolls::LAWS.iter().copied())
-    .flatten()
+    HEAT.iter().copied().flatten().chain(forming_laws())
 }
 
 #[cfg(test)]
 mod tests {
+    use super::laws;
+    use std::collections::BTreeSet;
+
+    const UNITS: &[&str] = &[
+        "mm", "um", "C", "K", "s", "min", "h", "%", "MPa", "kN", "J", "1/s", "m2/s", "J/kgK", "W/mK",
+        "W/m2K", "kg/m3", "HRC", "HV", "HBW", "g", "kg", "mm2", "mm3", "deg", "1/min", "m/s", "N m", "W",
+        "kg/m", "lb/ft", "in", "in2", "",
+    ];
+
+    #[test]
+    fn names_are_words_and_no_two_alike() {
+        let mut seen = BTreeSet::new();
+        for law in laws() {
+            assert!(seen.insert(law.name), "{}", law.name);
+            let sound = |c: char| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-';
+            assert!(law.name.chars().all(sound), "{}", law.name);
+            let mut keys = BTreeSet::new();
+            assert!(law.inputs.iter().all(|i| keys.insert(i.key)), "{}", law.name);
+        }
+    }
+
+    #[test]
+    fn every_law_says_what_it_must() {
+        for law in laws() {
+            for text in [law.title, law.formula, law.gives, law.validity, law.source] {
+                assert!(!text.is_empty() && !text.contains("  "), "{}: {text}", law.name);
+                assert!(!text.contains("://"), "{}", law.name);
+            }
+            assert!(UNITS.contains(&law.unit), "{}", law.name);
+            for input in law.inputs {
+                assert!(UNITS.contains(&input.unit), "{} {}", law.name, input.key);
+                assert!(input.low < input.high, "{} {}", law.name, input.key);
+                let held = input.default.is_none_or(|d| input.low <= d && d <= input.high);
+                assert!(held, "{} {}", law.name, input.key);
+            }
+        }
+    }
+
+    #[test]
+    fn every_law_answers_within_its_limits_and_never_stops_the_program() {
+        for law in laws() {
+            let middle = |i: &super::law::Input| i.default.unwrap_or(0.5 * (i.low + i.high));
+            let mut values: Vec<f64> = law.inputs.iter().map(middle).collect();
+            // A bar cannot cool to where it starts from: let the end lie below the start.
+            for (value, input) in values.iter_mut().zip(law.inputs) {
+                if input.key == "to" {
+                    *value -= 100.0;
+                }
+            }
+            assert!((law.eval)(&values).is_finite(), "{} at {values:?}", law.name);
+            assert!((law.eval)(&[]).is_nan(), "{}", law.name);
+            for odd in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, 0.0, -1.0, 1e300, 1e-300] {
+                let all: Vec<f64> = law.inputs.iter().map(|_| odd).collect();
+                let _ = (law.eval)(&all);
+                for place in 0..values.len() {
+                    let mut one = values.clone();
+                    if let Some(value) = one.get_mut(place) {
+                        *value = odd;
+                    }
+                    let _ = (law.eval)(&one);
+                }
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod forming_tests {
     use super::*;
     use std::collections::BTreeSet;
 
@@ -97,7 +211,7 @@ mod tests {
     #[test]
     fn every_law_is_whole_computed() {
         let mut names = BTreeSet::new();
-        for law in laws() {
+        for law in forming_laws() {
             assert!(names.insert(law.name), "{} twice", law.name);
             assert!(law.name.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '-'));
             assert!(law.formula.is_ascii(), "{}", law.name);
@@ -117,7 +231,7 @@ mod tests {
     // Computed: the mark and the source's words say the same.
     #[test]
     fn marks_match_their_sources_computed() {
-        for law in laws() {
+        for law in forming_laws() {
             let says = |words: &str| law.source.contains(words);
             match law.mark {
                 law::Mark::Memory => assert!(says("memory"), "{}", law.name),
@@ -136,7 +250,7 @@ mod tests {
     // Computed: enough inputs give a figure, too few give NaN, and none panics.
     #[test]
     fn too_few_inputs_give_nan_computed() {
-        for law in laws() {
+        for law in forming_laws() {
             let mut values = usual(law);
             // A pass or a stack must get thinner to give a figure.
             if let Some(to) = law.inputs.iter().position(|i| i.key == "to") {

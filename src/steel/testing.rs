@@ -11,3 +11,9 @@ pub(crate) fn within(got: f64, want: f64, tolerance: f64) {
 pub(crate) fn near(got: f64, want: f64, tolerance: f64) {
     within(got, want, want.abs() * tolerance);
 }
+
+/// Fails unless there is a figure, and it lies within `tolerance` of `want`.
+#[track_caller]
+pub(crate) fn some_within(got: Option<f64>, want: f64, tolerance: f64) {
+    within(got.unwrap_or(f64::NAN), want, tolerance);
+}
