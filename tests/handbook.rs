@@ -235,3 +235,16 @@ fn merge_rule_through_a_recipe() {
         assert_eq!(p["bands"], k * 13 - (k - 1));
     }
 }
+
+/// A hot bar measures bigger: 100 mm at 1000 C is 98.639 mm cold (EN 1993-1-2, 3.4.1.1: 2e-5 x 1000 - 6.2e-3 =
+/// 1.38 %; computed). The word may stand before or behind the direction.
+#[test]
+fn hot_sizes_are_taken_cold() {
+    for size in ["100 mm thick hot at 1000 C", "100 mm hot at 1000 C thick"] {
+        let b = work(&format!(
+            "shop {{\n scale none\n}}\nstock b = 1 bar of 1018, 120 x 200 x 300 mm\ndraw b to {size}, heats 2"
+        ))
+        .piece("b");
+        printed(b["thickness_mm"].as_f64().unwrap(), 98.639);
+    }
+}

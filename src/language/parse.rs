@@ -15,12 +15,24 @@ use crate::source::{Diagnostic, Span};
 pub fn parse(text: &str, base: u32) -> (Vec<Statement>, Vec<Diagnostic>) {
     let (pieces, faults) = scan(text, base);
     let mut parse = Parse { reader: Reader::new(text, base), faults, made: Vec::new(), block: None };
-    for piece in pieces {
+    for (read, piece) in pieces.into_iter().enumerate() {
+        if parse.faults.len() >= MOST_FAULTS {
+            break;
+        }
+        if read >= MOST_LINES {
+            parse.too_long(piece);
+            break;
+        }
         parse.piece(piece);
     }
     parse.end();
     (parse.made, parse.faults)
 }
+
+/// Lines that are read: no build has so many steps, and a slip of a program that writes recipes may.
+const MOST_LINES: usize = 10_000;
+/// Faults after which reading stops: nobody reads more of them.
+pub const MOST_FAULTS: usize = 200;
 
 enum Block {
     Shop(Vec<Clause<&'static str>>, Span),
@@ -77,6 +89,13 @@ impl<'t> Parse<'t> {
                 self.block = Some(block);
             }
         }
+    }
+
+    fn too_long(&mut self, at: Piece) {
+        let (Piece::Line { span, .. } | Piece::Open { head: span, .. } | Piece::Close(span)) = at;
+        let message = format!("a recipe has at most {MOST_LINES} lines");
+        let fault = Diagnostic::fault("too_long", message, span, "this line is one too many");
+        self.faults.push(fault.help("nothing from here on is read: take the recipe apart"));
     }
 
     fn end(&mut self) {

@@ -19,6 +19,9 @@ pub fn plan(statements: &[Statement]) -> (Plan, Vec<Diagnostic>) {
     let mut planner = Planner::default();
     planner.shop(statements);
     for statement in statements {
+        if planner.found() >= super::parse::MOST_FAULTS {
+            break;
+        }
         planner.statement(statement);
     }
     planner.end()
@@ -78,6 +81,11 @@ impl<'s> Planner<'s> {
                 self.shop.enter(&Entry { word: entry.key, span: entry.span, args }, &mut self.faults);
             }
         }
+    }
+
+    /// Faults found so far.
+    fn found(&self) -> usize {
+        self.faults.len() + self.figures.faults.len() + self.names.faults.len()
     }
 
     fn statement(&mut self, statement: &'s Statement) {
@@ -207,9 +215,9 @@ impl<'s> Planner<'s> {
             _ => format!("{} {count}", step.word.word),
         };
         self.names.begin(step.span);
-        let before = self.figures.faults.len() + self.faults.len() + self.names.faults.len();
+        let before = self.found();
         let clauses: Vec<forge::Clause> = step.clauses.iter().map(|c| self.clause(c, &prefix)).collect();
-        let sound = before == self.figures.faults.len() + self.faults.len() + self.names.faults.len();
+        let sound = before == self.found();
         let site = Site { span: step.span };
         let mut bag = Bag::new(step.word, site, step.name.clone(), clauses, &mut self.names);
         let bound = forge::Step::bind(&mut bag);

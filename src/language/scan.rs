@@ -9,6 +9,9 @@ use crate::source::{Diagnostic, Span};
 /// Brackets inside brackets that are followed.
 const DEEPEST: u32 = 128;
 
+/// Bytes in one line, with those that it goes on in: no step is so long.
+const LONGEST: usize = 1 << 16;
+
 /// A piece of the file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Piece {
@@ -159,6 +162,7 @@ impl Scan<'_> {
             // The comma that dangled is no part of the line's words.
             let end = self.comma.filter(|at| at + 1 == end).unwrap_or(end);
             let span = self.span(start, end);
+            self.too_long(start, end);
             if start < end {
                 self.pieces.push(Piece::Line { span, sound: self.sound });
             }
@@ -168,8 +172,22 @@ impl Scan<'_> {
 
     fn open(&mut self, at: usize) {
         let (start, end) = self.line.take().unwrap_or((at, at));
+        self.too_long(start, end);
         self.pieces.push(Piece::Open { head: self.span(start, end), sound: self.sound });
         (self.comma, self.depth, self.sound) = (None, 0, true);
+    }
+
+    fn too_long(&mut self, start: usize, end: usize) {
+        if end - start <= LONGEST || !self.sound {
+            return;
+        }
+        let shown =
+            self.text.get(start..end).and_then(|w| w.char_indices().nth(20)).map_or(end, |(i, _)| start + i);
+        let span = self.span(start, shown);
+        let fault =
+            Diagnostic::fault("line_too_long", "this line is longer than any step", span, "it begins here");
+        self.faults.push(fault.help("put one step on a line; look for a comma that joins lines"));
+        self.sound = false;
     }
 
     fn dangling(&mut self, at: usize, why: &str) {

@@ -20,18 +20,26 @@ pub enum Style {
     Json,
 }
 
+/// Findings that are shown to people: nobody reads more at once.
+const MOST_SHOWN: usize = 25;
+
 /// All findings, one after the other.
 #[must_use]
 pub fn diagnostics(findings: &[&Diagnostic], files: &Files, style: Style) -> String {
-    findings
+    let shown: String = findings
         .iter()
+        .take(if style == Style::Json { usize::MAX } else { MOST_SHOWN })
         .map(|finding| match style {
             Style::Human { colour } => super::drawn::drawn(finding, files, colour),
             Style::Plain => plain(finding, files),
             Style::Short => short(finding, files),
             Style::Json => json(finding, files),
         })
-        .collect()
+        .collect();
+    match findings.len().checked_sub(MOST_SHOWN).filter(|more| *more > 0 && style != Style::Json) {
+        Some(more) => format!("{shown}and {more} more: mend these first\n"),
+        None => shown,
+    }
 }
 
 pub(super) fn severity(finding: &Diagnostic) -> &'static str {

@@ -22,49 +22,86 @@ const TRIES: i32 = 24;
 /// How far a count is tried.
 const COUNTS: i32 = 12;
 
-/// The nearest change of one figure among `slots` that meets every target.
-pub fn mend(plan: &Plan, bench: &mut Bench, slots: &[u32]) -> Option<Mend> {
-    slots.iter().filter_map(|slot| one(plan, bench, *slot)).min_by(|a, b| a.far.total_cmp(&b.far))
+/// Steps worked in all while a mend is looked for: a fraction of a second, however long the recipe.
+const PATIENCE: usize = 1_000_000;
+
+/// Looks for mends, and stops when its patience is used up.
+pub struct Search<'a> {
+    plan: &'a Plan,
+    bench: Bench,
+    runs_left: usize,
 }
 
-fn one(plan: &Plan, bench: &mut Bench, slot: u32) -> Option<Mend> {
-    let info = plan.slots.get(slot as usize)?;
-    let now = plan.values.at(slot);
-    if !now.is_finite() || now <= 0.0 {
-        return None;
+impl<'a> Search<'a> {
+    /// A search over the figures of a plan.
+    pub fn new(plan: &'a Plan) -> Self {
+        Search { plan, bench: Bench::default(), runs_left: PATIENCE / plan.steps.len().max(1) }
     }
-    if info.kind == Kind::NUMBER {
-        if now.fract() != 0.0 || info.address.ends_with("spread") || info.address.ends_with("heats") {
+
+    /// The nearest change of one figure among `slots` that meets every target.
+    pub fn nearest(&mut self, slots: &[u32]) -> Option<Mend> {
+        slots.iter().filter_map(|slot| self.one(*slot)).min_by(|a, b| a.far.total_cmp(&b.far))
+    }
+
+    fn one(&mut self, slot: u32) -> Option<Mend> {
+        let plan = self.plan;
+        let info = plan.slots.get(slot as usize)?;
+        let now = plan.values.at(slot);
+        if !now.is_finite() || now <= 0.0 {
             return None;
         }
-        let mut tries = (1..=COUNTS).flat_map(|d| [now + f64::from(d), now - f64::from(d)]);
-        let value = tries.find(|v| *v >= 1.0 && all_met(plan, bench, slot, *v))?;
-        return Some(Mend { slot, value, far: (value / now).ln().abs() });
-    }
-    if info.kind != Kind::LENGTH {
-        return None;
-    }
-    let factor = |i: i32| REACH.powf(f64::from(i) / f64::from(TRIES));
-    let (mut bad, mut good) = (now, None);
-    for i in 1..=TRIES {
-        let found = [i, -i].into_iter().find(|i| all_met(plan, bench, slot, now * factor(*i)));
-        if let Some(i) = found {
-            bad = now * factor(i - i.signum());
-            good = Some(now * factor(i));
-            break;
+        if info.kind == Kind::NUMBER {
+            if now.fract() != 0.0 || info.address.ends_with("spread") || info.address.ends_with("heats") {
+                return None;
+            }
+            let mut tries = (1..=COUNTS).flat_map(|d| [now + f64::from(d), now - f64::from(d)]);
+            let value = tries.find(|v| *v >= 1.0 && self.met(slot, *v))?;
+            return Some(Mend { slot, value, far: (value / now).ln().abs() });
         }
-    }
-    let mut good = good?;
-    for _ in 0..40 {
-        let middle = f64::midpoint(bad, good);
-        if all_met(plan, bench, slot, middle) {
-            good = middle;
-        } else {
-            bad = middle;
+        if info.kind != Kind::LENGTH {
+            return None;
         }
+        let factor = |i: i32| REACH.powf(f64::from(i) / f64::from(TRIES));
+        let (mut bad, mut good) = (now, None);
+        for i in 1..=TRIES {
+            let found = [i, -i].into_iter().find(|i| self.met(slot, now * factor(*i)));
+            if let Some(i) = found {
+                bad = now * factor(i - i.signum());
+                good = Some(now * factor(i));
+                break;
+            }
+        }
+        let mut good = good?;
+        for _ in 0..40 {
+            let middle = f64::midpoint(bad, good);
+            if self.met(slot, middle) {
+                good = middle;
+            } else {
+                bad = middle;
+            }
+        }
+        let value = rounded(good, bad, |v| self.met(slot, v));
+        Some(Mend { slot, value, far: (value / now).ln().abs() })
     }
-    let value = rounded(good, bad, |v| all_met(plan, bench, slot, v));
-    Some(Mend { slot, value, far: (value / now).ln().abs() })
+
+    /// Whether a run with this value meets every target; no more once patience is used up.
+    fn met(&mut self, slot: u32, value: f64) -> bool {
+        if self.runs_left == 0 {
+            return false;
+        }
+        self.runs_left -= 1;
+        if self.bench.work(self.plan, &[(slot, value)], Units::Metric, &mut Silent).is_err() {
+            return false;
+        }
+        let bench = &self.bench;
+        self.plan.targets.iter().all(|target| {
+            let lot = target.lot.and_then(|l| bench.lots.get(l.0 as usize).copied().flatten());
+            lot.is_some_and(|lot| {
+                let stands = lot.count > 0 && lot.bar.loose.is_none();
+                stands && target.tests.iter().all(|t| t.judge(&bench.values, &lot.bar, &bench.makeup).met)
+            })
+        })
+    }
 }
 
 /// A figure that a smith would write, on the good side: whole, half or tenth millimetres.
@@ -76,20 +113,6 @@ fn rounded(good: f64, bad: f64, mut met: impl FnMut(f64) -> bool) -> f64 {
         }
     }
     good
-}
-
-fn all_met(plan: &Plan, bench: &mut Bench, slot: u32, value: f64) -> bool {
-    if bench.work(plan, &[(slot, value)], Units::Metric, &mut Silent).is_err() {
-        return false;
-    }
-    plan.targets.iter().all(|target| {
-        let Some(lot) = target.lot.and_then(|l| bench.lots.get(l.0 as usize).copied().flatten()) else {
-            return false;
-        };
-        lot.count > 0
-            && lot.bar.loose.is_none()
-            && target.tests.iter().all(|t| t.judge(&bench.values, &lot.bar, &bench.makeup).met)
-    })
 }
 
 /// The value as one would write it.

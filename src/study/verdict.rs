@@ -1,14 +1,13 @@
 //! The verdict on a build: every test met or missed, and each miss with its step and what would mend it.
 
-use crate::forge::Silent;
 use crate::language::Plan;
 use crate::quantity::{Kind, Units, show};
-use crate::replay::{Bench, Build, Line};
+use crate::replay::{Build, Line};
 use crate::source::{Diagnostic, Label, Span};
 use crate::target::{Judged, Test, What, Zone};
 
 use super::blame::blame;
-use super::mend::{Mend, mend, written};
+use super::mend::{Mend, Search, written};
 
 /// What a build comes to.
 #[derive(Debug)]
@@ -36,13 +35,13 @@ pub fn judge(plan: &Plan, build: &Build, found: Vec<Diagnostic>, units: Units) -
         );
         faults.push(fault.help("`heatbook fill` finds the value that meets the target; or write a figure"));
     }
-    let mut bench = Bench::default();
+    let mut search = Search::new(plan);
     for line in &build.lines {
         if let Some(fault) = beyond(build, line, units) {
             faults.push(fault);
         }
         let Some(judged) = line.judged.filter(|j| !j.met) else { continue };
-        let mend = if broken { None } else { nearest(plan, build, line, &judged, &mut bench, units) };
+        let mend = if broken { None } else { nearest(plan, build, line, &judged, &mut search, units) };
         faults.push(missed(plan, build, line, &judged, mend, units));
     }
     for checked in &build.ledger.checked {
@@ -151,7 +150,7 @@ fn nearest(
     build: &Build,
     line: &Line,
     judged: &Judged,
-    bench: &mut Bench,
+    search: &mut Search,
     units: Units,
 ) -> Option<Diagnostic> {
     // The figures of the step that the miss is owed to come first, then any other.
@@ -164,9 +163,7 @@ fn nearest(
             .collect()
     };
     let own = step.map(|s| of(&|span: Span| span.start >= s.start && span.end <= s.end)).unwrap_or_default();
-    let found: Mend = mend(plan, bench, &own).or_else(|| mend(plan, bench, &of(&|_| true)))?;
-    // Proved once more, in full, before it is said.
-    bench.work(plan, &[(found.slot, found.value)], units, &mut Silent).ok()?;
+    let found: Mend = search.nearest(&own).or_else(|| search.nearest(&of(&|_| true)))?;
     let span = plan.ground.spans.get(found.slot as usize).copied()?;
     let value = written(plan, &found, units);
     let now = show(plan.values.at(found.slot), plan.slots.get(found.slot as usize)?.kind, units);
