@@ -1,12 +1,11 @@
 //! `edge`: forges a bar on edge. It grows narrower, and a little thicker.
 
 use crate::piece::{Lot, Section};
-use crate::source::Diagnostic;
 
 use super::args::{Form, Hazard};
 use super::fire::Heating;
 use super::press::{self, Aim, Way};
-use super::sizes::Sizes;
+use super::sizes::{Only, Size, Sizes};
 use super::tool::{Bites, Tool};
 use super::work::{finish, heats_for, not_smaller, slender, warn_skin};
 use super::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -17,7 +16,7 @@ pub struct Edge {
     work: Work,
     heating: Heating,
     tool: Tool,
-    to: Sizes,
+    to: Size,
 }
 
 impl Verb for Edge {
@@ -35,29 +34,15 @@ impl Verb for Edge {
         let heating = Heating::bind(bag);
         let tool = Tool::bind(bag);
         let work = bag.work();
-        if bag.faulty() {
-            return None;
-        }
-        let other = to.thick.or(to.long).or(to.section.map(|s| s.1));
-        if to.wide.is_none() || other.is_some() {
-            let span = other.map_or(bag.site.span, |s| s.span);
-            let text = if other.is_some() { "this is no width" } else { "no width stands here" };
-            bag.fault(
-                Diagnostic::fault("edge_width", "`edge` asks for a width, and nothing else", span, text)
-                    .help(format!(
-                        "write `edge {} to 38 mm wide`; thickness and length follow",
-                        bag.name.text
-                    )),
-            );
-            return None;
-        }
-        Some(Edge { work: work?, heating, tool, to })
+        let only = Only { code: "edge_width", what: "a width", sample: "to 38 mm wide" };
+        let wanted = to.only(bag, to.wide, &only);
+        Some(Edge { work: work?, heating, tool, to: wanted? })
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
         let lot = cx.solid(self.work, "edge")?;
         let site = self.work.site.span;
-        let Some(wanted) = self.to.wide else { return Ok(()) };
+        let wanted = self.to;
         let wide = wanted.cold(cx)?;
         let Lot { bar, .. } = lot;
         if wide > bar.wide * (1.0 + 1e-12) {

@@ -3,7 +3,7 @@
 use crate::piece::{Cause, Lot};
 use crate::quantity::{Count, Kind, Q, Temperature, Time};
 use crate::source::{Diagnostic, Span};
-use crate::steel::{scale, solidus, window};
+use crate::steel::{Grade, scale, solidus, window};
 
 use super::shop::{Fire, Scale};
 use super::{Bag, Cx, Fault, Key, Sink};
@@ -109,45 +109,55 @@ impl Heating {
 
     fn check<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, at: f64, site: Span) -> Result<(), Fault> {
         let words = self.words(cx, site);
-        let ids: Vec<_> = cx.makeup.steels(lot.bar.node).collect();
-        let mut richest: Option<(f64, f64, String)> = None;
-        for id in ids {
-            let Some(grade) = cx.steel(id) else { continue };
+        let mut richest: Option<&Grade> = None;
+        let ground = cx.ground;
+        for id in cx.makeup.steels(lot.bar.node) {
+            let Some(grade) = ground.steels.get(usize::from(id.0)) else { continue };
             let melts = solidus::of(&grade.composition).t_c;
             if at > melts {
-                let (shown, most) = (cx.shown(at, Kind::TEMPERATURE), cx.shown(melts, Kind::TEMPERATURE));
-                return Err(Box::new(
-                    Diagnostic::fault(
-                        "burnt",
-                        format!("{} begins to melt at this heat", grade.name),
-                        words,
-                        format!("{shown}; {} is no longer solid above about {most}", grade.name),
-                    )
-                    .and(site, "in this step")
-                    .help(format!("stay well below {most}: steel burns before it melts")),
-                ));
+                return Err(molten(cx, grade, at, melts, words, site));
             }
-            let carbon = grade.composition.c;
-            if richest.as_ref().is_none_or(|(c, ..)| carbon > *c) {
-                let highest = window::of(grade).highest.map_or(f64::INFINITY, |limit| limit.t_c);
-                richest = Some((carbon, highest, grade.name.clone()));
+            if richest.is_none_or(|r| grade.composition.c > r.composition.c) {
+                richest = Some(grade);
             }
         }
-        let Some((_, most, name)) = richest else { return Ok(()) };
-        if S::KEEPS && at > most {
-            let (shown, most) = (cx.shown(at, Kind::TEMPERATURE), cx.shown(most, Kind::TEMPERATURE));
-            cx.book.warn(|| {
-                Diagnostic::warning(
-                    "hot_for_steel",
-                    format!("hotter than the forging tables let {name} be worked"),
-                    words,
-                    format!("{shown}; the table ends at {most}"),
-                )
-                .help("usual at welding heat: keep the stay short, and watch for sparks")
-            });
+        if let (Some(grade), true) = (richest, S::KEEPS) {
+            warn_hot(cx, grade, at, words);
         }
         Ok(())
     }
+}
+
+fn molten<S: Sink>(cx: &Cx<S>, grade: &Grade, at: f64, melts: f64, words: Span, site: Span) -> Fault {
+    let (shown, most) = (cx.shown(at, Kind::TEMPERATURE), cx.shown(melts, Kind::TEMPERATURE));
+    let name = &grade.name;
+    Box::new(
+        Diagnostic::fault(
+            "burnt",
+            format!("{name} begins to melt at this heat"),
+            words,
+            format!("{shown}; {name} is no longer solid above about {most}"),
+        )
+        .and(site, "in this step")
+        .help(format!("stay well below {most}: steel burns before it melts")),
+    )
+}
+
+fn warn_hot<S: Sink>(cx: &mut Cx<S>, grade: &Grade, at: f64, words: Span) {
+    let Some(most) = window::of(grade).highest.map(|limit| limit.t_c).filter(|most| at > *most) else {
+        return;
+    };
+    let (shown, most) = (cx.shown(at, Kind::TEMPERATURE), cx.shown(most, Kind::TEMPERATURE));
+    let name = &grade.name;
+    cx.book.warn(|| {
+        Diagnostic::warning(
+            "hot_for_steel",
+            format!("hotter than the forging tables let {name} be worked"),
+            words,
+            format!("{shown}; the table ends at {most}"),
+        )
+        .help("usual at welding heat: keep the stay short, and watch for sparks")
+    });
 }
 
 fn positive<S: Sink, K>(cx: &Cx<S>, q: Q<K>) -> Result<f64, Fault> {

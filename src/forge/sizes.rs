@@ -78,6 +78,39 @@ impl Sizes {
     }
 }
 
+/// A verb that asks for one size and nothing else.
+pub struct Only {
+    /// The fault's code.
+    pub code: &'static str,
+    /// `a width`, `a length`.
+    pub what: &'static str,
+    /// The clause as one would write it.
+    pub sample: &'static str,
+}
+
+impl Sizes {
+    /// The one size of a verb; another one, or none, is a fault.
+    pub fn only(&self, bag: &mut Bag, size: Option<Size>, only: &Only) -> Option<Size> {
+        if bag.faulty() {
+            return None;
+        }
+        let all = [self.thick, self.wide, self.long, self.section.map(|s| s.1)];
+        let other = all.into_iter().flatten().find(|s| size.is_none_or(|size| size.span != s.span));
+        if let (Some(size), None) = (size, other) {
+            return Some(size);
+        }
+        let (verb, name, what) = (bag.word.word, bag.name.text.clone(), only.what);
+        let (span, text) = match other {
+            Some(other) => (other.span, format!("this is not {what}")),
+            None => (bag.site.span, format!("{what} should stand here")),
+        };
+        let message = format!("`{verb}` asks for {what}, and nothing else");
+        let help = format!("write `{verb} {name} {}`; the other sizes follow", only.sample);
+        bag.fault(Diagnostic::fault(only.code, message, span, text).help(help));
+        None
+    }
+}
+
 impl Size {
     /// The cold size, mm.
     ///

@@ -6,7 +6,7 @@ use crate::source::Diagnostic;
 use super::args::{Form, Hazard};
 use super::fire::Heating;
 use super::press::{self, Aim, Way};
-use super::sizes::Sizes;
+use super::sizes::{Only, Size, Sizes};
 use super::tool::{Law, Tool};
 use super::work::{finish, heats_for};
 use super::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -17,7 +17,7 @@ pub struct Spread {
     work: Work,
     heating: Heating,
     tool: Tool,
-    to: Sizes,
+    to: Size,
 }
 
 impl Verb for Spread {
@@ -35,29 +35,15 @@ impl Verb for Spread {
         let heating = Heating::bind(bag);
         let tool = Tool::bind(bag);
         let work = bag.work();
-        if bag.faulty() {
-            return None;
-        }
-        let other = to.thick.or(to.long).or(to.section.map(|s| s.1));
-        if to.wide.is_none() || other.is_some() {
-            let span = other.map_or(bag.site.span, |s| s.span);
-            let text = if other.is_some() { "this is no width" } else { "no width stands here" };
-            bag.fault(
-                Diagnostic::fault("spread_width", "`spread` asks for a width, and nothing else", span, text)
-                    .help(format!(
-                        "write `spread {} to 62 mm wide`; thickness and length follow",
-                        bag.name.text
-                    )),
-            );
-            return None;
-        }
-        Some(Spread { work: work?, heating, tool, to })
+        let only = Only { code: "spread_width", what: "a width", sample: "to 62 mm wide" };
+        let wanted = to.only(bag, to.wide, &only);
+        Some(Spread { work: work?, heating, tool, to: wanted? })
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
         let lot = cx.solid(self.work, "spread")?;
         let site = self.work.site.span;
-        let Some(wanted) = self.to.wide else { return Ok(()) };
+        let wanted = self.to;
         let wide = wanted.cold(cx)?;
         let start = lot.bar.sizes();
         let [_, w0, _] = start;
@@ -92,7 +78,7 @@ impl Verb for Spread {
 
 impl Spread {
     fn already_wider<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
-        let words = self.to.wide.map_or(self.work.site.span, |s| s.span);
+        let words = self.to.span;
         let name = cx.ground.lot_name(self.work.from);
         let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
         let (asked, has) = (cx.mm(asked), cx.mm(has));

@@ -1,12 +1,11 @@
 //! `upset`: shortens a bar end to end. Thickness and width grow alike.
 
 use crate::piece::Section;
-use crate::source::Diagnostic;
 
 use super::args::{Form, Hazard};
 use super::fire::Heating;
 use super::press::{self, Aim, Way};
-use super::sizes::Sizes;
+use super::sizes::{Only, Size, Sizes};
 use super::tool::{Law, Tool};
 use super::work::{finish, heats_for, not_smaller, slender};
 use super::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -16,7 +15,7 @@ use super::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 pub struct Upset {
     work: Work,
     heating: Heating,
-    to: Sizes,
+    to: Size,
 }
 
 impl Verb for Upset {
@@ -35,29 +34,15 @@ impl Verb for Upset {
         // The tool covers the whole end: its clauses are understood and change nothing.
         let _ = Tool::bind(bag);
         let work = bag.work();
-        if bag.faulty() {
-            return None;
-        }
-        let other = to.thick.or(to.wide).or(to.section.map(|s| s.1));
-        if to.long.is_none() || other.is_some() {
-            let span = other.map_or(bag.site.span, |s| s.span);
-            let text = if other.is_some() { "this is no length" } else { "no length stands here" };
-            bag.fault(
-                Diagnostic::fault("upset_length", "`upset` asks for a length, and nothing else", span, text)
-                    .help(format!(
-                        "write `upset {} to 120 mm long`; thickness and width follow",
-                        bag.name.text
-                    )),
-            );
-            return None;
-        }
-        Some(Upset { work: work?, heating, to })
+        let only = Only { code: "upset_length", what: "a length", sample: "to 120 mm long" };
+        let wanted = to.only(bag, to.long, &only);
+        Some(Upset { work: work?, heating, to: wanted? })
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
         let lot = cx.solid(self.work, "upset")?;
         let site = self.work.site.span;
-        let Some(wanted) = self.to.long else { return Ok(()) };
+        let wanted = self.to;
         let long = wanted.cold(cx)?;
         let bar = lot.bar;
         if long > bar.long * (1.0 + 1e-12) {
