@@ -47,6 +47,8 @@ struct Step<'a> {
     made: BTreeMap<&'a str, Size>,
     booked_g: Booked,
     heats: u32,
+    /// Above what the target's least sizes or weight need; absent where no target sets a least.
+    spare_g: Option<f64>,
 }
 
 /// One bar of a name, and how many there are.
@@ -122,8 +124,9 @@ struct Note<'a> {
 #[must_use]
 pub fn run_json(page: &Page) -> String {
     let (plan, build) = (page.plan, page.build);
+    let spare = crate::study::spare(plan, build);
     let name = |lot: crate::piece::LotId| plan.ground.lot_name(lot);
-    let steps = plan.steps.iter().enumerate().map(|(i, s)| step(page, i, s)).collect();
+    let steps = plan.steps.iter().enumerate().map(|(i, s)| step(page, i, s, &spare)).collect();
     let pieces =
         build.standing.iter().filter_map(|lot| Some((name(*lot), size(page, build.lot(*lot)?)))).collect();
     let rack = build
@@ -186,7 +189,12 @@ fn booked(lost: &dyn Fn(Cause) -> f64) -> Booked {
     }
 }
 
-fn step<'a>(page: &Page<'a>, index: usize, planned: &'a crate::language::Planned) -> Step<'a> {
+fn step<'a>(
+    page: &Page<'a>,
+    index: usize,
+    planned: &'a crate::language::Planned,
+    spare: &BTreeMap<usize, f64>,
+) -> Step<'a> {
     let build = page.build;
     let done = build.done.get(index) == Some(&StepDone::Done);
     let info = |lot: &crate::piece::LotId| page.plan.ground.lots.get(lot.0 as usize);
@@ -207,6 +215,7 @@ fn step<'a>(page: &Page<'a>, index: usize, planned: &'a crate::language::Planned
         made,
         booked_g: booked(&|cause| build.ledger.lost_in(index, cause)),
         heats: build.ledger.heats_in(index),
+        spare_g: spare.get(&index).copied(),
     }
 }
 

@@ -17,6 +17,7 @@ pub fn run_text(page: &Page) -> String {
     let hot = show(MEASURED_HOT, Kind::TEMPERATURE, page.units);
     let _ = writeln!(text, "{}: sizes cold, then hot at {hot}; weights and layers of one bar\n", page.name);
     text += &steps(page);
+    text += "to spare: steel in the piece above what the target's least sizes or weight need\n";
     text += &notes(page);
     text += &lost(page);
     text += &targets(page);
@@ -50,6 +51,9 @@ fn sizes(page: &Page, lot: &Lot, factor: f64) -> String {
 
 fn steps(page: &Page) -> String {
     let grown = 1.0 + expansion::elongation(MEASURED_HOT);
+    let spare = crate::study::spare(page.plan, page.build);
+    let to_spare =
+        |index: usize| spare.get(&index).map_or(String::new(), |g| show(*g, Kind::MASS, page.units));
     let mut rows = Vec::new();
     for (index, planned) in page.plan.steps.iter().enumerate() {
         let words = page.files.text(planned.span).split_whitespace().collect::<Vec<_>>().join(" ");
@@ -57,7 +61,7 @@ fn steps(page: &Page) -> String {
         let lost: f64 = Cause::LOSSES.iter().map(|cause| page.build.ledger.lost_in(index, *cause)).sum();
         let mut row = vec![(index + 1).to_string(), page.files.line(planned.span).to_string(), words];
         match shown_lot(page, index) {
-            None => row.extend(["not done"].into_iter().chain([""; 7]).map(str::to_owned)),
+            None => row.extend(["not done"].into_iter().chain([""; 8]).map(str::to_owned)),
             Some(lot) => {
                 let makeup = &page.build.bench.makeup;
                 let bar = &lot.bar;
@@ -72,13 +76,27 @@ fn steps(page: &Page) -> String {
                     makeup.bands(bar.node, bar.thick).to_string(),
                     if heats > 0 { heats.to_string() } else { String::new() },
                     if lost > 0.0 { show(lost, Kind::MASS, page.units) } else { String::new() },
+                    to_spare(index),
                 ]);
             }
         }
         rows.push(row);
     }
     table(
-        &["", "line", "what to do", "bars", "cold", "hot", "mass", "layers", "bands", "heats", "lost"],
+        &[
+            "",
+            "line",
+            "what to do",
+            "bars",
+            "cold",
+            "hot",
+            "mass",
+            "layers",
+            "bands",
+            "heats",
+            "lost",
+            "to spare",
+        ],
         rows,
         3,
     )

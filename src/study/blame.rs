@@ -28,9 +28,15 @@ pub fn blame(plan: &Plan, build: &Build, line: &Line, judged: &Judged, units: Un
     match line.test.what {
         What::Layers | What::Bands if low => last_stack(plan, build, line),
         What::Mass | What::Volume if low => steel_ran_out(plan, build, line.lot, judged, units),
-        What::Thickness => most(plan, build, line.lot, Measure::Thickness, low, units),
-        What::Width => most(plan, build, line.lot, Measure::Width, low, units),
-        What::Length => most(plan, build, line.lot, Measure::Length, low, units),
+        What::Thickness | What::Width | What::Length => {
+            let measure = match line.test.what {
+                What::Thickness => Measure::Thickness,
+                What::Width => Measure::Width,
+                _ => Measure::Length,
+            };
+            let short = if low { ran_short(plan, build, line.lot, units) } else { None };
+            short.or_else(|| most(plan, build, line.lot, measure, low, units))
+        }
         What::Mass => most(plan, build, line.lot, Measure::Mass, low, units),
         _ => None,
     }
@@ -86,6 +92,19 @@ fn steel_ran_out(plan: &Plan, build: &Build, lot: LotId, judged: &Judged, units:
     let step = maker(plan, after)?;
     let left = show(of(after)?.mass, Kind::MASS, units);
     let text = format!("after this it could no longer be met: {left} is left, and no step adds steel");
+    Some(Blame { span: plan.steps.get(step)?.span, text })
+}
+
+/// All least sizes together need so much steel: the step after which there was less of it is the one.
+fn ran_short(plan: &Plan, build: &Build, lot: LotId, units: Units) -> Option<Blame> {
+    let spare = super::spare::spare(plan, build);
+    let steps = chain(build, lot).into_iter().filter_map(|lot| maker(plan, lot));
+    let (step, left) =
+        steps.filter_map(|step| Some((step, *spare.get(&step)?))).find(|(_, left)| *left < 0.0)?;
+    let short = show(-left, Kind::MASS, units);
+    let text = format!(
+        "after this it could no longer be met: {short} short of the steel that all its least sizes need"
+    );
     Some(Blame { span: plan.steps.get(step)?.span, text })
 }
 

@@ -2,8 +2,10 @@
 
 mod blame;
 mod mend;
+mod spare;
 mod verdict;
 mod why;
 
+pub use spare::spare;
 pub use verdict::{Verdict, got, judge};
 pub use why::{Why, WhyEntry, last_lot, why};
