@@ -216,11 +216,17 @@ impl Scope for Names {
         }
         if let Some(State::Live(lot)) = self.bars.get(&name.text) {
             let made = self.lots.get(lot.0 as usize).map(|l| l.site).unwrap_or_default();
-            let message = format!("`{}` still names bars", name.text);
-            let fault =
+            let fault = if made == self.step.span {
+                let message = format!("`{}` would name two things after this step", name.text);
+                Diagnostic::fault("name_taken", message, name.span, "some of its bars keep this name already")
+                    .help("give each its own name: steel is never lost in silence")
+            } else {
+                let message = format!("`{}` still names bars", name.text);
                 Diagnostic::fault("name_taken", message, name.span, "the name is given once more here")
-                    .and(made, "its bars come from here, and nothing has used them");
-            self.faults.push(fault.help("give one of the two another name: steel is never lost in silence"));
+                    .and(made, "its bars come from here, and nothing has used them")
+                    .help("give one of the two another name: steel is never lost in silence")
+            };
+            self.faults.push(fault);
             return None;
         }
         Some(self.bind(name, false))

@@ -143,6 +143,11 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
         )
         .help(help(Some(format!("call it something else, such as `{word}-1`"))));
     }
+    if let (Line::Test, ",") = (line, word) {
+        let message = "one test stands on a line";
+        return Diagnostic::fault("syntax", message, here, "the next test should begin a line of its own")
+            .help(help(None));
+    }
     // The word before was taken for a name, where it was a slip of the pen.
     if let Some((slip, at, meant)) = slip_before(before, line) {
         let start = span.start.saturating_add(u32::try_from(at).unwrap_or(0));
