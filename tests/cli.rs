@@ -127,3 +127,27 @@ fn csv_has_a_row_a_step() {
     assert_eq!(text.lines().count(), 15);
     assert!(text.lines().all(|l| l.split(',').count() == 17));
 }
+
+/// A law asked as a smith would ask it, against the figure that its source prints.
+#[test]
+fn laws_are_worked_with_units() {
+    let value = |args: &[&str]| {
+        let out = heatbook(&[&["law", "--format", "json"], args].concat(), None);
+        let json: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
+        json["value"].as_f64().unwrap()
+    };
+    // EN 1993-1-2, 3.4.1.1: dl/l at 1000 C is 1.38e-2 (computed): 100 mm gauged hot are 98.639 mm cold.
+    let cold = value(&["cold-size", "hot=100mm", "temperature=1832F"]);
+    assert!((cold - 98.639).abs() < 5e-4, "{cold}");
+    // Tomlinson and Stringer, bite equal to width: S = 0.446 (computed), whatever the unit.
+    let s = value(&["spread-open-die", "bite=1 1/2 in", "width=38.1mm"]);
+    assert!((s - 0.446).abs() < 1e-9, "{s}");
+    // ASTM E140: 60 HRC is 697 HV.
+    assert!((value(&["hv-of-hrc", "hrc=60"]) - 697.0).abs() < 1e-9);
+    assert_eq!(code(&["law"], None), 0);
+    assert_eq!(code(&["law", "spread-open-die"], None), 2);
+    assert_eq!(code(&["law", "spread-open-die", "bite=12C", "width=3mm"], None), 2);
+    assert_eq!(code(&["law", "marzipan"], None), 2);
+    let out = heatbook(&["law", "skin", "temperature=1500C"], None);
+    assert!(String::from_utf8_lossy(&out.stdout).contains("outside its limits: `temperature` is 1500 C"));
+}

@@ -3,6 +3,7 @@
 mod check;
 mod exit;
 mod input;
+mod law;
 mod output;
 mod run;
 mod steels;
@@ -37,6 +38,8 @@ enum Command {
     Why(why::Why),
     /// Lists the steels of the table, with what is known of each
     Steels(steels::Steels),
+    /// Lists the published laws, or works one out: figure, limits, source, how sure it is
+    Law(law::Law),
 }
 
 /// Runs the program.
@@ -48,6 +51,7 @@ pub fn main() -> ExitCode {
             Command::Run(command) => command.run(&cli.options),
             Command::Why(command) => command.run(&cli.options),
             Command::Steels(command) => command.run(&cli.options),
+            Command::Law(command) => command.run(&cli.options),
         },
         Err(error) => {
             let _ = error.print();

@@ -1,0 +1,123 @@
+//! `heatbook law [NAME key=value …]`: the published laws, to be checked against a handbook.
+
+use clap::Args;
+
+use super::Exit;
+use super::output::{Format, Options, answer, warn_line};
+use crate::language;
+use crate::quantity::Kind;
+use crate::report::{Worked, law_json, law_text, laws_text};
+use crate::source::Files;
+use crate::steel::law::{Input, Law as Published};
+
+/// Lists the published laws, or works one out.
+#[derive(Args, Debug)]
+pub struct Law {
+    /// The law; without it, all are listed
+    name: Option<String>,
+    /// Its figures, as `key=value` with their units, such as `temperature=2200F`
+    #[arg(value_name = "KEY=VALUE")]
+    figures: Vec<String>,
+}
+
+impl Law {
+    /// Runs the command.
+    pub fn run(&self, options: &Options) -> Exit {
+        let Some(name) = &self.name else {
+            answer(&laws_text());
+            return Exit::Met;
+        };
+        let worked = match find(name).and_then(|law| work(law, &self.figures)) {
+            Ok(worked) => worked,
+            Err(message) => {
+                warn_line(&message);
+                return Exit::Usage;
+            }
+        };
+        answer(&match options.format {
+            Format::Json => law_json(&worked),
+            Format::Table | Format::Csv => law_text(&worked),
+        });
+        Exit::Met
+    }
+}
+
+fn find(name: &str) -> Result<&'static Published, String> {
+    if let Some(law) = crate::steel::laws().find(|law| law.name == name) {
+        return Ok(law);
+    }
+    let near = crate::steel::laws().map(|l| (strsim::damerau_levenshtein(name, l.name), l.name)).min();
+    let meant =
+        near.filter(|(far, _)| *far <= 4).map_or(String::new(), |(_, n)| format!("; did you mean `{n}`"));
+    Err(format!("there is no law `{name}`{meant}; `heatbook law` lists them all"))
+}
+
+fn work(law: &'static Published, figures: &[String]) -> Result<Worked, String> {
+    let keys = || law.inputs.iter().map(|i| format!("`{}`", i.key)).collect::<Vec<_>>().join(", ");
+    let mut given = std::collections::BTreeMap::new();
+    for figure in figures {
+        let Some((key, value)) = figure.split_once('=') else {
+            return Err(format!("`{figure}` is no `key=value`; `{}` takes {}", law.name, keys()));
+        };
+        let Some(input) = law.inputs.iter().find(|i| i.key == key.trim()) else {
+            return Err(format!("`{}` takes no `{key}`; it takes {}", law.name, keys()));
+        };
+        if given.insert(input.key, value_of(input, value)?).is_some() {
+            return Err(format!("`{key}` is given twice"));
+        }
+    }
+    let inputs = law.inputs.iter().map(|i| {
+        given.get(i.key).copied().or(i.default).ok_or_else(|| {
+            let unit = if i.unit.is_empty() { String::new() } else { format!(" in {}", i.unit) };
+            format!("`{}` needs `{}`: {}{unit}", law.name, i.key, i.what)
+        })
+    });
+    Ok(Worked { law, inputs: inputs.collect::<Result<_, _>>()? })
+}
+
+/// A figure in the unit of its input: read as a recipe would read it; a bare number is in that unit already.
+fn value_of(input: &Input, text: &str) -> Result<f64, String> {
+    let mut files = Files::default();
+    let base = files.add("a figure", format!("let a = {text}")).unwrap_or(0);
+    let (plan, faults) = language::read(&files, base);
+    let slot = plan.slots.iter().position(|s| s.address == "a");
+    let read = slot.and_then(|i| Some((plan.slots.get(i)?.kind, plan.values.0.get(i).copied()?)));
+    let (Some((kind, value)), true) = (read, faults.is_empty()) else {
+        let why = faults.first().map_or(String::new(), |f| {
+            f.help.as_ref().map_or(format!(": {}", f.message), |help| format!(": {} ({help})", f.message))
+        });
+        return Err(format!("`{}={text}` is no figure{why}", input.key));
+    };
+    let plain = text.trim().trim_start_matches('-').chars().all(|c| c.is_ascii_digit() || "./ -".contains(c));
+    if kind == Kind::NUMBER && plain {
+        return Ok(value);
+    }
+    // From the base unit of the kind to the law's unit.
+    let wanted = match input.unit {
+        "mm" => (Kind::LENGTH, 1.0),
+        "um" => (Kind::LENGTH, 1000.0),
+        "in" => (Kind::LENGTH, 1.0 / 25.4),
+        "mm2" => (Kind::AREA, 1.0),
+        "mm3" => (Kind::VOLUME, 1.0),
+        "C" => (Kind::TEMPERATURE, 1.0),
+        "s" => (Kind::TIME, 60.0),
+        "min" => (Kind::TIME, 1.0),
+        "h" => (Kind::TIME, 1.0 / 60.0),
+        "%" => (Kind::RATIO, 100.0),
+        "kN" => (Kind::FORCE, 1.0),
+        "g" => (Kind::MASS, 1.0),
+        "kg" => (Kind::MASS, 0.001),
+        "deg" => (Kind::ANGLE, 1.0),
+        "kg/m3" => (Kind::DENSITY, 1e6),
+        _ => (Kind::NUMBER, 1.0),
+    };
+    if kind != wanted.0 {
+        let unit = if input.unit.is_empty() {
+            "a bare number".to_owned()
+        } else {
+            format!("a figure in {}", input.unit)
+        };
+        return Err(format!("`{}` takes {unit}, and `{text}` is {}", input.key, kind.name()));
+    }
+    Ok(value * wanted.1)
+}
