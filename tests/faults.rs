@@ -64,6 +64,37 @@ fn messages_keep_their_rules() {
     assert!(codes.len() >= 50, "only {} codes have a sample", codes.len());
 }
 
+/// A width that is offered instead can be had, in both units.
+#[test]
+fn an_offered_width_is_within_reach() {
+    for (recipe, unit) in [
+        ("stock b = 1 bar of 1018, 10 x 40 x 200 mm\ndraw b to 6 mm thick, WIDE wide, heats 3\n", "60 mm"),
+        ("stock b = 1 bar of 1018, 3/8 x 2 x 8 in\ndraw b to 1/4 in thick, WIDE wide, heats 2\n", "4 in"),
+        ("stock b = 1 bar of 1018, 12 x 120 x 300 mm\ndraw b to 7 mm thick, WIDE wide, heats 3\n", "200 mm"),
+    ] {
+        let worked = work(&recipe.replace("WIDE", unit));
+        let help = worked.verdict.faults[0].help.clone().unwrap();
+        let offered = help.strip_prefix("ask for ").and_then(|h| h.split(',').next()).unwrap().to_owned();
+        assert_eq!(work(&recipe.replace("WIDE", &offered)).faults(), Vec::<&str>::new(), "{help}");
+    }
+}
+
+/// Other figures that a help offers do what it says.
+#[test]
+fn offered_figures_work() {
+    let steel = fs::read_to_string("tests/faults/not_enough_steel.heat").unwrap();
+    let help = work(&steel).verdict.faults[0].help.clone().unwrap();
+    let wide = help.strip_prefix("at that thickness and length it comes to ").unwrap();
+    let mended = steel.replace("60 mm wide", wide);
+    assert_eq!(work(&mended).faults(), Vec::<&str>::new(), "{help}");
+
+    let cut = fs::read_to_string("tests/faults/cut_too_many.heat").unwrap();
+    let help = work(&cut).verdict.faults[0].help.clone().unwrap();
+    let most: u32 = help.split_whitespace().nth(2).unwrap().parse().unwrap();
+    assert_eq!(work(&cut.replace("90", &most.to_string())).faults(), Vec::<&str>::new(), "{help}");
+    assert_eq!(work(&cut.replace("90", &(most + 1).to_string())).faults(), ["too_short_to_cut"]);
+}
+
 /// What is independent is all told in one go.
 #[test]
 fn all_faults_in_one_go() {

@@ -217,7 +217,7 @@ impl Cut {
         let count = f64::from(n);
         let each = (bar.long - (count - 1.0) * kerf) / count;
         if each <= 0.0 {
-            let most = ((bar.long + kerf) / kerf).floor() - 1.0;
+            let most = ((bar.long + kerf) / kerf).ceil() - 1.0;
             let (long, saw) = (cx.mm(bar.long), cx.mm(kerf));
             return Err(Box::new(
                 Diagnostic::fault(

@@ -87,6 +87,17 @@ impl<S: Sink> Cx<'_, S> {
         show(value, Kind::LENGTH, self.units)
     }
 
+    /// A length for a message, rounded down to the last digit shown: asked for, it is within reach.
+    #[must_use]
+    pub fn mm_within(&self, value: f64) -> String {
+        let step = match self.units {
+            Units::Metric if value >= 99.0 => 0.1,
+            Units::Metric => 0.01,
+            Units::Inch => 0.0254,
+        };
+        self.mm((value / step).floor() * step)
+    }
+
     /// A figure of any kind for a message.
     #[must_use]
     pub fn shown(&self, value: f64, kind: Kind) -> String {

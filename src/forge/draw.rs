@@ -223,8 +223,12 @@ impl Draw {
         if wide >= asked * (1.0 - 1e-9) {
             return Ok(());
         }
+        // Asking for less changes the way there: the widest that can be had is searched for.
+        let reaches = |w: f64| pass.run(Aim::Both(thick, w)).map(|p| p.sizes[1] >= w * (1.0 - 1e-12));
+        let widest = search(wide * 0.5, asked, reaches).unwrap_or(wide);
         let words = self.to.wide.or(self.to.section.map(|s| s.1)).map_or(self.work.site.span, |s| s.span);
-        let (reached, asked, start) = (cx.mm(wide), cx.mm(asked), pass.start[1]);
+        let (reached, within, asked, start) =
+            (cx.mm(wide), cx.mm_within(widest), cx.mm(asked), pass.start[1]);
         let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
         let (start, thick) = (cx.mm(start), cx.mm(thick));
         Err(Box::new(
@@ -235,7 +239,7 @@ impl Draw {
                 format!("asked {asked}; drawing out leaves it {reached} wide at {thick} thick"),
             )
             .and(made, format!("it comes out of this step {start} wide"))
-            .help(format!("ask for {reached}, take full bites, or widen it with `spread` afterwards")),
+            .help(format!("ask for {within}, take full bites, or widen it with `spread` afterwards")),
         ))
     }
 

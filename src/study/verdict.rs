@@ -241,7 +241,7 @@ fn merged(warnings: &[Diagnostic]) -> Vec<Diagnostic> {
             }
         }
         if let (Some(last), true) = (warning.labels.last_mut(), passed_over > 0) {
-            last.text += &format!("; and in {passed_over} more places");
+            last.text += &format!("; and in {}", crate::quantity::show_count(passed_over, "more place"));
         }
     }
     made
