@@ -3,7 +3,7 @@
 mod common;
 
 use common::{close, work};
-use heatbook::piece::{Axis, Makeup, NodeId, Part, PartName, SteelId};
+use heatbook::piece::{Axis, Makeup, NodeId, Part, PartName, Past, SteelId};
 
 /// Asserts that a figure prints as the reference prints it: to three digits behind the point.
 #[track_caller]
@@ -204,8 +204,16 @@ fn bands_against_layers_written_out() {
 
 fn pile(makeup: &mut Makeup, bars: &[(NodeId, f64)]) -> NodeId {
     let total: f64 = bars.iter().map(|b| b.1).sum();
-    let parts: Vec<Part> =
-        bars.iter().map(|(node, t)| Part { fraction: t / total, node: *node, name: PartName(0) }).collect();
+    let parts: Vec<Part> = bars
+        .iter()
+        .map(|(node, t)| Part {
+            fraction: t / total,
+            node: *node,
+            name: PartName(0),
+            laid: *t,
+            past: Past::NONE,
+        })
+        .collect();
     makeup.pile(Axis::Thickness, &parts).unwrap()
 }
 

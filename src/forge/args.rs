@@ -126,6 +126,10 @@ pub enum Hazard {
     Saw,
     /// Grinding.
     Grind,
+    /// A hot blade in oil.
+    Quench,
+    /// Hours in an oven.
+    Oven,
 }
 
 /// A verb's entry in the word table: help, hover and messages all read it.

@@ -4,18 +4,22 @@ use crate::piece::{Cause, LotId, Measure};
 use crate::source::Diagnostic;
 use crate::target::{Judged, Test};
 
+use super::Effort;
+
 /// Where a run writes what happens. Calls about one step come while that step runs.
 pub trait Sink {
     /// Whether anything is kept: a step may skip work that only the book would see.
     const KEEPS: bool;
+    /// Whether heats and minutes are wanted.
+    const COUNTS: bool = Self::KEEPS;
     /// `lot` is `from`, worked: entries for `lot` add up to its size less that of one bar of `from`.
     fn origin(&mut self, lot: LotId, from: LotId);
     /// One bar of `lot` changed by `amount` (mm or g).
     fn change(&mut self, lot: LotId, what: Measure, cause: Cause, amount: f64);
     /// Steel left the recipe: `grams` from all bars of the step.
     fn loss(&mut self, cause: Cause, grams: f64);
-    /// The heats that the step took.
-    fn heats(&mut self, heats: u32);
+    /// What the step asks of smith and machine.
+    fn effort(&mut self, effort: &Effort);
     /// A checkpoint was judged on a lot.
     fn judged(&mut self, lot: LotId, test: &Test, judged: Judged);
     /// A finding that does not stop the build.
@@ -33,7 +37,7 @@ impl Sink for Silent {
     fn origin(&mut self, _: LotId, _: LotId) {}
     fn change(&mut self, _: LotId, _: Measure, _: Cause, _: f64) {}
     fn loss(&mut self, _: Cause, _: f64) {}
-    fn heats(&mut self, _: u32) {}
+    fn effort(&mut self, _: &Effort) {}
     fn judged(&mut self, _: LotId, _: &Test, _: Judged) {}
     fn warn(&mut self, _: impl FnOnce() -> Diagnostic) {}
     fn assume(&mut self, _: &'static str, _: impl FnOnce() -> String, _: &'static str) {}

@@ -3,7 +3,8 @@
 use crate::piece::{Bar, Cause, Lot, LotId, Makeup, Measure, PartName, SteelId, TooMuch};
 use crate::quantity::{Count, Kind, Q, Units, Values, show};
 use crate::source::{Diagnostic, Span};
-use crate::steel::{Composition, Grade};
+use crate::steel::window::Window;
+use crate::steel::{Composition, Grade, solidus, window};
 
 use super::{Shop, Sink, Work};
 
@@ -23,6 +24,23 @@ pub struct LotInfo {
     pub from: Vec<LotId>,
 }
 
+/// What heat a steel stands, °C: looked up once a plan.
+#[derive(Clone, Copy, Debug)]
+pub struct Limits {
+    /// Where it begins to melt.
+    pub solidus: f64,
+    /// Between which temperatures it may be forged.
+    pub window: Window,
+}
+
+impl Limits {
+    /// Of a steel.
+    #[must_use]
+    pub fn of(grade: &Grade) -> Limits {
+        Limits { solidus: solidus::of(&grade.composition).t_c, window: window::of(grade) }
+    }
+}
+
 /// The unchanging part of a plan that steps read.
 #[derive(Debug, Default)]
 pub struct Ground {
@@ -30,6 +48,8 @@ pub struct Ground {
     pub shop: Shop,
     /// The steels, by [`SteelId`].
     pub steels: Vec<Grade>,
+    /// What heat each of them stands, by [`SteelId`].
+    pub limits: Vec<Limits>,
     /// Where each figure stands, by slot.
     pub spans: Vec<Span>,
     /// The lots, by [`LotId`].
@@ -66,6 +86,8 @@ pub struct Cx<'a, S> {
     pub book: &'a mut S,
     /// The reader's units, for messages.
     pub units: Units,
+    /// A factor on the coefficients of published spread laws: 1, but where a verdict is asked for its doubts.
+    pub doubt: f64,
 }
 
 impl<S: Sink> Cx<'_, S> {
@@ -182,7 +204,7 @@ impl<S: Sink> Cx<'_, S> {
     /// `out_of_range`: a size that is no size.
     pub fn put(&mut self, id: LotId, mut lot: Lot, site: Span) -> Result<Bar, Fault> {
         let bar = &mut lot.bar;
-        bar.mass = bar.volume() * self.makeup.density(bar.node);
+        bar.mass = bar.volume() * self.makeup.density(bar.node) * bar.past.light;
         let sound = [bar.thick, bar.wide, bar.long, bar.mass].iter().all(|v| v.is_finite() && *v > 0.0);
         if !sound {
             let message = "the sizes run out of all measure in this step";

@@ -5,11 +5,13 @@ use crate::quantity::Kind;
 use crate::source::{Diagnostic, Span};
 
 use super::args::{Form, Hazard};
-use super::fire::{BurntAway, Heating, Skin};
-use super::press::{self, Aim, Pressed, Way};
+use super::fire::Heating;
+use super::grip::Law;
+use super::press::{Aim, Pressed, Schedule, Way};
 use super::sizes::Sizes;
-use super::tool::{Bites, Law, Tool};
-use super::work::{finish, heats_for, not_smaller, warn_skin};
+use super::skin::BurntAway;
+use super::tool::{Bites, Tool};
+use super::work::{begin, finish, heats_for, not_smaller, warn_skin};
 use super::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// How far three sizes may be off the volume, as a fraction (metal.md: 1 %).
@@ -35,21 +37,6 @@ struct Asked {
     wide: Option<f64>,
     long: Option<f64>,
     section: Section,
-}
-
-/// What stays the same while the open size is searched for.
-#[derive(Clone, Copy)]
-struct Pass {
-    start: [f64; 3],
-    law: Law,
-    skin: Skin,
-    heats: u32,
-}
-
-impl Pass {
-    fn run(self, aim: Aim) -> Result<Pressed, BurntAway> {
-        press::run(self.start, aim, self.law, self.skin, self.heats)
-    }
 }
 
 impl Verb for Draw {
@@ -81,16 +68,21 @@ impl Verb for Draw {
         let lot = cx.solid(self.work, "draw")?;
         let site = self.work.site.span;
         let asked = self.asked(cx)?;
-        let law = self.tool.across(cx, Bites::Half)?;
-        self.check_spread(cx, law, asked)?;
-        let skin = self.heating.skin(cx, &lot, site)?;
         let start = lot.bar.sizes();
         self.check_thinner(cx, &lot, asked)?;
+        let grip = self.tool.across(cx, Bites::Half)?;
+        self.check_spread(cx, grip.law(), asked)?;
+        let [thick, wide, _] = ends(start, asked, grip.law()).0;
+        let mut shift = begin(cx, self.work, &lot, &self.heating, grip, [thick, wide], None)?;
+        let law = shift.grip.map_or(grip.law(), |g| g.law());
         let heats = match self.heating.stated(cx)? {
             Some(heats) => heats,
-            None => heats_for(cx, strain(start, asked, law)),
+            None => {
+                let (end, strain) = ends(start, asked, law);
+                heats_for(cx, &lot, &mut shift, end, strain, 1)
+            }
         };
-        let pass = Pass { start, law, skin, heats };
+        let pass = Schedule { start, law, skin: shift.hot.skin, heats, minutes: shift.hot.minutes };
         let burnt = |cx: &Cx<S>, b: BurntAway| b.fault(cx, site);
         let pressed = match (asked.thick, asked.wide, asked.long) {
             (Some(t), None, None) => pass.run(Aim::Thick(t)).map_err(|b| burnt(cx, b))?,
@@ -109,7 +101,7 @@ impl Verb for Draw {
             (None, w, Some(l)) => self.solve_thickness(cx, pass, w, l)?,
             (None, _, None) => return Ok(()),
         };
-        finish(cx, self.work, lot, &pressed, Way::Flat, asked.section)?;
+        finish(cx, self.work, lot, &pressed, Way::Flat, asked.section, &shift)?;
         let words = self.to.span.unwrap_or(site);
         warn_skin(cx, self.work, &pressed, Way::Flat, asked.thick.unwrap_or(0.0), words);
         self.warn_edging(cx, &pressed, words);
@@ -143,8 +135,8 @@ fn unasked(to: &Sizes, site: Span, name: &str) -> Option<Diagnostic> {
     None
 }
 
-/// Log strain of a draw, where the heats are to be found from it (metal.md, "A heat").
-fn strain([t0, w0, l0]: [f64; 3], asked: Asked, law: Law) -> f64 {
+/// About the sizes that a draw ends at, and its log strain (metal.md, "A heat").
+fn ends([t0, w0, l0]: [f64; 3], asked: Asked, law: Law) -> ([f64; 3], f64) {
     let volume = t0 * w0 * l0;
     let s = |thick: f64| law.coefficient(w0, t0, thick);
     let thick = match (asked.thick, asked.wide, asked.long) {
@@ -160,7 +152,7 @@ fn strain([t0, w0, l0]: [f64; 3], asked: Asked, law: Law) -> f64 {
         (None, Some(l)) if asked.thick.is_some() => volume / (thick * l),
         _ => free,
     };
-    e + (free / wide).ln().max(0.0)
+    ([thick, wide, volume / (thick * wide)], e + (free / wide).ln().max(0.0))
 }
 
 /// Narrows a bracket until it can be no narrower; `low` and `high` stand on either side of the answer.
@@ -218,7 +210,7 @@ impl Draw {
         Err(not_smaller(cx, t, lot.bar.thick, words, self.work, "thickness", help))
     }
 
-    fn check_width<S: Sink>(&self, cx: &Cx<S>, p: &Pressed, asked: f64, pass: Pass) -> Result<(), Fault> {
+    fn check_width<S: Sink>(&self, cx: &Cx<S>, p: &Pressed, asked: f64, pass: Schedule) -> Result<(), Fault> {
         let [thick, wide, _] = p.sizes;
         if wide >= asked * (1.0 - 1e-9) {
             return Ok(());
@@ -280,7 +272,13 @@ impl Draw {
     }
 
     /// Thickness and length asked: the width that gives the length.
-    fn solve_width<S: Sink>(&self, cx: &Cx<S>, pass: Pass, thick: f64, long: f64) -> Result<Pressed, Fault> {
+    fn solve_width<S: Sink>(
+        &self,
+        cx: &Cx<S>,
+        pass: Schedule,
+        thick: f64,
+        long: f64,
+    ) -> Result<Pressed, Fault> {
         let burnt = |b: BurntAway| b.fault(cx, self.work.site.span);
         let free = pass.run(Aim::Thick(thick)).map_err(burnt)?;
         let [_, widest, shortest] = free.sizes;
@@ -299,7 +297,7 @@ impl Draw {
     fn solve_thickness<S: Sink>(
         &self,
         cx: &Cx<S>,
-        pass: Pass,
+        pass: Schedule,
         wide: Option<f64>,
         long: f64,
     ) -> Result<Pressed, Fault> {

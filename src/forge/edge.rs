@@ -4,10 +4,10 @@ use crate::piece::{Lot, Section};
 
 use super::args::{Form, Hazard};
 use super::fire::Heating;
-use super::press::{self, Aim, Way};
+use super::press::{Aim, Schedule, Way};
 use super::sizes::{Only, Size, Sizes};
 use super::tool::{Bites, Tool};
-use super::work::{finish, heats_for, not_smaller, slender, warn_skin};
+use super::work::{begin, finish, heats_for, not_smaller, slender, warn_skin};
 use super::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// Forging on edge.
@@ -50,16 +50,20 @@ impl Verb for Edge {
             return Err(not_smaller(cx, wide, bar.wide, wanted.span, self.work, "width", help));
         }
         slender(cx, self.work, "edge", bar.wide, bar.thick, "wide")?;
-        let law = self.tool.across(cx, Bites::Half)?;
-        let skin = self.heating.skin(cx, &lot, site)?;
+        let grip = self.tool.across(cx, Bites::Half)?;
+        let mut shift = begin(cx, self.work, &lot, &self.heating, grip, [wide, bar.thick], None)?;
+        let law = shift.grip.map_or(grip.law(), |g| g.law());
         let heats = match self.heating.stated(cx)? {
             Some(heats) => heats,
-            None => heats_for(cx, (bar.wide / wide).ln()),
+            None => {
+                let end = [bar.thick, wide, bar.volume() / (bar.thick * wide)];
+                heats_for(cx, &lot, &mut shift, end, (bar.wide / wide).ln(), 1)
+            }
         };
         let start = Way::OnEdge.order(bar.sizes());
-        let pressed =
-            press::run(start, Aim::Thick(wide), law, skin, heats).map_err(|burnt| burnt.fault(cx, site))?;
-        finish(cx, self.work, lot, &pressed.on_edge(), Way::OnEdge, Section::Flat)?;
+        let schedule = Schedule { start, law, skin: shift.hot.skin, heats, minutes: shift.hot.minutes };
+        let pressed = schedule.run(Aim::Thick(wide)).map_err(|burnt| burnt.fault(cx, site))?;
+        finish(cx, self.work, lot, &pressed.on_edge(), Way::OnEdge, Section::Flat, &shift)?;
         warn_skin(cx, self.work, &pressed, Way::OnEdge, wide, wanted.span);
         Ok(())
     }

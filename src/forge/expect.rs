@@ -39,7 +39,7 @@ impl Verb for Expect {
         let lot = cx.lot(self.lot, self.site.span)?;
         if S::KEEPS {
             for test in &self.tests {
-                let judged = test.judge(cx.values, &lot.bar, cx.makeup);
+                let judged = test.judge(cx.values, &lot.bar, cx.makeup, &cx.ground.steels);
                 cx.book.judged(self.lot, test, judged);
             }
         }

@@ -1,11 +1,14 @@
 //! A step's time in the fire: heats, temperature, minutes, and the skin that each heat burns off.
 
-use crate::piece::{Cause, Lot};
+use crate::piece::Lot;
 use crate::quantity::{Count, Kind, Q, Temperature, Time};
 use crate::source::{Diagnostic, Span};
-use crate::steel::{Grade, scale, solidus, window};
+use crate::steel::{Grade, scale};
 
+use super::cx::Limits;
+use super::pace::Window;
 use super::shop::{Fire, Scale};
+use super::skin::Skin;
 use super::{Bag, Cx, Fault, Key, Sink};
 
 /// Minutes in the fire a heat, where nothing is said: the figure at which common practice sets the skin.
@@ -14,6 +17,20 @@ const MINUTES: f64 = 6.0;
 const FORGE: f64 = 1200.0;
 /// The most heats one step may take: beyond that the figure is a slip of the pen.
 pub const MOST_HEATS: u32 = 1000;
+
+/// Where a steel goes back to the fire, if no table has it, °C (low in the forging table of carbon steels).
+const STOP: f64 = 800.0;
+
+/// The fire of one step.
+#[derive(Clone, Copy, Debug)]
+pub struct Hot {
+    /// Between which temperatures each heat is worked.
+    pub window: Window,
+    /// Minutes in the fire: the first heat, and each after it.
+    pub minutes: [f64; 2],
+    /// What each heat burns off.
+    pub skin: Skin,
+}
 
 /// The clauses that every hot verb takes.
 #[derive(Clone, Copy, Debug)]
@@ -61,13 +78,41 @@ impl Heating {
         FORGE
     }
 
-    /// What each heat burns off, and the checks of its temperature.
+    /// The fire of a step: its heat, its minutes, what each heat burns off, and until when a heat is worked.
     ///
     /// # Errors
     /// `burnt`: hotter than a steel of the piece stands.
-    pub fn skin<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, site: Span) -> Result<Skin, Fault> {
+    pub fn fire<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, site: Span, coldest: f64) -> Result<Hot, Fault> {
         let at = self.temperature(cx);
         self.check(cx, lot, at, site)?;
+        let minutes = self.minutes(cx)?;
+        let skin = self.skin(cx, at, minutes)?;
+        let lowest = cx.makeup.steels(lot.bar.node).filter_map(|id| {
+            let limits = cx.ground.limits.get(usize::from(id.0))?;
+            Some(limits.window.lowest.map_or(STOP, |l| l.t_c))
+        });
+        let stop = lowest.fold(coldest, f64::max);
+        let window = Window { from_c: at, stop_c: stop };
+        Ok(Hot { window, minutes, skin })
+    }
+
+    /// Minutes in the fire: the first heat, and each after it.
+    ///
+    /// # Errors
+    /// `negative`.
+    pub fn minutes<S: Sink>(&self, cx: &mut Cx<S>) -> Result<[f64; 2], Fault> {
+        let each = match self.minutes {
+            Some(q) => positive(cx, q)?,
+            None => {
+                cx.book.assume("minutes in the fire", || "6 min a heat".to_owned(), "common practice");
+                MINUTES
+            }
+        };
+        let first = self.soak.map(|q| positive(cx, q)).transpose()?.unwrap_or(each);
+        Ok([first, each])
+    }
+
+    fn skin<S: Sink>(&self, cx: &mut Cx<S>, at: f64, minutes: [f64; 2]) -> Result<Skin, Fault> {
         let shop = &cx.ground.shop;
         Ok(match shop.scale {
             Scale::None => Skin::None,
@@ -79,26 +124,14 @@ impl Heating {
                     Fire::Oxidising => scale::OXIDISING,
                     Fire::Reducing => scale::REDUCING,
                 } * if self.flux { scale::FLUXED } else { 1.0 };
-                let minutes = match self.minutes {
-                    Some(q) => positive(cx, q)?,
-                    None => {
-                        cx.book.assume(
-                            "minutes in the fire",
-                            || "6 min a heat".to_owned(),
-                            "common practice",
-                        );
-                        MINUTES
-                    }
-                };
-                let first = self.soak.map(|q| positive(cx, q)).transpose()?.unwrap_or(minutes);
+                let [first, each] = minutes.map(|minutes| scale::skin_mm(at, minutes, factor));
                 let units = cx.units;
-                let (each, soaked) = (scale::skin_mm(at, minutes, factor), scale::skin_mm(at, first, factor));
                 let shown = || {
                     let usual = crate::quantity::show(scale::STANDARD_MM, Kind::LENGTH, units);
                     format!("{usual} a face and heat at 1200 C and 6 min")
                 };
                 cx.book.assume("scale", shown, "common practice, grown by the oxidation law");
-                Skin::Law { first: soaked, each }
+                Skin::Law { first, each }
             }
         })
     }
@@ -109,22 +142,42 @@ impl Heating {
 
     fn check<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, at: f64, site: Span) -> Result<(), Fault> {
         let words = self.words(cx, site);
-        let mut richest: Option<&Grade> = None;
+        let mut richest: Option<(&Grade, Limits)> = None;
         let ground = cx.ground;
         for id in cx.makeup.steels(lot.bar.node) {
-            let Some(grade) = ground.steels.get(usize::from(id.0)) else { continue };
-            let melts = solidus::of(&grade.composition).t_c;
-            if at > melts {
-                return Err(molten(cx, grade, at, melts, words, site));
+            let known = ground.steels.get(usize::from(id.0)).zip(ground.limits.get(usize::from(id.0)));
+            let Some((grade, limits)) = known else { continue };
+            if at > limits.solidus {
+                return Err(molten(cx, grade, at, limits.solidus, words, site));
             }
-            if richest.is_none_or(|r| grade.composition.c > r.composition.c) {
-                richest = Some(grade);
+            if richest.is_none_or(|(r, _)| grade.composition.c > r.composition.c) {
+                richest = Some((grade, *limits));
             }
         }
-        if let (Some(grade), true) = (richest, S::KEEPS) {
-            warn_hot(cx, grade, at, words);
+        if let (Some((grade, limits)), true) = (richest, S::KEEPS) {
+            warn_hot(cx, grade, &limits, at, words);
         }
         Ok(())
+    }
+
+    /// Warns where a heat ends before the forging has begun.
+    pub fn warn_cold<S: Sink>(&self, cx: &mut Cx<S>, window: Window, site: Span) {
+        if window.from_c > window.stop_c {
+            return;
+        }
+        let words = self.words(cx, site);
+        let shown = cx.shown(window.from_c, Kind::TEMPERATURE);
+        let stop = cx.shown(window.stop_c, Kind::TEMPERATURE);
+        cx.book.warn(|| {
+            Diagnostic::warning(
+                "cold_forging",
+                "this is too cold to forge at",
+                words,
+                format!("{shown}; a steel of this piece should go back to the fire at {stop}"),
+            )
+            .and(site, "worked here")
+            .help("steel that is forged too cold cracks: heat it further")
+        });
     }
 }
 
@@ -143,12 +196,26 @@ fn molten<S: Sink>(cx: &Cx<S>, grade: &Grade, at: f64, melts: f64, words: Span, 
     )
 }
 
-fn warn_hot<S: Sink>(cx: &mut Cx<S>, grade: &Grade, at: f64, words: Span) {
-    let Some(most) = window::of(grade).highest.map(|limit| limit.t_c).filter(|most| at > *most) else {
+fn warn_hot<S: Sink>(cx: &mut Cx<S>, grade: &Grade, limits: &Limits, at: f64, words: Span) {
+    let shown = cx.shown(at, Kind::TEMPERATURE);
+    let name = &grade.name;
+    if let Some(burns) = limits.window.burning.map(|l| l.t_c).filter(|burns| at > *burns) {
+        let burns = cx.shown(burns, Kind::TEMPERATURE);
+        cx.book.warn(|| {
+            Diagnostic::warning(
+                "burning",
+                format!("{name} may burn at this heat"),
+                words,
+                format!("{shown}; burning is reported from about {burns}"),
+            )
+            .help("burnt steel crumbles and cannot be mended: weld it cooler, with flux and a clean fire")
+        });
+        return;
+    }
+    let Some(most) = limits.window.highest.map(|limit| limit.t_c).filter(|most| at > *most) else {
         return;
     };
-    let (shown, most) = (cx.shown(at, Kind::TEMPERATURE), cx.shown(most, Kind::TEMPERATURE));
-    let name = &grade.name;
+    let most = cx.shown(most, Kind::TEMPERATURE);
     cx.book.warn(|| {
         Diagnostic::warning(
             "hot_for_steel",
@@ -185,140 +252,4 @@ fn share<S: Sink>(cx: &Cx<S>, q: Q<crate::quantity::Ratio>) -> Result<f64, Fault
         )
         .help("common practice is 1 % to 3 % a heat"),
     ))
-}
-
-/// What a heat takes off every face that sees the fire.
-#[derive(Clone, Copy, Debug)]
-pub enum Skin {
-    /// Nothing.
-    None,
-    /// So many mm.
-    Fixed(f64),
-    /// By the law: the first heat, and each after it, mm.
-    Law {
-        /// The first heat.
-        first: f64,
-        /// Each after it.
-        each: f64,
-    },
-    /// So much of the volume at that moment.
-    Share(f64),
-}
-
-impl Skin {
-    /// The skin of one heat, mm off each face of a bar of these sizes.
-    #[must_use]
-    pub fn of(self, [t, w, l]: [f64; 3], first_heat: bool) -> f64 {
-        match self {
-            Skin::None => 0.0,
-            Skin::Fixed(r) => r,
-            Skin::Law { first, each } => {
-                if first_heat {
-                    first
-                } else {
-                    each
-                }
-            }
-            Skin::Share(p) => skin_of_share(p, [t, w, l]),
-        }
-    }
-}
-
-/// The skin that loses a share of the volume: `(t-2r)(w-2r)(l-2r) = (1-p) t w l`.
-///
-/// Newton from 0: the left side falls and bends upward, so the steps come up to the root from one side.
-fn skin_of_share(p: f64, [t, w, l]: [f64; 3]) -> f64 {
-    let wanted = (1.0 - p) * t * w * l;
-    let mut r = 0.0;
-    for _ in 0..60 {
-        let (a, b, c) = (t - 2.0 * r, w - 2.0 * r, l - 2.0 * r);
-        let slope = -2.0 * (b * c + a * c + a * b);
-        let next = r - (a * b * c - wanted) / slope;
-        if !next.is_finite() || next <= r {
-            break;
-        }
-        r = next;
-    }
-    r
-}
-
-/// The fire would leave nothing: the skin of a heat, and the size that it eats, mm.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct BurntAway {
-    skin: f64,
-    size: f64,
-}
-
-impl BurntAway {
-    /// The fault, at a step.
-    #[must_use]
-    pub fn fault<S: Sink>(self, cx: &Cx<S>, site: Span) -> Fault {
-        let (skin, size) = (cx.mm(self.skin), cx.mm(self.size));
-        Box::new(
-            Diagnostic::fault(
-                "burnt_away",
-                "the fire would eat the whole bar",
-                site,
-                format!("a heat takes {skin} off each face, and the bar is down to {size}"),
-            )
-            .help("fewer heats, or a thicker bar"),
-        )
-    }
-}
-
-/// The share of a bar above which one heat is worth a warning (metal.md: 5 %).
-const HEAVY: f64 = 0.05;
-
-impl Skin {
-    /// Takes the skin of one heat off sizes and off what is left of each; gives the share of the volume lost.
-    ///
-    /// # Errors
-    /// Where nothing would be left.
-    pub fn take(self, sizes: &mut [f64; 3], kept: &mut [f64; 3], first_heat: bool) -> Result<f64, BurntAway> {
-        let skin = self.of(*sizes, first_heat);
-        let mut share = 1.0;
-        for (size, kept) in sizes.iter_mut().zip(kept.iter_mut()) {
-            let left = *size - 2.0 * skin;
-            if left.is_nan() || left <= 0.0 {
-                return Err(BurntAway { skin, size: *size });
-            }
-            share *= left / *size;
-            *kept *= left / *size;
-            *size = left;
-        }
-        Ok(1.0 - share)
-    }
-}
-
-/// Warns where one heat burns off more than a smith would like.
-pub fn warn_heavy<S: Sink>(cx: &mut Cx<S>, lost: f64, site: Span) {
-    if lost <= HEAVY {
-        return;
-    }
-    let lost = cx.shown(lost, Kind::RATIO);
-    cx.book.warn(|| {
-        Diagnostic::warning(
-            "heavy_scale",
-            "one heat burns off more than 5 % of the bar",
-            site,
-            format!("{lost} in one heat here"),
-        )
-        .help("thin steel scales fast: fewer, shorter heats, or leave it thicker and grind")
-    });
-}
-
-/// Books what the fire took off the outside of a bar, and gives the makeup of what is left.
-///
-/// `kept` is the fraction left of each size; `volume` that of one bar before, mm3; `size` the whole bar that
-/// the fractions are of, mm.
-pub fn burn<S: Sink>(
-    cx: &mut Cx<S>,
-    to: crate::piece::LotId,
-    lot: &mut Lot,
-    kept: [f64; 3],
-    volume: f64,
-    size: [f64; 3],
-) {
-    let outer = super::solid::shell(kept);
-    super::solid::take_off(cx, to, lot, outer, Cause::Scale, volume, size);
 }

@@ -109,6 +109,8 @@ impl Verb for Grind {
         if lot.bar.thick != before.thick || lot.bar.wide != before.wide {
             lot.bar.section = Section::Flat;
         }
+        // The grinder takes the skin that has lost its carbon first.
+        lot.bar.past.decarb = (lot.bar.past.decarb - (before.thick - lot.bar.thick) / 2.0).max(0.0);
         let now = lot.bar;
         let to = self.work.to;
         cx.change(to, Measure::Thickness, Cause::Ground, now.calliper_thick() - before.calliper_thick());

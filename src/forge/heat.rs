@@ -1,8 +1,13 @@
 //! `heat`: a trip through the fire without forging. Only the skin goes.
 
+use crate::piece::Lot;
+
 use super::args::{Form, Hazard};
-use super::fire::Heating;
-use super::press::{Moves, Pressed, Way};
+use super::effort::Shift;
+use super::fire::{Heating, Hot};
+use super::grip::Law;
+use super::press::{Aim, Schedule, Way};
+use super::work::finish;
 use super::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// A trip through the fire.
@@ -29,30 +34,28 @@ impl Verb for Heat {
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
         let lot = cx.solid(self.work, "heat")?;
-        let site = self.work.site.span;
         let heats = self.heating.stated(cx)?.unwrap_or(1);
-        let skin = self.heating.skin(cx, &lot, site)?;
-        let before = lot.bar.sizes();
-        let (mut sizes, mut kept, mut heaviest) = (before, [1.0; 3], 0.0f64);
-        for i in 0..heats {
-            let lost = skin.take(&mut sizes, &mut kept, i == 0).map_err(|b| b.fault(cx, site))?;
-            heaviest = heaviest.max(lost);
-        }
-        let mut moves = Moves::default();
-        for ((sum, after), before) in moves.scale.iter_mut().zip(sizes).zip(before) {
-            *sum = after - before;
-        }
-        let burnt = Pressed {
-            sizes,
-            kept,
-            moves,
-            heats,
-            skin_passed: false,
-            strain: 0.0,
-            edging: (0.0, 0.0),
-            heaviest,
-        };
-        super::work::finish(cx, self.work, lot, &burnt, Way::Flat, lot.bar.section)?;
+        rest(cx, self.work, lot, &self.heating, heats)?;
         Ok(())
     }
+}
+
+/// Takes bars through the fire so many times without forging them.
+///
+/// # Errors
+/// The fault of the fire.
+pub fn rest<S: Sink>(
+    cx: &mut Cx<S>,
+    work: Work,
+    lot: Lot,
+    heating: &Heating,
+    heats: u32,
+) -> Result<(Lot, Hot), Fault> {
+    let site = work.site.span;
+    let hot = heating.fire(cx, &lot, site, 0.0)?;
+    let (start, law) = (lot.bar.sizes(), Law::Fixed(0.0));
+    let schedule = Schedule { start, law, skin: hot.skin, heats, minutes: hot.minutes };
+    let burnt = schedule.run(Aim::Rest).map_err(|b| b.fault(cx, site))?;
+    let lot = finish(cx, work, lot, &burnt, Way::Flat, lot.bar.section, &Shift::rest(hot))?;
+    Ok((lot, hot))
 }

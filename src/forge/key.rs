@@ -61,6 +61,12 @@ keys! {
     On = "on", "on edge";
     /// Leaves of a fold.
     In = "in", "in 3";
+    /// The heat that a piece is quenched from.
+    From = "from", "from 815 C";
+    /// What it is quenched in.
+    InMedium = "in", "in oil";
+    /// How often.
+    Times = "times", "2 times";
     /// Unequal bars are cut to the smallest.
     Trimmed = "trimmed", "trimmed";
     /// Bars laid across the width.

@@ -1,27 +1,37 @@
 //! What a step *does*: one file a verb, with its arguments, doc, physics and faults together; the word table.
 
 pub mod args;
+mod austenite;
 mod bars;
 mod book;
 mod cut;
 mod cx;
 mod draw;
 mod edge;
+mod effort;
 mod expect;
 mod fire;
 mod flip;
 mod fold;
 mod grind;
+mod grip;
+mod harden;
 mod heat;
 mod join;
 mod key;
+mod load;
+mod normalise;
+mod pace;
 mod press;
+mod rig;
 mod shop;
 mod sizes;
+mod skin;
 mod solid;
 mod spread;
 mod stack;
 mod stock;
+mod temper;
 mod tool;
 mod trim;
 mod turn;
@@ -31,7 +41,8 @@ mod work;
 
 pub use args::{Bag, Clause, Form, Hazard, Name, Scope, Site, Slot, Word, Work, wrong_kind};
 pub use book::{Silent, Sink};
-pub use cx::{Cx, Fault, Ground, LotInfo};
+pub use cx::{Cx, Fault, Ground, Limits, LotInfo};
+pub use effort::Effort;
 pub use key::Key;
 pub use shop::{ENTRIES, Entry, Shop};
 pub use sizes::MEASURED_HOT;
@@ -93,6 +104,9 @@ verbs! {
     turn::Turn,
     flip::Flip,
     heat::Heat,
+    normalise::Normalise,
+    harden::Harden,
+    temper::Temper,
     expect::Expect,
 }
 

@@ -3,8 +3,8 @@
 //! Everything here is arithmetic on three sizes in mm; `metal.md` fixes it. The pressed direction is called
 //! thickness; a caller that presses the width hands the sizes over changed round.
 
-use super::fire::{BurntAway, Skin};
-use super::tool::Law;
+use super::grip::Law;
+use super::skin::{BurntAway, Skin};
 
 /// What is pressed towards, mm.
 #[derive(Clone, Copy, Debug)]
@@ -17,6 +17,36 @@ pub enum Aim {
     Wide(f64, f64),
     /// A length, end to end; thickness and width grow alike.
     Short(f64),
+    /// Nothing: the fire alone.
+    Rest,
+}
+
+/// A step of so many heats, all but what it presses towards. Sizes in working order, mm.
+#[derive(Clone, Copy, Debug)]
+pub struct Schedule {
+    /// The sizes that it starts from.
+    pub start: [f64; 3],
+    /// The spread law.
+    pub law: Law,
+    /// What each heat burns off.
+    pub skin: Skin,
+    /// How many heats.
+    pub heats: u32,
+    /// Minutes in the fire: the first heat, and each after it.
+    pub minutes: [f64; 2],
+}
+
+/// One heat of a step.
+#[derive(Clone, Copy, Debug)]
+pub struct Beat {
+    /// Sizes out of the fire, skin off, mm.
+    pub hot: [f64; 3],
+    /// Sizes after the presses of this heat, mm.
+    pub pressed: [f64; 3],
+    /// Log strain of this heat's work: thinning and edging, or widening, or shortening.
+    pub strain: f64,
+    /// Minutes in the fire.
+    pub minutes: f64,
 }
 
 /// Sums of one cause over a step, mm, for thickness, width and length.
@@ -53,6 +83,10 @@ pub struct Pressed {
     pub edging: (f64, f64),
     /// The largest share of the volume that one heat burnt off.
     pub heaviest: f64,
+    /// Minutes in the fire, along each axis over the square of how far it had been forged by then.
+    pub seen: [f64; 3],
+    /// The step that this came of.
+    pub of: (Schedule, Aim),
 }
 
 impl Pressed {
@@ -82,42 +116,63 @@ impl Way {
     }
 }
 
-/// Runs the schedule on sizes already in working order.
-///
-/// # Errors
-/// Where the fire leaves nothing.
-pub fn run(start: [f64; 3], aim: Aim, law: Law, skin: Skin, heats: u32) -> Result<Pressed, BurntAway> {
-    let mut p = Pressed {
-        sizes: start,
-        kept: [1.0; 3],
-        moves: Moves::default(),
-        heats,
-        skin_passed: false,
-        strain: 0.0,
-        edging: (0.0, 0.0),
-        heaviest: 0.0,
-    };
-    for i in 1..=heats {
-        let before = p.sizes;
-        let lost = skin.take(&mut p.sizes, &mut p.kept, i == 1)?;
-        p.heaviest = p.heaviest.max(lost);
-        for ((sum, after), before) in p.moves.scale.iter_mut().zip(p.sizes).zip(before) {
-            *sum += after - before;
-        }
-        if passed(aim, p.sizes) {
-            (p.heats, p.skin_passed) = (i, true);
-            break;
-        }
-        press(&mut p, start, aim, law, i, heats);
+impl Schedule {
+    /// Runs it.
+    ///
+    /// # Errors
+    /// Where the fire leaves nothing.
+    pub fn run(self, aim: Aim) -> Result<Pressed, BurntAway> {
+        self.watch(aim, |_| {})
     }
-    Ok(p)
+
+    /// Runs it under someone's eyes, heat by heat.
+    ///
+    /// # Errors
+    /// Where the fire leaves nothing.
+    pub fn watch(self, aim: Aim, mut each: impl FnMut(&Beat)) -> Result<Pressed, BurntAway> {
+        let mut p = Pressed {
+            sizes: self.start,
+            kept: [1.0; 3],
+            moves: Moves::default(),
+            heats: self.heats,
+            skin_passed: false,
+            strain: 0.0,
+            edging: (0.0, 0.0),
+            heaviest: 0.0,
+            seen: [0.0; 3],
+            of: (self, aim),
+        };
+        let [first, after] = self.minutes;
+        for i in 1..=self.heats {
+            let minutes = if i == 1 { first } else { after };
+            let before = p.sizes;
+            for (((seen, size), kept), start) in p.seen.iter_mut().zip(before).zip(p.kept).zip(self.start) {
+                let unforged = start * kept / size;
+                *seen += minutes * unforged * unforged;
+            }
+            let lost = self.skin.take(&mut p.sizes, &mut p.kept, i == 1)?;
+            p.heaviest = p.heaviest.max(lost);
+            for ((sum, after), before) in p.moves.scale.iter_mut().zip(p.sizes).zip(before) {
+                *sum += after - before;
+            }
+            let hot = p.sizes;
+            if passed(aim, p.sizes) {
+                (p.heats, p.skin_passed) = (i, true);
+                each(&Beat { hot, pressed: hot, strain: 0.0, minutes });
+                break;
+            }
+            let strain = press(&mut p, self.start, aim, self.law, i, self.heats);
+            each(&Beat { hot, pressed: p.sizes, strain, minutes });
+        }
+        Ok(p)
+    }
 }
 
 fn passed(aim: Aim, [t, _, l]: [f64; 3]) -> bool {
     match aim {
         Aim::Thick(wanted) | Aim::Both(wanted, _) => t < wanted,
         Aim::Short(wanted) => l < wanted,
-        Aim::Wide(..) => false,
+        Aim::Wide(..) | Aim::Rest => false,
     }
 }
 
@@ -126,7 +181,8 @@ fn on_the_way(start: f64, end: f64, i: u32, n: u32) -> f64 {
     if i == n { end } else { start * (end / start).powf(f64::from(i) / f64::from(n)) }
 }
 
-fn press(p: &mut Pressed, start: [f64; 3], aim: Aim, law: Law, i: u32, n: u32) {
+/// Presses one heat; gives the log strain of its work.
+fn press(p: &mut Pressed, start: [f64; 3], aim: Aim, law: Law, i: u32, n: u32) -> f64 {
     let [t, w, l] = p.sizes;
     let [t0, w0, l0] = start;
     let volume = t * w * l;
@@ -150,6 +206,7 @@ fn press(p: &mut Pressed, start: [f64; 3], aim: Aim, law: Law, i: u32, n: u32) {
             add(&mut m.spread, [0.0, free - w, 0.0]);
             add(&mut m.edged, [0.0, wide - free, long - long_free]);
             p.sizes = [thick, wide, long];
+            e + (free / wide).ln()
         }
         Aim::Wide(asked, s) => {
             let wide = on_the_way(w0, asked, i, n).max(w);
@@ -159,6 +216,7 @@ fn press(p: &mut Pressed, start: [f64; 3], aim: Aim, law: Law, i: u32, n: u32) {
             add(&mut m.pressed, [thick - t, 0.0, long - l]);
             add(&mut m.spread, [0.0, wide - w, 0.0]);
             p.sizes = [thick, wide, long];
+            (t / thick).ln()
         }
         Aim::Short(asked) => {
             let long = on_the_way(l0, asked, i, n).min(l);
@@ -166,7 +224,9 @@ fn press(p: &mut Pressed, start: [f64; 3], aim: Aim, law: Law, i: u32, n: u32) {
             p.strain += (l / long).ln();
             add(&mut m.upset, [t * grow - t, w * grow - w, long - l]);
             p.sizes = [t * grow, w * grow, long];
+            (l / long).ln()
         }
+        Aim::Rest => 0.0,
     }
 }
 

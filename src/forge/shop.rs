@@ -1,6 +1,6 @@
 //! The shop: its fire, its machine, and its own constants. What it does not state takes a default.
 
-use crate::quantity::{Kind, Length, Number, Power, Q, Ratio, Temperature};
+use crate::quantity::{Kind, Length, Mass, Number, Power, Q, Ratio, Temperature};
 use crate::source::{Diagnostic, Span};
 
 use super::args::{Arg, Slot};
@@ -52,6 +52,10 @@ pub struct Machine {
     pub kind: MachineKind,
     /// Rated force of a press.
     pub force: Option<Q<Power>>,
+    /// Ram or head of a hammer.
+    pub ram: Option<Q<Mass>>,
+    /// The tallest piece that fits into a press.
+    pub opening: Option<Q<Length>>,
     /// Width of the die along the bar, face of a hammer, or diameter of the rolls.
     pub tool: Option<Q<Length>>,
     /// Strokes or blows a minute.
@@ -67,6 +71,14 @@ pub struct Shop {
     pub forge: Option<Q<Temperature>>,
     /// The forge's fire.
     pub fire: Fire,
+    /// How much of a bar its fire heats at a time.
+    pub hot_zone: Option<Q<Length>>,
+    /// How much of a bar the tongs cover: it is not worked in that heat.
+    pub tongs: Option<Q<Length>>,
+    /// What the fire burns in an hour.
+    pub fuel: Option<Q<Mass>>,
+    /// What it burns, as written.
+    pub burns: Option<&'static str>,
     /// Its scale.
     pub scale: Scale,
     /// Its saw.
@@ -101,7 +113,10 @@ impl Entry {
 /// Every entry that a shop block takes, with a sample; help and messages read it.
 pub const ENTRIES: &[(&str, &str)] = &[
     ("forge", "forge gas, 1200 C"),
-    ("press", "press 25 tonf, flat die 40 mm"),
+    ("hot zone", "hot zone 250 mm"),
+    ("tongs", "tongs 50 mm"),
+    ("fuel", "fuel 0.7 kg per hour"),
+    ("press", "press 25 tonf, flat die 40 mm, 15 strokes per min"),
     ("power hammer", "power hammer 40 kg, 180 blows per min"),
     ("hammer", "hammer 1.5 kg, 40 blows per min"),
     ("rolls", "rolls 120 mm"),
@@ -110,11 +125,17 @@ pub const ENTRIES: &[(&str, &str)] = &[
     ("spread", "spread 0.45"),
 ];
 
+/// What a forge burns.
+const FUELS: [&str; 5] = ["gas", "coal", "coke", "charcoal", "electric"];
+
 impl Shop {
     /// Reads one entry; what is wrong with it goes to `faults`.
     pub fn enter(&mut self, entry: &Entry, faults: &mut Vec<Diagnostic>) {
         match entry.word {
             "forge" => self.forge(entry, faults),
+            "hot zone" => self.hot_zone = first(entry, faults),
+            "tongs" => self.tongs = first(entry, faults),
+            "fuel" => self.fuel = first(entry, faults),
             "kerf" => self.kerf = first(entry, faults),
             "spread" => self.spread = first(entry, faults),
             "scale" => self.scale(entry, faults),
@@ -128,6 +149,7 @@ impl Shop {
 
     fn forge(&mut self, entry: &Entry, faults: &mut Vec<Diagnostic>) {
         self.forge = entry.slots().next().and_then(|s| typed(s, "forge", faults));
+        self.burns = FUELS.into_iter().find(|fuel| entry.says(fuel));
         if entry.says("oxidising") {
             self.fire = Fire::Oxidising;
         } else if entry.says("reducing") {
@@ -146,11 +168,24 @@ impl Shop {
     }
 
     fn machine(&mut self, kind: MachineKind, entry: &Entry, faults: &mut Vec<Diagnostic>) {
-        let mut machine = Machine { kind, force: None, tool: None, rate: None, span: entry.span };
-        for slot in entry.slots() {
+        let mut machine =
+            Machine { kind, force: None, ram: None, opening: None, tool: None, rate: None, span: entry.span };
+        let mut opening = false;
+        for arg in &entry.args {
+            let slot = match arg {
+                Arg::Word(word, _) => {
+                    opening = *word == "opening";
+                    continue;
+                }
+                Arg::Slot(slot) => *slot,
+                _ => continue,
+            };
             match slot.kind {
                 Kind::FORCE if kind == MachineKind::Press => machine.force = Q::of(slot.slot, slot.kind),
-                Kind::MASS if matches!(kind, MachineKind::Hammer | MachineKind::PowerHammer) => {}
+                Kind::MASS if matches!(kind, MachineKind::Hammer | MachineKind::PowerHammer) => {
+                    machine.ram = Q::of(slot.slot, slot.kind);
+                }
+                Kind::LENGTH if opening => machine.opening = Q::of(slot.slot, slot.kind),
                 Kind::LENGTH => machine.tool = Q::of(slot.slot, slot.kind),
                 Kind::NUMBER => machine.rate = Q::of(slot.slot, slot.kind),
                 _ => {
@@ -162,6 +197,7 @@ impl Shop {
                     faults.push(wrong_kind(slot, wanted, entry.word));
                 }
             }
+            opening = false;
         }
         self.machines.push(machine);
     }

@@ -43,7 +43,8 @@ pub fn weight_outside<S: Sink>(cx: &mut Cx<S>, lot: &Lot, left: Cut, volume: f64
         [t, w, (0.0, l.0)],
         [t, w, (l.1, 1.0)],
     ];
-    slabs.into_iter().map(|slab| cx.makeup.mass_within(lot.bar.node, slab, volume)).sum()
+    let mass: f64 = slabs.into_iter().map(|slab| cx.makeup.mass_within(lot.bar.node, slab, volume)).sum();
+    mass * lot.bar.past.light
 }
 
 /// A length of a bar, from `from` mm behind the heel end, `long` mm of it, weighed.
@@ -53,7 +54,7 @@ pub fn segment<S: Sink>(cx: &mut Cx<S>, bar: &Bar, from: f64, long: f64) -> Bar 
     let mut piece = *bar;
     piece.node = cx.makeup.cut(bar.node, cut, bar.sizes());
     piece.long = long;
-    piece.mass = piece.volume() * cx.makeup.density(piece.node);
+    piece.mass = piece.volume() * cx.makeup.density(piece.node) * piece.past.light;
     piece
 }
 

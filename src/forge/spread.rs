@@ -5,10 +5,11 @@ use crate::source::Diagnostic;
 
 use super::args::{Form, Hazard};
 use super::fire::Heating;
-use super::press::{self, Aim, Way};
+use super::grip::Law;
+use super::press::{Aim, Schedule, Way};
 use super::sizes::{Only, Size, Sizes};
-use super::tool::{Law, Tool};
-use super::work::{finish, heats_for};
+use super::tool::Tool;
+use super::work::{begin, finish, heats_for};
 use super::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// Spreading.
@@ -50,8 +51,9 @@ impl Verb for Spread {
         if wide <= w0 * (1.0 - 1e-12) {
             return Err(self.already_wider(cx, wide, w0));
         }
-        let s = self.tool.along(cx)?;
-        if s <= 0.0 {
+        let grip = self.tool.along(cx)?;
+        let coefficient = |law: Law| law.coefficient(w0, 1.0, 1.0);
+        if coefficient(grip.law()) <= 0.0 {
             let tool = self.tool.spread_span(cx).unwrap_or(site);
             return Err(Box::new(
                 Diagnostic::fault(
@@ -64,14 +66,27 @@ impl Verb for Spread {
                 .help("leave the spread to the law, or set one above 0"),
             ));
         }
-        let skin = self.heating.skin(cx, &lot, site)?;
+        let ends = |law: Law| {
+            let [t0, w0, l0] = start;
+            let thick = t0 * (-(wide / w0).ln() / coefficient(law)).exp();
+            [thick, wide, t0 * w0 * l0 / (thick * wide)]
+        };
+        let [thick, ..] = ends(grip.law());
+        let mut shift = begin(cx, self.work, &lot, &self.heating, grip, [thick, wide], None)?;
+        let law = shift.grip.map_or(grip.law(), |g| g.law());
         let heats = match self.heating.stated(cx)? {
             Some(heats) => heats,
-            None => heats_for(cx, (wide / w0).ln()),
+            None => {
+                // A machine presses the thickness down; where none counts, the widening is what is asked.
+                let strain =
+                    if grip.rig.is_some() { (start[0] / ends(law)[0]).ln() } else { (wide / w0).ln() };
+                heats_for(cx, &lot, &mut shift, ends(law), strain, 1)
+            }
         };
-        let pressed = press::run(start, Aim::Wide(wide, s), Law::Fixed(s), skin, heats)
-            .map_err(|burnt| burnt.fault(cx, site))?;
-        finish(cx, self.work, lot, &pressed, Way::Flat, Section::Flat)?;
+        let schedule = Schedule { start, law, skin: shift.hot.skin, heats, minutes: shift.hot.minutes };
+        let pressed =
+            schedule.run(Aim::Wide(wide, coefficient(law))).map_err(|burnt| burnt.fault(cx, site))?;
+        finish(cx, self.work, lot, &pressed, Way::Flat, Section::Flat, &shift)?;
         Ok(())
     }
 }

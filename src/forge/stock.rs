@@ -1,6 +1,6 @@
 //! `stock`: takes bars. Volume by their shape, weight by their steel's density.
 
-use crate::piece::{Bar, Lot, LotId, NodeId, Section, SteelId};
+use crate::piece::{Bar, Lot, LotId, NodeId, Past, Section, SteelId};
 use crate::quantity::{Count, Length, Q};
 use crate::source::{Diagnostic, Span};
 
@@ -128,7 +128,7 @@ impl Shape {
                 (side, side, size(cx, *long)?, Section::Round)
             }
         };
-        Ok(Bar { thick, wide, long, section, node, mass: 0.0, loose: None })
+        Ok(Bar { thick, wide, long, section, node, mass: 0.0, loose: None, past: Past::NONE })
     }
 }
 

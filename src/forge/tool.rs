@@ -2,9 +2,10 @@
 
 use crate::quantity::{Kind, Length, Number, Q};
 use crate::source::{Diagnostic, Span};
-use crate::steel::{rolls, spread};
 
 use super::args::Arg;
+use super::grip::{Contact, Grip};
+use super::rig::Rig;
 use super::shop::{MachineKind, Shop};
 use super::{Bag, Cx, Fault, Key, Sink};
 
@@ -51,34 +52,6 @@ pub enum Bites {
     Half,
 }
 
-/// The spread law of one step.
-#[derive(Clone, Copy, Debug)]
-pub enum Law {
-    /// The same coefficient throughout.
-    Fixed(f64),
-    /// A tool across the bar, `b` mm of it under the tool.
-    Across(f64),
-    /// Rolls of this diameter, mm.
-    Rolls(f64),
-}
-
-impl Law {
-    /// The coefficient for a bar `w` wide that goes from `h0` to `h1` in this press, mm.
-    #[must_use]
-    pub fn coefficient(self, w: f64, h0: f64, h1: f64) -> f64 {
-        match self {
-            Law::Fixed(s) => s,
-            Law::Across(b) => spread::open_die(b / w),
-            Law::Rolls(d) => rolls::wusatowski::coefficient(rolls::Pass {
-                width_mm: w,
-                before_mm: h0,
-                after_mm: h1,
-                radius_mm: d / 2.0,
-            }),
-        }
-    }
-}
-
 impl Tool {
     /// Takes the clauses.
     pub fn bind(bag: &mut Bag) -> Tool {
@@ -106,13 +79,17 @@ impl Tool {
         tool
     }
 
-    /// The law of a step whose tool lies across the bar.
+    /// The grip of a step whose tool lies across the bar.
     ///
     /// # Errors
     /// A bite or coefficient that is none.
-    pub fn across<S: Sink>(&self, cx: &mut Cx<S>, bites: Bites) -> Result<Law, Fault> {
-        if let Some(law) = self.outright(cx, true)? {
-            return Ok(law);
+    pub fn across<'a, S: Sink>(&self, cx: &mut Cx<'a, S>, bites: Bites) -> Result<Grip<'a>, Fault> {
+        let fixed = self.outright(cx, true)?;
+        let rig = self.rig(cx);
+        if let (Some(_), None, None) = (fixed, &rig, self.bite) {
+            // The coefficient is set and no machine counts strokes: no tool is leaned on.
+            let contact = Contact::Across { bite: DIE / 2.0 };
+            return Ok(Grip { contact, rig, fixed, doubt: 1.0 });
         }
         let (kind, size) = self.resolve(cx);
         let bite = match self.bite {
@@ -127,25 +104,32 @@ impl Tool {
             }
             None => size,
         };
-        if kind == ToolKind::Rolls {
-            cx.book.assume(
+        let contact = if kind == ToolKind::Rolls {
+            Contact::Rolls { diameter: size }
+        } else {
+            Contact::Across { bite }
+        };
+        match (fixed, kind) {
+            (Some(_), _) => {}
+            (None, ToolKind::Rolls) => cx.book.assume(
                 "spread",
                 || "law for flat rolls".to_owned(),
                 "Wusatowski 1969, through a secondary carrier",
-            );
-            return Ok(Law::Rolls(size));
+            ),
+            (None, _) => assume_law(cx),
         }
-        assume_law(cx);
-        Ok(Law::Across(bite))
+        Ok(Grip { contact, rig, fixed, doubt: cx.doubt })
     }
 
-    /// The coefficient of a step whose tool lies along the bar: width is gained for little length.
+    /// The grip of a step whose tool lies along the bar: width is gained for little length.
     ///
     /// # Errors
     /// A tool or coefficient that is none.
-    pub fn along<S: Sink>(&self, cx: &mut Cx<S>) -> Result<f64, Fault> {
-        if let Some(Law::Fixed(s)) = self.outright(cx, false)? {
-            return Ok(s);
+    pub fn along<'a, S: Sink>(&self, cx: &mut Cx<'a, S>) -> Result<Grip<'a>, Fault> {
+        let fixed = self.outright(cx, false)?;
+        let rig = self.rig(cx);
+        if let (Some(_), None) = (fixed, &rig) {
+            return Ok(Grip { contact: Contact::Along { tool: PEEN, long: ALONG }, rig, fixed, doubt: 1.0 });
         }
         let size = match (self.kind, self.size) {
             (_, Some(q)) => length(cx, q)?,
@@ -166,16 +150,37 @@ impl Tool {
                 ALONG
             }
         };
-        assume_law(cx);
-        Ok(spread::along(size / long))
+        if fixed.is_none() {
+            assume_law(cx);
+        }
+        Ok(Grip { contact: Contact::Along { tool: size, long }, rig, fixed, doubt: cx.doubt })
     }
 
-    fn outright<S: Sink>(&self, cx: &Cx<S>, across: bool) -> Result<Option<Law>, Fault> {
+    /// The grip of a step that presses a bar end to end.
+    pub fn ends<'a, S: Sink>(&self, cx: &mut Cx<'a, S>) -> Grip<'a> {
+        Grip { contact: Contact::Ends, rig: self.rig(cx), fixed: None, doubt: 1.0 }
+    }
+
+    /// The machine of the shop that drives this tool.
+    fn rig<'a, S: Sink>(&self, cx: &mut Cx<'a, S>) -> Option<Rig<'a>> {
+        let machines = &cx.ground.shop.machines;
+        let fits = |m: &&super::shop::Machine| match self.kind {
+            None => true,
+            Some(ToolKind::FlatDie) => matches!(m.kind, MachineKind::Press | MachineKind::PowerHammer),
+            Some(ToolKind::Hammer) => matches!(m.kind, MachineKind::Hammer | MachineKind::PowerHammer),
+            Some(ToolKind::Rolls) => m.kind == MachineKind::Rolls,
+            Some(ToolKind::Fuller | ToolKind::Peen) => m.kind != MachineKind::Rolls,
+        };
+        let machine = machines.iter().find(fits)?;
+        Some(Rig::of(cx, machine))
+    }
+
+    fn outright<S: Sink>(&self, cx: &Cx<S>, across: bool) -> Result<Option<f64>, Fault> {
         let own = if across { cx.ground.shop.spread } else { None };
         let Some(q) = self.spread.or(own) else { return Ok(None) };
         let s = cx.get(q);
         if (0.0..=1.0).contains(&s) {
-            return Ok(Some(Law::Fixed(s)));
+            return Ok(Some(s));
         }
         Err(Box::new(
             Diagnostic::fault(

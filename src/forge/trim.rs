@@ -78,7 +78,7 @@ fn one_axis<S: Sink>(
         if axis != Axis::Length {
             b.section = Section::Flat;
         }
-        b.mass = b.volume() * cx.makeup.density(b.node);
+        b.mass = b.volume() * cx.makeup.density(b.node) * b.past.light;
         let trimmed = *b;
         cx.book.loss(Cause::Trimmed, grams * f64::from(member.laid));
         if i == lowest {

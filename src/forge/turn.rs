@@ -41,6 +41,7 @@ pub fn quarter<S: Sink>(cx: &mut Cx<S>, bar: &mut Bar) {
     let [thick, wide, long] = bar.sizes();
     bar.node = cx.makeup.turn(bar.node, [wide, thick, long]);
     (bar.thick, bar.wide) = (wide, thick);
+    bar.past = bar.past.turned();
     bar.loose = bar.loose.map(crate::piece::Axis::turned);
 }
 

@@ -4,10 +4,10 @@ use crate::piece::Section;
 
 use super::args::{Form, Hazard};
 use super::fire::Heating;
-use super::press::{self, Aim, Way};
+use super::press::{Aim, Schedule, Way};
 use super::sizes::{Only, Size, Sizes};
-use super::tool::{Law, Tool};
-use super::work::{finish, heats_for, not_smaller, slender};
+use super::tool::Tool;
+use super::work::{begin, finish, heats_for, not_smaller, slender};
 use super::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// Upsetting.
@@ -15,6 +15,7 @@ use super::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 pub struct Upset {
     work: Work,
     heating: Heating,
+    tool: Tool,
     to: Size,
 }
 
@@ -31,12 +32,12 @@ impl Verb for Upset {
     fn bind(bag: &mut Bag) -> Option<Self> {
         let to = Sizes::bind(bag);
         let heating = Heating::bind(bag);
-        // The tool covers the whole end: its clauses are understood and change nothing.
-        let _ = Tool::bind(bag);
+        // The tool covers the whole end: its sizes are understood and change nothing.
+        let tool = Tool::bind(bag);
         let work = bag.work();
         let only = Only { code: "upset_length", what: "a length", sample: "to 120 mm long" };
         let wanted = to.only(bag, to.long, &only);
-        Some(Upset { work: work?, heating, to: wanted? })
+        Some(Upset { work: work?, heating, tool, to: wanted? })
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
@@ -50,14 +51,20 @@ impl Verb for Upset {
             return Err(not_smaller(cx, long, bar.long, wanted.span, self.work, "length", help));
         }
         slender(cx, self.work, "upset", bar.long, bar.thick.min(bar.wide), "long")?;
-        let skin = self.heating.skin(cx, &lot, site)?;
+        let grip = self.tool.ends(cx);
+        let mut shift = begin(cx, self.work, &lot, &self.heating, grip, [bar.thick, bar.wide], None)?;
         let heats = match self.heating.stated(cx)? {
             Some(heats) => heats,
-            None => heats_for(cx, (bar.long / long).ln()),
+            None => {
+                let grow = (bar.long / long).sqrt();
+                let end = [bar.thick * grow, bar.wide * grow, long];
+                heats_for(cx, &lot, &mut shift, end, (bar.long / long).ln(), 1)
+            }
         };
-        let pressed = press::run(bar.sizes(), Aim::Short(long), Law::Fixed(0.0), skin, heats)
-            .map_err(|burnt| burnt.fault(cx, site))?;
-        finish(cx, self.work, lot, &pressed, Way::Flat, Section::Flat)?;
+        let (skin, minutes) = (shift.hot.skin, shift.hot.minutes);
+        let schedule = Schedule { start: bar.sizes(), law: grip.law(), skin, heats, minutes };
+        let pressed = schedule.run(Aim::Short(long)).map_err(|burnt| burnt.fault(cx, site))?;
+        finish(cx, self.work, lot, &pressed, Way::Flat, Section::Flat, &shift)?;
         Ok(())
     }
 }

@@ -6,10 +6,11 @@ use crate::source::Diagnostic;
 
 use super::args::{Form, Hazard};
 use super::fire::Heating;
-use super::press::{self, Aim, Pressed, Way};
+use super::grip::Law;
+use super::press::{Aim, Pressed, Schedule, Way};
 use super::sizes::{Size, Sizes};
-use super::tool::{Bites, Law, Tool};
-use super::work::{finish, not_smaller, warn_skin};
+use super::tool::{Bites, Tool};
+use super::work::{begin, finish, heats_for, not_smaller, warn_skin};
 use super::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// Heats of a weld where nothing is said (metal.md).
@@ -112,24 +113,32 @@ impl WeldClauses {
     /// The fault of the step.
     pub fn press<S: Sink>(&self, cx: &mut Cx<S>, work: Work, lot: Lot, along: Axis) -> Result<(), Fault> {
         let site = work.site.span;
-        let heats = match self.heating.stated(cx)? {
-            Some(heats) => heats,
-            None => {
-                cx.book.assume("heats of a weld", || HEATS.to_string(), "project figure");
-                HEATS
-            }
-        };
         let size = lot.bar.along(along);
         let asked = self.asked(cx, work, size, along)?;
-        let law = if along == Axis::Length { Law::Fixed(0.0) } else { self.tool.across(cx, Bites::Full)? };
+        let grip =
+            if along == Axis::Length { self.tool.ends(cx) } else { self.tool.across(cx, Bites::Full)? };
         let at = self.heating.temperature(cx);
         self.warn_cold(cx, work, at);
-        let skin = self.heating.skin(cx, &lot, site)?;
         let way = if along == Axis::Width { Way::OnEdge } else { Way::Flat };
+        let start = way.order(lot.bar.sizes());
+        let [_, wide, long] = start;
+        let spread = grip.law().coefficient(wide, size, asked);
+        let end = [asked, wide * (size / asked).powf(spread)];
+        let mut shift = begin(cx, work, &lot, &self.heating, grip, end, Some(COLDEST))?;
+        let law = shift.grip.map_or(Law::Fixed(0.0), |g| g.law());
+        let heats = match self.heating.stated(cx)? {
+            Some(heats) => heats,
+            None if grip.rig.is_none() => {
+                cx.book.assume("heats of a weld", || HEATS.to_string(), "project figure");
+                shift.counted = true;
+                HEATS
+            }
+            None => heats_for(cx, &lot, &mut shift, [asked, wide, long], (size / asked).ln(), HEATS),
+        };
         let aim = if along == Axis::Length { Aim::Short(asked) } else { Aim::Thick(asked) };
-        let pressed = press::run(way.order(lot.bar.sizes()), aim, law, skin, heats)
-            .map_err(|burnt| burnt.fault(cx, site))?;
-        finish(cx, work, lot, &pressed, way, Section::Flat)?;
+        let schedule = Schedule { start, law, skin: shift.hot.skin, heats, minutes: shift.hot.minutes };
+        let pressed = schedule.run(aim).map_err(|burnt| burnt.fault(cx, site))?;
+        finish(cx, work, lot, &pressed, way, Section::Flat, &shift)?;
         let words = self.to.span.or(self.thinning.map(|q| cx.span(q))).unwrap_or(site);
         warn_skin(cx, work, &pressed, way, asked, words);
         self.warn_light(cx, work, &pressed);

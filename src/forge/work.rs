@@ -3,19 +3,68 @@
 use crate::piece::{Cause, Lot, Measure, Section};
 use crate::quantity::Kind;
 use crate::source::{Diagnostic, Span};
+use crate::steel::decarb;
 
+use super::effort::{self, Shift};
+use super::fire::{self, Heating};
+use super::grip::Grip;
 use super::press::{Pressed, Way};
-use super::{Cx, Fault, Sink, Work, fire};
+use super::{Cx, Fault, Sink, Work, load, pace, skin};
 
-/// Log strain a heat where the recipe and the shop leave the heats unsaid (project figure).
+/// Log strain a heat where neither recipe nor machine says (project figure).
 const STRAIN_PER_HEAT: f64 = 0.25;
+/// A bar that is forged is worked at least down to here, °C (low in the forging table).
+const COLDEST: f64 = 800.0;
 
-/// Heats for a log strain, where nobody says: `ceil(E / 0.25)`, at least 1.
-pub fn heats_for<S: Sink>(cx: &mut Cx<S>, strain: f64) -> u32 {
+/// Lights the fire of a step and takes its grip, with the bite that the machine can push.
+///
+/// `end` is about the thickness and width that the step ends at, mm; `coldest` where a heat ends at the latest, °C.
+///
+/// # Errors
+/// Too hot for a steel.
+pub fn begin<'a, S: Sink>(
+    cx: &mut Cx<'a, S>,
+    work: Work,
+    lot: &Lot,
+    heating: &Heating,
+    grip: Grip<'a>,
+    end: [f64; 2],
+    coldest: Option<f64>,
+) -> Result<Shift<'a>, Fault> {
+    let site = work.site.span;
+    let hot = heating.fire(cx, lot, site, coldest.unwrap_or(COLDEST))?;
+    if S::KEEPS {
+        heating.warn_cold(cx, hot.window, site);
+        warn_opening(cx, work, lot, &grip);
+    }
+    let contact = load::fit(cx, lot, grip.rig.as_ref(), grip.contact, end, hot.window.middle(), site);
+    Ok(Shift { hot, grip: Some(grip.with(contact)), trips: 1, counted: false })
+}
+
+/// Heats of a step that states none: counted from its machine, else one for each quarter of log strain.
+///
+/// `end` is about the sizes that the step ends at, mm; at least `least` heats.
+pub fn heats_for<S: Sink>(
+    cx: &mut Cx<S>,
+    lot: &Lot,
+    shift: &mut Shift,
+    end: [f64; 3],
+    strain: f64,
+    least: u32,
+) -> u32 {
+    shift.counted = true;
+    let rig = shift.grip.and_then(|g| Some((g.rig?, g.contact)));
+    let heats = if let Some((rig, contact)) = rig {
+        shift.trips = pace::trips(cx, lot.bar.long.max(end[2]));
+        let shown = || "as many as its strokes need before the steel is cold".to_owned();
+        cx.book.assume("heats", shown, "counted from the shop's machine");
+        pace::heats(cx, lot, &rig, contact, end, strain, shift.hot.window)
+    } else {
+        cx.book.assume("heats", || "one for each 0.25 of log strain".to_owned(), "project figure");
+        strain / STRAIN_PER_HEAT
+    };
     // A hair of rounding above a whole number is no further heat.
-    let heats = (strain / STRAIN_PER_HEAT - 1e-9).ceil().clamp(1.0, f64::from(fire::MOST_HEATS)) as u32;
-    cx.book.assume("heats", || "one for each 0.25 of log strain".to_owned(), "project figure");
-    heats
+    (heats - 1e-9).ceil().clamp(f64::from(least.max(1)), f64::from(fire::MOST_HEATS)) as u32
 }
 
 /// Books a pressing step and puts the bars down.
@@ -29,7 +78,9 @@ pub fn finish<S: Sink>(
     pressed: &Pressed,
     way: Way,
     section: Section,
+    shift: &Shift,
 ) -> Result<Lot, Fault> {
+    effort::book(cx, &lot, pressed, way, shift, work.site.span);
     let mut lot = lot;
     let volume = lot.bar.volume();
     let [t0, w0, _] = [lot.bar.calliper_thick(), lot.bar.calliper_wide(), 0.0];
@@ -42,7 +93,8 @@ pub fn finish<S: Sink>(
     for (size, kept) in whole.iter_mut().zip(kept) {
         *size /= kept;
     }
-    fire::burn(cx, work.to, &mut lot, kept, volume, whole);
+    age(cx, &mut lot, pressed, way, whole, shift);
+    skin::burn(cx, work.to, &mut lot, kept, volume, whole);
     [lot.bar.thick, lot.bar.wide, lot.bar.long] = sizes;
     lot.bar.section = section;
     lot.bar.loose = None;
@@ -65,12 +117,49 @@ pub fn finish<S: Sink>(
         let (t1, w1) = (lot.bar.calliper_thick(), lot.bar.calliper_wide());
         cx.change(work.to, Measure::Thickness, Cause::Pressed, (t1 - t0) - (lot.bar.thick - side_t));
         cx.change(work.to, Measure::Width, Cause::Pressed, (w1 - w0) - (lot.bar.wide - side_w));
-        cx.book.heats(pressed.heats.saturating_mul(lot.count));
         warn_short(cx, work, &lot);
-        fire::warn_heavy(cx, pressed.heaviest, work.site.span);
+        skin::warn_heavy(cx, pressed.heaviest, work.site.span);
     }
     cx.put(work.to, lot, work.site.span)?;
     Ok(lot)
+}
+
+/// What the fire does to a bar besides burning it: carbon travels, the skin loses some, hardness goes.
+fn age<S: Sink>(cx: &Cx<S>, lot: &mut Lot, pressed: &Pressed, way: Way, whole: [f64; 3], shift: &Shift) {
+    let d_min = effort::diffusion_mm2_min(cx, lot.bar.node, shift.hot.window.from_c);
+    let mut stretch = whole;
+    for (stretch, start) in stretch.iter_mut().zip(lot.bar.sizes()) {
+        *stretch /= start;
+    }
+    let past = &mut lot.bar.past;
+    past.soak(d_min, way.order(pressed.seen), stretch);
+    past.hard = None;
+    let [first, each] = shift.hot.minutes;
+    let minutes = first + each * f64::from(pressed.heats.saturating_sub(1));
+    past.decarb =
+        decarb::grown_mm(past.decarb, d_min * minutes, -pressed.moves.scale.iter().sum::<f64>() / 6.0);
+}
+
+/// Warns of a piece that does not go under its press.
+fn warn_opening<S: Sink>(cx: &mut Cx<S>, work: Work, lot: &Lot, grip: &Grip) {
+    let Some((rig, opening)) = grip.rig.and_then(|r| Some((r, r.machine.opening?))) else { return };
+    let room = cx.get(opening);
+    if lot.bar.thick <= room {
+        return;
+    }
+    let (tall, room) = (cx.mm(lot.bar.thick), cx.mm(room));
+    let name = cx.ground.lot_name(work.from).to_owned();
+    let site = work.site.span;
+    cx.book.warn(|| {
+        Diagnostic::warning(
+            "too_tall",
+            format!("`{name}` does not go under the press"),
+            site,
+            format!("{tall} tall"),
+        )
+        .and(rig.machine.span, format!("it opens {room}"))
+        .help("stack fewer or thinner bars")
+    });
 }
 
 /// A piece shorter than this is hard to hold, mm (common practice).

@@ -28,7 +28,10 @@ const CLAUSES: &[(Rule, Key)] = &[
     (Rule::ends, Key::Ends),
     (Rule::onto, Key::Onto),
     (Rule::on_side, Key::On),
+    (Rule::in_medium, Key::InMedium),
     (Rule::in_leaves, Key::In),
+    (Rule::quench_from, Key::From),
+    (Rule::times_over, Key::Times),
     (Rule::trimmed, Key::Trimmed),
     (Rule::side_by_side, Key::SideBySide),
     (Rule::alternate, Key::Alternate),
@@ -74,6 +77,11 @@ const WORDS: &[(&str, &str)] = &[
     ("oxidising", "oxidising"),
     ("reducing", "reducing"),
     ("none", "none"),
+    ("oil", "oil"),
+    ("water", "water"),
+    ("brine", "brine"),
+    ("air", "air"),
+    ("plates", "plates"),
     ("carbon", "carbon"),
     ("manganese", "manganese"),
     ("silicon", "silicon"),
@@ -113,6 +121,10 @@ pub fn args(reader: &Reader, node: Node) -> Vec<Arg> {
                 args.push(Arg::Word("hot", span));
                 args.extend(self::args(reader, part));
             }
+            Rule::opening => {
+                args.push(Arg::Word("opening", span));
+                args.extend(self::args(reader, part));
+            }
             Rule::tool | Rule::die | Rule::face | Rule::rate => args.extend(self::args(reader, part)),
             Rule::shape
             | Rule::direction
@@ -124,6 +136,7 @@ pub fn args(reader: &Reader, node: Node) -> Vec<Arg> {
             | Rule::tool_other
             | Rule::fuel
             | Rule::fire
+            | Rule::medium
             | Rule::none => args.push(Arg::Word(word(part.as_str()), span)),
             _ => {}
         }

@@ -109,6 +109,7 @@ impl<'s> Planner<'s> {
         let mut plan = self.plan;
         (plan.pieces, plan.rack) = self.names.left();
         plan.ground.shop = self.shop;
+        plan.ground.limits = self.names.steels.iter().map(forge::Limits::of).collect();
         plan.ground.steels = self.names.steels;
         plan.ground.lots = self.names.lots;
         plan.ground.parts = self.names.parts;

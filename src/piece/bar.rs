@@ -1,6 +1,6 @@
 //! The shape of a bar: a rectangle, round or octagon swept along a length.
 
-use super::{Axis, NodeId};
+use super::{Axis, NodeId, Past};
 
 /// The outline of the cross-section.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -44,6 +44,8 @@ pub struct Bar {
     pub mass: f64,
     /// The direction in which loose pieces lie on each other, until they are welded.
     pub loose: Option<Axis>,
+    /// What fire and quench have left in it.
+    pub past: Past,
 }
 
 impl Bar {

@@ -4,6 +4,7 @@
 //! in the tree changes; grinding and burning look at a smaller window of it; folding shares it. A pile of a
 //! trillion layers is a few dozen nodes.
 
+use super::past::Past;
 use super::view::View;
 
 /// A steel of the plan's table.
@@ -63,6 +64,10 @@ pub struct Part {
     pub node: NodeId,
     /// The name it went in under.
     pub name: PartName,
+    /// How long it was along that axis when it was laid, mm.
+    pub laid: f64,
+    /// Its past before it was laid.
+    pub past: Past,
 }
 
 /// The pile is beyond what the book can hold.
@@ -96,6 +101,8 @@ pub(super) struct Node {
     pub steels: u64,
     /// Stacks inside stacks.
     pub depth: u32,
+    /// Where its shares begin: one for each bit of `steels`, lowest first.
+    pub mix: u32,
 }
 
 /// The arena of all nodes of one run. Cleared, not freed, between runs.
@@ -103,6 +110,7 @@ pub(super) struct Node {
 pub struct Makeup {
     pub(super) nodes: Vec<Node>,
     pub(super) parts: Vec<Part>,
+    mixes: Vec<f64>,
     pub(super) memo: super::share::Memo,
 }
 
@@ -114,11 +122,15 @@ impl Makeup {
     pub fn clear(&mut self) {
         self.nodes.clear();
         self.parts.clear();
+        self.mixes.clear();
     }
 
     /// A solid bar of one steel of this density, g/mm3.
     pub fn solid(&mut self, steel: SteelId, density: f64) -> NodeId {
+        let mix = self.next_mix();
+        self.mixes.push(1.0);
         self.push(Node {
+            mix,
             form: Form::Solid(steel),
             density,
             even: true,
@@ -144,6 +156,7 @@ impl Makeup {
             varies: [false; 3],
             steels: 0,
             depth: 0,
+            mix: self.next_mix(),
         };
         let mut density = None;
         for part in parts {
@@ -173,7 +186,35 @@ impl Makeup {
             node.density = d;
         }
         self.parts.extend_from_slice(parts);
+        for steel in bits(node.steels) {
+            let share = parts.iter().map(|p| p.fraction * self.share_of_steel(p.node, steel)).sum();
+            self.mixes.push(share);
+        }
         Ok(self.push(node))
+    }
+
+    fn next_mix(&self) -> u32 {
+        u32::try_from(self.mixes.len()).unwrap_or(u32::MAX)
+    }
+
+    /// The share of the volume that one steel takes, 0 to 1.
+    #[must_use]
+    pub fn share_of_steel(&self, node: NodeId, steel: SteelId) -> f64 {
+        let node = self.node(node);
+        let bit = 1u64.checked_shl(u32::from(steel.0)).unwrap_or(0);
+        if node.steels & bit == 0 {
+            return 0.0;
+        }
+        let before = (node.steels & (bit - 1)).count_ones();
+        self.mixes.get(node.mix as usize + before as usize).copied().unwrap_or(0.0)
+    }
+
+    /// The steels that went into a node, each with the share of the volume that it took when the last pile was laid:
+    /// what was burnt or ground off since is not told apart.
+    pub fn mix(&self, node: NodeId) -> impl Iterator<Item = (SteelId, f64)> + '_ {
+        let node = self.node(node);
+        let shares = self.mixes.get(node.mix as usize..).unwrap_or(&[]);
+        bits(node.steels).zip(shares.iter().copied())
     }
 
     /// Mean density of a node, g/mm3.
@@ -190,8 +231,7 @@ impl Makeup {
 
     /// The steels that went into it.
     pub fn steels(&self, node: NodeId) -> impl Iterator<Item = SteelId> + use<> {
-        let bits = self.node(node).steels;
-        (0u8..64).filter(move |i| bits & (1 << i) != 0).map(SteelId)
+        bits(self.node(node).steels)
     }
 
     /// Whether the makeup differs along an axis.
@@ -215,10 +255,20 @@ impl Makeup {
             varies: [false; 3],
             steels: 0,
             depth: 0,
+            mix: 0,
         })
     }
 
     pub(super) fn parts_of(&self, first: u32, count: u32) -> &[Part] {
         self.parts.get(first as usize..(first as usize).saturating_add(count as usize)).unwrap_or(&[])
     }
+}
+
+/// The steels of a set of bits, lowest first.
+fn bits(mut set: u64) -> impl Iterator<Item = SteelId> {
+    std::iter::from_fn(move || {
+        let low = set.trailing_zeros();
+        set &= set.wrapping_sub(1);
+        (low < 64).then(|| SteelId(u8::try_from(low).unwrap_or(u8::MAX)))
+    })
 }

@@ -2,15 +2,19 @@
 
 mod bar;
 mod book;
+mod carbon;
 mod count;
 mod makeup;
 mod parts;
+mod past;
 mod share;
 mod view;
 mod walk;
 
 pub use bar::{Bar, Lot, Section};
 pub use book::{Cause, LotId, Measure};
+pub use carbon::SteelCarbon;
 pub use makeup::{Axis, Makeup, NodeId, Part, PartName, SteelId, TooMuch};
 pub use parts::PartRuns;
+pub use past::{Hard, Past};
 pub use view::Cut;

@@ -79,20 +79,7 @@ impl Makeup {
         let mean = match node.form {
             Form::Solid(_) if of == Of::Density => node.density,
             Form::Solid(_) => 0.0,
-            Form::View(view) => {
-                let mut inner = WHOLE;
-                for axis in super::Axis::ALL {
-                    let (i, m) = (axis.index(), view.inner(axis).index());
-                    let (Some(made), Some((from, to)), Some((a, b)), Some(flip)) =
-                        (inner.get_mut(i), view.window.get(i), window.get(m), view.flipped.get(i))
-                    else {
-                        continue;
-                    };
-                    let (a, b) = if *flip { (1.0 - b, 1.0 - a) } else { (*a, *b) };
-                    *made = (from + (to - from) * a, from + (to - from) * b);
-                }
-                self.mean(view.child, inner, of, memo)
-            }
+            Form::View(view) => self.mean(view.child, view.within(&window), of, memo),
             Form::Pile { axis, first, count } => {
                 let (from, to) = window.get(axis.index()).copied().unwrap_or((0.0, 1.0));
                 let (mut sum, mut start) = (0.0, 0.0);

@@ -27,6 +27,24 @@ impl View {
     }
 }
 
+impl View {
+    /// A window on the view, as the child sees it.
+    pub fn within(&self, window: &Cut) -> Cut {
+        let mut inner = WHOLE;
+        for axis in Axis::ALL {
+            let (i, m) = (axis.index(), self.inner(axis).index());
+            let (Some(made), Some((from, to)), Some((a, b)), Some(flip)) =
+                (inner.get_mut(i), self.window.get(i), window.get(m), self.flipped.get(i))
+            else {
+                continue;
+            };
+            let (a, b) = if *flip { (1.0 - b, 1.0 - a) } else { (*a, *b) };
+            *made = (from + (to - from) * a, from + (to - from) * b);
+        }
+        inner
+    }
+}
+
 impl Makeup {
     /// What is left of a node inside `cut`; `size` is the whole bar in mm before the cut.
     pub fn cut(&mut self, node: NodeId, cut: Cut, size: [f64; 3]) -> NodeId {

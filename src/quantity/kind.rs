@@ -1,6 +1,6 @@
 //! The kinds of quantity, and what comes of multiplying and dividing them.
 
-/// A kind of quantity as powers of the base kinds: length, mass, time, force, temperature, angle.
+/// A kind of quantity as powers of the base kinds: length, mass, time, force, temperature, angle, hardness.
 ///
 /// `ratio` marks a figure written with `%`: it has no dimension, yet `15 %` is not the count 0.15.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -11,10 +11,12 @@ pub struct Kind {
     force: i8,
     temperature: i8,
     angle: i8,
+    hardness: i8,
     ratio: bool,
 }
 
-const NONE: Kind = Kind { length: 0, mass: 0, time: 0, force: 0, temperature: 0, angle: 0, ratio: false };
+const NONE: Kind =
+    Kind { length: 0, mass: 0, time: 0, force: 0, temperature: 0, angle: 0, hardness: 0, ratio: false };
 
 impl Kind {
     /// A bare number: a count, or a coefficient.
@@ -39,6 +41,9 @@ impl Kind {
     pub const FORCE: Kind = Kind { force: 1, ..NONE };
     /// An angle, in degrees.
     pub const ANGLE: Kind = Kind { angle: 1, ..NONE };
+
+    /// A hardness, in HRC.
+    pub const HARDNESS: Kind = Kind { hardness: 1, ..NONE };
 
     /// Whether a sum or product may mix this kind with a bare number: only percentages and numbers do.
     #[must_use]
@@ -67,6 +72,7 @@ impl Kind {
             force: add(self.force, other.force)?,
             temperature: add(self.temperature, other.temperature)?,
             angle: add(self.angle, other.angle)?,
+            hardness: add(self.hardness, other.hardness)?,
             ratio: false,
         };
         // A share of a share, or twice a share, is a share again; anything else loses the mark.
@@ -92,6 +98,7 @@ impl Kind {
             Kind::TIME => "a time",
             Kind::FORCE => "a force",
             Kind::ANGLE => "an angle",
+            Kind::HARDNESS => "a hardness",
             _ => "a quantity of no everyday kind",
         }
     }
@@ -111,6 +118,7 @@ impl Kind {
             Kind::TIME => "`8 min`",
             Kind::FORCE => "`25 tonf` or `250 kN`",
             Kind::ANGLE => "`15 deg`",
+            Kind::HARDNESS => "`59 HRC`",
             _ => "a figure with its unit",
         }
     }

@@ -31,6 +31,7 @@ pub fn show(value: f64, kind: Kind, units: Units) -> String {
         (Kind::TIME, _) => (value, 1, "min"),
         (Kind::FORCE, _) => (value, 1, "kN"),
         (Kind::ANGLE, _) => (value, 1, "deg"),
+        (Kind::HARDNESS, _) => (value, 1, "HRC"),
         (Kind::DENSITY, _) => (value * 1000.0, 2, "g/cm3"),
         _ => return trim_number(value, 4),
     };

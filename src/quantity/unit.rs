@@ -83,6 +83,7 @@ pub const UNITS: &[Unit] = &[
     unit("deg", Kind::ANGLE, 1.0),
     unit("°", Kind::ANGLE, 1.0),
     unit("%", Kind::RATIO, 0.01),
+    unit("HRC", Kind::HARDNESS, 1.0),
     refused(
         "ton",
         Kind::FORCE,

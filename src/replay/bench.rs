@@ -6,7 +6,7 @@ use crate::piece::{Lot, Makeup};
 use crate::quantity::{Units, Values};
 
 /// Bars, makeup and figures of one run.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub struct Bench {
     /// The figures of the run.
     pub values: Values,
@@ -14,6 +14,14 @@ pub struct Bench {
     pub lots: Vec<Option<Lot>>,
     /// What they are made up of.
     pub makeup: Makeup,
+    /// A factor on the coefficients of published spread laws: 1, but where a verdict is asked for its doubts.
+    pub doubt: f64,
+}
+
+impl Default for Bench {
+    fn default() -> Self {
+        Bench { values: Values::default(), lots: Vec::new(), makeup: Makeup::default(), doubt: 1.0 }
+    }
 }
 
 impl Bench {
@@ -53,6 +61,7 @@ impl Bench {
             makeup: &mut self.makeup,
             book,
             units,
+            doubt: self.doubt,
         };
         let done = planned.step.run(&mut cx);
         if done.is_err() {

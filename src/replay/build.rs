@@ -140,7 +140,7 @@ pub fn build(plan: &Plan, set: &[(u32, f64)], units: Units) -> Build {
             continue;
         }
         for test in &planned.tests {
-            let judged = bars.map(|b| test.judge(&bench.values, &b.bar, &bench.makeup));
+            let judged = bars.map(|b| test.judge(&bench.values, &b.bar, &bench.makeup, &plan.ground.steels));
             lines.push(Line { target, lot, test: *test, judged });
         }
     }

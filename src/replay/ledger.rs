@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::forge::Sink;
+use crate::forge::{Effort, Sink};
 use crate::piece::{Cause, LotId, Measure};
 use crate::source::Diagnostic;
 use crate::target::{Judged, Test};
@@ -56,8 +56,8 @@ pub struct Ledger {
     pub origins: BTreeMap<LotId, LotId>,
     /// Steel that left the recipe: step, cause, grams.
     pub losses: Vec<(usize, Cause, f64)>,
-    /// Heats: step, number.
-    pub heats: Vec<(usize, u32)>,
+    /// What each step asks of smith and machine.
+    pub efforts: Vec<(usize, Effort)>,
     /// Findings that do not stop the build.
     pub warnings: Vec<Diagnostic>,
     /// What was left unsaid.
@@ -84,10 +84,25 @@ impl Ledger {
         self.losses.iter().filter(|(_, c, _)| *c == cause).fold(0.0, |sum, (_, _, g)| sum + g)
     }
 
+    /// What a step asked of smith and machine.
+    #[must_use]
+    pub fn effort_in(&self, step: usize) -> Option<&Effort> {
+        self.efforts.iter().find(|(s, _)| *s == step).map(|(_, effort)| effort)
+    }
+
     /// Heats taken in a step.
     #[must_use]
     pub fn heats_in(&self, step: usize) -> u32 {
-        self.heats.iter().filter(|(s, _)| *s == step).fold(0, |sum, (_, h)| sum.saturating_add(*h))
+        self.effort_in(step).map_or(0, |effort| effort.heats)
+    }
+
+    /// Heats and minutes in all.
+    #[must_use]
+    pub fn totals(&self) -> (u32, f64) {
+        let sum = |(heats, minutes): (u32, f64), (_, e): &(usize, Effort)| {
+            (heats.saturating_add(e.heats), minutes + e.minutes)
+        };
+        self.efforts.iter().fold((0, 0.0), sum)
     }
 }
 
@@ -108,8 +123,8 @@ impl Sink for Ledger {
         }
     }
 
-    fn heats(&mut self, heats: u32) {
-        self.heats.push((self.step, heats));
+    fn effort(&mut self, effort: &Effort) {
+        self.efforts.push((self.step, *effort));
     }
 
     fn judged(&mut self, lot: LotId, test: &Test, judged: Judged) {

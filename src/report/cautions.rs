@@ -22,6 +22,12 @@ fn text(hazard: Hazard) -> &'static str {
         Hazard::Grind => {
             "grinder: eyes, ears, lungs: dust with nickel or chromium needs a mask and extraction"
         }
+        Hazard::Quench => {
+            "quench: oil flares and burns: deep steel tank, tight lid, fit extinguisher, no water near it, oil not too hot"
+        }
+        Hazard::Oven => {
+            "oven: blades come out hot enough to burn and look cold; no oil or fumes where food is cooked"
+        }
     }
 }
 

@@ -91,9 +91,8 @@ fn summary(page: &Page) -> String {
         );
     }
     if !build.ledger.assumed.is_empty() {
-        let list: Vec<String> =
-            build.ledger.assumed.iter().map(|a| format!("{} {}", a.what, a.value)).collect();
-        let _ = writeln!(text, "  assumed: {} (`heatbook run` names the sources)", list.join("; "));
+        let list: Vec<&str> = build.ledger.assumed.iter().map(|a| a.what).collect();
+        let _ = writeln!(text, "  assumed: {} (`heatbook run` gives figures and sources)", list.join(", "));
     }
     for line in cautions::lines(page.plan) {
         let _ = writeln!(text, "  caution: {line}");

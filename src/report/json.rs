@@ -8,7 +8,7 @@ use crate::piece::{Cause, Lot};
 use crate::quantity::{Kind, Units, show};
 use crate::replay::StepDone;
 use crate::study::Why;
-use crate::target::{Judged, Test, What};
+use crate::target::{Judged, Test, What, hardness};
 
 use super::diagnostics::{Record, record};
 use super::{Page, SIZES_ONLY, cautions};
@@ -23,7 +23,9 @@ struct Run<'a> {
     file: &'a str,
     met: bool,
     steps: Vec<Step<'a>>,
+    totals: Totals,
     pieces: BTreeMap<&'a str, Size>,
+    steels: BTreeMap<&'a str, Vec<Layer<'a>>>,
     rack: Vec<Racked<'a>>,
     balance: Balance,
     targets: Vec<Tested<'a>>,
@@ -47,8 +49,47 @@ struct Step<'a> {
     made: BTreeMap<&'a str, Size>,
     booked_g: Booked,
     heats: u32,
+    /// What the step asks of smith and machine; absent where no fire is lit.
+    effort: Option<EffortJson>,
     /// Above what the target's least sizes or weight need; absent where no target sets a least.
     spare_g: Option<f64>,
+}
+
+/// All bars of the step together; absent figures are not known.
+#[derive(Serialize)]
+struct EffortJson {
+    heats: u32,
+    counted: bool,
+    minutes: f64,
+    from_c: f64,
+    stop_c: Option<f64>,
+    work_s_per_heat: f64,
+    strokes: Option<f64>,
+    bite_mm: Option<f64>,
+    peak_force_kn: Option<f64>,
+    energy_kj: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct Totals {
+    heats: u32,
+    minutes: f64,
+    energy_kj: f64,
+    fuel_g: Option<f64>,
+    fuel_assumed: bool,
+}
+
+/// A steel of a piece at the end, % by mass.
+#[derive(Serialize)]
+struct Layer<'a> {
+    steel: &'a str,
+    share: f64,
+    carbon_at_first: f64,
+    carbon: f64,
+    carbon_least: f64,
+    carbon_most: f64,
+    nickel: f64,
+    manganese: f64,
 }
 
 /// One bar of a name, and how many there are.
@@ -64,6 +105,8 @@ struct Size {
     layers: u64,
     layers_text: String,
     bands: u64,
+    decarburised_skin_mm: f64,
+    hardness_hrc: Option<[f64; 2]>,
 }
 
 #[derive(Serialize)]
@@ -153,6 +196,8 @@ pub fn run_json(page: &Page) -> String {
         file: page.name,
         met: page.verdict.met,
         steps,
+        totals: totals(page),
+        steels: build.standing.iter().map(|lot| (name(*lot), layers(page, *lot))).collect(),
         pieces,
         rack,
         balance,
@@ -215,6 +260,7 @@ fn step<'a>(
         made,
         booked_g: booked(&|cause| build.ledger.lost_in(index, cause)),
         heats: build.ledger.heats_in(index),
+        effort: build.ledger.effort_in(index).map(effort),
         spare_g: spare.get(&index).copied(),
     }
 }
@@ -232,7 +278,48 @@ fn size(page: &Page, lot: &Lot) -> Size {
         layers: makeup.layers(bar.node),
         layers_text: makeup.layers_text(bar.node),
         bands: makeup.bands(bar.node, bar.thick),
+        decarburised_skin_mm: bar.past.decarb,
+        hardness_hrc: hardness(bar, makeup, &page.plan.ground.steels, None)
+            .ok()
+            .map(|(r, _)| [r.least, r.most]),
     }
+}
+
+fn effort(e: &crate::forge::Effort) -> EffortJson {
+    EffortJson {
+        heats: e.heats,
+        counted: e.counted,
+        minutes: e.minutes,
+        from_c: e.from_c,
+        stop_c: e.stop_c,
+        work_s_per_heat: e.seconds,
+        strokes: e.strokes,
+        bite_mm: e.bite,
+        peak_force_kn: e.force_kn,
+        energy_kj: e.energy_kj,
+    }
+}
+
+fn totals(page: &Page) -> Totals {
+    let (heats, minutes) = page.build.ledger.totals();
+    let energy_kj = page.build.ledger.efforts.iter().filter_map(|(_, e)| e.energy_kj).sum();
+    let fuel = super::fire::fuel_g(page, minutes);
+    Totals { heats, minutes, energy_kj, fuel_g: fuel.map(|f| f.0), fuel_assumed: fuel.is_some_and(|f| f.1) }
+}
+
+fn layers<'a>(page: &Page<'a>, lot: crate::piece::LotId) -> Vec<Layer<'a>> {
+    let layers = super::metal::layers(page, lot);
+    let of = |l: super::metal::Layer<'a>| Layer {
+        steel: &l.grade.name,
+        share: l.carbon.share,
+        carbon_at_first: l.grade.composition.c,
+        carbon: l.carbon.mean,
+        carbon_least: l.carbon.least,
+        carbon_most: l.carbon.most,
+        nickel: l.grade.composition.ni,
+        manganese: l.grade.composition.mn,
+    };
+    layers.into_iter().map(of).collect()
 }
 
 /// The unit of a tested figure in JSON, and the factor to it from the base unit.
@@ -243,6 +330,7 @@ fn unit(what: What) -> &'static str {
         What::Volume => "mm3",
         What::Layers | What::Bands => "",
         What::Share => "fraction",
+        What::Hardness => "HRC",
     }
 }
 

@@ -20,7 +20,13 @@ pub fn run_text(page: &Page) -> String {
     text += "to spare: steel in the piece above what the target's least sizes or weight need\n";
     text += &notes(page);
     text += &lost(page);
+    let fire = super::fire::fire(page);
+    if !fire.is_empty() {
+        text += &fire;
+        text += super::fire::mark(page);
+    }
     text += &targets(page);
+    text += &super::metal::metal(page);
     text += &cut_list(page);
     text += &left_over(page);
     text += &assumed(page);
@@ -124,10 +130,8 @@ fn lost(page: &Page) -> String {
         .map(|(word, grams)| format!("{word} {} ({} %)", mass(grams), share(grams)))
         .collect();
     let causes = if causes.is_empty() { "nothing lost".to_owned() } else { causes.join(", ") };
-    let heats: u32 =
-        (0..page.plan.steps.len()).fold(0, |sum, i| sum.saturating_add(page.build.ledger.heats_in(i)));
     format!(
-        "\nwhere the steel went: {} in; {} in pieces ({} %), {} on the rack; {causes}\nheats: {heats} in all\n",
+        "\nwhere the steel went: {} in; {} in pieces ({} %), {} on the rack; {causes}\n",
         mass(balance.taken),
         mass(balance.pieces),
         share(balance.pieces),

@@ -143,7 +143,8 @@ impl Cooling {
         if low < -700.0 {
             low = -700.0;
         }
-        let mut u = start;
+        // Not from the start itself: its rounded logarithm may lie a hair on the far side.
+        let mut u = 0.5 * (low + high);
         for _ in 0..100 {
             let t = s + side * u.exp();
             let miss = self.time_s(from_c, t) - seconds;

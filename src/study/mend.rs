@@ -4,6 +4,7 @@ use crate::forge::Silent;
 use crate::language::Plan;
 use crate::quantity::{Kind, Units, show, trim_number};
 use crate::replay::Bench;
+use crate::target::What;
 
 /// A figure, and the value that would do.
 #[derive(Clone, Debug)]
@@ -21,6 +22,8 @@ const REACH: f64 = 2.0;
 const TRIES: i32 = 24;
 /// How far a count is tried.
 const COUNTS: i32 = 12;
+/// How far a heat is tried, in steps of 5 C.
+const HEATS: i32 = 30;
 
 /// Steps worked in all while a mend is looked for: a fraction of a second, however long the recipe.
 const PATIENCE: usize = 1_000_000;
@@ -58,6 +61,9 @@ impl<'a> Search<'a> {
             let value = tries.find(|v| *v >= 1.0 && self.met(slot, *v))?;
             return Some(Mend { slot, value, far: (value / now).ln().abs() });
         }
+        if info.kind == Kind::TEMPERATURE {
+            return self.heat(slot, now);
+        }
         if info.kind != Kind::LENGTH {
             return None;
         }
@@ -84,6 +90,17 @@ impl<'a> Search<'a> {
         Some(Mend { slot, value, far: (value / now).ln().abs() })
     }
 
+    /// A heat that would do, in steps of 5 C: looked for only where a hardness is asked.
+    fn heat(&mut self, slot: u32, now: f64) -> Option<Mend> {
+        let asks = |t: &crate::language::TargetPlan| t.tests.iter().any(|t| t.what == What::Hardness);
+        if !self.plan.targets.iter().any(asks) {
+            return None;
+        }
+        let mut tries = (1..=HEATS).flat_map(|d| [5.0 * f64::from(d), -5.0 * f64::from(d)]);
+        let by = tries.find(|by| self.met(slot, ((now + by) / 5.0).round() * 5.0))?;
+        Some(Mend { slot, value: ((now + by) / 5.0).round() * 5.0, far: by.abs() / 100.0 })
+    }
+
     /// Whether a run with this value meets every target; no more once patience is used up.
     fn met(&mut self, slot: u32, value: f64) -> bool {
         if self.runs_left == 0 {
@@ -98,7 +115,10 @@ impl<'a> Search<'a> {
             let lot = target.lot.and_then(|l| bench.lots.get(l.0 as usize).copied().flatten());
             lot.is_some_and(|lot| {
                 let stands = lot.count > 0 && lot.bar.loose.is_none();
-                stands && target.tests.iter().all(|t| t.judge(&bench.values, &lot.bar, &bench.makeup).met)
+                stands
+                    && target.tests.iter().all(|t| {
+                        t.judge(&bench.values, &lot.bar, &bench.makeup, &self.plan.ground.steels).met
+                    })
             })
         })
     }

@@ -1,6 +1,7 @@
 //! Questions over runs: why a size is what it is, where a target is missed, what would mend it.
 
 mod blame;
+mod doubt;
 mod mend;
 mod spare;
 mod verdict;

@@ -4,7 +4,8 @@ use crate::language::Plan;
 use crate::quantity::{Kind, Units, show};
 use crate::replay::{Build, Line};
 use crate::source::{Diagnostic, Label, Span};
-use crate::target::{Judged, Test, What, Zone};
+use crate::steel::hardening::Untold;
+use crate::target::{Judged, Test, What, Zone, hardness};
 
 use super::blame::blame;
 use super::mend::{Mend, Search, written};
@@ -52,7 +53,9 @@ pub fn judge(plan: &Plan, build: &Build, found: Vec<Diagnostic>, units: Units) -
         }
     }
     faults.sort_by_key(Diagnostic::span);
-    Verdict { met: faults.is_empty(), faults, warnings: merged(&build.ledger.warnings) }
+    let mut warnings = build.ledger.warnings.clone();
+    warnings.extend(super::doubt::doubts(plan, build, units));
+    Verdict { met: faults.is_empty(), faults, warnings: merged(&warnings) }
 }
 
 /// What was got, as one would say it.
@@ -83,6 +86,9 @@ fn missed(
 ) -> Diagnostic {
     let piece = plan.targets.get(line.target).map_or("", |t| t.piece.as_str());
     let subject = subject(plan, &line.test);
+    if judged.got.is_nan() && line.test.what == What::Hardness {
+        return untold(plan, build, line, piece);
+    }
     if judged.got.is_nan() {
         let message = format!("`{piece}` misses its {subject}: the middle of it meets no such part");
         return Diagnostic::fault("target_missed", message, line.test.span, "asked here")
@@ -107,6 +113,26 @@ fn missed(
         fault.help = Some(way_out(line.test.what, way == "short").to_owned());
     }
     fault
+}
+
+/// A hardness that cannot be told is not met.
+fn untold(plan: &Plan, build: &Build, line: &Line, piece: &str) -> Diagnostic {
+    let told = build
+        .lot(line.lot)
+        .map(|lot| hardness(&lot.bar, &build.bench.makeup, &plan.ground.steels, line.test.part));
+    let why = told.and_then(Result::err).unwrap_or(Untold::Soft);
+    let help = match why {
+        Untold::Soft => {
+            "harden it, and temper it: `harden blade from 815 C in oil`, `temper blade at 200 C for 2 h`"
+        }
+        Untold::Never => "ask for the hardness of the part that hardens: `hardness of core >= 58 HRC`",
+        Untold::TooCold => "quench it from the heat that the warning names",
+        Untold::NoLaw => {
+            "tempered hardness is told for plain steels of 0.74 to 1.15 % carbon: test a piece of the billet instead"
+        }
+    };
+    let message = format!("the hardness of `{piece}` cannot be told: {}", why.why());
+    Diagnostic::fault("hardness_untold", message, line.test.span, "asked here").help(help)
 }
 
 fn unexpected(plan: &Plan, line: &Line, judged: &Judged, step: Span, units: Units) -> Diagnostic {
@@ -137,6 +163,10 @@ fn way_out(what: What, short: bool) -> &'static str {
             "no one figure mends it: start with more steel, or lose less of it"
         }
         (What::Layers | What::Bands, true) => "no one figure mends it: stack more bars, or restack once more",
+        (What::Hardness, true) => {
+            "no one figure mends it: temper it cooler or shorter, or harden from the right heat"
+        }
+        (What::Hardness, false) => "no one figure mends it: temper it hotter or longer",
         (What::Share, _) => {
             "no one figure mends it: thicker or more bars of the one, thinner or fewer of the other"
         }

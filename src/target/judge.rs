@@ -2,8 +2,9 @@
 
 use crate::piece::{Axis, Bar, Makeup, PartName};
 use crate::quantity::Values;
+use crate::steel::Grade;
 
-use super::{Judged, Test, What};
+use super::{Judged, Test, What, hardness};
 
 /// What a piece has of something: where a part comes more than once, its least and its most.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,16 +23,25 @@ impl Reading {
 
 /// Reads a figure off a bar; `None` where there is no such part where the middle of the bar runs.
 #[must_use]
-pub fn read(what: What, part: Option<PartName>, bar: &Bar, makeup: &Makeup) -> Option<Reading> {
+pub fn read(
+    what: What,
+    part: Option<PartName>,
+    bar: &Bar,
+    makeup: &Makeup,
+    steels: &[Grade],
+) -> Option<Reading> {
+    if what == What::Hardness {
+        return hardness(bar, makeup, steels, part).ok().map(|(reading, _)| reading);
+    }
     let Some(part) = part else {
         return Some(Reading::one(whole(what, bar, makeup)));
     };
     let share = makeup.share_of(bar.node, part)?;
     let runs = |axis: Axis| makeup.part_runs(bar.node, part, axis, bar.along(axis));
     match what {
-        What::Share => Some(Reading::one(share)),
+        What::Share | What::Hardness => Some(Reading::one(share)),
         What::Volume => Some(Reading::one(share * bar.volume())),
-        What::Mass => Some(Reading::one(makeup.mass_of(bar.node, part, bar.volume()))),
+        What::Mass => Some(Reading::one(makeup.mass_of(bar.node, part, bar.volume()) * bar.past.light)),
         What::Thickness => runs(Axis::Thickness).map(|r| Reading { least: r.least, most: r.most }),
         What::Width => runs(Axis::Width).map(|r| Reading { least: r.least, most: r.most }),
         What::Length => runs(Axis::Length).map(|r| Reading { least: r.least, most: r.most }),
@@ -51,17 +61,22 @@ fn whole(what: What, bar: &Bar, makeup: &Makeup) -> f64 {
         What::Volume => bar.volume(),
         What::Layers => makeup.layers(bar.node) as f64,
         What::Bands => makeup.bands(bar.node, bar.thick) as f64,
-        What::Share => 1.0,
+        What::Share | What::Hardness => 1.0,
     }
 }
 
 impl Test {
     /// Judges a bar.
     #[must_use]
-    pub fn judge(&self, values: &Values, bar: &Bar, makeup: &Makeup) -> Judged {
+    pub fn judge(&self, values: &Values, bar: &Bar, makeup: &Makeup, steels: &[Grade]) -> Judged {
         let (low, high) = self.bounds.limits(values);
-        let Some(reading) = read(self.what, self.part, bar, makeup) else {
-            return Judged { low, high, got: f64::NAN, margin: f64::NAN, met: false };
+        let band = if self.what == What::Hardness {
+            hardness(bar, makeup, steels, self.part).map_or(0.0, |(_, band)| band)
+        } else {
+            0.0
+        };
+        let Some(reading) = read(self.what, self.part, bar, makeup, steels) else {
+            return Judged { low, high, got: f64::NAN, margin: f64::NAN, met: false, band };
         };
         // The figure that fails first is the one that counts.
         let room_below = low.map(|low| reading.least - low);
@@ -75,6 +90,6 @@ impl Test {
         // Met to the rounding of the arithmetic: a press that stops on the size asked for has met it.
         let limit = if below_is_tighter { low } else { high }.unwrap_or(0.0);
         let met = margin >= -1e-9 * limit.abs().max(1.0);
-        Judged { low, high, got, margin: if met { margin.max(0.0) } else { margin }, met }
+        Judged { low, high, got, margin: if met { margin.max(0.0) } else { margin }, met, band }
     }
 }

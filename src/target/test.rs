@@ -23,11 +23,13 @@ pub enum What {
     Bands,
     /// The part of the volume that a named part takes, as a fraction.
     Share,
+    /// HRC, of the layers that harden.
+    Hardness,
 }
 
 impl What {
     /// All of them.
-    pub const ALL: [What; 8] = [
+    pub const ALL: [What; 9] = [
         What::Thickness,
         What::Width,
         What::Length,
@@ -36,6 +38,7 @@ impl What {
         What::Layers,
         What::Bands,
         What::Share,
+        What::Hardness,
     ];
 
     /// The word that a recipe uses.
@@ -50,6 +53,7 @@ impl What {
             What::Layers => "layers",
             What::Bands => "bands",
             What::Share => "share",
+            What::Hardness => "hardness",
         }
     }
 
@@ -62,6 +66,7 @@ impl What {
             What::Volume => Kind::VOLUME,
             What::Layers | What::Bands => Kind::NUMBER,
             What::Share => Kind::RATIO,
+            What::Hardness => Kind::HARDNESS,
         }
     }
 }
@@ -170,4 +175,6 @@ pub struct Judged {
     pub margin: f64,
     /// Whether the test is met.
     pub met: bool,
+    /// How far the figure itself may be off, where its law says.
+    pub band: f64,
 }

@@ -37,7 +37,7 @@ class Shop:
         if self.scale == "none":
             lines.append("  scale none")
         if self.press:
-            lines.append(f"  press 25 tonf, flat die {self.press} mm")
+            lines.append(f"  press 400 tonf, flat die {self.press} mm")
         return "shop {\n" + "\n".join(lines) + "\n}\n"
 
     def skin(self, t, w, l, at=None, minutes=6, factor=1.0):

@@ -1,0 +1,103 @@
+//! How hard a piece is to press: flow stress of its layers, force of a bite, and the bite that a press can take.
+
+use crate::piece::{Lot, NodeId};
+use crate::quantity::Kind;
+use crate::source::{Diagnostic, Span};
+use crate::steel::{flow, layered, press_load};
+
+use super::grip::Contact;
+use super::rig::Rig;
+use super::{Cx, Sink};
+
+/// Log strain of one pass over the bar: 15 % off the thickness, low in the 15 to 20 % of common ingot practice (from
+/// memory), and half of what folds a step into the bar.
+pub const PASS: f64 = 0.162_518_929_497_774_9;
+
+/// Mean flow stress of a piece's layers, MPa, at a temperature, °C.
+pub fn stress<S: Sink>(cx: &mut Cx<S>, node: NodeId, temp_c: f64, rate_per_s: f64) -> f64 {
+    let steels = &cx.ground.steels;
+    let mut plain = true;
+    let pairs = cx.makeup.mix(node).filter_map(|(id, share)| {
+        let grade = steels.get(usize::from(id.0))?;
+        let from = flow::From::of(grade);
+        plain &= from != flow::From::AsCarbonSteel;
+        Some((share, flow::stress(from, grade.composition.c, temp_c, PASS, rate_per_s)))
+    });
+    let mean = layered::mean_of_pairs(pairs);
+    if S::KEEPS {
+        cx.book.assume(
+            "flow stress",
+            || "by carbon, heat and rate; layers by their shares".to_owned(),
+            "Shida 1969, through a secondary carrier; own data where a steel has any",
+        );
+        if !plain {
+            let shown = || "treated as carbon steel under the press".to_owned();
+            cx.book.assume("nickel and chromium steels", shown, "no data");
+        }
+    }
+    mean
+}
+
+/// Force of one stroke, kN, on a bar of this width and thickness, mm.
+pub fn force_kn(contact: Contact, stress_mpa: f64, wide: f64, thick: f64) -> Option<f64> {
+    match contact {
+        Contact::Across { bite } => Some(press_load::bite_force_kn(stress_mpa, wide, bite, thick)),
+        Contact::Along { tool, long } => Some(press_load::along_force_kn(stress_mpa, tool, long, thick)),
+        Contact::Rolls { .. } | Contact::Ends => None,
+    }
+}
+
+/// Shortens a bite to what a press can push at the end of the step, and says so.
+///
+/// `end` is thickness and width then, mm; `temp_c` the heat at which it is judged.
+pub fn fit<S: Sink>(
+    cx: &mut Cx<S>,
+    lot: &Lot,
+    rig: Option<&Rig>,
+    contact: Contact,
+    [thick, wide]: [f64; 2],
+    temp_c: f64,
+    words: Span,
+) -> Contact {
+    let Some((rig, force)) = rig.and_then(|r| Some((r, r.force_kn?))) else { return contact };
+    let stress = stress(cx, lot.bar.node, temp_c, rig.strain_rate(thick));
+    let Some(needs) = force_kn(contact, stress, wide, thick) else { return contact };
+    if !needs.is_finite() || needs <= force {
+        return contact;
+    }
+    let (made, asked, can) = match contact {
+        Contact::Across { bite } => {
+            let can = press_load::largest_bite_mm(force, stress, wide, thick).min(bite);
+            (Contact::Across { bite: can }, bite, can)
+        }
+        Contact::Along { tool, long } => {
+            let can = long * force / needs;
+            (Contact::Along { tool, long: can }, long, can)
+        }
+        Contact::Rolls { .. } | Contact::Ends => return contact,
+    };
+    if S::KEEPS {
+        let (asked, can) = (cx.mm(asked), cx.mm_within(can));
+        let (at, rated) = (cx.shown(temp_c, Kind::TEMPERATURE), tonnes(force));
+        let needed = tonnes((needs / 9.806_65).ceil() * 9.806_65);
+        let machine = rig.machine.span;
+        cx.book.warn(|| {
+            Diagnostic::warning(
+                "weak_press",
+                "the press is too weak for this bite",
+                words,
+                format!("{asked} of bar under the tool at {at} needs {needed}"),
+            )
+            .and(machine, format!("rated {rated}"))
+            .help(format!(
+                "the run takes {can} at a time, so it spreads less; or work it hotter. Never push a press past its rating"
+            ))
+        });
+    }
+    made
+}
+
+/// A force in tonnes-force, as presses are rated.
+fn tonnes(kn: f64) -> String {
+    format!("{} tonf", crate::quantity::trim_number(kn / 9.806_65, 1))
+}

@@ -1,0 +1,339 @@
+//! Where the carbon is: how far it has evened out between the layers of a piece.
+//!
+//! Each pile of the tree is a level of its own: its parts trade carbon with each other over their own thickness, and
+//! what a part gains or loses in the mean is shared by all that lies inside it. At each level the layers are taken
+//! as evenly repeating; two kinds of layer follow the exact series of two unequal layers, more kinds the series of
+//! equal ones. Carbon is neither made nor lost. By content, not by activity (see `steel::contrast`).
+
+use std::collections::HashMap;
+
+use super::makeup::{Axis, Form, Makeup, NodeId, PartName, SteelId};
+use super::past::Past;
+use super::view::{Cut, WHOLE};
+use crate::steel::contrast::{self, Pair};
+
+/// Carbon in one steel of a piece, % by mass.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SteelCarbon {
+    /// The steel that it was.
+    pub steel: SteelId,
+    /// Mean over all of its layers.
+    pub mean: f64,
+    /// In its leanest layers.
+    pub least: f64,
+    /// In its richest layers.
+    pub most: f64,
+    /// The share of the piece that it takes, 0 to 1.
+    pub share: f64,
+}
+
+/// Places looked at before giving up: no pile of a real billet has so many unlike ones.
+const MOST: usize = 20_000;
+/// Contents closer than this are one, %.
+const SAME: f64 = 1e-9;
+
+struct Search<'a> {
+    makeup: &'a Makeup,
+    start: &'a dyn Fn(SteelId) -> f64,
+    part: Option<PartName>,
+    means: HashMap<(NodeId, [u64; 6]), f64>,
+    found: Vec<SteelCarbon>,
+    looked: usize,
+}
+
+/// One place of the tree under way.
+#[derive(Clone, Copy)]
+struct Place {
+    node: NodeId,
+    window: Cut,
+    past: Past,
+    /// What diffusion has added here in the mean, %.
+    shift: f64,
+    share: f64,
+    inside: bool,
+}
+
+/// A part of a pile as far as a window shows it.
+#[derive(Clone, Copy, PartialEq)]
+struct Shown {
+    node: NodeId,
+    name: PartName,
+    window: Cut,
+    past: Past,
+    /// Thickness as it was laid, mm.
+    laid: f64,
+    mean: f64,
+}
+
+impl Makeup {
+    /// Carbon in each steel of a bar, in the order of their numbers; `start` is what each held as stock, %.
+    ///
+    /// Only inside parts of a name, where one is given. `None` where the piece has too many unlike places.
+    #[must_use]
+    pub fn carbon(
+        &self,
+        node: NodeId,
+        past: &Past,
+        start: &dyn Fn(SteelId) -> f64,
+        part: Option<PartName>,
+    ) -> Option<Vec<SteelCarbon>> {
+        let mut search =
+            Search { makeup: self, start, part, means: HashMap::new(), found: Vec::new(), looked: 0 };
+        let whole =
+            Place { node, window: WHOLE, past: *past, shift: 0.0, share: 1.0, inside: part.is_none() };
+        search.visit(whole)?;
+        let mut found = search.found;
+        for one in &mut found {
+            one.mean /= one.share;
+        }
+        found.sort_by_key(|one| one.steel);
+        Some(found)
+    }
+}
+
+fn bits(window: &Cut) -> [u64; 6] {
+    let [t, w, l] = window;
+    [t.0, t.1, w.0, w.1, l.0, l.1].map(f64::to_bits)
+}
+
+impl Search<'_> {
+    fn visit(&mut self, place: Place) -> Option<()> {
+        self.looked += 1;
+        if self.looked > MOST {
+            return None;
+        }
+        let node = self.makeup.node(place.node);
+        match node.form {
+            Form::Solid(steel) => {
+                if place.inside {
+                    self.add(steel, (self.start)(steel) + place.shift, place.share);
+                }
+            }
+            Form::View(view) => {
+                let past = if view.turned { place.past.turned() } else { place.past };
+                let window = view.within(&place.window);
+                self.visit(Place { node: view.child, window, past, ..place })?;
+            }
+            Form::Pile { axis, .. } => {
+                let shown = self.shown(place.node, &place.window)?;
+                let after = exchanged(&shown, at(&place.past.spent, axis));
+                let all: f64 = shown.iter().map(|s| s.laid).sum();
+                let mut done: Vec<(Shown, f64, f64)> = Vec::new();
+                for (part, after) in shown.iter().zip(after) {
+                    let share = place.share * part.laid / all;
+                    let like =
+                        |(s, a, _): &&mut (Shown, f64, f64)| s == part && (a.to_bits() == after.to_bits());
+                    if let Some((.., sum)) = done.iter_mut().rev().take(16).find(like) {
+                        *sum += share;
+                    } else {
+                        done.push((*part, after, share));
+                    }
+                }
+                for (part, after, share) in done {
+                    let inside = place.inside || self.part == Some(part.name);
+                    let mut past = part.past;
+                    past.soak(1.0, place.past.spent, place.past.stretch);
+                    let shift = place.shift + after - part.mean;
+                    let window = part.window;
+                    self.visit(Place { node: part.node, window, past, shift, share, inside })?;
+                }
+            }
+        }
+        Some(())
+    }
+
+    fn add(&mut self, steel: SteelId, carbon: f64, share: f64) {
+        // Rounding of the exchange must not leave a steel with less than no carbon.
+        let carbon = carbon.max(0.0);
+        if let Some(one) = self.found.iter_mut().find(|one| one.steel == steel) {
+            one.mean += carbon * share;
+            one.share += share;
+            one.least = one.least.min(carbon);
+            one.most = one.most.max(carbon);
+        } else {
+            self.found.push(SteelCarbon { steel, mean: carbon * share, least: carbon, most: carbon, share });
+        }
+    }
+
+    /// The parts of a pile that lie inside a window.
+    fn shown(&mut self, pile: NodeId, window: &Cut) -> Option<Vec<Shown>> {
+        let makeup = self.makeup;
+        let Form::Pile { axis, first, count } = makeup.node(pile).form else { return None };
+        let (from, to) = window.get(axis.index()).copied().unwrap_or((0.0, 1.0));
+        let mut shown: Vec<Shown> = Vec::new();
+        let mut start = 0.0;
+        for part in makeup.parts_of(first, count) {
+            let end = start + part.fraction;
+            let (a, b) = (from.max(start), to.min(end));
+            // Rounding of the fractions leaves hairs at the ends.
+            if b - a > 1e-12 {
+                let mut inner = *window;
+                if let Some(w) = inner.get_mut(axis.index()) {
+                    let local = |x: f64| ((x - start) / part.fraction).clamp(0.0, 1.0);
+                    let (low, high) = (local(a), local(b));
+                    *w = (if low < 1e-9 { 0.0 } else { low }, if high > 1.0 - 1e-9 { 1.0 } else { high });
+                }
+                let laid = part.laid * (b - a) / part.fraction;
+                let mean = self.mean(part.node, inner)?;
+                shown.push(Shown {
+                    node: part.node,
+                    name: part.name,
+                    window: inner,
+                    past: part.past,
+                    laid,
+                    mean,
+                });
+            }
+            start = end;
+        }
+        Some(shown)
+    }
+
+    /// Mean carbon of a node inside a window, % by volume; no diffusion inside changes it.
+    fn mean(&mut self, id: NodeId, window: Cut) -> Option<f64> {
+        let makeup = self.makeup;
+        let node = makeup.node(id);
+        let mut window = window;
+        for (varies, w) in node.varies.iter().zip(&mut window) {
+            if !varies {
+                *w = (0.0, 1.0);
+            }
+        }
+        let key = (id, bits(&window));
+        if let Some(known) = self.means.get(&key) {
+            return Some(*known);
+        }
+        if self.means.len() > MOST {
+            return None;
+        }
+        let mean = match node.form {
+            Form::Solid(steel) => (self.start)(steel),
+            Form::View(view) => self.mean(view.child, view.within(&window))?,
+            Form::Pile { .. } => {
+                let shown = self.shown(id, &window)?;
+                let all: f64 = shown.iter().map(|s| s.laid).sum();
+                shown.iter().map(|s| s.mean * s.laid / all).sum()
+            }
+        };
+        self.means.insert(key, mean);
+        Some(mean)
+    }
+}
+
+fn at(sizes: &[f64; 3], axis: Axis) -> f64 {
+    sizes.get(axis.index()).copied().unwrap_or(0.0)
+}
+
+/// Mean carbon of each part after a pile has spent so much, mm2.
+fn exchanged(shown: &[Shown], spent: f64) -> Vec<f64> {
+    let before: Vec<f64> = shown.iter().map(|s| s.mean).collect();
+    let differ = |a: &f64, b: &f64| (a - b).abs() > SAME;
+    let borders = before.windows(2).filter(|w| matches!(w, [a, b] if differ(a, b))).count();
+    let Some(first) = before.first().copied().filter(|_| borders > 0 && spent > 0.0) else { return before };
+    let all: f64 = shown.iter().map(|s| s.laid).sum();
+    let layer = all / borders as f64;
+    let even = shown.iter().map(|s| s.mean * s.laid).sum::<f64>() / all;
+    let second = before.iter().copied().find(|c| differ(c, &first)).unwrap_or(first);
+    if before.iter().all(|c| !differ(c, &first) || !differ(c, &second)) {
+        let is_first = |c: &f64| !differ(c, &first);
+        let share = shown.iter().filter(|s| is_first(&s.mean)).map(|s| s.laid).sum::<f64>() / all;
+        let period = 2.0 * layer;
+        let pair = contrast::layer_means(Pair { first, second }, share, spent / (period * period));
+        return before.iter().map(|c| if is_first(c) { pair.first } else { pair.second }).collect();
+    }
+    let left = contrast::means(spent / (layer * layer));
+    before.iter().map(|c| even + (c - even) * left).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::piece::Part;
+
+    const DARK: SteelId = SteelId(0);
+    const BRIGHT: SteelId = SteelId(1);
+
+    fn start(steel: SteelId) -> f64 {
+        if steel == DARK { 0.95 } else { 0.20 }
+    }
+
+    fn laid(node: NodeId, mm: f64, all: f64, past: Past) -> Part {
+        Part { fraction: mm / all, node, name: PartName(0), laid: mm, past }
+    }
+
+    /// Eleven layers of equal thickness, dark outside with half as much: evenly repeating in the mirror of both faces.
+    fn stack(makeup: &mut Makeup, a: f64) -> NodeId {
+        let (dark, bright) = (makeup.solid(DARK, 0.00785), makeup.solid(BRIGHT, 0.00785));
+        let mut parts = vec![laid(dark, a / 2.0, 10.0 * a, Past::NONE)];
+        for i in 0..9 {
+            parts.push(laid(if i % 2 == 0 { bright } else { dark }, a, 10.0 * a, Past::NONE));
+        }
+        parts.push(laid(dark, a / 2.0, 10.0 * a, Past::NONE));
+        makeup.pile(Axis::Thickness, &parts).unwrap()
+    }
+
+    fn soaked(fo: f64, a: f64) -> Past {
+        let mut past = Past::NONE;
+        past.soak(fo * a * a, [1.0; 3], [1.0; 3]);
+        past
+    }
+
+    #[test]
+    fn means_follow_the_published_table() {
+        // Contrast left in layer means, from the table of the reference (calc): Fo 0.01, 0.1, 0.5.
+        for (fo, left) in [(0.01, 0.77432), (0.1, 0.30212), (0.5, 0.00583)] {
+            let mut makeup = Makeup::default();
+            let node = stack(&mut makeup, 1.5);
+            let got = makeup.carbon(node, &soaked(fo, 1.5), &start, None).unwrap();
+            let step = got.first().unwrap().mean - got.get(1).unwrap().mean;
+            assert!((step / 0.75 - left).abs() < 1e-5, "{fo}: {}", step / 0.75);
+        }
+    }
+
+    #[test]
+    fn carbon_is_neither_made_nor_lost() {
+        let mut makeup = Makeup::default();
+        let inner = stack(&mut makeup, 0.4);
+        let core = makeup.solid(BRIGHT, 0.00785);
+        let past = soaked(0.03, 0.4);
+        let parts =
+            [laid(inner, 4.0, 9.5, past), laid(core, 1.5, 9.5, Past::NONE), laid(inner, 4.0, 9.5, past)];
+        let sandwich = makeup.pile(Axis::Thickness, &parts).unwrap();
+        // Ground by a third on one side only.
+        let ground = makeup.cut(sandwich, [(0.0, 0.67), (0.0, 1.0), (0.0, 1.0)], [9.5, 40.0, 200.0]);
+        let total = |past: &Past| {
+            let got = makeup.carbon(ground, past, &start, None).unwrap();
+            got.iter().map(|s| s.mean * s.share).sum::<f64>()
+        };
+        let before = total(&Past::NONE);
+        for fo in [1e-4, 0.01, 0.2, 3.0, 1e3] {
+            assert!((total(&soaked(fo, 1.0)) - before).abs() < 1e-12, "{fo}");
+        }
+    }
+
+    #[test]
+    fn nothing_moves_without_time_or_without_a_step() {
+        let mut makeup = Makeup::default();
+        let node = stack(&mut makeup, 1.0);
+        let got = makeup.carbon(node, &Past::NONE, &start, None).unwrap();
+        assert_eq!(got.first().unwrap().mean, got.first().unwrap().least);
+        assert!((got.first().unwrap().mean - 0.95).abs() < 1e-12);
+        let alike = makeup.carbon(node, &soaked(2.0, 1.0), &|_| 0.8, None).unwrap();
+        assert!(alike.iter().all(|s| (s.mean - 0.8).abs() < 1e-12 && (s.most - s.least).abs() < 1e-12));
+    }
+
+    #[test]
+    fn drawing_out_between_soaks_sums_as_published() {
+        // Schedule of the reference (calc): D(1150 C) 8.506e-11 m2/s, four 10 min heats at a = 3, 1.5, 0.75, 0.375 mm
+        // leave 0.0070 in the means.
+        let mut makeup = Makeup::default();
+        let node = stack(&mut makeup, 3.0);
+        let mut past = Past::NONE;
+        for _ in 0..4 {
+            past.soak(8.506e-5 * 600.0, [1.0; 3], [0.5, 1.0, 2.0]);
+        }
+        let got = makeup.carbon(node, &past, &start, None).unwrap();
+        let step = got.first().unwrap().mean - got.get(1).unwrap().mean;
+        assert!((step / 0.75 - 0.0070).abs() < 5e-5, "{}", step / 0.75);
+    }
+}

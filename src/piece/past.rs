@@ -1,0 +1,50 @@
+//! What fire and quench leave in a bar besides its sizes: how far its carbon has travelled, and how hard it is.
+
+/// Hardened, and perhaps tempered since.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Hard {
+    /// Quenched from, °C.
+    pub from_c: f64,
+    /// The hottest temper since, °C, and the hours at it; none yet at 0 hours.
+    pub temper_c: f64,
+    /// Hours at that temper in all.
+    pub hours: f64,
+}
+
+/// The past of a bar since it was stock or was last put together from parts.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Past {
+    /// Along thickness, width and length: carbon's diffusivity over the square of the stretch, summed over
+    /// time in the fire, mm2. Divided by the square of a layer as it was laid, it is that layer's `Fo`.
+    pub spent: [f64; 3],
+    /// How far each size was forged, as a factor; what was burnt, sawn or ground off does not count.
+    pub stretch: [f64; 3],
+    /// Depth of the skin that has lost carbon, mm: an estimate.
+    pub decarb: f64,
+    /// Hardened or not.
+    pub hard: Option<Hard>,
+    /// Density over that of the soft steel: hardened steel takes more room.
+    pub light: f64,
+}
+
+impl Past {
+    /// Of fresh stock, or a fresh pile.
+    pub const NONE: Past = Past { spent: [0.0; 3], stretch: [1.0; 3], decarb: 0.0, hard: None, light: 1.0 };
+
+    /// The same past after a quarter turn: thickness and width change places.
+    #[must_use]
+    pub fn turned(self) -> Past {
+        let turn = |[t, w, l]: [f64; 3]| [w, t, l];
+        Past { spent: turn(self.spent), stretch: turn(self.stretch), ..self }
+    }
+
+    /// Adds time in the fire: `d_mm2` is diffusivity times time for a bar that does not change, `seen` what part of
+    /// it each axis saw as it was forged meanwhile, `stretch` how far each was forged.
+    pub fn soak(&mut self, d_mm2: f64, seen: [f64; 3], stretch: [f64; 3]) {
+        let sums = self.spent.iter_mut().zip(&mut self.stretch);
+        for ((spent, so_far), (seen, more)) in sums.zip(seen.into_iter().zip(stretch)) {
+            *spent += d_mm2 * seen / (*so_far * *so_far);
+            *so_far *= more;
+        }
+    }
+}

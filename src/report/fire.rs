@@ -1,0 +1,143 @@
+//! The hours at the fire: what each step asks of smith and machine, what they come to, what they hang on.
+
+use std::fmt::Write as _;
+
+use crate::forge::Effort;
+use crate::quantity::{Kind, Units, show, trim_number};
+
+use super::Page;
+use super::table::table;
+
+/// Propane that one gas burner takes in an hour, g: 1 to 2 lb (common practice), its middle.
+const GAS_G_PER_HOUR: f64 = 680.0;
+
+/// Fuel that a time at the fire takes, g, and whether the rate is assumed; nothing where nobody knows.
+#[must_use]
+pub fn fuel_g(page: &Page, minutes: f64) -> Option<(f64, bool)> {
+    let shop = &page.plan.ground.shop;
+    if let Some(q) = shop.fuel {
+        return Some((page.build.values().get(q) * minutes / 60.0, false));
+    }
+    (shop.burns == Some("gas")).then_some((GAS_G_PER_HOUR * minutes / 60.0, true))
+}
+
+/// Heats, hours and fuel in one line, and the table behind them.
+#[must_use]
+pub fn fire(page: &Page) -> String {
+    let efforts = &page.build.ledger.efforts;
+    if efforts.is_empty() {
+        return String::new();
+    }
+    let (heats, minutes) = page.build.ledger.totals();
+    let mut text = format!("heats: {heats} in all, {}", hours(minutes));
+    if minutes > 0.0 {
+        let _ = write!(text, " ({} an hour)", trim_number(f64::from(heats) / (minutes / 60.0), 1));
+    }
+    match fuel_g(page, minutes) {
+        Some((grams, assumed)) => {
+            let of = page.plan.ground.shop.burns.unwrap_or("fuel");
+            let _ = write!(text, ", about {} of {of}", show(grams, Kind::MASS, page.units));
+            if assumed {
+                text += " (one burner, 680 g an hour, common practice)";
+            }
+        }
+        None => text += "; fuel not told: state it in the shop, as in `fuel 0.7 kg per hour`",
+    }
+    text += "\n";
+    text += &hang(page);
+    text += "\n";
+    text += &rows(page);
+    text
+}
+
+/// A time as one would say it.
+fn hours(minutes: f64) -> String {
+    let whole = minutes.round();
+    if whole < 60.0 {
+        format!("{whole} min")
+    } else {
+        format!("{} h {} min", (whole / 60.0).floor(), whole % 60.0)
+    }
+}
+
+/// What the heats and hours hang on, largest first.
+fn hang(page: &Page) -> String {
+    let efforts = &page.build.ledger.efforts;
+    let fire: f64 = efforts.iter().map(|(_, e)| e.minutes).sum();
+    let counted: u32 = efforts.iter().filter(|(_, e)| e.counted).map(|(_, e)| e.heats).sum();
+    let all: u32 = efforts.iter().map(|(_, e)| e.heats).sum();
+    let machine = efforts.iter().any(|(_, e)| e.strokes.is_some());
+    let mut on = Vec::new();
+    if counted > 0 && machine {
+        let share = trim_number(100.0 * f64::from(counted) / f64::from(all.max(1)), 0);
+        on.push(format!("{share} % of the heats are counted: they hang on strokes a minute, the bite, and how long the steel stays hot"));
+    } else if counted > 0 {
+        on.push(
+            "heats left out are counted by log strain: state a machine in the shop for better ones"
+                .to_owned(),
+        );
+    } else {
+        on.push("the heats are the recipe's own".to_owned());
+    }
+    let work: f64 = efforts.iter().map(|(_, e)| e.seconds * f64::from(e.heats) / 60.0).sum();
+    if fire > 0.0 {
+        let share = trim_number(100.0 * work / fire, 0);
+        on.push(format!("{share} % of the time is work, the rest is waiting for the fire"));
+    }
+    format!("  {}\n", on.join("; "))
+}
+
+fn rows(page: &Page) -> String {
+    let rows: Vec<Vec<String>> =
+        page.build.ledger.efforts.iter().map(|(step, effort)| row(page, *step, effort)).collect();
+    table(
+        &[
+            "",
+            "at the fire",
+            "heats",
+            "minutes",
+            "from",
+            "stop at",
+            "work",
+            "strokes",
+            "bite",
+            "peak force",
+            "energy",
+        ],
+        rows,
+        2,
+    )
+}
+
+fn row(page: &Page, step: usize, effort: &Effort) -> Vec<String> {
+    let planned = page.plan.steps.get(step);
+    let what = planned.map_or(String::new(), |s| format!("{} {}", s.word.word, s.piece));
+    let heat = |t: f64| show(t, Kind::TEMPERATURE, page.units);
+    let tonnes = |kn: f64| match page.units {
+        Units::Metric => format!("{} kN", trim_number(kn, 0)),
+        Units::Inch => format!("{} US tonf", trim_number(kn / 8.896_443_230_521, 1)),
+    };
+    vec![
+        (step + 1).to_string(),
+        what,
+        if effort.counted { format!("{} *", effort.heats) } else { effort.heats.to_string() },
+        trim_number(effort.minutes, 0),
+        heat(effort.from_c),
+        effort.stop_c.map_or(String::new(), heat),
+        if effort.stop_c.is_some() { format!("{} s", trim_number(effort.seconds, 0)) } else { String::new() },
+        effort.strokes.map_or(String::new(), |n| trim_number(n, 0)),
+        effort.bite.map_or(String::new(), |b| show(b, Kind::LENGTH, page.units)),
+        effort.force_kn.map_or(String::new(), tonnes),
+        effort.energy_kj.map_or(String::new(), |kj| format!("{} kJ", trim_number(kj, 1))),
+    ]
+}
+
+/// Said behind the table where a heat was counted.
+#[must_use]
+pub fn mark(page: &Page) -> &'static str {
+    if page.build.ledger.efforts.iter().any(|(_, e)| e.counted) {
+        "* counted, not stated; work: seconds of forging in a heat, in the mean\n"
+    } else {
+        "work: seconds of forging in a heat, in the mean\n"
+    }
+}

@@ -1,0 +1,91 @@
+//! What the steel of the finished pieces is by now: carbon in each layer, nickel and manganese, skin, hardness.
+
+use crate::piece::{LotId, SteelCarbon};
+use crate::quantity::{Kind, show, trim_number};
+use crate::steel::Grade;
+use crate::target::hardness;
+
+use super::Page;
+use super::table::table;
+
+/// One steel of a piece at the end.
+pub struct Layer<'a> {
+    /// The steel.
+    pub grade: &'a Grade,
+    /// Its carbon by now.
+    pub carbon: SteelCarbon,
+}
+
+/// The steels of a piece, with the carbon that each has by now.
+#[must_use]
+pub fn layers<'a>(page: &Page<'a>, lot: LotId) -> Vec<Layer<'a>> {
+    let Some(lot) = page.build.lot(lot) else { return Vec::new() };
+    let steels = &page.plan.ground.steels;
+    let start = |id: crate::piece::SteelId| steels.get(usize::from(id.0)).map_or(0.0, |g| g.composition.c);
+    let carbon =
+        page.build.bench.makeup.carbon(lot.bar.node, &lot.bar.past, &start, None).unwrap_or_default();
+    carbon
+        .into_iter()
+        .filter_map(|carbon| Some(Layer { grade: steels.get(usize::from(carbon.steel.0))?, carbon }))
+        .collect()
+}
+
+/// The table of layers, and what is known of skin and hardness.
+#[must_use]
+pub fn metal(page: &Page) -> String {
+    let (mut rows, mut notes, mut moved) = (Vec::new(), String::new(), false);
+    for id in &page.build.standing {
+        let name = page.plan.ground.lot_name(*id);
+        let Some(lot) = page.build.lot(*id) else { continue };
+        let layers = layers(page, *id);
+        // Bars of one steel that never saw a fire have nothing to tell.
+        if lot.bar.past.decarb == 0.0 && layers.len() < 2 {
+            continue;
+        }
+        for layer in &layers {
+            let s = &layer.grade.composition;
+            let c = layer.carbon;
+            let range = if c.most - c.least > 0.005 {
+                format!("{} .. {} %", trim_number(c.least, 2), trim_number(c.most, 2))
+            } else {
+                format!("{} %", trim_number(c.mean, 2))
+            };
+            moved |= (c.mean - s.c).abs() > 0.005;
+            let percent = |x: f64| format!("{} %", trim_number(x, 2));
+            rows.push(vec![
+                name.to_owned(),
+                layer.grade.name.clone(),
+                show(c.share, Kind::RATIO, page.units),
+                percent(s.c),
+                range,
+                percent(s.ni),
+                percent(s.mn),
+            ]);
+        }
+        if lot.bar.past.decarb > 0.005 {
+            let depth = show(lot.bar.past.decarb, Kind::LENGTH, page.units);
+            notes += &format!(
+                "  {name}: a skin of about {depth} has lost half of its carbon or more (estimate, an upper bound): grind it off\n"
+            );
+        }
+        if lot.bar.past.hard.is_some() {
+            notes += &match hardness(&lot.bar, &page.build.bench.makeup, &page.plan.ground.steels, None) {
+                Ok((reading, band)) => {
+                    let (least, most) = (trim_number(reading.least, 1), trim_number(reading.most, 1));
+                    let from = if least == most { String::new() } else { format!("{least} .. ") };
+                    format!("  {name}: {from}{most} HRC, give or take {}\n", trim_number(band, 1))
+                }
+                Err(untold) => format!("  {name}: hardness not told: {}\n", untold.why()),
+            };
+        }
+    }
+    if rows.is_empty() {
+        return String::new();
+    }
+    let head = ["steel at the end", "", "share", "carbon at first", "carbon now", "nickel", "manganese"];
+    let mut text = format!("\n{}", table(&head, rows, 2));
+    if moved {
+        text += "  carbon evens out between layers in the fire (by content; Agren 1986); nickel and manganese stay, and make the contrast\n";
+    }
+    text + &notes
+}
