@@ -45,7 +45,7 @@ pub fn warn<S: Sink>(
             continue;
         }
         let (begins, needs, most) =
-            (hardening::begins_c(&s), hardening::needs_c(&s), hardening::too_hot_c(&s));
+            (hardening::begins_c(&s), hardening::needs_c(&s), hardening::too_hot_c(&s, quench));
         if at < needs {
             let (begins_at, needs_at) = (shown(cx, begins), shown(cx, needs));
             let text = if at < begins {

@@ -1,7 +1,7 @@
 //! How hard a piece is to press: flow stress of its layers, force of a bite, and the bite that a press can take.
 
 use crate::piece::{Lot, NodeId};
-use crate::quantity::Kind;
+use crate::quantity::{Kind, Units};
 use crate::source::{Diagnostic, Span};
 use crate::steel::{flow, layered, press_load};
 
@@ -78,8 +78,8 @@ pub fn fit<S: Sink>(
     };
     if S::KEEPS {
         let (asked, can) = (cx.mm(asked), cx.mm_within(can));
-        let (at, rated) = (cx.shown(temp_c, Kind::TEMPERATURE), tonnes(force));
-        let needed = tonnes((needs / 9.806_65).ceil() * 9.806_65);
+        let (at, rated) = (cx.shown(temp_c, Kind::TEMPERATURE), tonnes(force, cx.units));
+        let needed = tonnes(needs * 1.005, cx.units);
         let machine = rig.machine.span;
         cx.book.warn(|| {
             Diagnostic::warning(
@@ -97,7 +97,12 @@ pub fn fit<S: Sink>(
     made
 }
 
-/// A force in tonnes-force, as presses are rated.
-fn tonnes(kn: f64) -> String {
-    format!("{} tonf", crate::quantity::trim_number(kn / 9.806_65, 1))
+/// A force as presses are rated: metric or US tons of force.
+fn tonnes(kn: f64, units: Units) -> String {
+    // Exact by the pound of 1959 and standard gravity (quantity::unit).
+    let (unit, word) = match units {
+        Units::Metric => (9.806_65, "tonf"),
+        Units::Inch => (8.896_443_230_521, "US tonf"),
+    };
+    format!("{} {word}", crate::quantity::trim_number(kn / unit, 1))
 }

@@ -115,3 +115,29 @@ verbs! {
 pub fn word(verb: &str) -> Option<&'static Word> {
     WORDS.iter().find(|w| w.word == verb)
 }
+
+/// What smiths also say, and the verb of it.
+const USUAL: &[(&str, &str)] = &[
+    ("quench", "harden"),
+    ("anneal", "normalise"),
+    ("saw", "cut"),
+    ("crop", "cut"),
+    ("trim", "cut"),
+    ("forge", "draw"),
+    ("hammer", "draw"),
+    ("flatten", "draw"),
+    ("widen", "spread"),
+    ("clean", "grind"),
+    ("sand", "grind"),
+    ("bump", "upset"),
+    ("restack", "stack"),
+    ("pile", "stack"),
+    ("buy", "stock"),
+    ("take", "stock"),
+];
+
+/// The verb of a word that smiths say for it.
+#[must_use]
+pub fn usual(word: &str) -> Option<&'static str> {
+    USUAL.iter().find(|(said, _)| *said == word).map(|(_, verb)| *verb)
+}

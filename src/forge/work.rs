@@ -58,7 +58,8 @@ pub fn heats_for<S: Sink>(
         shift.trips = pace::trips(cx, lot.bar.long.max(end[2]));
         let shown = || "as many as its strokes need before the steel is cold".to_owned();
         cx.book.assume("heats", shown, "counted from the shop's machine");
-        pace::heats(cx, lot, &rig, contact, end, strain, shift.hot.window)
+        // A part of the bar at a time: each part is in the fire as often as its share of the work asks.
+        pace::heats(cx, lot, &rig, contact, end, strain, shift.hot.window) / f64::from(shift.trips)
     } else {
         cx.book.assume("heats", || "one for each 0.25 of log strain".to_owned(), "project figure");
         strain / STRAIN_PER_HEAT

@@ -238,7 +238,9 @@ impl Figures {
     fn name(&mut self, name: &Name, means: As) -> Made {
         let Some(slot) = self.lets.get(&name.text).copied() else {
             if !self.broken.contains(&name.text) {
-                let known = self.lets.keys().map(String::as_str);
+                // A slip in the word behind `in` is read as a figure: what blades are quenched in may be meant.
+                let media = ["oil", "water", "brine", "air", "plates"];
+                let known = self.lets.keys().map(String::as_str).chain(media);
                 let meant = super::syntax::nearest(&name.text, known).map(|n| format!("did you mean `{n}`"));
                 let help = meant.unwrap_or_else(|| format!("set it first: `let {} = 40 mm`", name.text));
                 let message = format!("no `let` sets `{}`", name.text);

@@ -234,7 +234,7 @@ impl<'t> Parse<'t> {
             return;
         }
         let verbs = WORDS.iter().map(|w| w.word).chain(syntax::STATEMENTS.iter().copied());
-        let help = match syntax::nearest(word, verbs) {
+        let help = match forge::usual(word).or_else(|| syntax::nearest(word, verbs)) {
             Some(meant) => format!("did you mean `{meant}`"),
             None => {
                 let all: Vec<String> = WORDS.iter().map(|w| format!("`{}`", w.word)).collect();

@@ -13,6 +13,8 @@ const RICH: f64 = 0.6;
 const MARGIN: f64 = 35.0;
 /// So far above the heat that it needs a steel counts as overheated, C (project figure).
 const TOO_FAR: f64 = 110.0;
+/// The same where it is only to be normalised: smiths begin at 870 to 900 C (common practice).
+const TOO_FAR_TO_NORMALISE: f64 = 200.0;
 /// Alloy from which on a steel hardens by its data sheet and not by carbon, % of Cr, Mo, V and W (project figure).
 const ALLOYED: f64 = 2.0;
 /// Alloy from which on the fits of tempering do not hold, %: 52100 and 5160 lie up to 7 HRC off.
@@ -86,10 +88,10 @@ pub fn needs_c(s: &Composition) -> f64 {
     if s.c < RICH { ac3_c(s, &Traces::NONE).max(rich) } else { rich }
 }
 
-/// From where on it counts as overheated, C (project figure).
+/// From where on it counts as overheated, for a quench or for normalising, C (project figure).
 #[must_use]
-pub fn too_hot_c(s: &Composition) -> f64 {
-    needs_c(s) + TOO_FAR
+pub fn too_hot_c(s: &Composition, quench: bool) -> f64 {
+    needs_c(s) + if quench { TOO_FAR } else { TOO_FAR_TO_NORMALISE }
 }
 
 /// Hardness of a layer quenched from a heat and tempered (0 hours: not tempered).
