@@ -2,7 +2,10 @@
 
 use std::io::Read;
 
-use crate::source::Files;
+use std::path::{Path, PathBuf};
+
+use crate::language::{self, Uses};
+use crate::source::{Diagnostic, Files, Span};
 
 /// Reads a file into the map; gives the address of its first byte.
 ///
@@ -35,6 +38,123 @@ pub fn read(files: &mut Files, path: &str) -> Result<u32, String> {
         return Err(format!("`{path}` is no text file (recipes are UTF-8 text)"));
     }
     files.add(name, text).ok_or_else(|| format!("`{path}` is one file too many to hold"))
+}
+
+/// A recipe with every file that it uses.
+pub struct Loaded {
+    /// The address of its first byte.
+    pub base: u32,
+    /// Where the used files stand.
+    pub uses: Uses,
+    /// What is wrong with a `use`.
+    pub faults: Vec<Diagnostic>,
+}
+
+/// Files that one recipe may use, also by way of others.
+const MOST_FILES: usize = 64;
+
+struct Loader {
+    files: Files,
+    uses: Uses,
+    faults: Vec<Diagnostic>,
+    /// Nothing outside this folder is used, unless that is allowed.
+    top: Option<PathBuf>,
+    known: Vec<(PathBuf, u32)>,
+}
+
+/// Reads a recipe and every file that it uses. What is wrong with a `use` is a fault of the recipe.
+///
+/// # Errors
+/// A sentence that says why the recipe itself cannot be read.
+pub fn load(path: &str, allow_outside: bool) -> Result<(Files, Loaded), String> {
+    let mut files = Files::default();
+    let base = read(&mut files, path)?;
+    let own = if path == "-" { None } else { std::fs::canonicalize(path).ok() };
+    let folder = match &own {
+        Some(own) => own.parent().map(Path::to_path_buf),
+        None => std::env::current_dir().ok().and_then(|d| std::fs::canonicalize(d).ok()),
+    };
+    let top = folder.clone().filter(|_| !allow_outside);
+    let known = own.map(|own| (own, base)).into_iter().collect();
+    let mut loader = Loader { files, uses: Uses::new(), faults: Vec::new(), top, known };
+    loader.follow(base, &folder.unwrap_or_default(), &mut vec![(base, Span::default())]);
+    let Loader { files, uses, faults, .. } = loader;
+    Ok((files, Loaded { base, uses, faults }))
+}
+
+impl Loader {
+    /// Reads what a file uses; `chain` is how it came to be used: each file, and the words that use it.
+    fn follow(&mut self, base: u32, folder: &Path, chain: &mut Vec<(u32, Span)>) {
+        for (name, span) in language::uses(&self.files, base) {
+            match self.one(&name, span, folder, chain) {
+                Ok(()) => {}
+                Err(fault) => {
+                    let called = chain.iter().skip(1).rev();
+                    let fault = called.fold(*fault, |f, (_, at)| f.and(*at, "by way of this file"));
+                    self.faults.push(fault);
+                }
+            }
+        }
+    }
+
+    fn one(
+        &mut self,
+        name: &str,
+        span: Span,
+        folder: &Path,
+        chain: &mut Vec<(u32, Span)>,
+    ) -> Result<(), Box<Diagnostic>> {
+        let wrong = |code, message: String, text: String, help: &str| {
+            Box::new(Diagnostic::fault(code, message, span, text).help(help))
+        };
+        let path = std::fs::canonicalize(folder.join(name)).map_err(|error| {
+            let help = "the name is looked for beside the file that uses it";
+            wrong("use_missing", format!("cannot use `{name}`"), reason(&error), help)
+        })?;
+        if self.top.as_ref().is_some_and(|top| !path.starts_with(top)) {
+            let help = "keep what belongs together in one folder, or say `--allow-outside`";
+            let text = "outside the folder of the recipe".to_owned();
+            return Err(wrong("use_outside", format!("`{name}` lies elsewhere"), text, help));
+        }
+        if let Some((_, at)) = self.known.iter().find(|(known, _)| *known == path) {
+            if chain.iter().any(|(base, _)| base == at) {
+                let help = "put what both need into a third file, and use that";
+                let text = "it is being read already".to_owned();
+                return Err(wrong("use_cycle", format!("`{name}` uses itself, by way of others"), text, help));
+            }
+            self.uses.insert(span, *at);
+            return Ok(());
+        }
+        if self.known.len() >= MOST_FILES {
+            let text = format!("{MOST_FILES} files are read already");
+            return Err(wrong("too_many_files", "too many files are used".to_owned(), text, "use fewer"));
+        }
+        let shown = shown_path(&path, self.top.as_deref().unwrap_or(folder));
+        let base = read_as(&mut self.files, &path, shown)
+            .map_err(|why| wrong("use_missing", format!("cannot use `{name}`"), why, "name a recipe file"))?;
+        self.uses.insert(span, base);
+        self.known.push((path.clone(), base));
+        chain.push((base, span));
+        let inside = path.parent().unwrap_or(folder).to_path_buf();
+        self.follow(base, &inside, chain);
+        chain.pop();
+        Ok(())
+    }
+}
+
+/// A path as messages show it: from the recipe's folder on, where it lies there.
+fn shown_path(path: &Path, top: &Path) -> String {
+    path.strip_prefix(top).unwrap_or(path).display().to_string()
+}
+
+fn read_as(files: &mut Files, path: &Path, name: String) -> Result<u32, String> {
+    let bytes = std::fs::File::open(path).and_then(limited_file).map_err(|error| reason(&error))?;
+    if bytes.len() > Files::LARGEST {
+        return Err("it is larger than 16 MiB, and no recipe is".to_owned());
+    }
+    let text = String::from_utf8(bytes).ok().filter(|t| !t.contains('\0'));
+    let text = text.ok_or("it is no text file (recipes are UTF-8 text)")?;
+    files.add(name, text).ok_or_else(|| "it is one file too many to hold".to_owned())
 }
 
 fn sample(folder: &str) -> String {

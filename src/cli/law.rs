@@ -4,10 +4,8 @@ use clap::Args;
 
 use super::Exit;
 use super::output::{Format, Options, answer, warn_line};
-use crate::language;
 use crate::quantity::Kind;
 use crate::report::{Worked, law_json, law_text, laws_text};
-use crate::source::Files;
 use crate::steel::law::{Input, Law as Published};
 
 /// Lists the published laws, or works one out.
@@ -77,17 +75,7 @@ fn work(law: &'static Published, figures: &[String]) -> Result<Worked, String> {
 
 /// A figure in the unit of its input: read as a recipe would read it; a bare number is in that unit already.
 fn value_of(input: &Input, text: &str) -> Result<f64, String> {
-    let mut files = Files::default();
-    let base = files.add("a figure", format!("let a = {text}")).unwrap_or(0);
-    let (plan, faults) = language::read(&files, base);
-    let slot = plan.slots.iter().position(|s| s.address == "a");
-    let read = slot.and_then(|i| Some((plan.slots.get(i)?.kind, plan.values.0.get(i).copied()?)));
-    let (Some((kind, value)), true) = (read, faults.is_empty()) else {
-        let why = faults.first().map_or(String::new(), |f| {
-            f.help.as_ref().map_or(format!(": {}", f.message), |help| format!(": {} ({help})", f.message))
-        });
-        return Err(format!("`{}={text}` is no figure{why}", input.key));
-    };
+    let (value, kind) = super::figure::figure(text).map_err(|why| format!("`{}={text}`: {why}", input.key))?;
     let plain = text.trim().trim_start_matches('-').chars().all(|c| c.is_ascii_digit() || "./ -".contains(c));
     if kind == Kind::NUMBER && plain {
         return Ok(value);

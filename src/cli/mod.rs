@@ -2,10 +2,12 @@
 
 mod check;
 mod exit;
+mod figure;
 mod input;
 mod law;
 mod output;
 mod run;
+mod set;
 mod steels;
 mod why;
 

@@ -12,6 +12,12 @@ use crate::source::{Diagnostic, Files};
 /// Options of every command.
 #[derive(Args, Debug)]
 pub struct Options {
+    /// Another figure for this run, such as `--set "weld 2 thinning = 12 %"`; may stand several times
+    #[arg(long, global = true, value_name = "ADDRESS=FIGURE")]
+    pub set: Vec<String>,
+    /// Lets `use` bring files from outside the recipe's folder
+    #[arg(long, global = true)]
+    pub allow_outside: bool,
     /// Units to show; without it, those that the recipe is written in
     #[arg(long, global = true, value_enum)]
     units: Option<UnitsArg>,

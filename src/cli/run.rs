@@ -43,14 +43,40 @@ impl Run {
     }
 }
 
+/// A recipe read, and not worked yet.
+pub struct Read {
+    /// Its files.
+    pub files: Files,
+    /// Its plan.
+    pub plan: Plan,
+    /// What is wrong with it so far.
+    pub found: Vec<Diagnostic>,
+}
+
+impl Read {
+    /// Reads a recipe with the files that it uses and the figures that are set.
+    ///
+    /// # Errors
+    /// What cannot be read or set, and why.
+    pub fn new(path: &str, options: &Options, set: &[String]) -> Result<Read, String> {
+        let (files, loaded) = super::input::load(path, options.allow_outside)?;
+        let wanted = super::set::wanted(set)?;
+        let (plan, set, mut found) = language::read_with(&files, loaded.base, &loaded.uses, wanted);
+        super::set::check(&plan, &set)?;
+        found.extend(loaded.faults);
+        found.sort_by_key(Diagnostic::span);
+        Ok(Read { files, plan, found })
+    }
+}
+
 /// A recipe read, worked and judged.
 pub struct Work {
     pub(super) files: Files,
     name: String,
     pub(super) plan: Plan,
     pub(super) build: Build,
-    verdict: Verdict,
-    units: Units,
+    pub(super) verdict: Verdict,
+    pub(super) units: Units,
 }
 
 impl Work {
@@ -59,9 +85,15 @@ impl Work {
     /// # Errors
     /// What cannot be read, and why.
     pub fn read(path: &str, options: &Options) -> Result<Work, String> {
-        let mut files = Files::default();
-        let base = super::input::read(&mut files, path)?;
-        let (plan, found) = language::read(&files, base);
+        Work::read_set(path, options, &options.set)
+    }
+
+    /// The same with figures set otherwise than the options say.
+    ///
+    /// # Errors
+    /// What cannot be read, and why.
+    pub fn read_set(path: &str, options: &Options, set: &[String]) -> Result<Work, String> {
+        let Read { files, plan, found } = Read::new(path, options, set)?;
         let units = options.units(&plan);
         let build = build(&plan, &[], units);
         let verdict = judge(&plan, &build, found, units);

@@ -39,6 +39,8 @@ mod upset;
 mod weld;
 mod work;
 
+use crate::piece::LotId;
+
 pub use args::{Bag, Clause, Form, Hazard, Name, Scope, Site, Slot, Word, Work, wrong_kind};
 pub use book::{Silent, Sink};
 pub use cx::{Cx, Fault, Ground, Limits, LotInfo};
@@ -108,6 +110,14 @@ verbs! {
     harden::Harden,
     temper::Temper,
     expect::Expect,
+}
+
+impl Step {
+    /// What a called recipe gives: the same bars under another name.
+    #[must_use]
+    pub fn handed(from: LotId, to: LotId, site: Site) -> Step {
+        Step::Stock(stock::Stock::handed(from, to, site))
+    }
 }
 
 /// The entry of a verb.

@@ -71,6 +71,13 @@ impl Verb for Stock {
     }
 }
 
+impl Stock {
+    /// The same bars under another name.
+    pub fn handed(from: LotId, to: LotId, site: Site) -> Stock {
+        Stock { to, site, what: What::Rack(from) }
+    }
+}
+
 fn bars(bag: &mut Bag) -> Option<What> {
     let clause = bag.take(Key::Bars)?;
     let count = clause.slots().next().and_then(|s| bag.typed(s, "the number of bars"));

@@ -1,6 +1,7 @@
 //! The tree of a recipe: what is written, with the words it stands in, before anything is looked up.
 
 use crate::forge::{Key, Name, Word};
+use crate::quantity::Kind;
 use crate::source::Span;
 use crate::target::{End, What};
 
@@ -162,6 +163,69 @@ pub struct Step {
     pub span: Span,
 }
 
+/// What a parameter of a recipe stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ParamKind {
+    /// A quantity of this kind; a count is a whole number.
+    Figure(Kind, &'static str),
+    /// A piece: the one named is spent.
+    Piece,
+    /// A steel of the table.
+    Steel,
+}
+
+/// What a parameter is given.
+#[derive(Clone, Debug)]
+pub enum Given {
+    /// A quantity, or a name that may stand for a piece or a steel.
+    Quantity(Quantity),
+    /// A grade that is no name.
+    Grade(Name),
+}
+
+/// A parameter of a recipe.
+#[derive(Clone, Debug)]
+pub struct Param {
+    /// Its name.
+    pub name: Name,
+    /// What it stands for.
+    pub kind: ParamKind,
+    /// What it is where a call leaves it out.
+    pub default: Option<Given>,
+    /// What the comment behind it says.
+    pub doc: String,
+}
+
+/// A recipe to be called.
+#[derive(Clone, Debug)]
+pub struct Recipe {
+    /// Its name.
+    pub name: Name,
+    /// Its parameters, in order.
+    pub params: Vec<Param>,
+    /// Its lines.
+    pub body: Vec<Statement>,
+    /// What the comment above it says.
+    pub doc: String,
+    /// Its head.
+    pub span: Span,
+}
+
+/// A call of a recipe.
+#[derive(Clone, Debug)]
+pub struct Call {
+    /// The verb's entry: a call takes stock.
+    pub word: &'static Word,
+    /// The name that its piece is given.
+    pub name: Name,
+    /// The recipe.
+    pub recipe: Name,
+    /// What its parameters are given.
+    pub given: Vec<(Name, Given)>,
+    /// The whole line.
+    pub span: Span,
+}
+
 /// A statement.
 #[derive(Clone, Debug)]
 pub enum Statement {
@@ -186,6 +250,16 @@ pub enum Statement {
     Target(Name, Vec<Test>, Span),
     /// A step.
     Step(Step),
+    /// `repeat 3 { … }`
+    Repeat(Quantity, Vec<Statement>, Span),
+    /// `recipe NAME(…) { … }`
+    Recipe(Box<Recipe>),
+    /// `stock N = NAME(…)`
+    Call(Box<Call>),
+    /// `give P`
+    Give(Name, Span),
+    /// `use "file.heat"`; the words of the file name.
+    Use(String, Span),
     /// A line at fault: the names that it would have bound are not to be missed.
     Broken(Option<Name>),
 }

@@ -25,9 +25,35 @@ pub struct Figures {
     pub faults: Vec<Diagnostic>,
     /// How many figures were in inches, less those in metric lengths.
     pub inches: i64,
+    /// Figures that are set from outside: address, value, kind.
+    pub set: Vec<Set>,
     lets: BTreeMap<String, Slot>,
     /// Lets that were at fault: their use is no second fault.
     broken: Vec<String>,
+    /// Leaves of lines that are worked more than once: all their places share the figure as written.
+    shared: BTreeMap<Span, Slot>,
+    /// Whether the lines under way may be worked more than once.
+    inlined: bool,
+}
+
+/// A figure that is set from outside.
+#[derive(Clone, Debug)]
+pub struct Set {
+    /// Where.
+    pub address: String,
+    /// To what, base unit.
+    pub value: f64,
+    /// Of what kind.
+    pub kind: Kind,
+    /// The kind of the figure there, once it is found.
+    pub found: Option<Kind>,
+}
+
+/// The names of figures before a call: they come back after it.
+pub struct Outside {
+    lets: BTreeMap<String, Slot>,
+    broken: Vec<String>,
+    inlined: bool,
 }
 
 /// A term under way: its slot, and whether it is a bare figure that may take a unit from its neighbour.
@@ -62,6 +88,54 @@ impl Figures {
             }
             None => self.broken.push(name.text.clone()),
         }
+    }
+
+    /// Binds a `let` of a block: it holds until the block ends, and may hide one outside.
+    pub fn rebind(&mut self, name: &Name, quantity: &Quantity, address: &str) {
+        let slot = self.slot(quantity, address);
+        self.know(name.text.clone(), slot);
+    }
+
+    /// Makes a figure known by a name until the block ends.
+    pub fn know(&mut self, name: String, slot: Option<Slot>) {
+        match slot {
+            Some(slot) => {
+                self.broken.retain(|b| *b != name);
+                self.lets.insert(name, slot);
+            }
+            None => self.broken.push(name),
+        }
+    }
+
+    /// Whether a figure hangs on a `?`.
+    pub fn is_asked(&self, slot: Slot) -> bool {
+        self.hangs_on_ask(slot.slot)
+    }
+
+    /// Marks a figure, and all that it follows from, as one that the plan has its shape from.
+    pub fn shapes(&mut self, slot: Slot) {
+        let mut open = vec![slot.slot];
+        while let Some(at) = open.pop() {
+            let Some(info) = self.slots.get_mut(at as usize).filter(|info| !info.shapes) else { continue };
+            info.shapes = true;
+            open.extend(self.working.iter().filter(|l| l.slot == at).flat_map(|l| [l.a, l.b]));
+        }
+    }
+
+    /// Opens the inside of a recipe: its parameters go before the file's own names.
+    pub fn enter(&mut self, params: Vec<(String, Option<Slot>)>) -> Outside {
+        let outside =
+            Outside { lets: self.lets.clone(), broken: self.broken.clone(), inlined: self.inlined };
+        self.inlined = true;
+        for (name, slot) in params {
+            self.know(name, slot);
+        }
+        outside
+    }
+
+    /// Leaves it again.
+    pub fn leave(&mut self, outside: Outside) {
+        (self.lets, self.broken, self.inlined) = (outside.lets, outside.broken, outside.inlined);
     }
 
     /// Notes that a `let` of this name was at fault.
@@ -133,9 +207,18 @@ impl Figures {
         let unit = unit.or_else(|| quantity.tolerance.as_ref().and_then(unit_of));
         let mut made = self.expr(&quantity.expr, As::Value, unit.as_ref())?;
         made.span = quantity.expr.span();
-        // A name stands for its own figure: this place gets a copy, to be overwritten alone.
-        if matches!(quantity.expr, Expr::Name(_)) {
+        // A name stands for its own figure, and so does a figure of a line that is worked more than once: this place
+        // gets a copy, to be overwritten alone.
+        let shared = self.inlined && matches!(quantity.expr, Expr::Figure(_) | Expr::Ask(..));
+        if shared || matches!(quantity.expr, Expr::Name(_)) {
+            let of = made.slot;
             made = self.work(Op::Copy, made.kind, made, made, quantity.span);
+            if let Some(info) = self.slots.get_mut(made.slot as usize) {
+                info.copy_of = Some(of).filter(|_| shared);
+            }
+            if let Some(info) = self.slots.get_mut(of as usize).filter(|_| shared) {
+                info.leaf = true;
+            }
         }
         if let Some(tolerance) = &quantity.tolerance {
             let t = self.expr(tolerance, As::Difference, None)?;
@@ -154,6 +237,7 @@ impl Figures {
         {
             address.clone_into(&mut info.address);
         }
+        self.take_set(made);
         let value = self.values.at(made.slot);
         if !value.is_finite() && !self.hangs_on_ask(made.slot) {
             let (message, text) = ("this comes to no figure", "nothing can have this size");
@@ -162,6 +246,22 @@ impl Figures {
             return None;
         }
         Some(Slot { span: quantity.span, ..made })
+    }
+
+    /// Overwrites a figure that is set from outside.
+    fn take_set(&mut self, made: Slot) {
+        let Some(info) = self.slots.get(made.slot as usize) else { return };
+        if info.address.is_empty() {
+            return;
+        }
+        let Some(set) = self.set.iter_mut().find(|set| set.address == info.address) else { return };
+        set.found = Some(made.kind);
+        // A bare number is a share too, and the other way round.
+        if set.kind == made.kind || (set.kind.is_plain() && made.kind.is_plain()) {
+            self.values.set(made.slot, set.value);
+            self.working.retain(|line| line.slot != made.slot);
+            self.asks.retain(|ask| ask.slot != made.slot);
+        }
     }
 
     /// Whether a figure is not known yet because a `?` stands in it.
@@ -183,6 +283,19 @@ impl Figures {
     }
 
     fn expr(&mut self, expr: &Expr, means: As, unit: Option<&Name>) -> Made {
+        if let (true, Expr::Figure(_) | Expr::Ask(..)) = (self.inlined, expr)
+            && let Some(known) = self.shared.get(&expr.span())
+        {
+            return Some(*known);
+        }
+        let made = self.expr_anew(expr, means, unit);
+        if let (true, Expr::Figure(_) | Expr::Ask(..), Some(slot)) = (self.inlined, expr, made) {
+            self.shared.insert(expr.span(), slot);
+        }
+        made
+    }
+
+    fn expr_anew(&mut self, expr: &Expr, means: As, unit: Option<&Name>) -> Made {
         match expr {
             Expr::Figure(figure) => self.figure(figure, means, unit),
             Expr::Name(name) => self.name(name, means),
@@ -340,7 +453,7 @@ impl Figures {
     fn push(&mut self, value: f64, kind: Kind, span: Span) -> Slot {
         let slot = u32::try_from(self.values.0.len()).unwrap_or(u32::MAX);
         self.values.0.push(value);
-        self.slots.push(SlotInfo { address: String::new(), kind, tolerance: None });
+        self.slots.push(SlotInfo { address: String::new(), kind, tolerance: None, copy_of: None, leaf: false, shapes: false });
         self.spans.push(span);
         Slot { slot, kind, span }
     }

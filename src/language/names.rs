@@ -35,6 +35,13 @@ pub struct Names {
     pub faults: Vec<Diagnostic>,
     /// The step under way.
     step: Step,
+    /// Calls inside calls under way.
+    inside: u32,
+}
+
+/// The names outside a call: they come back after it.
+pub struct Outside {
+    bars: BTreeMap<String, State>,
 }
 
 /// What one step takes and gives.
@@ -63,6 +70,42 @@ impl Names {
             }
         }
         step
+    }
+
+    /// Opens the inside of a recipe: only the pieces that it is given are known there.
+    pub fn enter(&mut self, pieces: &[(String, LotId)]) -> Outside {
+        self.inside += 1;
+        let inside = pieces.iter().map(|(name, lot)| (name.clone(), State::Live(*lot))).collect();
+        Outside { bars: std::mem::replace(&mut self.bars, inside) }
+    }
+
+    /// Leaves it: what is left over inside goes to the rack.
+    pub fn leave(&mut self, outside: Outside) {
+        self.inside = self.inside.saturating_sub(1);
+        let inside = std::mem::replace(&mut self.bars, outside.bars);
+        for (name, state) in inside {
+            let State::Live(lot) = state else { continue };
+            let name = self.free_on_rack(&name);
+            if let Some(info) = self.lots.get_mut(lot.0 as usize) {
+                info.racked = true;
+                info.name.clone_from(&name);
+            }
+            self.shelf.insert(name, State::Live(lot));
+        }
+    }
+
+    /// Spends a piece that a call is given.
+    pub fn hand_over(&mut self, name: &Name) -> Option<LotId> {
+        self.spend(name, false)
+    }
+
+    /// A name that nothing on the rack has yet.
+    fn free_on_rack(&self, name: &str) -> String {
+        let taken = |n: &str| matches!(self.shelf.get(n), Some(State::Live(_)));
+        if !taken(name) {
+            return name.to_owned();
+        }
+        (2..=u32::MAX).map(|i| format!("{name}-{i}")).find(|n| !taken(n)).unwrap_or_default()
     }
 
     /// A name that cannot be known: its use is no second fault.
@@ -236,7 +279,12 @@ impl Scope for Names {
         let count = self.crops.entry(of.text.clone()).or_insert(0);
         *count += 1;
         let plain = Name { text: format!("{}-offcut-{count}", of.text), span: self.step.span };
-        let name = keep.unwrap_or(&plain);
+        let mut kept = keep.unwrap_or(&plain).clone();
+        if self.inside > 0 {
+            // A recipe that is called twice keeps twice.
+            kept.text = self.free_on_rack(&kept.text);
+        }
+        let name = &kept;
         if keep.is_some() && !self.may_be_called(name) {
             return None;
         }

@@ -2,7 +2,7 @@
 
 use pest::Parser;
 
-use super::ast::{Clause, Statement, Step, Test};
+use super::ast::{Clause, Quantity, Recipe, Statement, Step, Test};
 use super::clauses::{self, args, clause};
 use super::grammar::{Grammar, Node, Rule};
 use super::reader::Reader;
@@ -14,7 +14,7 @@ use crate::source::{Diagnostic, Span};
 /// Parses a file; what cannot be read is said, and the rest is read all the same.
 pub fn parse(text: &str, base: u32) -> (Vec<Statement>, Vec<Diagnostic>) {
     let (pieces, faults) = scan(text, base);
-    let mut parse = Parse { reader: Reader::new(text, base), faults, made: Vec::new(), block: None };
+    let mut parse = Parse { reader: Reader::new(text, base), faults, made: Vec::new(), open: Vec::new() };
     for (read, piece) in pieces.into_iter().enumerate() {
         if parse.faults.len() >= MOST_FAULTS {
             break;
@@ -37,57 +37,85 @@ pub const MOST_FAULTS: usize = 200;
 enum Block {
     Shop(Vec<Clause<&'static str>>, Span),
     Target(Name, Vec<Test>, Span),
+    Repeat(Quantity, Vec<Statement>, Span),
+    Recipe(Box<Recipe>),
     /// A block at fault: its lines are passed over.
     Skipped(Span, u32),
 }
+
+impl Block {
+    fn span(&self) -> Span {
+        match self {
+            Block::Shop(_, span)
+            | Block::Target(_, _, span)
+            | Block::Repeat(_, _, span)
+            | Block::Skipped(span, _) => *span,
+            Block::Recipe(recipe) => recipe.span,
+        }
+    }
+
+    /// The statements inside, where it holds any.
+    fn body(&mut self) -> Option<&mut Vec<Statement>> {
+        match self {
+            Block::Repeat(_, body, _) => Some(body),
+            Block::Recipe(recipe) => Some(&mut recipe.body),
+            Block::Shop(..) | Block::Target(..) | Block::Skipped(..) => None,
+        }
+    }
+}
+
+/// Blocks inside blocks that are followed.
+const DEEPEST: usize = 32;
 
 struct Parse<'t> {
     reader: Reader<'t>,
     faults: Vec<Diagnostic>,
     made: Vec<Statement>,
-    block: Option<Block>,
+    open: Vec<Block>,
 }
 
 impl<'t> Parse<'t> {
     fn piece(&mut self, piece: Piece) {
-        match (piece, self.block.take()) {
-            (Piece::Open { head, sound }, None) => self.open(head, sound),
-            (Piece::Open { .. }, Some(Block::Skipped(span, depth))) => {
-                self.block = Some(Block::Skipped(span, depth.saturating_add(1)));
-            }
-            (Piece::Open { head, .. }, Some(block)) => {
-                let fault = Diagnostic::fault(
-                    "block_in_block",
-                    "no block stands inside this one",
-                    head,
-                    "this opens another",
-                );
-                self.faults.push(fault.help("close the block before it with `}`"));
-                self.close(block);
-                self.open(head, true);
-            }
-            (Piece::Close(span), None) => {
-                let fault =
-                    Diagnostic::fault("stray_brace", "nothing is open here", span, "this closes nothing");
-                self.faults.push(fault.help("take it away"));
-            }
-            (Piece::Close(_), Some(Block::Skipped(span, depth))) if depth > 0 => {
-                self.block = Some(Block::Skipped(span, depth - 1));
-            }
-            (Piece::Close(_), Some(block)) => self.close(block),
-            (Piece::Line { span, sound }, None) => {
-                if sound {
-                    self.statement(span);
-                } else {
-                    self.broken(span);
+        match piece {
+            Piece::Open { head, sound } => match self.open.last_mut() {
+                Some(Block::Skipped(_, depth)) => *depth = depth.saturating_add(1),
+                Some(Block::Shop(..) | Block::Target(..)) => {
+                    let text = "this opens another";
+                    let message = "no block stands inside this one";
+                    let fault = Diagnostic::fault("block_in_block", message, head, text);
+                    self.faults.push(fault.help("close the block before it with `}`"));
+                    self.close();
+                    self.begin(head, true);
                 }
-            }
-            (Piece::Line { span, sound }, Some(mut block)) => {
-                if sound {
-                    self.inner(&mut block, span);
+                _ => self.begin(head, sound),
+            },
+            Piece::Close(span) => match self.open.last_mut() {
+                None => {
+                    let text = "this closes nothing";
+                    let fault = Diagnostic::fault("stray_brace", "nothing is open here", span, text);
+                    self.faults.push(fault.help("take it away"));
                 }
-                self.block = Some(block);
-            }
+                Some(Block::Skipped(_, depth)) if *depth > 0 => *depth -= 1,
+                Some(_) => self.close(),
+            },
+            Piece::Line { span, sound } => match self.open.last() {
+                Some(Block::Skipped(..)) => {}
+                Some(Block::Shop(..) | Block::Target(..)) => {
+                    if sound {
+                        self.inner(span);
+                    }
+                }
+                _ if sound => self.statement(span),
+                _ => self.broken(span),
+            },
+        }
+    }
+
+    /// Puts a statement where it stands: into the open block, else into the file.
+    fn push(&mut self, statement: Statement) {
+        match self.open.last_mut().and_then(Block::body) {
+            Some(body) => body.push(statement),
+            None => self.made.push(statement),
         }
     }
 
@@ -99,57 +127,90 @@ impl<'t> Parse<'t> {
     }
 
     fn end(&mut self) {
-        let Some(block) = self.block.take() else { return };
-        let span = match &block {
-            Block::Shop(_, span) | Block::Target(_, _, span) | Block::Skipped(span, _) => *span,
-        };
-        let fault = Diagnostic::fault("open_block", "this block is not closed", span, "opened here");
-        self.faults.push(fault.help("end it with a `}` on a line of its own"));
-        self.close(block);
-    }
-
-    fn close(&mut self, block: Block) {
-        match block {
-            Block::Shop(entries, span) => self.made.push(Statement::Shop(entries, span)),
-            Block::Target(name, tests, span) => self.made.push(Statement::Target(name, tests, span)),
-            Block::Skipped(..) => {}
+        while let Some(block) = self.open.last() {
+            let span = block.span();
+            let fault = Diagnostic::fault("open_block", "this block is not closed", span, "opened here");
+            self.faults.push(fault.help("end it with a `}` on a line of its own"));
+            self.close();
         }
     }
 
-    fn open(&mut self, head: Span, sound: bool) {
-        let text = self.reader.slice(head);
-        let block = match first_word(text) {
-            _ if !sound => None,
+    fn close(&mut self) {
+        let made = match self.open.pop() {
+            Some(Block::Shop(entries, span)) => Statement::Shop(entries, span),
+            Some(Block::Target(name, tests, span)) => Statement::Target(name, tests, span),
+            Some(Block::Repeat(count, body, span)) => Statement::Repeat(count, body, span),
+            Some(Block::Recipe(recipe)) => Statement::Recipe(recipe),
+            Some(Block::Skipped(..)) | None => return,
+        };
+        self.push(made);
+    }
+
+    fn begin(&mut self, head: Span, sound: bool) {
+        let block = if sound { self.head(head) } else { None };
+        self.open.push(block.unwrap_or(Block::Skipped(head, 0)));
+    }
+
+    fn head(&mut self, head: Span) -> Option<Block> {
+        let first = first_word(self.reader.slice(head));
+        let inside = !self.open.is_empty();
+        if self.open.len() >= DEEPEST {
+            let message = format!("more than {DEEPEST} blocks inside blocks");
+            let fault = Diagnostic::fault("too_deep", message, head, "one too many");
+            self.faults.push(fault.help("take the recipe apart"));
+            return None;
+        }
+        if inside && matches!(first, "shop" | "target" | "recipe") {
+            let message = format!("`{first}` stands at the top of a file, and in no block");
+            let fault = Diagnostic::fault("block_in_block", message, head, "this opens inside another");
+            self.faults.push(fault.help("only `repeat 3 {` stands inside a block"));
+            return None;
+        }
+        match first {
             "shop" => {
                 self.line(Rule::shop_head, head, Line::Other("shop {")).map(|_| Block::Shop(Vec::new(), head))
             }
-            "target" => self.line(Rule::target_head, head, Line::Other("target blade {")).and_then(|node| {
+            "target" => {
+                let node = self.line(Rule::target_head, head, Line::Other("target blade {"))?;
                 let name = node.into_inner().find(|n| n.as_rule() == Rule::name)?;
                 Some(Block::Target(self.reader.name(&name), Vec::new(), head))
-            }),
+            }
+            "repeat" => {
+                let node = self.line(Rule::repeat_head, head, Line::Other("repeat 3 {"))?;
+                let count = node.into_inner().find(|n| n.as_rule() == Rule::quantity)?;
+                Some(Block::Repeat(self.reader.quantity(count), Vec::new(), head))
+            }
+            "recipe" => {
+                let sample = "recipe restacked(bars: count = 9, across: length = 40 mm) {";
+                let node = self.line(Rule::recipe_head, head, Line::Other(sample))?;
+                Some(Block::Recipe(Box::new(super::reuse::recipe(&self.reader, node, head)?)))
+            }
             word => {
                 let fault = if syntax::LATER.contains(&word) {
                     later(word, self.reader.first(head))
                 } else {
                     Diagnostic::fault("unknown_block", "no block begins like this", head, "before a `{`")
-                        .help("the blocks are `shop {` and `target NAME {`")
+                        .help("the blocks are `shop {`, `target NAME {`, `recipe NAME(…) {` and `repeat 3 {`")
                 };
                 self.faults.push(fault);
                 None
             }
-        };
-        self.block = Some(block.unwrap_or(Block::Skipped(head, 0)));
+        }
     }
 
-    fn inner(&mut self, block: &mut Block, span: Span) {
-        match block {
-            Block::Shop(entries, _) => entries.extend(self.entry(span)),
-            Block::Target(_, tests, _) => {
-                let node = self.line(Rule::target_line, span, Line::Test);
-                let test = node.and_then(|n| n.into_inner().find(|n| n.as_rule() == Rule::test));
-                tests.extend(test.map(|t| super::tests_of::test(&self.reader, t)));
+    fn inner(&mut self, span: Span) {
+        if matches!(self.open.last(), Some(Block::Shop(..))) {
+            let entry = self.entry(span);
+            if let Some(Block::Shop(entries, _)) = self.open.last_mut() {
+                entries.extend(entry);
             }
-            Block::Skipped(..) => {}
+            return;
+        }
+        let node = self.line(Rule::target_line, span, Line::Test);
+        let test = node.and_then(|n| n.into_inner().find(|n| n.as_rule() == Rule::test));
+        let test = test.map(|t| super::tests_of::test(&self.reader, t));
+        if let Some(Block::Target(_, tests, _)) = self.open.last_mut() {
+            tests.extend(test);
         }
     }
 
@@ -194,11 +255,18 @@ impl<'t> Parse<'t> {
             "let" => self.let_line(span),
             "steel" => self.steel_line(span),
             "note" => self.note_line(span),
-            "shop" | "target" => {
+            "use" => self.use_line(span),
+            "give" => self.give_line(span),
+            "shop" | "target" | "recipe" | "repeat" => {
                 let at = self.reader.first(span);
                 let fault =
                     Diagnostic::fault("no_block", format!("`{first}` opens a block"), at, "no `{` follows");
-                let sample = if first == "shop" { "shop {" } else { "target blade {" };
+                let sample = match first {
+                    "shop" => "shop {",
+                    "target" => "target blade {",
+                    "repeat" => "repeat 3 {",
+                    _ => "recipe NAME(bars: count = 9) {",
+                };
                 self.faults
                     .push(fault.help(format!("write `{sample}`, one entry a line, and `}}` at the end")));
                 None
@@ -212,7 +280,7 @@ impl<'t> Parse<'t> {
             },
         };
         match made {
-            Some(made) => self.made.push(made),
+            Some(made) => self.push(made),
             None => self.broken(span),
         }
     }
@@ -223,8 +291,8 @@ impl<'t> Parse<'t> {
         let mut words = text.split(|c: char| c.is_whitespace() || matches!(c, ',' | ':' | '='));
         let first = words.next().unwrap_or("");
         let name =
-            words.find(|w| !w.is_empty()).filter(|_| !matches!(first, "shop" | "target" | "note" | "steel"));
-        self.made.push(Statement::Broken(name.map(|n| Name { text: n.to_owned(), span })));
+            words.find(|w| !w.is_empty()).filter(|_| !matches!(first, "shop" | "target" | "note" | "steel" | "use" | "give" | "repeat"));
+        self.push(Statement::Broken(name.map(|n| Name { text: n.to_owned(), span })));
     }
 
     fn unknown(&mut self, span: Span, word: &str) {
@@ -257,6 +325,9 @@ impl<'t> Parse<'t> {
         let node = self.line(rule, span, Line::Step(word))?;
         let (mut name, mut made) = (None, Vec::new());
         for part in node.into_inner() {
+            if part.as_rule() == Rule::call {
+                return super::reuse::call(&self.reader, part, name?, span, word);
+            }
             if part.as_rule() == Rule::name {
                 name = Some(self.reader.name(&part));
             } else {
@@ -302,6 +373,19 @@ impl<'t> Parse<'t> {
         let node = self.line(Rule::note_line, span, Line::Other("note \"mind the seam\""))?;
         let text = node.into_inner().find(|n| n.as_rule() == Rule::text)?;
         Some(Statement::Note(text.as_str().trim_matches('"').to_owned(), span))
+    }
+
+    fn use_line(&mut self, span: Span) -> Option<Statement> {
+        let node = self.line(Rule::use_line, span, Line::Other("use \"ladder.heat\""))?;
+        let text = node.into_inner().find(|n| n.as_rule() == Rule::text)?;
+        let at = self.reader.span(&text);
+        Some(Statement::Use(text.as_str().trim_matches('"').to_owned(), at))
+    }
+
+    fn give_line(&mut self, span: Span) -> Option<Statement> {
+        let node = self.line(Rule::give_line, span, Line::Other("give billet"))?;
+        let name = node.into_inner().find(|n| n.as_rule() == Rule::name)?;
+        Some(Statement::Give(self.reader.name(&name), span))
     }
 
     fn line(&mut self, rule: Rule, span: Span, line: Line) -> Option<Node<'t>> {

@@ -15,6 +15,12 @@ pub struct SlotInfo {
     pub kind: Kind,
     /// The slot of its tolerance.
     pub tolerance: Option<u32>,
+    /// The figure as written that this place copies, where its line is worked more than once.
+    pub copy_of: Option<u32>,
+    /// Whether it is such a figure as written: it has no address, and all its places follow it.
+    pub leaf: bool,
+    /// Whether the plan itself has its shape from it: the count of a `repeat`.
+    pub shapes: bool,
 }
 
 /// How a figure follows from others.
@@ -89,6 +95,34 @@ pub struct Planned {
     pub takes: Vec<LotId>,
     /// The lots that it gives, the one that stands for the step first.
     pub gives: Vec<LotId>,
+    /// The calls that it is worked in, the outermost first.
+    pub calls: Vec<Span>,
+}
+
+/// A parameter of a recipe, for people.
+#[derive(Clone, Debug)]
+pub struct ParamDoc {
+    /// Its name.
+    pub name: String,
+    /// The word of its kind.
+    pub kind: &'static str,
+    /// Its default as written; where there is none it must be given.
+    pub default: Option<Span>,
+    /// What the comment behind it says.
+    pub doc: String,
+}
+
+/// A recipe that can be called, for people.
+#[derive(Clone, Debug)]
+pub struct RecipeDoc {
+    /// Its name.
+    pub name: String,
+    /// What the comment above it says.
+    pub doc: String,
+    /// Its head.
+    pub span: Span,
+    /// Its parameters, in order.
+    pub params: Vec<ParamDoc>,
 }
 
 /// A target of the plan.
@@ -127,6 +161,8 @@ pub struct Plan {
     pub pieces: Vec<LotId>,
     /// The lots that still lie on the rack.
     pub rack: Vec<LotId>,
+    /// The recipes that can be called here.
+    pub recipes: Vec<RecipeDoc>,
     /// Whether the recipe speaks more in inches than in mm.
     pub inches: bool,
 }

@@ -2,8 +2,9 @@
 
 use std::collections::BTreeMap;
 
-use super::ast::{self, Clause, Quantity, Statement, Wanted};
-use super::figures::Figures;
+use super::ast::{self, Clause, Quantity, Recipe, Statement, Wanted};
+use super::expand::Inside;
+use super::figures::{Figures, Set};
 use super::names::Names;
 use super::plan::{Plan, Planned, TargetPlan};
 use crate::forge::args::{Arg, Site};
@@ -14,29 +15,86 @@ use crate::source::{Diagnostic, Span};
 use crate::steel::{self, Grade};
 use crate::target::{Bounds, Place, Test, Zone};
 
+/// What a plan is made from: a file, the files that it uses, and figures set from outside.
+pub struct Sources<'s> {
+    /// The file's own statements.
+    pub own: &'s [Statement],
+    /// Those of each file that it uses, also by way of others.
+    pub used: &'s [Vec<Statement>],
+    /// Figures set from outside.
+    pub set: Vec<Set>,
+}
+
 /// Plans a recipe.
-pub fn plan(statements: &[Statement]) -> (Plan, Vec<Diagnostic>) {
+pub fn plan(sources: Sources) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
     let mut planner = Planner::default();
-    planner.shop(statements);
-    for statement in statements {
+    planner.figures.set.clone_from(&sources.set);
+    planner.learn(sources.own, true);
+    for used in sources.used {
+        planner.learn(used, false);
+    }
+    planner.shop(sources.own, sources.used);
+    planner.used_steels(sources.own, sources.used);
+    for statement in sources.own {
         if planner.found() >= super::parse::MOST_FAULTS {
             break;
         }
         planner.statement(statement);
     }
+    let tried = planner.tried(&sources);
+    planner.faults.extend(tried);
     planner.end()
 }
 
+impl<'s> Planner<'s> {
+    /// Faults inside the file's own recipes that nothing calls: each is tried with what its parameters have by default.
+    fn tried(&self, sources: &Sources<'s>) -> Vec<Diagnostic> {
+        let mut faults = Vec::new();
+        if self.found() > 0 {
+            return faults;
+        }
+        for name in &self.own_recipes {
+            let Some(recipe) = self.recipes.get(name).filter(|r| !self.called.contains(&r.span)) else { continue };
+            if recipe.params.iter().any(|p| p.default.is_none()) {
+                continue;
+            }
+            let name = recipe.name.clone();
+            let Some(word) = forge::WORDS.iter().find(|w| w.form == forge::Form::Stock) else { continue };
+            let call = ast::Call { word, name: name.clone(), recipe: name, given: Vec::new(), span: recipe.span };
+            let mut trial = Planner::default();
+            trial.learn(sources.own, true);
+            sources.used.iter().for_each(|used| trial.learn(used, false));
+            trial.shop(sources.own, sources.used);
+            trial.used_steels(sources.own, sources.used);
+            for statement in sources.own {
+                if matches!(statement, Statement::Steel { .. }) {
+                    trial.statement(statement);
+                }
+            }
+            trial.call(&call);
+            faults.extend(trial.end().2);
+        }
+        faults
+    }
+}
+
+/// A plan in the making.
 #[derive(Default)]
-struct Planner<'s> {
-    figures: Figures,
-    names: Names,
+pub struct Planner<'s> {
+    pub(super) figures: Figures,
+    pub(super) names: Names,
     shop: Shop,
-    plan: Plan,
-    faults: Vec<Diagnostic>,
+    pub(super) plan: Plan,
+    pub(super) faults: Vec<Diagnostic>,
     verbs: BTreeMap<&'static str, u32>,
-    grades: BTreeMap<String, SteelId>,
+    pub(super) grades: BTreeMap<String, SteelId>,
     targets: Vec<(&'s Name, &'s [ast::Test], Span)>,
+    pub(super) recipes: BTreeMap<&'s str, &'s Recipe>,
+    pub(super) own_recipes: Vec<&'s str>,
+    pub(super) called: Vec<Span>,
+    pub(super) inside: Vec<Inside>,
+    pub(super) repeats: u32,
+    pub(super) overgrown: bool,
 }
 
 /// The most different steels in one recipe: what a piece remembers them in has so many places.
@@ -44,16 +102,28 @@ const MOST_STEELS: usize = 64;
 
 impl<'s> Planner<'s> {
     /// The lets that a shop may use come first, then the shop: it holds for the whole file.
-    fn shop(&mut self, statements: &[Statement]) {
+    fn shop(&mut self, own: &[Statement], used: &[Vec<Statement>]) {
         let mut first: Option<Span> = None;
-        for statement in statements {
+        let ours: Vec<&str> = own
+            .iter()
+            .filter_map(|s| if let Statement::Let(name, _) = s { Some(name.text.as_str()) } else { None })
+            .collect();
+        for statement in used.iter().flatten() {
+            if let Statement::Let(name, quantity) = statement
+                && !ours.contains(&name.text.as_str())
+            {
+                self.figures.bind(name, quantity);
+            }
+        }
+        for statement in own {
             match statement {
                 Statement::Let(name, quantity) => self.figures.bind(name, quantity),
                 Statement::Broken(Some(name)) => self.figures.broken(&name.text),
                 _ => {}
             }
         }
-        for statement in statements {
+        let mut seen: BTreeMap<&str, Span> = BTreeMap::new();
+        for statement in own {
             let Statement::Shop(entries, span) = statement else { continue };
             if let Some(first) = first {
                 let fault = Diagnostic::fault(
@@ -67,46 +137,82 @@ impl<'s> Planner<'s> {
                 continue;
             }
             first = Some(*span);
-            let mut seen: BTreeMap<&str, Span> = BTreeMap::new();
             for entry in entries {
-                if let Some(before) = seen.insert(entry.key, entry.span) {
+                if let Some(before) = seen.insert(entry.key, entry.span).filter(|_| !many(entry.key)) {
                     let message = format!("the shop states its `{}` twice", entry.key);
                     let fault =
                         Diagnostic::fault("entry_twice", message, entry.span, "stated once more here");
                     self.faults.push(fault.and(before, "first stated here").help("keep one of the two"));
                     continue;
                 }
-                let address = format!("shop {}", entry.key);
-                let args = self.args(&entry.args, &address);
-                self.shop.enter(&Entry { word: entry.key, span: entry.span, args }, &mut self.faults);
+                self.enter(entry);
+            }
+        }
+        // What the file's own shop leaves out, a used one may state.
+        let stated: Vec<&str> = seen.keys().copied().collect();
+        for statement in used.iter().flatten() {
+            let Statement::Shop(entries, _) = statement else { continue };
+            for entry in entries.iter().filter(|e| !stated.contains(&e.key)) {
+                self.enter(entry);
             }
         }
     }
 
+    fn enter(&mut self, entry: &Clause<&'static str>) {
+        let address = match entry.args.first() {
+            Some(ast::Arg::Name(of)) => format!("shop {} of {}", entry.key, of.text),
+            Some(ast::Arg::Grade(of)) => format!("shop {} of {}", entry.key, of.text),
+            _ => format!("shop {}", entry.key),
+        };
+        let args = self.args(&entry.args, &address);
+        self.shop.enter(&Entry { word: entry.key, span: entry.span, args }, &mut self.faults);
+    }
+
+    /// Steels of used files, where the file has none of that name itself.
+    fn used_steels(&mut self, own: &[Statement], used: &[Vec<Statement>]) {
+        let ours: Vec<&str> = own
+            .iter()
+            .filter_map(|s| if let Statement::Steel { name, .. } = s { Some(name.text.as_str()) } else { None })
+            .collect();
+        for statement in used.iter().flatten() {
+            if let Statement::Steel { name, like, contents, span } = statement
+                && !ours.contains(&name.text.as_str())
+            {
+                self.steel(name, like, contents, *span);
+            }
+        }
+    }
+
+
     /// Faults found so far.
-    fn found(&self) -> usize {
+    pub(super) fn found(&self) -> usize {
         self.faults.len() + self.figures.faults.len() + self.names.faults.len()
     }
 
-    fn statement(&mut self, statement: &'s Statement) {
+    pub(super) fn statement(&mut self, statement: &'s Statement) {
         match statement {
-            Statement::Let(..) | Statement::Shop(..) => {}
+            Statement::Let(..) | Statement::Shop(..) | Statement::Recipe(_) | Statement::Use(..) => {}
             Statement::Note(text, span) => self.plan.notes.push((text.clone(), *span, self.plan.steps.len())),
             Statement::Steel { name, like, contents, span } => self.steel(name, like, contents, *span),
             Statement::Target(name, tests, span) => self.targets.push((name, tests, *span)),
             Statement::Step(step) => self.step(step),
+            Statement::Repeat(count, body, span) => self.repeat(count, body, *span),
+            Statement::Call(call) => self.call(call),
+            Statement::Give(name, span) => self.give(name, *span),
             Statement::Broken(Some(name)) => self.names.breaks(&name.text),
             Statement::Broken(None) => {}
         }
     }
 
-    fn end(mut self) -> (Plan, Vec<Diagnostic>) {
+    fn end(mut self) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
         for (name, tests, span) in std::mem::take(&mut self.targets) {
             let lot = self.names.last(name);
             let tests = tests.iter().filter_map(|t| self.test(t)).collect();
             self.plan.targets.push(TargetPlan { piece: name.text.clone(), lot, span, tests });
         }
+        let recipes = self.docs();
         let mut plan = self.plan;
+        plan.recipes = recipes;
         (plan.pieces, plan.rack) = self.names.left();
         plan.ground.shop = self.shop;
         plan.ground.limits = self.names.steels.iter().map(forge::Limits::of).collect();
@@ -122,7 +228,7 @@ impl<'s> Planner<'s> {
         let mut faults = self.faults;
         faults.extend(self.figures.faults);
         faults.extend(self.names.faults);
-        (plan, faults)
+        (plan, self.figures.set, faults)
     }
 
     fn steel(&mut self, name: &Name, like: &Name, contents: &[(&'static str, Quantity)], span: Span) {
@@ -166,7 +272,7 @@ impl<'s> Planner<'s> {
         self.grades.extend(id.map(|id| (name.text.clone(), id)));
     }
 
-    fn grade(&mut self, name: &Name) -> Option<SteelId> {
+    pub(super) fn grade(&mut self, name: &Name) -> Option<SteelId> {
         if let Some(id) = self.grades.get(&name.text) {
             return Some(*id);
         }
@@ -209,10 +315,14 @@ impl<'s> Planner<'s> {
     }
 
     fn step(&mut self, step: &ast::Step) {
+        if !self.may_grow(step.span) {
+            return;
+        }
+        let inside = self.inside_prefix();
         let count = self.verbs.entry(step.word.word).or_insert(0);
         *count += 1;
         let prefix = match step.word.form {
-            forge::Form::Stock => step.name.text.clone(),
+            forge::Form::Stock => format!("{inside}{}", step.name.text),
             _ => format!("{} {count}", step.word.word),
         };
         self.names.begin(step.span);
@@ -234,6 +344,7 @@ impl<'s> Planner<'s> {
                 piece: step.name.text.clone(),
                 takes: made.takes,
                 gives: made.gives,
+                calls: self.inside.iter().map(|i| i.call).collect(),
             }),
             _ => self.names.breaks_step(&step.name.text, &made.gives, &step.clauses),
         }
@@ -369,6 +480,11 @@ impl<'s> Planner<'s> {
         };
         Some(Place { from: place.from, by, span: place.span })
     }
+}
+
+/// Entries that a shop may state more than once.
+fn many(key: &str) -> bool {
+    key == "price"
 }
 
 impl Names {

@@ -41,6 +41,27 @@ impl<'t> Reader<'t> {
         Span { start: at(inside.start()), end: at(inside.start() + trimmed) }
     }
 
+    /// The comment that stands behind a span on its line, without its mark.
+    pub fn comment_behind(&self, span: Span) -> String {
+        let end = span.end.saturating_sub(self.file) as usize;
+        let line = self.text.get(end..).and_then(|rest| rest.lines().next()).unwrap_or("");
+        line.split_once('#').map_or("", |(_, doc)| doc.trim()).to_owned()
+    }
+
+    /// The comment lines right above the line that a span begins on, as one text.
+    pub fn comment_above(&self, span: Span) -> String {
+        let start = span.start.saturating_sub(self.file) as usize;
+        let before = self.text.get(..start).unwrap_or("");
+        let above = before.rfind('\n').map_or("", |end| before.get(..end).unwrap_or(""));
+        let mut lines: Vec<&str> = Vec::new();
+        for line in above.lines().rev() {
+            let Some(doc) = line.trim().strip_prefix('#') else { break };
+            lines.push(doc.trim());
+        }
+        lines.reverse();
+        lines.join(" ")
+    }
+
     /// A name.
     pub fn name(&self, node: &Node) -> Name {
         Name { text: node.as_str().to_owned(), span: self.span(node) }

@@ -139,7 +139,17 @@ impl Scan<'_> {
 
     /// A line's end: the line ends with it, unless it ends in a comma and the next goes on.
     fn line_end(&mut self, next: usize) {
-        let Some(at) = self.comma else { return self.finish() };
+        let Some(at) = self.comma else {
+            // An open bracket goes on too, where nothing else can be meant.
+            let ends_open = self.line.is_some_and(|(_, end)| {
+                end.checked_sub(1).and_then(|at| self.text.as_bytes().get(at)) == Some(&b'(')
+            });
+            let closes = self.text.get(next..).unwrap_or("").trim_start().starts_with(')');
+            if self.depth > 0 && (ends_open || closes) {
+                return;
+            }
+            return self.finish();
+        };
         if self.step_begins(next) {
             self.dangling(at, "the next line begins a step of its own");
             self.finish();

@@ -11,7 +11,8 @@ use crate::source::{Diagnostic, Span};
 use crate::target::What;
 
 /// Words that begin a line and are no verb.
-pub const STATEMENTS: &[&str] = &["let", "steel", "note", "shop", "target"];
+pub const STATEMENTS: &[&str] =
+    &["let", "steel", "note", "shop", "target", "recipe", "repeat", "use", "give"];
 
 /// Words of the language that this version cannot work yet.
 pub const LATER: &[&str] = &[

@@ -104,7 +104,8 @@ pub fn build(plan: &Plan, set: &[(u32, f64)], units: Units) -> Build {
         match bench.step(plan, index, units, &mut ledger) {
             None => done.push(StepDone::Skipped),
             Some(Err(fault)) => {
-                faults.push(*fault);
+                let called = |fault: Diagnostic, call: &Span| fault.and(*call, "in the recipe called here");
+                faults.push(planned.calls.iter().rev().fold(*fault, called));
                 ledger.losses.truncate(losses);
                 done.push(StepDone::Failed);
             }

@@ -188,7 +188,10 @@ fn nearest(
     let of = |inside: &dyn Fn(Span) -> bool| -> Vec<u32> {
         let slots = plan.slots.iter().zip(&plan.ground.spans).enumerate();
         slots
-            .filter(|(_, (info, span))| !info.address.is_empty() && inside(**span))
+            .filter(|(_, (info, span))| {
+                let own = !info.address.is_empty() && info.copy_of.is_none();
+                (own || info.leaf) && !info.shapes && inside(**span)
+            })
             .filter_map(|(i, _)| u32::try_from(i).ok())
             .collect()
     };
