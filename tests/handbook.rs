@@ -3,7 +3,7 @@
 mod common;
 
 use common::{close, work};
-use heatbook::piece::{Axis, Makeup, NodeId, Part, PartName, Past, SteelId};
+use heatbook::piece::{Axis, Makeup, NodeId, Part, PartName, PastId, SteelId};
 
 /// Asserts that a figure prints as the reference prints it: to three digits behind the point.
 #[track_caller]
@@ -211,7 +211,7 @@ fn pile(makeup: &mut Makeup, bars: &[(NodeId, f64)]) -> NodeId {
             node: *node,
             name: PartName(0),
             laid: *t,
-            past: Past::NONE,
+            past: PastId::NONE,
         })
         .collect();
     makeup.pile(Axis::Thickness, &parts).unwrap()

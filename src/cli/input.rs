@@ -120,7 +120,12 @@ impl Loader {
             if chain.iter().any(|(base, _)| base == at) {
                 let help = "put what both need into a third file, and use that";
                 let text = "it is being read already".to_owned();
-                return Err(wrong("use_cycle", format!("`{name}` uses itself, by way of others"), text, help));
+                return Err(wrong(
+                    "use_cycle",
+                    format!("`{name}` uses itself, by way of others"),
+                    text,
+                    help,
+                ));
             }
             self.uses.insert(span, *at);
             return Ok(());

@@ -10,10 +10,13 @@ pub fn wanted(set: &[String]) -> Result<Vec<Set>, String> {
     let mut made: Vec<Set> = Vec::new();
     for text in set {
         let Some((address, value)) = text.split_once('=') else {
-            return Err(format!("`--set {text}` sets nothing: write it like `--set \"bright thick = 2 mm\"`"));
+            return Err(format!(
+                "`--set {text}` sets nothing: write it like `--set \"bright thick = 2 mm\"`"
+            ));
         };
         let address = address.split_whitespace().collect::<Vec<_>>().join(" ");
-        let (value, kind) = super::figure::figure(value.trim()).map_err(|why| format!("`--set {text}`: {why}"))?;
+        let (value, kind) =
+            super::figure::figure(value.trim()).map_err(|why| format!("`--set {text}`: {why}"))?;
         if made.iter().any(|m| m.address == address) {
             return Err(format!("`{address}` is set twice"));
         }

@@ -161,6 +161,7 @@ pub struct Bag<'a> {
     pub scope: &'a mut dyn Scope,
     clauses: Vec<Clause>,
     faults: Vec<Diagnostic>,
+    settled: Vec<(u32, Kind, bool)>,
 }
 
 impl<'a> Bag<'a> {
@@ -172,7 +173,7 @@ impl<'a> Bag<'a> {
         clauses: Vec<Clause>,
         scope: &'a mut dyn Scope,
     ) -> Self {
-        Bag { word, site, name, scope, clauses, faults: Vec::new() }
+        Bag { word, site, name, scope, clauses, faults: Vec::new(), settled: Vec::new() }
     }
 
     /// Records a fault.
@@ -227,6 +228,9 @@ impl<'a> Bag<'a> {
     /// The typed slot of a figure; one of the wrong kind is a fault.
     pub fn typed<K: KindOf>(&mut self, slot: Slot, of: &str) -> Option<Q<K>> {
         let typed = Q::of(slot.slot, slot.kind);
+        if slot.kind == Kind::OPEN {
+            self.settled.push((slot.slot, K::KIND, K::WHOLE));
+        }
         if typed.is_none() {
             self.fault(wrong_kind(slot, K::KIND, of));
         }
@@ -239,6 +243,12 @@ impl<'a> Bag<'a> {
         let from = self.scope.take(&name)?;
         let to = self.scope.give(&name)?;
         Some(Work { from, to, site: self.site })
+    }
+
+    /// Open questions whose kind their place has told: slot, kind, whether whole.
+    #[must_use]
+    pub fn settled(&mut self) -> Vec<(u32, Kind, bool)> {
+        std::mem::take(&mut self.settled)
     }
 
     /// Ends the binding: what is left over is a fault; all faults are handed over.

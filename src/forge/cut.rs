@@ -1,5 +1,7 @@
 //! `cut`: divides a bar along its length. The saw takes its kerf, what is cropped goes to the rack.
 
+use smallvec::SmallVec;
+
 use crate::piece::{Axis, Bar, Cause, Lot, LotId, Measure};
 use crate::quantity::{Count, Kind, Length, Q, show};
 use crate::source::{Diagnostic, Span};
@@ -213,7 +215,7 @@ impl Cut {
         bar: &Bar,
         n: u32,
         kerf: f64,
-    ) -> Result<(Vec<Bar>, Gone), Fault> {
+    ) -> Result<(SmallVec<[Bar; 1]>, Gone), Fault> {
         let count = f64::from(n);
         let each = (bar.long - (count - 1.0) * kerf) / count;
         if each <= 0.0 {
@@ -230,7 +232,7 @@ impl Cut {
             ));
         }
         let mut gone = Gone { kerf_mm: (count - 1.0) * kerf, kerf_g: 0.0, cause: Cause::Divided };
-        let mut pieces = Vec::new();
+        let mut pieces: SmallVec<[Bar; 1]> = SmallVec::new();
         // Bars that are the same along their length make pieces alike: one stands for all.
         let alike = !cx.makeup.varies(bar.node, Axis::Length);
         for i in 0..if alike { 1 } else { n } {
@@ -336,7 +338,7 @@ impl Cut {
         let bar = lot.bar;
         let stays = segment(cx, &bar, heel, bar.long - heel - tip);
         let mut gone = Gone { kerf_mm: 0.0, kerf_g: 0.0, cause: Cause::Offcut };
-        let mut crops: Vec<Bar> = Vec::new();
+        let mut crops: SmallVec<[Bar; 2]> = SmallVec::new();
         // The saw runs on the side of the crop.
         for (off, cut_at, start) in
             [(heel, heel - heel.min(kerf), 0.0), (tip, bar.long - tip, bar.long - tip + tip.min(kerf))]
@@ -346,7 +348,9 @@ impl Cut {
             }
             let saw = off.min(kerf);
             gone.kerf_mm += saw;
-            gone.kerf_g += segment(cx, &bar, cut_at, saw).mass;
+            if S::KEEPS {
+                gone.kerf_g += segment(cx, &bar, cut_at, saw).mass;
+            }
             if off > kerf {
                 crops.push(segment(cx, &bar, start, off - kerf));
             }

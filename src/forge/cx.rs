@@ -1,10 +1,10 @@
 //! What a step sees while it runs: figures, shop, bars, makeup, book.
 
-use crate::piece::{Bar, Cause, Lot, LotId, Makeup, Measure, PartName, SteelId, TooMuch};
+use crate::piece::{Cause, Lot, LotId, Makeup, Measure, PartName, SteelId, TooMuch};
 use crate::quantity::{Count, Kind, Q, Units, Values, show};
 use crate::source::{Diagnostic, Span};
 use crate::steel::window::Window;
-use crate::steel::{Composition, Grade, solidus, window};
+use crate::steel::{Composition, Grade, flow, solidus, window};
 
 use super::{Shop, Sink, Work};
 
@@ -31,13 +31,19 @@ pub struct Limits {
     pub solidus: f64,
     /// Between which temperatures it may be forged.
     pub window: Window,
+    /// How hard it is to press.
+    pub flow: flow::Ready,
 }
 
 impl Limits {
     /// Of a steel.
     #[must_use]
     pub fn of(grade: &Grade) -> Limits {
-        Limits { solidus: solidus::of(&grade.composition).t_c, window: window::of(grade) }
+        Limits {
+            solidus: solidus::of(&grade.composition).t_c,
+            window: window::of(grade),
+            flow: flow::Ready::of(grade, super::load::PASS),
+        }
     }
 }
 
@@ -202,7 +208,7 @@ impl<S: Sink> Cx<'_, S> {
     ///
     /// # Errors
     /// `out_of_range`: a size that is no size.
-    pub fn put(&mut self, id: LotId, mut lot: Lot, site: Span) -> Result<Bar, Fault> {
+    pub fn put(&mut self, id: LotId, mut lot: Lot, site: Span) -> Result<(), Fault> {
         let bar = &mut lot.bar;
         bar.mass = bar.volume() * self.makeup.density(bar.node) * bar.past.light;
         let sound = [bar.thick, bar.wide, bar.long, bar.mass].iter().all(|v| v.is_finite() && *v > 0.0);
@@ -213,11 +219,10 @@ impl<S: Sink> Cx<'_, S> {
                     .help("look for a figure with too many noughts, here or in the stock"),
             ));
         }
-        let bar = *bar;
         if let Some(place) = self.lots.get_mut(id.0 as usize) {
             *place = Some(lot);
         }
-        Ok(bar)
+        Ok(())
     }
 
     /// Notes that a lot has no bars.

@@ -82,7 +82,8 @@ impl Verb for Draw {
                 heats_for(cx, &lot, &mut shift, end, strain, 1)
             }
         };
-        let pass = Schedule { start, law, skin: shift.hot.skin, heats, minutes: shift.hot.minutes };
+        let pass =
+            Schedule { start, law, skin: shift.hot.skin, heats, minutes: shift.hot.minutes, books: S::KEEPS };
         let burnt = |cx: &Cx<S>, b: BurntAway| b.fault(cx, site);
         let pressed = match (asked.thick, asked.wide, asked.long) {
             (Some(t), None, None) => pass.run(Aim::Thick(t)).map_err(|b| burnt(cx, b))?,

@@ -61,7 +61,8 @@ impl Verb for Edge {
             }
         };
         let start = Way::OnEdge.order(bar.sizes());
-        let schedule = Schedule { start, law, skin: shift.hot.skin, heats, minutes: shift.hot.minutes };
+        let schedule =
+            Schedule { start, law, skin: shift.hot.skin, heats, minutes: shift.hot.minutes, books: S::KEEPS };
         let pressed = schedule.run(Aim::Thick(wide)).map_err(|burnt| burnt.fault(cx, site))?;
         finish(cx, self.work, lot, &pressed.on_edge(), Way::OnEdge, Section::Flat, &shift)?;
         warn_skin(cx, self.work, &pressed, Way::OnEdge, wide, wanted.span);

@@ -103,8 +103,9 @@ pub fn book<S: Sink>(cx: &mut Cx<S>, lot: &Lot, pressed: &Pressed, way: Way, shi
         has += lasts;
         if let (Some(rig), Some(stress)) = (&rig, stress) {
             let [thick, wide, _] = way.order(beat.pressed);
-            let ideal = ideal_work_j(hot.iter().product(), stress, beat.strain);
-            let takes = pace::strokes(rig, contact, hot, beat.strain, ideal);
+            let strain = beat.worked.ln();
+            let ideal = ideal_work_j(hot.iter().product(), stress, strain);
+            let takes = pace::strokes(rig, contact, hot, strain, ideal);
             strokes += takes;
             work += ideal;
             needs += takes * rig.seconds();

@@ -77,7 +77,7 @@ impl Verb for Fold {
                 swarf += segment(cx, &bar, from + leaf, kerf).mass;
             }
         }
-        lot.bar = super::bars::pile(cx, Axis::Thickness, &bars, site)?;
+        lot.bar = super::bars::pile(cx, Axis::Thickness, bars.iter().map(|(b, n)| (b, *n)), site)?;
         let to = self.work.to;
         cx.book.origin(to, self.work.from);
         cx.change(to, Measure::Thickness, Cause::Folded, lot.bar.thick - bar.calliper_thick());

@@ -54,7 +54,7 @@ pub fn rest<S: Sink>(
     let site = work.site.span;
     let hot = heating.fire(cx, &lot, site, 0.0)?;
     let (start, law) = (lot.bar.sizes(), Law::Fixed(0.0));
-    let schedule = Schedule { start, law, skin: hot.skin, heats, minutes: hot.minutes };
+    let schedule = Schedule { start, law, skin: hot.skin, heats, minutes: hot.minutes, books: S::KEEPS };
     let burnt = schedule.run(Aim::Rest).map_err(|b| b.fault(cx, site))?;
     let lot = finish(cx, work, lot, &burnt, Way::Flat, lot.bar.section, &Shift::rest(hot))?;
     Ok((lot, hot))

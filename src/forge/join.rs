@@ -109,7 +109,7 @@ impl Verb for Join {
         let [a, b] = members;
         let bars = [(a.lot.bar, self.parts[0]), (b.lot.bar, self.parts[1])];
         let mut lot = base;
-        lot.bar = super::bars::pile(cx, self.along, &bars, site.span)?;
+        lot.bar = super::bars::pile(cx, self.along, bars.iter().map(|(b, n)| (b, *n)), site.span)?;
         lot.bar.mass = a.lot.bar.mass + b.lot.bar.mass;
         let to = self.work.to;
         let low = a.lot.bar;

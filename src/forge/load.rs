@@ -15,13 +15,12 @@ pub const PASS: f64 = 0.162_518_929_497_774_9;
 
 /// Mean flow stress of a piece's layers, MPa, at a temperature, °C.
 pub fn stress<S: Sink>(cx: &mut Cx<S>, node: NodeId, temp_c: f64, rate_per_s: f64) -> f64 {
-    let steels = &cx.ground.steels;
+    let limits = &cx.ground.limits;
     let mut plain = true;
     let pairs = cx.makeup.mix(node).filter_map(|(id, share)| {
-        let grade = steels.get(usize::from(id.0))?;
-        let from = flow::From::of(grade);
-        plain &= from != flow::From::AsCarbonSteel;
-        Some((share, flow::stress(from, grade.composition.c, temp_c, PASS, rate_per_s)))
+        let flow = limits.get(usize::from(id.0))?.flow;
+        plain &= flow.law() != flow::From::AsCarbonSteel;
+        Some((share, flow.stress(temp_c, rate_per_s)))
     });
     let mean = layered::mean_of_pairs(pairs);
     if S::KEEPS {

@@ -34,6 +34,8 @@ pub struct Schedule {
     pub heats: u32,
     /// Minutes in the fire: the first heat, and each after it.
     pub minutes: [f64; 2],
+    /// Whether anybody asks where each mm went.
+    pub books: bool,
 }
 
 /// One heat of a step.
@@ -43,8 +45,8 @@ pub struct Beat {
     pub hot: [f64; 3],
     /// Sizes after the presses of this heat, mm.
     pub pressed: [f64; 3],
-    /// Log strain of this heat's work: thinning and edging, or widening, or shortening.
-    pub strain: f64,
+    /// How far this heat's work shapes the bar, as a factor: thinning and edging, or widening, or shortening.
+    pub worked: f64,
     /// Minutes in the fire.
     pub minutes: f64,
 }
@@ -77,12 +79,14 @@ pub struct Pressed {
     pub heats: u32,
     /// Whether that was so.
     pub skin_passed: bool,
-    /// The thickness less skins, over the thickness: log strain of the presses alone.
-    pub strain: f64,
+    /// The thickness less skins over the thickness, of the presses alone, as a factor.
+    pub squeezed: f64,
     /// The largest share of the width pushed back on edge in one heat, and width over thickness then.
     pub edging: (f64, f64),
     /// The largest share of the volume that one heat burnt off.
     pub heaviest: f64,
+    /// What the heats burnt off each face in all, mm.
+    pub burnt: f64,
     /// Minutes in the fire, along each axis over the square of how far it had been forged by then.
     pub seen: [f64; 3],
     /// The step that this came of.
@@ -136,13 +140,15 @@ impl Schedule {
             moves: Moves::default(),
             heats: self.heats,
             skin_passed: false,
-            strain: 0.0,
+            squeezed: 1.0,
             edging: (0.0, 0.0),
             heaviest: 0.0,
+            burnt: 0.0,
             seen: [0.0; 3],
             of: (self, aim),
         };
         let [first, after] = self.minutes;
+        let mut way = OnTheWay::new(self.start, aim, self.heats);
         for i in 1..=self.heats {
             let minutes = if i == 1 { first } else { after };
             let before = p.sizes;
@@ -152,17 +158,21 @@ impl Schedule {
             }
             let lost = self.skin.take(&mut p.sizes, &mut p.kept, i == 1)?;
             p.heaviest = p.heaviest.max(lost);
-            for ((sum, after), before) in p.moves.scale.iter_mut().zip(p.sizes).zip(before) {
-                *sum += after - before;
+            p.burnt += (before[0] - p.sizes[0]) / 2.0;
+            if self.books {
+                for ((sum, after), before) in p.moves.scale.iter_mut().zip(p.sizes).zip(before) {
+                    *sum += after - before;
+                }
             }
             let hot = p.sizes;
             if passed(aim, p.sizes) {
                 (p.heats, p.skin_passed) = (i, true);
-                each(&Beat { hot, pressed: hot, strain: 0.0, minutes });
+                each(&Beat { hot, pressed: hot, worked: 1.0, minutes });
                 break;
             }
-            let strain = press(&mut p, self.start, aim, self.law, i, self.heats);
-            each(&Beat { hot, pressed: p.sizes, strain, minutes });
+            way.step(i == self.heats);
+            let worked = press(&mut p, aim, self.law, &way, self.books);
+            each(&Beat { hot, pressed: p.sizes, worked, minutes });
         }
         Ok(p)
     }
@@ -176,57 +186,96 @@ fn passed(aim: Aim, [t, _, l]: [f64; 3]) -> bool {
     }
 }
 
-/// The size after heat `i` of `n`, from `start` to `end` in equal log strain; the last lands on it exactly.
-fn on_the_way(start: f64, end: f64, i: u32, n: u32) -> f64 {
-    if i == n { end } else { start * (end / start).powf(f64::from(i) / f64::from(n)) }
+/// Where thickness, width and length should be after each heat: from start to end in equal log strain; the last heat
+/// lands on the end exactly.
+struct OnTheWay {
+    now: [f64; 3],
+    step: [f64; 3],
+    end: [f64; 3],
 }
 
-/// Presses one heat; gives the log strain of its work.
-fn press(p: &mut Pressed, start: [f64; 3], aim: Aim, law: Law, i: u32, n: u32) -> f64 {
+impl OnTheWay {
+    fn new(start: [f64; 3], aim: Aim, heats: u32) -> OnTheWay {
+        let mut end = start;
+        match aim {
+            Aim::Thick(t) => end[0] = t,
+            Aim::Both(t, w) => (end[0], end[1]) = (t, w),
+            Aim::Wide(w, _) => end[1] = w,
+            Aim::Short(l) => end[2] = l,
+            Aim::Rest => {}
+        }
+        let mut step = [1.0; 3];
+        for ((step, start), end) in step.iter_mut().zip(start).zip(end) {
+            if start != end {
+                *step = (end / start).powf(1.0 / f64::from(heats));
+            }
+        }
+        OnTheWay { now: start, step, end }
+    }
+
+    fn step(&mut self, last: bool) {
+        if last {
+            self.now = self.end;
+            return;
+        }
+        for (now, step) in self.now.iter_mut().zip(self.step) {
+            *now *= step;
+        }
+    }
+}
+
+/// Presses one heat; gives how far its work shaped the bar, as a factor.
+fn press(p: &mut Pressed, aim: Aim, law: Law, way: &OnTheWay, books: bool) -> f64 {
     let [t, w, l] = p.sizes;
-    let [t0, w0, l0] = start;
+    let [thick_now, wide_now, long_now] = way.now;
     let volume = t * w * l;
     let m = &mut p.moves;
     match aim {
-        Aim::Thick(asked) | Aim::Both(asked, _) => {
-            let thick = on_the_way(t0, asked, i, n).min(t);
-            let e = (t / thick).ln();
-            let free = w * (law.coefficient(w, t, thick) * e).exp();
-            let wide = match aim {
-                Aim::Both(_, asked) => on_the_way(w0, asked, i, n).min(free),
-                _ => free,
-            };
-            let (long_free, long) = (volume / (thick * free), volume / (thick * wide));
-            p.strain += e;
+        Aim::Thick(_) | Aim::Both(..) => {
+            let thick = thick_now.min(t);
+            let squeeze = t / thick;
+            // A width that is held below what it was needs no spread law, unless somebody asks how much was edged.
+            let held = !books && matches!(aim, Aim::Both(..)) && wide_now <= w;
+            let free = if held { w } else { w * squeeze.powf(law.coefficient(w, t, thick)) };
+            let wide = if matches!(aim, Aim::Both(..)) { wide_now.min(free) } else { free };
+            let long = volume / (thick * wide);
+            let long_free = if books { volume / (thick * free) } else { long };
+            p.squeezed *= squeeze;
             let edging = 1.0 - wide / free;
             if edging > p.edging.0 {
                 p.edging = (edging, free / thick);
             }
-            add(&mut m.pressed, [thick - t, 0.0, long_free - l]);
-            add(&mut m.spread, [0.0, free - w, 0.0]);
-            add(&mut m.edged, [0.0, wide - free, long - long_free]);
+            if books {
+                add(&mut m.pressed, [thick - t, 0.0, long_free - l]);
+                add(&mut m.spread, [0.0, free - w, 0.0]);
+                add(&mut m.edged, [0.0, wide - free, long - long_free]);
+            }
             p.sizes = [thick, wide, long];
-            e + (free / wide).ln()
+            squeeze * (free / wide)
         }
-        Aim::Wide(asked, s) => {
-            let wide = on_the_way(w0, asked, i, n).max(w);
-            let thick = t * (-(wide / w).ln() / s).exp();
+        Aim::Wide(_, s) => {
+            let wide = wide_now.max(w);
+            let thick = t / (wide / w).powf(1.0 / s);
             let long = volume / (thick * wide);
-            p.strain += (t / thick).ln();
-            add(&mut m.pressed, [thick - t, 0.0, long - l]);
-            add(&mut m.spread, [0.0, wide - w, 0.0]);
+            p.squeezed *= t / thick;
+            if books {
+                add(&mut m.pressed, [thick - t, 0.0, long - l]);
+                add(&mut m.spread, [0.0, wide - w, 0.0]);
+            }
             p.sizes = [thick, wide, long];
-            (t / thick).ln()
+            t / thick
         }
-        Aim::Short(asked) => {
-            let long = on_the_way(l0, asked, i, n).min(l);
+        Aim::Short(_) => {
+            let long = long_now.min(l);
             let grow = (l / long).sqrt();
-            p.strain += (l / long).ln();
-            add(&mut m.upset, [t * grow - t, w * grow - w, long - l]);
+            p.squeezed *= l / long;
+            if books {
+                add(&mut m.upset, [t * grow - t, w * grow - w, long - l]);
+            }
             p.sizes = [t * grow, w * grow, long];
-            (l / long).ln()
+            l / long
         }
-        Aim::Rest => 0.0,
+        Aim::Rest => 1.0,
     }
 }
 

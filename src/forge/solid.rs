@@ -1,6 +1,6 @@
 //! Taking steel off the outside of a bar: what is left of its makeup, and what weight went.
 
-use crate::piece::{Bar, Cause, Cut, Lot, LotId};
+use crate::piece::{Axis, Bar, Cause, Cut, Lot, LotId};
 use crate::quantity::{Length, Q};
 use crate::source::Diagnostic;
 
@@ -50,9 +50,11 @@ pub fn weight_outside<S: Sink>(cx: &mut Cx<S>, lot: &Lot, left: Cut, volume: f64
 /// A length of a bar, from `from` mm behind the heel end, `long` mm of it, weighed.
 pub fn segment<S: Sink>(cx: &mut Cx<S>, bar: &Bar, from: f64, long: f64) -> Bar {
     let window = (from / bar.long, ((from + long) / bar.long).min(1.0));
-    let cut: Cut = [(0.0, 1.0), (0.0, 1.0), window];
     let mut piece = *bar;
-    piece.node = cx.makeup.cut(bar.node, cut, bar.sizes());
+    // A bar that is the same along its length is the same in each of its pieces.
+    if cx.makeup.varies(bar.node, Axis::Length) {
+        piece.node = cx.makeup.cut(bar.node, [(0.0, 1.0), (0.0, 1.0), window], bar.sizes());
+    }
     piece.long = long;
     piece.mass = piece.volume() * cx.makeup.density(piece.node) * piece.past.light;
     piece

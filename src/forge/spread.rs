@@ -83,7 +83,8 @@ impl Verb for Spread {
                 heats_for(cx, &lot, &mut shift, ends(law), strain, 1)
             }
         };
-        let schedule = Schedule { start, law, skin: shift.hot.skin, heats, minutes: shift.hot.minutes };
+        let schedule =
+            Schedule { start, law, skin: shift.hot.skin, heats, minutes: shift.hot.minutes, books: S::KEEPS };
         let pressed =
             schedule.run(Aim::Wide(wide, coefficient(law))).map_err(|burnt| burnt.fault(cx, site))?;
         finish(cx, self.work, lot, &pressed, Way::Flat, Section::Flat, &shift)?;

@@ -1,5 +1,7 @@
 //! `stack`: lays bars loosely on each other, or side by side.
 
+use smallvec::SmallVec;
+
 use crate::piece::{Axis, Bar, Cause, Lot, LotId, Measure, PartName};
 use crate::quantity::{Count, Q, show_count};
 use crate::source::{Diagnostic, Span};
@@ -10,6 +12,10 @@ use super::{Bag, Cx, Fault, Key, Sink, Verb, Word};
 
 /// The most bars in one stack: beyond that the figure is a slip of the pen.
 const MOST: u32 = 10_000;
+
+/// The names of a usual stack, and the bars of one: more than that goes to the heap.
+type Few<T> = SmallVec<[T; 4]>;
+type Many<T> = SmallVec<[T; 32]>;
 
 /// A stack.
 #[derive(Debug)]
@@ -93,7 +99,7 @@ impl Verb for Stack {
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
         let lots =
-            self.takes.iter().map(|t| cx.lot(t.from, self.site.span)).collect::<Result<Vec<_>, _>>()?;
+            self.takes.iter().map(|t| cx.lot(t.from, self.site.span)).collect::<Result<Few<Lot>, _>>()?;
         let counts = self.counts(cx, &lots)?;
         let axis = if self.side_by_side { Axis::Width } else { Axis::Thickness };
         let order = self.order(&counts)?;
@@ -103,7 +109,7 @@ impl Verb for Stack {
         if let (Some(take), true) = (self.takes.get(lowest_take), S::KEEPS) {
             cx.book.origin(self.to, take.from);
         }
-        let mut members = Vec::with_capacity(self.items.len());
+        let mut members: Few<Member> = Few::new();
         for (i, (item, laid)) in self.items.iter().zip(&counts).enumerate() {
             let Some(lot) = lots.get(item.take) else { continue };
             let lot = self.lay(cx, *lot, item, i == lowest);
@@ -111,16 +117,14 @@ impl Verb for Stack {
         }
         alike(cx, &mut members, axis, self.trimmed, (self.to, lowest))?;
 
-        let bars: Vec<(Bar, PartName)> = order
-            .iter()
-            .filter_map(|item| {
-                let part = self.takes.get(self.items.get(*item)?.take)?.part;
-                Some((members.get(*item)?.lot.bar, part))
-            })
-            .collect();
+        let bars = order.iter().filter_map(|item| {
+            let part = self.takes.get(self.items.get(*item)?.take)?.part;
+            Some((&members.get(*item)?.lot.bar, part))
+        });
         let low = members.get(lowest).map(|m| m.lot.bar);
-        let bar = super::bars::pile(cx, axis, &bars, self.site.span)?;
-        let bar = cx.put(self.to, Lot { bar, count: 1 }, self.site.span)?;
+        let bar = super::bars::pile(cx, axis, bars, self.site.span)?;
+        cx.put(self.to, Lot { bar, count: 1 }, self.site.span)?;
+        let bar = cx.lots.get(self.to.0 as usize).copied().flatten().map_or(bar, |lot| lot.bar);
         if let (Some(low), true) = (low, S::KEEPS) {
             cx.change(self.to, Measure::Thickness, Cause::Stacked, bar.thick - low.calliper_thick());
             cx.change(self.to, Measure::Width, Cause::Stacked, bar.wide - low.calliper_wide());
@@ -135,8 +139,8 @@ impl Verb for Stack {
 
 impl Stack {
     /// How many bars each item gives.
-    fn counts<S: Sink>(&self, cx: &Cx<S>, lots: &[Lot]) -> Result<Vec<u32>, Fault> {
-        let mut counts = vec![0; self.items.len()];
+    fn counts<S: Sink>(&self, cx: &Cx<S>, lots: &[Lot]) -> Result<Few<u32>, Fault> {
+        let mut counts: Few<u32> = smallvec::smallvec![0; self.items.len()];
         for (t, (take, lot)) in self.takes.iter().zip(lots).enumerate() {
             let mut left = lot.count;
             let mine = || self.items.iter().enumerate().filter(|(_, i)| i.take == t);
@@ -180,7 +184,7 @@ impl Stack {
     }
 
     /// The items in the order that they lie, lowest first.
-    fn order(&self, counts: &[u32]) -> Result<Vec<usize>, Fault> {
+    fn order(&self, counts: &[u32]) -> Result<Many<usize>, Fault> {
         if !self.alternate {
             let runs = counts.iter().enumerate();
             return Ok(runs.flat_map(|(i, n)| std::iter::repeat_n(i, *n as usize)).collect());

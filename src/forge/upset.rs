@@ -62,7 +62,8 @@ impl Verb for Upset {
             }
         };
         let (skin, minutes) = (shift.hot.skin, shift.hot.minutes);
-        let schedule = Schedule { start: bar.sizes(), law: grip.law(), skin, heats, minutes };
+        let schedule =
+            Schedule { start: bar.sizes(), law: grip.law(), skin, heats, minutes, books: S::KEEPS };
         let pressed = schedule.run(Aim::Short(long)).map_err(|burnt| burnt.fault(cx, site))?;
         finish(cx, self.work, lot, &pressed, Way::Flat, Section::Flat, &shift)?;
         Ok(())

@@ -136,7 +136,8 @@ impl WeldClauses {
             None => heats_for(cx, &lot, &mut shift, [asked, wide, long], (size / asked).ln(), HEATS),
         };
         let aim = if along == Axis::Length { Aim::Short(asked) } else { Aim::Thick(asked) };
-        let schedule = Schedule { start, law, skin: shift.hot.skin, heats, minutes: shift.hot.minutes };
+        let schedule =
+            Schedule { start, law, skin: shift.hot.skin, heats, minutes: shift.hot.minutes, books: S::KEEPS };
         let pressed = schedule.run(aim).map_err(|burnt| burnt.fault(cx, site))?;
         finish(cx, work, lot, &pressed, way, Section::Flat, &shift)?;
         let words = self.to.span.or(self.thinning.map(|q| cx.span(q))).unwrap_or(site);
@@ -208,7 +209,7 @@ impl WeldClauses {
     }
 
     fn warn_light<S: Sink>(&self, cx: &mut Cx<S>, work: Work, pressed: &Pressed) {
-        let share = 1.0 - (-pressed.strain).exp();
+        let share = 1.0 - 1.0 / pressed.squeezed;
         // The thinning that the house assumes is listed as such: it is not held against the recipe.
         let assumed = self.thinning.is_none() && self.to.span.is_none();
         if assumed || share >= LEAST - 1e-9 {

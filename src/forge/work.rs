@@ -137,8 +137,7 @@ fn age<S: Sink>(cx: &Cx<S>, lot: &mut Lot, pressed: &Pressed, way: Way, whole: [
     past.hard = None;
     let [first, each] = shift.hot.minutes;
     let minutes = first + each * f64::from(pressed.heats.saturating_sub(1));
-    past.decarb =
-        decarb::grown_mm(past.decarb, d_min * minutes, -pressed.moves.scale.iter().sum::<f64>() / 6.0);
+    past.decarb = decarb::grown_mm(past.decarb, d_min * minutes, pressed.burnt);
 }
 
 /// Warns of a piece that does not go under its press.

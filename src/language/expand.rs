@@ -124,14 +124,20 @@ impl<'s> Planner<'s> {
     /// `give P`
     pub fn give(&mut self, name: &Name, span: Span) {
         let Some(inside) = self.inside.last_mut() else {
-            let fault = Diagnostic::fault("give_outside", "`give` ends a recipe", span, "no recipe is open here");
+            let fault =
+                Diagnostic::fault("give_outside", "`give` ends a recipe", span, "no recipe is open here");
             self.faults.push(fault.help("it stands at the end of `recipe NAME(…) { … }`"));
             return;
         };
         if let Some((_, first)) = &inside.give {
             let first = *first;
-            let fault = Diagnostic::fault("give_twice", "a recipe gives one piece", span, "a second one here");
-            self.faults.push(fault.and(first, "the first is here").help("join or stack them first, or keep the rest on the rack"));
+            let fault =
+                Diagnostic::fault("give_twice", "a recipe gives one piece", span, "a second one here");
+            self.faults.push(
+                fault
+                    .and(first, "the first is here")
+                    .help("join or stack them first, or keep the rest on the rack"),
+            );
             return;
         }
         inside.give = Some((name.clone(), span));
@@ -216,7 +222,9 @@ impl<'s> Planner<'s> {
             let known = self.recipes.keys().copied();
             let help = match nearest(&name.text, known) {
                 Some(meant) => format!("did you mean `{meant}`"),
-                None if self.recipes.is_empty() => "`use \"file.heat\"` brings recipes from another file".to_owned(),
+                None if self.recipes.is_empty() => {
+                    "`use \"file.heat\"` brings recipes from another file".to_owned()
+                }
                 None => {
                     let all: Vec<String> = self.recipes.keys().map(|r| format!("`{r}`")).collect();
                     format!("the recipes here are {}", all.join(", "))
@@ -306,7 +314,8 @@ impl<'s> Planner<'s> {
                     Some(steel) => handed.steels.push((name, steel)),
                     None if grade_of(given).is_none() => {
                         let message = format!("`{name}` takes a steel");
-                        let fault = Diagnostic::fault("wrong_kind", message, span_of(given), "this names none");
+                        let fault =
+                            Diagnostic::fault("wrong_kind", message, span_of(given), "this names none");
                         self.faults.push(fault.help("`heatbook steels` lists them all"));
                     }
                     None => {}
@@ -316,6 +325,10 @@ impl<'s> Planner<'s> {
     }
 
     fn of_kind(&mut self, slot: Slot, kind: Kind, word: &str, param: &str) -> Option<Slot> {
+        if slot.kind == Kind::OPEN {
+            self.figures.settle(slot.slot, kind, word == "count");
+            return Some(Slot { kind, ..slot });
+        }
         let plain = kind == Kind::NUMBER && word == "number" && slot.kind.is_plain();
         if slot.kind == kind || plain {
             return Some(slot);
@@ -370,7 +383,8 @@ impl<'s> Planner<'s> {
             (_, given) => {
                 let message = format!("`{name}` can have no such default");
                 let fault = Diagnostic::fault("wrong_kind", message, span_of(given), "this one");
-                self.faults.push(fault.help("leave the default out: a piece is named where the recipe is called"));
+                self.faults
+                    .push(fault.help("leave the default out: a piece is named where the recipe is called"));
             }
         }
     }

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::ast::{Expr, Figure, Quantity, Sign};
+use super::known::Set;
 use super::plan::{Ask, Op, OpLine, SlotInfo};
 use crate::forge::{Name, Slot};
 use crate::quantity::{Kind, Reading, Values, find_unit};
@@ -27,33 +28,13 @@ pub struct Figures {
     pub inches: i64,
     /// Figures that are set from outside: address, value, kind.
     pub set: Vec<Set>,
-    lets: BTreeMap<String, Slot>,
+    pub(super) lets: BTreeMap<String, Slot>,
     /// Lets that were at fault: their use is no second fault.
-    broken: Vec<String>,
+    pub(super) broken: Vec<String>,
     /// Leaves of lines that are worked more than once: all their places share the figure as written.
     shared: BTreeMap<Span, Slot>,
     /// Whether the lines under way may be worked more than once.
-    inlined: bool,
-}
-
-/// A figure that is set from outside.
-#[derive(Clone, Debug)]
-pub struct Set {
-    /// Where.
-    pub address: String,
-    /// To what, base unit.
-    pub value: f64,
-    /// Of what kind.
-    pub kind: Kind,
-    /// The kind of the figure there, once it is found.
-    pub found: Option<Kind>,
-}
-
-/// The names of figures before a call: they come back after it.
-pub struct Outside {
-    lets: BTreeMap<String, Slot>,
-    broken: Vec<String>,
-    inlined: bool,
+    pub(super) inlined: bool,
 }
 
 /// A term under way: its slot, and whether it is a bare figure that may take a unit from its neighbour.
@@ -107,6 +88,22 @@ impl Figures {
         }
     }
 
+    /// The place of a `?` has told its kind.
+    pub fn settle(&mut self, slot: u32, kind: Kind, whole: bool) {
+        let mut open = Some(slot);
+        while let Some(at) = open {
+            let Some(info) = self.slots.get_mut(at as usize) else { return };
+            if info.kind == Kind::OPEN {
+                info.kind = kind;
+            }
+            if let Some(ask) = self.asks.iter_mut().find(|ask| ask.slot == at) {
+                ask.whole |= whole;
+            }
+            let copied = self.working.iter().find(|line| line.slot == at && line.op == Op::Copy);
+            open = copied.map(|line| line.a).filter(|a| *a != at);
+        }
+    }
+
     /// Whether a figure hangs on a `?`.
     pub fn is_asked(&self, slot: Slot) -> bool {
         self.hangs_on_ask(slot.slot)
@@ -120,22 +117,6 @@ impl Figures {
             info.shapes = true;
             open.extend(self.working.iter().filter(|l| l.slot == at).flat_map(|l| [l.a, l.b]));
         }
-    }
-
-    /// Opens the inside of a recipe: its parameters go before the file's own names.
-    pub fn enter(&mut self, params: Vec<(String, Option<Slot>)>) -> Outside {
-        let outside =
-            Outside { lets: self.lets.clone(), broken: self.broken.clone(), inlined: self.inlined };
-        self.inlined = true;
-        for (name, slot) in params {
-            self.know(name, slot);
-        }
-        outside
-    }
-
-    /// Leaves it again.
-    pub fn leave(&mut self, outside: Outside) {
-        (self.lets, self.broken, self.inlined) = (outside.lets, outside.broken, outside.inlined);
     }
 
     /// Notes that a `let` of this name was at fault.
@@ -248,24 +229,8 @@ impl Figures {
         Some(Slot { span: quantity.span, ..made })
     }
 
-    /// Overwrites a figure that is set from outside.
-    fn take_set(&mut self, made: Slot) {
-        let Some(info) = self.slots.get(made.slot as usize) else { return };
-        if info.address.is_empty() {
-            return;
-        }
-        let Some(set) = self.set.iter_mut().find(|set| set.address == info.address) else { return };
-        set.found = Some(made.kind);
-        // A bare number is a share too, and the other way round.
-        if set.kind == made.kind || (set.kind.is_plain() && made.kind.is_plain()) {
-            self.values.set(made.slot, set.value);
-            self.working.retain(|line| line.slot != made.slot);
-            self.asks.retain(|ask| ask.slot != made.slot);
-        }
-    }
-
     /// Whether a figure is not known yet because a `?` stands in it.
-    fn hangs_on_ask(&self, slot: u32) -> bool {
+    pub(super) fn hangs_on_ask(&self, slot: u32) -> bool {
         let mut unknown: Vec<bool> = vec![false; self.values.0.len()];
         for ask in &self.asks {
             if let Some(u) = unknown.get_mut(ask.slot as usize) {
@@ -380,7 +345,7 @@ impl Figures {
 
     fn ask(&mut self, span: Span, within: Option<&(Expr, Expr)>, unit: Option<&Name>) -> Made {
         let mut bounds = None;
-        let mut kind = unit.and_then(|u| find_unit(&u.text)).map_or(Kind::NUMBER, |u| u.kind);
+        let mut kind = unit.and_then(|u| find_unit(&u.text)).map_or(Kind::OPEN, |u| u.kind);
         if let Some((low, high)) = within {
             let unit = unit_of(high);
             let (low, high) = (self.expr(low, As::Value, unit.as_ref()), self.expr(high, As::Value, None));
@@ -393,7 +358,7 @@ impl Figures {
             bounds = Some((low.slot, high.slot));
         }
         let slot = self.push(f64::NAN, kind, span);
-        self.asks.push(Ask { slot: slot.slot, within: bounds, span });
+        self.asks.push(Ask { slot: slot.slot, within: bounds, whole: false, span });
         Some(slot)
     }
 
@@ -420,6 +385,13 @@ impl Figures {
     fn sum_kind(&mut self, a: Slot, b: Slot) -> Option<Kind> {
         if a.kind == b.kind {
             return Some(a.kind);
+        }
+        // What a `?` is added to tells its kind.
+        for (open, other) in [(a, b), (b, a)] {
+            if open.kind == Kind::OPEN {
+                self.settle(open.slot, other.kind, false);
+                return Some(other.kind);
+            }
         }
         // `1 - 15 %` is 0.85.
         if a.kind.is_plain() && b.kind.is_plain() {
@@ -453,7 +425,14 @@ impl Figures {
     fn push(&mut self, value: f64, kind: Kind, span: Span) -> Slot {
         let slot = u32::try_from(self.values.0.len()).unwrap_or(u32::MAX);
         self.values.0.push(value);
-        self.slots.push(SlotInfo { address: String::new(), kind, tolerance: None, copy_of: None, leaf: false, shapes: false });
+        self.slots.push(SlotInfo {
+            address: String::new(),
+            kind,
+            tolerance: None,
+            copy_of: None,
+            leaf: false,
+            shapes: false,
+        });
         self.spans.push(span);
         Slot { slot, kind, span }
     }

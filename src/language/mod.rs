@@ -6,6 +6,7 @@ mod clauses;
 mod expand;
 mod figures;
 mod grammar;
+mod known;
 mod names;
 mod parse;
 mod plan;
@@ -13,16 +14,17 @@ mod planner;
 mod reader;
 mod reuse;
 mod scan;
+mod shops;
 mod syntax;
 mod tests_of;
 
-pub use figures::Set;
+pub use known::Set;
 pub use plan::{Ask, Op, OpLine, ParamDoc, Plan, Planned, RecipeDoc, SlotInfo, TargetPlan};
 
 use std::collections::BTreeMap;
 
-use ast::Statement;
 use crate::source::{Diagnostic, Files, Span};
+use ast::Statement;
 
 /// The address of the first byte of the file behind each `use`, by the words of its name.
 pub type Uses = BTreeMap<Span, u32>;

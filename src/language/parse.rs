@@ -290,8 +290,9 @@ impl<'t> Parse<'t> {
         let text = self.reader.slice(span);
         let mut words = text.split(|c: char| c.is_whitespace() || matches!(c, ',' | ':' | '='));
         let first = words.next().unwrap_or("");
-        let name =
-            words.find(|w| !w.is_empty()).filter(|_| !matches!(first, "shop" | "target" | "note" | "steel" | "use" | "give" | "repeat"));
+        let name = words
+            .find(|w| !w.is_empty())
+            .filter(|_| !matches!(first, "shop" | "target" | "note" | "steel" | "use" | "give" | "repeat"));
         self.push(Statement::Broken(name.map(|n| Name { text: n.to_owned(), span })));
     }
 

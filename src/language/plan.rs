@@ -76,6 +76,8 @@ pub struct Ask {
     pub slot: u32,
     /// The slots of the values that it must lie between.
     pub within: Option<(u32, u32)>,
+    /// Whether only whole numbers will do.
+    pub whole: bool,
     /// The words.
     pub span: Span,
 }

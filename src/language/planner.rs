@@ -4,11 +4,12 @@ use std::collections::BTreeMap;
 
 use super::ast::{self, Clause, Quantity, Recipe, Statement, Wanted};
 use super::expand::Inside;
-use super::figures::{Figures, Set};
+use super::figures::Figures;
+use super::known::Set;
 use super::names::Names;
 use super::plan::{Plan, Planned, TargetPlan};
 use crate::forge::args::{Arg, Site};
-use crate::forge::{self, Bag, Entry, Key, Name, Shop, Slot, wrong_kind};
+use crate::forge::{self, Bag, Key, Name, Shop, Slot, wrong_kind};
 use crate::piece::SteelId;
 use crate::quantity::{Kind, Q};
 use crate::source::{Diagnostic, Span};
@@ -54,13 +55,16 @@ impl<'s> Planner<'s> {
             return faults;
         }
         for name in &self.own_recipes {
-            let Some(recipe) = self.recipes.get(name).filter(|r| !self.called.contains(&r.span)) else { continue };
+            let Some(recipe) = self.recipes.get(name).filter(|r| !self.called.contains(&r.span)) else {
+                continue;
+            };
             if recipe.params.iter().any(|p| p.default.is_none()) {
                 continue;
             }
             let name = recipe.name.clone();
             let Some(word) = forge::WORDS.iter().find(|w| w.form == forge::Form::Stock) else { continue };
-            let call = ast::Call { word, name: name.clone(), recipe: name, given: Vec::new(), span: recipe.span };
+            let call =
+                ast::Call { word, name: name.clone(), recipe: name, given: Vec::new(), span: recipe.span };
             let mut trial = Planner::default();
             trial.learn(sources.own, true);
             sources.used.iter().for_each(|used| trial.learn(used, false));
@@ -83,7 +87,7 @@ impl<'s> Planner<'s> {
 pub struct Planner<'s> {
     pub(super) figures: Figures,
     pub(super) names: Names,
-    shop: Shop,
+    pub(super) shop: Shop,
     pub(super) plan: Plan,
     pub(super) faults: Vec<Diagnostic>,
     verbs: BTreeMap<&'static str, u32>,
@@ -101,89 +105,6 @@ pub struct Planner<'s> {
 const MOST_STEELS: usize = 64;
 
 impl<'s> Planner<'s> {
-    /// The lets that a shop may use come first, then the shop: it holds for the whole file.
-    fn shop(&mut self, own: &[Statement], used: &[Vec<Statement>]) {
-        let mut first: Option<Span> = None;
-        let ours: Vec<&str> = own
-            .iter()
-            .filter_map(|s| if let Statement::Let(name, _) = s { Some(name.text.as_str()) } else { None })
-            .collect();
-        for statement in used.iter().flatten() {
-            if let Statement::Let(name, quantity) = statement
-                && !ours.contains(&name.text.as_str())
-            {
-                self.figures.bind(name, quantity);
-            }
-        }
-        for statement in own {
-            match statement {
-                Statement::Let(name, quantity) => self.figures.bind(name, quantity),
-                Statement::Broken(Some(name)) => self.figures.broken(&name.text),
-                _ => {}
-            }
-        }
-        let mut seen: BTreeMap<&str, Span> = BTreeMap::new();
-        for statement in own {
-            let Statement::Shop(entries, span) = statement else { continue };
-            if let Some(first) = first {
-                let fault = Diagnostic::fault(
-                    "two_shops",
-                    "a recipe is worked in one shop",
-                    *span,
-                    "a second shop here",
-                );
-                self.faults
-                    .push(fault.and(first, "the first is here").help("put all entries into one block"));
-                continue;
-            }
-            first = Some(*span);
-            for entry in entries {
-                if let Some(before) = seen.insert(entry.key, entry.span).filter(|_| !many(entry.key)) {
-                    let message = format!("the shop states its `{}` twice", entry.key);
-                    let fault =
-                        Diagnostic::fault("entry_twice", message, entry.span, "stated once more here");
-                    self.faults.push(fault.and(before, "first stated here").help("keep one of the two"));
-                    continue;
-                }
-                self.enter(entry);
-            }
-        }
-        // What the file's own shop leaves out, a used one may state.
-        let stated: Vec<&str> = seen.keys().copied().collect();
-        for statement in used.iter().flatten() {
-            let Statement::Shop(entries, _) = statement else { continue };
-            for entry in entries.iter().filter(|e| !stated.contains(&e.key)) {
-                self.enter(entry);
-            }
-        }
-    }
-
-    fn enter(&mut self, entry: &Clause<&'static str>) {
-        let address = match entry.args.first() {
-            Some(ast::Arg::Name(of)) => format!("shop {} of {}", entry.key, of.text),
-            Some(ast::Arg::Grade(of)) => format!("shop {} of {}", entry.key, of.text),
-            _ => format!("shop {}", entry.key),
-        };
-        let args = self.args(&entry.args, &address);
-        self.shop.enter(&Entry { word: entry.key, span: entry.span, args }, &mut self.faults);
-    }
-
-    /// Steels of used files, where the file has none of that name itself.
-    fn used_steels(&mut self, own: &[Statement], used: &[Vec<Statement>]) {
-        let ours: Vec<&str> = own
-            .iter()
-            .filter_map(|s| if let Statement::Steel { name, .. } = s { Some(name.text.as_str()) } else { None })
-            .collect();
-        for statement in used.iter().flatten() {
-            if let Statement::Steel { name, like, contents, span } = statement
-                && !ours.contains(&name.text.as_str())
-            {
-                self.steel(name, like, contents, *span);
-            }
-        }
-    }
-
-
     /// Faults found so far.
     pub(super) fn found(&self) -> usize {
         self.faults.len() + self.figures.faults.len() + self.names.faults.len()
@@ -231,7 +152,13 @@ impl<'s> Planner<'s> {
         (plan, self.figures.set, faults)
     }
 
-    fn steel(&mut self, name: &Name, like: &Name, contents: &[(&'static str, Quantity)], span: Span) {
+    pub(super) fn steel(
+        &mut self,
+        name: &Name,
+        like: &Name,
+        contents: &[(&'static str, Quantity)],
+        span: Span,
+    ) {
         let Some(base) = self.grade(like) else {
             self.grades.remove(&name.text);
             return;
@@ -332,9 +259,11 @@ impl<'s> Planner<'s> {
         let site = Site { span: step.span };
         let mut bag = Bag::new(step.word, site, step.name.clone(), clauses, &mut self.names);
         let bound = forge::Step::bind(&mut bag);
+        let settled = bag.settled();
         let left = if sound { bag.done() } else { Vec::new() };
         let failed = !left.is_empty();
         self.faults.extend(left);
+        settled.into_iter().for_each(|(slot, kind, whole)| self.figures.settle(slot, kind, whole));
         let made = self.names.end();
         match bound {
             Some(bound) if sound && !failed => self.plan.steps.push(Planned {
@@ -356,7 +285,7 @@ impl<'s> Planner<'s> {
         forge::Clause { key: clause.key, span: clause.span, args: self.args(&clause.args, &address) }
     }
 
-    fn args(&mut self, args: &[ast::Arg], address: &str) -> Vec<Arg> {
+    pub(super) fn args(&mut self, args: &[ast::Arg], address: &str) -> Vec<Arg> {
         let mut made = Vec::new();
         // A size goes by its own word: `draw 1 thick`.
         let direction = args.iter().find_map(|a| match a {
@@ -444,6 +373,10 @@ impl<'s> Planner<'s> {
 
     fn limit(&mut self, q: &Quantity, kind: Kind, test: &ast::Test) -> Option<Slot> {
         let slot = self.figures.slot(q, "")?;
+        if slot.kind == Kind::OPEN {
+            self.figures.settle(slot.slot, kind, false);
+            return Some(Slot { kind, ..slot });
+        }
         if slot.kind == kind {
             return Some(slot);
         }
@@ -480,11 +413,6 @@ impl<'s> Planner<'s> {
         };
         Some(Place { from: place.from, by, span: place.span })
     }
-}
-
-/// Entries that a shop may state more than once.
-fn many(key: &str) -> bool {
-    key == "price"
 }
 
 impl Names {

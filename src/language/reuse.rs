@@ -60,13 +60,7 @@ fn param(reader: &Reader, node: Node) -> Option<Param> {
 }
 
 /// Reads a call.
-pub fn call(
-    reader: &Reader,
-    node: Node,
-    name: Name,
-    span: Span,
-    word: &'static Word,
-) -> Option<Statement> {
+pub fn call(reader: &Reader, node: Node, name: Name, span: Span, word: &'static Word) -> Option<Statement> {
     let (mut recipe, mut given) = (None, Vec::new());
     for part in node.into_inner() {
         match part.as_rule() {

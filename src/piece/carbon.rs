@@ -179,7 +179,7 @@ impl Search<'_> {
                     node: part.node,
                     name: part.name,
                     window: inner,
-                    past: part.past,
+                    past: makeup.past(part.past),
                     laid,
                     mean,
                 });
@@ -248,7 +248,7 @@ fn exchanged(shown: &[Shown], spent: f64) -> Vec<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::piece::Part;
+    use crate::piece::{Part, PastId};
 
     const DARK: SteelId = SteelId(0);
     const BRIGHT: SteelId = SteelId(1);
@@ -257,18 +257,18 @@ mod tests {
         if steel == DARK { 0.95 } else { 0.20 }
     }
 
-    fn laid(node: NodeId, mm: f64, all: f64, past: Past) -> Part {
+    fn laid(node: NodeId, mm: f64, all: f64, past: PastId) -> Part {
         Part { fraction: mm / all, node, name: PartName(0), laid: mm, past }
     }
 
     /// Eleven layers of equal thickness, dark outside with half as much: evenly repeating in the mirror of both faces.
     fn stack(makeup: &mut Makeup, a: f64) -> NodeId {
         let (dark, bright) = (makeup.solid(DARK, 0.00785), makeup.solid(BRIGHT, 0.00785));
-        let mut parts = vec![laid(dark, a / 2.0, 10.0 * a, Past::NONE)];
+        let mut parts = vec![laid(dark, a / 2.0, 10.0 * a, PastId::NONE)];
         for i in 0..9 {
-            parts.push(laid(if i % 2 == 0 { bright } else { dark }, a, 10.0 * a, Past::NONE));
+            parts.push(laid(if i % 2 == 0 { bright } else { dark }, a, 10.0 * a, PastId::NONE));
         }
-        parts.push(laid(dark, a / 2.0, 10.0 * a, Past::NONE));
+        parts.push(laid(dark, a / 2.0, 10.0 * a, PastId::NONE));
         makeup.pile(Axis::Thickness, &parts).unwrap()
     }
 
@@ -295,9 +295,9 @@ mod tests {
         let mut makeup = Makeup::default();
         let inner = stack(&mut makeup, 0.4);
         let core = makeup.solid(BRIGHT, 0.00785);
-        let past = soaked(0.03, 0.4);
+        let past = makeup.remember(&soaked(0.03, 0.4));
         let parts =
-            [laid(inner, 4.0, 9.5, past), laid(core, 1.5, 9.5, Past::NONE), laid(inner, 4.0, 9.5, past)];
+            [laid(inner, 4.0, 9.5, past), laid(core, 1.5, 9.5, PastId::NONE), laid(inner, 4.0, 9.5, past)];
         let sandwich = makeup.pile(Axis::Thickness, &parts).unwrap();
         // Ground by a third on one side only.
         let ground = makeup.cut(sandwich, [(0.0, 0.67), (0.0, 1.0), (0.0, 1.0)], [9.5, 40.0, 200.0]);

@@ -66,8 +66,17 @@ pub struct Part {
     pub name: PartName,
     /// How long it was along that axis when it was laid, mm.
     pub laid: f64,
-    /// Its past before it was laid.
-    pub past: Past,
+    /// Its past before it was laid, as [`Makeup::remember`] keeps it.
+    pub past: PastId,
+}
+
+/// A past that a makeup remembers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PastId(u32);
+
+impl PastId {
+    /// No past: fresh stock.
+    pub const NONE: PastId = PastId(0);
 }
 
 /// The pile is beyond what the book can hold.
@@ -110,7 +119,9 @@ pub(super) struct Node {
 pub struct Makeup {
     pub(super) nodes: Vec<Node>,
     pub(super) parts: Vec<Part>,
+    laid_from: usize,
     mixes: Vec<f64>,
+    pasts: Vec<Past>,
     pub(super) memo: super::share::Memo,
 }
 
@@ -123,6 +134,7 @@ impl Makeup {
         self.nodes.clear();
         self.parts.clear();
         self.mixes.clear();
+        self.pasts.clear();
     }
 
     /// A solid bar of one steel of this density, g/mm3.
@@ -146,8 +158,29 @@ impl Makeup {
     /// # Errors
     /// More layers or stacks than can be counted.
     pub fn pile(&mut self, axis: Axis, parts: &[Part]) -> Result<NodeId, TooMuch> {
-        let first = u32::try_from(self.parts.len()).map_err(|_| TooMuch::Layers)?;
-        let count = u32::try_from(parts.len()).map_err(|_| TooMuch::Layers)?;
+        self.begin_pile();
+        parts.iter().for_each(|part| self.lay(*part));
+        self.end_pile(axis)
+    }
+
+    /// Begins a pile: parts are laid one by one.
+    pub fn begin_pile(&mut self) {
+        self.laid_from = self.parts.len();
+    }
+
+    /// Lays the next part of the pile that was begun.
+    pub fn lay(&mut self, part: Part) {
+        self.parts.push(part);
+    }
+
+    /// Ends the pile that was begun.
+    ///
+    /// # Errors
+    /// More layers or stacks than can be counted.
+    pub fn end_pile(&mut self, axis: Axis) -> Result<NodeId, TooMuch> {
+        let from = self.laid_from.min(self.parts.len());
+        let first = u32::try_from(from).map_err(|_| TooMuch::Layers)?;
+        let count = u32::try_from(self.parts.len() - from).map_err(|_| TooMuch::Layers)?;
         let mut node = Node {
             form: Form::Pile { axis, first, count },
             density: 0.0,
@@ -159,7 +192,7 @@ impl Makeup {
             mix: self.next_mix(),
         };
         let mut density = None;
-        for part in parts {
+        for part in self.parts.get(from..).unwrap_or(&[]) {
             let child = self.node(part.node);
             node.density += part.fraction * child.density;
             node.even &= child.even && density.is_none_or(|d: f64| d.to_bits() == child.density.to_bits());
@@ -185,12 +218,36 @@ impl Makeup {
         if let (true, Some(d)) = (node.even, density) {
             node.density = d;
         }
-        self.parts.extend_from_slice(parts);
         for steel in bits(node.steels) {
-            let share = parts.iter().map(|p| p.fraction * self.share_of_steel(p.node, steel)).sum();
+            let parts = self.parts.get(from..).unwrap_or(&[]).iter();
+            let share = parts.map(|p| p.fraction * self.share_of_steel(p.node, steel)).sum();
             self.mixes.push(share);
         }
         Ok(self.push(node))
+    }
+
+    /// Keeps the past of a part.
+    pub fn remember(&mut self, past: &Past) -> PastId {
+        if *past == Past::NONE {
+            return PastId::NONE;
+        }
+        // Like parts lie next to each other: the last ones are looked through first.
+        let known = self.pasts.iter().rev().take(4).position(|p| p == past);
+        let at = match known {
+            Some(back) => self.pasts.len() - back,
+            None => {
+                self.pasts.push(*past);
+                self.pasts.len()
+            }
+        };
+        PastId(u32::try_from(at).unwrap_or(u32::MAX))
+    }
+
+    /// A past that was kept.
+    #[must_use]
+    pub fn past(&self, id: PastId) -> Past {
+        let at = (id.0 as usize).checked_sub(1);
+        at.and_then(|at| self.pasts.get(at)).copied().unwrap_or(Past::NONE)
     }
 
     fn next_mix(&self) -> u32 {
@@ -246,8 +303,8 @@ impl Makeup {
         id
     }
 
-    pub(super) fn node(&self, id: NodeId) -> Node {
-        self.nodes.get(id.0 as usize).copied().unwrap_or(Node {
+    pub(super) fn node(&self, id: NodeId) -> &Node {
+        const NOTHING: &Node = &Node {
             form: Form::Solid(SteelId(0)),
             density: f64::NAN,
             even: true,
@@ -256,7 +313,8 @@ impl Makeup {
             steels: 0,
             depth: 0,
             mix: 0,
-        })
+        };
+        self.nodes.get(id.0 as usize).unwrap_or(NOTHING)
     }
 
     pub(super) fn parts_of(&self, first: u32, count: u32) -> &[Part] {

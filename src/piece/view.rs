@@ -76,7 +76,7 @@ impl Makeup {
         if let Form::View(under) = self.node(view.child).form {
             view = over(&view, &under);
         }
-        let child = self.node(view.child);
+        let child = *self.node(view.child);
         for ((varies, window), flipped) in child.varies.iter().zip(&mut view.window).zip(&mut view.flipped) {
             if !varies {
                 *window = (0.0, 1.0);

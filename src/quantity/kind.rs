@@ -13,10 +13,20 @@ pub struct Kind {
     angle: i8,
     hardness: i8,
     ratio: bool,
+    open: bool,
 }
 
-const NONE: Kind =
-    Kind { length: 0, mass: 0, time: 0, force: 0, temperature: 0, angle: 0, hardness: 0, ratio: false };
+const NONE: Kind = Kind {
+    length: 0,
+    mass: 0,
+    time: 0,
+    force: 0,
+    temperature: 0,
+    angle: 0,
+    hardness: 0,
+    ratio: false,
+    open: false,
+};
 
 impl Kind {
     /// A bare number: a count, or a coefficient.
@@ -44,6 +54,9 @@ impl Kind {
 
     /// A hardness, in HRC.
     pub const HARDNESS: Kind = Kind { hardness: 1, ..NONE };
+
+    /// A `?` whose kind is not known yet: the place where it stands tells.
+    pub const OPEN: Kind = Kind { open: true, ..NONE };
 
     /// Whether a sum or product may mix this kind with a bare number: only percentages and numbers do.
     #[must_use]
@@ -74,6 +87,7 @@ impl Kind {
             angle: add(self.angle, other.angle)?,
             hardness: add(self.hardness, other.hardness)?,
             ratio: false,
+            open: false,
         };
         // A share of a share, or twice a share, is a share again; anything else loses the mark.
         let ratio = made.is_plain()
@@ -99,6 +113,7 @@ impl Kind {
             Kind::FORCE => "a force",
             Kind::ANGLE => "an angle",
             Kind::HARDNESS => "a hardness",
+            Kind::OPEN => "an open question",
             _ => "a quantity of no everyday kind",
         }
     }
@@ -128,14 +143,16 @@ impl Kind {
 pub trait KindOf: Copy {
     /// The kind that the marker stands for.
     const KIND: Kind;
+    /// Whether only whole numbers will do.
+    const WHOLE: bool = false;
 }
 
 macro_rules! markers {
-    ($($(#[$doc:meta])* $name:ident = $kind:ident;)*) => {$(
+    ($($(#[$doc:meta])* $name:ident = $kind:ident $(, whole = $whole:literal)?;)*) => {$(
         $(#[$doc])*
         #[derive(Clone, Copy, Debug, PartialEq, Eq)]
         pub struct $name;
-        impl KindOf for $name { const KIND: Kind = Kind::$kind; }
+        impl KindOf for $name { const KIND: Kind = Kind::$kind; $(const WHOLE: bool = $whole;)? }
     )*};
 }
 
@@ -155,7 +172,7 @@ markers! {
     /// Marks a slot of coefficients.
     Number = NUMBER;
     /// Marks a slot of whole numbers.
-    Count = NUMBER;
+    Count = NUMBER, whole = true;
 }
 
 #[cfg(test)]

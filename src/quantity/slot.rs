@@ -20,10 +20,10 @@ impl<K> Clone for Q<K> {
 impl<K> Copy for Q<K> {}
 
 impl<K: KindOf> Q<K> {
-    /// A typed slot, or `None` where the slot is of another kind.
+    /// A typed slot, or `None` where the slot is of another kind. A slot of open kind fits anywhere.
     #[must_use]
     pub fn of(slot: u32, kind: Kind) -> Option<Q<K>> {
-        (kind == K::KIND).then_some(Q { slot, kind: PhantomData })
+        (kind == K::KIND || kind == Kind::OPEN).then_some(Q { slot, kind: PhantomData })
     }
 }
 

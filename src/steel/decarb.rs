@@ -36,7 +36,7 @@ pub fn depth_under_scale_um(depth_um: f64, recession_um: f64) -> f64 {
 pub fn grown_mm(depth_mm: f64, spent_mm2: f64, burnt_mm: f64) -> f64 {
     // 2 erfinv(0.5) = 0.953873 (computed).
     let step = 0.953_872_552_408_939_6 * spent_mm2.max(0.0).sqrt();
-    let left = depth_mm.hypot(step) - burnt_mm;
+    let left = (depth_mm * depth_mm + step * step).sqrt() - burnt_mm;
     if left < 0.0 { 0.0 } else { left }
 }
 

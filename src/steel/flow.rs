@@ -4,7 +4,7 @@
 //! ends the table's nearest edge with the temperature taken on by the paper's own law; Shida's formula by carbon for
 //! the rest, held at the ends of its range. Nickel has no data here and is treated as carbon steel: the answer says so.
 
-use crate::steel::flow_stress::{range, shida_mpa};
+use crate::steel::flow_stress::{range, shida_mpa, shida_strain_factor, shida_with_factor_mpa};
 use crate::steel::grades::Grade;
 use crate::steel::hensel_spittel::{C45, stress_mpa};
 use crate::steel::stainless::{MEASURED, sinh_law_mpa};
@@ -67,6 +67,47 @@ pub fn stress(from: From, carbon_pct: f64, temp_c: f64, strain: f64, rate_per_s:
     }
 }
 
+/// The flow stress of one steel at one strain, made ready for many temperatures and rates.
+#[derive(Clone, Copy, Debug)]
+pub struct Ready {
+    from: From,
+    carbon_pct: f64,
+    strain: f64,
+    factor: f64,
+}
+
+impl Ready {
+    /// Of a steel, at a log strain.
+    #[must_use]
+    pub fn of(grade: &Grade, strain: f64) -> Ready {
+        let carbon_pct = grade.composition.c.clamp(range::CARBON_PCT.0, range::CARBON_PCT.1);
+        let held = strain.clamp(0.02, range::STRAIN.1);
+        Ready { from: From::of(grade), carbon_pct, strain, factor: shida_strain_factor(carbon_pct, held) }
+    }
+
+    /// Which law it follows.
+    #[must_use]
+    pub fn law(&self) -> From {
+        self.from
+    }
+
+    /// Flow stress, MPa: the same figure as [`stress`].
+    #[must_use]
+    pub fn stress(&self, temp_c: f64, rate_per_s: f64) -> f64 {
+        match self.from {
+            From::Shida | From::AsCarbonSteel => shida_with_factor_mpa(
+                self.carbon_pct,
+                temp_c.clamp(range::TEMP_C.0, 1300.0),
+                self.factor,
+                rate_per_s.clamp(range::RATE_PER_S.0, range::RATE_PER_S.1),
+            ),
+            From::OwnSet | From::Measured304 => {
+                stress(self.from, self.carbon_pct, temp_c, self.strain, rate_per_s)
+            }
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -89,6 +130,18 @@ mod tests {
         }
         // An entry of the measured table: 1000 C at 1 /s.
         near(of("304", 1000.0), 146.23, 1e-12);
+    }
+
+    #[test]
+    fn made_ready_it_is_the_same_figure() {
+        for name in ["1084", "15N20", "C45U", "304", "nickel", "W2"] {
+            let grade = grades::find(name).unwrap();
+            let ready = Ready::of(grade, 0.16);
+            for (t, rate) in [(820.0, 0.05), (1015.0, 1.7), (1190.0, 300.0)] {
+                let plain = stress(From::of(grade), grade.composition.c, t, 0.16, rate);
+                assert_eq!(ready.stress(t, rate), plain, "{name} {t} {rate}");
+            }
+        }
     }
 
     #[test]
