@@ -3,6 +3,7 @@
 mod check;
 mod exit;
 mod figure;
+mod fill;
 mod input;
 mod law;
 mod output;
@@ -10,6 +11,7 @@ mod run;
 mod set;
 mod steels;
 mod why;
+mod write;
 
 use std::process::ExitCode;
 
@@ -38,6 +40,8 @@ enum Command {
     Run(run::Run),
     /// Says which step took or gave each millimetre or gram of a piece
     Why(why::Why),
+    /// Finds the values that stand for each `?`
+    Fill(fill::Fill),
     /// Lists the steels of the table, with what is known of each
     Steels(steels::Steels),
     /// Lists the published laws, or works one out: figure, limits, source, how sure it is
@@ -52,6 +56,7 @@ pub fn main() -> ExitCode {
             Command::Check(command) => command.run(&cli.options),
             Command::Run(command) => command.run(&cli.options),
             Command::Why(command) => command.run(&cli.options),
+            Command::Fill(command) => command.run(&cli.options),
             Command::Steels(command) => command.run(&cli.options),
             Command::Law(command) => command.run(&cli.options),
         },

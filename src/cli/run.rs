@@ -101,6 +101,12 @@ impl Work {
         Ok(Work { files, name, plan, build, verdict, units })
     }
 
+    /// A recipe that was worked elsewhere.
+    pub fn of(read: Read, build: Build, verdict: Verdict, path: &str, units: Units) -> Work {
+        let name = if path == "-" { "standard input" } else { path }.to_owned();
+        Work { files: read.files, name, plan: read.plan, build, verdict, units }
+    }
+
     /// Everything that a page is made from.
     pub fn page(&self) -> Page<'_> {
         Page {

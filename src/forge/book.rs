@@ -12,6 +12,8 @@ pub trait Sink {
     const KEEPS: bool;
     /// Whether heats and minutes are wanted.
     const COUNTS: bool = Self::KEEPS;
+    /// Whether checkpoints are to be judged.
+    const JUDGES: bool = Self::KEEPS;
     /// `lot` is `from`, worked: entries for `lot` add up to its size less that of one bar of `from`.
     fn origin(&mut self, lot: LotId, from: LotId);
     /// One bar of `lot` changed by `amount` (mm or g).

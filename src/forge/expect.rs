@@ -37,7 +37,7 @@ impl Verb for Expect {
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
         let lot = cx.lot(self.lot, self.site.span)?;
-        if S::KEEPS {
+        if S::JUDGES {
             for test in &self.tests {
                 let judged = test.judge(cx.values, &lot.bar, cx.makeup, &cx.ground.steels);
                 cx.book.judged(self.lot, test, judged);

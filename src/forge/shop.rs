@@ -1,5 +1,6 @@
 //! The shop: its fire, its machine, and its own constants. What it does not state takes a default.
 
+use crate::piece::SteelId;
 use crate::quantity::{Kind, Length, Mass, Number, Power, Q, Ratio, Temperature};
 use crate::source::{Diagnostic, Span};
 
@@ -79,6 +80,12 @@ pub struct Shop {
     pub fuel: Option<Q<Mass>>,
     /// What it burns, as written.
     pub burns: Option<&'static str>,
+    /// What steel costs: the steel, a price, and the grams that it is for.
+    pub steel_prices: Vec<(SteelId, Q<Number>, f64)>,
+    /// What an hour costs.
+    pub hour_price: Option<Q<Number>>,
+    /// What an hour's fuel costs.
+    pub fuel_price: Option<Q<Number>>,
     /// Its scale.
     pub scale: Scale,
     /// Its saw.
@@ -116,6 +123,7 @@ pub const ENTRIES: &[(&str, &str)] = &[
     ("hot zone", "hot zone 250 mm"),
     ("tongs", "tongs 50 mm"),
     ("fuel", "fuel 0.7 kg per hour"),
+    ("price", "price of 1084 9 per kg"),
     ("press", "press 25 tonf, flat die 40 mm, 15 strokes per min"),
     ("power hammer", "power hammer 40 kg, 180 blows per min"),
     ("hammer", "hammer 1.5 kg, 40 blows per min"),
@@ -136,6 +144,7 @@ impl Shop {
             "hot zone" => self.hot_zone = first(entry, faults),
             "tongs" => self.tongs = first(entry, faults),
             "fuel" => self.fuel = first(entry, faults),
+            "price" => self.price(entry, faults),
             "kerf" => self.kerf = first(entry, faults),
             "spread" => self.spread = first(entry, faults),
             "scale" => self.scale(entry, faults),
@@ -144,6 +153,25 @@ impl Shop {
             "hammer" => self.machine(MachineKind::Hammer, entry, faults),
             "rolls" => self.machine(MachineKind::Rolls, entry, faults),
             _ => {}
+        }
+    }
+
+    fn price(&mut self, entry: &Entry, faults: &mut Vec<Diagnostic>) {
+        let price = first(entry, faults);
+        let steel = entry.args.iter().find_map(|a| if let Arg::Steel(id) = a { Some(*id) } else { None });
+        if let (Some(steel), Some(price)) = (steel, price) {
+            // Grams in a unit of weight: international pound of 1959.
+            let grams = match () {
+                () if entry.says("lb") => 453.592_37,
+                () if entry.says("oz") => 453.592_37 / 16.0,
+                () if entry.says("g") => 1.0,
+                () => 1000.0,
+            };
+            self.steel_prices.push((steel, price, grams));
+        } else if entry.says("an hour") {
+            self.hour_price = price;
+        } else if steel.is_none() {
+            self.fuel_price = price;
         }
     }
 

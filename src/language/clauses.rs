@@ -77,6 +77,11 @@ const WORDS: &[(&str, &str)] = &[
     ("oxidising", "oxidising"),
     ("reducing", "reducing"),
     ("none", "none"),
+    ("an hour", "an hour"),
+    ("kg", "kg"),
+    ("lb", "lb"),
+    ("g", "g"),
+    ("oz", "oz"),
     ("oil", "oil"),
     ("water", "water"),
     ("brine", "brine"),
@@ -137,6 +142,8 @@ pub fn args(reader: &Reader, node: Node) -> Vec<Arg> {
             | Rule::fuel
             | Rule::fire
             | Rule::medium
+            | Rule::an_hour
+            | Rule::price_unit
             | Rule::none => args.push(Arg::Word(word(part.as_str()), span)),
             _ => {}
         }

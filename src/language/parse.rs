@@ -241,6 +241,7 @@ impl<'t> Parse<'t> {
             Rule::hot_zone => "hot zone",
             Rule::tongs => "tongs",
             Rule::fuel_rate => "fuel",
+            Rule::price => "price",
             Rule::kerf => "kerf",
             Rule::scale => "scale",
             _ => "spread",

@@ -40,7 +40,8 @@ pub fn check(page: &Page) -> String {
     text
 }
 
-fn row(page: &Page, test: &Test, judged: Option<&Judged>) -> [String; 4] {
+/// Met or missed, what was asked, what was got, by how much.
+pub fn row(page: &Page, test: &Test, judged: Option<&Judged>) -> [String; 4] {
     let asked = page.files.text(test.span).split_whitespace().collect::<Vec<_>>().join(" ");
     let Some(judged) = judged else {
         return ["not made".to_owned(), asked, String::new(), String::new()];

@@ -221,7 +221,8 @@ pub fn run_json(page: &Page) -> String {
     print(&run)
 }
 
-fn print<T: Serialize>(value: &T) -> String {
+/// A value as JSON.
+pub fn print<T: Serialize>(value: &T) -> String {
     serde_json::to_string_pretty(value).unwrap_or_default() + "\n"
 }
 

@@ -1,12 +1,22 @@
 //! Questions over runs: why a size is what it is, where a target is missed, what would mend it.
 
 mod blame;
+mod cost;
 mod doubt;
+mod fill;
 mod mend;
+mod miss;
+mod runs;
 mod spare;
 mod verdict;
 mod why;
+mod written;
 
+pub use cost::{Cost, cost};
+pub use fill::{Filled, Unknown, fill, unknowns};
+pub use miss::nearest_miss;
+pub use runs::{Least, Outcome, Runs};
 pub use spare::spare;
 pub use verdict::{Verdict, got, judge};
+pub use written::{rounded, written};
 pub use why::{Why, WhyEntry, last_lot, why};

@@ -1,0 +1,147 @@
+//! `heatbook fill FILE`: the values that stand for each `?`.
+
+use clap::{Args, ValueEnum};
+
+use super::Exit;
+use super::output::{Format, Options, answer, warn_line};
+use super::run::{Read, Work};
+use crate::quantity::{Kind, Units};
+use crate::replay::build;
+use crate::report::{Answer, fill_json, fill_text};
+use crate::source::Diagnostic;
+use crate::study::{Filled, Least as Objective, Runs, fill, judge, nearest_miss, rounded, written};
+
+/// Finds the values that stand for each `?`.
+#[derive(Args, Debug)]
+pub struct Fill {
+    /// The recipe, or `-` for standard input
+    file: String,
+    /// What there should be least of
+    #[arg(long, value_enum, default_value = "steel")]
+    least: Least,
+    /// Puts the answers into the file
+    #[arg(long)]
+    write: bool,
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum Least {
+    /// Steel taken from the store
+    Steel,
+    /// Trips through the fire
+    Heats,
+    /// Hours at the fire
+    Hours,
+    /// Money, by the shop's prices
+    Cost,
+    /// Length of bar taken from the store
+    Length,
+}
+
+impl Fill {
+    /// Runs the command.
+    pub fn run(&self, options: &Options) -> Exit {
+        let read = match Read::new(&self.file, options, &options.set) {
+            Ok(read) => read,
+            Err(message) => {
+                warn_line(&message);
+                return Exit::Usage;
+            }
+        };
+        if self.write && self.file == "-" {
+            warn_line("there is no file to write to: name the recipe");
+            return Exit::Usage;
+        }
+        if !read.found.is_empty() {
+            options.findings(&read.found.iter().collect::<Vec<_>>(), &read.files);
+            return Exit::Fault;
+        }
+        let least = match self.least {
+            Least::Steel => Objective::Steel,
+            Least::Heats => Objective::Heats,
+            Least::Hours => Objective::Hours,
+            Least::Cost => Objective::Cost,
+            Least::Length => Objective::Length,
+        };
+        let Some(filled) = fill(&read.plan, least) else {
+            warn_line(&format!("no `?` stands in `{}`: put one where a figure is wanted", self.file));
+            return Exit::Usage;
+        };
+        let units = options.units(&read.plan);
+        if !filled.outcome.met() {
+            let faults = nearest_miss(&read.plan, &filled, units);
+            options.findings(&faults.iter().collect::<Vec<_>>(), &read.files);
+            if options.format == Format::Json {
+                answer(&fill_json(&filled, &[], least, f64::NAN));
+            }
+            return Exit::Fault;
+        }
+        self.found(read, &filled, least, units, options)
+    }
+
+    fn found(&self, read: Read, filled: &Filled, least: Objective, units: Units, options: &Options) -> Exit {
+        let mut runs = Runs::new(&read.plan, least);
+        let set = as_written(&mut runs, filled, units);
+        let at = runs.run(&set).objective;
+        let answers: Vec<Answer> = read
+            .plan
+            .asks
+            .iter()
+            .zip(filled.unknowns.iter().zip(&set))
+            .zip(&filled.values)
+            .map(|((ask, (unknown, (_, value))), exact)| Answer {
+                line: read.files.line(ask.span),
+                asked: read.files.text(ask.span).split_whitespace().collect::<Vec<_>>().join(" "),
+                exact: *exact,
+                write: written(*value, unknown.kind, units),
+            })
+            .collect();
+        let built = build(&read.plan, &set, units);
+        let mut verdict = judge(&read.plan, &built, Vec::new(), units);
+        verdict.faults.retain(|f| f.code != "open_question");
+        verdict.met = verdict.faults.is_empty();
+        let spans: Vec<_> = read.plan.asks.iter().map(|a| a.span).collect();
+        let work = Work::of(read, built, verdict, &self.file, units);
+        let page = work.page();
+        match options.format {
+            Format::Json => answer(&fill_json(filled, &answers, least, at)),
+            Format::Table | Format::Csv => {
+                answer(&fill_text(&page, filled, &answers, least, at));
+                options.findings(&work.verdict.faults.iter().collect::<Vec<&Diagnostic>>(), &work.files);
+            }
+        }
+        if self.write {
+            let edits: Vec<_> = spans.into_iter().zip(answers.iter().map(|a| a.write.clone())).collect();
+            match super::write::replace(&work.files, &self.file, &edits) {
+                Ok(()) => warn_line(&format!("written to `{}`", self.file)),
+                Err(message) => {
+                    warn_line(&message);
+                    return Exit::Usage;
+                }
+            }
+        }
+        work.exit()
+    }
+}
+
+/// The answers rounded to what a shop can set, one after the other, as long as all is still met.
+fn as_written(runs: &mut Runs, filled: &Filled, units: Units) -> Vec<(u32, f64)> {
+    let mut set = filled.set();
+    for (i, unknown) in filled.unknowns.iter().enumerate() {
+        if unknown.whole || unknown.kind == Kind::OPEN {
+            continue;
+        }
+        let Some((slot, value)) = set.get(i).copied() else { continue };
+        let better = rounded(value, unknown.kind, units, |tried| {
+            let mut tried_set = set.clone();
+            if let Some(place) = tried_set.get_mut(i) {
+                *place = (slot, tried);
+            }
+            (unknown.low..=unknown.high).contains(&tried) && runs.run(&tried_set).met()
+        });
+        if let Some(place) = set.get_mut(i) {
+            *place = (slot, better);
+        }
+    }
+    set
+}

@@ -1,0 +1,50 @@
+//! Writing into a user's file: only what a command was told to, all of it or nothing.
+
+use std::io::Write as _;
+use std::path::Path;
+
+use crate::source::{Files, Span};
+
+/// Puts texts in the place of spans of one file, and swaps the file for the new one in one go.
+///
+/// # Errors
+/// A sentence that says what could not be done; the file is as it was then.
+pub fn replace(files: &Files, path: &str, edits: &[(Span, String)]) -> Result<(), String> {
+    let mut edits: Vec<&(Span, String)> = edits.iter().collect();
+    edits.sort_by_key(|(span, _)| std::cmp::Reverse(span.start));
+    edits.dedup_by_key(|(span, _)| *span);
+    let Some((_, text, base)) = edits.first().and_then(|(span, _)| files.whole(*span)) else { return Ok(()) };
+    let mut made = text.to_owned();
+    for (span, new) in edits {
+        let inside = files.whole(*span).is_some_and(|(_, _, at)| at == base && at == 0);
+        let (from, to) = (span.start.saturating_sub(base) as usize, span.end.saturating_sub(base) as usize);
+        if !inside || !made.is_char_boundary(from) || !made.is_char_boundary(to) || from > to {
+            return Err("a `?` stands in a file that is only used: name that file itself".to_owned());
+        }
+        made.replace_range(from..to, new);
+    }
+    // What was read must still be what is there.
+    let now = std::fs::read_to_string(path).map_err(|error| format!("cannot read `{path}` again: {error}"))?;
+    if now != text {
+        return Err(format!("`{path}` has changed meanwhile: nothing is written"));
+    }
+    swap(Path::new(path), made.as_bytes())
+}
+
+/// Writes a file beside the old one, and puts it in its place.
+///
+/// # Errors
+/// A sentence that says why not; the old file is as it was then.
+pub fn swap(path: &Path, bytes: &[u8]) -> Result<(), String> {
+    let shown = path.display();
+    let failed = |error: std::io::Error| format!("cannot write `{shown}`: {error}; it is as it was");
+    // A link stays a link: what it points at is what is written.
+    let real = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
+    let folder = real.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(failed)?;
+    file.write_all(bytes).and_then(|()| file.as_file().sync_all()).map_err(failed)?;
+    if let Ok(about) = std::fs::metadata(&real) {
+        file.as_file().set_permissions(about.permissions()).map_err(failed)?;
+    }
+    file.persist(&real).map(|_| ()).map_err(|error| failed(error.error))
+}

@@ -1,0 +1,56 @@
+//! What a build costs, in whatever currency the shop states its prices in.
+
+use crate::forge::Form;
+use crate::language::Plan;
+use crate::replay::Bench;
+
+/// The cost of a build, as far as prices are stated.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Cost {
+    /// Steel.
+    pub steel: f64,
+    /// Steels that have no price.
+    pub unpriced: Vec<String>,
+    /// Hours; nothing where an hour has no price.
+    pub labour: Option<f64>,
+    /// Fuel; nothing where it has no price.
+    pub fuel: Option<f64>,
+    /// Whether any price is stated at all.
+    pub stated: bool,
+}
+
+impl Cost {
+    /// All that has a price.
+    #[must_use]
+    pub fn total(&self) -> f64 {
+        self.steel + self.labour.unwrap_or(0.0) + self.fuel.unwrap_or(0.0)
+    }
+}
+
+/// The cost of what stands on a bench, with so many minutes at the fire.
+#[must_use]
+pub fn cost(plan: &Plan, bench: &Bench, minutes: f64) -> Cost {
+    let shop = &plan.ground.shop;
+    let mut made = Cost {
+        stated: !shop.steel_prices.is_empty() || shop.hour_price.is_some() || shop.fuel_price.is_some(),
+        ..Cost::default()
+    };
+    for step in plan.steps.iter().filter(|s| s.word.form == Form::Stock && s.takes.is_empty()) {
+        let lot = step.gives.first().and_then(|l| bench.lots.get(l.0 as usize).copied().flatten());
+        let Some(lot) = lot else { continue };
+        let Some(steel) = bench.makeup.steels(lot.bar.node).next() else { continue };
+        match shop.steel_prices.iter().find(|(id, ..)| *id == steel) {
+            Some((_, price, grams)) => made.steel += bench.values.get(*price) * lot.mass() / grams,
+            None => {
+                let name = plan.ground.steels.get(usize::from(steel.0)).map_or("", |s| s.name.as_str());
+                if made.unpriced.iter().all(|n| n != name) {
+                    made.unpriced.push(name.to_owned());
+                }
+            }
+        }
+    }
+    let hours = |price: crate::quantity::Q<crate::quantity::Number>| bench.values.get(price) * minutes / 60.0;
+    made.labour = shop.hour_price.map(hours);
+    made.fuel = shop.fuel_price.map(hours);
+    made
+}
