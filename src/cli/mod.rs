@@ -6,6 +6,7 @@ mod figure;
 mod fill;
 mod input;
 mod law;
+mod odds;
 mod output;
 mod run;
 mod set;
@@ -42,6 +43,8 @@ enum Command {
     Why(why::Why),
     /// Finds the values that stand for each `?`
     Fill(fill::Fill),
+    /// The chance that each target is met, when figures are not known exactly
+    Odds(odds::Odds),
     /// Lists the steels of the table, with what is known of each
     Steels(steels::Steels),
     /// Lists the published laws, or works one out: figure, limits, source, how sure it is
@@ -57,6 +60,7 @@ pub fn main() -> ExitCode {
             Command::Run(command) => command.run(&cli.options),
             Command::Why(command) => command.run(&cli.options),
             Command::Fill(command) => command.run(&cli.options),
+            Command::Odds(command) => command.run(&cli.options),
             Command::Steels(command) => command.run(&cli.options),
             Command::Law(command) => command.run(&cli.options),
         },

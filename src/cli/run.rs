@@ -69,6 +69,38 @@ impl Read {
     }
 }
 
+impl Read {
+    /// Reads a recipe that is to be asked a question: what is wrong with it is said here.
+    ///
+    /// # Errors
+    /// How the program ends where it cannot be asked.
+    pub fn ready(path: &str, options: &Options) -> Result<Read, Exit> {
+        Read::ready_set(path, options, &options.set)
+    }
+
+    /// The same with figures set otherwise than the options say.
+    ///
+    /// # Errors
+    /// How the program ends where it cannot be asked.
+    pub fn ready_set(path: &str, options: &Options, set: &[String]) -> Result<Read, Exit> {
+        let read = Read::new(path, options, set).map_err(|message| {
+            warn_line(&message);
+            Exit::Usage
+        })?;
+        let mut faults = read.found.clone();
+        for ask in &read.plan.asks {
+            let text = "nothing is known here";
+            let fault = Diagnostic::fault("open_question", "a `?` stands here, and this command answers none", ask.span, text);
+            faults.push(fault.help("`heatbook fill` finds the value that meets the target; or write a figure"));
+        }
+        if faults.is_empty() {
+            return Ok(read);
+        }
+        options.findings(&faults.iter().collect::<Vec<_>>(), &read.files);
+        Err(Exit::Fault)
+    }
+}
+
 /// A recipe read, worked and judged.
 pub struct Work {
     pub(super) files: Files,

@@ -1,0 +1,84 @@
+//! `heatbook odds FILE`: the chance that each target is met.
+
+use std::io::IsTerminal;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use clap::Args;
+use indicatif::{ProgressBar, ProgressStyle};
+
+use super::Exit;
+use super::output::{Format, Options, answer, warn_line};
+use super::run::Read;
+use crate::report::{odds_json, odds_text};
+use crate::study::{Draw, MOST_SAMPLES, inputs, odds};
+
+/// The chance that each target is met, when figures are not known exactly.
+#[derive(Args, Debug)]
+pub struct Odds {
+    /// The recipe, or `-` for standard input
+    file: String,
+    /// How many samples are drawn
+    #[arg(long, default_value_t = 100_000, value_name = "N")]
+    samples: usize,
+    /// Where the draws begin: the same seed gives the same answer
+    #[arg(long, default_value_t = 1)]
+    seed: u64,
+    /// How many cores work; all of them where nothing is said
+    #[arg(long, value_name = "N")]
+    cores: Option<usize>,
+}
+
+/// From so many samples on a bar shows how far it is.
+const LONG: usize = 300_000;
+
+impl Odds {
+    /// Runs the command.
+    pub fn run(&self, options: &Options) -> Exit {
+        let read = match Read::ready(&self.file, options) {
+            Ok(read) => read,
+            Err(exit) => return exit,
+        };
+        if self.samples == 0 || self.samples > MOST_SAMPLES {
+            warn_line(&format!("`--samples` takes a number from 1 to {MOST_SAMPLES}"));
+            return Exit::Usage;
+        }
+        if read.plan.targets.is_empty() {
+            warn_line(&format!("`{}` has no target: there is nothing to miss", self.file));
+            return Exit::Usage;
+        }
+        if inputs(&read.plan).is_empty() {
+            warn_line(
+                "no figure here has a tolerance, so every run is the same: write `3 mm +- 0.1 mm`, or `scale 0.05 mm +- 40 % per heat` in the shop",
+            );
+        }
+        let stop = Arc::new(AtomicBool::new(false));
+        let told = Arc::clone(&stop);
+        // Where no handler can be set, Ctrl-C ends the program as ever.
+        let _ = ctrlc::set_handler(move || told.store(true, Ordering::Relaxed));
+        let bar = if self.samples >= LONG && std::io::stderr().is_terminal() {
+            let bar = ProgressBar::new(self.samples as u64);
+            if let Ok(style) = ProgressStyle::with_template("{bar:40} {pos} of {len} samples, {eta} to go") {
+                bar.set_style(style);
+            }
+            bar
+        } else {
+            ProgressBar::hidden()
+        };
+        let cores = self.cores.or_else(|| std::thread::available_parallelism().ok().map(Into::into)).unwrap_or(1);
+        let progress = |done: usize| bar.set_position(done as u64);
+        let draw = Draw { samples: self.samples, seed: self.seed, cores, stop: &stop, progress: &progress };
+        let made = odds(&read.plan, &draw);
+        bar.finish_and_clear();
+        if made.samples == 0 {
+            warn_line("stopped before the first samples were done");
+            return Exit::Usage;
+        }
+        let units = options.units(&read.plan);
+        answer(&match options.format {
+            Format::Json => odds_json(&read.files, &read.plan, &made),
+            Format::Table | Format::Csv => odds_text(&read.files, &read.plan, &made, units),
+        });
+        Exit::Met
+    }
+}
