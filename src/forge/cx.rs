@@ -78,6 +78,17 @@ impl Ground {
     }
 }
 
+/// A flow stress that was worked out before, and what for: the next run often asks the same.
+#[derive(Clone, Copy, Debug)]
+pub struct Recall {
+    /// Temperature, °C; rate, 1/s; share of the first steel.
+    pub of: [f64; 3],
+    /// The steels.
+    pub steels: [u8; 2],
+    /// Mean flow stress, MPa.
+    pub stress: f64,
+}
+
 /// One run under way.
 pub struct Cx<'a, S> {
     /// The figures.
@@ -94,6 +105,8 @@ pub struct Cx<'a, S> {
     pub units: Units,
     /// A factor on the coefficients of published spread laws: 1, but where a verdict is asked for its doubts.
     pub doubt: f64,
+    /// Flow stresses of earlier runs, by the lot that was pressed.
+    pub recalls: &'a mut Vec<Option<Recall>>,
 }
 
 impl<S: Sink> Cx<'_, S> {

@@ -170,6 +170,38 @@ pub struct Plan {
 }
 
 impl Plan {
+    /// The first step (from 0) that any of these figures may touch, by where they stand and what follows from them. A figure
+    /// of the shop may touch any step that works a piece; one that stands nowhere in a step may touch them all.
+    #[must_use]
+    pub fn first_touched(&self, slots: &[u32]) -> usize {
+        let mut touched = vec![false; self.values.0.len()];
+        let mark = |touched: &mut Vec<bool>, slot: u32| {
+            if let Some(t) = touched.get_mut(slot as usize) {
+                *t = true;
+            }
+        };
+        slots.iter().for_each(|slot| mark(&mut touched, *slot));
+        for line in &self.working {
+            let is = |slot: u32| touched.get(slot as usize).copied().unwrap_or(true);
+            if is(line.a) || is(line.b) {
+                mark(&mut touched, line.slot);
+            }
+        }
+        let works = |step: &Planned| step.word.form == crate::forge::Form::Work;
+        let first_work = self.steps.iter().position(works).unwrap_or(self.steps.len());
+        let bounds: Vec<u32> = self.targets.iter().flat_map(|t| &t.tests).flat_map(|t| t.bounds.slots()).collect();
+        let mut first = self.steps.len();
+        for (slot, span) in self.ground.spans.iter().enumerate() {
+            if !touched.get(slot).copied().unwrap_or(true) || bounds.iter().any(|b| *b as usize == slot) {
+                continue;
+            }
+            let inside = |s: &Planned| s.span.start <= span.start && span.end <= s.span.end;
+            // Outside every step it is a let, whose uses are touched themselves, or the shop's.
+            first = first.min(self.steps.iter().position(inside).unwrap_or(first_work));
+        }
+        first
+    }
+
     /// The kinds of work met, for the cautions.
     #[must_use]
     pub fn hazards(&self) -> Vec<Hazard> {

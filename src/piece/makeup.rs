@@ -114,6 +114,12 @@ pub(super) struct Node {
     pub mix: u32,
 }
 
+/// How far a makeup goes: to forget what comes after.
+#[derive(Clone, Copy, Debug)]
+pub struct MakeupMark {
+    lengths: [usize; 4],
+}
+
 /// The arena of all nodes of one run. Cleared, not freed, between runs.
 #[derive(Debug, Default)]
 pub struct Makeup {
@@ -135,6 +141,22 @@ impl Makeup {
         self.parts.clear();
         self.mixes.clear();
         self.pasts.clear();
+    }
+
+    /// How far it goes now.
+    #[must_use]
+    pub fn mark(&self) -> MakeupMark {
+        let lengths = [self.nodes.len(), self.parts.len(), self.mixes.len(), self.pasts.len()];
+        MakeupMark { lengths }
+    }
+
+    /// Forgets all that came after a mark; what came before it stays as it was.
+    pub fn rewind(&mut self, mark: &MakeupMark) {
+        let [nodes, parts, mixes, pasts] = mark.lengths;
+        self.nodes.truncate(nodes);
+        self.parts.truncate(parts);
+        self.mixes.truncate(mixes);
+        self.pasts.truncate(pasts);
     }
 
     /// A solid bar of one steel of this density, g/mm3.

@@ -14,7 +14,7 @@ mod walk;
 pub use bar::{Bar, Lot, Section};
 pub use book::{Cause, LotId, Measure};
 pub use carbon::SteelCarbon;
-pub use makeup::{Axis, Makeup, NodeId, Part, PartName, PastId, SteelId, TooMuch};
+pub use makeup::{Axis, Makeup, MakeupMark, NodeId, Part, PartName, PastId, SteelId, TooMuch};
 pub use parts::PartRuns;
 pub use past::{Hard, Past};
 pub use view::Cut;

@@ -1,8 +1,8 @@
 //! The bench on which a plan is worked: memory that is cleared between runs, and not freed.
 
-use crate::forge::{Cx, Fault, Sink};
+use crate::forge::{Cx, Fault, Recall, Sink};
 use crate::language::Plan;
-use crate::piece::{Lot, Makeup};
+use crate::piece::{Lot, Makeup, MakeupMark};
 use crate::quantity::{Units, Values};
 
 /// Bars, makeup and figures of one run.
@@ -16,17 +16,53 @@ pub struct Bench {
     pub makeup: Makeup,
     /// A factor on the coefficients of published spread laws: 1, but where a verdict is asked for its doubts.
     pub doubt: f64,
+    /// Flow stresses of earlier runs: they are kept, since they say what they hold for.
+    recalls: Vec<Option<Recall>>,
+}
+
+/// What stood on a bench after some steps.
+#[derive(Debug)]
+pub struct Mark {
+    lots: Vec<Option<Lot>>,
+    makeup: MakeupMark,
 }
 
 impl Default for Bench {
     fn default() -> Self {
-        Bench { values: Values::default(), lots: Vec::new(), makeup: Makeup::default(), doubt: 1.0 }
+        Bench {
+            values: Values::default(),
+            lots: Vec::new(),
+            makeup: Makeup::default(),
+            doubt: 1.0,
+            recalls: Vec::new(),
+        }
     }
 }
 
 impl Bench {
+    /// Keeps what stands now, to come back to.
+    #[must_use]
+    pub fn mark(&self) -> Mark {
+        Mark { lots: self.lots.clone(), makeup: self.makeup.mark() }
+    }
+
+    /// Lays out a plan's figures as [`Bench::lay_out`] does, but begins from a mark of the same plan.
+    pub fn lay_out_from(&mut self, plan: &Plan, set: &[(u32, f64)], mark: &Mark) {
+        self.figures(plan, set);
+        self.makeup.rewind(&mark.makeup);
+        self.lots.clone_from(&mark.lots);
+    }
+
     /// Clears the bench and lays out a plan's figures, some of them overwritten.
     pub fn lay_out(&mut self, plan: &Plan, set: &[(u32, f64)]) {
+        self.figures(plan, set);
+        self.makeup.clear();
+        self.lots.clear();
+        self.lots.resize(plan.ground.lots.len(), None);
+        self.recalls.resize(plan.ground.lots.len(), None);
+    }
+
+    fn figures(&mut self, plan: &Plan, set: &[(u32, f64)]) {
         self.values.0.clone_from(&plan.values.0);
         for (slot, value) in set {
             self.values.set(*slot, *value);
@@ -37,9 +73,6 @@ impl Bench {
                 line.work(&mut self.values);
             }
         }
-        self.makeup.clear();
-        self.lots.clear();
-        self.lots.resize(plan.ground.lots.len(), None);
     }
 
     /// Works one step; `None` where bars that it needs are missing because an earlier step failed.
@@ -62,6 +95,7 @@ impl Bench {
             book,
             units,
             doubt: self.doubt,
+            recalls: &mut self.recalls,
         };
         let done = planned.step.run(&mut cx);
         if done.is_err() {

@@ -34,7 +34,8 @@ fn with_spread(
     factor: f64,
     units: Units,
 ) -> Result<Vec<Option<Judged>>, Diagnostic> {
-    let mut bench = Bench { doubt: factor, ..Bench::default() };
+    let mut bench = Bench::default();
+    bench.doubt = factor;
     match bench.work(plan, &[], units, &mut Silent) {
         Err(Some(fault)) => return Err(*fault),
         Err(None) => return Ok(Vec::new()),

@@ -187,6 +187,7 @@ impl Sums {
 #[must_use]
 pub fn odds(plan: &Plan, draw: &Draw) -> Odds {
     let inputs = inputs(plan);
+    let slots: Vec<u32> = inputs.iter().map(|i| i.slot).collect();
     let samples = draw.samples.clamp(1, MOST_SAMPLES);
     let count = samples.div_ceil(BLOCK);
     let blocks: Mutex<Vec<Option<Block>>> = Mutex::new(vec![None; count]);
@@ -195,6 +196,7 @@ pub fn odds(plan: &Plan, draw: &Draw) -> Odds {
         for _ in 0..draw.cores.clamp(1, 64).min(count) {
             scope.spawn(|| {
                 let mut runs = Runs::new(plan, Least::Steel);
+                runs.only(&slots);
                 loop {
                     let index = next.fetch_add(1, Ordering::Relaxed);
                     if index >= count || draw.stop.load(Ordering::Relaxed) {

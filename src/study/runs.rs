@@ -4,7 +4,7 @@ use crate::forge::{Effort, Fault, Form, Sink};
 use crate::language::Plan;
 use crate::piece::{Cause, LotId, Measure};
 use crate::quantity::Units;
-use crate::replay::Bench;
+use crate::replay::{Bench, Mark};
 use crate::source::Diagnostic;
 use crate::target::{Judged, Test};
 
@@ -134,6 +134,8 @@ pub struct Runs<'p> {
     pub made: usize,
     least: Least,
     stock: Vec<LotId>,
+    /// What stands after the steps that none of the figures under question touches.
+    start: Option<(usize, Mark)>,
 }
 
 impl<'p> Runs<'p> {
@@ -142,7 +144,39 @@ impl<'p> Runs<'p> {
     pub fn new(plan: &'p Plan, least: Least) -> Runs<'p> {
         let taken = plan.steps.iter().filter(|s| s.word.form == Form::Stock && s.takes.is_empty());
         let stock = taken.filter_map(|s| s.gives.first().copied()).collect();
-        Runs { plan, bench: Bench::default(), made: 0, least, stock }
+        Runs { plan, bench: Bench::default(), made: 0, least, stock, start: None }
+    }
+
+    /// Says that only these figures will be overwritten from now on: steps before the first that any of them touches are
+    /// worked once and for all. Which one that is, is read off the words: where figures stand, and what follows from them.
+    pub fn only(&mut self, slots: &[u32]) {
+        let first = self.plan.first_touched(slots);
+        self.start = None;
+        self.bench.lay_out(self.plan, &[]);
+        let mut sink = Tally::<true>::new();
+        for index in 0..first {
+            if !matches!(self.bench.step(self.plan, index, Units::Metric, &mut sink), Some(Ok(()))) {
+                return;
+            }
+        }
+        // Checkpoints and heats count in every run.
+        if first > 0 && sink.worst.is_infinite() && sink.heats == 0.0 {
+            self.start = Some((first, self.bench.mark()));
+        }
+    }
+
+    fn lay_out(&mut self, set: &[(u32, f64)]) -> usize {
+        self.made += 1;
+        match &self.start {
+            Some((first, mark)) => {
+                self.bench.lay_out_from(self.plan, set, mark);
+                *first
+            }
+            None => {
+                self.bench.lay_out(self.plan, set);
+                0
+            }
+        }
     }
 
     /// Runs with some figures overwritten.
@@ -159,13 +193,12 @@ impl<'p> Runs<'p> {
     /// # Errors
     /// The step from 0, and its fault.
     pub fn run_or_fault(&mut self, set: &[(u32, f64)]) -> Result<Outcome, (usize, Option<Fault>)> {
-        self.made += 1;
-        self.bench.lay_out(self.plan, set);
+        let from = self.lay_out(set);
         let (expected, heats, minutes) = if self.least.counts() {
-            let tally = self.steps(Tally::<true>::new())?;
+            let tally = self.steps(from, Tally::<true>::new())?;
             (tally.worst, tally.heats, tally.minutes)
         } else {
-            (self.steps(Tally::<false>::new())?.worst, 0.0, 0.0)
+            (self.steps(from, Tally::<false>::new())?.worst, 0.0, 0.0)
         };
         let mut worst = expected;
         for target in &self.plan.targets {
@@ -195,13 +228,12 @@ impl<'p> Runs<'p> {
     /// # Errors
     /// The step from 0, and its fault.
     pub fn work(&mut self, set: &[(u32, f64)]) -> Result<bool, (usize, Option<Fault>)> {
-        self.made += 1;
-        self.bench.lay_out(self.plan, set);
-        Ok(self.steps(Tally::<false>::new())?.worst >= 0.0)
+        let from = self.lay_out(set);
+        Ok(self.steps(from, Tally::<false>::new())?.worst >= 0.0)
     }
 
-    fn steps<S: Sink>(&mut self, mut sink: S) -> Result<S, (usize, Option<Fault>)> {
-        for index in 0..self.plan.steps.len() {
+    fn steps<S: Sink>(&mut self, from: usize, mut sink: S) -> Result<S, (usize, Option<Fault>)> {
+        for index in from..self.plan.steps.len() {
             match self.bench.step(self.plan, index, Units::Metric, &mut sink) {
                 Some(Ok(())) => {}
                 Some(Err(fault)) => return Err((index, Some(fault))),

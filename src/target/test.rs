@@ -128,6 +128,16 @@ pub enum Bounds {
 }
 
 impl Bounds {
+    /// The slots that it reads.
+    pub fn slots(&self) -> impl Iterator<Item = u32> + use<> {
+        let (a, b) = match *self {
+            Bounds::AtLeast(a) | Bounds::AtMost(a) => (a, None),
+            Bounds::Equal(a, tolerance) => (a, tolerance),
+            Bounds::Within(a, b) => (a, Some(b)),
+        };
+        std::iter::once(a).chain(b)
+    }
+
     /// Lowest and highest value that will do, in the base unit.
     #[must_use]
     pub fn limits(&self, values: &Values) -> (Option<f64>, Option<f64>) {
