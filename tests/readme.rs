@@ -30,7 +30,17 @@ fn commands_run_as_written() {
         let program =
             ["cargo run --release --locked -- ", "heatbook "].iter().find_map(|p| line.strip_prefix(p));
         let Some(args) = program else { continue };
-        let args: Vec<&str> = args.split_whitespace().collect();
+        // As a shell splits it: blanks part words, double quotes hold them together.
+        let args: Vec<String> = args
+            .split('"')
+            .enumerate()
+            .flat_map(|(i, part)| {
+                let words: Vec<&str> =
+                    if i % 2 == 1 { vec![part] } else { part.split_whitespace().collect() };
+                words.into_iter().map(str::to_owned).collect::<Vec<_>>()
+            })
+            .collect();
+        let args: Vec<&str> = args.iter().map(String::as_str).collect();
         assert_eq!(heatbook(&args, "").status.code(), Some(wanted), "{line}");
         ran += 1;
     }

@@ -1,16 +1,20 @@
 //! The command line: one file a command, all of them thin.
 
 mod check;
+mod compare;
 mod exit;
+mod explain;
 mod figure;
 mod fill;
 mod input;
 mod law;
+mod nudge;
 mod odds;
 mod output;
 mod run;
 mod set;
 mod steels;
+mod sweep;
 mod why;
 mod write;
 
@@ -43,6 +47,14 @@ enum Command {
     Why(why::Why),
     /// Finds the values that stand for each `?`
     Fill(fill::Fill),
+    /// Varies one or two figures over a range: table, plot, CSV, SVG
+    Sweep(sweep::Sweep),
+    /// How much each figure moves each target, the strongest first
+    Nudge(nudge::Nudge),
+    /// Two recipes side by side, or one with two figures
+    Compare(compare::Compare),
+    /// Explains the recipes of a file that can be called
+    Explain(explain::Explain),
     /// The chance that each target is met, when figures are not known exactly
     Odds(odds::Odds),
     /// Lists the steels of the table, with what is known of each
@@ -60,6 +72,10 @@ pub fn main() -> ExitCode {
             Command::Run(command) => command.run(&cli.options),
             Command::Why(command) => command.run(&cli.options),
             Command::Fill(command) => command.run(&cli.options),
+            Command::Sweep(command) => command.run(&cli.options),
+            Command::Nudge(command) => command.run(&cli.options),
+            Command::Compare(command) => command.run(&cli.options),
+            Command::Explain(command) => command.run(&cli.options),
             Command::Odds(command) => command.run(&cli.options),
             Command::Steels(command) => command.run(&cli.options),
             Command::Law(command) => command.run(&cli.options),

@@ -65,7 +65,8 @@ impl Odds {
         } else {
             ProgressBar::hidden()
         };
-        let cores = self.cores.or_else(|| std::thread::available_parallelism().ok().map(Into::into)).unwrap_or(1);
+        let cores =
+            self.cores.or_else(|| std::thread::available_parallelism().ok().map(Into::into)).unwrap_or(1);
         let progress = |done: usize| bar.set_position(done as u64);
         let draw = Draw { samples: self.samples, seed: self.seed, cores, stop: &stop, progress: &progress };
         let made = odds(&read.plan, &draw);

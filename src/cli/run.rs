@@ -90,8 +90,14 @@ impl Read {
         let mut faults = read.found.clone();
         for ask in &read.plan.asks {
             let text = "nothing is known here";
-            let fault = Diagnostic::fault("open_question", "a `?` stands here, and this command answers none", ask.span, text);
-            faults.push(fault.help("`heatbook fill` finds the value that meets the target; or write a figure"));
+            let fault = Diagnostic::fault(
+                "open_question",
+                "a `?` stands here, and this command answers none",
+                ask.span,
+                text,
+            );
+            faults
+                .push(fault.help("`heatbook fill` finds the value that meets the target; or write a figure"));
         }
         if faults.is_empty() {
             return Ok(read);

@@ -24,7 +24,8 @@ pub fn replace(files: &Files, path: &str, edits: &[(Span, String)]) -> Result<()
         made.replace_range(from..to, new);
     }
     // What was read must still be what is there.
-    let now = std::fs::read_to_string(path).map_err(|error| format!("cannot read `{path}` again: {error}"))?;
+    let now =
+        std::fs::read_to_string(path).map_err(|error| format!("cannot read `{path}` again: {error}"))?;
     if now != text {
         return Err(format!("`{path}` has changed meanwhile: nothing is written"));
     }

@@ -228,7 +228,7 @@ impl<'a> Bag<'a> {
     /// The typed slot of a figure; one of the wrong kind is a fault.
     pub fn typed<K: KindOf>(&mut self, slot: Slot, of: &str) -> Option<Q<K>> {
         let typed = Q::of(slot.slot, slot.kind);
-        if slot.kind == Kind::OPEN {
+        if slot.kind == Kind::OPEN || K::WHOLE {
             self.settled.push((slot.slot, K::KIND, K::WHOLE));
         }
         if typed.is_none() {

@@ -37,7 +37,8 @@ pub fn begin<'a, S: Sink>(
         heating.warn_cold(cx, hot.window, site);
         warn_opening(cx, work, lot, &grip);
     }
-    let contact = load::fit(cx, (work.from, lot), grip.rig.as_ref(), grip.contact, end, hot.window.middle(), site);
+    let contact =
+        load::fit(cx, (work.from, lot), grip.rig.as_ref(), grip.contact, end, hot.window.middle(), site);
     Ok(Shift { hot, grip: Some(grip.with(contact)), trips: 1, counted: false })
 }
 

@@ -64,14 +64,14 @@ impl<'s> Planner<'s> {
         self.repeats += 1;
         let address = format!("{}repeat {}", self.inside_prefix(), self.repeats);
         let Some(slot) = self.figures.slot(count, &address) else { return };
-        if slot.kind != Kind::NUMBER {
-            self.faults.push(wrong_kind(slot, Kind::NUMBER, "repeat"));
-            return;
-        }
         if self.figures.is_asked(slot) {
             let message = "how often something is repeated cannot be asked for";
             let fault = Diagnostic::fault("repeat_asked", message, slot.span, "a `?` stands here");
             self.faults.push(fault.help("try it out: `--set` with one count after the other"));
+            return;
+        }
+        if slot.kind != Kind::NUMBER {
+            self.faults.push(wrong_kind(slot, Kind::NUMBER, "repeat"));
             return;
         }
         self.figures.shapes(slot);
@@ -167,7 +167,7 @@ impl<'s> Planner<'s> {
         }
     }
 
-    fn called(&mut self, call: &'s Call) -> Option<()> {
+    pub(super) fn called(&mut self, call: &'s Call) -> Option<()> {
         let recipe = self.recipe_of(call)?;
         self.called.push(recipe.span);
         let handed = self.hand_over(call, recipe);
@@ -353,7 +353,7 @@ impl<'s> Planner<'s> {
                     ParamKind::Piece => "the name of a piece".to_owned(),
                     ParamKind::Steel => "a steel, such as `1084`".to_owned(),
                 };
-                let help = format!("write `{} = ` and {sample}", param.name.text);
+                let help = format!("give it in the call, as `{} = …`: {sample}", param.name.text);
                 self.faults.push(fault.and(param.name.span, "it has no default").help(help));
                 continue;
             };
@@ -421,7 +421,7 @@ impl<'s> Planner<'s> {
             span: recipe.span,
             params: recipe.params.iter().map(param_doc).collect(),
         };
-        self.recipes.values().map(|r| doc(&r)).collect()
+        self.recipes.values().map(doc).collect()
     }
 }
 

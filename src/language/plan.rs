@@ -189,7 +189,8 @@ impl Plan {
         }
         let works = |step: &Planned| step.word.form == crate::forge::Form::Work;
         let first_work = self.steps.iter().position(works).unwrap_or(self.steps.len());
-        let bounds: Vec<u32> = self.targets.iter().flat_map(|t| &t.tests).flat_map(|t| t.bounds.slots()).collect();
+        let bounds: Vec<u32> =
+            self.targets.iter().flat_map(|t| &t.tests).flat_map(|t| t.bounds.slots()).collect();
         let mut first = self.steps.len();
         for (slot, span) in self.ground.spans.iter().enumerate() {
             if !touched.get(slot).copied().unwrap_or(true) || bounds.iter().any(|b| *b as usize == slot) {

@@ -75,7 +75,7 @@ impl<'s> Planner<'s> {
                     trial.statement(statement);
                 }
             }
-            trial.call(&call);
+            let _ = trial.called(&call);
             faults.extend(trial.end().2);
         }
         faults

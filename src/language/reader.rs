@@ -36,7 +36,7 @@ impl<'t> Reader<'t> {
     pub fn span(&self, node: &Node) -> Span {
         let inside = node.as_span();
         // The grammar takes blanks behind a node into it where more might have followed.
-        let trimmed = node.as_str().trim_end().len();
+        let trimmed = without_comment(node.as_str()).len();
         let at = |i: usize| self.line.saturating_add(u32::try_from(i).unwrap_or(0));
         Span { start: at(inside.start()), end: at(inside.start() + trimmed) }
     }
@@ -178,6 +178,18 @@ fn number(text: &str) -> f64 {
                     + parse(top) / parse(under)
             }
         },
+    }
+}
+
+/// A text without the blanks and comments that it ends with.
+fn without_comment(text: &str) -> &str {
+    let mut text = text.trim_end();
+    loop {
+        let line = text.rsplit('\n').next().unwrap_or("");
+        // A `#` inside a text in quotes is no comment.
+        let Some(at) = line.find('#').filter(|_| !line.contains('"')) else { return text };
+        let Some(kept) = text.get(..text.len() - line.len() + at) else { return text };
+        text = kept.trim_end();
     }
 }
 

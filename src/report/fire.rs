@@ -44,6 +44,7 @@ pub fn fire(page: &Page) -> String {
         None => text += "; fuel not told: state it in the shop, as in `fuel 0.7 kg per hour`",
     }
     text += "\n";
+    text += &cost(page, minutes);
     text += &hang(page);
     text += "\n";
     text += &rows(page);
@@ -58,6 +59,23 @@ fn hours(minutes: f64) -> String {
     } else {
         format!("{} h {} min", (whole / 60.0).floor(), whole % 60.0)
     }
+}
+
+/// What it costs by the shop's prices, in one line; nothing where it states none.
+fn cost(page: &Page, minutes: f64) -> String {
+    let cost = crate::study::cost(page.plan, &page.build.bench, minutes);
+    if !cost.stated {
+        return String::new();
+    }
+    let amount = |v: f64| trim_number(v, 2);
+    let mut parts = vec![format!("steel {}", amount(cost.steel))];
+    parts.extend(cost.labour.map(|v| format!("hours {}", amount(v))));
+    parts.extend(cost.fuel.map(|v| format!("fuel {}", amount(v))));
+    let mut text = format!("cost: {} ({})", amount(cost.total()), parts.join(", "));
+    if !cost.unpriced.is_empty() {
+        let _ = write!(text, "; without {}, which the shop has no price for", cost.unpriced.join(", "));
+    }
+    text + "\n"
 }
 
 /// What the heats and hours hang on, largest first.

@@ -77,6 +77,8 @@ struct Totals {
     energy_kj: f64,
     fuel_g: Option<f64>,
     fuel_assumed: bool,
+    /// In the shop's own currency; absent where it states no price.
+    cost: Option<f64>,
 }
 
 /// A steel of a piece at the end, % by mass.
@@ -305,7 +307,16 @@ fn totals(page: &Page) -> Totals {
     let (heats, minutes) = page.build.ledger.totals();
     let energy_kj = page.build.ledger.efforts.iter().filter_map(|(_, e)| e.energy_kj).sum();
     let fuel = super::fire::fuel_g(page, minutes);
-    Totals { heats, minutes, energy_kj, fuel_g: fuel.map(|f| f.0), fuel_assumed: fuel.is_some_and(|f| f.1) }
+    Totals {
+        heats,
+        minutes,
+        energy_kj,
+        fuel_g: fuel.map(|f| f.0),
+        fuel_assumed: fuel.is_some_and(|f| f.1),
+        cost: Some(crate::study::cost(page.plan, &page.build.bench, minutes))
+            .filter(|c| c.stated)
+            .map(|c| c.total()),
+    }
 }
 
 fn layers<'a>(page: &Page<'a>, lot: crate::piece::LotId) -> Vec<Layer<'a>> {

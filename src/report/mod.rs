@@ -2,6 +2,7 @@
 
 mod cautions;
 mod check;
+mod compare;
 mod csv;
 mod diagnostics;
 mod drawn;
@@ -10,21 +11,26 @@ mod fire;
 mod json;
 mod law;
 mod metal;
+mod nudge;
 mod odds;
 mod sheet;
 mod steels;
+mod sweep;
 mod table;
 mod why;
 
 pub use check::check;
+pub use compare::compare_text;
 pub use csv::run_csv;
 pub use diagnostics::{Style, diagnostics};
 pub use fill::{Answer, fill_json, fill_text};
 pub use json::{run_json, why_json};
 pub use law::{Worked, law_json, law_text, laws_text};
+pub use nudge::{nudge_json, nudge_text};
 pub use odds::{odds_json, odds_text};
 pub use sheet::run_text;
 pub use steels::{steels_csv, steels_json, steels_text};
+pub use sweep::{Sweep, sweep_csv, sweep_json, sweep_svg, sweep_text};
 pub use why::{why_csv, why_text};
 
 use crate::language::Plan;

@@ -29,7 +29,11 @@ fn named(files: &Files, plan: &Plan, odds: &Odds, input: usize) -> String {
         return address.to_owned();
     }
     let span = plan.ground.spans.get(input.slot as usize).copied().unwrap_or_default();
-    format!("line {}: {}", files.line(span), files.text(span).split_whitespace().collect::<Vec<_>>().join(" "))
+    format!(
+        "line {}: {}",
+        files.line(span),
+        files.text(span).split_whitespace().collect::<Vec<_>>().join(" ")
+    )
 }
 
 /// The odds as text.
@@ -42,7 +46,8 @@ pub fn odds_text(files: &Files, plan: &Plan, odds: &Odds, units: Units) -> Strin
     text += "\n\n";
     let rows = odds.lines.iter().map(|line| {
         let kind = line.test.what.kind();
-        let [low, middle, high] = line.quantiles.map(|q| if q.is_nan() { String::new() } else { show(q, kind, units) });
+        let [low, middle, high] =
+            line.quantiles.map(|q| if q.is_nan() { String::new() } else { show(q, kind, units) });
         vec![
             words(files, line),
             percent(line.chance),
@@ -58,7 +63,11 @@ pub fn odds_text(files: &Files, plan: &Plan, odds: &Odds, units: Units) -> Strin
     text += &table(&head, rows.collect(), 1);
     let _ = writeln!(text, "\nall targets at once: {} (+- {})", percent(odds.all), percent(odds.all_error));
     if odds.failed > 0 {
-        let _ = writeln!(text, "{} of the samples could not be worked to the end; they count as missed", odds.failed);
+        let _ = writeln!(
+            text,
+            "{} of the samples could not be worked to the end; they count as missed",
+            odds.failed
+        );
     }
     if let Some((count, fault)) = &odds.worst_fail {
         let line = files.line(fault.span());
@@ -138,7 +147,10 @@ pub fn odds_json(files: &Files, plan: &Plan, odds: &Odds) -> String {
     let finite = |v: f64| v.is_finite().then_some(v);
     let lines = odds.lines.iter().map(|line| {
         let [p5, p50, p95] = line.quantiles.map(finite);
-        let drivers = line.drivers.iter().map(|(input, share)| Driver { figure: named(files, plan, odds, *input), share: *share });
+        let drivers = line
+            .drivers
+            .iter()
+            .map(|(input, share)| Driver { figure: named(files, plan, odds, *input), share: *share });
         LineJson {
             asked: words(files, line),
             chance: line.chance,

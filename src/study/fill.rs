@@ -91,10 +91,14 @@ pub fn fill(plan: &Plan, least: Least) -> Option<Filled> {
         return None;
     }
     let mut hunt = Hunt { runs: Runs::new(plan, least), unknowns, set: Vec::new() };
-    let (values, outcome) = if hunt.unknowns.len() == 1 { hunt.one(&[f64::NAN], 0, true) } else { hunt.several() };
+    let slots: Vec<u32> = hunt.unknowns.iter().map(|u| u.slot).collect();
+    hunt.runs.only(&slots);
+    let (values, outcome) =
+        if hunt.unknowns.len() == 1 { hunt.one(&[f64::NAN], 0, true) } else { hunt.several() };
     let mut filled = Filled { unknowns: hunt.unknowns.clone(), values, outcome, stretch: None, runs: 0 };
     if filled.outcome.met() && filled.unknowns.len() == 1 {
         filled.stretch = hunt.stretch(&filled);
+        hunt.centre(&mut filled);
     }
     filled.runs = hunt.runs.made;
     Some(filled)
@@ -248,7 +252,8 @@ impl Hunt<'_> {
         };
         let axes: Vec<Vec<f64>> = self.unknowns.iter().map(|u| grid(u, per_axis)).collect();
         let mut seeds: Vec<(Vec<f64>, Outcome)> = Vec::new();
-        let total: usize = axes.iter().map(Vec::len).try_fold(1usize, usize::checked_mul).unwrap_or(usize::MAX);
+        let total: usize =
+            axes.iter().map(Vec::len).try_fold(1usize, usize::checked_mul).unwrap_or(usize::MAX);
         let stride = (total / 4096).max(1);
         let mut index = 0;
         while index < total {
@@ -304,7 +309,9 @@ impl Hunt<'_> {
             let mut moved = false;
             for i in 0..n {
                 for j in 0..n {
-                    for (a, b) in [(1.0, 0.0), (-1.0, 0.0), (1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)] {
+                    for (a, b) in
+                        [(1.0, 0.0), (-1.0, 0.0), (1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)]
+                    {
                         if (i == j) != (b == 0.0) {
                             continue;
                         }
@@ -332,8 +339,28 @@ impl Hunt<'_> {
 
     fn nudge(&self, values: &mut [f64], i: usize, by: f64) {
         let (Some(v), Some(u)) = (values.get_mut(i), self.unknowns.get(i)) else { return };
-        let far = if u.whole { by.signum() * (by.abs() * *v).round().max(1.0) } else { by * v.abs().max(1e-6) };
+        let far =
+            if u.whole { by.signum() * (by.abs() * *v).round().max(1.0) } else { by * v.abs().max(1e-6) };
         *v = (*v + far).clamp(u.low, u.high);
+    }
+
+    /// Where it makes no difference to what there should be least of, the middle of the stretch has most room either way.
+    fn centre(&mut self, filled: &mut Filled) {
+        let (Some((low, high)), [unknown], [value]) =
+            (filled.stretch, filled.unknowns.as_slice(), filled.values.as_mut_slice())
+        else {
+            return;
+        };
+        let same = |o: &Outcome, best: &Outcome| {
+            o.met() && (o.objective - best.objective).abs() <= 1e-9 * best.objective.abs().max(1e-12)
+        };
+        let middle = if unknown.whole { f64::midpoint(low, high).round() } else { f64::midpoint(low, high) };
+        let best = filled.outcome;
+        let flat = [low, middle, high].into_iter().all(|v| same(&self.with(&[*value], 0, v), &best));
+        if flat && !unknown.whole {
+            *value = middle;
+            filled.outcome = self.with(&[middle], 0, middle);
+        }
     }
 
     /// The stretch around an answer within which every target is met.

@@ -89,7 +89,8 @@ fn relative(judged: &Judged) -> f64 {
 }
 
 fn scale(judged: &Judged) -> f64 {
-    let near = |limit: Option<f64>| limit.filter(|l| (judged.got - l).abs() <= judged.margin.abs() * (1.0 + 1e-9));
+    let near =
+        |limit: Option<f64>| limit.filter(|l| (judged.got - l).abs() <= judged.margin.abs() * (1.0 + 1e-9));
     near(judged.low).or(near(judged.high)).or(judged.low).or(judged.high).map_or(1.0, |l| l.abs().max(1e-9))
 }
 
@@ -117,7 +118,8 @@ impl Outcome {
             (false, true) => false,
             (false, false) => self.worst > other.worst,
             (true, true) => {
-                let same = (self.objective - other.objective).abs() <= 1e-9 * other.objective.abs().max(1e-12);
+                let same =
+                    (self.objective - other.objective).abs() <= 1e-9 * other.objective.abs().max(1e-12);
                 if same { self.worst > other.worst } else { self.objective < other.objective }
             }
         }

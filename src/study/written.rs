@@ -8,8 +8,17 @@ fn steps(kind: Kind, units: Units) -> &'static [f64] {
     match (kind, units) {
         (Kind::LENGTH, Units::Metric) => &[10.0, 5.0, 1.0, 0.5, 0.1, 0.05, 0.01, 0.001],
         (Kind::LENGTH, Units::Inch) => {
-            const INCHES: &[f64] =
-                &[IN, IN / 2.0, IN / 4.0, IN / 8.0, IN / 16.0, IN / 32.0, IN / 64.0, IN / 1000.0, IN / 10_000.0];
+            const INCHES: &[f64] = &[
+                IN,
+                IN / 2.0,
+                IN / 4.0,
+                IN / 8.0,
+                IN / 16.0,
+                IN / 32.0,
+                IN / 64.0,
+                IN / 1000.0,
+                IN / 10_000.0,
+            ];
             INCHES
         }
         (Kind::RATIO, _) => &[0.05, 0.01, 0.005, 0.001, 0.0001],
@@ -24,7 +33,7 @@ fn steps(kind: Kind, units: Units) -> &'static [f64] {
     }
 }
 
-/// The coarsest rounding of a value, at most 2 % off it, that `will_do`; the value itself where none does.
+/// The coarsest rounding of a value, at most half a per cent off it, that `will_do`; the value itself where none does.
 pub fn rounded(value: f64, kind: Kind, units: Units, mut will_do: impl FnMut(f64) -> bool) -> f64 {
     // Fahrenheit is even at 32.
     let origin = if kind == Kind::TEMPERATURE && units == Units::Inch { -160.0 / 9.0 } else { 0.0 };
@@ -33,7 +42,7 @@ pub fn rounded(value: f64, kind: Kind, units: Units, mut will_do: impl FnMut(f64
         let (down, up) = (at.floor() * step + origin, at.ceil() * step + origin);
         let nearer = if (value - down).abs() <= (up - value).abs() { [down, up] } else { [up, down] };
         for tried in nearer {
-            let near = (tried - value).abs() <= 0.02 * (value - origin).abs();
+            let near = (tried - value).abs() <= 0.005 * (value - origin).abs();
             if tried > origin && near && will_do(tried) {
                 return tried;
             }
@@ -99,13 +108,14 @@ mod tests {
         assert_eq!(written(38.1, Kind::LENGTH, Units::Inch), "1 1/2 in");
         assert_eq!(written(37.5, Kind::LENGTH, Units::Metric), "37.5 mm");
         assert_eq!(written(0.155, Kind::RATIO, Units::Metric), "15.5 %");
-        assert_eq!(written(1121.111_111_111_111, Kind::TEMPERATURE, Units::Inch), "2050 F");
+        assert_eq!(written(1_121.111_111_111_111, Kind::TEMPERATURE, Units::Inch), "2050 F");
     }
 
     #[test]
     fn rounding_stays_where_it_will_do() {
         assert_eq!(rounded(37.42, Kind::LENGTH, Units::Metric, |v| v >= 37.42), 37.5);
-        assert_eq!(rounded(37.42, Kind::LENGTH, Units::Metric, |_| true), 37.0);
+        assert_eq!(rounded(37.42, Kind::LENGTH, Units::Metric, |_| true), 37.5);
+        assert_eq!(rounded(149.4, Kind::LENGTH, Units::Metric, |_| true), 150.0);
         assert_eq!(rounded(37.42, Kind::LENGTH, Units::Metric, |_| false), 37.42);
     }
 }

@@ -1,0 +1,132 @@
+//! `heatbook sweep FILE --vary x=a..b`: a figure over a range.
+
+use clap::Args;
+
+use super::Exit;
+use super::output::{Format, Options, answer, warn_line};
+use super::run::Read;
+use crate::language::Plan;
+use crate::quantity::Kind;
+use crate::report::{Sweep as Page, sweep_csv, sweep_json, sweep_svg, sweep_text};
+use crate::study::{Vary, sweep};
+
+/// Varies one or two figures over a range.
+#[derive(Args, Debug)]
+pub struct Sweep {
+    /// The recipe, or `-` for standard input
+    file: String,
+    /// What to vary, such as `"spread 1 wide = 55 mm .. 75 mm"`, perhaps with `/ 12` for so many values
+    #[arg(long, required = true, value_name = "ADDRESS=FROM..TO")]
+    vary: Vec<String>,
+    /// Draws one figure's sweep into this SVG file
+    #[arg(long, value_name = "FILE")]
+    svg: Option<String>,
+}
+
+impl Sweep {
+    /// Runs the command.
+    pub fn run(&self, options: &Options) -> Exit {
+        let read = match Read::ready(&self.file, options) {
+            Ok(read) => read,
+            Err(exit) => return exit,
+        };
+        match self.work(&read, options) {
+            Ok(text) => {
+                answer(&text);
+                Exit::Met
+            }
+            Err(message) => {
+                warn_line(&message);
+                Exit::Usage
+            }
+        }
+    }
+
+    fn work(&self, read: &Read, options: &Options) -> Result<String, String> {
+        if self.vary.len() > 2 {
+            return Err("one or two figures can be varied at a time".to_owned());
+        }
+        if self.svg.is_some() && self.vary.len() != 1 {
+            return Err(
+                "a picture shows one figure: leave one `--vary` out, or take `--format csv`".to_owned()
+            );
+        }
+        let points = if self.vary.len() == 1 { 25 } else { 15 };
+        let vary: Vec<Vary> =
+            self.vary.iter().map(|v| one(&read.plan, v, points)).collect::<Result<_, _>>()?;
+        let (tests, tries) = sweep(&read.plan, &vary);
+        let limits = tests.iter().map(|t| t.bounds.limits(&read.plan.values)).collect();
+        let units = options.units(&read.plan);
+        let page = Page { files: &read.files, vary: &vary, tests: &tests, limits, tries: &tries, units };
+        if let Some(path) = &self.svg {
+            let svg = sweep_svg(&page).ok_or("nothing moves here: there is no picture to draw")?;
+            super::write::swap(std::path::Path::new(path), svg.as_bytes())?;
+            warn_line(&format!("drawn into `{path}`"));
+        }
+        Ok(match options.format {
+            Format::Table => sweep_text(&page),
+            Format::Csv => sweep_csv(&page),
+            Format::Json => sweep_json(&page),
+        })
+    }
+}
+
+/// The most values of one figure.
+const MOST: usize = 2000;
+
+fn one(plan: &Plan, text: &str, usual: usize) -> Result<Vary, String> {
+    let form =
+        || format!("`--vary {text}` is not read: write it like `--vary \"dark thick = 2 mm .. 4 mm\"`");
+    let (address, range) = text.split_once('=').ok_or_else(form)?;
+    let address = address.split_whitespace().collect::<Vec<_>>().join(" ");
+    let (from, to) = range.split_once("..").ok_or_else(form)?;
+    let (to, points) = match to
+        .rsplit_once(" / ")
+        .or_else(|| to.rsplit_once('/').filter(|(a, _)| a.contains(char::is_alphabetic)))
+    {
+        Some((to, count)) => match count.trim().parse::<usize>() {
+            Ok(points) => (to, points),
+            Err(_) => (to, usual),
+        },
+        None => (to, usual),
+    };
+    let (high, kind) = super::figure::figure(to.trim())?;
+    // A bare first figure takes the unit of the second.
+    let low = match super::figure::figure(from.trim())? {
+        (low, of) if of == kind => low,
+        (_, Kind::NUMBER) => {
+            let unit: String =
+                to.trim().chars().skip_while(|c| c.is_ascii_digit() || " ./-".contains(*c)).collect();
+            super::figure::figure(&format!("{} {unit}", from.trim()))?.0
+        }
+        _ => return Err(format!("`--vary {text}` runs between unlike things")),
+    };
+    let mut slots = Vec::new();
+    for (i, info) in plan.slots.iter().enumerate().filter(|(_, s)| s.address == address) {
+        let plain = info.kind.is_plain() && kind.is_plain();
+        if info.kind != kind && !plain {
+            let (is, given) = (info.kind.name(), kind.name());
+            return Err(format!(
+                "`{address}` is {is}, and cannot be varied as {given}: write it like {}",
+                info.kind.example()
+            ));
+        }
+        if info.shapes {
+            return Err(format!(
+                "`{address}` is how often something is repeated: try it with `--set`, one count at a time"
+            ));
+        }
+        slots.extend(u32::try_from(i));
+    }
+    if slots.is_empty() {
+        return Err(super::set::no_address(plan, &address));
+    }
+    if low == high || !(2..=MOST).contains(&points) {
+        return Err(format!("`--vary {text}` needs two ends, and from 2 to {MOST} values"));
+    }
+    let whole =
+        kind == Kind::NUMBER && low.fract() == 0.0 && high.fract() == 0.0 && (high - low).abs() < 200.0;
+    let points = if whole { (high - low).abs() as usize + 1 } else { points };
+    let (low, high) = (low.min(high), low.max(high));
+    Ok(Vary { address, slots, kind, low, high, points })
+}

@@ -1,0 +1,279 @@
+//! A sweep: a table, a plot that a person can read in the terminal, and the same as SVG.
+
+use std::fmt::Write as _;
+
+use plotters::prelude::*;
+use serde::Serialize;
+use textplots::{Chart, Plot, Shape};
+
+use crate::quantity::{Kind, Units, show};
+use crate::source::Files;
+use crate::study::{Try, Vary};
+use crate::target::Test;
+
+use super::table::table;
+
+/// A sweep, and how to show it.
+pub struct Sweep<'a> {
+    /// The files.
+    pub files: &'a Files,
+    /// What was varied.
+    pub vary: &'a [Vary],
+    /// What was tried against.
+    pub tests: &'a [Test],
+    /// Low and high limit of each test.
+    pub limits: Vec<(Option<f64>, Option<f64>)>,
+    /// The tries.
+    pub tries: &'a [Try],
+    /// The reader's units.
+    pub units: Units,
+}
+
+impl Sweep<'_> {
+    fn words(&self, test: &Test) -> String {
+        self.files.text(test.span).split_whitespace().collect::<Vec<_>>().join(" ")
+    }
+
+    /// Factor from the base unit to what is plotted, and its word.
+    fn unit(&self, kind: Kind) -> (f64, &'static str) {
+        match (kind, self.units) {
+            (Kind::LENGTH, Units::Metric) => (1.0, "mm"),
+            (Kind::LENGTH, Units::Inch) => (1.0 / 25.4, "in"),
+            (Kind::MASS, _) => (1.0, "g"),
+            (Kind::RATIO, _) => (100.0, "%"),
+            (Kind::TEMPERATURE, _) => (1.0, "C"),
+            (Kind::TIME, _) => (1.0, "min"),
+            (Kind::HARDNESS, _) => (1.0, "HRC"),
+            _ => (1.0, ""),
+        }
+    }
+
+    /// The points of one test along the one figure that is varied.
+    fn points(&self, line: usize) -> Vec<(f64, f64)> {
+        let (fx, _) = self.unit(self.vary.first().map_or(Kind::NUMBER, |v| v.kind));
+        let (fy, _) = self.unit(self.tests.get(line).map_or(Kind::NUMBER, |t| t.what.kind()));
+        let of = |t: &Try| {
+            let (got, _) = *t.got.as_ref()?.get(line)?;
+            got.is_finite().then_some((t.values.first()? * fx, got * fy))
+        };
+        self.tries.iter().filter_map(of).collect()
+    }
+}
+
+/// The sweep as text: a table, and a plot or a map.
+#[must_use]
+pub fn sweep_text(sweep: &Sweep) -> String {
+    let mut head: Vec<String> = sweep.vary.iter().map(|v| v.address.clone()).collect();
+    head.push("all".to_owned());
+    head.extend(sweep.tests.iter().map(|t| sweep.words(t)));
+    let rows = sweep.tries.iter().map(|t| {
+        let mut row: Vec<String> =
+            t.values.iter().zip(sweep.vary).map(|(v, one)| show(*v, one.kind, sweep.units)).collect();
+        row.push(if t.met { "met" } else { "MISSED" }.to_owned());
+        match &t.got {
+            Some(got) => row.extend(got.iter().zip(sweep.tests).map(|((got, met), test)| {
+                let mark = if *met { "" } else { " !" };
+                format!("{}{mark}", show(*got, test.what.kind(), sweep.units))
+            })),
+            None => row.push(t.fault.clone().unwrap_or_default()),
+        }
+        row
+    });
+    let head: Vec<&str> = head.iter().map(String::as_str).collect();
+    let mut text = table(&head, rows.collect(), 0);
+    match sweep.vary {
+        [one] => {
+            for line in 0..sweep.tests.len() {
+                text += &plot(sweep, one, line);
+            }
+        }
+        [down, across] => text += &map(sweep, down, across),
+        _ => {}
+    }
+    text
+}
+
+fn plot(sweep: &Sweep, vary: &Vary, line: usize) -> String {
+    let Some(test) = sweep.tests.get(line) else { return String::new() };
+    let points: Vec<(f32, f32)> = sweep.points(line).into_iter().map(|(x, y)| (x as f32, y as f32)).collect();
+    let (Some(first), Some(last)) = (points.first().copied(), points.last().copied()) else {
+        return String::new();
+    };
+    let moves = points.iter().any(|p| (p.1 - first.1).abs() > 1e-6 * first.1.abs());
+    if !moves || last.0 <= first.0 {
+        return String::new();
+    }
+    let (_, x_unit) = sweep.unit(vary.kind);
+    let (fy, y_unit) = sweep.unit(test.what.kind());
+    let mut text = format!("\n{} ({y_unit}) over {} ({x_unit})\n", sweep.words(test), vary.address);
+    let mut limits: Vec<(f32, f32)> = Vec::new();
+    let (low, high) = sweep.limits.get(line).copied().unwrap_or_default();
+    let shape = Shape::Lines(&points);
+    let mut chart = Chart::new(120, 48, first.0, last.0);
+    let of = |v: f64| (v * fy) as f32;
+    for limit in [low, high].into_iter().flatten() {
+        let y = of(limit);
+        let seen = points.iter().fold((f32::MAX, f32::MIN), |(a, b), p| (a.min(p.1), b.max(p.1)));
+        // A limit far off would flatten the line that is asked for.
+        if y >= seen.0 - (seen.1 - seen.0) && y <= seen.1 + (seen.1 - seen.0) {
+            limits.extend([(first.0, y), (last.0, y)]);
+        }
+    }
+    let pairs: Vec<[(f32, f32); 2]> =
+        limits.chunks_exact(2).filter_map(|c| if let [a, b] = c { Some([*a, *b]) } else { None }).collect();
+    let shapes: Vec<Shape> = pairs.iter().map(|p| Shape::Lines(p)).collect();
+    let mut drawn = chart.lineplot(&shape);
+    for shape in &shapes {
+        drawn = drawn.lineplot(shape);
+    }
+    drawn.axis();
+    drawn.figures();
+    let _ = write!(text, "{drawn}");
+    text
+}
+
+/// Two figures: where all is met, and where not.
+fn map(sweep: &Sweep, down: &Vary, across: &Vary) -> String {
+    let mut text =
+        format!("\n{} down, {} across: # met, . missed, x cannot be worked\n", down.address, across.address);
+    for row in sweep.tries.chunks(across.points.max(2)) {
+        let first = row
+            .first()
+            .and_then(|t| t.values.first())
+            .map_or(String::new(), |v| show(*v, down.kind, sweep.units));
+        let cells: String = row
+            .iter()
+            .map(|t| match (&t.got, t.met) {
+                (None, _) => " x",
+                (Some(_), true) => " #",
+                (Some(_), false) => " .",
+            })
+            .collect();
+        let _ = writeln!(text, "{first:>12} {cells}");
+    }
+    let ends = [across.low, across.high].map(|v| show(v, across.kind, sweep.units));
+    let _ = writeln!(text, "{:>12}  {} to {}", "", ends[0], ends[1]);
+    text
+}
+
+/// The sweep as CSV, in base units (mm, g, °C, min, fraction, HRC).
+#[must_use]
+pub fn sweep_csv(sweep: &Sweep) -> String {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    let mut head: Vec<String> = sweep.vary.iter().map(|v| v.address.clone()).collect();
+    head.push("met".to_owned());
+    head.extend(sweep.tests.iter().map(|t| sweep.words(t)));
+    let _ = writer.write_record(&head);
+    for t in sweep.tries {
+        let mut row: Vec<String> = t.values.iter().map(f64::to_string).collect();
+        row.push(u8::from(t.met).to_string());
+        for line in 0..sweep.tests.len() {
+            let got = t.got.as_ref().and_then(|g| g.get(line)).map(|g| g.0).filter(|g| g.is_finite());
+            row.push(got.map_or(String::new(), |g| g.to_string()));
+        }
+        let _ = writer.write_record(&row);
+    }
+    writer.into_inner().ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default()
+}
+
+#[derive(Serialize)]
+struct SweepJson {
+    schema: &'static str,
+    varied: Vec<String>,
+    tries: Vec<TryJson>,
+}
+
+#[derive(Serialize)]
+struct TryJson {
+    values: Vec<f64>,
+    met: bool,
+    got: Option<Vec<Option<f64>>>,
+    fault: Option<String>,
+}
+
+/// The sweep as JSON, in base units.
+#[must_use]
+pub fn sweep_json(sweep: &Sweep) -> String {
+    let finite = |v: f64| v.is_finite().then_some(v);
+    let tries = sweep.tries.iter().map(|t| TryJson {
+        values: t.values.clone(),
+        met: t.met,
+        got: t.got.as_ref().map(|g| g.iter().map(|(got, _)| finite(*got)).collect()),
+        fault: t.fault.clone(),
+    });
+    super::json::print(&SweepJson {
+        schema: "heatbook-sweep-1",
+        varied: sweep.vary.iter().map(|v| v.address.clone()).collect(),
+        tries: tries.collect(),
+    })
+}
+
+/// The sweep of one figure as an SVG picture: a panel for each target that moves. `None` where there is nothing to draw.
+#[must_use]
+pub fn sweep_svg(sweep: &Sweep) -> Option<String> {
+    let [vary] = sweep.vary else { return None };
+    let moving: Vec<usize> = (0..sweep.tests.len())
+        .filter(|line| {
+            let points = sweep.points(*line);
+            points.first().is_some_and(|f| points.iter().any(|p| (p.1 - f.1).abs() > 1e-9 * f.1.abs()))
+        })
+        .collect();
+    if moving.is_empty() {
+        return None;
+    }
+    let mut svg = String::new();
+    let height = 260 * u32::try_from(moving.len()).ok()?;
+    {
+        let root = SVGBackend::with_string(&mut svg, (640, height)).into_drawing_area();
+        root.fill(&WHITE).ok()?;
+        for (area, line) in root.split_evenly((moving.len(), 1)).iter().zip(&moving) {
+            panel(sweep, vary, *line, area)?;
+        }
+        root.present().ok()?;
+    }
+    Some(svg)
+}
+
+fn panel(
+    sweep: &Sweep,
+    vary: &Vary,
+    line: usize,
+    area: &DrawingArea<SVGBackend<'_>, plotters::coord::Shift>,
+) -> Option<()> {
+    let test = sweep.tests.get(line)?;
+    let (fx, x_unit) = sweep.unit(vary.kind);
+    let (fy, y_unit) = sweep.unit(test.what.kind());
+    let points = sweep.points(line);
+    let (mut low, mut high) = points.iter().fold((f64::MAX, f64::MIN), |(a, b), p| (a.min(p.1), b.max(p.1)));
+    let span = high - low;
+    let limits = sweep.limits.get(line).copied().unwrap_or_default();
+    let limits: Vec<f64> = [limits.0, limits.1].into_iter().flatten().map(|l| l * fy).collect();
+    let near: Vec<f64> =
+        limits.into_iter().filter(|l| *l > low - 2.0 * span && *l < high + 2.0 * span).collect();
+    for limit in &near {
+        (low, high) = (low.min(*limit), high.max(*limit));
+    }
+    let room = 0.06 * (high - low);
+    let mut chart = ChartBuilder::on(area)
+        .caption(sweep.words(test), ("sans-serif", 16))
+        .margin(10)
+        .x_label_area_size(34)
+        .y_label_area_size(56)
+        .build_cartesian_2d(vary.low * fx..vary.high * fx, low - room..high + room)
+        .ok()?;
+    chart
+        .configure_mesh()
+        .x_desc(format!("{} ({x_unit})", vary.address))
+        .y_desc(y_unit)
+        .light_line_style(WHITE)
+        .draw()
+        .ok()?;
+    // Dark slate for what is got; the limits in rust red.
+    let (slate, rust) = (RGBColor(47, 72, 88), RGBColor(158, 72, 44));
+    chart.draw_series(LineSeries::new(points, slate.stroke_width(2))).ok()?;
+    for limit in near {
+        let ends = [(vary.low * fx, limit), (vary.high * fx, limit)];
+        chart.draw_series(LineSeries::new(ends, rust.stroke_width(1))).ok()?;
+    }
+    Some(())
+}
