@@ -13,7 +13,9 @@ use heatbook::source::Files;
 use heatbook::study::judge;
 
 /// Each shipped recipe's call, and other figures to call it with: address, value in the base unit, kind.
-const SIZES: &[(&str, [&[(&str, f64, Kind)]; 3])] = &[
+type Figures = &'static [(&'static str, f64, Kind)];
+
+const SIZES: &[(&str, [Figures; 3])] = &[
     (
         "core-and-jackets",
         [
