@@ -44,6 +44,8 @@ pub fn read(files: &mut Files, path: &str) -> Result<u32, String> {
 pub struct Loaded {
     /// The address of its first byte.
     pub base: u32,
+    /// The address of the build log that named it, where it was asked for by that.
+    pub log: Option<u32>,
     /// Where the used files stand.
     pub uses: Uses,
     /// What is wrong with a `use`.
@@ -77,9 +79,23 @@ pub fn load(path: &str, allow_outside: bool) -> Result<(Files, Loaded), String> 
     let top = folder.clone().filter(|_| !allow_outside);
     let known = own.map(|own| (own, base)).into_iter().collect();
     let mut loader = Loader { files, uses: Uses::new(), faults: Vec::new(), top, known };
-    loader.follow(base, &folder.unwrap_or_default(), &mut vec![(base, Span::default())]);
+    let folder = folder.unwrap_or_default();
+    let (mut base, mut log) = (base, None);
+    if let Some((name, span)) = language::build_of(&loader.files, base) {
+        // A build log: the recipe is the file that it names.
+        let at = |faults: &[Diagnostic]| faults.first().map_or(String::new(), |f| {
+            f.labels.first().map_or(f.message.clone(), |l| format!("{}: {}", f.message, l.text))
+        });
+        if let Err(fault) = loader.one(&name, span, &folder, &mut vec![(base, Span::default())]) {
+            return Err(format!("`{path}` is a log of `{name}`, and that cannot be read: {}", at(&[*fault])));
+        }
+        log = Some(base);
+        base = loader.uses.get(&span).copied().unwrap_or(base);
+    } else {
+        loader.follow(base, &folder, &mut vec![(base, Span::default())]);
+    }
     let Loader { files, uses, faults, .. } = loader;
-    Ok((files, Loaded { base, uses, faults }))
+    Ok((files, Loaded { base, log, uses, faults }))
 }
 
 impl Loader {

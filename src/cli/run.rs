@@ -61,7 +61,8 @@ impl Read {
     pub fn new(path: &str, options: &Options, set: &[String]) -> Result<Read, String> {
         let (files, loaded) = super::input::load(path, options.allow_outside)?;
         let wanted = super::set::wanted(set)?;
-        let (plan, set, mut found) = language::read_with(&files, loaded.base, &loaded.uses, wanted);
+        let (plan, set, mut found) =
+            language::read_logged(&files, loaded.base, loaded.log, &loaded.uses, wanted);
         super::set::check(&plan, &set)?;
         found.extend(loaded.faults);
         found.sort_by_key(Diagnostic::span);

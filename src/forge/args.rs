@@ -16,6 +16,8 @@ pub struct Slot {
     pub kind: Kind,
     /// The words.
     pub span: Span,
+    /// Half of the last digit written, base unit; nothing for figures that follow from others.
+    pub half_digit: f64,
 }
 
 /// A name as written.
@@ -109,6 +111,8 @@ pub enum Form {
     Stack,
     /// `expect P: …`.
     Tests,
+    /// `measure P: …`.
+    Measure,
 }
 
 /// The kinds of work that a caution belongs to.

@@ -22,6 +22,11 @@ pub trait Sink {
     fn loss(&mut self, cause: Cause, grams: f64);
     /// What the step asks of smith and machine.
     fn effort(&mut self, effort: &Effort);
+    /// A piece was measured: thickness, width, length (mm) and mass (g) of one bar as planned and as it is taken from now on,
+    /// and which of the four were read.
+    fn measured(&mut self, lot: LotId, planned: [f64; 4], now: [f64; 4], read: [bool; 4]) {
+        let _ = (lot, planned, now, read);
+    }
     /// A checkpoint was judged on a lot.
     fn judged(&mut self, lot: LotId, test: &Test, judged: Judged);
     /// A finding that does not stop the build.

@@ -79,6 +79,12 @@ keys! {
     Bars = "bars", "9 bars of 1084, 3 x 40 x 120 mm";
     /// An offcut taken from the rack.
     FromRack = "from rack", "NAME from rack";
+    /// Measured hot.
+    Hot = "hot", "hot at 950 C";
+    /// Where along the bar it was measured.
+    Place = "at", "at 30 mm from tip";
+    /// A weight that the scale said.
+    Weight = "a weight", "3.62 kg";
     /// A test on a piece.
     Test = "a test", "width >= 60 mm";
 }

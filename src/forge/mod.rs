@@ -20,6 +20,7 @@ mod heat;
 mod join;
 mod key;
 mod load;
+mod measure;
 mod normalise;
 mod pace;
 mod press;
@@ -109,6 +110,7 @@ verbs! {
     normalise::Normalise,
     harden::Harden,
     temper::Temper,
+    measure::Measure,
     expect::Expect,
 }
 

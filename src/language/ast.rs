@@ -14,6 +14,8 @@ pub struct Figure {
     pub unit: Option<Name>,
     /// The ounces behind the pounds.
     pub more: Option<(f64, Name)>,
+    /// The worth of the last digit written, in the last unit.
+    pub digit: f64,
     /// The words.
     pub span: Span,
 }
@@ -226,6 +228,28 @@ pub struct Call {
     pub span: Span,
 }
 
+/// Which step a log speaks of.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Label {
+    /// The so-many-th run of a verb.
+    Verb(String, u32),
+    /// A line of the recipe.
+    Line(u32),
+}
+
+/// What a log says was measured.
+#[derive(Clone, Debug)]
+pub struct Logged {
+    /// After which step.
+    pub label: Label,
+    /// The words of the label.
+    pub label_span: Span,
+    /// The readings.
+    pub readings: Vec<Clause<Key>>,
+    /// The whole line.
+    pub span: Span,
+}
+
 /// A statement.
 #[derive(Clone, Debug)]
 pub enum Statement {
@@ -260,6 +284,12 @@ pub enum Statement {
     Give(Name, Span),
     /// `use "file.heat"`; the words of the file name.
     Use(String, Span),
+    /// `build of "file.heat"`: this file is a log; the words of the file name.
+    BuildOf(String, Span),
+    /// `on 2026-03-02 "first trial"`
+    When(String, Span),
+    /// `at weld 2: …`
+    At(Logged),
     /// A line at fault: the names that it would have bound are not to be missed.
     Broken(Option<Name>),
 }

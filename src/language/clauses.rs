@@ -39,6 +39,9 @@ const CLAUSES: &[(Rule, Key)] = &[
     (Rule::bars, Key::Bars),
     (Rule::from_rack, Key::FromRack),
     (Rule::test_clause, Key::Test),
+    (Rule::hot_reading, Key::Hot),
+    (Rule::place_reading, Key::Place),
+    (Rule::weight, Key::Weight),
 ];
 
 /// The words that clauses and entries keep, as they are known inside.
@@ -130,10 +133,13 @@ pub fn args(reader: &Reader, node: Node) -> Vec<Arg> {
                 args.push(Arg::Word("opening", span));
                 args.extend(self::args(reader, part));
             }
-            Rule::tool | Rule::die | Rule::face | Rule::rate => args.extend(self::args(reader, part)),
+            Rule::tool | Rule::die | Rule::face | Rule::rate | Rule::place => {
+                args.extend(self::args(reader, part));
+            }
             Rule::shape
             | Rule::direction
             | Rule::which_end
+            | Rule::end_of_bar
             | Rule::side
             | Rule::turned
             | Rule::flipped

@@ -275,7 +275,8 @@ impl Figures {
 
     fn figure(&mut self, figure: &Figure, means: As, neighbour: Option<&Name>) -> Made {
         let Some(word) = figure.unit.as_ref().or(neighbour) else {
-            return Some(self.push(figure.value, Kind::NUMBER, figure.span));
+            let made = self.push(figure.value, Kind::NUMBER, figure.span);
+            return Some(Slot { half_digit: figure.digit / 2.0, ..made });
         };
         let (mut value, kind) = self.read(figure.value, word, means)?;
         if let Some((more, unit)) = &figure.more {
@@ -294,7 +295,15 @@ impl Figures {
             let inch = matches!(word.text.as_str(), "in" | "inch" | "inches" | "thou" | "ft");
             self.inches += if inch { 1 } else { -1 };
         }
-        Some(self.push(value, kind, figure.span))
+        // Half of the last digit, in the unit that it stands before.
+        let last = figure.more.as_ref().map_or(word, |(_, unit)| unit);
+        let half_digit = match find_unit(&last.text).map(|u| u.reading) {
+            Some(Reading::Factor(factor)) => figure.digit * factor / 2.0,
+            Some(Reading::Fahrenheit) => figure.digit * 5.0 / 18.0,
+            _ => figure.digit / 2.0,
+        };
+        let made = self.push(value, kind, figure.span);
+        Some(Slot { half_digit, ..made })
     }
 
     fn read(&mut self, value: f64, word: &Name, means: As) -> Option<(f64, Kind)> {
@@ -434,7 +443,7 @@ impl Figures {
             shapes: false,
         });
         self.spans.push(span);
-        Slot { slot, kind, span }
+        Slot { slot, kind, span, half_digit: 0.0 }
     }
 
     fn work(&mut self, op: Op, kind: Kind, a: Slot, b: Slot, span: Span) -> Slot {

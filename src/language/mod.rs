@@ -7,6 +7,7 @@ mod expand;
 mod figures;
 mod grammar;
 mod known;
+mod log;
 mod names;
 mod parse;
 mod plan;
@@ -54,12 +55,74 @@ pub fn read(files: &Files, base: u32) -> (Plan, Vec<Diagnostic>) {
     (plan, faults)
 }
 
+/// The recipe that a build log speaks of, by its name as written and the words of that; `None` where the file is no log.
+#[must_use]
+pub fn build_of(files: &Files, base: u32) -> Option<(String, Span)> {
+    let text = text_of(files, base);
+    if !text.contains("build") {
+        return None;
+    }
+    let (statements, _) = parse::parse(text, base);
+    statements.into_iter().find_map(|s| if let Statement::BuildOf(name, span) = s { Some((name, span)) } else { None })
+}
+
 /// Reads a file with those that it uses, and with figures set from outside.
 ///
 /// Gives back what was set: with the kind of the figure at its address, where there is one.
 #[must_use]
 pub fn read_with(files: &Files, base: u32, uses: &Uses, set: Vec<Set>) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
+    read_logged(files, base, None, uses, set)
+}
+
+/// The same, with what a log says was measured: the address of the log's first byte.
+#[must_use]
+pub fn read_logged(
+    files: &Files,
+    base: u32,
+    log: Option<u32>,
+    uses: &Uses,
+    set: Vec<Set>,
+) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
     let (own, mut faults) = parse::parse(text_of(files, base), base);
+    let logged: Vec<Statement> = match log {
+        Some(log) => {
+            let (statements, found) = parse::parse(text_of(files, log), log);
+            faults.extend(found);
+            statements
+        }
+        None => Vec::new(),
+    };
+    let mut entries = Vec::new();
+    let (mut notes, mut built) = (Vec::new(), 0);
+    for statement in &logged {
+        match statement {
+            Statement::At(entry) => {
+                let line = if let ast::Label::Line(n) = &entry.label { files.line_span(base, *n) } else { None };
+                entries.push(log::Entry { logged: entry, line, met: false });
+            }
+            Statement::When(words, span) => notes.push((words.clone(), *span, 0)),
+            Statement::Note(text, span) => notes.push((text.clone(), *span, usize::MAX)),
+            Statement::BuildOf(_, span) => {
+                built += 1;
+                if built > 1 {
+                    let message = "a log speaks of one build of one recipe";
+                    let fault = Diagnostic::fault("two_builds", message, *span, "a second one here");
+                    faults.push(fault.help("write a log of its own for each build"));
+                }
+            }
+            Statement::Broken(_) => {}
+            Statement::Step(step) => faults.push(not_in_log(step.span)),
+            Statement::Let(name, _) => faults.push(not_in_log(name.span)),
+            Statement::Shop(_, span) | Statement::Target(_, _, span) | Statement::Repeat(_, _, span) => {
+                faults.push(not_in_log(*span));
+            }
+            Statement::Steel { span, .. } | Statement::Give(_, span) | Statement::Use(_, span) => {
+                faults.push(not_in_log(*span));
+            }
+            Statement::Recipe(recipe) => faults.push(not_in_log(recipe.span)),
+            Statement::Call(call) => faults.push(not_in_log(call.span)),
+        }
+    }
     let mut used: Vec<(u32, Vec<Statement>)> = Vec::new();
     let mut open: Vec<u32> = used_by(&own, uses);
     open.reverse();
@@ -75,10 +138,19 @@ pub fn read_with(files: &Files, base: u32, uses: &Uses, set: Vec<Set>) -> (Plan,
         used.push((next, statements));
     }
     let used: Vec<Vec<Statement>> = used.into_iter().map(|(_, statements)| statements).collect();
-    let (plan, set, more) = planner::plan(planner::Sources { own: &own, used: &used, set });
+    let (plan, set, more) = planner::plan(planner::Sources { own: &own, used: &used, set, log: entries });
+    let mut plan = plan;
+    let last = plan.steps.len();
+    plan.notes.extend(notes.into_iter().map(|(text, span, before): (String, Span, usize)| (text, span, before.min(last))));
     faults.extend(more);
     faults.sort_by_key(Diagnostic::span);
     (plan, set, faults)
+}
+
+fn not_in_log(span: Span) -> Diagnostic {
+    let message = "a build log only says when, and what was measured";
+    Diagnostic::fault("not_in_log", message, span, "this belongs into the recipe")
+        .help("a log has `build of`, `on`, `at weld 2: …` and `note` lines")
 }
 
 fn used_by(statements: &[Statement], uses: &Uses) -> Vec<u32> {

@@ -257,6 +257,13 @@ impl<'t> Parse<'t> {
             "steel" => self.steel_line(span),
             "note" => self.note_line(span),
             "use" => self.use_line(span),
+            "build" | "on" | "at" => match self.log_line(first, span) {
+                Some(made) => {
+                    self.push(made);
+                    return;
+                }
+                None => None,
+            },
             "give" => self.give_line(span),
             "shop" | "target" | "recipe" | "repeat" => {
                 let at = self.reader.first(span);
@@ -323,6 +330,7 @@ impl<'t> Parse<'t> {
             Form::Stock => Rule::stock_line,
             Form::Stack => Rule::stack_line,
             Form::Tests => Rule::tests_line,
+            Form::Measure => Rule::measure_line,
         };
         let node = self.line(rule, span, Line::Step(word))?;
         let (mut name, mut made) = (None, Vec::new());
@@ -382,6 +390,17 @@ impl<'t> Parse<'t> {
         let text = node.into_inner().find(|n| n.as_rule() == Rule::text)?;
         let at = self.reader.span(&text);
         Some(Statement::Use(text.as_str().trim_matches('"').to_owned(), at))
+    }
+
+    /// A line of a build log.
+    fn log_line(&mut self, first: &str, span: Span) -> Option<Statement> {
+        let (rule, sample) = match first {
+            "build" => (Rule::build_line, "build of \"ferry-galley.heat\""),
+            "on" => (Rule::when_line, "on 2026-03-02 \"first trial\""),
+            _ => (Rule::at_line, "at weld 2: 31.5 mm thick, 41 mm wide, 388 mm long, 3.62 kg"),
+        };
+        let node = self.line(rule, span, Line::Other(sample))?;
+        super::log::statement(&self.reader, rule, node, span)
     }
 
     fn give_line(&mut self, span: Span) -> Option<Statement> {

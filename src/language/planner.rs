@@ -6,6 +6,7 @@ use super::ast::{self, Clause, Quantity, Recipe, Statement, Wanted};
 use super::expand::Inside;
 use super::figures::Figures;
 use super::known::Set;
+use super::log::Entry;
 use super::names::Names;
 use super::plan::{Plan, Planned, TargetPlan};
 use crate::forge::args::{Arg, Site};
@@ -24,12 +25,15 @@ pub struct Sources<'s> {
     pub used: &'s [Vec<Statement>],
     /// Figures set from outside.
     pub set: Vec<Set>,
+    /// What a log says was measured.
+    pub log: Vec<Entry<'s>>,
 }
 
 /// Plans a recipe.
-pub fn plan(sources: Sources) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
+pub fn plan(mut sources: Sources) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
     let mut planner = Planner::default();
     planner.figures.set.clone_from(&sources.set);
+    planner.log = std::mem::take(&mut sources.log);
     planner.learn(sources.own, true);
     for used in sources.used {
         planner.learn(used, false);
@@ -42,6 +46,7 @@ pub fn plan(sources: Sources) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
         }
         planner.statement(statement);
     }
+    planner.unmet();
     let tried = planner.tried(&sources);
     planner.faults.extend(tried);
     planner.end()
@@ -90,7 +95,8 @@ pub struct Planner<'s> {
     pub(super) shop: Shop,
     pub(super) plan: Plan,
     pub(super) faults: Vec<Diagnostic>,
-    verbs: BTreeMap<&'static str, u32>,
+    pub(super) verbs: BTreeMap<&'static str, u32>,
+    pub(super) log: Vec<Entry<'s>>,
     pub(super) grades: BTreeMap<String, SteelId>,
     targets: Vec<(&'s Name, &'s [ast::Test], Span)>,
     pub(super) recipes: BTreeMap<&'s str, &'s Recipe>,
@@ -105,6 +111,17 @@ pub struct Planner<'s> {
 const MOST_STEELS: usize = 64;
 
 impl<'s> Planner<'s> {
+    /// A line of a log in a recipe.
+    fn log_outside(&mut self, statement: &Statement) {
+        let (Statement::BuildOf(_, span) | Statement::When(_, span) | Statement::At(ast::Logged { span, .. })) = statement
+        else {
+            return;
+        };
+        let message = "this is a line of a build log, and this file is a recipe";
+        let fault = Diagnostic::fault("log_in_recipe", message, *span, "it stands here");
+        self.faults.push(fault.help("a log is a file of its own that begins with `build of \"file.heat\"`; in a recipe, write `measure blade: 31.5 mm thick`"));
+    }
+
     /// Faults found so far.
     pub(super) fn found(&self) -> usize {
         self.faults.len() + self.figures.faults.len() + self.names.faults.len()
@@ -113,6 +130,7 @@ impl<'s> Planner<'s> {
     pub(super) fn statement(&mut self, statement: &'s Statement) {
         match statement {
             Statement::Let(..) | Statement::Shop(..) | Statement::Recipe(_) | Statement::Use(..) => {}
+            Statement::BuildOf(..) | Statement::When(..) | Statement::At(_) => self.log_outside(statement),
             Statement::Note(text, span) => self.plan.notes.push((text.clone(), *span, self.plan.steps.len())),
             Statement::Steel { name, like, contents, span } => self.steel(name, like, contents, *span),
             Statement::Target(name, tests, span) => self.targets.push((name, tests, *span)),
@@ -241,13 +259,14 @@ impl<'s> Planner<'s> {
         u8::try_from(at).ok().map(SteelId)
     }
 
-    fn step(&mut self, step: &ast::Step) {
+    pub(super) fn step(&mut self, step: &ast::Step) {
         if !self.may_grow(step.span) {
             return;
         }
         let inside = self.inside_prefix();
         let count = self.verbs.entry(step.word.word).or_insert(0);
         *count += 1;
+        let count = *count;
         let prefix = match step.word.form {
             forge::Form::Stock => format!("{inside}{}", step.name.text),
             _ => format!("{} {count}", step.word.word),
@@ -266,7 +285,10 @@ impl<'s> Planner<'s> {
         settled.into_iter().for_each(|(slot, kind, whole)| self.figures.settle(slot, kind, whole));
         let made = self.names.end();
         match bound {
-            Some(bound) if sound && !failed => self.plan.steps.push(Planned {
+            Some(bound) if sound && !failed => {
+                let shelf = |l: &&crate::piece::LotId| self.names.lots.get(l.0 as usize).is_some_and(|i| !i.racked);
+                let made_name = made.gives.iter().find(shelf).and_then(|l| self.names.lots.get(l.0 as usize)).map(|l| l.name.clone());
+                self.plan.steps.push(Planned {
                 step: bound,
                 word: step.word,
                 span: step.span,
@@ -274,7 +296,10 @@ impl<'s> Planner<'s> {
                 takes: made.takes,
                 gives: made.gives,
                 calls: self.inside.iter().map(|i| i.call).collect(),
-            }),
+            });
+                let piece = Name { text: made_name.unwrap_or_else(|| step.name.text.clone()), span: step.name.span };
+                self.measured_after(step.word.word, count, step.span, &piece);
+            }
             _ => self.names.breaks_step(&step.name.text, &made.gives, &step.clauses),
         }
     }

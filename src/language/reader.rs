@@ -148,22 +148,35 @@ impl<'t> Reader<'t> {
     fn figure(&self, node: Node) -> Figure {
         let span = self.span(&node);
         let (mut numbers, mut units) = (Vec::new(), Vec::new());
+        let mut digit = 1.0;
         for part in node.into_inner() {
             match part.as_rule() {
-                Rule::number => numbers.push(number(part.as_str())),
+                Rule::number => {
+                    numbers.push(number(part.as_str()));
+                    digit = last_digit(part.as_str());
+                }
                 Rule::unit | Rule::second_unit => units.push(self.name(&part)),
                 _ => {}
             }
         }
         let (mut numbers, mut units) = (numbers.into_iter(), units.into_iter());
         let (value, unit) = (numbers.next().unwrap_or(f64::NAN), units.next());
-        Figure { value, unit, more: numbers.next().zip(units.next()), span }
+        Figure { value, unit, more: numbers.next().zip(units.next()), digit, span }
     }
 }
 
 /// The place of a quantity that the grammar never leaves out.
 pub fn nothing(span: Span) -> Quantity {
     Quantity { expr: Expr::Ask(span, None), tolerance: None, span }
+}
+
+/// The worth of the last digit of a number: `0.1` of `31.5`, `1/16` of `1 3/16`.
+fn last_digit(text: &str) -> f64 {
+    if let Some((_, under)) = text.split_once('/') {
+        return 1.0 / under.trim().parse::<f64>().unwrap_or(1.0);
+    }
+    let decimals = text.split_once('.').map_or(0, |(_, part)| part.trim().len());
+    10f64.powi(-i32::try_from(decimals).unwrap_or(0))
 }
 
 /// `12`, `.070`, `3/16`, `1 1/2`, `1-1/2`.

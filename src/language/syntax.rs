@@ -12,7 +12,7 @@ use crate::target::What;
 
 /// Words that begin a line and are no verb.
 pub const STATEMENTS: &[&str] =
-    &["let", "steel", "note", "shop", "target", "recipe", "repeat", "use", "give"];
+    &["let", "steel", "note", "shop", "target", "recipe", "repeat", "use", "give", "build"];
 
 /// Words of the language that this version cannot work yet.
 pub const LATER: &[&str] = &[

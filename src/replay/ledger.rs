@@ -46,6 +46,21 @@ pub struct Checked {
     pub judged: Judged,
 }
 
+/// A piece that was measured: thickness, width, length (mm) and mass (g) of one bar.
+#[derive(Clone, Copy, Debug)]
+pub struct Measured {
+    /// The step, from 0.
+    pub step: usize,
+    /// The lot from here on.
+    pub lot: LotId,
+    /// As planned up to here.
+    pub planned: [f64; 4],
+    /// As it is taken from here on.
+    pub now: [f64; 4],
+    /// Which of the four were read; the others follow.
+    pub read: [bool; 4],
+}
+
 /// The book of a run.
 #[derive(Debug, Default)]
 pub struct Ledger {
@@ -64,6 +79,8 @@ pub struct Ledger {
     pub assumed: Vec<Assumed>,
     /// The checkpoints.
     pub checked: Vec<Checked>,
+    /// What was measured.
+    pub measured: Vec<Measured>,
 }
 
 impl Ledger {
@@ -125,6 +142,10 @@ impl Sink for Ledger {
 
     fn effort(&mut self, effort: &Effort) {
         self.efforts.push((self.step, *effort));
+    }
+
+    fn measured(&mut self, lot: LotId, planned: [f64; 4], now: [f64; 4], read: [bool; 4]) {
+        self.measured.push(Measured { step: self.step, lot, planned, now, read });
     }
 
     fn judged(&mut self, lot: LotId, test: &Test, judged: Judged) {

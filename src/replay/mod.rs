@@ -6,4 +6,4 @@ mod ledger;
 
 pub use bench::{Bench, Mark};
 pub use build::{Balance, Build, Line, StepDone, build};
-pub use ledger::{Assumed, Checked, Entry, Ledger};
+pub use ledger::{Assumed, Checked, Entry, Ledger, Measured};

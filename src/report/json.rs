@@ -124,6 +124,8 @@ struct Booked {
     kerf: f64,
     ground: f64,
     trimmed: f64,
+    /// Measured, and explained by no model; below nothing where there was more steel than planned.
+    unexplained: f64,
 }
 
 #[derive(Serialize)]
@@ -234,6 +236,7 @@ fn booked(lost: &dyn Fn(Cause) -> f64) -> Booked {
         kerf: lost(Cause::Kerf),
         ground: lost(Cause::Ground),
         trimmed: lost(Cause::Trimmed),
+        unexplained: lost(Cause::Unexplained),
     }
 }
 

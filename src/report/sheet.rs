@@ -126,7 +126,7 @@ fn lost(page: &Page) -> String {
     let causes: Vec<String> = Cause::LOSSES
         .iter()
         .map(|cause| (cause.word(), page.build.ledger.lost(*cause)))
-        .filter(|(_, grams)| *grams > 0.0)
+        .filter(|(_, grams)| *grams != 0.0)
         .map(|(word, grams)| format!("{word} {} ({} %)", mass(grams), share(grams)))
         .collect();
     let causes = if causes.is_empty() { "nothing lost".to_owned() } else { causes.join(", ") };

@@ -99,6 +99,17 @@ impl Files {
         self.place(span).line
     }
 
+    /// The stretch of one line (from 1) of the file that begins at `base`; `None` where it has no such line.
+    #[must_use]
+    pub fn line_span(&self, base: u32, line: u32) -> Option<Span> {
+        let file = self.file_of(Span { start: base, end: base })?;
+        let at = (line as usize).checked_sub(1)?;
+        let start = *file.line_starts.get(at)?;
+        let length = u32::try_from(file.text.len()).ok()?;
+        let end = file.line_starts.get(at + 1).copied().unwrap_or(length.saturating_add(1));
+        Some(Span { start: base.checked_add(start)?, end: base.checked_add(end)? })
+    }
+
     /// Name, text and first address of the file that a span starts in.
     #[must_use]
     pub fn whole(&self, span: Span) -> Option<(&str, &str, u32)> {

@@ -1,0 +1,101 @@
+//! Build logs: which recipe was built, when, and what was measured after which step.
+
+use super::ast::{Label, Logged, Statement};
+use super::clauses::clause;
+use super::grammar::{Node, Rule};
+use super::planner::Planner;
+use super::reader::Reader;
+use super::syntax::nearest;
+use crate::forge::{self, Name};
+use crate::source::{Diagnostic, Span};
+
+/// Reads a line of a log.
+pub fn statement(reader: &Reader, rule: Rule, node: Node, span: Span) -> Option<Statement> {
+    let mut parts = node.into_inner();
+    match rule {
+        Rule::build_line => {
+            let text = parts.find(|p| p.as_rule() == Rule::text)?;
+            Some(Statement::BuildOf(text.as_str().trim_matches('"').to_owned(), reader.span(&text)))
+        }
+        Rule::when_line => {
+            let words: Vec<String> = parts
+                .filter(|p| matches!(p.as_rule(), Rule::date | Rule::text))
+                .map(|p| p.as_str().trim_matches('"').to_owned())
+                .collect();
+            Some(Statement::When(words.join(", "), span))
+        }
+        _ => {
+            let label = parts.find(|p| p.as_rule() == Rule::label)?;
+            let label_span = reader.span(&label);
+            let (mut word, mut number) = (String::new(), None);
+            for part in label.into_inner() {
+                match part.as_rule() {
+                    Rule::label_word => part.as_str().clone_into(&mut word),
+                    _ => number = part.as_str().parse().ok(),
+                }
+            }
+            let label = if word == "line" { Label::Line(number?) } else { Label::Verb(word, number.unwrap_or(1)) };
+            let readings = parts.filter_map(|part| clause(reader, part)).collect();
+            Some(Statement::At(Logged { label, label_span, readings, span }))
+        }
+    }
+}
+
+/// A log entry, and the stretch of the recipe that its line number means.
+pub struct Entry<'s> {
+    /// As written.
+    pub logged: &'s Logged,
+    /// The line of the recipe, where it is asked for by line.
+    pub line: Option<Span>,
+    /// Whether its step was met.
+    pub met: bool,
+}
+
+impl Planner<'_> {
+    /// After a step: what the log says was measured there becomes a step of its own.
+    pub fn measured_after(&mut self, verb: &str, count: u32, span: Span, piece: &Name) {
+        let Some(word) = forge::WORDS.iter().find(|w| w.form == forge::Form::Measure) else { return };
+        for i in 0..self.log.len() {
+            let Some(entry) = self.log.get_mut(i) else { continue };
+            let here = match (&entry.logged.label, entry.line) {
+                (Label::Verb(v, n), _) => v == verb && *n == count,
+                (Label::Line(_), Some(line)) => line.start <= span.start && span.start < line.end && !entry.met,
+                (Label::Line(_), None) => false,
+            };
+            if !here {
+                continue;
+            }
+            entry.met = true;
+            let logged = entry.logged;
+            let name = Name { text: piece.text.clone(), span: logged.label_span };
+            let clauses = logged.readings.clone();
+            self.step(&super::ast::Step { word, name, clauses, span: logged.span });
+        }
+    }
+
+    /// Log entries that speak of no step.
+    pub fn unmet(&mut self) {
+        let counts: Vec<(&str, u32)> = self.verbs.iter().map(|(verb, n)| (*verb, *n)).collect();
+        for entry in self.log.iter().filter(|e| !e.met) {
+            let (message, help) = match &entry.logged.label {
+                Label::Line(n) => (
+                    format!("no step begins on line {n} of the recipe"),
+                    "a step goes by its verb and count too, as in `at weld 2`".to_owned(),
+                ),
+                Label::Verb(verb, n) => match counts.iter().find(|(v, _)| v == verb) {
+                    Some((_, all)) => (
+                        format!("there is no `{verb} {n}` in the recipe"),
+                        format!("`{verb}` is run {}: `{verb} 1` is the first", if *all == 1 { "once".to_owned() } else { format!("{all} times") }),
+                    ),
+                    None => {
+                        let meant = nearest(verb, counts.iter().map(|(v, _)| *v));
+                        let help = meant.map_or("label it by a verb of the recipe and its count".to_owned(), |m| format!("did you mean `{m}`"));
+                        (format!("the recipe has no step `{verb}`"), help)
+                    }
+                },
+            };
+            let fault = Diagnostic::fault("unknown_step", message, entry.logged.label_span, "measured after this");
+            self.faults.push(fault.help(help));
+        }
+    }
+}
