@@ -62,6 +62,8 @@ struct Loader {
     /// Nothing outside this folder is used, unless that is allowed.
     top: Option<PathBuf>,
     known: Vec<(PathBuf, u32)>,
+    /// The text to take in the place of the next file that is read.
+    instead: Option<String>,
 }
 
 /// Reads a recipe and every file that it uses. What is wrong with a `use` is a fault of the recipe.
@@ -69,8 +71,25 @@ struct Loader {
 /// # Errors
 /// A sentence that says why the recipe itself cannot be read.
 pub fn load(path: &str, allow_outside: bool) -> Result<(Files, Loaded), String> {
+    load_with(path, allow_outside, None)
+}
+
+/// The same, with another text in the place of the recipe's: what would come of an edit.
+///
+/// # Errors
+/// A sentence that says why the recipe itself cannot be read.
+pub fn load_instead(path: &str, allow_outside: bool, text: &str) -> Result<(Files, Loaded), String> {
+    load_with(path, allow_outside, Some(text))
+}
+
+fn load_with(path: &str, allow_outside: bool, instead: Option<&str>) -> Result<(Files, Loaded), String> {
     let mut files = Files::default();
-    let base = read(&mut files, path)?;
+    let mut base = read(&mut files, path)?;
+    let mut instead = instead.map(str::to_owned);
+    if let (None, Some(text)) = (language::build_of(&files, base), instead.take_if(|_| language::build_of(&files, base).is_none())) {
+        files = Files::default();
+        base = files.add(path, text).ok_or("the recipe is too large to hold")?;
+    }
     let own = if path == "-" { None } else { std::fs::canonicalize(path).ok() };
     let folder = match &own {
         Some(own) => own.parent().map(Path::to_path_buf),
@@ -78,7 +97,7 @@ pub fn load(path: &str, allow_outside: bool) -> Result<(Files, Loaded), String> 
     };
     let top = folder.clone().filter(|_| !allow_outside);
     let known = own.map(|own| (own, base)).into_iter().collect();
-    let mut loader = Loader { files, uses: Uses::new(), faults: Vec::new(), top, known };
+    let mut loader = Loader { files, uses: Uses::new(), faults: Vec::new(), top, known, instead };
     let folder = folder.unwrap_or_default();
     let (mut base, mut log) = (base, None);
     if let Some((name, span)) = language::build_of(&loader.files, base) {
@@ -151,7 +170,11 @@ impl Loader {
             return Err(wrong("too_many_files", "too many files are used".to_owned(), text, "use fewer"));
         }
         let shown = shown_path(&path, self.top.as_deref().unwrap_or(folder));
-        let base = read_as(&mut self.files, &path, shown)
+        let read = match self.instead.take() {
+            Some(text) => self.files.add(shown, text).ok_or_else(|| "it is too large to hold".to_owned()),
+            None => read_as(&mut self.files, &path, shown),
+        };
+        let base = read
             .map_err(|why| wrong("use_missing", format!("cannot use `{name}`"), why, "name a recipe file"))?;
         self.uses.insert(span, base);
         self.known.push((path.clone(), base));

@@ -11,6 +11,8 @@ mod law;
 mod nudge;
 mod odds;
 mod output;
+mod replay;
+mod rescue;
 mod run;
 mod set;
 mod steels;
@@ -57,6 +59,10 @@ enum Command {
     Explain(explain::Explain),
     /// The chance that each target is met, when figures are not known exactly
     Odds(odds::Odds),
+    /// A real build against its plan: what was foretold, what was measured, what nobody can explain
+    Replay(replay::Replay),
+    /// Ways to meet a missed target, each run, the cheapest first
+    Rescue(rescue::Rescue),
     /// Lists the steels of the table, with what is known of each
     Steels(steels::Steels),
     /// Lists the published laws, or works one out: figure, limits, source, how sure it is
@@ -77,6 +83,8 @@ pub fn main() -> ExitCode {
             Command::Compare(command) => command.run(&cli.options),
             Command::Explain(command) => command.run(&cli.options),
             Command::Odds(command) => command.run(&cli.options),
+            Command::Replay(command) => command.run(&cli.options),
+            Command::Rescue(command) => command.run(&cli.options),
             Command::Steels(command) => command.run(&cli.options),
             Command::Law(command) => command.run(&cli.options),
         },

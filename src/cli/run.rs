@@ -71,6 +71,18 @@ impl Read {
 }
 
 impl Read {
+    /// Reads the recipe of a log, or one with measures in it, as if nothing had been measured.
+    ///
+    /// # Errors
+    /// What cannot be read or set, and why.
+    pub fn alone(path: &str, options: &Options) -> Result<Read, String> {
+        let (files, loaded) = super::input::load(path, options.allow_outside)?;
+        let wanted = super::set::wanted(&options.set)?;
+        let (mut plan, _, found) = language::read_with(&files, loaded.base, &loaded.uses, wanted);
+        plan.unmeasured();
+        Ok(Read { files, plan, found })
+    }
+
     /// Reads a recipe that is to be asked a question: what is wrong with it is said here.
     ///
     /// # Errors
@@ -144,6 +156,14 @@ impl Work {
     pub fn of(read: Read, build: Build, verdict: Verdict, path: &str, units: Units) -> Work {
         let name = if path == "-" { "standard input" } else { path }.to_owned();
         Work { files: read.files, name, plan: read.plan, build, verdict, units }
+    }
+
+    /// Name, text and first address of the recipe: of a log, the file that it names.
+    pub fn recipe(&self) -> Option<(&str, &str, u32)> {
+        let own = |s: &&crate::language::Planned| s.word.form != crate::forge::Form::Measure;
+        let target = self.plan.targets.first().map(|t| t.span);
+        let span = target.or_else(|| self.plan.steps.iter().find(own).map(|s| s.span))?;
+        self.files.whole(span)
     }
 
     /// Everything that a page is made from.

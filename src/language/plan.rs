@@ -170,6 +170,17 @@ pub struct Plan {
 }
 
 impl Plan {
+    /// Makes every `measure` of the recipe itself a step that changes nothing.
+    pub fn unmeasured(&mut self) {
+        for step in &mut self.steps {
+            if step.word.form == crate::forge::Form::Measure
+                && let (Some(from), Some(to)) = (step.takes.first(), step.gives.first())
+            {
+                step.step = Step::handed(*from, *to, crate::forge::Site { span: step.span });
+            }
+        }
+    }
+
     /// The first step (from 0) that any of these figures may touch, by where they stand and what follows from them. A figure
     /// of the shop may touch any step that works a piece; one that stands nowhere in a step may touch them all.
     #[must_use]

@@ -1,0 +1,54 @@
+//! `heatbook replay LOG`: a real build against its plan.
+
+use clap::Args;
+
+use super::Exit;
+use super::output::{Format, Options, answer, warn_line};
+use super::run::{Read, Work};
+use crate::replay::build;
+use crate::report::{replay_json, replay_text};
+use crate::study::story;
+
+/// A real build against its plan, step by step.
+#[derive(Args, Debug)]
+pub struct Replay {
+    /// Build logs, or recipes with `measure` in them
+    #[arg(required = true)]
+    logs: Vec<String>,
+}
+
+impl Replay {
+    /// Runs the command.
+    pub fn run(&self, options: &Options) -> Exit {
+        let mut worst = Exit::Met;
+        for log in &self.logs {
+            worst = worst.max(self.one(log, options));
+        }
+        worst
+    }
+
+    fn one(&self, log: &str, options: &Options) -> Exit {
+        let made = Work::read(log, options).and_then(|work| Ok((work, Read::alone(log, options)?)));
+        let (work, alone) = match made {
+            Ok(made) => made,
+            Err(message) => {
+                warn_line(&message);
+                return Exit::Usage;
+            }
+        };
+        let lone = build(&alone.plan, &[], work.units);
+        let chapters = story(&work.plan, &work.build, (&alone.plan, &lone));
+        let page = work.page();
+        match options.format {
+            Format::Json => answer(&replay_json(&page, &chapters)),
+            Format::Table | Format::Csv => {
+                if self.logs.len() > 1 {
+                    answer(&format!("== {log}\n"));
+                }
+                answer(&replay_text(&page, &chapters));
+                work.findings(options);
+            }
+        }
+        work.exit()
+    }
+}
