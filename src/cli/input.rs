@@ -86,7 +86,9 @@ fn load_with(path: &str, allow_outside: bool, instead: Option<&str>) -> Result<(
     let mut files = Files::default();
     let mut base = read(&mut files, path)?;
     let mut instead = instead.map(str::to_owned);
-    if let (None, Some(text)) = (language::build_of(&files, base), instead.take_if(|_| language::build_of(&files, base).is_none())) {
+    if let (None, Some(text)) =
+        (language::build_of(&files, base), instead.take_if(|_| language::build_of(&files, base).is_none()))
+    {
         files = Files::default();
         base = files.add(path, text).ok_or("the recipe is too large to hold")?;
     }
@@ -102,9 +104,11 @@ fn load_with(path: &str, allow_outside: bool, instead: Option<&str>) -> Result<(
     let (mut base, mut log) = (base, None);
     if let Some((name, span)) = language::build_of(&loader.files, base) {
         // A build log: the recipe is the file that it names.
-        let at = |faults: &[Diagnostic]| faults.first().map_or(String::new(), |f| {
-            f.labels.first().map_or(f.message.clone(), |l| format!("{}: {}", f.message, l.text))
-        });
+        let at = |faults: &[Diagnostic]| {
+            faults.first().map_or(String::new(), |f| {
+                f.labels.first().map_or(f.message.clone(), |l| format!("{}: {}", f.message, l.text))
+            })
+        };
         if let Err(fault) = loader.one(&name, span, &folder, &mut vec![(base, Span::default())]) {
             return Err(format!("`{path}` is a log of `{name}`, and that cannot be read: {}", at(&[*fault])));
         }

@@ -1,5 +1,6 @@
 //! The command line: one file a command, all of them thin.
 
+mod calibrate;
 mod check;
 mod compare;
 mod exit;
@@ -63,6 +64,8 @@ enum Command {
     Replay(replay::Replay),
     /// Ways to meet a missed target, each run, the cheapest first
     Rescue(rescue::Rescue),
+    /// The shop's own figures from its measured builds: a block to paste, no file is changed
+    Calibrate(calibrate::Calibrate),
     /// Lists the steels of the table, with what is known of each
     Steels(steels::Steels),
     /// Lists the published laws, or works one out: figure, limits, source, how sure it is
@@ -85,6 +88,7 @@ pub fn main() -> ExitCode {
             Command::Odds(command) => command.run(&cli.options),
             Command::Replay(command) => command.run(&cli.options),
             Command::Rescue(command) => command.run(&cli.options),
+            Command::Calibrate(command) => command.run(&cli.options),
             Command::Steels(command) => command.run(&cli.options),
             Command::Law(command) => command.run(&cli.options),
         },

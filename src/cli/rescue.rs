@@ -31,7 +31,8 @@ impl Rescue {
             answer("every target is met: there is nothing to rescue\n");
             return Exit::Met;
         }
-        let other: Vec<&Diagnostic> = work.verdict.faults.iter().filter(|f| f.code != "target_missed").collect();
+        let other: Vec<&Diagnostic> =
+            work.verdict.faults.iter().filter(|f| f.code != "target_missed").collect();
         if !other.is_empty() {
             options.findings(&other, &work.files);
             warn_line("mend these first: nothing can be worked out from a build that cannot be worked");
@@ -42,7 +43,8 @@ impl Rescue {
         let replan = |text: &str| {
             let (files, loaded) = super::input::load_instead(&self.file, options.allow_outside, text).ok()?;
             let set = super::set::wanted(&options.set).ok()?;
-            let (plan, _, mut found) = language::read_logged(&files, loaded.base, loaded.log, &loaded.uses, set);
+            let (plan, _, mut found) =
+                language::read_logged(&files, loaded.base, loaded.log, &loaded.uses, set);
             found.extend(loaded.faults);
             Some((plan, found))
         };

@@ -14,6 +14,8 @@ pub trait Sink {
     const COUNTS: bool = Self::KEEPS;
     /// Whether checkpoints are to be judged.
     const JUDGES: bool = Self::KEEPS;
+    /// Whether it is wanted what was measured.
+    const MEASURES: bool = Self::KEEPS;
     /// `lot` is `from`, worked: entries for `lot` add up to its size less that of one bar of `from`.
     fn origin(&mut self, lot: LotId, from: LotId);
     /// One bar of `lot` changed by `amount` (mm or g).
@@ -23,8 +25,8 @@ pub trait Sink {
     /// What the step asks of smith and machine.
     fn effort(&mut self, effort: &Effort);
     /// A piece was measured: thickness, width, length (mm) and mass (g) of one bar as planned and as it is taken from now on,
-    /// and which of the four were read.
-    fn measured(&mut self, lot: LotId, planned: [f64; 4], now: [f64; 4], read: [bool; 4]) {
+    /// and what was read of the four, cold.
+    fn measured(&mut self, lot: LotId, planned: [f64; 4], now: [f64; 4], read: [Option<f64>; 4]) {
         let _ = (lot, planned, now, read);
     }
     /// A checkpoint was judged on a lot.

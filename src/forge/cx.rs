@@ -78,6 +78,21 @@ impl Ground {
     }
 }
 
+/// How a shop's own hands differ from the book: set where a calibration looks for it, else nothing.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Habit {
+    /// Spread of tools across the bar, outright.
+    pub spread: Option<f64>,
+    /// Skin of a heat, mm off each face.
+    pub scale: Option<f64>,
+    /// Welds come out thinner than asked by this share of the stack.
+    pub thinning: f64,
+    /// Faces and edges are ground by so much more than asked, mm each.
+    pub grinding: f64,
+    /// Measures are noted, and the run does not go on from them.
+    pub deaf: bool,
+}
+
 /// A flow stress that was worked out before, and what for: the next run often asks the same.
 #[derive(Clone, Copy, Debug)]
 pub struct Recall {
@@ -105,6 +120,8 @@ pub struct Cx<'a, S> {
     pub units: Units,
     /// A factor on the coefficients of published spread laws: 1, but where a verdict is asked for its doubts.
     pub doubt: f64,
+    /// How the shop's own hands differ from the book.
+    pub habit: Habit,
     /// Flow stresses of earlier runs, by the lot that was pressed.
     pub recalls: &'a mut Vec<Option<Recall>>,
 }

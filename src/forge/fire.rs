@@ -113,6 +113,9 @@ impl Heating {
     }
 
     fn skin<S: Sink>(&self, cx: &mut Cx<S>, at: f64, minutes: [f64; 2]) -> Result<Skin, Fault> {
+        if let Some(skin) = cx.habit.scale {
+            return Ok(Skin::Fixed(skin.max(0.0)));
+        }
         let shop = &cx.ground.shop;
         Ok(match shop.scale {
             Scale::None => Skin::None,

@@ -142,7 +142,7 @@ impl Grind {
         }
         let Some(q) = off else { return Ok(has) };
         let each = length(cx, q)?;
-        let left = has - 2.0 * each;
+        let left = has - 2.0 * (each + cx.habit.grinding).max(0.0);
         if left > 0.0 {
             return Ok(left);
         }

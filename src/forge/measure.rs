@@ -53,7 +53,8 @@ impl Verb for Measure {
             let (Some(at), Some(q)) = (place, bag.typed(slot, "a measure")) else {
                 if place.is_none() {
                     let message = "a measure is a thickness, a width or a length";
-                    let fault = Diagnostic::fault("measure_what", message, clause.span, "this is another size");
+                    let fault =
+                        Diagnostic::fault("measure_what", message, clause.span, "this is another size");
                     bag.fault(fault.help("write it like `31.5 mm thick, 41 mm wide, 388 mm long`"));
                 }
                 sound = false;
@@ -61,7 +62,12 @@ impl Verb for Measure {
             };
             let read = Read { q, half_digit: slot.half_digit, span: clause.span };
             if let Some(first) = sizes.get(at).copied().flatten() {
-                let fault = Diagnostic::fault("measured_twice", "this size is measured twice", clause.span, "once more here");
+                let fault = Diagnostic::fault(
+                    "measured_twice",
+                    "this size is measured twice",
+                    clause.span,
+                    "once more here",
+                );
                 bag.fault(fault.and(first.span, "measured here").help("keep the one that is true"));
                 sound = false;
             }
@@ -92,52 +98,55 @@ impl Verb for Measure {
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
         let lot = cx.lot(self.work.from, self.work.site.span)?;
         let planned = lot.bar;
-        let read = self.cold(cx, &planned)?;
+        let grown = self.grown(cx);
+        let read = self.cold(cx, &planned, grown)?;
         self.check_place(cx, &planned)?;
         cx.book.origin(self.work.to, self.work.from);
         let mut lot = lot;
-        if read.iter().all(Option::is_none) {
+        if cx.habit.deaf || read.iter().all(Option::is_none) {
             // As planned, to the digits written: not a bit changes.
             if let Some(place) = cx.lots.get_mut(self.work.to.0 as usize) {
                 *place = Some(lot);
             }
-            self.note(cx, &planned, &planned);
+            self.note(cx, &planned, &planned, grown);
             return Ok(());
         }
         self.take(cx, &mut lot, read)?;
         self.check_sense(cx, &planned, &lot)?;
         self.book(cx, &planned, &lot);
         cx.put(self.work.to, lot, self.work.site.span)?;
-        self.note(cx, &planned, &lot.bar);
+        self.note(cx, &planned, &lot.bar, grown);
         Ok(())
     }
 }
 
 impl Measure {
-    /// What was read, cold, mm and g; nothing where it is as planned to the digits written.
-    fn cold<S: Sink>(&self, cx: &mut Cx<S>, planned: &Bar) -> Result<[Option<f64>; 4], Fault> {
-        let grown = match self.hot {
-            None => 1.0,
-            Some(at) => {
-                let at = match at {
-                    Some(q) => cx.get(q),
-                    None => {
-                        let units = cx.units;
-                        let shown = || crate::quantity::show(MEASURED_HOT, Kind::TEMPERATURE, units);
-                        cx.book.assume("temperature of a hot measure", shown, "project figure");
-                        MEASURED_HOT
-                    }
-                };
-                1.0 + expansion::elongation(at)
+    /// How much bigger the bar measured than cold, as a factor.
+    fn grown<S: Sink>(&self, cx: &mut Cx<S>) -> f64 {
+        let Some(at) = self.hot else { return 1.0 };
+        let at = match at {
+            Some(q) => cx.get(q),
+            None => {
+                let units = cx.units;
+                let shown = || crate::quantity::show(MEASURED_HOT, Kind::TEMPERATURE, units);
+                cx.book.assume("temperature of a hot measure", shown, "project figure");
+                MEASURED_HOT
             }
         };
+        1.0 + expansion::elongation(at)
+    }
+
+    /// What was read, cold, mm and g; nothing where it is as planned to the digits written.
+    fn cold<S: Sink>(&self, cx: &Cx<S>, planned: &Bar, grown: f64) -> Result<[Option<f64>; 4], Fault> {
         let mut read = [None; 4];
         let as_planned = [planned.calliper_thick(), planned.calliper_wide(), planned.long, planned.mass];
         let weight = self.weight.map(|w| (cx.get(w.q), w.half_digit, w.span));
         let sizes = self.sizes.map(|s| s.map(|s| (cx.get(s.q), s.half_digit, s.span)));
         let [t, w, l] = sizes;
         let growth = [grown, grown, grown, 1.0];
-        for (((read, figure), planned), growth) in read.iter_mut().zip([t, w, l, weight]).zip(as_planned).zip(growth) {
+        for (((read, figure), planned), growth) in
+            read.iter_mut().zip([t, w, l, weight]).zip(as_planned).zip(growth)
+        {
             let Some((value, half_digit, span)) = figure else { continue };
             if !(value > 0.0 && value.is_finite()) {
                 return Err(Box::new(
@@ -187,7 +196,8 @@ impl Measure {
     /// Sizes and weight that do not agree: the commonest slip in shop notes.
     fn warn_contradiction<S: Sink>(&self, cx: &mut Cx<S>, bar: &Bar, weight: f64, density: f64) {
         let by_sizes = bar.volume() * density;
-        let loose = |size: f64, read: Option<Read<Length>>| read.map_or(0.0, |r| r.half_digit.max(CALLIPER)) / size;
+        let loose =
+            |size: f64, read: Option<Read<Length>>| read.map_or(0.0, |r| r.half_digit.max(CALLIPER)) / size;
         let [t, w, l] = self.sizes;
         let half = self.weight.map_or(0.0, |w| w.half_digit);
         let room = loose(bar.thick, t) + loose(bar.wide, w) + loose(bar.long, l) + (half / weight).max(SCALE);
@@ -216,7 +226,10 @@ impl Measure {
         Err(Box::new(
             Diagnostic::fault(
                 "impossible_measure",
-                format!("this cannot be `{name}`: it has {} steel by far", if ratio > 1.0 { "more" } else { "less" }),
+                format!(
+                    "this cannot be `{name}`: it has {} steel by far",
+                    if ratio > 1.0 { "more" } else { "less" }
+                ),
                 self.work.site.span,
                 format!("this measures {has}"),
             )
@@ -231,8 +244,13 @@ impl Measure {
         if !(0.0..=bar.long * 1.5).contains(&by) {
             let long = cx.mm(bar.long);
             return Err(Box::new(
-                Diagnostic::fault("beyond_bar", "this place is not on the bar", span, format!("the bar is {long} long"))
-                    .help("measure from the nearer end, as in `at 30 mm from tip`"),
+                Diagnostic::fault(
+                    "beyond_bar",
+                    "this place is not on the bar",
+                    span,
+                    format!("the bar is {long} long"),
+                )
+                .help("measure from the nearer end, as in `at 30 mm from tip`"),
             ));
         }
         cx.book.assume(
@@ -253,12 +271,13 @@ impl Measure {
     }
 
     /// Keeps planned and measured side by side.
-    fn note<S: Sink>(&self, cx: &mut Cx<S>, planned: &Bar, now: &Bar) {
-        if !S::KEEPS {
+    fn note<S: Sink>(&self, cx: &mut Cx<S>, planned: &Bar, now: &Bar, grown: f64) {
+        if !S::MEASURES {
             return;
         }
         let figures = |b: &Bar| [b.calliper_thick(), b.calliper_wide(), b.long, b.mass];
-        let read = [self.sizes[0].is_some(), self.sizes[1].is_some(), self.sizes[2].is_some(), self.weight.is_some()];
+        let [t, w, l] = self.sizes.map(|s| s.map(|s| cx.get(s.q) / grown));
+        let read = [t, w, l, self.weight.map(|w| cx.get(w.q))];
         let mut now = figures(now);
         if let Some(mass) = now.get_mut(3)
             && let Some(lot) = cx.lots.get(self.work.to.0 as usize).copied().flatten()

@@ -44,7 +44,7 @@ use crate::piece::LotId;
 
 pub use args::{Bag, Clause, Form, Hazard, Name, Scope, Site, Slot, Word, Work, wrong_kind};
 pub use book::{Silent, Sink};
-pub use cx::{Cx, Fault, Ground, Limits, LotInfo, Recall};
+pub use cx::{Cx, Fault, Ground, Habit, Limits, LotInfo, Recall};
 pub use effort::Effort;
 pub use key::Key;
 pub use shop::{ENTRIES, Entry, Shop};

@@ -176,6 +176,9 @@ impl Tool {
     }
 
     fn outright<S: Sink>(&self, cx: &Cx<S>, across: bool) -> Result<Option<f64>, Fault> {
+        if let (true, None, Some(s)) = (across, self.spread, cx.habit.spread) {
+            return Ok(Some(s.clamp(0.0, 1.0)));
+        }
         let own = if across { cx.ground.shop.spread } else { None };
         let Some(q) = self.spread.or(own) else { return Ok(None) };
         let s = cx.get(q);

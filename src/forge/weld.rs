@@ -188,7 +188,7 @@ impl WeldClauses {
                 THINNING
             }
         };
-        Ok((1.0 - thinning) * size)
+        Ok((1.0 - (thinning + cx.habit.thinning).clamp(0.0, 0.99)) * size)
     }
 
     fn warn_cold<S: Sink>(&self, cx: &mut Cx<S>, work: Work, at: f64) {

@@ -20,6 +20,14 @@ pub struct Figure {
     pub span: Span,
 }
 
+impl Figure {
+    /// Whether it has no decimal point: a whole number, or a fraction.
+    pub fn digit_is_coarse(&self) -> bool {
+        let decimals = -self.digit.log10();
+        self.digit >= 1.0 || (decimals - decimals.round()).abs() > 1e-9
+    }
+}
+
 /// How two terms are put together.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Sign {

@@ -13,7 +13,9 @@ use crate::quantity::{Kind, trim_number};
 use crate::source::{Diagnostic, Label, Span};
 
 /// Steps in one plan: what is unrolled to more is a slip of the pen.
-pub const MOST_STEPS: usize = 10_000;
+pub const MOST_STEPS: usize = 40_000;
+/// The most rounds of one `repeat`.
+const MOST_TIMES: f64 = 10_000.0;
 /// Calls inside calls.
 const DEEPEST: usize = 32;
 
@@ -76,9 +78,9 @@ impl<'s> Planner<'s> {
         }
         self.figures.shapes(slot);
         let times = self.figures.value(slot);
-        if times.fract() != 0.0 || !(0.0..=MOST_STEPS as f64).contains(&times) {
+        if times.fract() != 0.0 || !(0.0..=MOST_TIMES).contains(&times) {
             let text = format!("this is {}", trim_number(times, 4));
-            let message = format!("`repeat` takes a whole number from 0 to {MOST_STEPS}");
+            let message = format!("`repeat` takes a whole number from 0 to {MOST_TIMES}");
             let fault = Diagnostic::fault("not_whole", message, slot.span, text);
             self.faults.push(fault.help("write how often it is done, as in `repeat 3 {`"));
             return;

@@ -298,6 +298,13 @@ impl Figures {
         // Half of the last digit, in the unit that it stands before.
         let last = figure.more.as_ref().map_or(word, |(_, unit)| unit);
         let half_digit = match find_unit(&last.text).map(|u| u.reading) {
+            // Inches without a decimal point are read off a rule: to a 64th (project figure).
+            Some(Reading::Factor(factor))
+                if matches!(last.text.as_str(), "in" | "inch" | "inches" | "ft")
+                    && figure.digit_is_coarse() =>
+            {
+                factor.min(25.4) / 128.0
+            }
             Some(Reading::Factor(factor)) => figure.digit * factor / 2.0,
             Some(Reading::Fahrenheit) => figure.digit * 5.0 / 18.0,
             _ => figure.digit / 2.0,

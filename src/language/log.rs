@@ -1,5 +1,7 @@
 //! Build logs: which recipe was built, when, and what was measured after which step.
 
+use std::collections::BTreeMap;
+
 use super::ast::{Label, Logged, Statement};
 use super::clauses::clause;
 use super::grammar::{Node, Rule};
@@ -34,7 +36,8 @@ pub fn statement(reader: &Reader, rule: Rule, node: Node, span: Span) -> Option<
                     _ => number = part.as_str().parse().ok(),
                 }
             }
-            let label = if word == "line" { Label::Line(number?) } else { Label::Verb(word, number.unwrap_or(1)) };
+            let label =
+                if word == "line" { Label::Line(number?) } else { Label::Verb(word, number.unwrap_or(1)) };
             let readings = parts.filter_map(|part| clause(reader, part)).collect();
             Some(Statement::At(Logged { label, label_span, readings, span }))
         }
@@ -51,20 +54,54 @@ pub struct Entry<'s> {
     pub met: bool,
 }
 
+/// What a log says, found quickly by the step that it speaks of.
+#[derive(Default)]
+pub struct Log<'s> {
+    /// As written, in order.
+    pub entries: Vec<Entry<'s>>,
+    by_verb: BTreeMap<(String, u32), Vec<usize>>,
+    by_line: BTreeMap<u32, (u32, Vec<usize>)>,
+}
+
+impl<'s> Log<'s> {
+    /// Sorts entries by what they speak of.
+    pub fn new(entries: Vec<Entry<'s>>) -> Self {
+        let mut log = Log { entries, ..Log::default() };
+        for (i, entry) in log.entries.iter().enumerate() {
+            match (&entry.logged.label, entry.line) {
+                (Label::Verb(verb, n), _) => log.by_verb.entry((verb.clone(), *n)).or_default().push(i),
+                (Label::Line(_), Some(line)) => {
+                    log.by_line.entry(line.start).or_insert_with(|| (line.end, Vec::new())).1.push(i);
+                }
+                (Label::Line(_), None) => {}
+            }
+        }
+        log
+    }
+
+    /// The entries that speak of this step and were not met yet.
+    fn of(&self, verb: &str, count: u32, span: Span) -> Vec<usize> {
+        if self.entries.is_empty() {
+            return Vec::new();
+        }
+        let by_verb = self.by_verb.get(&(verb.to_owned(), count));
+        let line = self.by_line.range(..=span.start).next_back().filter(|(_, (end, _))| span.start < *end);
+        let by_line = line.map(|(_, (_, list))| list);
+        let all = by_verb.into_iter().flatten().chain(by_line.into_iter().flatten());
+        let mut found: Vec<usize> =
+            all.copied().filter(|i| self.entries.get(*i).is_some_and(|e| !e.met)).collect();
+        found.sort_unstable();
+        found
+    }
+}
+
 impl Planner<'_> {
     /// After a step: what the log says was measured there becomes a step of its own.
     pub fn measured_after(&mut self, verb: &str, count: u32, span: Span, piece: &Name) {
+        let found = self.log.of(verb, count, span);
         let Some(word) = forge::WORDS.iter().find(|w| w.form == forge::Form::Measure) else { return };
-        for i in 0..self.log.len() {
-            let Some(entry) = self.log.get_mut(i) else { continue };
-            let here = match (&entry.logged.label, entry.line) {
-                (Label::Verb(v, n), _) => v == verb && *n == count,
-                (Label::Line(_), Some(line)) => line.start <= span.start && span.start < line.end && !entry.met,
-                (Label::Line(_), None) => false,
-            };
-            if !here {
-                continue;
-            }
+        for i in found {
+            let Some(entry) = self.log.entries.get_mut(i) else { continue };
             entry.met = true;
             let logged = entry.logged;
             let name = Name { text: piece.text.clone(), span: logged.label_span };
@@ -76,7 +113,7 @@ impl Planner<'_> {
     /// Log entries that speak of no step.
     pub fn unmet(&mut self) {
         let counts: Vec<(&str, u32)> = self.verbs.iter().map(|(verb, n)| (*verb, *n)).collect();
-        for entry in self.log.iter().filter(|e| !e.met) {
+        for entry in self.log.entries.iter().filter(|e| !e.met) {
             let (message, help) = match &entry.logged.label {
                 Label::Line(n) => (
                     format!("no step begins on line {n} of the recipe"),
@@ -85,16 +122,23 @@ impl Planner<'_> {
                 Label::Verb(verb, n) => match counts.iter().find(|(v, _)| v == verb) {
                     Some((_, all)) => (
                         format!("there is no `{verb} {n}` in the recipe"),
-                        format!("`{verb}` is run {}: `{verb} 1` is the first", if *all == 1 { "once".to_owned() } else { format!("{all} times") }),
+                        format!(
+                            "`{verb}` is run {}: `{verb} 1` is the first",
+                            if *all == 1 { "once".to_owned() } else { format!("{all} times") }
+                        ),
                     ),
                     None => {
                         let meant = nearest(verb, counts.iter().map(|(v, _)| *v));
-                        let help = meant.map_or("label it by a verb of the recipe and its count".to_owned(), |m| format!("did you mean `{m}`"));
+                        let help = meant
+                            .map_or("label it by a verb of the recipe and its count".to_owned(), |m| {
+                                format!("did you mean `{m}`")
+                            });
                         (format!("the recipe has no step `{verb}`"), help)
                     }
                 },
             };
-            let fault = Diagnostic::fault("unknown_step", message, entry.logged.label_span, "measured after this");
+            let fault =
+                Diagnostic::fault("unknown_step", message, entry.logged.label_span, "measured after this");
             self.faults.push(fault.help(help));
         }
     }

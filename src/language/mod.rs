@@ -63,7 +63,9 @@ pub fn build_of(files: &Files, base: u32) -> Option<(String, Span)> {
         return None;
     }
     let (statements, _) = parse::parse(text, base);
-    statements.into_iter().find_map(|s| if let Statement::BuildOf(name, span) = s { Some((name, span)) } else { None })
+    statements
+        .into_iter()
+        .find_map(|s| if let Statement::BuildOf(name, span) = s { Some((name, span)) } else { None })
 }
 
 /// Reads a file with those that it uses, and with figures set from outside.
@@ -97,7 +99,8 @@ pub fn read_logged(
     for statement in &logged {
         match statement {
             Statement::At(entry) => {
-                let line = if let ast::Label::Line(n) = &entry.label { files.line_span(base, *n) } else { None };
+                let line =
+                    if let ast::Label::Line(n) = &entry.label { files.line_span(base, *n) } else { None };
                 entries.push(log::Entry { logged: entry, line, met: false });
             }
             Statement::When(words, span) => notes.push((words.clone(), *span, 0)),
@@ -141,7 +144,9 @@ pub fn read_logged(
     let (plan, set, more) = planner::plan(planner::Sources { own: &own, used: &used, set, log: entries });
     let mut plan = plan;
     let last = plan.steps.len();
-    plan.notes.extend(notes.into_iter().map(|(text, span, before): (String, Span, usize)| (text, span, before.min(last))));
+    plan.notes.extend(
+        notes.into_iter().map(|(text, span, before): (String, Span, usize)| (text, span, before.min(last))),
+    );
     faults.extend(more);
     faults.sort_by_key(Diagnostic::span);
     (plan, set, faults)

@@ -30,7 +30,7 @@ pub fn parse(text: &str, base: u32) -> (Vec<Statement>, Vec<Diagnostic>) {
 }
 
 /// Lines that are read: no build has so many steps, and a slip of a program that writes recipes may.
-const MOST_LINES: usize = 10_000;
+const MOST_LINES: usize = 20_000;
 /// Faults after which reading stops: nobody reads more of them.
 pub const MOST_FAULTS: usize = 200;
 

@@ -6,7 +6,7 @@ use super::ast::{self, Clause, Quantity, Recipe, Statement, Wanted};
 use super::expand::Inside;
 use super::figures::Figures;
 use super::known::Set;
-use super::log::Entry;
+use super::log::{Entry, Log};
 use super::names::Names;
 use super::plan::{Plan, Planned, TargetPlan};
 use crate::forge::args::{Arg, Site};
@@ -33,7 +33,7 @@ pub struct Sources<'s> {
 pub fn plan(mut sources: Sources) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
     let mut planner = Planner::default();
     planner.figures.set.clone_from(&sources.set);
-    planner.log = std::mem::take(&mut sources.log);
+    planner.log = Log::new(std::mem::take(&mut sources.log));
     planner.learn(sources.own, true);
     for used in sources.used {
         planner.learn(used, false);
@@ -96,7 +96,7 @@ pub struct Planner<'s> {
     pub(super) plan: Plan,
     pub(super) faults: Vec<Diagnostic>,
     pub(super) verbs: BTreeMap<&'static str, u32>,
-    pub(super) log: Vec<Entry<'s>>,
+    pub(super) log: Log<'s>,
     pub(super) grades: BTreeMap<String, SteelId>,
     targets: Vec<(&'s Name, &'s [ast::Test], Span)>,
     pub(super) recipes: BTreeMap<&'s str, &'s Recipe>,
@@ -113,7 +113,9 @@ const MOST_STEELS: usize = 64;
 impl<'s> Planner<'s> {
     /// A line of a log in a recipe.
     fn log_outside(&mut self, statement: &Statement) {
-        let (Statement::BuildOf(_, span) | Statement::When(_, span) | Statement::At(ast::Logged { span, .. })) = statement
+        let (Statement::BuildOf(_, span)
+        | Statement::When(_, span)
+        | Statement::At(ast::Logged { span, .. })) = statement
         else {
             return;
         };
@@ -286,18 +288,25 @@ impl<'s> Planner<'s> {
         let made = self.names.end();
         match bound {
             Some(bound) if sound && !failed => {
-                let shelf = |l: &&crate::piece::LotId| self.names.lots.get(l.0 as usize).is_some_and(|i| !i.racked);
-                let made_name = made.gives.iter().find(shelf).and_then(|l| self.names.lots.get(l.0 as usize)).map(|l| l.name.clone());
+                let shelf =
+                    |l: &&crate::piece::LotId| self.names.lots.get(l.0 as usize).is_some_and(|i| !i.racked);
+                let made_name = made
+                    .gives
+                    .iter()
+                    .find(shelf)
+                    .and_then(|l| self.names.lots.get(l.0 as usize))
+                    .map(|l| l.name.clone());
                 self.plan.steps.push(Planned {
-                step: bound,
-                word: step.word,
-                span: step.span,
-                piece: step.name.text.clone(),
-                takes: made.takes,
-                gives: made.gives,
-                calls: self.inside.iter().map(|i| i.call).collect(),
-            });
-                let piece = Name { text: made_name.unwrap_or_else(|| step.name.text.clone()), span: step.name.span };
+                    step: bound,
+                    word: step.word,
+                    span: step.span,
+                    piece: step.name.text.clone(),
+                    takes: made.takes,
+                    gives: made.gives,
+                    calls: self.inside.iter().map(|i| i.call).collect(),
+                });
+                let piece =
+                    Name { text: made_name.unwrap_or_else(|| step.name.text.clone()), span: step.name.span };
                 self.measured_after(step.word.word, count, step.span, &piece);
             }
             _ => self.names.breaks_step(&step.name.text, &made.gives, &step.clauses),

@@ -98,5 +98,6 @@ impl Cause {
     }
 
     /// The causes by which steel leaves a recipe for good; what is unexplained may also be found.
-    pub const LOSSES: [Cause; 5] = [Cause::Scale, Cause::Kerf, Cause::Ground, Cause::Trimmed, Cause::Unexplained];
+    pub const LOSSES: [Cause; 5] =
+        [Cause::Scale, Cause::Kerf, Cause::Ground, Cause::Trimmed, Cause::Unexplained];
 }

@@ -1,6 +1,6 @@
 //! The bench on which a plan is worked: memory that is cleared between runs, and not freed.
 
-use crate::forge::{Cx, Fault, Recall, Sink};
+use crate::forge::{Cx, Fault, Habit, Recall, Sink};
 use crate::language::Plan;
 use crate::piece::{Lot, Makeup, MakeupMark};
 use crate::quantity::{Units, Values};
@@ -16,6 +16,8 @@ pub struct Bench {
     pub makeup: Makeup,
     /// A factor on the coefficients of published spread laws: 1, but where a verdict is asked for its doubts.
     pub doubt: f64,
+    /// How the shop's own hands differ from the book: nothing, but where a calibration looks for it.
+    pub habit: Habit,
     /// Flow stresses of earlier runs: they are kept, since they say what they hold for.
     recalls: Vec<Option<Recall>>,
 }
@@ -34,6 +36,7 @@ impl Default for Bench {
             lots: Vec::new(),
             makeup: Makeup::default(),
             doubt: 1.0,
+            habit: Habit::default(),
             recalls: Vec::new(),
         }
     }
@@ -95,6 +98,7 @@ impl Bench {
             book,
             units,
             doubt: self.doubt,
+            habit: self.habit,
             recalls: &mut self.recalls,
         };
         let done = planned.step.run(&mut cx);

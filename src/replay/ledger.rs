@@ -57,8 +57,8 @@ pub struct Measured {
     pub planned: [f64; 4],
     /// As it is taken from here on.
     pub now: [f64; 4],
-    /// Which of the four were read; the others follow.
-    pub read: [bool; 4],
+    /// What was read of the four, cold; the others follow.
+    pub read: [Option<f64>; 4],
 }
 
 /// The book of a run.
@@ -144,7 +144,7 @@ impl Sink for Ledger {
         self.efforts.push((self.step, *effort));
     }
 
-    fn measured(&mut self, lot: LotId, planned: [f64; 4], now: [f64; 4], read: [bool; 4]) {
+    fn measured(&mut self, lot: LotId, planned: [f64; 4], now: [f64; 4], read: [Option<f64>; 4]) {
         self.measured.push(Measured { step: self.step, lot, planned, now, read });
     }
 

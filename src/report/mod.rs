@@ -1,5 +1,6 @@
 //! A build, or an answer, on paper: one file a form. Nothing here works anything out.
 
+mod calibrate;
 mod cautions;
 mod check;
 mod compare;
@@ -21,6 +22,7 @@ mod sweep;
 mod table;
 mod why;
 
+pub use calibrate::calibrate_text;
 pub use check::check;
 pub use compare::compare_text;
 pub use csv::run_csv;

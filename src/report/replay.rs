@@ -35,7 +35,14 @@ pub fn replay_text(page: &Page, chapters: &[Chapter]) -> String {
     let mut rows = Vec::new();
     for chapter in chapters {
         let step = page.plan.steps.get(chapter.after);
-        let label = step.map_or(String::new(), |s| format!("{} {}, line {}", s.word.word, page.plan.ground.lot_name(chapter.lot), page.files.line(s.span)));
+        let label = step.map_or(String::new(), |s| {
+            format!(
+                "{} {}, line {}",
+                s.word.word,
+                page.plan.ground.lot_name(chapter.lot),
+                page.files.line(s.span)
+            )
+        });
         let mut first = true;
         for (i, name) in NAMES.iter().enumerate() {
             let at = |v: [f64; 4]| v.get(i).copied().unwrap_or(f64::NAN);
@@ -69,7 +76,8 @@ pub fn replay_text(page: &Page, chapters: &[Chapter]) -> String {
         Some(chapter) => {
             let step = page.plan.steps.get(chapter.after);
             let line = step.map_or(0, |s| page.files.line(s.span));
-            let which: Vec<&str> = NAMES.iter().zip(chapter.beyond).filter(|(_, b)| *b).map(|(n, _)| *n).collect();
+            let which: Vec<&str> =
+                NAMES.iter().zip(chapter.beyond).filter(|(_, b)| *b).map(|(n, _)| *n).collect();
             let _ = writeln!(
                 text,
                 "the build left its plan at line {line} ({}): {}",
@@ -87,7 +95,10 @@ pub fn replay_text(page: &Page, chapters: &[Chapter]) -> String {
     let _ = match (page.verdict.met, page.build.lines.is_empty()) {
         (_, true) => writeln!(text, "there is no target to meet"),
         (true, _) => writeln!(text, "the target can be met from here, by the steps that are left"),
-        (false, _) => writeln!(text, "the steps that are left do not meet the target: `heatbook rescue` looks for a way"),
+        (false, _) => writeln!(
+            text,
+            "the steps that are left do not meet the target: `heatbook rescue` looks for a way"
+        ),
     };
     text
 }

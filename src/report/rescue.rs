@@ -25,11 +25,21 @@ pub fn rescue_text(page: &Page, ways: &Ways) -> String {
     }
     for (i, way) in ways.ways.iter().enumerate() {
         text += "\n";
-        let broken: Vec<String> =
-            way.breaks.iter().map(|b| page.files.text(*b).split_whitespace().collect::<Vec<_>>().join(" ")).collect();
+        let broken: Vec<String> = way
+            .breaks
+            .iter()
+            .map(|b| page.files.text(*b).split_whitespace().collect::<Vec<_>>().join(" "))
+            .collect();
         let _ = match way.met {
             true => writeln!(text, "{}. {}", i + 1, way.title),
-            false => writeln!(text, "{}. {}: helps, and still misses {} {}", i + 1, way.title, broken.len(), if broken.len() == 1 { "target" } else { "targets" }),
+            false => writeln!(
+                text,
+                "{}. {}: helps, and still misses {} {}",
+                i + 1,
+                way.title,
+                broken.len(),
+                if broken.len() == 1 { "target" } else { "targets" }
+            ),
         };
         for edit in &way.edits {
             let line = page.files.line(edit.span);
@@ -70,5 +80,9 @@ fn price(page: &Page, way: &Way) -> String {
     if way.steel.abs() > 1e-6 {
         parts.push(format!("steel in {}", signed(way.steel, show(way.steel, Kind::MASS, page.units))));
     }
-    if parts.is_empty() { "it changes nothing else".to_owned() } else { format!("price: {}", parts.join(", ")) }
+    if parts.is_empty() {
+        "it changes nothing else".to_owned()
+    } else {
+        format!("price: {}", parts.join(", "))
+    }
 }

@@ -1,6 +1,7 @@
 //! Questions over runs: why a size is what it is, where a target is missed, what would mend it.
 
 mod blame;
+mod calibrate;
 mod cost;
 mod doubt;
 mod fill;
@@ -17,6 +18,7 @@ mod verdict;
 mod why;
 mod written;
 
+pub use calibrate::{Calibration, Fitted, calibrate};
 pub use cost::{Cost, cost};
 pub use fill::{Filled, Unknown, fill, unknowns};
 pub use miss::nearest_miss;

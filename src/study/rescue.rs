@@ -113,18 +113,22 @@ fn anchor(missing: &Missing, lot: LotId) -> Option<(String, Bar, Span)> {
     let plan = missing.plan;
     let measured = plan.steps.iter().rposition(|s| s.word.form == Form::Measure);
     let name = plan.ground.lot_name(lot);
-    let hot = |s: &Planned| s.word.hazards.contains(&Hazard::Fire) && !s.word.hazards.contains(&Hazard::Quench);
+    let hot =
+        |s: &Planned| s.word.hazards.contains(&Hazard::Fire) && !s.word.hazards.contains(&Hazard::Quench);
     let chain = super::why::chain(missing.build, lot);
-    let steps: Vec<usize> = chain.iter().filter_map(|l| plan.steps.iter().position(|s| s.gives.contains(l))).collect();
-    let quench = plan.steps.iter().position(|s| s.word.hazards.contains(&Hazard::Quench)).unwrap_or(usize::MAX);
+    let steps: Vec<usize> =
+        chain.iter().filter_map(|l| plan.steps.iter().position(|s| s.gives.contains(l))).collect();
+    let quench =
+        plan.steps.iter().position(|s| s.word.hazards.contains(&Hazard::Quench)).unwrap_or(usize::MAX);
     let worked = steps.iter().copied().filter(|i| *i < quench && plan.steps.get(*i).is_some_and(hot)).max();
     let at = worked.into_iter().chain(measured).max()?;
     // A measure stands in the log: lines go behind the recipe's own step before it.
     let own = |i: &usize| plan.steps.get(*i).is_some_and(|s| inside(missing, s.span));
     let place = (0..=at).rev().find(own)?;
-    let given = chain.iter().copied().filter(|l| {
-        plan.steps.iter().position(|s| s.gives.contains(l)).is_some_and(|step| step <= at)
-    });
+    let given = chain
+        .iter()
+        .copied()
+        .filter(|l| plan.steps.iter().position(|s| s.gives.contains(l)).is_some_and(|step| step <= at));
     let bar = given.filter_map(|l| missing.build.lot(l)).map(|l| l.bar).last()?;
     Some((name.to_owned(), bar, plan.steps.get(place)?.span))
 }
@@ -164,7 +168,10 @@ fn ideas(missing: &Missing, lot: LotId) -> Vec<Idea> {
                 "grind" => "leave more, and grind less".to_owned(),
                 verb => format!("{verb} it to another size ({what})"),
             };
-            let (low, high) = (written(value * 0.2, info.kind, Units::Metric), written(value * 3.0, info.kind, Units::Metric));
+            let (low, high) = (
+                written(value * 0.2, info.kind, Units::Metric),
+                written(value * 3.0, info.kind, Units::Metric),
+            );
             made.push(Idea { title, edits: vec![Edit { span, text: format!("? in {low} .. {high}") }] });
         }
     }
@@ -176,7 +183,9 @@ fn ideas(missing: &Missing, lot: LotId) -> Vec<Idea> {
     let shop = "at 1130 C";
     let mut add = |title: &str, text: String| {
         // A recipe may end without a line break.
-        let text = if missing.text.ends_with('\n') || at.start < missing.base + u32::try_from(missing.text.len()).unwrap_or(0) {
+        let text = if missing.text.ends_with('\n')
+            || at.start < missing.base + u32::try_from(missing.text.len()).unwrap_or(0)
+        {
             text
         } else {
             format!("\n{text}")
@@ -194,20 +203,35 @@ fn ideas(missing: &Missing, lot: LotId) -> Vec<Idea> {
         ),
     );
     add("upset it", format!("upset {name} to ? in {} .. {} mm long, heats 4\n", mm(l * 0.3), mm(l * 0.995)));
-    add("draw it out further", format!("draw {name} to ? in {} .. {} mm thick, heats 3\n", mm(t * 0.2), mm(t * 0.995)));
-    add("forge it narrower on edge", format!("edge {name} to ? in {} .. {} mm wide, heats 2\n", mm(w * 0.4), mm(w * 0.995)));
+    add(
+        "draw it out further",
+        format!("draw {name} to ? in {} .. {} mm thick, heats 3\n", mm(t * 0.2), mm(t * 0.995)),
+    );
+    add(
+        "forge it narrower on edge",
+        format!("edge {name} to ? in {} .. {} mm wide, heats 2\n", mm(w * 0.4), mm(w * 0.995)),
+    );
     add(
         "cut it in two and lay the halves side by side",
-        format!("cut {name} into 2\nstack {name} = {name} side by side\nweld {name} {shop}, thinning ? in 8 .. 20 %, heats 3\n"),
+        format!(
+            "cut {name} into 2\nstack {name} = {name} side by side\nweld {name} {shop}, thinning ? in 8 .. 20 %, heats 3\n"
+        ),
     );
-    let end = missing.plan.steps.iter().rev().find(|s| inside(missing, s.span)).map(|s| line_end(missing, s.span));
+    let end =
+        missing.plan.steps.iter().rev().find(|s| inside(missing, s.span)).map(|s| line_end(missing, s.span));
     if let (Some(end), Some(last)) = (end, missing.build.lot(lot)) {
         let (t, l) = (last.bar.calliper_thick(), last.bar.long);
         let mut at_end = |title: &str, text: String| {
             made.push(Idea { title: title.to_owned(), edits: vec![Edit { span: end, text }] });
         };
-        at_end("cut it shorter", format!("cut {name} to ? in {} .. {} mm long\n", mm(l * 0.3), mm(l * 0.999)));
-        at_end("grind it thinner", format!("grind {name} to ? in {} .. {} mm thick\n", mm(t * 0.3), mm(t * 0.999)));
+        at_end(
+            "cut it shorter",
+            format!("cut {name} to ? in {} .. {} mm long\n", mm(l * 0.3), mm(l * 0.999)),
+        );
+        at_end(
+            "grind it thinner",
+            format!("grind {name} to ? in {} .. {} mm thick\n", mm(t * 0.3), mm(t * 0.999)),
+        );
     }
     made
 }
@@ -215,7 +239,9 @@ fn ideas(missing: &Missing, lot: LotId) -> Vec<Idea> {
 /// The steel that most of a bar is of.
 fn main_steel(missing: &Missing, bar: &Bar) -> String {
     let mix = missing.build.bench.makeup.mix(bar.node).max_by(|a, b| a.1.total_cmp(&b.1));
-    let name = mix.and_then(|(id, _)| missing.plan.ground.steels.get(usize::from(id.0))).map_or("1084", |s| s.name.as_str());
+    let name = mix
+        .and_then(|(id, _)| missing.plan.ground.steels.get(usize::from(id.0)))
+        .map_or("1084", |s| s.name.as_str());
     let plain = name.chars().all(|c| c.is_ascii_alphanumeric() || "-_.".contains(c));
     if plain { name.to_owned() } else { format!("\"{name}\"") }
 }
@@ -226,7 +252,8 @@ fn applied(text: &str, base: u32, edits: &[Edit]) -> Option<String> {
     let mut edits: Vec<&Edit> = edits.iter().collect();
     edits.sort_by_key(|e| std::cmp::Reverse(e.span.start));
     for edit in edits {
-        let (from, to) = (edit.span.start.checked_sub(base)? as usize, edit.span.end.checked_sub(base)? as usize);
+        let (from, to) =
+            (edit.span.start.checked_sub(base)? as usize, edit.span.end.checked_sub(base)? as usize);
         if !made.is_char_boundary(from) || !made.is_char_boundary(to) || from > to {
             return None;
         }
@@ -260,7 +287,8 @@ fn tried(missing: &Missing, idea: &Idea, lot: LotId, replan: Replan) -> Option<W
         value
     };
     let figure = written(value, unknown.kind, missing.units);
-    let edits: Vec<Edit> = idea.edits.iter().map(|e| Edit { span: e.span, text: answered(&e.text, &figure) }).collect();
+    let edits: Vec<Edit> =
+        idea.edits.iter().map(|e| Edit { span: e.span, text: answered(&e.text, &figure) }).collect();
     let (plan, found) = replan(&applied(missing.text, missing.base, &edits)?)?;
     if !found.is_empty() {
         return None;
@@ -278,7 +306,8 @@ fn tried(missing: &Missing, idea: &Idea, lot: LotId, replan: Replan) -> Option<W
         return None;
     }
     let name = missing.plan.ground.lot_name(lot);
-    let last = made.standing.iter().rev().find(|l| plan.ground.lot_name(**l) == name).and_then(|l| made.lot(*l))?;
+    let last =
+        made.standing.iter().rev().find(|l| plan.ground.lot_name(**l) == name).and_then(|l| made.lot(*l))?;
     let was = missing.build.lot(lot)?;
     let of = |b: &Bar| [b.calliper_thick(), b.calliper_wide(), b.long, b.mass];
     let (now, then) = (of(&last.bar), of(&was.bar));
@@ -310,7 +339,8 @@ fn answered(text: &str, figure: &str) -> String {
     // `? in A .. B unit`: up to the unit behind the second bound.
     let Some(dots) = rest.find("..") else { return text.replacen('?', figure, 1) };
     let tail = rest.get(dots + 2..).unwrap_or("");
-    let number = tail.trim_start().find(' ').map_or(tail.len(), |i| i + (tail.len() - tail.trim_start().len()));
+    let number =
+        tail.trim_start().find(' ').map_or(tail.len(), |i| i + (tail.len() - tail.trim_start().len()));
     let unit = tail.get(number..).unwrap_or("").trim_start();
     let unit_length = unit.find([' ', '\n', ',']).unwrap_or(unit.len());
     let behind = unit.get(unit_length..).unwrap_or("");
@@ -323,9 +353,18 @@ mod tests {
 
     #[test]
     fn an_answer_takes_the_place_of_its_question() {
-        assert_eq!(answered("spread b to ? in 40 .. 90.5 mm wide, heats 4\n", "61.5 mm"), "spread b to 61.5 mm wide, heats 4\n");
+        assert_eq!(
+            answered("spread b to ? in 40 .. 90.5 mm wide, heats 4\n", "61.5 mm"),
+            "spread b to 61.5 mm wide, heats 4\n"
+        );
         assert_eq!(answered("? in 12 mm .. 90 mm", "61.5 mm"), "61.5 mm");
-        assert_eq!(answered("weld p, thinning ? in 8 .. 20 %, heats 3", "12 %"), "weld p, thinning 12 %, heats 3");
-        assert_eq!(answered("stock s = 1 bar of 1084, 5 mm x ? in 3 .. 80 mm x 120 mm\n", "9 mm"), "stock s = 1 bar of 1084, 5 mm x 9 mm x 120 mm\n");
+        assert_eq!(
+            answered("weld p, thinning ? in 8 .. 20 %, heats 3", "12 %"),
+            "weld p, thinning 12 %, heats 3"
+        );
+        assert_eq!(
+            answered("stock s = 1 bar of 1084, 5 mm x ? in 3 .. 80 mm x 120 mm\n", "9 mm"),
+            "stock s = 1 bar of 1084, 5 mm x 9 mm x 120 mm\n"
+        );
     }
 }

@@ -54,8 +54,10 @@ fn chapter(plan: &Plan, m: &Measured, (lone_plan, lone): (&Plan, &Build)) -> Opt
         2 => LENGTH * of,
         _ => MASS * of,
     };
-    for (i, (((beyond, read), now), foretold)) in beyond.iter_mut().zip(m.read).zip(m.now).zip(m.planned).enumerate() {
-        *beyond = read && (now - foretold).abs() > room(i, foretold);
+    for (i, (((beyond, read), now), foretold)) in
+        beyond.iter_mut().zip(m.read).zip(m.now).zip(m.planned).enumerate()
+    {
+        *beyond = read.is_some() && (now - foretold).abs() > room(i, foretold);
     }
     Some(Chapter {
         span: step.span,
@@ -64,7 +66,7 @@ fn chapter(plan: &Plan, m: &Measured, (lone_plan, lone): (&Plan, &Build)) -> Opt
         planned,
         foretold: m.planned,
         now: m.now,
-        read: m.read,
+        read: m.read.map(|r| r.is_some()),
         beyond,
     })
 }
