@@ -12,6 +12,7 @@ mod law;
 mod nudge;
 mod odds;
 mod output;
+mod rack;
 mod replay;
 mod rescue;
 mod run;
@@ -64,6 +65,8 @@ enum Command {
     Replay(replay::Replay),
     /// Ways to meet a missed target, each run, the cheapest first
     Rescue(rescue::Rescue),
+    /// What a build leaves over, as recipes for the next one to call
+    Rack(rack::Rack),
     /// The shop's own figures from its measured builds: a block to paste, no file is changed
     Calibrate(calibrate::Calibrate),
     /// Lists the steels of the table, with what is known of each
@@ -88,6 +91,7 @@ pub fn main() -> ExitCode {
             Command::Odds(command) => command.run(&cli.options),
             Command::Replay(command) => command.run(&cli.options),
             Command::Rescue(command) => command.run(&cli.options),
+            Command::Rack(command) => command.run(&cli.options),
             Command::Calibrate(command) => command.run(&cli.options),
             Command::Steels(command) => command.run(&cli.options),
             Command::Law(command) => command.run(&cli.options),

@@ -123,9 +123,9 @@ pub enum Zone {
     /// The whole bar.
     Everywhere,
     /// One place.
-    At(Place),
+    At(Box<Place>),
     /// A stretch.
-    Between(Place, Place),
+    Between(Box<[Place; 2]>),
 }
 
 /// What a test wants.

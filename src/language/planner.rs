@@ -392,7 +392,10 @@ impl<'s> Planner<'s> {
             None => Zone::Everywhere,
             Some((ast::Zone::Everywhere, _)) => Zone::Everywhere,
             Some((ast::Zone::At(place), _)) => Zone::At(self.place(place)?),
-            Some((ast::Zone::Between(a, b), _)) => Zone::Between(self.place(a)?, self.place(b)?),
+            Some((ast::Zone::Between(ends), _)) => {
+                let [a, b] = ends.as_ref();
+                Zone::Between(self.place(a)?, self.place(b)?)
+            }
         };
         Some(Test {
             what: test.what,

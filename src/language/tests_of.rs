@@ -62,7 +62,11 @@ fn zone(reader: &Reader, node: Node) -> Option<Zone> {
     }
     let mut places = places.into_iter();
     let first = places.next()?;
-    Some(places.next().map_or(Zone::At(first.clone()), |second| Zone::Between(first, second)))
+    Some(
+        places
+            .next()
+            .map_or(Zone::At(Box::new(first.clone())), |second| Zone::Between(Box::new([first, second]))),
+    )
 }
 
 fn place(reader: &Reader, node: Node) -> Place {

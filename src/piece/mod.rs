@@ -8,6 +8,7 @@ mod makeup;
 mod parts;
 mod past;
 mod share;
+mod strata;
 mod view;
 mod walk;
 

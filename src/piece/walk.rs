@@ -14,7 +14,7 @@ const SLIVER: f64 = 1e-6;
 const SAME: f64 = 1e-9;
 
 /// A summary of a stretch of the line.
-pub(super) trait Tally: Copy {
+pub(super) trait Tally: Clone {
     /// Nothing met.
     fn nothing() -> Self;
     /// A stretch of one steel, `length` of the walked node's own units.
@@ -92,7 +92,7 @@ impl<'a, T: Tally, L: Look<T>> Walk<'a, T, L> {
         let [a, b] = <[u64; 2]>::try_from(across).unwrap_or_default();
         let key = (id, line.axis, [a, b, line.from.to_bits(), line.to.to_bits(), line.mm.to_bits()]);
         if let Some(known) = self.memo.get(&key) {
-            return *known;
+            return known.clone();
         }
         let sum = match node.form {
             Form::Solid(_) => T::nothing(),
@@ -100,7 +100,7 @@ impl<'a, T: Tally, L: Look<T>> Walk<'a, T, L> {
             Form::Pile { axis, first, count } if axis == line.axis => self.along(line, first, count),
             Form::Pile { axis, first, count } => self.across(axis, line, first, count),
         };
-        self.memo.insert(key, sum);
+        self.memo.insert(key, sum.clone());
         sum
     }
 

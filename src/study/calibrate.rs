@@ -145,7 +145,7 @@ fn fit(plans: &[&Plan]) -> Option<Fit> {
                 None => {
                     // The last of them is given up first: spread and scale say most.
                     let last = used.iter().rposition(|u| *u)?;
-                    used[last] = false;
+                    used.iter_mut().skip(last).take(1).for_each(|u| *u = false);
                 }
             }
         };

@@ -3,7 +3,7 @@
 
 use crate::forge::{Form, Hazard};
 use crate::language::{Plan, Planned};
-use crate::piece::{Bar, LotId};
+use crate::piece::{Bar, Lot, LotId};
 use crate::quantity::{Kind, Units};
 use crate::replay::{Build, build};
 use crate::source::{Diagnostic, Span};
@@ -103,7 +103,7 @@ pub fn rescue(missing: &Missing, replan: Replan) -> Ways {
 const MOST_BROKEN: usize = 3;
 
 /// The steps that are still to come: after the last measure, or all of them.
-fn open_steps<'p>(plan: &'p Plan) -> &'p [Planned] {
+fn open_steps(plan: &Plan) -> &[Planned] {
     let last = plan.steps.iter().rposition(|s| s.word.form == Form::Measure);
     plan.steps.get(last.map_or(0, |i| i + 1)..).unwrap_or(&[])
 }
@@ -129,7 +129,7 @@ fn anchor(missing: &Missing, lot: LotId) -> Option<(String, Bar, Span)> {
         .iter()
         .copied()
         .filter(|l| plan.steps.iter().position(|s| s.gives.contains(l)).is_some_and(|step| step <= at));
-    let bar = given.filter_map(|l| missing.build.lot(l)).map(|l| l.bar).last()?;
+    let bar = given.filter_map(|l| missing.build.lot(l)).map(|l| l.bar).next_back()?;
     Some((name.to_owned(), bar, plan.steps.get(place)?.span))
 }
 
@@ -217,6 +217,24 @@ fn ideas(missing: &Missing, lot: LotId) -> Vec<Idea> {
             "cut {name} into 2\nstack {name} = {name} side by side\nweld {name} {shop}, thinning ? in 8 .. 20 %, heats 3\n"
         ),
     );
+    for (spare, racked, lot) in left_over(missing) {
+        let (side, taken) = if racked {
+            ("rescue-side", format!("stock rescue-side = {spare} from rack\n"))
+        } else {
+            (spare, String::new())
+        };
+        let thinner = if lot.bar.thick > t * 1.01 {
+            format!("draw {side} to {} mm thick, heats 2\n", mm(t))
+        } else {
+            String::new()
+        };
+        add(
+            &format!("lay {spare} at its side, from what is left over"),
+            format!(
+                "{taken}{thinner}stack {name} = {name}, {side} side by side, trimmed\nweld {name} {shop}, thinning ? in 8 .. 20 %, heats 3\n"
+            ),
+        );
+    }
     let end =
         missing.plan.steps.iter().rev().find(|s| inside(missing, s.span)).map(|s| line_end(missing, s.span));
     if let (Some(end), Some(last)) = (end, missing.build.lot(lot)) {
@@ -234,6 +252,14 @@ fn ideas(missing: &Missing, lot: LotId) -> Vec<Idea> {
         );
     }
     made
+}
+
+/// What is left over at the end: on the rack, and pieces that no target asks for. Name, whether it is on the rack, bars.
+fn left_over<'a>(missing: &'a Missing) -> impl Iterator<Item = (&'a str, bool, &'a Lot)> {
+    let asked = |id: &LotId| missing.build.lines.iter().any(|l| l.lot == *id);
+    let standing = missing.build.standing.iter().filter(move |id| !asked(id)).map(|id| (id, false));
+    let left = standing.chain(missing.build.racked.iter().map(|id| (id, true)));
+    left.filter_map(|(id, racked)| Some((missing.plan.ground.lot_name(*id), racked, missing.build.lot(*id)?)))
 }
 
 /// The steel that most of a bar is of.
