@@ -1,8 +1,10 @@
 //! A plan worked once with a full book: what stood after every step, and whether every gram is accounted for.
 
+use std::collections::BTreeSet;
+
 use crate::forge::Form;
 use crate::language::Plan;
-use crate::piece::{Cause, Lot, LotId};
+use crate::piece::{Lot, LotId};
 use crate::quantity::{Units, Values};
 use crate::source::{Diagnostic, Span};
 use crate::target::{Judged, Test};
@@ -90,7 +92,7 @@ pub fn build(plan: &Plan, set: &[(u32, f64)], units: Units) -> Build {
     bench.lay_out(plan, set);
     let mut ledger = Ledger::default();
     let (mut done, mut faults) = (Vec::with_capacity(plan.steps.len()), Vec::new());
-    let mut here = vec![false; plan.ground.lots.len()];
+    let mut here: BTreeSet<LotId> = BTreeSet::new();
     let mut balance = Balance::default();
     let asked = plan.asks.iter().any(|ask| set.iter().all(|(slot, _)| *slot != ask.slot));
     for (index, planned) in plan.steps.iter().enumerate() {
@@ -112,19 +114,23 @@ pub fn build(plan: &Plan, set: &[(u32, f64)], units: Units) -> Build {
             Some(Ok(())) => {
                 done.push(StepDone::Done);
                 let moved = planned.word.form != Form::Tests;
-                planned.takes.iter().filter(|_| moved).for_each(|lot| mark(&mut here, *lot, false));
-                planned.gives.iter().for_each(|lot| mark(&mut here, *lot, true));
+                planned.takes.iter().filter(|_| moved).for_each(|lot| {
+                    here.remove(lot);
+                });
+                here.extend(&planned.gives);
                 if planned.takes.is_empty() {
                     balance.taken += mass(&bench, planned.gives.first().copied());
                 }
-                weigh(&mut balance, &bench, &ledger, &here, plan);
+                balance.lost += ledger.losses.iter().skip(losses).map(|(_, _, grams)| grams).sum::<f64>();
+                weigh(&mut balance, &bench, &here, plan);
             }
         }
     }
     let standing = |racked: bool| {
-        let info = plan.ground.lots.iter().zip(&here).enumerate();
-        info.filter(|(_, (info, here))| **here && info.racked == racked)
-            .filter_map(|(i, _)| u32::try_from(i).ok().map(LotId))
+        let on = |lot: &LotId| plan.ground.lots.get(lot.0 as usize).is_some_and(|info| info.racked == racked);
+        here.iter()
+            .copied()
+            .filter(on)
             .filter(|lot| bench.lots.get(lot.0 as usize).copied().flatten().is_some_and(|l| l.count > 0))
             .collect::<Vec<_>>()
     };
@@ -148,28 +154,21 @@ pub fn build(plan: &Plan, set: &[(u32, f64)], units: Units) -> Build {
     Build { bench, ledger, done, standing, racked, lines, balance, faults }
 }
 
-fn mark(here: &mut [bool], lot: LotId, is: bool) {
-    if let Some(h) = here.get_mut(lot.0 as usize) {
-        *h = is;
-    }
-}
-
 fn mass(bench: &Bench, lot: Option<LotId>) -> f64 {
     lot.and_then(|lot| bench.lots.get(lot.0 as usize).copied().flatten()).map_or(0.0, |l| l.mass())
 }
 
 /// Weighs everything after a step: what was taken must be in pieces, on the rack, or booked.
-fn weigh(balance: &mut Balance, bench: &Bench, ledger: &Ledger, here: &[bool], plan: &Plan) {
+fn weigh(balance: &mut Balance, bench: &Bench, here: &BTreeSet<LotId>, plan: &Plan) {
     (balance.pieces, balance.rack) = (0.0, 0.0);
-    for ((lot, here), info) in bench.lots.iter().zip(here).zip(&plan.ground.lots) {
-        let grams = lot.filter(|_| *here).map_or(0.0, |l| l.mass());
-        if info.racked {
+    for lot in here {
+        let grams = mass(bench, Some(*lot));
+        if plan.ground.lots.get(lot.0 as usize).is_some_and(|info| info.racked) {
             balance.rack += grams;
         } else {
             balance.pieces += grams;
         }
     }
-    balance.lost = Cause::LOSSES.iter().map(|cause| ledger.lost(*cause)).sum();
     let gap = balance.taken - balance.pieces - balance.rack - balance.lost;
     if balance.taken > 0.0 {
         balance.error = balance.error.max((gap / balance.taken).abs());

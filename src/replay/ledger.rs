@@ -92,7 +92,10 @@ impl Ledger {
     /// Grams lost in a step to a cause.
     #[must_use]
     pub fn lost_in(&self, step: usize, cause: Cause) -> f64 {
-        self.losses.iter().filter(|(s, c, _)| *s == step && *c == cause).fold(0.0, |sum, (_, _, g)| sum + g)
+        // Steps are booked in order, so those of one lie together.
+        let from = self.losses.partition_point(|(s, _, _)| *s < step);
+        let own = self.losses.get(from..).unwrap_or(&[]).iter().take_while(|(s, _, _)| *s == step);
+        own.filter(|(_, c, _)| *c == cause).fold(0.0, |sum, (_, _, g)| sum + g)
     }
 
     /// Grams lost to a cause in all.
@@ -104,7 +107,8 @@ impl Ledger {
     /// What a step asked of smith and machine.
     #[must_use]
     pub fn effort_in(&self, step: usize) -> Option<&Effort> {
-        self.efforts.iter().find(|(s, _)| *s == step).map(|(_, effort)| effort)
+        let at = self.efforts.partition_point(|(s, _)| *s < step);
+        self.efforts.get(at).filter(|(s, _)| *s == step).map(|(_, effort)| effort)
     }
 
     /// Heats taken in a step.
