@@ -7,6 +7,7 @@ mod exit;
 mod explain;
 mod figure;
 mod fill;
+mod fmt;
 mod input;
 mod law;
 mod nudge;
@@ -57,6 +58,8 @@ enum Command {
     Nudge(nudge::Nudge),
     /// Two recipes side by side, or one with two figures
     Compare(compare::Compare),
+    /// Puts recipes into the house style; the only thing it changes is blanks and line ends
+    Fmt(fmt::Fmt),
     /// Explains the recipes of a file that can be called
     Explain(explain::Explain),
     /// The chance that each target is met, when figures are not known exactly
@@ -87,6 +90,7 @@ pub fn main() -> ExitCode {
             Command::Sweep(command) => command.run(&cli.options),
             Command::Nudge(command) => command.run(&cli.options),
             Command::Compare(command) => command.run(&cli.options),
+            Command::Fmt(command) => command.run(&cli.options),
             Command::Explain(command) => command.run(&cli.options),
             Command::Odds(command) => command.run(&cli.options),
             Command::Replay(command) => command.run(&cli.options),

@@ -5,8 +5,10 @@ mod ast;
 mod clauses;
 mod expand;
 mod figures;
+mod format;
 mod grammar;
 mod known;
+mod layout;
 mod log;
 mod names;
 mod parse;
@@ -18,7 +20,9 @@ mod scan;
 mod shops;
 mod syntax;
 mod tests_of;
+mod words;
 
+pub use format::{Unformatted, format};
 pub use known::Set;
 pub use plan::{Ask, Op, OpLine, ParamDoc, Plan, Planned, RecipeDoc, SlotInfo, TargetPlan};
 

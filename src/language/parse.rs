@@ -6,27 +6,41 @@ use super::ast::{Clause, Quantity, Recipe, Statement, Step, Test};
 use super::clauses::{self, args, clause};
 use super::grammar::{Grammar, Node, Rule};
 use super::reader::Reader;
-use super::scan::{Piece, scan};
+use super::scan::{Piece, Scanned, scan};
 use super::syntax::{self, Line, first_word};
 use crate::forge::{self, ENTRIES, Form, Name, WORDS, Word};
 use crate::source::{Diagnostic, Span};
 
 /// Parses a file; what cannot be read is said, and the rest is read all the same.
 pub fn parse(text: &str, base: u32) -> (Vec<Statement>, Vec<Diagnostic>) {
-    let (pieces, faults) = scan(text, base);
-    let mut parse = Parse { reader: Reader::new(text, base), faults, made: Vec::new(), open: Vec::new() };
-    for (read, piece) in pieces.into_iter().enumerate() {
-        if parse.faults.len() >= MOST_FAULTS {
-            break;
-        }
-        if read >= MOST_LINES {
-            parse.too_long(piece);
-            break;
-        }
-        parse.piece(piece);
-    }
-    parse.end();
+    let scanned = scan(text, base);
+    let parse = Parse::whole(text, base, scanned, None);
     (parse.made, parse.faults)
+}
+
+/// A file as it is written: what the formatter works on.
+pub struct Written<'t> {
+    /// Its lines and blocks.
+    pub pieces: Vec<Piece>,
+    /// Its comments.
+    pub comments: Vec<Span>,
+    /// Each line's tree, with the address of its first byte.
+    pub trees: Vec<(u32, Node<'t>)>,
+}
+
+/// Parses a file and keeps each line's tree.
+///
+/// # Errors
+/// What cannot be read.
+pub fn written(text: &str, base: u32) -> Result<Written<'_>, Vec<Diagnostic>> {
+    let scanned = scan(text, base);
+    let (pieces, comments) = (scanned.pieces.clone(), scanned.comments.clone());
+    let parse = Parse::whole(text, base, scanned, Some(Vec::new()));
+    if parse.faults.is_empty() {
+        Ok(Written { pieces, comments, trees: parse.trees.unwrap_or_default() })
+    } else {
+        Err(parse.faults)
+    }
 }
 
 /// Lines that are read: no build has so many steps, and a slip of a program that writes recipes may.
@@ -72,9 +86,28 @@ struct Parse<'t> {
     faults: Vec<Diagnostic>,
     made: Vec<Statement>,
     open: Vec<Block>,
+    /// The lines' trees, where somebody wants them.
+    trees: Option<Vec<(u32, Node<'t>)>>,
 }
 
 impl<'t> Parse<'t> {
+    fn whole(text: &'t str, base: u32, scanned: Scanned, trees: Option<Vec<(u32, Node<'t>)>>) -> Self {
+        let (reader, faults) = (Reader::new(text, base), scanned.faults);
+        let mut parse = Parse { reader, faults, made: Vec::new(), open: Vec::new(), trees };
+        for (read, piece) in scanned.pieces.into_iter().enumerate() {
+            if parse.faults.len() >= MOST_FAULTS {
+                break;
+            }
+            if read >= MOST_LINES {
+                parse.too_long(piece);
+                break;
+            }
+            parse.piece(piece);
+        }
+        parse.end();
+        parse
+    }
+
     fn piece(&mut self, piece: Piece) {
         match piece {
             Piece::Open { head, sound } => match self.open.last_mut() {
@@ -414,7 +447,11 @@ impl<'t> Parse<'t> {
         match Grammar::parse(rule, text) {
             Ok(mut pairs) => {
                 self.reader.line = span.start;
-                pairs.next()
+                let node = pairs.next()?;
+                if let Some(trees) = &mut self.trees {
+                    trees.push((span.start, node.clone()));
+                }
+                Some(node)
             }
             Err(error) => {
                 self.faults.push(syntax::fault(text, span, line, &error));

@@ -195,7 +195,7 @@ fn number(text: &str) -> f64 {
 }
 
 /// A text without the blanks and comments that it ends with.
-fn without_comment(text: &str) -> &str {
+pub fn without_comment(text: &str) -> &str {
     let mut text = text.trim_end();
     loop {
         let line = text.rsplit('\n').next().unwrap_or("");

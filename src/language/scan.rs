@@ -33,10 +33,21 @@ pub enum Piece {
     Close(Span),
 }
 
+/// A file cut up.
+pub struct Scanned {
+    /// Its lines and blocks.
+    pub pieces: Vec<Piece>,
+    /// Its comments, each up to the line's end.
+    pub comments: Vec<Span>,
+    /// What is wrong with it.
+    pub faults: Vec<Diagnostic>,
+}
+
 struct Scan<'t> {
     text: &'t str,
     base: u32,
     pieces: Vec<Piece>,
+    comments: Vec<Span>,
     faults: Vec<Diagnostic>,
     /// Where the current line's words begin and end so far.
     line: Option<(usize, usize)>,
@@ -47,11 +58,12 @@ struct Scan<'t> {
 }
 
 /// Cuts a file into its lines and blocks.
-pub fn scan(text: &str, base: u32) -> (Vec<Piece>, Vec<Diagnostic>) {
+pub fn scan(text: &str, base: u32) -> Scanned {
     let mut scan = Scan {
         text,
         base,
         pieces: Vec::new(),
+        comments: Vec::new(),
         faults: Vec::new(),
         line: None,
         comma: None,
@@ -59,7 +71,7 @@ pub fn scan(text: &str, base: u32) -> (Vec<Piece>, Vec<Diagnostic>) {
         sound: true,
     };
     scan.run();
-    (scan.pieces, scan.faults)
+    Scanned { pieces: scan.pieces, comments: scan.comments, faults: scan.faults }
 }
 
 impl Scan<'_> {
@@ -72,9 +84,11 @@ impl Scan<'_> {
             let here = byte(i);
             match here {
                 b'#' => {
+                    let start = i;
                     while i < bytes.len() && byte(i) != b'\n' {
                         i += 1;
                     }
+                    self.comments.push(self.span(start, i));
                     continue;
                 }
                 b'\n' => self.line_end(i + 1),

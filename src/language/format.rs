@@ -1,0 +1,129 @@
+//! The house style: one blank where blanks stand, two to indent, columns in line, every comment in its place.
+//!
+//! Only blanks and line ends change. What comes out is read again and held against what went in, word for word, rule for rule and
+//! comment for comment: where it differs, nothing is given out.
+
+use super::grammar::Rule;
+use super::layout::{Row, laid_out};
+use super::parse;
+use super::words::{Bit, Sort, bits};
+use crate::source::Diagnostic;
+
+/// Why a file is not formatted.
+#[derive(Debug)]
+pub enum Unformatted {
+    /// It cannot be read.
+    Faults(Vec<Diagnostic>),
+    /// The result would not be the same recipe: a bug of ours.
+    Changed,
+}
+
+/// A file's text in the house style; `base` is the address of its first byte, for the faults.
+///
+/// # Errors
+/// What cannot be read in it; or that the result would not have been the same recipe.
+pub fn format(text: &str, base: u32) -> Result<String, Unformatted> {
+    let written = parse::written(text, base).map_err(Unformatted::Faults)?;
+    let before = bits(text, base, &written);
+    let made = styled(text, &before);
+    let again = parse::written(&made, 0).map_err(|_| Unformatted::Changed)?;
+    let after = bits(&made, 0, &again);
+    if signature(text, &before) == signature(&made, &after) { Ok(made) } else { Err(Unformatted::Changed) }
+}
+
+/// What must not change: each word with the rules above it, each brace and comment, and whether a comment stands behind something.
+fn signature<'b>(text: &str, bits: &'b [Bit]) -> Vec<(&'b Sort, &'b str, &'b [Rule], bool)> {
+    let mut end = None;
+    let mut made = Vec::with_capacity(bits.len());
+    for bit in bits {
+        let behind = bit.sort == Sort::Comment && end.is_some_and(|end| breaks(text, end, bit.at.0) == 0);
+        made.push((&bit.sort, bit.text.as_str(), bit.path.as_slice(), behind));
+        end = Some(bit.at.1);
+    }
+    made
+}
+
+fn breaks(text: &str, from: usize, to: usize) -> usize {
+    text.get(from..to).map_or(0, |between| between.bytes().filter(|b| *b == b'\n').count())
+}
+
+/// Goes through the bits and makes rows of them.
+fn styled(text: &str, bits: &[Bit]) -> String {
+    let mut rows: Vec<Row> = Vec::new();
+    let (mut depth, mut forced, mut end) = (0usize, true, 0);
+    let mut before: Option<&Bit> = None;
+    for (i, bit) in bits.iter().enumerate() {
+        let lines = breaks(text, end, bit.at.0);
+        end = bit.at.1;
+        let opens_file = rows.is_empty();
+        let behind_open = before.is_some_and(|b| b.sort == Sort::Open);
+        let blank = lines >= 2 && !opens_file && !behind_open;
+        match &bit.sort {
+            Sort::Comment if lines == 0 && !opens_file => {
+                if let Some(row) = rows.last_mut() {
+                    row.comment = Some(bit.text.clone());
+                }
+                before = Some(bit);
+                // What follows stands on the next line in any case.
+                forced = true;
+                continue;
+            }
+            Sort::Comment => {
+                let mut row = Row::new(depth, blank);
+                row.comment = Some(bit.text.clone());
+                let next = bits.get(i + 1..).and_then(|rest| rest.iter().find(|b| b.sort != Sort::Comment));
+                row.goes_on = next.is_some_and(|b| matches!(b.sort, Sort::Word(..)) && !b.first);
+                rows.push(row);
+                forced = true;
+            }
+            Sort::Open => {
+                if let Some(row) = rows.last_mut() {
+                    row.text += if row.text.is_empty() { "{" } else { " {" };
+                    row.block = true;
+                }
+                depth += 1;
+                forced = true;
+            }
+            Sort::Close => {
+                depth = depth.saturating_sub(1);
+                let mut row = Row::new(depth, false);
+                row.text.push('}');
+                row.block = true;
+                rows.push(row);
+                forced = true;
+            }
+            Sort::Word(rule, parent) => {
+                if forced || lines > 0 || bit.first {
+                    let mut row = Row::new(depth, blank && bit.first);
+                    row.goes_on = !bit.first;
+                    row.closes = *rule == Some(Rule::close);
+                    rows.push(row);
+                } else if let Some(row) = rows.last_mut()
+                    && before.is_some_and(|b| blank_between(b, *rule, *parent))
+                {
+                    row.text.push(' ');
+                }
+                if let Some(row) = rows.last_mut() {
+                    row.word(*rule, &bit.path, &bit.text, bit.first);
+                }
+                forced = false;
+            }
+        }
+        before = Some(bit);
+    }
+    let line_end =
+        if text.split_once('\n').is_some_and(|(first, _)| first.ends_with('\r')) { "\r\n" } else { "\n" };
+    let mark = if text.starts_with('\u{feff}') { "\u{feff}" } else { "" };
+    let made = laid_out(&rows, line_end);
+    format!("{mark}{made}")
+}
+
+/// Whether a blank stands between two words of a line.
+fn blank_between(before: &Bit, rule: Option<Rule>, parent: Rule) -> bool {
+    let Sort::Word(was, _) = before.sort else { return true };
+    let closing = matches!(rule, Some(Rule::comma | Rule::colon | Rule::close));
+    let opening = matches!(was, Some(Rule::open | Rule::negative));
+    // The brackets of a call and of a recipe's head stand right behind the name.
+    let called = rule == Some(Rule::open) && matches!(parent, Rule::call | Rule::recipe_head);
+    !(closing || opening || called)
+}

@@ -1,0 +1,143 @@
+//! A file as a row of words, braces and comments: nothing of it is left out, and blanks are no part of it.
+
+use std::collections::HashMap;
+
+use super::grammar::{Node, Rule};
+use super::parse::Written;
+use super::scan::Piece;
+
+/// What stands at a place.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Sort {
+    /// A word of a line: its rule and that of the clause around it; nothing where the grammar has no rule for it.
+    Word(Option<Rule>, Rule),
+    /// `{`
+    Open,
+    /// `}`
+    Close,
+    /// A comment with its mark.
+    Comment,
+}
+
+/// A word, a brace or a comment.
+#[derive(Clone, Debug)]
+pub struct Bit {
+    /// Where it begins and ends in the text, bytes.
+    pub at: (usize, usize),
+    /// What it is.
+    pub sort: Sort,
+    /// Its text, blanks inside it put right.
+    pub text: String,
+    /// How deep in its line's tree it stands, with the rules above it.
+    pub path: Vec<Rule>,
+    /// Whether a logical line begins with it.
+    pub first: bool,
+}
+
+/// All of a file, in order.
+pub fn bits(text: &str, base: u32, written: &Written) -> Vec<Bit> {
+    let at = |address: u32| address.saturating_sub(base) as usize;
+    let mut made: Vec<Bit> = Vec::new();
+    let mut ends: HashMap<usize, usize> = HashMap::new();
+    for piece in &written.pieces {
+        match piece {
+            Piece::Line { span, .. } => {
+                ends.insert(at(span.start), at(span.end));
+            }
+            Piece::Open { head, .. } => {
+                ends.insert(at(head.start), at(head.end));
+                let brace = text.get(at(head.end)..).and_then(|rest| rest.find('{'));
+                let brace = at(head.end) + brace.unwrap_or(0);
+                made.push(plain((brace, brace + 1), Sort::Open, "{"));
+            }
+            Piece::Close(span) => made.push(plain((at(span.start), at(span.end)), Sort::Close, "}")),
+        }
+    }
+    for span in &written.comments {
+        let place = (at(span.start), at(span.end));
+        let words = text.get(place.0..place.1).unwrap_or("").trim_end();
+        made.push(plain((place.0, place.0 + words.len()), Sort::Comment, words));
+    }
+    for (start, node) in &written.trees {
+        let start = at(*start);
+        let end = ends.get(&start).copied().unwrap_or(start);
+        line(text.get(start..end).unwrap_or(""), start, node, &mut made);
+    }
+    made.sort_by_key(|bit| bit.at);
+    made
+}
+
+fn plain(at: (usize, usize), sort: Sort, text: &str) -> Bit {
+    Bit { at, sort, text: text.to_owned(), path: Vec::new(), first: false }
+}
+
+/// The words of one line: the leaves of its tree, and what stands between them.
+fn line(text: &str, start: usize, node: &Node, made: &mut Vec<Bit>) {
+    let mut found: Vec<Bit> = Vec::new();
+    leaves(node, &mut Vec::new(), &mut found);
+    let around = node.as_rule();
+    let mut cursor = 0;
+    let mut gaps: Vec<Bit> = Vec::new();
+    for leaf in &found {
+        gap(text, (cursor, leaf.at.0), around, &mut gaps);
+        cursor = cursor.max(leaf.at.1);
+    }
+    gap(text, (cursor, text.len()), around, &mut gaps);
+    found.extend(gaps);
+    found.sort_by_key(|bit| bit.at);
+    for (i, mut bit) in found.into_iter().enumerate() {
+        bit.at = (bit.at.0 + start, bit.at.1 + start);
+        bit.first = i == 0;
+        made.push(bit);
+    }
+}
+
+fn leaves(node: &Node, path: &mut Vec<Rule>, found: &mut Vec<Bit>) {
+    let rule = node.as_rule();
+    if rule == Rule::EOI {
+        return;
+    }
+    let mut inner = node.clone().into_inner().peekable();
+    if inner.peek().is_some() {
+        path.push(rule);
+        inner.for_each(|n| leaves(&n, path, found));
+        path.pop();
+        return;
+    }
+    let words = super::reader::without_comment(node.as_str());
+    if words.is_empty() {
+        return;
+    }
+    let start = node.as_span().start();
+    let parent = path.last().copied().unwrap_or(rule);
+    let text = if words.contains('"') { words.to_owned() } else { collapsed(words) };
+    let at = (start, start + words.len());
+    found.push(Bit { at, sort: Sort::Word(Some(rule), parent), text, path: path.clone(), first: false });
+}
+
+/// The words between two leaves: literals that have no rule of their own.
+fn gap(text: &str, (from, to): (usize, usize), around: Rule, made: &mut Vec<Bit>) {
+    let Some(between) = text.get(from..to) else { return };
+    let mut offset = from;
+    for line in between.split_inclusive('\n') {
+        let words = line.split('#').next().unwrap_or("");
+        let mut start = 0;
+        for word in words.split(blank).filter(|w| !w.is_empty()) {
+            let found = words.get(start..).and_then(|rest| rest.find(word)).unwrap_or(0) + start;
+            start = found + word.len();
+            let at = (offset + found, offset + start);
+            let sort = Sort::Word(None, around);
+            made.push(Bit { at, sort, text: word.to_owned(), path: Vec::new(), first: false });
+        }
+        offset += line.len();
+    }
+}
+
+fn blank(c: char) -> bool {
+    c.is_whitespace()
+}
+
+/// A text with single blanks.
+fn collapsed(text: &str) -> String {
+    text.split(blank).filter(|w| !w.is_empty()).collect::<Vec<_>>().join(" ")
+}
