@@ -3,6 +3,7 @@
 mod calibrate;
 mod check;
 mod compare;
+mod completions;
 mod exit;
 mod explain;
 mod figure;
@@ -20,6 +21,7 @@ mod run;
 mod set;
 mod steels;
 mod sweep;
+mod watch;
 mod why;
 mod write;
 
@@ -60,6 +62,8 @@ enum Command {
     Compare(compare::Compare),
     /// Puts recipes into the house style; the only thing it changes is blanks and line ends
     Fmt(fmt::Fmt),
+    /// Checks a recipe again each time that it is saved
+    Watch(watch::Watch),
     /// Explains the recipes of a file that can be called
     Explain(explain::Explain),
     /// The chance that each target is met, when figures are not known exactly
@@ -76,6 +80,10 @@ enum Command {
     Steels(steels::Steels),
     /// Lists the published laws, or works one out: figure, limits, source, how sure it is
     Law(law::Law),
+    /// Prints a script that completes commands and options in a shell
+    Completions(completions::Completions),
+    /// Prints a manual page: of the whole, or of one command
+    Man(completions::Man),
 }
 
 /// Runs the program.
@@ -91,6 +99,7 @@ pub fn main() -> ExitCode {
             Command::Nudge(command) => command.run(&cli.options),
             Command::Compare(command) => command.run(&cli.options),
             Command::Fmt(command) => command.run(&cli.options),
+            Command::Watch(command) => command.run(&cli.options),
             Command::Explain(command) => command.run(&cli.options),
             Command::Odds(command) => command.run(&cli.options),
             Command::Replay(command) => command.run(&cli.options),
@@ -99,6 +108,8 @@ pub fn main() -> ExitCode {
             Command::Calibrate(command) => command.run(&cli.options),
             Command::Steels(command) => command.run(&cli.options),
             Command::Law(command) => command.run(&cli.options),
+            Command::Completions(command) => command.run(),
+            Command::Man(command) => command.run(),
         },
         Err(error) => {
             let _ = error.print();

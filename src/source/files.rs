@@ -68,6 +68,11 @@ impl Files {
         Some(base)
     }
 
+    /// The names of all files, as they were given.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        self.files.iter().map(|file| file.name.as_str())
+    }
+
     /// The text of a span; empty where the span lies outside.
     #[must_use]
     pub fn text(&self, span: Span) -> &str {

@@ -1,0 +1,62 @@
+//! `heatbook completions SHELL` and `heatbook man`: what a shell and a manual reader want.
+
+use clap::{Args, CommandFactory as _};
+use clap_complete::Shell;
+
+use super::output::{answer, warn_line};
+use super::{Cli, Exit};
+
+/// Prints a script that completes commands and options in a shell.
+#[derive(Args, Debug)]
+pub struct Completions {
+    /// The shell
+    shell: Shell,
+}
+
+impl Completions {
+    /// Runs the command.
+    pub fn run(&self) -> Exit {
+        let mut script = Vec::new();
+        clap_complete::generate(self.shell, &mut Cli::command(), "heatbook", &mut script);
+        answer(&String::from_utf8_lossy(&script));
+        Exit::Met
+    }
+}
+
+/// Prints a manual page: of the whole, or of one command.
+#[derive(Args, Debug)]
+pub struct Man {
+    /// The command
+    command: Option<String>,
+}
+
+impl Man {
+    /// Runs the command.
+    pub fn run(&self) -> Exit {
+        let mut whole = Cli::command();
+        whole.build();
+        let wanted = match &self.command {
+            None => whole,
+            Some(name) => match whole.find_subcommand(name) {
+                Some(found) => found.clone().display_name(format!("heatbook-{name}")),
+                None => {
+                    let names = whole.get_subcommands().map(clap::Command::get_name);
+                    let all: Vec<String> = names.map(|n| format!("`{n}`")).collect();
+                    warn_line(&format!("there is no command `{name}`: the commands are {}", all.join(", ")));
+                    return Exit::Usage;
+                }
+            },
+        };
+        let mut page = Vec::new();
+        match clap_mangen::Man::new(wanted).render(&mut page) {
+            Ok(()) => {
+                answer(&String::from_utf8_lossy(&page));
+                Exit::Met
+            }
+            Err(error) => {
+                warn_line(&format!("the page cannot be made: {error}"));
+                Exit::Bug
+            }
+        }
+    }
+}
