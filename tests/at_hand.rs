@@ -96,3 +96,48 @@ fn manual_pages_are_made() {
     let (code, _, said) = heatbook(&["man", "ods"]);
     assert!(code == 2 && said.contains("the commands are"), "{said}");
 }
+
+#[test]
+fn a_new_recipe_makes_its_spec() {
+    let folder = tempfile::tempdir().unwrap();
+    let wishes = [
+        ["58 mm", "250 mm", "5 mm", "50"],
+        ["30 mm", "150 mm", "4 mm", "20"],
+        ["2 1/4 in", "10 in", "3/16 in", "60"],
+        ["1 1/2 in", "7.5 in", ".140 in", "11"],
+    ];
+    for (i, [width, length, thick, layers]) in wishes.into_iter().enumerate() {
+        let path = folder.path().join(format!("{i}.heat"));
+        let file = path.to_str().unwrap();
+        let sizes = ["--width", width, "--length", length, "--thick", thick, "--layers", layers];
+        let (code, said, why) = heatbook(&[&["new", file], &sizes[..]].concat());
+        assert_eq!(code, 0, "{width}: {said}{why}");
+        let (code, said, why) = heatbook(&["check", file]);
+        assert_eq!(code, 0, "{width}: {said}{why}");
+        let recipe = fs::read_to_string(&path).unwrap();
+        assert!(recipe.contains(&format!("let blade-width  = {width}\n")), "{recipe}");
+        assert_eq!(heatbook(&["fmt", "--check", file]).0, 0, "{recipe}");
+        // A second time it is there already, and stays as it is.
+        let (code, _, said) = heatbook(&[&["new", file], &sizes[..]].concat());
+        assert!(code == 2 && said.contains("is there already"), "{said}");
+    }
+    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), wishes.len());
+}
+
+#[test]
+fn what_a_new_recipe_cannot_be_is_said() {
+    let with = |more: &[&str]| {
+        let sizes = ["new", "-", "--width", "58 mm", "--length", "250 mm", "--thick", "5 mm"];
+        heatbook(&[&sizes[..], more].concat())
+    };
+    let (code, _, said) = with(&["--layers", "5000"]);
+    assert!(code == 1 && said.contains("575 are the most"), "{said}");
+    let (code, _, said) = with(&["--layers", "50", "--dark", "108"]);
+    assert!(code == 2 && said.contains("no steel in the table"), "{said}");
+    let (code, _, said) = with(&[]);
+    assert!(code == 2 && said.contains("`--layers` is left out"), "{said}");
+    let (code, _, said) = heatbook(&["new", "-", "--width", "58 kg", "--length", "1 mm", "--thick", "1 mm"]);
+    assert!(code == 2 && said.contains("is no length"), "{said}");
+    let (code, made, _) = with(&["--layers", "30", "--dark", "O1", "--bright", "15N20"]);
+    assert!(code == 0 && made.contains("bars of O1"), "{made}");
+}

@@ -11,6 +11,7 @@ mod fill;
 mod fmt;
 mod input;
 mod law;
+mod new;
 mod nudge;
 mod odds;
 mod output;
@@ -62,6 +63,8 @@ enum Command {
     Compare(compare::Compare),
     /// Puts recipes into the house style; the only thing it changes is blanks and line ends
     Fmt(fmt::Fmt),
+    /// Writes a starting recipe that makes the sizes you name
+    New(new::New),
     /// Checks a recipe again each time that it is saved
     Watch(watch::Watch),
     /// Explains the recipes of a file that can be called
@@ -99,6 +102,7 @@ pub fn main() -> ExitCode {
             Command::Nudge(command) => command.run(&cli.options),
             Command::Compare(command) => command.run(&cli.options),
             Command::Fmt(command) => command.run(&cli.options),
+            Command::New(command) => command.run(),
             Command::Watch(command) => command.run(&cli.options),
             Command::Explain(command) => command.run(&cli.options),
             Command::Odds(command) => command.run(&cli.options),
