@@ -82,6 +82,22 @@ pub fn load_instead(path: &str, allow_outside: bool, text: &str) -> Result<(File
     load_with(path, allow_outside, Some(text))
 }
 
+/// Reads a text that stands in no file: what it uses is looked for in the current folder.
+///
+/// # Errors
+/// A sentence that says why it cannot be held.
+pub fn load_text(text: &str, allow_outside: bool) -> Result<(Files, Loaded), String> {
+    let mut files = Files::default();
+    let base = files.add("prompt", text).ok_or("the text is too large to hold")?;
+    let folder = std::env::current_dir().ok().and_then(|d| std::fs::canonicalize(d).ok());
+    let top = folder.clone().filter(|_| !allow_outside);
+    let mut loader =
+        Loader { files, uses: Uses::new(), faults: Vec::new(), top, known: Vec::new(), instead: None };
+    loader.follow(base, &folder.unwrap_or_default(), &mut vec![(base, Span::default())]);
+    let Loader { files, uses, faults, .. } = loader;
+    Ok((files, Loaded { base, log: None, uses, faults }))
+}
+
 fn load_with(path: &str, allow_outside: bool, instead: Option<&str>) -> Result<(Files, Loaded), String> {
     let mut files = Files::default();
     let mut base = read(&mut files, path)?;

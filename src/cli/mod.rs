@@ -15,6 +15,7 @@ mod new;
 mod nudge;
 mod odds;
 mod output;
+mod prompt;
 mod rack;
 mod replay;
 mod rescue;
@@ -63,6 +64,8 @@ enum Command {
     Compare(compare::Compare),
     /// Puts recipes into the house style; the only thing it changes is blanks and line ends
     Fmt(fmt::Fmt),
+    /// Works lines as you type them, and answers "what if"
+    Prompt(prompt::Prompt),
     /// Writes a starting recipe that makes the sizes you name
     New(new::New),
     /// Checks a recipe again each time that it is saved
@@ -102,6 +105,7 @@ pub fn main() -> ExitCode {
             Command::Nudge(command) => command.run(&cli.options),
             Command::Compare(command) => command.run(&cli.options),
             Command::Fmt(command) => command.run(&cli.options),
+            Command::Prompt(command) => command.run(&cli.options),
             Command::New(command) => command.run(),
             Command::Watch(command) => command.run(&cli.options),
             Command::Explain(command) => command.run(&cli.options),

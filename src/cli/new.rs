@@ -85,7 +85,7 @@ impl New {
             answer(&recipe);
             return Ok(());
         }
-        written(&self.file, &recipe).map_err(usage)?;
+        super::write::fresh(&self.file, &recipe).map_err(usage)?;
         answer(&format!("written to `{0}`; next: heatbook check {0}\n", self.file));
         Ok(())
     }
@@ -126,13 +126,4 @@ fn steel(name: &str) -> Result<String, String> {
     };
     let plain = grade.name.chars().all(|c| c.is_ascii_alphanumeric() || "-_.".contains(c));
     Ok(if plain { grade.name.clone() } else { format!("\"{}\"", grade.name) })
-}
-
-/// Writes a new file, all of it or nothing, and never over another.
-fn written(path: &str, text: &str) -> Result<(), String> {
-    let failed = |error: std::io::Error| format!("cannot write `{path}`: {error}");
-    let folder = Path::new(path).parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(failed)?;
-    file.write_all(text.as_bytes()).and_then(|()| file.as_file().sync_all()).map_err(failed)?;
-    file.persist_noclobber(path).map(|_| ()).map_err(|error| failed(error.error))
 }

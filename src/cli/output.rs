@@ -93,6 +93,11 @@ impl Options {
         }
     }
 
+    /// Findings as text.
+    pub fn as_text(&self, findings: &[&Diagnostic], files: &Files) -> String {
+        crate::report::diagnostics(findings, files, self.style())
+    }
+
     /// Writes findings to standard error.
     pub fn findings(&self, findings: &[&Diagnostic], files: &Files) {
         let text = crate::report::diagnostics(findings, files, self.style());

@@ -71,6 +71,29 @@ impl Read {
 }
 
 impl Read {
+    /// Reads a text in the place of a recipe's own: files that it uses are looked for beside that recipe.
+    ///
+    /// # Errors
+    /// What cannot be read or set, and why.
+    pub fn instead(
+        path: Option<&str>,
+        options: &Options,
+        text: &str,
+        set: &[String],
+    ) -> Result<Read, String> {
+        let (files, loaded) = match path {
+            Some(path) => super::input::load_instead(path, options.allow_outside, text)?,
+            None => super::input::load_text(text, options.allow_outside)?,
+        };
+        let wanted = super::set::wanted(set)?;
+        let (plan, set, mut found) =
+            language::read_logged(&files, loaded.base, loaded.log, &loaded.uses, wanted);
+        super::set::check(&plan, &set)?;
+        found.extend(loaded.faults);
+        found.sort_by_key(Diagnostic::span);
+        Ok(Read { files, plan, found })
+    }
+
     /// Reads the recipe of a log, or one with measures in it, as if nothing had been measured.
     ///
     /// # Errors

@@ -49,3 +49,15 @@ pub fn swap(path: &Path, bytes: &[u8]) -> Result<(), String> {
     }
     file.persist(&real).map(|_| ()).map_err(|error| failed(error.error))
 }
+
+/// Writes a new file, all of it or nothing, and never over another.
+///
+/// # Errors
+/// A sentence that says why not.
+pub fn fresh(path: &str, text: &str) -> Result<(), String> {
+    let failed = |error: std::io::Error| format!("cannot write `{path}`: {error}");
+    let folder = Path::new(path).parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(failed)?;
+    file.write_all(text.as_bytes()).and_then(|()| file.as_file().sync_all()).map_err(failed)?;
+    file.persist_noclobber(path).map(|_| ()).map_err(|error| failed(error.error))
+}

@@ -2,6 +2,7 @@
 
 mod calibrate;
 mod cautions;
+mod changed;
 mod check;
 mod compare;
 mod csv;
@@ -24,6 +25,7 @@ mod table;
 mod why;
 
 pub use calibrate::calibrate_text;
+pub use changed::{changed_text, pieces_text, targets_text};
 pub use check::check;
 pub use compare::compare_text;
 pub use csv::run_csv;

@@ -1,0 +1,258 @@
+//! `heatbook prompt [FILE]`: the bench to try things on. Lines of the language act at once; questions leave all as it is.
+
+mod editor;
+mod session;
+
+use std::io::IsTerminal as _;
+
+use clap::Args;
+
+use self::session::{Refused, Session};
+use super::Exit;
+use super::output::{Options, answer};
+use super::run::Work;
+use crate::forge;
+use crate::piece::Measure;
+use crate::report::{changed_text, pieces_text, targets_text, why_text};
+use crate::source::Diagnostic;
+use crate::study::{last_lot, why};
+
+/// Works lines as you type them, and answers "what if".
+#[derive(Args, Debug)]
+pub struct Prompt {
+    /// A recipe to begin with
+    file: Option<String>,
+}
+
+const HELP: &str = "\
+lines of the language act at once, such as `stock b = 3 bars of 1084, 4 x 40 x 120 mm` or `draw b to 3 mm thick`
+  what if bright thick = 2 mm   the whole build with one figure set otherwise; nothing is changed
+  why width [PIECE]             which step took or gave each millimetre (thickness, width, length, mass)
+  targets                       every target's verdict
+  rack                          the pieces that are there, and what lies on the rack
+  fill                          what would do for each `?`
+  undo [N], redo [N]            back and on again, as far as you like
+  show                          the recipe so far
+  load FILE, save FILE          a recipe in the place of what stands; what stands as a new recipe
+  help [VERB]                   this, or what a verb does
+  quit                          or Ctrl-D
+";
+
+/// Words that the prompt itself knows.
+pub(super) const COMMANDS: [&str; 12] =
+    ["what if", "why", "targets", "rack", "fill", "undo", "redo", "show", "load", "save", "help", "quit"];
+
+impl Prompt {
+    /// Runs the command.
+    pub fn run(&self, options: &Options) -> Exit {
+        let mut bench = Bench { session: Session::new(options), options };
+        let mut worst = Exit::Met;
+        if let Some(file) = &self.file {
+            match bench.session.load(file) {
+                Ok(work) => answer(&format!("{}{}", pieces_text(&work.page()), targets_text(&work.page()))),
+                Err(refused) => {
+                    bench.refused(&refused);
+                    return if matches!(refused, Refused::Message(_)) { Exit::Usage } else { Exit::Fault };
+                }
+            }
+        }
+        let at_terminal = std::io::stdin().is_terminal() && std::io::stdout().is_terminal();
+        editor::each(at_terminal, |lines| {
+            let done = bench.line(lines);
+            // Whoever pipes lines in learns by the exit code that one was refused.
+            if matches!(done, Done::Refused) && !at_terminal {
+                worst = Exit::Fault;
+            }
+            !matches!(done, Done::Quit)
+        });
+        worst
+    }
+}
+
+enum Done {
+    Fine,
+    Refused,
+    Quit,
+}
+
+struct Bench<'o> {
+    session: Session<'o>,
+    options: &'o Options,
+}
+
+impl Bench<'_> {
+    fn refused(&self, refused: &Refused) {
+        match refused {
+            Refused::Message(message) => answer(&format!("{message}\n")),
+            Refused::Faults(work) => {
+                let faults: Vec<&Diagnostic> = work.verdict.faults.iter().collect();
+                answer(&self.options.as_text(&faults, &work.files));
+            }
+        }
+    }
+
+    fn say(&self, told: Result<String, Refused>) -> Done {
+        match told {
+            Ok(text) => {
+                answer(&text);
+                Done::Fine
+            }
+            Err(refused) => {
+                self.refused(&refused);
+                Done::Refused
+            }
+        }
+    }
+
+    /// Acts on a line, or on several that belong together.
+    fn line(&mut self, lines: &str) -> Done {
+        let trimmed = lines.trim();
+        let (first, rest) = trimmed.split_once(char::is_whitespace).unwrap_or((trimmed, ""));
+        let rest = rest.trim();
+        match first {
+            "" => Done::Fine,
+            "quit" | "exit" if rest.is_empty() => Done::Quit,
+            "help" => self.say(help(rest)),
+            "show" if rest.is_empty() => self.say(Ok(self.session.text().to_owned())),
+            "targets" if rest.is_empty() => self.told(|work| Ok(targets_text(&work.page()))),
+            "rack" if rest.is_empty() => self.told(|work| Ok(pieces_text(&work.page()))),
+            "fill" if rest.is_empty() => self.told(filled),
+            "why" => self.told(|work| because(work, rest)),
+            "undo" | "redo" => self.went(first, rest),
+            "load" => self.load(rest),
+            "save" => {
+                let told = self.session.save(rest).map(|()| format!("  written to `{rest}`\n"));
+                self.say(told.map_err(Refused::Message))
+            }
+            "what" => {
+                let figure = rest.strip_prefix("if").map(str::trim).unwrap_or(rest);
+                let told = self.what_if(figure);
+                self.say(told)
+            }
+            _ => {
+                let told = self.take(lines);
+                self.say(told)
+            }
+        }
+    }
+
+    fn told(&self, tell: impl FnOnce(&Work) -> Result<String, String>) -> Done {
+        self.say(self.session.now().and_then(|work| tell(&work)).map_err(Refused::Message))
+    }
+
+    fn take(&mut self, lines: &str) -> Result<String, Refused> {
+        let before = self.session.now().map_err(Refused::Message)?;
+        let after = self.session.take(lines)?;
+        let warned = new_warnings(&before, &after);
+        let again = as_before(&before, &after);
+        let mut told = changed_text(&before.page(), &after.page()) + &again;
+        if after.plan.targets.len() > before.plan.targets.len()
+            && after.build.lines.len() == before.build.lines.len()
+        {
+            told = "  the target is judged once its piece is there, and solid\n".to_owned();
+        }
+        Ok(told + &self.options.as_text(&warned, &after.files))
+    }
+
+    fn what_if(&self, figure: &str) -> Result<String, Refused> {
+        let before = self.session.now().map_err(Refused::Message)?;
+        let after = self.session.what_if(figure).map_err(Refused::Message)?;
+        let stopped: Vec<&Diagnostic> =
+            after.verdict.faults.iter().filter(|f| !session::FINE.contains(&f.code)).collect();
+        Ok(changed_text(&before.page(), &after.page()) + &self.options.as_text(&stopped, &after.files))
+    }
+
+    fn load(&mut self, path: &str) -> Done {
+        let told = self.session.load(path);
+        self.say(told.map(|work| format!("{}{}", pieces_text(&work.page()), targets_text(&work.page()))))
+    }
+
+    fn went(&mut self, word: &str, rest: &str) -> Done {
+        let steps = if rest.is_empty() { Ok(1) } else { rest.parse::<usize>() };
+        let Ok(steps) = steps else {
+            let message = format!("`{word} {rest}`: a count should stand there, such as `{word} 2`");
+            return self.say(Err(Refused::Message(message)));
+        };
+        let before = self.session.now();
+        let went = if word == "undo" { self.session.undo(steps) } else { self.session.redo(steps) };
+        if went == 0 {
+            return self.say(Ok(format!("  nothing to {word}\n")));
+        }
+        let told = before.and_then(|before| Ok(changed_text(&before.page(), &self.session.now()?.page())));
+        self.say(told.map_err(Refused::Message))
+    }
+}
+
+fn like<'w>(work: &'w Work, found: &Diagnostic) -> Option<&'w Diagnostic> {
+    work.verdict.warnings.iter().find(|w| w.code == found.code)
+}
+
+/// The warnings of a kind that was not there before.
+fn new_warnings<'w>(before: &Work, after: &'w Work) -> Vec<&'w Diagnostic> {
+    after.verdict.warnings.iter().filter(|w| like(before, w).is_none()).collect()
+}
+
+/// Warnings that hold for one more step: in a few words, as they were told at length before.
+fn as_before(before: &Work, after: &Work) -> String {
+    let more = |w: &&Diagnostic| like(before, w).is_some_and(|b| b.labels.len() < w.labels.len());
+    after.verdict.warnings.iter().filter(more).map(|w| format!("  here too: {}\n", w.message)).collect()
+}
+
+fn help(word: &str) -> Result<String, Refused> {
+    if word.is_empty() {
+        return Ok(HELP.to_owned());
+    }
+    let known = forge::word(word).ok_or_else(|| {
+        let all: Vec<&str> = forge::WORDS.iter().map(|w| w.word).collect();
+        Refused::Message(format!("`{word}` is no verb; the verbs are {}", all.join(", ")))
+    })?;
+    let clauses: Vec<&str> = known.clauses.iter().map(|c| c.word()).collect();
+    let clauses =
+        if clauses.is_empty() { String::new() } else { format!("  takes: {}\n", clauses.join(", ")) };
+    Ok(format!("  {}: {}\n{clauses}  such as: {}\n", known.word, known.doc, known.example))
+}
+
+/// `why width blade`, or of the last piece made.
+fn because(work: &Work, rest: &str) -> Result<String, String> {
+    let (what, piece) = rest.split_once(char::is_whitespace).unwrap_or((rest, ""));
+    let what = match what {
+        "thickness" => Measure::Thickness,
+        "width" => Measure::Width,
+        "length" => Measure::Length,
+        "mass" => Measure::Mass,
+        _ => {
+            return Err("`why` asks about `thickness`, `width`, `length` or `mass`, as in `why width blade`"
+                .to_owned());
+        }
+    };
+    let piece = match piece.trim() {
+        "" => work.build.standing.last().map_or("", |l| work.plan.ground.lot_name(*l)),
+        named => named,
+    };
+    let story = last_lot(&work.plan, &work.build, piece).and_then(|lot| why(&work.build, lot, what));
+    let story =
+        story.ok_or_else(|| format!("there is no piece `{piece}` here; `rack` shows what there is"))?;
+    Ok(why_text(&work.page(), piece, &story))
+}
+
+/// What would do for each `?`.
+fn filled(work: &Work) -> Result<String, String> {
+    let least = crate::study::Least::Steel;
+    let filled = crate::study::fill(&work.plan, least)
+        .ok_or("no `?` stands here: put one where a figure is wanted")?;
+    if !filled.outcome.met() {
+        return Err("no value was found that meets every target".to_owned());
+    }
+    let lines: Vec<String> = work
+        .plan
+        .asks
+        .iter()
+        .zip(filled.unknowns.iter().zip(&filled.values))
+        .map(|(ask, (unknown, value))| {
+            let asked = work.files.text(ask.span).split_whitespace().collect::<Vec<_>>().join(" ");
+            let shown = crate::quantity::show(*value, unknown.kind, work.units);
+            format!("  line {}: `{asked}` is {shown}\n", work.files.line(ask.span))
+        })
+        .collect();
+    Ok(lines.concat())
+}

@@ -1,0 +1,189 @@
+//! The prompt: transcripts through a pipe, and a person's keys at a terminal of make-believe.
+
+use std::fs;
+use std::io::Write as _;
+use std::process::{Command, Stdio};
+
+/// What a session says, and how it ends.
+fn session(args: &[&str], lines: &str) -> (i32, String) {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_heatbook"))
+        .args([&["prompt", "--error-format", "short"], args].concat())
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    child.stdin.take().unwrap().write_all(lines.as_bytes()).unwrap();
+    let out = child.wait_with_output().unwrap();
+    (out.status.code().unwrap(), String::from_utf8(out.stdout).unwrap())
+}
+
+const LINES: &str = "\
+stock dark = 7 bars of 1084, 3 x 40 x 120 mm
+stock bright = 6 bars of 15N20, 1.5 x 40 x 120 mm
+stack billet = alternate dark,
+  bright
+weld billet at 1130 C, thinning 15 %, heats 3
+target billet {
+  width >= 44 mm everywhere
+  layers >= 13
+}
+";
+
+#[test]
+fn lines_act_at_once() {
+    let (code, said) = session(&[], LINES);
+    assert_eq!(code, 0, "{said}");
+    // 7 bars of 3 and 6 of 1.5 mm: 30 mm, and 15 % less after the weld.
+    for words in [
+        "dark: 7 bars, each 3 mm x 40 mm x 120 mm",
+        "billet: 30 mm x 40 mm x 120 mm",
+        "no more by itself: dark, bright",
+        "billet: 25.5 mm x",
+        "steel lost: scale +",
+        "MISSED: width >= 44 mm everywhere",
+        "met: layers >= 13: 13",
+    ] {
+        assert!(said.contains(words), "no `{words}` in\n{said}");
+    }
+}
+
+#[test]
+fn questions_leave_all_as_it_is() {
+    let ask = "what if dark thick = 4 mm\nwhat if weld 1 thinning = 10 %\nwhy width\nwhy mass billet\ntargets\nrack\nhelp\nhelp draw\n";
+    let (code, said) = session(&[], &format!("{LINES}{ask}show\n"));
+    assert_eq!(code, 0, "{said}");
+    // 7 bars of 4 and 6 of 1.5 mm: 37 mm, less 15 %; and 30 mm less 10 %.
+    assert!(said.contains("billet: 31.45 mm x") && said.contains("billet: 27 mm x"), "{said}");
+    assert!(said.contains("width of billet") && said.contains("mass of billet"), "{said}");
+    assert!(said.ends_with(LINES), "{said}");
+}
+
+#[test]
+fn slips_are_told_and_change_nothing() {
+    let slips = "darw billet to 9 mm thick\ndraw billet to 9\nwhat if dark thik = 4 mm\nwhy colour\nundo x\nload none.heat\nhelp darw\n";
+    let (code, said) = session(&[], &format!("{LINES}{slips}show\n"));
+    assert_eq!(code, 1);
+    for words in [
+        "did you mean `draw`",
+        "did you mean `dark thick`",
+        "`why` asks about",
+        "a count should stand there",
+        "cannot read `none.heat`",
+        "`darw` is no verb",
+    ] {
+        assert!(said.contains(words), "no `{words}` in\n{said}");
+    }
+    assert!(said.ends_with(LINES), "{said}");
+}
+
+#[test]
+fn undo_gives_the_exact_state_back() {
+    let more = "draw billet to 9 mm thick, 40 mm wide\ncut billet into 4\n";
+    let (_, plain) = session(&[], &format!("{LINES}rack\nshow\n"));
+    let (_, undone) = session(&[], &format!("{LINES}{more}undo 2\nrack\nshow\n"));
+    let tail = |said: &str| said.lines().rev().take(10).map(str::to_owned).collect::<Vec<_>>();
+    assert_eq!(tail(&undone), tail(&plain));
+    let (_, forth) = session(&[], &format!("{LINES}{more}show\n"));
+    let (_, back_and_forth) = session(&[], &format!("{LINES}{more}undo 99\nredo 1\nredo 99\nshow\n"));
+    assert_eq!(tail(&back_and_forth), tail(&forth));
+    // A line after an undo begins a new way; what was undone is gone.
+    let (_, said) = session(&[], &format!("{LINES}{more}undo 2\nturn billet\nredo\nshow\n"));
+    assert!(said.contains("nothing to redo") && said.ends_with("}\nturn billet\n"), "{said}");
+}
+
+#[test]
+fn a_session_is_saved_and_gone_on_with() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("a.heat");
+    let file = path.to_str().unwrap();
+    let (code, _) = session(&[], &format!("{LINES}save {file}\n"));
+    assert_eq!((code, fs::read_to_string(&path).unwrap().as_str()), (0, LINES));
+    let (_, there) = session(&[], &format!("{LINES}rack\n"));
+    let (code, again) = session(&[file], "rack\nload examples/ferry-galley.heat\ntargets\n");
+    let rack = there.lines().last().unwrap();
+    assert!(code == 0 && again.lines().filter(|l| *l == rack).count() == 2, "{again}");
+    assert!(again.contains("met: layers >= 50: 52"), "{again}");
+    // Never over another.
+    let (code, said) = session(&[], &format!("save {file}\n"));
+    assert!(code == 1 && said.contains("is there already"), "{said}");
+    assert_eq!(fs::read_to_string(&path).unwrap(), LINES);
+}
+
+#[test]
+fn a_question_mark_is_filled() {
+    let asked = LINES
+        .replace("x 40 x 120 mm\nstock", "x ? in 30 .. 60 mm x 120 mm\nstock")
+        .replace("1.5 x 40", "1.5 x 44");
+    let (_, said) = session(
+        &[],
+        &format!("{}fill\n", asked.replace("alternate dark,\n  bright", "alternate dark, bright trimmed")),
+    );
+    assert!(said.contains("line 1: `? in 30 .. 60 mm` is"), "{said}");
+}
+
+#[cfg(unix)]
+mod at_a_terminal {
+    use rexpect::session::{PtySession, spawn_command};
+    use std::process::Command;
+
+    fn prompt(home: &std::path::Path) -> PtySession {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_heatbook"));
+        command.arg("prompt").env("XDG_STATE_HOME", home).env("TERM", "xterm").env("NO_COLOR", "1");
+        let mut session = spawn_command(command, Some(20_000)).unwrap();
+        session.exp_string("Ctrl-D ends it").unwrap();
+        session
+    }
+
+    fn typed(p: &mut PtySession, keys: &str) {
+        p.send(keys).unwrap();
+        p.flush().unwrap();
+    }
+
+    #[test]
+    fn keys_do_what_a_person_expects() {
+        let home = tempfile::tempdir().unwrap();
+        let mut p = prompt(home.path());
+        // Completion: a verb from its first letters.
+        typed(&mut p, "stoc\t b = 2 bars of 1084, 4 x 40 x 120 mm\r");
+        p.exp_string("b: 2 bars, each 4 mm x 40 mm x 120 mm").unwrap();
+        // Ctrl-C drops the line under way, and no more.
+        typed(&mut p, "stack c = b, nonsense");
+        p.send_control('c').unwrap();
+        // (A person waits for the next prompt too.)
+        p.exp_regex("(?s)nonsense.*> ").unwrap();
+        typed(&mut p, "stack c = b\r");
+        p.exp_string("c: 8 mm x 40 mm x 120 mm").unwrap();
+        p.exp_string("> ").unwrap();
+        // A block pasted in one go, as terminals mark it.
+        typed(&mut p, "\x1b[200~target c {\r  layers >= 2\r}\x1b[201~\r");
+        p.exp_string("judged once its piece is there").unwrap();
+        p.exp_string("> ").unwrap();
+        typed(&mut p, "weld c at 1130 C, thinning 10 %\r");
+        p.exp_string("met: layers >= 2: 2").unwrap();
+        p.exp_string("> ").unwrap();
+        p.send_control('d').unwrap();
+        p.exp_eof().unwrap();
+        // The history is there the next time: the key up gives the last line back.
+        let mut p = prompt(home.path());
+        p.exp_string("> ").unwrap();
+        typed(&mut p, "\x1b[A");
+        p.exp_string("weld c at 1130 C, thinning 10 %").unwrap();
+        p.send_control('c').unwrap();
+        p.exp_string("> ").unwrap();
+        typed(&mut p, "quit\r");
+        p.exp_eof().unwrap();
+    }
+
+    #[test]
+    fn a_terminal_without_any_skill_will_do() {
+        let home = tempfile::tempdir().unwrap();
+        let mut command = Command::new(env!("CARGO_BIN_EXE_heatbook"));
+        command.arg("prompt").env("XDG_STATE_HOME", home.path()).env("TERM", "dumb");
+        let mut p = spawn_command(command, Some(20_000)).unwrap();
+        p.exp_string("Ctrl-D ends it").unwrap();
+        typed(&mut p, "stock b = 2 bars of 1084, 4 x 40 x 120 mm\n");
+        p.exp_string("b: 2 bars, each").unwrap();
+        p.send_control('d').unwrap();
+        p.exp_eof().unwrap();
+    }
+}
