@@ -282,6 +282,30 @@ proptest! {
     }
 }
 
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(600) })]
+    #[test]
+    fn slips_of_the_keys_lose_nothing(
+        edits in proptest::collection::vec((any::<u16>(), 0usize..3, "[-+ \\n\\t,(){}#\"=?x.0-9a-z°µ\u{a0}]{1,4}"), 1..6),
+    ) {
+        // Letters put in, taken away and written over: it is refused, or all its words and comments are there again.
+        for source in [first(), SHORT] {
+            let mut text: Vec<char> = source.chars().collect();
+            for (at, sort, typed) in &edits {
+                let at = usize::from(*at) % text.len();
+                let end = (at + sort * typed.len()).min(text.len());
+                text.splice(at..end, typed.chars());
+            }
+            let text: String = text.into_iter().collect();
+            if let Ok(made) = format(&text, 0) {
+                let letters = |t: &str| t.chars().filter(|c| !c.is_whitespace()).collect::<String>();
+                prop_assert_eq!(letters(&made), letters(&text));
+                prop_assert_eq!(format(&made, 0).unwrap(), made);
+            }
+        }
+    }
+}
+
 fn heatbook() -> Command {
     Command::new(env!("CARGO_BIN_EXE_heatbook"))
 }

@@ -60,7 +60,7 @@ fn questions_leave_all_as_it_is() {
 
 #[test]
 fn slips_are_told_and_change_nothing() {
-    let slips = "darw billet to 9 mm thick\ndraw billet to 9\nwhat if dark thik = 4 mm\nwhy colour\nundo x\nload none.heat\nhelp darw\n";
+    let slips = "darw billet to 9 mm thick\ndraw billet to 9\nwhat if dark thik = 4 mm\nwhy colour\nundo x\nload none.heat\nhelp darw\nsave\nwhat if thinning\nsave none/none.heat\n";
     let (code, said) = session(&[], &format!("{LINES}{slips}show\n"));
     assert_eq!(code, 1);
     for words in [
@@ -70,6 +70,9 @@ fn slips_are_told_and_change_nothing() {
         "a count should stand there",
         "cannot read `none.heat`",
         "`darw` is no verb",
+        "`save` needs the name of a file",
+        "`what if` needs an address and a figure",
+        "cannot write `none/none.heat`: there is no such",
     ] {
         assert!(said.contains(words), "no `{words}` in\n{said}");
     }

@@ -38,7 +38,8 @@ pub fn replace(files: &Files, path: &str, edits: &[(Span, String)]) -> Result<()
 /// A sentence that says why not; the old file is as it was then.
 pub fn swap(path: &Path, bytes: &[u8]) -> Result<(), String> {
     let shown = path.display();
-    let failed = |error: std::io::Error| format!("cannot write `{shown}`: {error}; it is as it was");
+    let failed =
+        |error: std::io::Error| format!("cannot write `{shown}`: {}; it is as it was", reason(&error));
     // A link stays a link: what it points at is what is written.
     let real = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
     let folder = real.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
@@ -55,9 +56,22 @@ pub fn swap(path: &Path, bytes: &[u8]) -> Result<(), String> {
 /// # Errors
 /// A sentence that says why not.
 pub fn fresh(path: &str, text: &str) -> Result<(), String> {
-    let failed = |error: std::io::Error| format!("cannot write `{path}`: {error}");
+    let failed = |error: std::io::Error| format!("cannot write `{path}`: {}", reason(&error));
     let folder = Path::new(path).parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let mut file = tempfile::NamedTempFile::new_in(folder).map_err(failed)?;
     file.write_all(text.as_bytes()).and_then(|()| file.as_file().sync_all()).map_err(failed)?;
     file.persist_noclobber(path).map(|_| ()).map_err(|error| failed(error.error))
+}
+
+/// Why a file cannot be written, without the name of the file beside it that nobody asked for.
+fn reason(error: &std::io::Error) -> String {
+    match error.kind() {
+        std::io::ErrorKind::NotFound => "there is no such folder".to_owned(),
+        std::io::ErrorKind::PermissionDenied => "you may not write there".to_owned(),
+        std::io::ErrorKind::StorageFull | std::io::ErrorKind::FileTooLarge => {
+            "there is no room for it".to_owned()
+        }
+        std::io::ErrorKind::AlreadyExists => "it is there already".to_owned(),
+        kind => kind.to_string(),
+    }
 }

@@ -85,7 +85,8 @@ impl Bench<'_> {
         match refused {
             Refused::Message(message) => answer(&format!("{message}\n")),
             Refused::Faults(work) => {
-                let faults: Vec<&Diagnostic> = work.verdict.faults.iter().collect();
+                let real = |f: &&Diagnostic| !session::FINE.contains(&f.code);
+                let faults: Vec<&Diagnostic> = work.verdict.faults.iter().filter(real).collect();
                 answer(&self.options.as_text(&faults, &work.files));
             }
         }
@@ -117,6 +118,10 @@ impl Bench<'_> {
             "targets" if rest.is_empty() => self.told(|work| Ok(targets_text(&work.page()))),
             "rack" if rest.is_empty() => self.told(|work| Ok(pieces_text(&work.page()))),
             "fill" if rest.is_empty() => self.told(filled),
+            "load" | "save" if rest.is_empty() => {
+                let message = format!("`{first}` needs the name of a file, as in `{first} galley.heat`");
+                self.say(Err(Refused::Message(message)))
+            }
             "why" => self.told(|work| because(work, rest)),
             "undo" | "redo" => self.went(first, rest),
             "load" => self.load(rest),
@@ -126,6 +131,11 @@ impl Bench<'_> {
             }
             "what" => {
                 let figure = rest.strip_prefix("if").map(str::trim).unwrap_or(rest);
+                if !figure.contains('=') {
+                    let message =
+                        "`what if` needs an address and a figure, as in `what if bright thick = 2 mm`";
+                    return self.say(Err(Refused::Message(message.to_owned())));
+                }
                 let told = self.what_if(figure);
                 self.say(told)
             }
@@ -150,6 +160,11 @@ impl Bench<'_> {
             && after.build.lines.len() == before.build.lines.len()
         {
             told = "  the target is judged once its piece is there, and solid\n".to_owned();
+        }
+        if !after.plan.asks.is_empty() {
+            told =
+                "  a `?` is open: `fill` says what would do; nothing is worked until a figure stands there\n"
+                    .to_owned();
         }
         Ok(told + &self.options.as_text(&warned, &after.files))
     }
@@ -199,7 +214,8 @@ fn as_before(before: &Work, after: &Work) -> String {
 }
 
 fn help(word: &str) -> Result<String, Refused> {
-    if word.is_empty() {
+    let own = COMMANDS.iter().any(|c| c.split(' ').next() == Some(word));
+    if word.is_empty() || own {
         return Ok(HELP.to_owned());
     }
     let known = forge::word(word).ok_or_else(|| {
