@@ -1,4 +1,4 @@
-//! The prompt: transcripts through a pipe, and a person's keys at a terminal of make-believe.
+//! The prompt: sessions through a pipe, and a person's keys at a terminal of make-believe.
 
 use std::fs;
 use std::io::Write as _;

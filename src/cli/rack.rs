@@ -6,7 +6,6 @@ use super::Exit;
 use super::output::{Options, answer, warn_line};
 use super::run::Work;
 use crate::report::rack_text;
-use crate::source::Diagnostic;
 use crate::study::rack;
 
 /// What a build leaves over, as recipes for the next one to call. No file is changed: send the answer where you keep it.
@@ -27,8 +26,7 @@ impl Rack {
             }
         };
         // A missed target leaves offcuts too; a build that cannot be worked leaves nothing to speak of.
-        let other: Vec<&Diagnostic> =
-            work.verdict.faults.iter().filter(|f| f.code != "target_missed").collect();
+        let other = work.stopped();
         if !other.is_empty() {
             options.findings(&other, &work.files);
             warn_line("mend these first: what is left over is known only of a build that can be worked");

@@ -7,7 +7,6 @@ use super::output::{Options, answer, warn_line};
 use super::run::Work;
 use crate::language;
 use crate::report::rescue_text;
-use crate::source::Diagnostic;
 use crate::study::{Missing, rescue};
 
 /// Ways to meet a missed target, each run, the cheapest first.
@@ -31,8 +30,7 @@ impl Rescue {
             answer("every target is met: there is nothing to rescue\n");
             return Exit::Met;
         }
-        let other: Vec<&Diagnostic> =
-            work.verdict.faults.iter().filter(|f| f.code != "target_missed").collect();
+        let other = work.stopped();
         if !other.is_empty() {
             options.findings(&other, &work.files);
             warn_line("mend these first: nothing can be worked out from a build that cannot be worked");

@@ -59,7 +59,12 @@ impl Read {
     /// # Errors
     /// What cannot be read or set, and why.
     pub fn new(path: &str, options: &Options, set: &[String]) -> Result<Read, String> {
-        let (files, loaded) = super::input::load(path, options.allow_outside)?;
+        Read::of(super::input::load(path, options.allow_outside)?, set)
+    }
+}
+
+impl Read {
+    fn of((files, loaded): (Files, super::input::Loaded), set: &[String]) -> Result<Read, String> {
         let wanted = super::set::wanted(set)?;
         let (plan, set, mut found) =
             language::read_logged(&files, loaded.base, loaded.log, &loaded.uses, wanted);
@@ -68,9 +73,7 @@ impl Read {
         found.sort_by_key(Diagnostic::span);
         Ok(Read { files, plan, found })
     }
-}
 
-impl Read {
     /// Reads a text in the place of a recipe's own: files that it uses are looked for beside that recipe.
     ///
     /// # Errors
@@ -81,17 +84,10 @@ impl Read {
         text: &str,
         set: &[String],
     ) -> Result<Read, String> {
-        let (files, loaded) = match path {
-            Some(path) => super::input::load_instead(path, options.allow_outside, text)?,
-            None => super::input::load_text(text, options.allow_outside)?,
-        };
-        let wanted = super::set::wanted(set)?;
-        let (plan, set, mut found) =
-            language::read_logged(&files, loaded.base, loaded.log, &loaded.uses, wanted);
-        super::set::check(&plan, &set)?;
-        found.extend(loaded.faults);
-        found.sort_by_key(Diagnostic::span);
-        Ok(Read { files, plan, found })
+        match path {
+            Some(path) => Read::of(super::input::load_instead(path, options.allow_outside, text)?, set),
+            None => Read::of(super::input::load_text(text, options.allow_outside)?, set),
+        }
     }
 
     /// Reads the recipe of a log, or one with measures in it, as if nothing had been measured.
@@ -205,6 +201,11 @@ impl Work {
     pub fn findings(&self, options: &Options) {
         let all: Vec<&Diagnostic> = self.verdict.warnings.iter().chain(&self.verdict.faults).collect();
         options.findings(&all, &self.files);
+    }
+
+    /// What keeps it from being worked to its end; a missed target does not.
+    pub fn stopped(&self) -> Vec<&Diagnostic> {
+        self.verdict.faults.iter().filter(|f| f.code != "target_missed").collect()
     }
 
     /// How the program ends on it.
