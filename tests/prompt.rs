@@ -106,6 +106,21 @@ fn a_session_is_saved_and_gone_on_with() {
     let rack = there.lines().last().unwrap();
     assert!(code == 0 && again.lines().filter(|l| *l == rack).count() == 2, "{again}");
     assert!(again.contains("met: layers >= 50: 52"), "{again}");
+    // Behind a load, `use` looks beside that recipe; before it, where one stands. The file may go meanwhile.
+    let used = folder.path().join("own.heat");
+    fs::write(&used, "let own = 40 mm\n").unwrap();
+    let beside = folder.path().join("b.heat");
+    fs::write(&beside, "use \"own.heat\"\nstock b = 1 bar of 1084, 4 mm x own x 120 mm\n").unwrap();
+    let shown = beside.to_str().unwrap();
+    let (code, said) = session(
+        &[],
+        &format!(
+            "use \"recipes/layered-bar.heat\"\nstock l = layered(bars = 3)\nload {shown}\nundo\nredo\nundo\nrack\n"
+        ),
+    );
+    assert_eq!(code, 0, "{said}");
+    let last: Vec<&str> = said.lines().rev().take(2).collect();
+    assert!(last[1].starts_with("  l: ") && last[0].starts_with("  bar-offcut-1"), "{said}");
     // Never over another.
     let (code, said) = session(&[], &format!("save {file}\n"));
     assert!(code == 1 && said.contains("is there already"), "{said}");

@@ -82,17 +82,19 @@ pub fn load_instead(path: &str, allow_outside: bool, text: &str) -> Result<(File
     load_with(path, allow_outside, Some(text))
 }
 
-/// Reads a text that stands in no file: what it uses is looked for in the current folder.
+/// Reads a text that was typed: what it uses is looked for beside a recipe, or in the current folder.
 ///
 /// # Errors
 /// A sentence that says why it cannot be held.
-pub fn load_text(text: &str, allow_outside: bool) -> Result<(Files, Loaded), String> {
+pub fn load_text(path: Option<&str>, text: &str, allow_outside: bool) -> Result<(Files, Loaded), String> {
     let mut files = Files::default();
-    let base = files.add("prompt", text).ok_or("the text is too large to hold")?;
-    let folder = std::env::current_dir().ok().and_then(|d| std::fs::canonicalize(d).ok());
+    let base = files.add(path.unwrap_or("prompt"), text).ok_or("the text is too large to hold")?;
+    let own = path.and_then(|p| std::fs::canonicalize(p).ok());
+    let beside = path.and_then(|p| Path::new(p).parent()).filter(|p| !p.as_os_str().is_empty());
+    let folder = std::fs::canonicalize(beside.unwrap_or(Path::new("."))).ok();
     let top = folder.clone().filter(|_| !allow_outside);
-    let mut loader =
-        Loader { files, uses: Uses::new(), faults: Vec::new(), top, known: Vec::new(), instead: None };
+    let known = own.map(|own| (own, base)).into_iter().collect();
+    let mut loader = Loader { files, uses: Uses::new(), faults: Vec::new(), top, known, instead: None };
     loader.follow(base, &folder.unwrap_or_default(), &mut vec![(base, Span::default())]);
     let Loader { files, uses, faults, .. } = loader;
     Ok((files, Loaded { base, log: None, uses, faults }))

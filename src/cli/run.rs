@@ -74,20 +74,12 @@ impl Read {
         Ok(Read { files, plan, found })
     }
 
-    /// Reads a text in the place of a recipe's own: files that it uses are looked for beside that recipe.
+    /// Reads a text that was typed: files that it uses are looked for beside the recipe that it goes on from.
     ///
     /// # Errors
     /// What cannot be read or set, and why.
-    pub fn instead(
-        path: Option<&str>,
-        options: &Options,
-        text: &str,
-        set: &[String],
-    ) -> Result<Read, String> {
-        match path {
-            Some(path) => Read::of(super::input::load_instead(path, options.allow_outside, text)?, set),
-            None => Read::of(super::input::load_text(text, options.allow_outside)?, set),
-        }
+    pub fn typed(path: Option<&str>, options: &Options, text: &str, set: &[String]) -> Result<Read, String> {
+        Read::of(super::input::load_text(path, text, options.allow_outside)?, set)
     }
 
     /// Reads the recipe of a log, or one with measures in it, as if nothing had been measured.

@@ -3,10 +3,8 @@
 use crate::piece::{Bar, Cause, Lot, Measure as What};
 use crate::quantity::{Kind, Length, Mass, Q, Temperature};
 use crate::source::{Diagnostic, Span};
-use crate::steel::expansion;
 
 use super::args::Form;
-use super::sizes::MEASURED_HOT;
 use super::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// How far a size may be off where its last digit says less, mm (project figure: a calliper on forged steel).
@@ -123,17 +121,7 @@ impl Verb for Measure {
 impl Measure {
     /// How much bigger the bar measured than cold, as a factor.
     fn grown<S: Sink>(&self, cx: &mut Cx<S>) -> f64 {
-        let Some(at) = self.hot else { return 1.0 };
-        let at = match at {
-            Some(q) => cx.get(q),
-            None => {
-                let units = cx.units;
-                let shown = || crate::quantity::show(MEASURED_HOT, Kind::TEMPERATURE, units);
-                cx.book.assume("temperature of a hot measure", shown, "project figure");
-                MEASURED_HOT
-            }
-        };
-        1.0 + expansion::elongation(at)
+        self.hot.map_or(1.0, |at| super::sizes::grown(cx, at))
     }
 
     /// What was read, cold, mm and g; nothing where it is as planned to the digits written.

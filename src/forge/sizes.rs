@@ -133,15 +133,20 @@ impl Size {
         if !self.hot {
             return Ok(asked);
         }
-        let at = match self.at {
-            Some(q) => cx.get(q),
-            None => {
-                let units = cx.units;
-                let shown = || crate::quantity::show(MEASURED_HOT, Kind::TEMPERATURE, units);
-                cx.book.assume("temperature of a hot measure", shown, "project figure");
-                MEASURED_HOT
-            }
-        };
-        Ok(asked / (1.0 + expansion::elongation(at)))
+        Ok(asked / grown(cx, self.at))
     }
+}
+
+/// How much bigger a bar measures hot than cold, as a factor; the temperature in °C, or the usual one where none is said.
+pub fn grown<S: Sink>(cx: &mut Cx<S>, at: Option<Q<Temperature>>) -> f64 {
+    let at = match at {
+        Some(q) => cx.get(q),
+        None => {
+            let units = cx.units;
+            let shown = || crate::quantity::show(MEASURED_HOT, Kind::TEMPERATURE, units);
+            cx.book.assume("temperature of a hot measure", shown, "project figure");
+            MEASURED_HOT
+        }
+    };
+    1.0 + expansion::elongation(at)
 }

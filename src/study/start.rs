@@ -3,7 +3,7 @@
 use crate::language::{self, Uses};
 use crate::quantity::{Kind, Units};
 use crate::replay::build;
-use crate::source::{Files, Span};
+use crate::source::Files;
 
 use super::fill::fill;
 use super::runs::Least;
@@ -164,8 +164,7 @@ pub fn start(wish: &Wish) -> Option<String> {
         let mut files = Files::default();
         let base = files.add("new", source)?;
         let (plan, _, found) = language::read_with(&files, base, &Uses::new(), Vec::new());
-        let whole = files.text(Span { start: base, end: base }).is_empty();
-        (found.is_empty() && whole).then_some(plan)
+        found.is_empty().then_some(plan)
     };
     // Solved for close to the middle of what is allowed, so that the smith has the rest to spare.
     let question = plan(&text(wish, asked, true)?)?;

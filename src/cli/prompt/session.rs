@@ -11,10 +11,16 @@ use crate::study::judge;
 /// A session.
 pub struct Session<'o> {
     options: &'o Options,
-    /// The recipe that it began with; its folder is where `use` looks.
-    path: Option<String>,
-    texts: Vec<String>,
+    states: Vec<State>,
     at: usize,
+}
+
+/// One state.
+#[derive(Clone, Default)]
+struct State {
+    /// The recipe that was loaded; its folder is where `use` looks.
+    path: Option<String>,
+    text: String,
 }
 
 /// Why a line was not taken.
@@ -28,39 +34,43 @@ pub enum Refused {
 impl<'o> Session<'o> {
     /// A session with nothing in it.
     pub fn new(options: &'o Options) -> Self {
-        Session { options, path: None, texts: vec![String::new()], at: 0 }
+        Session { options, states: vec![State::default()], at: 0 }
     }
 
     /// The text as it stands.
     pub fn text(&self) -> &str {
-        self.texts.get(self.at).map_or("", String::as_str)
+        self.states.get(self.at).map_or("", |s| s.text.as_str())
     }
 
-    fn go_on(&mut self, text: String) {
-        self.texts.truncate(self.at + 1);
-        self.texts.push(text);
-        self.at = self.texts.len() - 1;
+    fn path(&self) -> Option<&str> {
+        self.states.get(self.at).and_then(|s| s.path.as_deref())
+    }
+
+    fn go_on(&mut self, path: Option<String>, text: String) {
+        self.states.truncate(self.at + 1);
+        self.states.push(State { path, text });
+        self.at = self.states.len() - 1;
     }
 
     /// Works a text, with figures set.
-    fn worked(&self, text: &str, set: &[String]) -> Result<Work, String> {
-        let read = Read::instead(self.path.as_deref(), self.options, text, set)?;
+    fn worked(&self, path: Option<&str>, text: &str, set: &[String]) -> Result<Work, String> {
+        let read = Read::typed(path, self.options, text, set)?;
         let units = self.options.units(&read.plan);
         let made = build(&read.plan, &[], units);
         let verdict = judge(&read.plan, &made, read.found.clone(), units);
-        Ok(Work::of(read, made, verdict, self.path.as_deref().unwrap_or("prompt"), units))
+        Ok(Work::of(read, made, verdict, path.unwrap_or("prompt"), units))
     }
 
     /// What stands now.
     pub fn now(&self) -> Result<Work, String> {
-        self.worked(self.text(), &self.options.set)
+        self.worked(self.path(), self.text(), &self.options.set)
     }
 
     /// What would stand with one figure set otherwise.
     pub fn what_if(&self, figure: &str) -> Result<Work, String> {
         let mut set = self.options.set.clone();
         set.push(figure.to_owned());
-        self.worked(self.text(), &set)
+        self.worked(self.path(), self.text(), &set)
     }
 
     /// Takes lines of the language: they stand behind what stands already, unless something is wrong with them.
@@ -71,12 +81,12 @@ impl<'o> Session<'o> {
         }
         text += lines.trim_end();
         text.push('\n');
-        let work = self.worked(&text, &self.options.set).map_err(Refused::Message)?;
+        let work = self.worked(self.path(), &text, &self.options.set).map_err(Refused::Message)?;
         let real = |f: &&Diagnostic| !FINE.contains(&f.code);
         if work.verdict.faults.iter().any(|f| real(&f)) {
             return Err(Refused::Faults(Box::new(work)));
         }
-        self.go_on(text);
+        self.go_on(self.path().map(str::to_owned), text);
         Ok(work)
     }
 
@@ -89,7 +99,7 @@ impl<'o> Session<'o> {
 
     /// Goes on again so many steps; says how many it went.
     pub fn redo(&mut self, steps: usize) -> usize {
-        let went = steps.min(self.texts.len() - 1 - self.at);
+        let went = steps.min(self.states.len() - 1 - self.at);
         self.at += went;
         went
     }
@@ -105,21 +115,12 @@ impl<'o> Session<'o> {
                 "a build log cannot be gone on with here: `heatbook replay` and `heatbook rescue` do";
             return Err(Refused::Message(message.to_owned()));
         }
-        let before = self.path.replace(path.to_owned());
-        match self.worked(&text, &self.options.set) {
-            Ok(work) if !work.verdict.faults.iter().any(|f| !FINE.contains(&f.code)) => {
-                self.go_on(text);
-                Ok(work)
-            }
-            Ok(work) => {
-                self.path = before;
-                Err(Refused::Faults(Box::new(work)))
-            }
-            Err(message) => {
-                self.path = before;
-                Err(Refused::Message(message))
-            }
+        let work = self.worked(Some(path), &text, &self.options.set).map_err(Refused::Message)?;
+        if work.verdict.faults.iter().any(|f| !FINE.contains(&f.code)) {
+            return Err(Refused::Faults(Box::new(work)));
         }
+        self.go_on(Some(path.to_owned()), text);
+        Ok(work)
     }
 
     /// Writes the text as a recipe; never over another file.
