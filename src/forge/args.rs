@@ -3,7 +3,7 @@
 use crate::piece::{LotId, PartName, SteelId};
 use crate::quantity::{Kind, KindOf, Q};
 use crate::source::{Diagnostic, Span};
-use crate::target::Test;
+use crate::target::{Place, Test};
 
 use super::Key;
 
@@ -44,6 +44,8 @@ pub enum Arg {
     Steel(SteelId),
     /// A test.
     Test(Test),
+    /// A place along the bar.
+    Place(Place),
 }
 
 /// One clause of a step.
@@ -66,6 +68,11 @@ impl Clause {
     /// The names in it.
     pub fn names(&self) -> impl Iterator<Item = &Name> {
         self.args.iter().filter_map(|a| if let Arg::Name(n) = a { Some(n) } else { None })
+    }
+
+    /// The places in it.
+    pub fn places(&self) -> impl Iterator<Item = Place> + '_ {
+        self.args.iter().filter_map(|a| if let Arg::Place(p) = a { Some(*p) } else { None })
     }
 
     /// Whether a word stands in it.
@@ -134,6 +141,10 @@ pub enum Hazard {
     Quench,
     /// Hours in an oven.
     Oven,
+    /// A bar that may shear and whip.
+    Twist,
+    /// Acid.
+    Etch,
 }
 
 /// A verb's entry in the word table: help, hover and messages all read it.

@@ -43,5 +43,5 @@ pub fn pile<'b, S: Sink>(
     if light != soft && light.is_finite() {
         past.light = light / soft;
     }
-    Ok(Bar { thick, wide, long, section: Section::Flat, node, mass: 0.0, loose: Some(axis), past })
+    Ok(Bar { thick, wide, long, section: Section::Flat, node, mass: 0.0, loose: Some(axis), past, blade: None, fill: 1.0 })
 }

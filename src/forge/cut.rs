@@ -96,8 +96,11 @@ impl Verb for Cut {
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
         let work = super::Work { from: self.from, to: self.from, site: self.site };
-        let lot = cx.solid(work, "cut")?;
+        let lot = cx.piece(work, "cut")?;
         let kerf = self.kerf(cx)?;
+        if lot.bar.blade.is_some() {
+            return self.blade(cx, &lot, kerf);
+        }
         match &self.way {
             Way::Into { to, count } => self.equal_pieces(cx, &lot, *to, *count, kerf),
             Way::Named(names) => self.named_pieces(cx, &lot, names, kerf),
@@ -381,6 +384,61 @@ impl Cut {
         let count = lot.count.saturating_mul(u32::try_from(crops.len()).unwrap_or(1));
         let gone = Gone { kerf_mm: 0.0, kerf_g: 0.0, cause: Cause::Divided };
         self.put(cx, rack, *first, count, &lot.bar, &gone)
+    }
+
+    /// Crops a shaped blade at its tip.
+    fn blade<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, kerf: f64) -> Result<(), Fault> {
+        let (to, rack, off, words) = match &self.way {
+            Way::Long { to, size, rack } => {
+                let long = size.cold(cx)?;
+                if long > lot.bar.long * (1.0 + 1e-9) {
+                    return Err(self.too_short(cx, &lot.bar, size.span, long));
+                }
+                (*to, *rack, lot.bar.long - long, size.span)
+            }
+            Way::Off { to, by, heel: false, tip: true, rack } => {
+                (*to, *rack, length(cx, *by)?, cx.span(*by))
+            }
+            Way::Off { .. } | Way::Into { .. } | Way::Named(_) | Way::Place { .. } => {
+                let work = super::Work { from: self.from, to: self.from, site: self.site };
+                return cx.plain(lot, work, "cut");
+            }
+        };
+        if off >= lot.bar.long {
+            return Err(self.too_short(cx, &lot.bar, words, off));
+        }
+        let whole = cx.makeup.shape(&lot.bar);
+        let tip = whole.tip();
+        let part = |from: f64, to: f64| {
+            let mut part = whole.clone();
+            part.keep(from, to);
+            part
+        };
+        let mut piece = *lot;
+        let kept = part(whole.start(), tip - off);
+        let light = lot.bar.past.light;
+        let gone = cx.makeup.ground_off(lot.bar.node, &whole, &kept) * light;
+        let saw = off.min(kerf);
+        let with_saw = part(whole.start(), tip - off + saw);
+        let swarf =
+            if off > saw { cx.makeup.ground_off(lot.bar.node, &with_saw, &kept) * light } else { gone };
+        cx.book.origin(to, self.from);
+        cx.change(to, Measure::Mass, Cause::Kerf, -swarf);
+        cx.change(to, Measure::Mass, Cause::Offcut, -(gone - swarf));
+        cx.book.loss(Cause::Kerf, swarf * f64::from(lot.count));
+        super::shaping::weighed(cx, to, &mut piece, kept, (lot.bar.mass - gone, Cause::Offcut));
+        cx.put(to, piece, self.site.span)?;
+        cx.book.origin(rack, self.from);
+        if off <= kerf {
+            cx.put_none(rack, *lot);
+            return Ok(());
+        }
+        let mut crop = part(tip - off + saw, tip);
+        crop.rest_heel();
+        let mut rest = *lot;
+        cx.change(rack, Measure::Mass, Cause::Divided, (gone - swarf) - lot.bar.mass);
+        super::shaping::weighed(cx, rack, &mut rest, crop, (gone - swarf, Cause::Divided));
+        cx.put(rack, rest, self.site.span)
     }
 
     fn too_short<S: Sink>(&self, cx: &Cx<S>, bar: &Bar, words: Span, asked: f64) -> Fault {

@@ -211,11 +211,43 @@ impl<S: Sink> Cx<'_, S> {
         }
     }
 
-    /// The bars of a lot, one solid piece each.
+    /// The bars of a lot, one solid plain bar each.
+    ///
+    /// # Errors
+    /// `loose_stack`: the pieces only lie on each other. `shaped`: it is a blade by now.
+    pub fn solid(&self, work: Work, verb: &str) -> Result<Lot, Fault> {
+        let lot = self.piece(work, verb)?;
+        self.plain(&lot, work, verb)?;
+        Ok(lot)
+    }
+
+    /// Makes sure that bars are plain ones still.
+    ///
+    /// # Errors
+    /// `shaped`: it is a blade by now.
+    pub fn plain(&self, lot: &Lot, work: Work, verb: &str) -> Result<(), Fault> {
+        if lot.bar.blade.is_none() {
+            return Ok(());
+        }
+        let made = self.ground.lots.get(work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        let name = self.ground.lot_name(work.from);
+        Err(Box::new(
+            Diagnostic::fault(
+                "shaped",
+                format!("`{name}` is a blade by now, and `{verb}` works plain bars"),
+                work.site.span,
+                "it is no longer alike along its length",
+            )
+            .and(made, "it comes out of this step shaped")
+            .help("do this before the blade is shaped; a blade is worked by `taper`, `bevel`, `profile`, `tang`, `grind`, `cut`, `heat`, `harden`"),
+        ))
+    }
+
+    /// The bars of a lot, one solid piece each, shaped or not.
     ///
     /// # Errors
     /// `loose_stack`: the pieces only lie on each other.
-    pub fn solid(&self, work: Work, verb: &str) -> Result<Lot, Fault> {
+    pub fn piece(&self, work: Work, verb: &str) -> Result<Lot, Fault> {
         let lot = self.lot(work.from, work.site.span)?;
         if lot.bar.loose.is_none() {
             return Ok(lot);

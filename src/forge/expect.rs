@@ -39,6 +39,9 @@ impl Verb for Expect {
         let lot = cx.lot(self.lot, self.site.span)?;
         if S::JUDGES {
             for test in &self.tests {
+                if test.zone_missing(&lot.bar, cx.makeup) {
+                    return Err(Box::new(test.no_zone()));
+                }
                 let judged = test.judge(cx.values, &lot.bar, cx.makeup, &cx.ground.steels);
                 cx.book.judged(self.lot, test, judged);
             }

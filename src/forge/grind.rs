@@ -17,6 +17,7 @@ pub struct Grind {
     faces: Option<Q<Length>>,
     edges: Option<Q<Length>>,
     ends: Option<Q<Length>>,
+    bevels: Option<Q<Length>>,
     to: Sizes,
 }
 
@@ -25,13 +26,14 @@ impl Verb for Grind {
         word: "grind",
         doc: "takes steel off faces, edges or ends; layers ground through leave the bands",
         form: Form::Work,
-        clauses: &[Key::Faces, Key::Edges, Key::Ends, Key::Size],
+        clauses: &[Key::Faces, Key::Edges, Key::Ends, Key::Bevels, Key::Size],
         example: "grind billet faces 0.4 mm, edges 1 mm",
         hazards: &[Hazard::Grind],
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
         let (faces, edges, ends) = (bag.take(Key::Faces), bag.take(Key::Edges), bag.take(Key::Ends));
+        let bevels = bag.opt(Key::Bevels);
         let to = Sizes::bind(bag);
         let clash = |a: Option<Span>, b: Option<Span>| a.zip(b);
         let clashes = [
@@ -58,7 +60,8 @@ impl Verb for Grind {
                 .help(help),
             );
         }
-        let nothing = faces.is_none() && edges.is_none() && ends.is_none() && to.span.is_none();
+        let nothing =
+            faces.is_none() && edges.is_none() && ends.is_none() && bevels.is_none() && to.span.is_none();
         let mut typed = |clause: Option<super::Clause>, word| {
             clause.and_then(|c| c.slots().next()).and_then(|s| bag.typed(s, word))
         };
@@ -79,11 +82,17 @@ impl Verb for Grind {
             );
             return None;
         }
-        Some(Grind { work: work?, faces, edges, ends, to })
+        Some(Grind { work: work?, faces, edges, ends, bevels, to })
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let mut lot = cx.solid(self.work, "grind")?;
+        let mut lot = cx.piece(self.work, "grind")?;
+        if lot.bar.blade.is_some() {
+            return self.blade(cx, lot);
+        }
+        if let Some(q) = self.bevels {
+            return Err(self.no_bevels(cx, q));
+        }
         let before = lot.bar;
         let sizes = before.sizes();
         let after = [
@@ -122,6 +131,51 @@ impl Verb for Grind {
 }
 
 impl Grind {
+    /// Grinds a shaped blade.
+    fn blade<S: Sink>(&self, cx: &mut Cx<S>, mut lot: crate::piece::Lot) -> Result<(), Fault> {
+        let before = cx.makeup.shape(&lot.bar);
+        let mut after = before.clone();
+        let each = |q: Option<Q<Length>>| -> Result<f64, Fault> {
+            Ok(q.map(|q| length(cx, q)).transpose()?.map_or(0.0, |d| (d + cx.habit.grinding).max(0.0)))
+        };
+        let (faces, edges, ends, bevels) =
+            (each(self.faces)?, each(self.edges)?, each(self.ends)?, each(self.bevels)?);
+        if let Some(to) = self.to.wide {
+            return Err(Box::new(
+                Diagnostic::fault("grind_size", "a blade is not of one width any more", to.span, "to a width")
+                    .help("cut its outline with `profile`, or take so much off with `edges 1 mm`"),
+            ));
+        }
+        if let Some(to) = self.to.thick {
+            let asked = to.cold(cx)?;
+            let [_, has] = after.greatest();
+            if asked > has * (1.0 + 1e-12) {
+                let help = "a grinder only takes away: leave more steel before, or ask for less";
+                return Err(not_smaller(cx, asked, has, to.span, self.work, "thickness", help));
+            }
+            let (start, tip) = (after.start(), after.tip());
+            after.thin((start, asked), (tip, asked));
+        }
+        after.skin_faces(faces);
+        after.skin_bevels(bevels);
+        after.skin_edges(edges, edges);
+        if ends > 0.0 {
+            after.skin_ends(ends);
+        }
+        cx.book.origin(self.work.to, self.work.from);
+        super::shaping::take_down(cx, self.work, &mut lot, (&before, after), Cause::Ground)?;
+        lot.bar.past.decarb = (lot.bar.past.decarb - faces.max(bevels)).max(0.0);
+        cx.put(self.work.to, lot, self.work.site.span)
+    }
+
+    fn no_bevels<S: Sink>(&self, cx: &Cx<S>, q: Q<Length>) -> Fault {
+        let name = cx.ground.lot_name(self.work.from);
+        Box::new(
+            Diagnostic::fault("grind_bevels", format!("`{name}` has no bevels yet"), cx.span(q), "off its bevels")
+                .help(format!("bevel it first: `bevel {name} edge 0.6 mm, height 30 mm, ground`")),
+        )
+    }
+
     /// The size that is left along one axis, mm.
     fn after<S: Sink>(
         &self,

@@ -72,7 +72,7 @@ impl Verb for Harden {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let lot = cx.solid(self.work, "harden")?;
+        let lot = cx.piece(self.work, "harden")?;
         let (mut lot, hot) = rest(cx, self.work, lot, &self.heating, 1)?;
         let from_c = hot.window.from_c;
         if S::KEEPS {
@@ -105,14 +105,24 @@ impl Harden {
             return;
         }
         let before = lot.bar;
+        let to = self.work.to;
+        lot.bar.past.light /= factor * factor * factor;
+        self.list_growth(cx, factor);
+        if let Some(mut shape) = cx.makeup.blade(&lot.bar).cloned() {
+            shape.grow(factor);
+            super::shaping::reshape(cx, to, lot, shape, super::shaping::Change::Grown);
+            return;
+        }
         for size in [&mut lot.bar.thick, &mut lot.bar.wide, &mut lot.bar.long] {
             *size *= factor;
         }
-        lot.bar.past.light /= factor * factor * factor;
-        let (to, now) = (self.work.to, lot.bar);
+        let now = lot.bar;
         cx.change(to, Measure::Thickness, Cause::Thermal, now.calliper_thick() - before.calliper_thick());
         cx.change(to, Measure::Width, Cause::Thermal, now.calliper_wide() - before.calliper_wide());
         cx.change(to, Measure::Length, Cause::Thermal, now.long - before.long);
+    }
+
+    fn list_growth<S: Sink>(&self, cx: &mut Cx<S>, factor: f64) {
         cx.book.assume(
             "growth on hardening",
             || format!("{} % of each size", crate::quantity::trim_number((factor - 1.0) * 100.0, 2)),

@@ -8,7 +8,7 @@ use super::fire::{Heating, Hot};
 use super::grip::Law;
 use super::press::{Aim, Schedule, Way};
 use super::work::finish;
-use super::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use super::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work, shaping};
 
 /// A trip through the fire.
 #[derive(Debug)]
@@ -33,7 +33,7 @@ impl Verb for Heat {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let lot = cx.solid(self.work, "heat")?;
+        let lot = cx.piece(self.work, "heat")?;
         let heats = self.heating.stated(cx)?.unwrap_or(1);
         rest(cx, self.work, lot, &self.heating, heats)?;
         Ok(())
@@ -52,6 +52,13 @@ pub fn rest<S: Sink>(
     heats: u32,
 ) -> Result<(Lot, Hot), Fault> {
     let site = work.site.span;
+    if lot.bar.blade.is_some() {
+        let (mut lot, mut shape) = (lot, cx.makeup.shape(&lot.bar));
+        cx.book.origin(work.to, work.from);
+        let hot = shaping::burn(cx, work, &mut lot, &mut shape, heating, (heats, false))?;
+        cx.put(work.to, lot, site)?;
+        return Ok((lot, hot));
+    }
     let hot = heating.fire(cx, &lot, site, 0.0)?;
     let (start, law) = (lot.bar.sizes(), Law::Fixed(0.0));
     let schedule = Schedule { start, law, skin: hot.skin, heats, minutes: hot.minutes, books: S::KEEPS };

@@ -87,4 +87,48 @@ keys! {
     Weight = "a weight", "3.62 kg";
     /// A test on a piece.
     Test = "a test", "width >= 60 mm";
+    /// A stretch of the blade.
+    Zone = "from", "from heel to 30 mm from tip";
+    /// The metal is moved, and none is lost.
+    Forged = "forged", "forged";
+    /// Steel is ground off, and none moves.
+    Ground = "ground", "ground";
+    /// The line of the edge, by heights above the bar's lower edge.
+    EdgeLine = "edge", "edge 0 mm at heel then 3 mm at 120 mm then 40 mm at tip";
+    /// The line of the spine, likewise.
+    SpineLine = "spine", "spine 50 mm at heel then 40 mm at tip";
+    /// Thickness left at the edge.
+    EdgeLeft = "edge", "edge 0.6 mm";
+    /// How far up a bevel goes.
+    Tall = "height", "height 30 mm";
+    /// Of a bevel's face to the middle.
+    Angle = "angle", "angle 4 deg";
+    /// Which faces are bevelled.
+    Sides = "sides", "both sides";
+    /// How far a convex bevel stands out.
+    Convex = "convex", "convex 0.2 mm";
+    /// The length over which a bevel runs out.
+    Plunge = "plunge", "plunge 5 mm";
+    /// What a forged bevel gives in length.
+    Elongation = "elongation", "elongation 4 %";
+    /// How much of what a profile takes comes off the edge side.
+    OffEdge = "off edge", "off edge 1.5 mm";
+    /// A part that lies off the middle.
+    PartOff = "off", "core off 0.2 mm";
+    /// The length over which the edge rises to the point.
+    Belly = "belly", "belly 80 mm";
+    /// How far the point lies below the spine.
+    Point = "point", "point 12 mm below spine";
+    /// A narrow tang.
+    Stick = "stick", "stick";
+    /// A tang as wide as it may be.
+    Full = "full", "full";
+    /// How far a bar is twisted.
+    Turns = "turns", "3 turns per 100 mm";
+    /// Which way it is twisted.
+    Hand = "left", "left";
+    /// What the tongs and the vice hold.
+    Grips = "grips", "grips 30 mm";
+    /// Off each bevel.
+    Bevels = "bevels", "bevels 0.2 mm";
 }

@@ -3,6 +3,7 @@
 use crate::piece::{Bar, Cause, Lot, Measure as What};
 use crate::quantity::{Kind, Length, Mass, Q, Temperature};
 use crate::source::{Diagnostic, Span};
+use crate::target::Place;
 
 use super::args::Form;
 use super::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -29,7 +30,7 @@ pub struct Measure {
     sizes: [Option<Read<Length>>; 3],
     weight: Option<Read<Mass>>,
     hot: Option<Option<Q<Temperature>>>,
-    place: Option<(Option<Q<Length>>, bool, Span)>,
+    place: Option<Place>,
 }
 
 impl Verb for Measure {
@@ -85,10 +86,7 @@ impl Verb for Measure {
         if let Some(clause) = bag.take(Key::Hot) {
             hot = Some(clause.slots().next().and_then(|s| bag.typed(s, "hot at")));
         }
-        let place = bag.take(Key::Place).map(|clause| {
-            let by = clause.slots().next().and_then(|s| bag.typed(s, "at"));
-            (by, clause.says("tip"), clause.span)
-        });
+        let place = bag.take(Key::Place).and_then(|clause| clause.places().next());
         let work = bag.work();
         sound.then_some(Measure { work: work?, sizes, weight, hot, place })
     }
@@ -97,8 +95,8 @@ impl Verb for Measure {
         let lot = cx.lot(self.work.from, self.work.site.span)?;
         let planned = lot.bar;
         let grown = self.grown(cx);
-        let read = self.cold(cx, &planned, grown)?;
         self.check_place(cx, &planned)?;
+        let read = self.cold(cx, &planned, grown)?;
         cx.book.origin(self.work.to, self.work.from);
         let mut lot = lot;
         if cx.habit.deaf || read.iter().all(Option::is_none) {
@@ -111,6 +109,7 @@ impl Verb for Measure {
         }
         self.take(cx, &mut lot, read)?;
         self.check_sense(cx, &planned, &lot)?;
+        self.scale_blade(cx, &planned, &mut lot);
         self.book(cx, &planned, &lot);
         cx.put(self.work.to, lot, self.work.site.span)?;
         self.note(cx, &planned, &lot.bar, grown);
@@ -127,13 +126,14 @@ impl Measure {
     /// What was read, cold, mm and g; nothing where it is as planned to the digits written.
     fn cold<S: Sink>(&self, cx: &Cx<S>, planned: &Bar, grown: f64) -> Result<[Option<f64>; 4], Fault> {
         let mut read = [None; 4];
-        let as_planned = [planned.calliper_thick(), planned.calliper_wide(), planned.long, planned.mass];
+        let as_planned = self.planned(cx, planned);
+        let greatest = [planned.calliper_thick(), planned.calliper_wide(), planned.long, planned.mass];
         let weight = self.weight.map(|w| (cx.get(w.q), w.half_digit, w.span));
         let sizes = self.sizes.map(|s| s.map(|s| (cx.get(s.q), s.half_digit, s.span)));
         let [t, w, l] = sizes;
         let growth = [grown, grown, grown, 1.0];
-        for (((read, figure), planned), growth) in
-            read.iter_mut().zip([t, w, l, weight]).zip(as_planned).zip(growth)
+        for ((((read, figure), planned), growth), greatest) in
+            read.iter_mut().zip([t, w, l, weight]).zip(as_planned).zip(growth).zip(greatest)
         {
             let Some((value, half_digit, span)) = figure else { continue };
             if !(value > 0.0 && value.is_finite()) {
@@ -143,10 +143,32 @@ impl Measure {
                 ));
             }
             if (value - planned * growth).abs() > half_digit * (1.0 + 1e-9) {
-                *read = Some(value / growth);
+                // What a place of a blade is more or less than planned, the whole blade is.
+                *read = Some(value / growth * (greatest / planned));
             }
         }
         Ok(read)
+    }
+
+    /// Thickness, width, length and weight as planned: of a blade where the calliper stood, at the heel where nothing is said.
+    fn planned<S: Sink>(&self, cx: &Cx<S>, bar: &Bar) -> [f64; 4] {
+        let [mut thick, mut wide] = [bar.calliper_thick(), bar.calliper_wide()];
+        if let Some(blade) = cx.makeup.blade(bar) {
+            let x = self.place.map_or(0.0, |p| p.on(cx.values, bar.long));
+            let section = blade.section(x);
+            if section.width() > 0.0 && section.thickness() > 0.0 {
+                [thick, wide] = [section.thickness(), section.width()];
+            }
+        }
+        [thick, wide, bar.long, bar.mass]
+    }
+
+    /// A blade takes on its measured sizes all along.
+    fn scale_blade<S: Sink>(&self, cx: &mut Cx<S>, planned: &Bar, lot: &mut Lot) {
+        let Some(mut shape) = cx.makeup.blade(planned).cloned() else { return };
+        let now = lot.bar;
+        shape.stretch([now.thick / planned.thick, now.wide / planned.wide, now.long / planned.long]);
+        lot.bar.blade = Some(cx.makeup.keep_blade(shape));
     }
 
     /// The measured sizes into the bar; what was not measured follows: mass stays; length takes up the rest, or thickness where
@@ -174,9 +196,9 @@ impl Measure {
                     self.warn_contradiction(cx, bar, measured, density);
                 }
             }
-            [_, _, false] => bar.long = wanted / (bar.thick * bar.wide),
-            [false, _, true] => bar.thick = wanted / (bar.wide * bar.long),
-            [true, false, true] => bar.wide = wanted / (bar.thick * bar.long),
+            [_, _, false] => bar.long = wanted / (bar.thick * bar.wide * bar.fill),
+            [false, _, true] => bar.thick = wanted / (bar.wide * bar.long * bar.fill),
+            [true, false, true] => bar.wide = wanted / (bar.thick * bar.long * bar.fill),
         }
         Ok(())
     }
@@ -227,7 +249,7 @@ impl Measure {
     }
 
     fn check_place<S: Sink>(&self, cx: &mut Cx<S>, bar: &Bar) -> Result<(), Fault> {
-        let Some((by, _, span)) = self.place else { return Ok(()) };
+        let Some(Place { by, span, .. }) = self.place else { return Ok(()) };
         let by = by.map_or(0.0, |q| cx.get(q));
         if !(0.0..=bar.long * 1.5).contains(&by) {
             let long = cx.mm(bar.long);
@@ -241,11 +263,12 @@ impl Measure {
                 .help("measure from the nearer end, as in `at 30 mm from tip`"),
             ));
         }
-        cx.book.assume(
-            "a measure at one place",
-            || "taken for the whole bar".to_owned(),
-            "a bar is the same along its length here",
-        );
+        let source = if bar.blade.is_some() {
+            "project figure: a blade is as much off all along as it is there"
+        } else {
+            "a bar is the same along its length here"
+        };
+        cx.book.assume("a measure at one place", || "taken for the whole piece".to_owned(), source);
         Ok(())
     }
 

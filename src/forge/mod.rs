@@ -3,12 +3,14 @@
 pub mod args;
 mod austenite;
 mod bars;
+mod bevel;
 mod book;
 mod cut;
 mod cx;
 mod draw;
 mod edge;
 mod effort;
+mod etch;
 mod expect;
 mod fire;
 mod flip;
@@ -24,7 +26,9 @@ mod measure;
 mod normalise;
 mod pace;
 mod press;
+mod profile;
 mod rig;
+mod shaping;
 mod shop;
 mod sizes;
 mod skin;
@@ -32,10 +36,13 @@ mod solid;
 mod spread;
 mod stack;
 mod stock;
+mod tang;
+mod taper;
 mod temper;
 mod tool;
 mod trim;
 mod turn;
+mod twist;
 mod upset;
 mod weld;
 mod work;
@@ -106,10 +113,16 @@ verbs! {
     join::Join,
     turn::Turn,
     flip::Flip,
+    twist::Twist,
+    taper::Taper,
+    profile::Profile,
+    tang::Tang,
+    bevel::Bevel,
     heat::Heat,
     normalise::Normalise,
     harden::Harden,
     temper::Temper,
+    etch::Etch,
     measure::Measure,
     expect::Expect,
 }

@@ -34,7 +34,7 @@ impl Verb for Normalise {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let lot = cx.solid(self.work, "normalise")?;
+        let lot = cx.piece(self.work, "normalise")?;
         let times = self.heating.heats.map(|q| cx.whole(q, 1, MOST, "the number of times")).transpose()?;
         let (lot, hot) = rest(cx, self.work, lot, &self.heating, times.unwrap_or(1))?;
         if S::KEEPS {

@@ -69,6 +69,12 @@ pub struct BurntAway {
 }
 
 impl BurntAway {
+    /// A skin that eats all of a size, mm.
+    #[must_use]
+    pub fn new(skin: f64, size: f64) -> BurntAway {
+        BurntAway { skin, size }
+    }
+
     /// The fault, at a step.
     #[must_use]
     pub fn fault<S: Sink>(self, cx: &Cx<S>, site: Span) -> Fault {

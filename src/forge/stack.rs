@@ -100,6 +100,9 @@ impl Verb for Stack {
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
         let lots =
             self.takes.iter().map(|t| cx.lot(t.from, self.site.span)).collect::<Result<Few<Lot>, _>>()?;
+        for (lot, take) in lots.iter().zip(&self.takes) {
+            cx.plain(lot, super::Work { from: take.from, to: self.to, site: self.site }, "stack")?;
+        }
         let counts = self.counts(cx, &lots)?;
         let axis = if self.side_by_side { Axis::Width } else { Axis::Thickness };
         let order = self.order(&counts)?;

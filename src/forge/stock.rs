@@ -135,7 +135,7 @@ impl Shape {
                 (side, side, size(cx, *long)?, Section::Round)
             }
         };
-        Ok(Bar { thick, wide, long, section, node, mass: 0.0, loose: None, past: Past::NONE })
+        Ok(Bar { thick, wide, long, section, node, mass: 0.0, loose: None, past: Past::NONE, blade: None, fill: 1.0 })
     }
 }
 

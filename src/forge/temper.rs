@@ -51,7 +51,7 @@ impl Verb for Temper {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let mut lot = cx.solid(self.work, "temper")?;
+        let mut lot = cx.piece(self.work, "temper")?;
         let at = cx.get(self.at);
         let words = cx.span(self.at);
         if at > HOTTEST {

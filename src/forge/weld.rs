@@ -70,6 +70,7 @@ impl Verb for Weld {
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
         let lot = cx.lot(self.work.from, self.work.site.span)?;
+        cx.plain(&lot, self.work, "weld")?;
         let along = lot.bar.loose.unwrap_or(Axis::Thickness);
         self.clauses.press(cx, self.work, lot, along)
     }

@@ -93,6 +93,8 @@ pub enum Arg {
     Grade(Name),
     /// A test.
     Test(Box<Test>),
+    /// A place along the bar.
+    Place(Box<Place>),
 }
 
 /// One clause, or one entry of a shop.
@@ -148,6 +150,8 @@ pub struct Test {
     pub what: What,
     /// Of which part.
     pub part: Option<Name>,
+    /// So far behind the edge.
+    pub behind: Option<Quantity>,
     /// Where.
     pub zone: Option<(Zone, Span)>,
     /// A second zone, which is one too many.
@@ -263,6 +267,8 @@ pub struct Logged {
 pub enum Statement {
     /// `let N = …`
     Let(Name, Quantity),
+    /// `mark P ricasso at 40 mm`: the piece, and what a name of its own stands for.
+    Mark(Name, Name, Quantity),
     /// `steel N = like G, carbon 1.15 %`
     Steel {
         /// The new grade.

@@ -42,6 +42,28 @@ const CLAUSES: &[(Rule, Key)] = &[
     (Rule::hot_reading, Key::Hot),
     (Rule::place_reading, Key::Place),
     (Rule::weight, Key::Weight),
+    (Rule::zone_clause, Key::Zone),
+    (Rule::forged, Key::Forged),
+    (Rule::ground, Key::Ground),
+    (Rule::edge_line, Key::EdgeLine),
+    (Rule::spine_line, Key::SpineLine),
+    (Rule::edge_left, Key::EdgeLeft),
+    (Rule::tall, Key::Tall),
+    (Rule::angle, Key::Angle),
+    (Rule::sides, Key::Sides),
+    (Rule::convex, Key::Convex),
+    (Rule::plunge, Key::Plunge),
+    (Rule::elongation, Key::Elongation),
+    (Rule::off_edge, Key::OffEdge),
+    (Rule::part_off, Key::PartOff),
+    (Rule::belly, Key::Belly),
+    (Rule::point, Key::Point),
+    (Rule::stick, Key::Stick),
+    (Rule::full, Key::Full),
+    (Rule::turns, Key::Turns),
+    (Rule::hand, Key::Hand),
+    (Rule::grips, Key::Grips),
+    (Rule::bevels, Key::Bevels),
 ];
 
 /// The words that clauses and entries keep, as they are known inside.
@@ -99,6 +121,12 @@ const WORDS: &[(&str, &str)] = &[
     ("tungsten", "tungsten"),
     ("molybdenum", "molybdenum"),
     ("density", "density"),
+    ("both sides", "both sides"),
+    ("left side", "left side"),
+    ("right side", "right side"),
+    ("left", "left"),
+    ("right", "right"),
+    ("full", "full"),
 ];
 
 /// A word of the grammar as it is known inside: one blank between its parts, in the singular.
@@ -133,7 +161,8 @@ pub fn args(reader: &Reader, node: Node) -> Vec<Arg> {
                 args.push(Arg::Word("opening", span));
                 args.extend(self::args(reader, part));
             }
-            Rule::tool | Rule::die | Rule::face | Rule::rate | Rule::place => {
+            Rule::place => args.push(Arg::Place(Box::new(super::tests_of::place(reader, part)))),
+            Rule::tool | Rule::die | Rule::face | Rule::rate | Rule::bend => {
                 args.extend(self::args(reader, part));
             }
             Rule::shape
@@ -150,6 +179,10 @@ pub fn args(reader: &Reader, node: Node) -> Vec<Arg> {
             | Rule::medium
             | Rule::an_hour
             | Rule::price_unit
+            | Rule::both_sides
+            | Rule::one_side
+            | Rule::hand_word
+            | Rule::full_word
             | Rule::none => args.push(Arg::Word(word(part.as_str()), span)),
             _ => {}
         }

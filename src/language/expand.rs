@@ -103,7 +103,7 @@ impl<'s> Planner<'s> {
                 return false;
             }
             match statement {
-                Statement::Let(name, quantity) => {
+                Statement::Let(name, quantity) | Statement::Mark(_, name, quantity) => {
                     let address = format!("{}{}", self.inside_prefix(), name.text);
                     self.figures.rebind(name, quantity, &address);
                 }

@@ -119,7 +119,7 @@ pub fn read_logged(
             }
             Statement::Broken(_) => {}
             Statement::Step(step) => faults.push(not_in_log(step.span)),
-            Statement::Let(name, _) => faults.push(not_in_log(name.span)),
+            Statement::Let(name, _) | Statement::Mark(_, name, _) => faults.push(not_in_log(name.span)),
             Statement::Shop(_, span) | Statement::Target(_, _, span) | Statement::Repeat(_, _, span) => {
                 faults.push(not_in_log(*span));
             }

@@ -137,6 +137,17 @@ impl Names {
         found.ok()
     }
 
+    /// Whether a place can be marked on a piece; a piece that is not there is a fault.
+    pub fn marked(&mut self, piece: &Name) -> bool {
+        match self.find(piece, false) {
+            Ok(_) => true,
+            Err(fault) => {
+                self.faults.extend(fault);
+                false
+            }
+        }
+    }
+
     fn find(&self, name: &Name, shelf: bool) -> Result<LotId, Option<Diagnostic>> {
         let map = if shelf { &self.shelf } else { &self.bars };
         match map.get(&name.text) {

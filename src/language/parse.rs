@@ -297,6 +297,7 @@ impl<'t> Parse<'t> {
                 }
                 None => None,
             },
+            "mark" => self.mark_line(span),
             "give" => self.give_line(span),
             "shop" | "target" | "recipe" | "repeat" => {
                 let at = self.reader.first(span);
@@ -391,6 +392,20 @@ impl<'t> Parse<'t> {
             }
         }
         Some(Statement::Let(name?, quantity?))
+    }
+
+    fn mark_line(&mut self, span: Span) -> Option<Statement> {
+        let node = self.line(Rule::mark_line, span, Line::Other("mark blade ricasso at 40 mm"))?;
+        let (mut names, mut at) = (Vec::new(), None);
+        for part in node.into_inner() {
+            match part.as_rule() {
+                Rule::name => names.push(self.reader.name(&part)),
+                Rule::quantity => at = Some(self.reader.quantity(part)),
+                _ => {}
+            }
+        }
+        let mut names = names.into_iter();
+        Some(Statement::Mark(names.next()?, names.next()?, at?))
     }
 
     fn steel_line(&mut self, span: Span) -> Option<Statement> {

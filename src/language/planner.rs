@@ -133,6 +133,9 @@ impl<'s> Planner<'s> {
         match statement {
             Statement::Let(..) | Statement::Shop(..) | Statement::Recipe(_) | Statement::Use(..) => {}
             Statement::BuildOf(..) | Statement::When(..) | Statement::At(_) => self.log_outside(statement),
+            Statement::Mark(piece, ..) => {
+                let _ = self.names.marked(piece);
+            }
             Statement::Note(text, span) => self.plan.notes.push((text.clone(), *span, self.plan.steps.len())),
             Statement::Steel { name, like, contents, span } => self.steel(name, like, contents, *span),
             Statement::Target(name, tests, span) => self.targets.push((name, tests, *span)),
@@ -342,6 +345,7 @@ impl<'s> Planner<'s> {
                 ast::Arg::Word(word, span) => made.push(Arg::Word(word, *span)),
                 ast::Arg::Grade(name) => made.extend(self.grade(name).map(Arg::Steel)),
                 ast::Arg::Test(test) => made.extend(self.test(test).map(Arg::Test)),
+                ast::Arg::Place(place) => made.extend(self.place(place).map(Arg::Place)),
             }
         }
         made
@@ -387,6 +391,10 @@ impl<'s> Planner<'s> {
                 Bounds::Within(a.slot, b.slot)
             }
         };
+        let behind = match &test.behind {
+            None => None,
+            Some(q) => Some(self.behind(q, test)?),
+        };
         let part = test.part.as_ref().map(|name| self.part(name)).transpose();
         let zone = match &test.zone {
             None => Zone::Everywhere,
@@ -400,6 +408,7 @@ impl<'s> Planner<'s> {
         Some(Test {
             what: test.what,
             part: part.ok()?,
+            behind,
             zone,
             bounds,
             span: test.span,
@@ -419,6 +428,18 @@ impl<'s> Planner<'s> {
         }
         self.faults.push(wrong_kind(slot, kind, test.what.word()));
         None
+    }
+
+    /// How far behind the edge a thickness is tested.
+    fn behind(&mut self, q: &Quantity, test: &ast::Test) -> Option<Q<crate::quantity::Length>> {
+        let slot = self.limit(q, Kind::LENGTH, test)?;
+        if test.what != crate::target::What::Thickness {
+            let message = format!("`{}` is not tested behind the edge", test.what.word());
+            let fault = Diagnostic::fault("behind_edge", message, q.span, "so far behind the edge");
+            self.faults.push(fault.help("write it as `thickness 1 mm behind edge <= 0.4 mm`"));
+            return None;
+        }
+        Q::of(slot.slot, slot.kind)
     }
 
     fn part(&mut self, name: &Name) -> Result<crate::piece::PartName, ()> {

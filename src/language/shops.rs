@@ -29,7 +29,9 @@ impl Planner<'_> {
         }
         for statement in own {
             match statement {
-                Statement::Let(name, quantity) => self.figures.bind(name, quantity),
+                Statement::Let(name, quantity) | Statement::Mark(_, name, quantity) => {
+                    self.figures.bind(name, quantity);
+                }
                 Statement::Broken(Some(name)) => self.figures.broken(&name.text),
                 _ => {}
             }

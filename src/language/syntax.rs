@@ -12,12 +12,11 @@ use crate::target::What;
 
 /// Words that begin a line and are no verb.
 pub const STATEMENTS: &[&str] =
-    &["let", "steel", "note", "shop", "target", "recipe", "repeat", "use", "give", "build"];
+    &["let", "steel", "note", "shop", "target", "recipe", "repeat", "use", "give", "build", "mark"];
 
 /// Words of the language that this version cannot work yet.
 pub const LATER: &[&str] = &[
-    "taper", "twist", "groove", "drill", "press", "split", "open", "tile", "wrap", "bevel", "profile",
-    "tang", "measure", "repeat", "recipe", "use", "give", "mark",
+    "groove", "drill", "press", "split", "open", "tile", "wrap", "measure", "repeat", "recipe", "use", "give", "mark",
 ];
 
 /// The small words that are no names (language.md, "Reading a line").

@@ -9,7 +9,7 @@ use crate::target::{End, What};
 pub fn test(reader: &Reader, node: Node) -> Test {
     let span = reader.span(&node);
     let (mut what, mut part, mut zone, mut second_zone) = (What::Width, None, None, None);
-    let (mut wanted, mut wanted_span) = (None, span);
+    let (mut wanted, mut wanted_span, mut behind) = (None, span, None);
     for piece in node.into_inner() {
         let at = reader.span(&piece);
         match piece.as_rule() {
@@ -18,6 +18,13 @@ pub fn test(reader: &Reader, node: Node) -> Test {
                 what = What::ALL.into_iter().find(|w| w.word() == word).unwrap_or(What::Width);
             }
             Rule::name => part = Some(reader.name(&piece)),
+            Rule::showing => {
+                what = What::Shows;
+                part = piece.into_inner().find(|n| n.as_rule() == Rule::name).map(|n| reader.name(&n));
+            }
+            Rule::behind => {
+                behind = piece.into_inner().find(|n| n.as_rule() == Rule::quantity).map(|n| reader.quantity(n));
+            }
             Rule::zone if zone.is_some() => second_zone = Some(at),
             Rule::zone => zone = self::zone(reader, piece).map(|z| (z, at)),
             Rule::wanted => {
@@ -29,7 +36,7 @@ pub fn test(reader: &Reader, node: Node) -> Test {
     }
     // The grammar lets no test through without its limits.
     let wanted = wanted.unwrap_or_else(|| Wanted::AtLeast(super::reader::nothing(span)));
-    Test { what, part, zone, second_zone, wanted, wanted_span, span }
+    Test { what, part, behind, zone, second_zone, wanted, wanted_span, span }
 }
 
 fn wanted(reader: &Reader, node: Node) -> Option<Wanted> {
@@ -69,7 +76,8 @@ fn zone(reader: &Reader, node: Node) -> Option<Zone> {
     )
 }
 
-fn place(reader: &Reader, node: Node) -> Place {
+/// Reads a place along a bar.
+pub fn place(reader: &Reader, node: Node) -> Place {
     let span = reader.span(&node);
     let (mut from, mut by) = (End::Heel, None);
     for piece in node.into_inner() {

@@ -1,6 +1,6 @@
 //! The shape of a bar: a rectangle, round or octagon swept along a length.
 
-use super::{Axis, NodeId, Past};
+use super::{Axis, BladeId, NodeId, Past};
 
 /// The outline of the cross-section.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -46,13 +46,17 @@ pub struct Bar {
     pub loose: Option<Axis>,
     /// What fire and quench have left in it.
     pub past: Past,
+    /// The shape, where it is no plain bar any more: the three sizes are then its greatest, the length from heel to tip.
+    pub blade: Option<BladeId>,
+    /// The volume as a share of the block of its three sizes: 1 for every plain bar.
+    pub fill: f64,
 }
 
 impl Bar {
     /// Volume, mm3; exact for every section.
     #[must_use]
     pub fn volume(&self) -> f64 {
-        self.thick * self.wide * self.long
+        self.thick * self.wide * self.long * self.fill
     }
 
     /// Thickness as a calliper reads it, mm.

@@ -67,6 +67,10 @@ pub enum Cause {
     Folded,
     /// The same steel, measured the other way.
     Turned,
+    /// Went to the tang, or came from it.
+    Tang,
+    /// Eaten by the etch.
+    Etched,
     /// Hot size against cold.
     Thermal,
     /// Measured, and explained by no model.
@@ -92,12 +96,14 @@ impl Cause {
             Cause::Joined => "joined",
             Cause::Folded => "folded",
             Cause::Turned => "turned",
+            Cause::Tang => "tang",
+            Cause::Etched => "etched",
             Cause::Thermal => "thermal",
             Cause::Unexplained => "unexplained",
         }
     }
 
     /// The causes by which steel leaves a recipe for good; what is unexplained may also be found.
-    pub const LOSSES: [Cause; 5] =
-        [Cause::Scale, Cause::Kerf, Cause::Ground, Cause::Trimmed, Cause::Unexplained];
+    pub const LOSSES: [Cause; 6] =
+        [Cause::Scale, Cause::Kerf, Cause::Ground, Cause::Trimmed, Cause::Etched, Cause::Unexplained];
 }

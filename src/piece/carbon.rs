@@ -114,6 +114,7 @@ impl Search<'_> {
                 let window = view.within(&place.window);
                 self.visit(Place { node: view.child, window, past, ..place })?;
             }
+            Form::Twisted { child } => self.visit(Place { node: child, window: WHOLE, ..place })?,
             Form::Pile { axis, .. } => {
                 let shown = self.shown(place.node, &place.window)?;
                 let after = exchanged(&shown, at(&place.past.spent, axis));
@@ -209,6 +210,7 @@ impl Search<'_> {
         let mean = match node.form {
             Form::Solid(steel) => (self.start)(steel),
             Form::View(view) => self.mean(view.child, view.within(&window))?,
+            Form::Twisted { child } => self.mean(child, WHOLE)?,
             Form::Pile { .. } => {
                 let shown = self.shown(id, &window)?;
                 let all: f64 = shown.iter().map(|s| s.laid).sum();

@@ -37,6 +37,7 @@ impl Makeup {
                 w.along = w.along.map(|a| if view.turned { a.turned() } else { a });
                 w
             }),
+            Form::Twisted { child } => self.written(child, known),
             Form::Pile { axis: Axis::Length, first, count } => {
                 let parts: Vec<NodeId> = self.parts_of(first, count).iter().map(|p| p.node).collect();
                 parts.into_iter().filter_map(|p| self.written(p, known)).max_by_key(|w| w.before.len())

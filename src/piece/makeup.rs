@@ -93,6 +93,8 @@ pub(super) enum Form {
     Solid(SteelId),
     Pile { axis: Axis, first: u32, count: u32 },
     View(View),
+    /// Twisted about its length: told apart no more by place, but for its middle.
+    Twisted { child: NodeId },
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -117,7 +119,7 @@ pub(super) struct Node {
 /// How far a makeup goes: to forget what comes after.
 #[derive(Clone, Copy, Debug)]
 pub struct MakeupMark {
-    lengths: [usize; 4],
+    lengths: [usize; 5],
 }
 
 /// The arena of all nodes of one run. Cleared, not freed, between runs.
@@ -128,6 +130,7 @@ pub struct Makeup {
     laid_from: usize,
     mixes: Vec<f64>,
     pasts: Vec<Past>,
+    pub(super) blades: Vec<super::Blade>,
     pub(super) memo: super::share::Memo,
 }
 
@@ -141,22 +144,30 @@ impl Makeup {
         self.parts.clear();
         self.mixes.clear();
         self.pasts.clear();
+        self.blades.clear();
     }
 
     /// How far it goes now.
     #[must_use]
     pub fn mark(&self) -> MakeupMark {
-        let lengths = [self.nodes.len(), self.parts.len(), self.mixes.len(), self.pasts.len()];
+        let lengths = [
+            self.nodes.len(),
+            self.parts.len(),
+            self.mixes.len(),
+            self.pasts.len(),
+            self.blades.len(),
+        ];
         MakeupMark { lengths }
     }
 
     /// Forgets all that came after a mark; what came before it stays as it was.
     pub fn rewind(&mut self, mark: &MakeupMark) {
-        let [nodes, parts, mixes, pasts] = mark.lengths;
+        let [nodes, parts, mixes, pasts, blades] = mark.lengths;
         self.nodes.truncate(nodes);
         self.parts.truncate(parts);
         self.mixes.truncate(mixes);
         self.pasts.truncate(pasts);
+        self.blades.truncate(blades);
     }
 
     /// A solid bar of one steel of this density, g/mm3.
@@ -248,6 +259,13 @@ impl Makeup {
         Ok(self.push(node))
     }
 
+    /// The same makeup twisted about the length: off the middle line every layer comes round to every side, so a
+    /// window of it holds what the whole does.
+    pub fn twist(&mut self, child: NodeId) -> NodeId {
+        let node = *self.node(child);
+        self.push(Node { form: Form::Twisted { child }, varies: [false; 3], depth: node.depth + 1, ..node })
+    }
+
     /// Keeps the past of a part.
     pub fn remember(&mut self, past: &Past) -> PastId {
         if *past == Past::NONE {
@@ -300,6 +318,12 @@ impl Makeup {
     #[must_use]
     pub fn density(&self, node: NodeId) -> f64 {
         self.node(node).density
+    }
+
+    /// Whether all steels in it are of one density.
+    #[must_use]
+    pub fn one_density(&self, node: NodeId) -> bool {
+        self.node(node).even
     }
 
     /// Sheets of steel in it, as the trade counts.

@@ -1,11 +1,13 @@
 //! What a bar *is*: its shape, what it is made up of, and the book of every change to it.
 
 mod bar;
+pub mod blade;
 mod book;
 mod carbon;
 mod count;
 mod makeup;
 mod parts;
+mod point;
 mod past;
 mod share;
 mod strata;
@@ -13,6 +15,7 @@ mod view;
 mod walk;
 
 pub use bar::{Bar, Lot, Section};
+pub use blade::{Blade, BladeId};
 pub use book::{Cause, LotId, Measure};
 pub use carbon::SteelCarbon;
 pub use makeup::{Axis, Makeup, MakeupMark, NodeId, Part, PartName, PastId, SteelId, TooMuch};

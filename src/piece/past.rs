@@ -23,7 +23,8 @@ pub struct Past {
     pub decarb: f64,
     /// Hardened or not.
     pub hard: Option<Hard>,
-    /// Density over that of the soft steel: hardened steel takes more room.
+    /// Density over the mean of all that went in, soft: hardened steel takes more room, and a blade ground to shape has
+    /// lost more of one steel than of another.
     pub light: f64,
 }
 

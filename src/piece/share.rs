@@ -80,6 +80,7 @@ impl Makeup {
             Form::Solid(_) if of == Of::Density => node.density,
             Form::Solid(_) => 0.0,
             Form::View(view) => self.mean(view.child, view.within(&window), of, memo),
+            Form::Twisted { child } => self.mean(child, WHOLE, of, memo),
             Form::Pile { axis, first, count } => {
                 let (from, to) = window.get(axis.index()).copied().unwrap_or((0.0, 1.0));
                 let (mut sum, mut start) = (0.0, 0.0);

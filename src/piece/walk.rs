@@ -68,6 +68,11 @@ impl<'a, T: Tally, L: Look<T>> Walk<'a, T, L> {
         self.line(node, Line { axis, at: [0.5; 3], from: 0.0, to: 1.0, mm })
     }
 
+    /// Walks a stretch of the thickness at a place of the width and length; `mm` is the whole thickness.
+    pub fn stretch(&mut self, node: NodeId, (from, to): (f64, f64), across: f64, along: f64, mm: f64) -> T {
+        self.line(node, Line { axis: Axis::Thickness, at: [0.5, across, along], from, to, mm })
+    }
+
     fn line(&mut self, id: NodeId, mut line: Line) -> T {
         let node = self.makeup.node(id);
         if let Form::Solid(steel) = node.form {
@@ -97,6 +102,8 @@ impl<'a, T: Tally, L: Look<T>> Walk<'a, T, L> {
         let sum = match node.form {
             Form::Solid(_) => T::nothing(),
             Form::View(view) => self.through(&view, line),
+            // The middle line alone is told: it meets the layers where it did.
+            Form::Twisted { child } => self.line(child, Line { at: [0.5; 3], ..line }),
             Form::Pile { axis, first, count } if axis == line.axis => self.along(line, first, count),
             Form::Pile { axis, first, count } => self.across(axis, line, first, count),
         };
@@ -227,5 +234,11 @@ impl Makeup {
     #[must_use]
     pub fn bands(&self, node: NodeId, thick: f64) -> u64 {
         Walk::<Bands, _>::new(self, Anything).middle(node, Axis::Thickness, thick).count
+    }
+
+    /// Bands through a stretch of the thickness at one place of the section, `mm` being the whole thickness.
+    #[must_use]
+    pub fn bands_between(&self, node: NodeId, stretch: (f64, f64), across: f64, along: f64, mm: f64) -> u64 {
+        Walk::<Bands, _>::new(self, Anything).stretch(node, stretch, across, along, mm).count
     }
 }

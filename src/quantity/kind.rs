@@ -167,6 +167,8 @@ markers! {
     Time = TIME;
     /// Marks a slot of forces, kN.
     Power = FORCE;
+    /// Marks a slot of angles, degrees.
+    Angle = ANGLE;
     /// Marks a slot of percentages, as fractions.
     Ratio = RATIO;
     /// Marks a slot of coefficients.

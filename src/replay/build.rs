@@ -147,6 +147,10 @@ pub fn build(plan: &Plan, set: &[(u32, f64)], units: Units) -> Build {
             continue;
         }
         for test in &planned.tests {
+            if bars.is_some_and(|b| test.zone_missing(&b.bar, &bench.makeup)) {
+                faults.push(test.no_zone());
+                continue;
+            }
             let judged = bars.map(|b| test.judge(&bench.values, &b.bar, &bench.makeup, &plan.ground.steels));
             lines.push(Line { target, lot, test: *test, judged });
         }

@@ -25,6 +25,10 @@ fn text(hazard: Hazard) -> &'static str {
         Hazard::Quench => {
             "quench: oil flares and burns: deep steel tank, tight lid, fit extinguisher, no water near it, oil not too hot"
         }
+        Hazard::Twist => "twist: a sheared bar whips: stand aside, heat it evenly, stop at the first crack",
+        Hazard::Etch => {
+            "etch: acid into water, gloves and goggles, air; neutralise with bicarbonate; the spent bath is no drain water"
+        }
         Hazard::Oven => {
             "oven: blades come out hot enough to burn and look cold; no oil or fumes where food is cooked"
         }

@@ -44,7 +44,10 @@ fn needs(build: &Build, lot: LotId, tests: &[Test]) -> Option<f64> {
         let of = tests.iter().filter(|t| t.what == what && t.part.is_none());
         of.filter_map(|t| t.bounds.limits(build.values()).0).reduce(f64::max)
     };
-    let sizes = least(What::Thickness)
+    // The sizes of a blade hold at places: they do not make a block.
+    let block = bar.blade.is_none().then_some(());
+    let sizes = block
+        .and(least(What::Thickness))
         .zip(least(What::Width))
         .zip(least(What::Length))
         .map(|((thick, wide), long)| thick * wide * long * density);

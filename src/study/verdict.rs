@@ -167,6 +167,14 @@ fn way_out(what: What, short: bool) -> &'static str {
             "no one figure mends it: temper it cooler or shorter, or harden from the right heat"
         }
         (What::Hardness, false) => "no one figure mends it: temper it hotter or longer",
+        (What::Spine, true) => "no one figure mends it: taper it less, or leave it thicker",
+        (What::Edge, true) => "no one figure mends it: leave more at the edge, or burn and grind less of it",
+        (What::Balance, _) => {
+            "no one figure mends it: a longer or thicker tang brings it back, a stronger taper too"
+        }
+        (What::Tang, true) => "no one figure mends it: leave more steel behind the heel, or a thinner tang",
+        (What::Shows, true) => "no one figure mends it: a thicker core, a taller bevel, a thinner edge; and forge it even",
+        (What::Shows, false) => "no one figure mends it: a thinner core, a lower bevel; and forge it even",
         (What::Share, _) => {
             "no one figure mends it: thicker or more bars of the one, thinner or fewer of the other"
         }

@@ -1,10 +1,10 @@
 //! Reading a figure off a piece, and holding it against what is wanted.
 
-use crate::piece::{Axis, Bar, Makeup, PartName};
+use crate::piece::{Axis, Bar, Makeup};
 use crate::quantity::Values;
 use crate::steel::Grade;
 
-use super::{Judged, Test, What, hardness};
+use super::{Judged, Test, What, hardness, shaped};
 
 /// What a piece has of something: where a part comes more than once, its least and its most.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -16,38 +16,47 @@ pub struct Reading {
 }
 
 impl Reading {
-    fn one(value: f64) -> Reading {
+    /// The same least and most.
+    pub(super) fn one(value: f64) -> Reading {
         Reading { least: value, most: value }
     }
 }
 
-/// Reads a figure off a bar; `None` where there is no such part where the middle of the bar runs.
-#[must_use]
-pub fn read(
-    what: What,
-    part: Option<PartName>,
-    bar: &Bar,
-    makeup: &Makeup,
-    steels: &[Grade],
-) -> Option<Reading> {
-    if what == What::Hardness {
-        return hardness(bar, makeup, steels, part).ok().map(|(reading, _)| reading);
-    }
-    let Some(part) = part else {
-        return Some(Reading::one(whole(what, bar, makeup)));
-    };
-    let share = makeup.share_of(bar.node, part)?;
-    let runs = |axis: Axis| makeup.part_runs(bar.node, part, axis, bar.along(axis));
-    match what {
-        What::Share | What::Hardness => Some(Reading::one(share)),
-        What::Volume => Some(Reading::one(share * bar.volume())),
-        What::Mass => Some(Reading::one(makeup.mass_of(bar.node, part, bar.volume()) * bar.past.light)),
-        What::Thickness => runs(Axis::Thickness).map(|r| Reading { least: r.least, most: r.most }),
-        What::Width => runs(Axis::Width).map(|r| Reading { least: r.least, most: r.most }),
-        What::Length => runs(Axis::Length).map(|r| Reading { least: r.least, most: r.most }),
-        What::Layers | What::Bands => {
-            let r = runs(Axis::Thickness).or_else(|| runs(Axis::Width)).or_else(|| runs(Axis::Length))?;
-            Some(Reading { least: r.least_layers as f64, most: r.most_layers as f64 })
+impl Test {
+    /// Reads its figure off a bar; `None` where there is no such part where the middle of the bar runs.
+    #[must_use]
+    pub fn read(&self, values: &Values, bar: &Bar, makeup: &Makeup, steels: &[Grade]) -> Option<Reading> {
+        let (what, part) = (self.what, self.part);
+        if what == What::Hardness {
+            return hardness(bar, makeup, steels, part).ok().map(|(reading, _)| reading);
+        }
+        if let Some(reading) = shaped::read(self, values, bar, makeup) {
+            return reading;
+        }
+        let Some(part) = part else {
+            return Some(Reading::one(whole(what, bar, makeup)));
+        };
+        let share = makeup.share_of(bar.node, part)?;
+        let runs = |axis: Axis| {
+            let runs = makeup.part_runs(bar.node, part, axis, bar.along(axis));
+            runs.map(|r| Reading { least: r.least, most: r.most })
+        };
+        match what {
+            What::Share => Some(Reading::one(share)),
+            What::Volume => Some(Reading::one(share * bar.volume())),
+            What::Mass => {
+                Some(Reading::one(makeup.mass_of(bar.node, part, bar.volume()) * bar.past.light))
+            }
+            What::Thickness => runs(Axis::Thickness),
+            What::Width => runs(Axis::Width),
+            What::Length => runs(Axis::Length),
+            What::Layers | What::Bands => {
+                let runs = |axis: Axis| makeup.part_runs(bar.node, part, axis, bar.along(axis));
+                let r =
+                    runs(Axis::Thickness).or_else(|| runs(Axis::Width)).or_else(|| runs(Axis::Length))?;
+                Some(Reading { least: r.least_layers as f64, most: r.most_layers as f64 })
+            }
+            What::Hardness | What::Spine | What::Edge | What::Balance | What::Tang | What::Shows => None,
         }
     }
 }
@@ -61,7 +70,8 @@ fn whole(what: What, bar: &Bar, makeup: &Makeup) -> f64 {
         What::Volume => bar.volume(),
         What::Layers => makeup.layers(bar.node) as f64,
         What::Bands => makeup.bands(bar.node, bar.thick) as f64,
-        What::Share | What::Hardness => 1.0,
+        What::Share => 1.0,
+        What::Hardness | What::Spine | What::Edge | What::Balance | What::Tang | What::Shows => f64::NAN,
     }
 }
 
@@ -75,7 +85,7 @@ impl Test {
         } else {
             0.0
         };
-        let Some(reading) = read(self.what, self.part, bar, makeup, steels) else {
+        let Some(reading) = self.read(values, bar, makeup, steels) else {
             return Judged { low, high, got: f64::NAN, margin: f64::NAN, met: false, band };
         };
         // The figure that fails first is the one that counts.

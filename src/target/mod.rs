@@ -2,8 +2,9 @@
 
 mod hardness;
 mod judge;
+mod shaped;
 mod test;
 
 pub use hardness::hardness;
-pub use judge::{Reading, read};
+pub use judge::Reading;
 pub use test::{Bounds, End, Judged, Place, Test, What, Zone};

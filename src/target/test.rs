@@ -25,11 +25,21 @@ pub enum What {
     Share,
     /// HRC, of the layers that harden.
     Hardness,
+    /// mm, the thickness at the spine.
+    Spine,
+    /// mm, the thickness at the edge.
+    Edge,
+    /// mm from the heel: where the piece balances.
+    Balance,
+    /// mm, from the heel to the end of the tang.
+    Tang,
+    /// mm above the edge: how far up a part shows on each side.
+    Shows,
 }
 
 impl What {
     /// All of them.
-    pub const ALL: [What; 9] = [
+    pub const ALL: [What; 14] = [
         What::Thickness,
         What::Width,
         What::Length,
@@ -39,6 +49,11 @@ impl What {
         What::Bands,
         What::Share,
         What::Hardness,
+        What::Spine,
+        What::Edge,
+        What::Balance,
+        What::Tang,
+        What::Shows,
     ];
 
     /// The word that a recipe uses.
@@ -54,6 +69,11 @@ impl What {
             What::Bands => "bands",
             What::Share => "share",
             What::Hardness => "hardness",
+            What::Spine => "spine",
+            What::Edge => "edge",
+            What::Balance => "balance",
+            What::Tang => "tang",
+            What::Shows => "shows",
         }
     }
 
@@ -61,7 +81,14 @@ impl What {
     #[must_use]
     pub fn kind(self) -> Kind {
         match self {
-            What::Thickness | What::Width | What::Length => Kind::LENGTH,
+            What::Thickness
+            | What::Width
+            | What::Length
+            | What::Spine
+            | What::Edge
+            | What::Balance
+            | What::Tang
+            | What::Shows => Kind::LENGTH,
             What::Mass => Kind::MASS,
             What::Volume => Kind::VOLUME,
             What::Layers | What::Bands => Kind::NUMBER,
@@ -99,6 +126,18 @@ impl Place {
         match self.from {
             End::Heel => by,
             End::Tip => long - by,
+        }
+    }
+}
+
+impl Zone {
+    /// From where to where it holds, mm from the heel, on a bar of this length.
+    #[must_use]
+    pub fn on(&self, values: &Values, long: f64) -> [f64; 2] {
+        match self {
+            Zone::Everywhere => [0.0, long],
+            Zone::At(place) => [place.on(values, long); 2],
+            Zone::Between(a, b) => [a.on(values, long), b.on(values, long)],
         }
     }
 }
@@ -160,6 +199,8 @@ pub struct Test {
     pub what: What,
     /// Of which part, where one is named.
     pub part: Option<PartName>,
+    /// So far behind the edge, where it is the thickness there.
+    pub behind: Option<Q<Length>>,
     /// Where along the bar.
     pub zone: Zone,
     /// What is wanted.
