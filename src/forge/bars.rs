@@ -43,5 +43,17 @@ pub fn pile<'b, S: Sink>(
     if light != soft && light.is_finite() {
         past.light = light / soft;
     }
-    Ok(Bar { thick, wide, long, section: Section::Flat, node, mass: 0.0, loose: Some(axis), past, blade: None, fill: 1.0 })
+    Ok(Bar {
+        thick,
+        wide,
+        long,
+        section: Section::Flat,
+        node,
+        mass: 0.0,
+        loose: Some(axis),
+        past,
+        blade: None,
+        fill: 1.0,
+        heft: 1.0,
+    })
 }

@@ -92,12 +92,8 @@ impl Verb for Bevel {
         let edge = edge.and_then(|c| c.slots().next()).and_then(|s| bag.typed(s, "edge"));
         let height = match (tall, angle) {
             (Some(tall), _) if tall.says("full") => Some(Tall::Full),
-            (Some(tall), _) => {
-                tall.slots().next().and_then(|s| bag.typed(s, "height")).map(Tall::Height)
-            }
-            (None, Some(angle)) => {
-                angle.slots().next().and_then(|s| bag.typed(s, "angle")).map(Tall::Angle)
-            }
+            (Some(tall), _) => tall.slots().next().and_then(|s| bag.typed(s, "height")).map(Tall::Height),
+            (None, Some(angle)) => angle.slots().next().and_then(|s| bag.typed(s, "angle")).map(Tall::Angle),
             (None, None) => None,
         };
         let sides = sides.map_or(Sides::Both, |c| {
@@ -164,7 +160,11 @@ impl Verb for Bevel {
             None if starts_bare => 0.0,
             None => {
                 let units = cx.units;
-                cx.book.assume("plunge", || crate::quantity::show(PLUNGE, Kind::LENGTH, units), "project figure");
+                cx.book.assume(
+                    "plunge",
+                    || crate::quantity::show(PLUNGE, Kind::LENGTH, units),
+                    "project figure",
+                );
                 PLUNGE
             }
         };
@@ -208,7 +208,14 @@ impl Bevel {
     }
 
     /// The edge that is asked for must be thinner than what is there.
-    fn check<S: Sink>(&self, cx: &Cx<S>, blade: &Blade, from: f64, to: f64, bevel: &Cut) -> Result<(), Fault> {
+    fn check<S: Sink>(
+        &self,
+        cx: &Cx<S>,
+        blade: &Blade,
+        from: f64,
+        to: f64,
+        bevel: &Cut,
+    ) -> Result<(), Fault> {
         let middle = blade.section(f64::midpoint(from, to));
         let has = middle.edge().thick();
         if bevel.edge < has * (1.0 + 1e-9) {
@@ -323,7 +330,11 @@ impl Bevel {
         let stretch = (thick / mean).powf(1.0 - spread) - 1.0;
         let elongation = share * stretch;
         let shown = || format!("{} %", crate::quantity::trim_number(elongation * 100.0, 1));
-        cx.book.assume("elongation of a forged bevel", shown, "spread law with the tool along, shared by the section: project figure");
+        cx.book.assume(
+            "elongation of a forged bevel",
+            shown,
+            "spread law with the tool along, shared by the section: project figure",
+        );
         Ok(elongation)
     }
 }

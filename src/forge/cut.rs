@@ -396,9 +396,7 @@ impl Cut {
                 }
                 (*to, *rack, lot.bar.long - long, size.span)
             }
-            Way::Off { to, by, heel: false, tip: true, rack } => {
-                (*to, *rack, length(cx, *by)?, cx.span(*by))
-            }
+            Way::Off { to, by, heel: false, tip: true, rack } => (*to, *rack, length(cx, *by)?, cx.span(*by)),
             Way::Off { .. } | Way::Into { .. } | Way::Named(_) | Way::Place { .. } => {
                 let work = super::Work { from: self.from, to: self.from, site: self.site };
                 return cx.plain(lot, work, "cut");

@@ -272,7 +272,7 @@ impl<S: Sink> Cx<'_, S> {
     /// `out_of_range`: a size that is no size.
     pub fn put(&mut self, id: LotId, mut lot: Lot, site: Span) -> Result<(), Fault> {
         let bar = &mut lot.bar;
-        bar.mass = bar.volume() * self.makeup.density(bar.node) * bar.past.light;
+        bar.mass = bar.volume() * self.makeup.bar_density(bar);
         let sound = [bar.thick, bar.wide, bar.long, bar.mass].iter().all(|v| v.is_finite() && *v > 0.0);
         if !sound {
             let message = "the sizes run out of all measure in this step";

@@ -40,7 +40,11 @@ impl Verb for Etch {
             Some(q) => length(cx, q)?,
             None => {
                 let units = cx.units;
-                cx.book.assume("depth of an etch", || crate::quantity::show(DEPTH, Kind::LENGTH, units), "common practice");
+                cx.book.assume(
+                    "depth of an etch",
+                    || crate::quantity::show(DEPTH, Kind::LENGTH, units),
+                    "common practice",
+                );
                 DEPTH
             }
         };

@@ -142,8 +142,13 @@ impl Grind {
             (each(self.faces)?, each(self.edges)?, each(self.ends)?, each(self.bevels)?);
         if let Some(to) = self.to.wide {
             return Err(Box::new(
-                Diagnostic::fault("grind_size", "a blade is not of one width any more", to.span, "to a width")
-                    .help("cut its outline with `profile`, or take so much off with `edges 1 mm`"),
+                Diagnostic::fault(
+                    "grind_size",
+                    "a blade is not of one width any more",
+                    to.span,
+                    "to a width",
+                )
+                .help("cut its outline with `profile`, or take so much off with `edges 1 mm`"),
             ));
         }
         if let Some(to) = self.to.thick {
@@ -171,8 +176,13 @@ impl Grind {
     fn no_bevels<S: Sink>(&self, cx: &Cx<S>, q: Q<Length>) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
         Box::new(
-            Diagnostic::fault("grind_bevels", format!("`{name}` has no bevels yet"), cx.span(q), "off its bevels")
-                .help(format!("bevel it first: `bevel {name} edge 0.6 mm, height 30 mm, ground`")),
+            Diagnostic::fault(
+                "grind_bevels",
+                format!("`{name}` has no bevels yet"),
+                cx.span(q),
+                "off its bevels",
+            )
+            .help(format!("bevel it first: `bevel {name} edge 0.6 mm, height 30 mm, ground`")),
         )
     }
 

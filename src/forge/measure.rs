@@ -176,7 +176,7 @@ impl Measure {
     fn take<S: Sink>(&self, cx: &mut Cx<S>, lot: &mut Lot, read: [Option<f64>; 4]) -> Result<(), Fault> {
         let bar = &mut lot.bar;
         let side = bar.section.side_per_size();
-        let density = cx.makeup.density(bar.node) * bar.past.light;
+        let density = cx.makeup.bar_density(bar);
         let [thick, wide, long, mass] = read;
         let held = self.sizes.map(|s| s.is_some());
         if let Some(t) = thick {
@@ -274,7 +274,7 @@ impl Measure {
 
     fn book<S: Sink>(&self, cx: &mut Cx<S>, planned: &Bar, lot: &Lot) {
         let (to, now) = (self.work.to, lot.bar);
-        let mass = now.volume() * cx.makeup.density(now.node) * now.past.light;
+        let mass = now.volume() * cx.makeup.bar_density(&now);
         cx.change(to, What::Thickness, Cause::Unexplained, now.calliper_thick() - planned.calliper_thick());
         cx.change(to, What::Width, Cause::Unexplained, now.calliper_wide() - planned.calliper_wide());
         cx.change(to, What::Length, Cause::Unexplained, now.long - planned.long);

@@ -61,7 +61,8 @@ impl Verb for Profile {
         let (edge, spine) = (bag.take(Key::EdgeLine), bag.take(Key::SpineLine));
         let heating = Heating::bind(bag);
         let manner = Manner::bind(bag, Manner::Ground, &heating);
-        let few = to.wide.map(|s| s.span).or(off_edge.map(|_| bag.site.span)).or(belly.map(|_| bag.site.span));
+        let few =
+            to.wide.map(|s| s.span).or(off_edge.map(|_| bag.site.span)).or(belly.map(|_| bag.site.span));
         if let (Some(few), Some(line)) = (few, edge.as_ref().or(spine.as_ref())) {
             let message = "an outline goes by a few numbers or point by point, not both";
             bag.fault(
@@ -80,8 +81,13 @@ impl Verb for Profile {
         let name = bag.name.text.clone();
         if let Some(other) = to.thick.or(to.section.map(|s| s.1)) {
             bag.fault(
-                Diagnostic::fault("profile_how", "an outline has a length and a width", other.span, "not this")
-                    .help("thickness is `taper`, `bevel` or `grind`"),
+                Diagnostic::fault(
+                    "profile_how",
+                    "an outline has a length and a width",
+                    other.span,
+                    "not this",
+                )
+                .help("thickness is `taper`, `bevel` or `grind`"),
             );
         }
         let (edge, spine) = (line(bag, edge.as_ref()), line(bag, spine.as_ref()));
@@ -164,7 +170,10 @@ impl Profile {
     /// The outline that is wanted, in the heights of the bar; `long` mm from heel to tip.
     fn outline<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, long: f64) -> Result<Outline, Fault> {
         if !self.edge.is_empty() {
-            let outline = Outline { edge: self.run_of(cx, &self.edge, long)?, spine: self.run_of(cx, &self.spine, long)? };
+            let outline = Outline {
+                edge: self.run_of(cx, &self.edge, long)?,
+                spine: self.run_of(cx, &self.spine, long)?,
+            };
             return Ok(outline);
         }
         let Some(wide) = self.wide else { return Ok(Outline::default()) };
@@ -175,7 +184,11 @@ impl Profile {
             Some(q) => length(cx, q)?,
             None => {
                 if has > wide {
-                    cx.book.assume("what a profile takes", || "half off each edge".to_owned(), "project figure");
+                    cx.book.assume(
+                        "what a profile takes",
+                        || "half off each edge".to_owned(),
+                        "project figure",
+                    );
                 }
                 // A bar too narrow falls short on both sides alike.
                 (has - wide) / 2.0

@@ -31,9 +31,14 @@ impl Manner {
         let (forged, ground) = (bag.flag(Key::Forged), bag.flag(Key::Ground));
         if let (Some(forged), Some(ground)) = (forged, ground) {
             bag.fault(
-                Diagnostic::fault("forged_or_ground", "a step is forged or ground, not both", ground, "ground")
-                    .and(forged, "forged")
-                    .help("keep one of the two: forging moves the metal, grinding takes it away"),
+                Diagnostic::fault(
+                    "forged_or_ground",
+                    "a step is forged or ground, not both",
+                    ground,
+                    "ground",
+                )
+                .and(forged, "forged")
+                .help("keep one of the two: forging moves the metal, grinding takes it away"),
             );
         }
         let manner = match (forged, ground) {
@@ -46,9 +51,14 @@ impl Manner {
             let site = bag.site.span;
             let said = ground.unwrap_or(site);
             bag.fault(
-                Diagnostic::fault("ground_cold", "nothing is heated where steel is ground", site, "this states a fire")
-                    .and(said, "ground")
-                    .help("write `forged`, or leave `heats`, `at` and `for` out"),
+                Diagnostic::fault(
+                    "ground_cold",
+                    "nothing is heated where steel is ground",
+                    site,
+                    "this states a fire",
+                )
+                .and(said, "ground")
+                .help("write `forged`, or leave `heats`, `at` and `for` out"),
             );
         }
         (manner, forged.is_none() && ground.is_none())
@@ -110,7 +120,6 @@ impl Stretch {
         }
         Ok(places)
     }
-
 }
 
 /// A place, mm from the heel, that must lie on the blade.
@@ -225,10 +234,10 @@ pub fn take_down<S: Sink>(
 /// Gives bars a new shape that is known to weigh so much, g, and books the change of each size to one cause.
 pub fn weighed<S: Sink>(cx: &mut Cx<S>, to: LotId, lot: &mut Lot, shape: Blade, (mass, cause): (f64, Cause)) {
     reshape(cx, to, lot, shape, Change::Taken(cause));
-    let soft = lot.bar.volume() * cx.makeup.density(lot.bar.node);
+    let mean = lot.bar.volume() * cx.makeup.density(lot.bar.node) * lot.bar.past.light;
     // One steel keeps its density to the last bit; of several the mean has changed with what went.
-    if !cx.makeup.one_density(lot.bar.node) && soft > 0.0 {
-        lot.bar.past.light = mass / soft;
+    if !cx.makeup.one_density(lot.bar.node) && mean > 0.0 {
+        lot.bar.heft = mass / mean;
     }
     lot.bar.mass = mass;
 }
@@ -322,11 +331,8 @@ fn sum_up<S: Sink>(cx: &mut Cx<S>, lot: &Lot, hot: &Hot, shape: &Blade, (heats, 
     let side = shape.side_area();
     let long = shape.tip() - shape.start();
     let sizes = [shape.volume() / side, side / long, long];
-    let seconds = if forged {
-        pace::seconds(&pace::cooling(sizes, None, Contact::Ends), hot.window)
-    } else {
-        0.0
-    };
+    let seconds =
+        if forged { pace::seconds(&pace::cooling(sizes, None, Contact::Ends), hot.window) } else { 0.0 };
     let fire = first + each * f64::from(heats.saturating_sub(1));
     let work = if forged { f64::from(heats) * (seconds + pace::CARRY_S) / 60.0 } else { 0.0 };
     let effort = Effort {

@@ -135,7 +135,19 @@ impl Shape {
                 (side, side, size(cx, *long)?, Section::Round)
             }
         };
-        Ok(Bar { thick, wide, long, section, node, mass: 0.0, loose: None, past: Past::NONE, blade: None, fill: 1.0 })
+        Ok(Bar {
+            thick,
+            wide,
+            long,
+            section,
+            node,
+            mass: 0.0,
+            loose: None,
+            past: Past::NONE,
+            blade: None,
+            fill: 1.0,
+            heft: 1.0,
+        })
     }
 }
 

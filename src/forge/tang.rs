@@ -2,8 +2,8 @@
 
 use crate::piece::blade::Blade;
 use crate::piece::{Cause, Lot};
-use crate::quantity::show;
 use crate::quantity::Kind;
+use crate::quantity::show;
 use crate::source::Diagnostic;
 
 use super::args::{Form, Hazard};
@@ -32,16 +32,7 @@ impl Verb for Tang {
         word: "tang",
         doc: "makes the tang of the steel behind the heel: a stick, forged or ground, or a full one",
         form: Form::Work,
-        clauses: &[
-            Key::Stick,
-            Key::Full,
-            Key::Size,
-            Key::Forged,
-            Key::Ground,
-            Key::Heats,
-            Key::At,
-            Key::For,
-        ],
+        clauses: &[Key::Stick, Key::Full, Key::Size, Key::Forged, Key::Ground, Key::Heats, Key::At, Key::For],
         example: "tang blade stick, to 90 mm long, 12 mm wide, 4 mm thick, forged",
         hazards: &[Hazard::Fire, Hazard::Press, Hazard::Grind],
     };
@@ -65,8 +56,13 @@ impl Verb for Tang {
         let missing = to.wide.is_none() || (to.thick.is_none() && stick.is_some());
         if let Some(wrong) = wrong {
             bag.fault(
-                Diagnostic::fault("tang_how", "a tang has a length, a width and a thickness", wrong, "not this")
-                    .help(format!("write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`")),
+                Diagnostic::fault(
+                    "tang_how",
+                    "a tang has a length, a width and a thickness",
+                    wrong,
+                    "not this",
+                )
+                .help(format!("write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`")),
             );
         } else if missing && !bag.faulty() {
             let text = if to.wide.is_none() { "how wide" } else { "how thick" };
@@ -198,10 +194,8 @@ impl Tang {
     /// A tang is no thicker or wider than what it is made of.
     fn check<S: Sink>(&self, cx: &Cx<S>, blade: &Blade, wide: f64, thick: f64) -> Result<(), Fault> {
         let from = blade.section(blade.start());
-        let sizes = [
-            (wide, from.width(), self.to.wide, "wide"),
-            (thick, from.thickness(), self.to.thick, "thick"),
-        ];
+        let sizes =
+            [(wide, from.width(), self.to.wide, "wide"), (thick, from.thickness(), self.to.thick, "thick")];
         for (asked, has, size, word) in sizes {
             let Some(size) = size else { continue };
             if asked > has * (1.0 + 1e-9) {
@@ -232,7 +226,9 @@ impl Tang {
                 self.work.site.span,
                 "how long",
             )
-            .help(format!("write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`: the blade gives the steel")),
+            .help(format!(
+                "write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`: the blade gives the steel"
+            )),
         )
     }
 

@@ -63,8 +63,13 @@ impl Verb for Taper {
         }
         if let Some(other) = other {
             bag.fault(
-                Diagnostic::fault("taper_what", "a taper goes to a thickness or a width", other.span, "not to this")
-                    .help(format!("write `taper {name} from heel to tip, to 2 mm thick`; the length follows")),
+                Diagnostic::fault(
+                    "taper_what",
+                    "a taper goes to a thickness or a width",
+                    other.span,
+                    "not to this",
+                )
+                .help(format!("write `taper {name} from heel to tip, to 2 mm thick`; the length follows")),
             );
             return None;
         }
@@ -164,7 +169,10 @@ impl Taper {
     ) -> Result<(), Fault> {
         let there = blade.section(to);
         let over = |asked: Option<f64>, has: f64, size: Option<Size>| {
-            asked.filter(|asked| *asked > has * (1.0 + 1e-9)).zip(size).map(|(asked, size)| (asked, has, size.span))
+            asked
+                .filter(|asked| *asked > has * (1.0 + 1e-9))
+                .zip(size)
+                .map(|(asked, size)| (asked, has, size.span))
         };
         let found = over(thick, there.spine().thick(), self.thick).map(|f| (f, "thick"));
         let found = found.or_else(|| over(wide, there.width(), self.wide).map(|f| (f, "wide")));

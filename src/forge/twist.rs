@@ -51,7 +51,9 @@ impl Verb for Twist {
                 let text = "how many turns";
                 bag.fault(
                     Diagnostic::fault("twist_how", "this does not say how far to twist", bag.site.span, text)
-                        .help(format!("write `twist {name} 3 turns per 100 mm, left, grips 30 mm`, or `14 turns`")),
+                        .help(format!(
+                            "write `twist {name} 3 turns per 100 mm, left, grips 30 mm`, or `14 turns`"
+                        )),
                 );
             }
             return None;
@@ -70,7 +72,11 @@ impl Verb for Twist {
             Some(q) => length(cx, q)?,
             None => {
                 let units = cx.units;
-                cx.book.assume("grips", || crate::quantity::show(GRIPS, Kind::LENGTH, units), "common practice");
+                cx.book.assume(
+                    "grips",
+                    || crate::quantity::show(GRIPS, Kind::LENGTH, units),
+                    "common practice",
+                );
                 GRIPS
             }
         };
@@ -108,7 +114,11 @@ impl Verb for Twist {
                 self.hand
             )
         };
-        cx.book.assume("a twisted bar keeps its length", shown, "geometry; a small growth is real, no figure for hot steel was found");
+        cx.book.assume(
+            "a twisted bar keeps its length",
+            shown,
+            "geometry; a small growth is real, no figure for hot steel was found",
+        );
         cx.put(self.work.to, lot, self.work.site.span)
     }
 }
@@ -119,15 +129,25 @@ impl Twist {
         if free <= 0.0 {
             let span = self.grips.map_or(self.work.site.span, |q| cx.span(q));
             return Box::new(
-                Diagnostic::fault("twist_how", "the grips leave nothing to twist", span, format!("{grips} at each end"))
-                    .and(self.work.site.span, format!("the bar is {long} long"))
-                    .help("hold less of it, or twist a longer bar"),
+                Diagnostic::fault(
+                    "twist_how",
+                    "the grips leave nothing to twist",
+                    span,
+                    format!("{grips} at each end"),
+                )
+                .and(self.work.site.span, format!("the bar is {long} long"))
+                .help("hold less of it, or twist a longer bar"),
             );
         }
         let turns = crate::quantity::trim_number(cx.get(self.turns), 2);
         Box::new(
-            Diagnostic::fault("twist_how", "a twist goes forward", cx.span(self.turns), format!("{turns} turns"))
-                .help("write the turns above nothing, and the hand as `left` or `right`"),
+            Diagnostic::fault(
+                "twist_how",
+                "a twist goes forward",
+                cx.span(self.turns),
+                format!("{turns} turns"),
+            )
+            .help("write the turns above nothing, and the hand as `left` or `right`"),
         )
     }
 
@@ -178,7 +198,9 @@ impl Twist {
                     format!("a strain of {shown} at the outside in each heat; hot steel bears about 3"),
                 )
                 .and(site, "in this step")
-                .help(format!("at most {turns} turns in all in these heats; or more heats, or a thinner rod")),
+                .help(format!(
+                    "at most {turns} turns in all in these heats; or more heats, or a thinner rod"
+                )),
             ));
         }
         if strain > twist::STRAIN_WARNS {
@@ -190,7 +212,9 @@ impl Twist {
                     words,
                     format!("a strain of {shown} at the outside in each heat"),
                 )
-                .help(format!("up to {turns} turns in these heats stay easy: twist over more heats, each even"))
+                .help(format!(
+                    "up to {turns} turns in these heats stay easy: twist over more heats, each even"
+                ))
             });
         }
         if section == Section::Flat {
@@ -207,4 +231,3 @@ impl Twist {
         Ok(())
     }
 }
-

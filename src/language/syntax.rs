@@ -16,7 +16,8 @@ pub const STATEMENTS: &[&str] =
 
 /// Words of the language that this version cannot work yet.
 pub const LATER: &[&str] = &[
-    "groove", "drill", "press", "split", "open", "tile", "wrap", "measure", "repeat", "recipe", "use", "give", "mark",
+    "groove", "drill", "press", "split", "open", "tile", "wrap", "measure", "repeat", "recipe", "use",
+    "give", "mark",
 ];
 
 /// The small words that are no names (language.md, "Reading a line").

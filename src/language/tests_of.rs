@@ -23,7 +23,8 @@ pub fn test(reader: &Reader, node: Node) -> Test {
                 part = piece.into_inner().find(|n| n.as_rule() == Rule::name).map(|n| reader.name(&n));
             }
             Rule::behind => {
-                behind = piece.into_inner().find(|n| n.as_rule() == Rule::quantity).map(|n| reader.quantity(n));
+                behind =
+                    piece.into_inner().find(|n| n.as_rule() == Rule::quantity).map(|n| reader.quantity(n));
             }
             Rule::zone if zone.is_some() => second_zone = Some(at),
             Rule::zone => zone = self::zone(reader, piece).map(|z| (z, at)),

@@ -50,6 +50,8 @@ pub struct Bar {
     pub blade: Option<BladeId>,
     /// The volume as a share of the block of its three sizes: 1 for every plain bar.
     pub fill: f64,
+    /// Its density over the mean of all that went in: a blade ground to shape has lost more of one steel than of another.
+    pub heft: f64,
 }
 
 impl Bar {

@@ -91,10 +91,16 @@ pub enum TooMuch {
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Form {
     Solid(SteelId),
-    Pile { axis: Axis, first: u32, count: u32 },
+    Pile {
+        axis: Axis,
+        first: u32,
+        count: u32,
+    },
     View(View),
     /// Twisted about its length: told apart no more by place, but for its middle.
-    Twisted { child: NodeId },
+    Twisted {
+        child: NodeId,
+    },
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -150,13 +156,8 @@ impl Makeup {
     /// How far it goes now.
     #[must_use]
     pub fn mark(&self) -> MakeupMark {
-        let lengths = [
-            self.nodes.len(),
-            self.parts.len(),
-            self.mixes.len(),
-            self.pasts.len(),
-            self.blades.len(),
-        ];
+        let lengths =
+            [self.nodes.len(), self.parts.len(), self.mixes.len(), self.pasts.len(), self.blades.len()];
         MakeupMark { lengths }
     }
 
@@ -318,6 +319,12 @@ impl Makeup {
     #[must_use]
     pub fn density(&self, node: NodeId) -> f64 {
         self.node(node).density
+    }
+
+    /// Mean density of a bar as it is, g/mm3.
+    #[must_use]
+    pub fn bar_density(&self, bar: &super::Bar) -> f64 {
+        self.density(bar.node) * bar.past.light * bar.heft
     }
 
     /// Whether all steels in it are of one density.

@@ -23,8 +23,7 @@ pub struct Past {
     pub decarb: f64,
     /// Hardened or not.
     pub hard: Option<Hard>,
-    /// Density over the mean of all that went in, soft: hardened steel takes more room, and a blade ground to shape has
-    /// lost more of one steel than of another.
+    /// Density over that of the soft steel: hardened steel takes more room.
     pub light: f64,
 }
 

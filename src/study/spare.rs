@@ -39,7 +39,7 @@ pub fn spare(plan: &Plan, build: &Build) -> BTreeMap<usize, f64> {
 /// least thickness, width and length together.
 fn needs(build: &Build, lot: LotId, tests: &[Test]) -> Option<f64> {
     let bar = build.lot(lot)?.bar;
-    let density = build.bench.makeup.density(bar.node) * bar.past.light;
+    let density = build.bench.makeup.bar_density(&bar);
     let least = |what: What| {
         let of = tests.iter().filter(|t| t.what == what && t.part.is_none());
         of.filter_map(|t| t.bounds.limits(build.values()).0).reduce(f64::max)

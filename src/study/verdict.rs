@@ -66,7 +66,11 @@ pub fn got(test: &Test, judged: &Judged, units: Units) -> String {
 
 fn subject(plan: &Plan, test: &Test) -> String {
     match test.part {
+        Some(part) if test.what == What::Shows => {
+            format!("how far up `{}` shows:", plan.ground.part_name(part))
+        }
         Some(part) => format!("{} of {}", test.what.word(), plan.ground.part_name(part)),
+        None if test.behind.is_some() => "thickness behind the edge".to_owned(),
         None => test.what.word().to_owned(),
     }
 }
@@ -173,7 +177,9 @@ fn way_out(what: What, short: bool) -> &'static str {
             "no one figure mends it: a longer or thicker tang brings it back, a stronger taper too"
         }
         (What::Tang, true) => "no one figure mends it: leave more steel behind the heel, or a thinner tang",
-        (What::Shows, true) => "no one figure mends it: a thicker core, a taller bevel, a thinner edge; and forge it even",
+        (What::Shows, true) => {
+            "no one figure mends it: a thicker core, a taller bevel, a thinner edge; and forge it even"
+        }
         (What::Shows, false) => "no one figure mends it: a thinner core, a lower bevel; and forge it even",
         (What::Share, _) => {
             "no one figure mends it: thicker or more bars of the one, thinner or fewer of the other"

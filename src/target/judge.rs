@@ -44,16 +44,13 @@ impl Test {
         match what {
             What::Share => Some(Reading::one(share)),
             What::Volume => Some(Reading::one(share * bar.volume())),
-            What::Mass => {
-                Some(Reading::one(makeup.mass_of(bar.node, part, bar.volume()) * bar.past.light))
-            }
+            What::Mass => Some(Reading::one(makeup.mass_of(bar.node, part, bar.volume()) * bar.past.light)),
             What::Thickness => runs(Axis::Thickness),
             What::Width => runs(Axis::Width),
             What::Length => runs(Axis::Length),
             What::Layers | What::Bands => {
                 let runs = |axis: Axis| makeup.part_runs(bar.node, part, axis, bar.along(axis));
-                let r =
-                    runs(Axis::Thickness).or_else(|| runs(Axis::Width)).or_else(|| runs(Axis::Length))?;
+                let r = runs(Axis::Thickness).or_else(|| runs(Axis::Width)).or_else(|| runs(Axis::Length))?;
                 Some(Reading { least: r.least_layers as f64, most: r.most_layers as f64 })
             }
             What::Hardness | What::Spine | What::Edge | What::Balance | What::Tang | What::Shows => None,

@@ -82,7 +82,9 @@ pub(super) fn read(test: &Test, values: &Values, bar: &Bar, makeup: &Makeup) -> 
             let knot = heel.spine();
             let place = |z: f64| (0.5 + z / knot.full - blade.off).clamp(0.0, 1.0);
             let stretch = (place(-knot.left), place(knot.right));
-            Some(Reading::one(makeup.bands_between(bar.node, stretch, knot.across, heel.along, knot.full) as f64))
+            Some(Reading::one(
+                makeup.bands_between(bar.node, stretch, knot.across, heel.along, knot.full) as f64
+            ))
         }
         _ => return None,
     };
@@ -94,8 +96,11 @@ fn over(blade: &Blade, from: f64, to: f64, read: &dyn Fn(&Station) -> Option<(f6
     let own = blade.stations.iter().map(|s| s.x).filter(|x| *x > from && *x < to);
     let between = (0..=BETWEEN).map(|i| from + (to - from) * f64::from(i) / f64::from(BETWEEN));
     let places: Vec<f64> = if from < to { own.chain(between).collect() } else { vec![from] };
-    places.into_iter().filter_map(|x| read(&blade.section(x))).fold(None, |so_far: Option<Reading>, (a, b)| {
-        let so_far = so_far.unwrap_or(Reading { least: a, most: b });
-        Some(Reading { least: so_far.least.min(a), most: so_far.most.max(b) })
-    })
+    places.into_iter().filter_map(|x| read(&blade.section(x))).fold(
+        None,
+        |so_far: Option<Reading>, (a, b)| {
+            let so_far = so_far.unwrap_or(Reading { least: a, most: b });
+            Some(Reading { least: so_far.least.min(a), most: so_far.most.max(b) })
+        },
+    )
 }

@@ -126,6 +126,8 @@ fn clip(station: &Station, limits: &[Limit; 2]) -> Knots {
     }
     heights.extend(crossings);
     heights.sort_by(f64::total_cmp);
+    // One knot a height: two of them would part as soon as a skin is taken off.
+    heights.dedup_by(|a, b| (*a - *b).abs() < 1e-10);
     heights
         .iter()
         .map(|y| {
@@ -241,7 +243,8 @@ impl Blade {
             let last = station.knots.get(top).copied().unwrap_or(spine);
             let limit = |face: fn(&Knot) -> f64| -> Limit {
                 let below = station.knots.get(top - 1).copied().unwrap_or(edge);
-                let slope = if last.y > below.y { (face(&last) - face(&below)) / (last.y - below.y) } else { 0.0 };
+                let slope =
+                    if last.y > below.y { (face(&last) - face(&below)) / (last.y - below.y) } else { 0.0 };
                 let inside = station.knots.iter().take(top + 1).map(|k| (k.y, face(k) - depth));
                 // Beyond its top the bevel goes on as it was, as far as it meets the flat.
                 let on = (spine.y + 1.0, face(&last) - depth + slope * (spine.y + 1.0 - last.y));
@@ -292,7 +295,7 @@ impl Station {
             return;
         }
         let (first, last) = (self.at(low), self.at(high));
-        let inner = self.knots.iter().filter(|k| k.y > low + 1e-12 && k.y < high - 1e-12).copied();
+        let inner = self.knots.iter().filter(|k| k.y > low + 1e-10 && k.y < high - 1e-10).copied();
         let knots: Knots = std::iter::once(Knot { y: low, ..first })
             .chain(inner)
             .chain(std::iter::once(Knot { y: high, ..last }))

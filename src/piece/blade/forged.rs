@@ -82,7 +82,8 @@ impl Blade {
             let toward = |from: f64, to: f64| from + (to - from) * s;
             let (has_t, has_w) = (old.spine().thick(), old.width());
             let thin = draft.thick.map(|t| (toward(thick, t) / has_t).min(1.0));
-            let narrow = draft.wide.map(|w| if has_w > 0.0 { (toward(wide, w) / has_w).min(1.0) } else { 1.0 });
+            let narrow =
+                draft.wide.map(|w| if has_w > 0.0 { (toward(wide, w) / has_w).min(1.0) } else { 1.0 });
             let (f, g) = match (thin, narrow) {
                 (Some(f), Some(g)) => (f, g),
                 (Some(f), None) => (f, f.powf(-draft.spread)),
@@ -154,8 +155,8 @@ fn bevelled(old: &Station, bevel: &Bevel, share: f64, elongation: f64) -> Knots 
 fn strip(old: &Station, took: f64, tall: f64, squeeze: f64) -> Knots {
     let edge = old.edge();
     let top = old.at(edge.y + took);
-    let inside = old.knots.iter().filter(|k| k.y < top.y - 1e-12).copied();
-    let above = old.knots.iter().filter(|k| k.y > top.y + 1e-12).copied();
+    let inside = old.knots.iter().filter(|k| k.y < top.y - 1e-10).copied();
+    let above = old.knots.iter().filter(|k| k.y > top.y + 1e-10).copied();
     let pushed = |k: Knot| {
         let s = if took > 0.0 { (k.y - edge.y) / took } else { 1.0 };
         let by = squeeze + (1.0 - squeeze) * s;

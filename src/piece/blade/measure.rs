@@ -81,7 +81,8 @@ impl Blade {
             let ((w0, m0), (w1, m1)) = (wide_and_mean(a), wide_and_mean(b));
             let here = volume_between(a, b);
             volume += here;
-            moment += a.x * here + long * long * (w0 * m0 / 12.0 + (w0 * m1 + w1 * m0) / 12.0 + w1 * m1 / 4.0);
+            moment +=
+                a.x * here + long * long * (w0 * m0 / 12.0 + (w0 * m1 + w1 * m0) / 12.0 + w1 * m1 / 4.0);
         }
         moment / volume
     }
@@ -156,7 +157,10 @@ impl Metal {
     pub fn behind(&self, volume: f64) -> Station {
         let at = self.so_far.partition_point(|s| s.1 < volume).max(1);
         let (Some((a, sum)), Some((b, _))) = (self.so_far.get(at - 1), self.so_far.get(at)) else {
-            return self.so_far.last().map_or_else(|| Station { x: 0.0, along: 0.0, knots: super::Knots::new() }, |s| s.0.clone());
+            return self
+                .so_far
+                .last()
+                .map_or_else(|| Station { x: 0.0, along: 0.0, knots: super::Knots::new() }, |s| s.0.clone());
         };
         let (mut low, mut high) = (0.0, 1.0);
         for _ in 0..50 {

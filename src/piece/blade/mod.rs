@@ -146,9 +146,11 @@ impl Station {
     pub fn shares(&self) -> impl Iterator<Item = f64> + '_ {
         let (from, wide) = (self.edge().y, self.width());
         let last = self.knots.len().saturating_sub(1).max(1) as f64;
-        self.knots.iter().enumerate().map(move |(i, k)| {
-            if wide > 0.0 { (k.y - from) / wide } else { i as f64 / last }
-        })
+        self.knots.iter().enumerate().map(
+            move |(i, k)| {
+                if wide > 0.0 { (k.y - from) / wide } else { i as f64 / last }
+            },
+        )
     }
 
     /// The section between this station and another.

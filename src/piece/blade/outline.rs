@@ -63,9 +63,7 @@ impl Blade {
         let places: Vec<f64> = outline.places().filter(|x| *x >= 0.0 && *x <= tip).collect();
         places.iter().for_each(|x| self.stand(*x));
         // Where the outline leaves the steel between two stations.
-        let over = |s: &Station| {
-            [outline.edge.at(s.x) - s.edge().y, s.spine().y - outline.spine.at(s.x)]
-        };
+        let over = |s: &Station| [outline.edge.at(s.x) - s.edge().y, s.spine().y - outline.spine.at(s.x)];
         let mut crossings = Vec::new();
         for (a, b) in self.fields().filter(|(a, _)| a.x >= -super::SAME) {
             for (p, q) in over(a).into_iter().zip(over(b)) {
@@ -112,7 +110,8 @@ impl Blade {
     /// The length in mm that there is metal for, where it is less.
     pub fn forge_out(&mut self, outline: &Outline, long: f64) -> Result<(), f64> {
         let (start, tip) = (self.start(), self.tip());
-        let mut places: Vec<f64> = outline.places().chain([0.0, long]).filter(|x| *x >= 0.0 && *x <= long).collect();
+        let mut places: Vec<f64> =
+            outline.places().chain([0.0, long]).filter(|x| *x >= 0.0 && *x <= long).collect();
         places.extend((1..12).map(|i| long * f64::from(i) / 12.0));
         places.sort_by(f64::total_cmp);
         places.dedup_by(|a, b| (*a - *b).abs() < super::SAME);

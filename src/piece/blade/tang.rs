@@ -18,14 +18,18 @@ impl Blade {
                 full: k.full * squeeze,
                 across: k.across,
             };
-            Station { x, along: old.along, knots: [knot(&old.edge()), knot(&old.spine())].into_iter().collect() }
+            Station {
+                x,
+                along: old.along,
+                knots: [knot(&old.edge()), knot(&old.spine())].into_iter().collect(),
+            }
         };
         // The tang's middle line runs straight back from the heel.
         let at_heel = drawn(0.0, &heel);
         let mut at_end = drawn(-long, &end);
         let shift = at_heel.edge().y - at_end.edge().y;
         at_end.knots.iter_mut().for_each(|k| k.y += shift);
-        let blade = self.from_heel();
+        let blade = self.ahead_of_heel();
         Blade { stations: [at_end, at_heel].into_iter().chain(blade).collect(), off: self.off }
     }
 
@@ -36,7 +40,7 @@ impl Blade {
     }
 
     /// The stations from the heel on; of two at the heel the blade's own.
-    fn from_heel(&self) -> Vec<Station> {
+    fn ahead_of_heel(&self) -> Vec<Station> {
         let mut part = self.clone();
         part.keep(0.0, self.tip());
         part.stations
@@ -45,7 +49,7 @@ impl Blade {
     /// What lies behind the heel ground to a width, and to a thickness where one is given, running into the blade over `shoulder`.
     pub fn ground_tang(&mut self, wide: f64, thick: Option<f64>, shoulder: f64) {
         let start = self.start();
-        let heel = self.from_heel();
+        let heel = self.ahead_of_heel();
         let middle = {
             let at = self.section(0.0);
             f64::midpoint(at.edge().y, at.spine().y)

@@ -1,24 +1,47 @@
 //! What shaping takes off, weighed from the makeup where it lay.
 
+use smallvec::SmallVec;
+
 use super::{Blade, Knot, Station};
 use crate::piece::{Makeup, NodeId};
 
 /// Gauss's two points on 0 to 1: exact for anything up to a cubic.
 const POINTS: [f64; 2] = [0.211_324_865_405_187_1, 0.788_675_134_594_812_9];
 
-/// Calls `each` at points over the side of a blade, with the area that each stands for, mm2.
-pub(super) fn over(blade: &Blade, mut each: impl FnMut(&Station, &Knot, f64)) {
+/// Parts of the length in which layers are weighed at least (project figure: shares come out to one in ten thousand).
+const PARTS: u32 = 24;
+
+/// Calls `each` at points over the side of a blade, with the section there and the area that each stands for, mm2;
+/// `more` names further heights at which a section bends.
+fn over_with(
+    blade: &Blade,
+    more: impl Fn(&Station) -> SmallVec<[f64; 16]>,
+    mut each: impl FnMut(&Station, &Knot, f64),
+) {
     for (a, b) in blade.fields() {
+        let long = (b.x - a.x) / 2.0;
+        if long <= 0.0 {
+            continue;
+        }
         for s in POINTS {
             let station = a.toward(b, s);
-            let long = (b.x - a.x) / 2.0;
-            for (low, high) in station.knots.iter().zip(station.knots.iter().skip(1)) {
+            let (low, high) = (station.edge().y, station.spine().y);
+            let mut heights: SmallVec<[f64; 32]> = station.knots.iter().map(|k| k.y).collect();
+            heights.extend(more(&station).into_iter().filter(|y| *y > low && *y < high));
+            heights.sort_by(f64::total_cmp);
+            for (from, to) in heights.iter().zip(heights.iter().skip(1)) {
                 for t in POINTS {
-                    each(&station, &low.toward(high, t), long * (high.y - low.y) / 2.0);
+                    let y = from + (to - from) * t;
+                    each(&station, &Knot { y, ..station.at(y) }, long * (to - from) / 2.0);
                 }
             }
         }
     }
+}
+
+/// Calls `each` at points over the side of a blade, with the area that each stands for, mm2.
+pub(super) fn over(blade: &Blade, each: impl FnMut(&Station, &Knot, f64)) {
+    over_with(blade, |_| SmallVec::new(), each);
 }
 
 impl Makeup {
@@ -31,31 +54,18 @@ impl Makeup {
         if n.even {
             return n.density * (before.volume() - after.volume());
         }
-        // Both shapes told at the same stations and heights.
+        // Both shapes told at the same stations.
         let mut before = before.clone();
-        let mut after = after.clone();
-        let shift = 0.0;
-        after.stations.iter().for_each(|s| before.stand(s.x + shift));
-        let places: Vec<f64> = before.stations.iter().map(|s| s.x).collect();
-        places.iter().for_each(|x| after.stand(*x));
-        for station in &mut before.stations {
-            let inner = after.section(station.x);
-            let heights: Vec<f64> = inner.knots.iter().map(|k| k.y).collect();
-            for y in heights {
-                if y > station.edge().y && y < station.spine().y {
-                    let knot = Knot { y, ..station.at(y) };
-                    let at = station.knots.partition_point(|k| k.y < y);
-                    station.knots.insert(at, knot);
-                }
-            }
-        }
+        after.stations.iter().for_each(|s| before.stand(s.x));
+        before.stand_along(before.start(), before.tip(), PARTS);
         let (start, tip) = (after.start(), after.tip());
         let mut grams = 0.0;
         let off = before.off;
-        over(&before.clone(), |station, knot, area| {
-            let gone_whole = station.x < start || station.x > tip;
-            let inner = after.section(station.x);
-            let beyond = knot.y < inner.edge().y || knot.y > inner.spine().y;
+        let inside = |x: f64| (start..=tip).contains(&x).then(|| after.section(x));
+        let heights = |station: &Station| -> SmallVec<[f64; 16]> {
+            inside(station.x).iter().flat_map(|inner| inner.knots.iter().map(|k| k.y)).collect()
+        };
+        over_with(&before, heights, |station, knot, area| {
             let through = |z: f64| (0.5 + z / knot.full - off).clamp(0.0, 1.0);
             let mut slab = |from: f64, to: f64| {
                 if to - from <= 1e-12 {
@@ -64,13 +74,16 @@ impl Makeup {
                 let (a, b) = (through(from), through(to));
                 grams += area * (to - from) * self.density_through(node, (a, b), knot.across, station.along);
             };
-            if gone_whole || beyond {
-                slab(-knot.left, knot.right);
-                return;
+            let stays = inside(station.x)
+                .filter(|inner| knot.y >= inner.edge().y && knot.y <= inner.spine().y)
+                .map(|inner| inner.at(knot.y));
+            match stays {
+                None => slab(-knot.left, knot.right),
+                Some(stays) => {
+                    slab(-knot.left, -stays.left);
+                    slab(stays.right, knot.right);
+                }
             }
-            let stays = inner.at(knot.y);
-            slab(-knot.left, -stays.left);
-            slab(stays.right, knot.right);
         });
         grams
     }
