@@ -117,6 +117,26 @@ impl Entry {
     }
 }
 
+/// What an entry means, by its first words.
+#[must_use]
+pub fn entry_doc(word: &str) -> &'static str {
+    match word {
+        "forge" => "what the forge burns, how hot it is, and whether its fire is oxidising or reducing",
+        "hot zone" => "how much of a bar the fire heats at a time",
+        "tongs" => "how much of a bar the tongs cover: it is not worked in that heat",
+        "fuel" => "what the fire burns in an hour",
+        "price" => "what steel, an hour, or an hour's fuel costs, in whatever currency",
+        "press" => "a press: its force, and perhaps its die, its opening and its strokes a minute",
+        "power hammer" => "a power hammer: the weight of its ram, and perhaps its die and its blows a minute",
+        "hammer" => "a hand hammer: its weight, and perhaps its face and its blows a minute",
+        "rolls" => "a rolling mill: the diameter of its rolls",
+        "kerf" => "what the saw takes with each cut",
+        "scale" => "the skin that a heat takes off every face, or the share of the bar, or `none`",
+        "spread" => "the shop's own spread coefficient, for tools across the bar",
+        _ => "",
+    }
+}
+
 /// Every entry that a shop block takes, with a sample; help and messages read it.
 pub const ENTRIES: &[(&str, &str)] = &[
     ("forge", "forge gas, 1200 C"),

@@ -57,6 +57,26 @@ impl What {
         }
     }
 
+    /// What it means, in one line.
+    #[must_use]
+    pub fn doc(self) -> &'static str {
+        match self {
+            What::Thickness => {
+                "the size in the direction in which it was stacked, as a calliper reads it, cold"
+            }
+            What::Width => "the size across the bar, as a calliper reads it, cold",
+            What::Length => "the size along the bar, cold",
+            What::Mass => "the weight of one bar",
+            What::Volume => "the room that one bar takes",
+            What::Layers => "sheets as the trade counts them: times n at each restack, never less",
+            What::Bands => {
+                "what an eye tells apart through the middle: like faces run together, and what is burnt or ground off is gone"
+            }
+            What::Share => "the part of the volume that a named part takes",
+            What::Hardness => "the hardness of the layers that harden, where a law tells it",
+        }
+    }
+
     /// The kind of quantity that it is.
     #[must_use]
     pub fn kind(self) -> Kind {
