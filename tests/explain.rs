@@ -116,9 +116,15 @@ fn reads_as(word: &heatbook::forge::Word, form: &str, key: Key) -> bool {
 fn all_true(topics: &[Topic]) {
     let mut missing = Vec::new();
     for page in topics.iter().flat_map(|t| of(*t)) {
-        let refused = page.facts.iter().any(|(word, _)| *word == "instead");
-        if refused {
-            assert!(page.broken.is_some(), "{}", page.name);
+        // A unit that is refused says what to write instead, and needs to be a refused one in the table too.
+        if page.is_refused() {
+            let unit = heatbook::quantity::find_unit(&page.name).unwrap();
+            assert!(matches!(unit.reading, heatbook::quantity::Reading::Refused(_)), "{}", page.name);
+            assert!(
+                page.broken.is_some() && page.facts.iter().any(|(word, _)| *word == "instead"),
+                "{}",
+                page.name
+            );
         } else {
             example_is_true(page, &mut missing);
         }

@@ -193,6 +193,38 @@ mod at_a_terminal {
     }
 
     #[test]
+    fn keys_typed_ahead_are_not_lost() {
+        let home = tempfile::tempdir().unwrap();
+        let mut p = prompt(home.path());
+        // All in one go: what stands behind the first line is there before its answer, and before the next prompt.
+        typed(
+            &mut p,
+            "stock b = 2 bars of 1084, 4 x 40 x 120 mm\rstack c = b\rweld c at 1130 C, thinning 10 %\rturn c\r",
+        );
+        for said in ["b: 2 bars, each 4 mm", "c: 8 mm x 40 mm x 120 mm", "c: 7.2 mm x", "mm x 7.2 mm x"] {
+            p.exp_string(said).unwrap();
+        }
+    }
+
+    #[test]
+    fn pieces_and_figures_of_the_session_are_completed() {
+        let home = tempfile::tempdir().unwrap();
+        let mut p = prompt(home.path());
+        typed(&mut p, "stock spinebar = 2 bars of 1084, 4 x 40 x 120 mm\r");
+        p.exp_string("spinebar: 2 bars").unwrap();
+        p.exp_string("> ").unwrap();
+        typed(&mut p, "cut spi\t to 80 mm long, keep tailend\r");
+        p.exp_string("mm x 40 mm x 80 mm").unwrap();
+        p.exp_string("> ").unwrap();
+        // What lies on the rack has its name too, and figures have their addresses.
+        typed(&mut p, "stock t = tail\t from rack\r");
+        p.exp_string("t: 2 bars, each 4 mm x 40 mm x 38 mm").unwrap();
+        p.exp_string("> ").unwrap();
+        typed(&mut p, "what if spinebar thi\t = 5 mm\r");
+        p.exp_string("5 mm x 40 mm x 80 mm").unwrap();
+    }
+
+    #[test]
     fn a_terminal_without_any_skill_will_do() {
         let home = tempfile::tempdir().unwrap();
         let mut command = Command::new(env!("CARGO_BIN_EXE_heatbook"));

@@ -187,6 +187,12 @@ impl Page {
         self.names().any(|n| n == code.unwrap_or(name))
     }
 
+    /// Whether it is of a unit that is not read.
+    #[must_use]
+    pub fn is_refused(&self) -> bool {
+        self.topic == Topic::Unit && self.example.is_none()
+    }
+
     /// The page of a code.
     #[must_use]
     pub fn of_code(code: &'static Code) -> Page {

@@ -7,6 +7,7 @@ use std::io::IsTerminal as _;
 
 use clap::Args;
 
+use self::editor::{Acted, Offers};
 use self::session::{Refused, Session};
 use super::Exit;
 use super::output::{Options, answer};
@@ -57,13 +58,14 @@ impl Prompt {
             }
         }
         let at_terminal = std::io::stdin().is_terminal() && std::io::stdout().is_terminal();
-        editor::each(at_terminal, |lines| {
+        let offers = bench.offers(at_terminal);
+        editor::each(at_terminal, offers, |lines| {
             let done = bench.line(lines);
             // Whoever pipes lines in learns by the exit code that one was refused.
             if matches!(done, Done::Refused) && !at_terminal {
                 worst = Exit::Fault;
             }
-            !matches!(done, Done::Quit)
+            Acted { goes: !matches!(done, Done::Quit), offers: bench.offers(at_terminal) }
         });
         worst
     }
@@ -90,6 +92,19 @@ impl Bench<'_> {
                 answer(&self.options.as_text(&faults, &work.files));
             }
         }
+    }
+
+    /// What the session has that can be named, for whoever types.
+    fn offers(&self, at_terminal: bool) -> Offers {
+        let Some(work) = self.session.now().ok().filter(|_| at_terminal) else { return Offers::default() };
+        let pieces = work.build.standing.iter().chain(&work.build.racked);
+        let pieces = pieces.map(|lot| work.plan.ground.lot_name(*lot).to_owned());
+        let recipes = work.plan.recipes.iter().map(|r| r.name.clone());
+        let addresses: Vec<String> =
+            work.plan.slots.iter().map(|s| s.address.clone()).filter(|a| !a.is_empty()).collect();
+        // The address of a `let` is its name.
+        let lets = addresses.iter().filter(|a| !a.contains(' ')).cloned();
+        Offers { names: pieces.chain(recipes).chain(lets).collect(), addresses }
     }
 
     fn say(&self, told: Result<String, Refused>) -> Done {
