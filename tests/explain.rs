@@ -227,3 +227,21 @@ fn json_has_the_recipes_as_they_run() {
     let json: serde_json::Value = serde_json::from_str(&text).unwrap();
     assert_eq!(json["topics"]["verb"].as_array().unwrap().len(), WORDS.len());
 }
+
+#[test]
+fn a_topic_alone_lists_its_names_and_other_words_lead_to_verbs() {
+    let (text, _, exit) = explain(&["verb"]);
+    assert!(exit == Some(0) && text.contains("normalise") && !text.contains("kerf"), "{text}");
+    assert!(explain(&["quench"]).0.contains("harden (verb)"));
+    let (_, error, exit) = explain(&["groove"]);
+    assert!(exit == Some(2) && error.contains("does not read yet"), "{error}");
+}
+
+#[test]
+fn docs_are_small_and_have_no_full_stop() {
+    let own = [Topic::Verb, Topic::Clause, Topic::Line, Topic::Unit, Topic::Target, Topic::Shop, Topic::Code];
+    for page in own.into_iter().flat_map(of) {
+        let (name, doc) = (&page.name, &page.doc);
+        assert!(!doc.ends_with('.') && !doc.starts_with(char::is_uppercase), "{name}: {doc}");
+    }
+}

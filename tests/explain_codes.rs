@@ -10,8 +10,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use heatbook::forge::{Key, WORDS};
-use heatbook::manual::{self, Origin};
-use heatbook::source::{Diagnostic, Severity};
+use heatbook::manual::{self, Example, Origin, Page, Topic};
+use heatbook::source::{Diagnostic, Files, Severity};
 use pages::{none, untrue};
 
 fn sources(dir: &Path) -> Vec<PathBuf> {
@@ -227,7 +227,10 @@ fn verb_at<'d>(
 fn verbs_name_the_codes_of_their_own_file() {
     let mut missing = Vec::new();
     for word in WORDS {
-        let text = fs::read_to_string(format!("src/forge/{}.rs", word.word)).unwrap();
+        let own = |text: &String| text.contains(&format!("word: \"{}\",", word.word));
+        let mut texts = sources(Path::new("src/forge")).into_iter().map(|p| fs::read_to_string(p).unwrap());
+        let text =
+            texts.find(own).unwrap_or_else(|| panic!("no file of src/forge has the verb `{}`", word.word));
         for maker in ["Diagnostic::fault(", "Diagnostic::warning("] {
             for (at, _) in text.match_indices(maker) {
                 let Some(code) = quoted(&text[at + maker.len()..]) else { continue };
@@ -256,4 +259,113 @@ fn a_page_says_fault_where_a_fault_is_raised() {
         }
     }
     none(&missing);
+}
+
+/// Every line of the tables is read as something, and every table is read.
+#[test]
+fn no_line_of_a_table_is_passed_over() {
+    let keys = ["fault", "warning", "means", "why", "mend", "form", "base", "code", "slip"];
+    let (mut missing, mut entries) = (Vec::new(), 0);
+    for folder in ["src/manual/codes", "src/manual/things"] {
+        for entry in fs::read_dir(folder).unwrap() {
+            let path = entry.unwrap().path();
+            for (n, line) in fs::read_to_string(&path).unwrap().lines().enumerate() {
+                let keyed =
+                    line.split_once(": ").is_some_and(|(key, text)| keys.contains(&key) && !text.is_empty());
+                let mended = line.strip_prefix("mend: ").is_none_or(|edit| edit.contains(" => "));
+                let known =
+                    line.is_empty() || ["# ", "    ", "file "].iter().any(|p| line.starts_with(p)) || keyed;
+                if !known || !mended {
+                    missing.push(format!("{}:{}: `{line}` is read as nothing", path.display(), n + 1));
+                }
+                if folder.ends_with("codes") && line.starts_with("# ") {
+                    entries += 1;
+                }
+            }
+        }
+    }
+    none(&missing);
+    assert_eq!(entries, manual::codes().len(), "a table of src/manual/codes is not in TABLES of codes.rs");
+}
+
+/// A clause that cannot be, and the code that every verb with this clause must raise.
+const CANNOT_BE: [(Key, &str, &str); 11] = [
+    (Key::Heats, "heats 2.5", "not_whole"),
+    (Key::Times, "2.5 times", "not_whole"),
+    (Key::Into, "into 2.5", "not_whole"),
+    (Key::For, "for 1 min - 3 min", "negative"),
+    (Key::Kerf, "kerf 1 mm - 3 mm", "negative"),
+    (Key::Bite, "bite 0 mm", "no_size"),
+    (Key::With, "with flat die 0 mm", "no_size"),
+    (Key::Spread, "spread 1.4", "spread_out_of_range"),
+    (Key::Thinning, "thinning 120 %", "thinning_out_of_range"),
+    (Key::From, "from 1450 C", "burnt"),
+    (Key::Flux, "flux, dry", "flux_and_dry"),
+];
+
+/// What a page says of every verb with a clause is tried on every verb with it.
+#[test]
+fn a_clause_raises_its_code_in_every_verb_that_takes_it() {
+    let mut missing = Vec::new();
+    let mut tried = 0;
+    for word in WORDS {
+        let Some(Example::Recipe(sample)) = verb_page(word.word).and_then(|p| p.example.clone()) else {
+            continue;
+        };
+        for (key, clause, code) in CANNOT_BE.iter().filter(|(key, ..)| word.clauses.contains(key)) {
+            let recipe = with_clause(&sample.text(), word.word, *key, clause);
+            tried += 1;
+            let faults = common::work(&recipe).faults();
+            if !faults.contains(code) {
+                missing
+                    .push(format!("`{} … {clause}` says {faults:?} and not `{code}`:\n{recipe}", word.word));
+            }
+            assert!(manual::code_of(code).unwrap().comes_from(word), "{code} {}", word.word);
+        }
+    }
+    assert!(tried > 40, "only {tried} were tried");
+    none(&missing);
+}
+
+fn verb_page(verb: &str) -> Option<&'static Page> {
+    manual::pages().iter().find(|p| p.topic == Topic::Verb && p.name == verb)
+}
+
+/// The recipe with another clause in the first line of a verb, in the place of the clauses that it would clash with.
+fn with_clause(recipe: &str, verb: &str, key: Key, clause: &str) -> String {
+    let mut files = Files::default();
+    let base = files.add("example", recipe).unwrap();
+    let used = heatbook::language::clauses_of(&files, base);
+    let first = used.iter().find(|u| u.word.word == verb).map(|u| u.step);
+    let clash = |k: Key| {
+        k == key
+            || (key == Key::Flux && k == Key::Dry)
+            || (key == Key::Into && (k == Key::Off || k == Key::Keep))
+    };
+    let kept: Vec<&str> = used
+        .iter()
+        .filter(|u| Some(u.step) == first && !clash(u.key))
+        .filter(|u| !(key == Key::Thinning && u.key == Key::Size))
+        .map(|u| files.text(u.span).trim())
+        .collect();
+    let step = files.text(first.unwrap());
+    let head: Vec<&str> = step.split_whitespace().take(2).collect();
+    let line = format!("{} {}, {clause}", head.join(" "), kept.join(", ")).replace(" ,", "");
+    recipe.replacen(step.trim(), &line, 1)
+}
+
+/// The verbs that are said to work no loose stack do not.
+#[test]
+fn loose_stacks_are_refused_by_the_verbs_that_say_so() {
+    let code = manual::code_of("loose_stack").unwrap();
+    for word in WORDS.iter().filter(|w| w.form == heatbook::forge::Form::Work && w.word != "weld") {
+        assert!(code.comes_from(word), "the page of `loose_stack` does not name `{}`", word.word);
+        let piece = word.example.split([' ', ',']).nth(1).unwrap();
+        let other = if piece == "blade" { "other" } else { "blade" };
+        let recipe = format!(
+            "stock a = 4 bars of 1084, 3 x 40 x 150 mm\nstock {other} = 1 bar of 1084, 3 x 40 x 150 mm\nstack {piece} = a\n{}\n",
+            word.example
+        );
+        assert_eq!(common::work(&recipe).faults(), ["loose_stack"], "{recipe}");
+    }
 }

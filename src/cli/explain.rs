@@ -8,8 +8,8 @@ use clap::Args;
 use super::Exit;
 use super::output::{Format, Options, answer, warn_line};
 use super::run::Read;
-use crate::manual;
-use crate::report::{explain_json, explain_text, topics_json, topics_text};
+use crate::manual::{self, Topic};
+use crate::report::{explain_json, explain_text, topic_text, topics_json, topics_text};
 
 /// Explains a word of the language, a code, or the recipes of a file.
 #[derive(Args, Debug)]
@@ -43,13 +43,20 @@ impl Explain {
         if file || Path::new(first).exists() {
             return recipes(first, self.words.get(1), options);
         }
+        if let Some(topic) = Topic::of(&asked) {
+            answer(&topic_text(topic));
+            return Exit::Met;
+        }
         warn_line(&unknown(&asked));
         Exit::Usage
     }
 }
 
 /// What to say of a word that has no page.
-pub(super) fn unknown(asked: &str) -> String {
+fn unknown(asked: &str) -> String {
+    if crate::language::is_later(asked) {
+        return format!("`{asked}` is a word of the language that this version does not read yet");
+    }
     let meant = manual::nearest(asked).map_or(String::new(), |name| format!("; did you mean `{name}`"));
     format!(
         "nothing is told of `{asked}`, and there is no such file{meant}; `heatbook explain` lists what is"

@@ -47,6 +47,12 @@ pub fn uses(files: &Files, base: u32) -> Vec<(String, Span)> {
     statements.into_iter().filter_map(of).collect()
 }
 
+/// Whether a word belongs to the language, and is not read yet.
+#[must_use]
+pub fn is_later(word: &str) -> bool {
+    syntax::LATER.contains(&word)
+}
+
 /// A clause of a step, and where both stand.
 #[derive(Clone, Copy, Debug)]
 pub struct Used {

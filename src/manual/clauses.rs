@@ -20,7 +20,11 @@ pub fn pages() -> Vec<Page> {
 pub fn part(key: Key, own: &[String]) -> Part {
     let usual = [key.form().to_owned()];
     let forms = if own.is_empty() { usual.to_vec() } else { own.to_vec() };
-    Part { word: key.word(), takes: takes(forms.iter().map(String::as_str)), forms, doc: doc(key) }
+    // Names and words are told apart by the usual forms only.
+    let figures = forms.iter().any(|f| f.contains(|c: char| c.is_ascii_digit()));
+    let takes =
+        if figures { takes(forms.iter().map(String::as_str)) } else { takes(key.forms().iter().copied()) };
+    Part { word: key.word(), takes, forms, doc: doc(key) }
 }
 
 /// How a verb's clause is written in a recipe, each size of it once.
@@ -95,7 +99,7 @@ fn takes<'f>(forms: impl Iterator<Item = &'f str>) -> String {
             }
         }
     }
-    if found.is_empty() { "nothing: the word alone".to_owned() } else { found.join(", ") }
+    if found.is_empty() { "the word alone".to_owned() } else { found.join(", ") }
 }
 
 fn kinds(form: &str) -> Vec<&'static str> {

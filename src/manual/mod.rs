@@ -48,8 +48,13 @@ pub fn find(asked: &str) -> Vec<&'static Page> {
     if !found.is_empty() {
         return found;
     }
-    let of_topic = asked.split_once(' ').and_then(|(first, name)| Some((Topic::of(first)?, name)));
-    of_topic.map_or_else(Vec::new, |(topic, name)| named(Some(topic), name))
+    if let Some((topic, name)) =
+        asked.split_once(' ').and_then(|(first, name)| Some((Topic::of(first)?, name)))
+    {
+        return named(Some(topic), name);
+    }
+    // What smiths say for a verb.
+    crate::forge::usual(&asked).map_or_else(Vec::new, |verb| named(Some(Topic::Verb), verb))
 }
 
 /// The name most like one that has no page; nothing where none is close.

@@ -72,7 +72,7 @@ fn law(law: &'static Law) -> Page {
     page.fact("source", law.source);
     page.fact("how sure", law.mark.words());
     page.parts = law.inputs.iter().map(input).collect();
-    let figures = law.inputs.iter().map(|i| format!(" {}={}", i.key, figure(sample(i))));
+    let figures = law.inputs.iter().enumerate().map(|(n, i)| format!(" {}={}", i.key, figure(sample(n, i))));
     page.example =
         Some(Example::Command(format!("heatbook law {}{}", law.name, figures.collect::<String>())));
     page
@@ -93,9 +93,18 @@ fn input(input: &'static Input) -> Part {
     }
 }
 
-/// A figure inside the law's limits.
-fn sample(input: &Input) -> f64 {
-    input.default.unwrap_or(f64::midpoint(input.low, input.high))
+/// A figure inside the law's limits, of everyday size; what stands later is a little less, as sizes after a step are.
+fn sample(at: usize, input: &Input) -> f64 {
+    if let Some(usual) = input.default {
+        return usual;
+    }
+    let (low, high) = (input.low, input.high);
+    let wide = low > 0.0 && high / low > 20.0;
+    let middle = if wide { (low * high).sqrt() } else { f64::midpoint(low, high) };
+    let less = middle * (1.0 - 0.08 * at as f64);
+    let digits = 10f64.powf(less.abs().log10().floor() - 1.0);
+    let round = (less / digits).round() * digits;
+    if (low..=high).contains(&round) { round } else { middle }
 }
 
 /// Five significant digits, as a command line takes them.

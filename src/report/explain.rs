@@ -14,7 +14,11 @@ const WIDE: usize = 100;
 /// Words in lines of at most [`WIDE`] columns, each `deep` blanks in; the first begins with `head`.
 fn wrapped(head: &str, text: &str, deep: usize) -> String {
     let mut made = format!("{head:<deep$}");
-    let mut column = made.chars().count();
+    if made.chars().count() > deep {
+        // The head takes a line of its own.
+        made = format!("{head}\n{}", " ".repeat(deep));
+    }
+    let mut column = deep;
     let mut first = true;
     for word in text.split_whitespace() {
         let length = word.chars().count();
@@ -36,34 +40,37 @@ fn wrapped(head: &str, text: &str, deep: usize) -> String {
 /// All topics, by kind.
 #[must_use]
 pub fn topics_text() -> String {
-    let mut text = String::new();
-    for topic in Topic::ALL {
-        let mut names: Vec<&str> = Vec::new();
-        for page in pages().iter().filter(|p| p.topic == topic) {
-            // Two clauses may go by one word.
-            if names.last() != Some(&page.name.as_str()) {
-                names.push(&page.name);
-            }
-        }
-        let _ = writeln!(text, "{} (`explain {} NAME`)", topic.many(), topic.word());
-        let mut column = WIDE;
-        for (i, name) in names.iter().enumerate() {
-            let name = if i + 1 < names.len() { format!("{name},") } else { (*name).to_owned() };
-            let length = name.chars().count() + 1;
-            if column + length > WIDE {
-                text += if i == 0 { "  " } else { "\n  " };
-                column = 2;
-            } else {
-                text.push(' ');
-            }
-            text += &name;
-            column += length;
-        }
-        text += "\n\n";
-    }
-    text +=
+    let lists: Vec<String> = Topic::ALL.into_iter().map(topic_text).collect();
+    let told =
         "`heatbook explain NAME` tells what one of them means; with a recipe file, what its recipes take\n";
-    text
+    lists.join("\n") + "\n" + told
+}
+
+/// The names of one topic.
+#[must_use]
+pub fn topic_text(topic: Topic) -> String {
+    let mut names: Vec<&str> = Vec::new();
+    for page in pages().iter().filter(|p| p.topic == topic) {
+        // Two clauses may go by one word.
+        if !names.contains(&page.name.as_str()) {
+            names.push(&page.name);
+        }
+    }
+    let mut text = format!("{} (`explain {} NAME`)", topic.many(), topic.word());
+    let mut column = WIDE;
+    for (i, name) in names.iter().enumerate() {
+        let name = if i + 1 < names.len() { format!("{name},") } else { (*name).to_owned() };
+        let length = name.chars().count() + 1;
+        if column + length > WIDE {
+            text += "\n  ";
+            column = 2;
+        } else {
+            text.push(' ');
+        }
+        text += &name;
+        column += length;
+    }
+    text + "\n"
 }
 
 /// Pages, one behind another.
@@ -87,7 +94,7 @@ fn page_text(page: &Page) -> String {
         let _ = writeln!(text, "\n  {head}");
         for part in &page.parts {
             let written = part.forms.first().map_or(part.word, String::as_str);
-            text += &wrapped(&format!("    {written}"), &format!("{}: {}", part.doc, part.takes), 28);
+            text += &wrapped(&format!("    {written}"), &format!("{} ({})", part.doc, part.takes), 28);
             if part.forms.len() > 1 {
                 let further: Vec<String> = part.forms.iter().skip(1).map(|f| format!("`{f}`")).collect();
                 text += &wrapped("", &format!("or {}", further.join(", ")), 28);

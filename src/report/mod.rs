@@ -31,7 +31,7 @@ pub use check::check;
 pub use compare::compare_text;
 pub use csv::run_csv;
 pub use diagnostics::{Style, diagnostics};
-pub use explain::{explain_json, explain_text, topics_json, topics_text};
+pub use explain::{explain_json, explain_text, topic_text, topics_json, topics_text};
 pub use fill::{Answer, fill_json, fill_text};
 pub use json::{run_json, why_json};
 pub use law::{Worked, law_json, law_text, laws_text};
