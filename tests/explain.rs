@@ -5,6 +5,7 @@ mod common;
 #[path = "common/pages.rs"]
 mod pages;
 
+use std::collections::BTreeSet;
 use std::path::Path;
 
 use heatbook::forge::{Key, WORDS};
@@ -244,4 +245,32 @@ fn docs_are_small_and_have_no_full_stop() {
         let (name, doc) = (&page.name, &page.doc);
         assert!(!doc.ends_with('.') && !doc.starts_with(char::is_uppercase), "{name}: {doc}");
     }
+}
+
+/// What a smith copies out of a page needs no `fmt` any more. (What is made by a rule is no sample of style.)
+#[test]
+fn recipes_are_in_the_house_style() {
+    let mut missing = BTreeSet::new();
+    let mut looked = 0;
+    for page in manual::pages() {
+        let example = match &page.example {
+            Some(Example::Recipe(sample)) => Some(sample),
+            _ => None,
+        };
+        for sample in example.into_iter().chain(page.broken.as_ref().map(|b| &b.mended)) {
+            for file in sample.files.iter().filter(|f| f.copies < 2 && !f.text.contains("<<")) {
+                looked += 1;
+                if heatbook::language::format(&file.text, 0).ok().as_deref() != Some(&file.text) {
+                    missing.insert(format!(
+                        "{} `{}`: {} is not as `fmt` writes it",
+                        page.topic.word(),
+                        page.name,
+                        file.name
+                    ));
+                }
+            }
+        }
+    }
+    assert!(looked > 300, "only {looked} were looked at");
+    none(&missing.into_iter().collect::<Vec<_>>());
 }

@@ -112,6 +112,31 @@ impl Entry {
         self.args.iter().filter_map(|a| if let Arg::Slot(s) = a { Some(*s) } else { None })
     }
 
+    /// What is wrong with its figures as they are written: a machine, a zone or a price that cannot be.
+    ///
+    /// What a step checks itself, such as the kerf, is left to the step; so is what is not known yet.
+    #[must_use]
+    pub fn unsound(&self, value: impl Fn(Slot) -> f64) -> Option<Diagnostic> {
+        let (nothing, checked) = match self.word {
+            "tongs" | "fuel" | "price" => (true, false),
+            "forge" | "kerf" | "scale" | "spread" => (true, true),
+            _ => (false, false),
+        };
+        if checked {
+            return None;
+        }
+        let bad = |v: f64| v < 0.0 || (v == 0.0 && !nothing);
+        let slot = self.slots().find(|s| bad(value(*s)))?;
+        Some(if nothing {
+            Diagnostic::fault("negative", "this figure cannot be below nothing", slot.span, "it is negative")
+                .help("write it without the minus")
+        } else {
+            let message = format!("a figure of `{}` must be above nothing", self.word);
+            Diagnostic::fault("no_size", message, slot.span, "this is nothing, or less")
+                .help("write what stands on the machine, or leave the entry out")
+        })
+    }
+
     fn says(&self, word: &str) -> bool {
         self.args.iter().any(|a| matches!(a, Arg::Word(w, _) if *w == word))
     }
