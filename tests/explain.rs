@@ -104,10 +104,10 @@ fn every_clause_has_a_line_out_of_an_example() {
 fn reads_as(word: &heatbook::forge::Word, form: &str, key: Key) -> bool {
     use heatbook::forge::Form;
     let line = match (word.form, key) {
-        (Form::Work, _) => format!("{} b {form}", word.word),
         (Form::Stack, Key::SideBySide | Key::Trimmed) => format!("{} b = A, B {form}", word.word),
         (Form::Stock | Form::Stack, _) => format!("{} b = {form}", word.word),
         (Form::Tests | Form::Measure, _) => format!("{} b: {form}", word.word),
+        _ => format!("{} b {form}", word.word),
     };
     let mut files = heatbook::source::Files::default();
     let base = files.add("form", line).unwrap();
@@ -166,6 +166,17 @@ fn every_steel_can_be_bought() {
 fn every_law_gives_a_figure() {
     assert_eq!(of(Topic::Law).count(), heatbook::steel::laws().count());
     all_true(&[Topic::Law]);
+    // The figure that the page names is the one that the command gives.
+    for page in of(Topic::Law) {
+        let Some(Example::Command(line)) = &page.example else { panic!("{} has no example", page.name) };
+        let args: Vec<&str> = line.split(' ').skip(1).chain(["--format", "json"]).collect();
+        let json: serde_json::Value =
+            serde_json::from_slice(&heatbook(&args, Path::new(".")).stdout).unwrap();
+        let (_, fact) = page.facts.iter().find(|(word, _)| *word == "the example").unwrap();
+        let said: f64 = fact.split(" = ").last().unwrap().split(' ').next().unwrap().parse().unwrap();
+        common::close(said, json["value"].as_f64().unwrap(), 1e-3);
+        assert_eq!(json["outside"].as_array().unwrap().len(), 0, "{line}: {}", json["outside"]);
+    }
 }
 
 // ── The command ──────────────────────────────────────────────────────────────────────────────────────────

@@ -49,11 +49,12 @@ fn lines_act_at_once() {
 
 #[test]
 fn questions_leave_all_as_it_is() {
-    let ask = "what if dark thick = 4 mm\nwhat if weld 1 thinning = 10 %\nwhy width\nwhy mass billet\ntargets\nrack\nhelp\nhelp draw\n";
+    let ask = "what if dark thick = 4 mm\nwhat if weld 1 thinning = 10 %\nwhy width\nwhy mass billet\ntargets\nrack\nhelp\nhelp draw\nhelp spent\n";
     let (code, said) = session(&[], &format!("{LINES}{ask}show\n"));
     assert_eq!(code, 0, "{said}");
     // 7 bars of 4 and 6 of 1.5 mm: 37 mm, less 15 %; and 30 mm less 10 %.
     assert!(said.contains("billet: 31.45 mm x") && said.contains("billet: 27 mm x"), "{said}");
+    assert!(said.contains("draw (verb)") && said.contains("spent (code)"), "{said}");
     assert!(said.contains("width of billet") && said.contains("mass of billet"), "{said}");
     assert!(said.ends_with(LINES), "{said}");
 }
@@ -70,6 +71,7 @@ fn slips_are_told_and_change_nothing() {
         "a count should stand there",
         "cannot read `none.heat`",
         "`darw` is no verb",
+        "nothing is told of `darw`; did you mean `draw`",
         "`save` needs the name of a file",
         "`what if` needs an address and a figure",
         "cannot write `none/none.heat`: there is no such",

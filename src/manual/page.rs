@@ -1,6 +1,6 @@
 //! One page, of whatever it tells.
 
-use super::codes::Code;
+use super::codes::{Code, Origin};
 use super::sample::Sample;
 use crate::source::Severity;
 
@@ -204,10 +204,30 @@ impl Page {
         page.fact("kind", kind);
         page.fact("why", code.why);
         page.fact("verbs", verbs_of(code));
+        page.fact("where else", places_of(code));
         page.fact("said by", code.asked_by.map_or(String::new(), |command| format!("`heatbook {command}`")));
         page.broken = Broken::of(code);
         page
     }
+}
+
+/// What else than verbs can raise a code, in words.
+fn places_of(code: &Code) -> String {
+    let words = code.from.iter().filter_map(|from| match from {
+        Origin::Entry(entry) => Some(format!("`{entry}` of a shop")),
+        Origin::Test(what) => Some(format!("a test of {what}")),
+        Origin::Place("lines") => Some("how a line or block is written".to_owned()),
+        Origin::Place("figures") => Some("any figure".to_owned()),
+        Origin::Place("names") => Some("any name".to_owned()),
+        Origin::Place("steels") => Some("where a steel is named".to_owned()),
+        Origin::Place("recipes") => Some("recipes that are called, and files that are used".to_owned()),
+        Origin::Place("logs") => Some("build logs".to_owned()),
+        Origin::Place("shop") => Some("the shop".to_owned()),
+        Origin::Place("target") => Some("targets".to_owned()),
+        // Units are figures too.
+        _ => None,
+    });
+    words.collect::<Vec<_>>().join(", ")
 }
 
 /// The verbs that can raise a code.

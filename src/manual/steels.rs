@@ -72,9 +72,17 @@ fn law(law: &'static Law) -> Page {
     page.fact("source", law.source);
     page.fact("how sure", law.mark.words());
     page.parts = law.inputs.iter().map(input).collect();
-    let figures = law.inputs.iter().enumerate().map(|(n, i)| format!(" {}={}", i.key, figure(sample(n, i))));
+    let values: Vec<f64> = law.inputs.iter().enumerate().map(|(at, input)| sample(at, input)).collect();
+    let figures = law.inputs.iter().zip(&values).map(|(i, v)| format!(" {}={}", i.key, figure(*v)));
     page.example =
         Some(Example::Command(format!("heatbook law {}{}", law.name, figures.collect::<String>())));
+    let comes_to = (law.eval)(&values);
+    if comes_to.is_finite() {
+        let size = comes_to.abs().log10();
+        let plain = comes_to == 0.0 || (-5.0..7.0).contains(&size);
+        let shown = if plain { figure(comes_to) } else { format!("{comes_to:.4e}") };
+        page.fact("the example", format!("{} = {shown} {}", law.gives, law.unit).trim_end());
+    }
     page
 }
 

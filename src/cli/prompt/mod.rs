@@ -96,12 +96,12 @@ impl Bench<'_> {
 
     /// What the session has that can be named, for whoever types.
     fn offers(&self, at_terminal: bool) -> Offers {
-        let Some(work) = self.session.now().ok().filter(|_| at_terminal) else { return Offers::default() };
-        let pieces = work.build.standing.iter().chain(&work.build.racked);
-        let pieces = pieces.map(|lot| work.plan.ground.lot_name(*lot).to_owned());
-        let recipes = work.plan.recipes.iter().map(|r| r.name.clone());
+        let Some(plan) = at_terminal.then(|| self.session.plan()).flatten() else { return Offers::default() };
+        let pieces = plan.pieces.iter().chain(&plan.rack);
+        let pieces = pieces.map(|lot| plan.ground.lot_name(*lot).to_owned());
+        let recipes = plan.recipes.iter().map(|r| r.name.clone());
         let addresses: Vec<String> =
-            work.plan.slots.iter().map(|s| s.address.clone()).filter(|a| !a.is_empty()).collect();
+            plan.slots.iter().map(|s| s.address.clone()).filter(|a| !a.is_empty()).collect();
         // The address of a `let` is its name.
         let lets = addresses.iter().filter(|a| !a.contains(' ')).cloned();
         Offers { names: pieces.chain(recipes).chain(lets).collect(), addresses }
