@@ -221,6 +221,11 @@ fn topics_are_listed_and_a_slip_is_met_with_the_nearest() {
     let (text, error, exit) = explain(&["draww"]);
     assert_eq!((text.as_str(), exit), ("", Some(2)));
     assert!(error.contains("did you mean `draw`"), "{error}");
+    assert_eq!(explain(&[" "]), explain(&[]));
+    let (_, error, exit) = explain(&["λ"]);
+    assert!(exit == Some(2) && !error.contains("did you mean"), "{error}");
+    let (_, error, _) = explain(&[&"x".repeat(10_000)]);
+    assert!(error.len() < 200, "{error}");
     let (_, error, exit) = explain(&["none.heat"]);
     assert_eq!(exit, Some(2));
     assert!(error.contains("cannot read `none.heat`"), "{error}");

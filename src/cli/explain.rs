@@ -23,14 +23,14 @@ pub struct Explain {
 impl Explain {
     /// Runs the command.
     pub fn run(&self, options: &Options) -> Exit {
-        let Some(first) = self.words.first() else {
+        let asked = self.words.join(" ").trim().to_owned();
+        let Some(first) = self.words.first().filter(|_| !asked.is_empty()) else {
             answer(&match options.format {
                 Format::Json => topics_json(),
                 Format::Table | Format::Csv => topics_text(),
             });
             return Exit::Met;
         };
-        let asked = self.words.join(" ");
         let file = first == "-" || Path::new(first).extension().is_some_and(|e| e == "heat");
         let found = if file || Path::new(first).is_file() { Vec::new() } else { manual::find(&asked) };
         if !found.is_empty() {
@@ -58,6 +58,8 @@ fn unknown(asked: &str) -> String {
         return format!("`{asked}` is a word of the language that this version does not read yet");
     }
     let meant = manual::nearest(asked).map_or(String::new(), |name| format!("; did you mean `{name}`"));
+    // A pasted page is not repeated whole.
+    let asked: String = asked.chars().take(60).collect();
     format!(
         "nothing is told of `{asked}`, and there is no such file{meant}; `heatbook explain` lists what is"
     )

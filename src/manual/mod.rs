@@ -62,8 +62,10 @@ pub fn find(asked: &str) -> Vec<&'static Page> {
 pub fn nearest(asked: &str) -> Option<&'static str> {
     let plain = |word: &str| word.chars().take(40).flat_map(char::to_lowercase).collect::<String>();
     let asked = plain(asked.trim());
-    let most = (asked.chars().count() / 3).clamp(1, 3);
-    let names = pages().iter().flat_map(Page::names);
+    let length = asked.chars().count();
+    let most = (length / 3).clamp(1, 3);
+    // One sign is like any other: nothing is meant by that.
+    let names = pages().iter().flat_map(Page::names).filter(|name| length > 1 && name.chars().count() > 1);
     let near = names.map(|name| (strsim::damerau_levenshtein(&plain(name), &asked), name)).min()?;
     if near.0 <= most { Some(near.1) } else { crate::steel::grades::nearest(&asked) }
 }
