@@ -37,6 +37,8 @@ pub mod replay;
 
 pub mod study;
 
+pub mod manual;
+
 pub mod report;
 
 pub mod cli;

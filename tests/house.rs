@@ -14,6 +14,7 @@ const FLOORS: &[&[&str]] = &[
     &["language"],
     &["replay"],
     &["study"],
+    &["manual"],
     &["report"],
     &["cli"],
 ];

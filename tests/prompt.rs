@@ -49,11 +49,12 @@ fn lines_act_at_once() {
 
 #[test]
 fn questions_leave_all_as_it_is() {
-    let ask = "what if dark thick = 4 mm\nwhat if weld 1 thinning = 10 %\nwhy width\nwhy mass billet\ntargets\nrack\nhelp\nhelp draw\n";
+    let ask = "what if dark thick = 4 mm\nwhat if weld 1 thinning = 10 %\nwhy width\nwhy mass billet\ntargets\nrack\nhelp\nhelp draw\nhelp spent\n";
     let (code, said) = session(&[], &format!("{LINES}{ask}show\n"));
     assert_eq!(code, 0, "{said}");
     // 7 bars of 4 and 6 of 1.5 mm: 37 mm, less 15 %; and 30 mm less 10 %.
     assert!(said.contains("billet: 31.45 mm x") && said.contains("billet: 27 mm x"), "{said}");
+    assert!(said.contains("draw (verb)") && said.contains("spent (code)"), "{said}");
     assert!(said.contains("width of billet") && said.contains("mass of billet"), "{said}");
     assert!(said.ends_with(LINES), "{said}");
 }
@@ -70,6 +71,7 @@ fn slips_are_told_and_change_nothing() {
         "a count should stand there",
         "cannot read `none.heat`",
         "`darw` is no verb",
+        "nothing is told of `darw`; did you mean `draw`",
         "`save` needs the name of a file",
         "`what if` needs an address and a figure",
         "cannot write `none/none.heat`: there is no such",
@@ -190,6 +192,38 @@ mod at_a_terminal {
         p.exp_string("> ").unwrap();
         typed(&mut p, "quit\r");
         p.exp_eof().unwrap();
+    }
+
+    #[test]
+    fn keys_typed_ahead_are_not_lost() {
+        let home = tempfile::tempdir().unwrap();
+        let mut p = prompt(home.path());
+        // All in one go: what stands behind the first line is there before its answer, and before the next prompt.
+        typed(
+            &mut p,
+            "stock b = 2 bars of 1084, 4 x 40 x 120 mm\rstack c = b\rweld c at 1130 C, thinning 10 %\rturn c\r",
+        );
+        for said in ["b: 2 bars, each 4 mm", "c: 8 mm x 40 mm x 120 mm", "c: 7.2 mm x", "mm x 7.2 mm x"] {
+            p.exp_string(said).unwrap();
+        }
+    }
+
+    #[test]
+    fn pieces_and_figures_of_the_session_are_completed() {
+        let home = tempfile::tempdir().unwrap();
+        let mut p = prompt(home.path());
+        typed(&mut p, "stock spinebar = 2 bars of 1084, 4 x 40 x 120 mm\r");
+        p.exp_string("spinebar: 2 bars").unwrap();
+        p.exp_string("> ").unwrap();
+        typed(&mut p, "cut spi\t to 80 mm long, keep tailend\r");
+        p.exp_string("mm x 40 mm x 80 mm").unwrap();
+        p.exp_string("> ").unwrap();
+        // What lies on the rack has its name too, and figures have their addresses.
+        typed(&mut p, "stock t = tail\t from rack\r");
+        p.exp_string("t: 2 bars, each 4 mm x 40 mm x 38 mm").unwrap();
+        p.exp_string("> ").unwrap();
+        typed(&mut p, "what if spinebar thi\t = 5 mm\r");
+        p.exp_string("5 mm x 40 mm x 80 mm").unwrap();
     }
 
     #[test]

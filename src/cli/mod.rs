@@ -70,7 +70,7 @@ enum Command {
     New(new::New),
     /// Checks a recipe again each time that it is saved
     Watch(watch::Watch),
-    /// Explains the recipes of a file that can be called
+    /// Explains a word of the language, a fault, or the recipes of a file that can be called
     Explain(explain::Explain),
     /// The chance that each target is met, when figures are not known exactly
     Odds(odds::Odds),

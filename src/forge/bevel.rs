@@ -7,6 +7,7 @@ use crate::source::{Diagnostic, Span};
 
 use super::args::{Form, Hazard};
 use super::fire::Heating;
+use super::grip::Law;
 use super::shaping::{Change, Manner, Stretch, above_nothing, burn, reshape, take, take_down};
 use super::solid::length;
 use super::tool::Tool;
@@ -290,9 +291,10 @@ impl Bevel {
                 HEATS
             }
         };
+        let grip = self.tool.along(cx)?;
         let elongation = match self.elongation {
             Some(q) => cx.get(q),
-            None => self.usual_elongation(cx, blade, bevel, (from, to))?,
+            None => usual_elongation(cx, grip.law(), blade, bevel, (from, to)),
         };
         if !(0.0..=5.0).contains(&elongation) {
             let span = self.elongation.map_or(self.work.site.span, |q| cx.span(q));
@@ -309,32 +311,27 @@ impl Bevel {
         reshape(cx, self.work.to, lot, blade.clone(), Change::Forged);
         Ok(())
     }
+}
 
-    /// How much of the blade's length a forged bevel gives, as a share: what the strip above the edge would stretch by the
-    /// spread law with the tool along it, shared by the whole section.
-    fn usual_elongation<S: Sink>(
-        &self,
-        cx: &mut Cx<S>,
-        blade: &Blade,
-        bevel: &Cut,
-        (from, to): (f64, f64),
-    ) -> Result<f64, Fault> {
-        let grip = self.tool.along(cx)?;
-        let middle = blade.section(f64::midpoint(from, to));
-        let (thick, wide) = (middle.edge().thick(), middle.width());
-        let spread = grip.law().coefficient(wide, 1.0, 1.0).clamp(0.0, 1.0);
-        let mean = f64::midpoint(thick, bevel.edge);
-        let tall = bevel.tall(wide, middle.spine().thick()).min(wide);
-        // The strip that such a bevel is made of, as a share of the section.
-        let share = (tall * mean / middle.area()).min(1.0);
-        let stretch = (thick / mean).powf(1.0 - spread) - 1.0;
-        let elongation = share * stretch;
-        let shown = || format!("{} %", crate::quantity::trim_number(elongation * 100.0, 1));
-        cx.book.assume(
-            "elongation of a forged bevel",
-            shown,
-            "spread law with the tool along, shared by the section: project figure",
-        );
-        Ok(elongation)
-    }
+/// How much of the blade's length a forged bevel gives, as a share: what the strip above the edge would stretch by the
+/// spread law with the tool along it, shared by the whole section.
+fn usual_elongation<S: Sink>(
+    cx: &mut Cx<S>,
+    law: Law,
+    blade: &Blade,
+    bevel: &Cut,
+    (from, to): (f64, f64),
+) -> f64 {
+    let middle = blade.section(f64::midpoint(from, to));
+    let (thick, wide) = (middle.edge().thick(), middle.width());
+    let spread = law.coefficient(wide, 1.0, 1.0).clamp(0.0, 1.0);
+    let mean = f64::midpoint(thick, bevel.edge);
+    let tall = bevel.tall(wide, middle.spine().thick()).min(wide);
+    // The strip that such a bevel is made of, as a share of the section.
+    let share = (tall * mean / middle.area()).min(1.0);
+    let elongation = share * ((thick / mean).powf(1.0 - spread) - 1.0);
+    let shown = || format!("{} %", crate::quantity::trim_number(elongation * 100.0, 1));
+    let source = "spread law with the tool along, shared by the section: project figure";
+    cx.book.assume("elongation of a forged bevel", shown, source);
+    elongation
 }

@@ -230,7 +230,11 @@ fn warn_hot<S: Sink>(cx: &mut Cx<S>, grade: &Grade, limits: &Limits, at: f64, wo
     });
 }
 
-fn positive<S: Sink, K>(cx: &Cx<S>, q: Q<K>) -> Result<f64, Fault> {
+/// A figure that may be nothing, but not less.
+///
+/// # Errors
+/// `negative`.
+pub fn positive<S: Sink, K>(cx: &Cx<S>, q: Q<K>) -> Result<f64, Fault> {
     let value = cx.get(q);
     if value >= 0.0 {
         return Ok(value);

@@ -1,10 +1,10 @@
 //! The clauses that steps are made of, by the word a smith would call them by.
 
 macro_rules! keys {
-    ($($(#[$doc:meta])* $name:ident = $word:literal, $form:literal;)*) => {
+    ($($(#[doc = $doc:literal])* $name:ident = $word:literal, $form:literal $(, also $($also:literal),+)?;)*) => {
         /// One kind of clause.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-        pub enum Key { $($(#[$doc])* $name,)* }
+        pub enum Key { $($(#[doc = $doc])* $name,)* }
         impl Key {
             /// Every clause there is.
             pub const ALL: &[Key] = &[$(Key::$name,)*];
@@ -14,6 +14,14 @@ macro_rules! keys {
             /// The clause as one would write it.
             #[must_use]
             pub fn form(self) -> &'static str { match self { $(Key::$name => $form,)* } }
+            /// Every way to write it, the usual one first.
+            #[must_use]
+            pub fn forms(self) -> &'static [&'static str] {
+                match self { $(Key::$name => &[$form $($(, $also)+)?],)* }
+            }
+            /// What it means: the doc comment beside its name.
+            #[must_use]
+            pub fn doc(self) -> &'static str { match self { $(Key::$name => concat!($($doc),*).trim_ascii(),)* } }
         }
     };
 }
@@ -21,12 +29,12 @@ macro_rules! keys {
 keys! {
     /// How many trips through the fire.
     Heats = "heats", "heats 3";
-    /// A temperature, or a place.
-    At = "at", "at 1230 C";
-    /// Minutes in the fire, each heat.
+    /// The fire's temperature; for a cut, the place.
+    At = "at", "at 1230 C", also "at 120 mm";
+    /// Time in the fire, each heat; for a temper, in the oven.
     For = "for", "for 6 min";
-    /// The tool.
-    With = "with", "with flat die 40 mm";
+    /// The tool that presses, and its size along the bar.
+    With = "with", "with flat die 40 mm", also "with fuller 15 mm", "with peen 12 mm", "with hammer 30 mm", "with rolls 120 mm";
     /// Length of bar under the tool in one bite.
     Bite = "bite", "bite 20 mm";
     /// The spread coefficient, outright.
@@ -35,16 +43,16 @@ keys! {
     Thinning = "thinning", "thinning 15 %";
     /// Minutes in the fire before the first press of a weld.
     Soak = "soak", "soak 10 min";
-    /// Fluxed.
+    /// The weld is fluxed: the fire takes half the scale.
     Flux = "flux", "flux";
     /// Welded without flux.
     Dry = "dry", "dry";
-    /// A size asked for.
-    Size = "to", "to 12 mm thick";
+    /// A size asked for; `hot` stands in it where it is measured hot.
+    Size = "to", "to 12 mm thick", also "to 40 mm wide", "to 400 mm long", "to 12 mm square", "to 12 mm round", "to 12 mm octagon", "to 12 mm hot thick";
     /// Pieces of a cut.
-    Into = "into", "into 4";
-    /// A crop.
-    Off = "off", "8 mm off each end";
+    Into = "into", "into 4", also "into low, mid, top";
+    /// A crop of one end or both.
+    Off = "off", "8 mm off each end", also "8 mm off the heel end", "8 mm off the tip end";
     /// What the saw takes.
     Kerf = "kerf", "kerf 2 mm";
     /// The name of an offcut.
@@ -58,13 +66,13 @@ keys! {
     /// The piece that another is joined to.
     Onto = "to", "to NAME";
     /// Where it is joined.
-    On = "on", "on edge";
+    On = "on", "on edge", also "on end", "on face";
     /// Leaves of a fold.
     In = "in", "in 3";
     /// The heat that a piece is quenched from.
     From = "from", "from 815 C";
     /// What it is quenched in.
-    InMedium = "in", "in oil";
+    InMedium = "in", "in oil", also "in water", "in brine", "in air", "in plates";
     /// How often.
     Times = "times", "2 times";
     /// Unequal bars are cut to the smallest.
@@ -74,19 +82,19 @@ keys! {
     /// Bars laid by turns.
     Alternate = "alternate", "alternate A, B";
     /// A bar of a stack.
-    Item = "a bar", "A";
+    Item = "a bar", "A", also "2 of A", "A turned", "A flipped";
     /// Bars of stock.
-    Bars = "bars", "9 bars of 1084, 3 x 40 x 120 mm";
+    Bars = "bars", "9 bars of 1084, 3 x 40 x 120 mm", also "1 square of 1084, 25 x 150 mm", "1 round of 1084, 25 x 150 mm", "1 plate of 1084, 3 x 40 x 120 mm";
     /// An offcut taken from the rack.
     FromRack = "from rack", "NAME from rack";
     /// Measured hot.
-    Hot = "hot", "hot at 950 C";
+    Hot = "hot", "hot at 950 C", also "hot";
     /// Where along the bar it was measured.
-    Place = "at", "at 30 mm from tip";
+    Place = "at", "at 30 mm from tip", also "at 30 mm", "at heel";
     /// A weight that the scale said.
     Weight = "a weight", "3.62 kg";
     /// A test on a piece.
-    Test = "a test", "width >= 60 mm";
+    Test = "a test", "width >= 60 mm", also "layers = 50", "thickness 4 .. 6 mm", "mass <= 700 g", "width >= 60 mm everywhere";
     /// A stretch of the blade.
     Zone = "from", "from heel to 30 mm from tip";
     /// The metal is moved, and none is lost.
@@ -100,11 +108,11 @@ keys! {
     /// Thickness left at the edge.
     EdgeLeft = "edge", "edge 0.6 mm";
     /// How far up a bevel goes.
-    Tall = "height", "height 30 mm";
+    Tall = "height", "height 30 mm", also "height full";
     /// Of a bevel's face to the middle.
     Angle = "angle", "angle 4 deg";
     /// Which faces are bevelled.
-    Sides = "sides", "both sides";
+    Sides = "sides", "both sides", also "left side", "right side";
     /// How far a convex bevel stands out.
     Convex = "convex", "convex 0.2 mm";
     /// The length over which a bevel runs out.
@@ -124,9 +132,9 @@ keys! {
     /// A tang as wide as it may be.
     Full = "full", "full";
     /// How far a bar is twisted.
-    Turns = "turns", "3 turns per 100 mm";
+    Turns = "turns", "3 turns per 100 mm", also "14 turns";
     /// Which way it is twisted.
-    Hand = "left", "left";
+    Hand = "left", "left", also "right";
     /// What the tongs and the vice hold.
     Grips = "grips", "grips 30 mm";
     /// Off each bevel.

@@ -54,7 +54,7 @@ pub use book::{Silent, Sink};
 pub use cx::{Cx, Fault, Ground, Habit, Limits, LotInfo, Recall};
 pub use effort::Effort;
 pub use key::Key;
-pub use shop::{ENTRIES, Entry, Shop};
+pub use shop::{ENTRIES, Entry, Shop, entry_doc};
 pub use sizes::MEASURED_HOT;
 
 /// A verb of the language: how it is bound from its clauses, and what it does to the bars.
@@ -165,4 +165,9 @@ const USUAL: &[(&str, &str)] = &[
 #[must_use]
 pub fn usual(word: &str) -> Option<&'static str> {
     USUAL.iter().find(|(said, _)| *said == word).map(|(_, verb)| *verb)
+}
+
+/// What smiths also say for a verb.
+pub fn usual_words(verb: &str) -> impl Iterator<Item = &'static str> {
+    USUAL.iter().filter(move |(_, meant)| *meant == verb).map(|(said, _)| *said)
 }

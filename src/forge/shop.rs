@@ -112,8 +112,53 @@ impl Entry {
         self.args.iter().filter_map(|a| if let Arg::Slot(s) = a { Some(*s) } else { None })
     }
 
+    /// What is wrong with its figures as they are written: a machine, a zone or a price that cannot be.
+    ///
+    /// What a step checks itself, such as the kerf, is left to the step; so is what is not known yet.
+    #[must_use]
+    pub fn unsound(&self, value: impl Fn(Slot) -> f64) -> Option<Diagnostic> {
+        let (nothing, checked) = match self.word {
+            "tongs" | "fuel" | "price" => (true, false),
+            "forge" | "kerf" | "scale" | "spread" => (true, true),
+            _ => (false, false),
+        };
+        if checked {
+            return None;
+        }
+        let bad = |v: f64| v < 0.0 || (v == 0.0 && !nothing);
+        let slot = self.slots().find(|s| bad(value(*s)))?;
+        Some(if nothing {
+            Diagnostic::fault("negative", "this figure cannot be below nothing", slot.span, "it is negative")
+                .help("write it without the minus")
+        } else {
+            let message = format!("a figure of `{}` must be above nothing", self.word);
+            Diagnostic::fault("no_size", message, slot.span, "this is nothing, or less")
+                .help("write what stands on the machine, or leave the entry out")
+        })
+    }
+
     fn says(&self, word: &str) -> bool {
         self.args.iter().any(|a| matches!(a, Arg::Word(w, _) if *w == word))
+    }
+}
+
+/// What an entry means, by its first words.
+#[must_use]
+pub fn entry_doc(word: &str) -> &'static str {
+    match word {
+        "forge" => "what the forge burns, how hot it is, and whether its fire is oxidising or reducing",
+        "hot zone" => "how much of a bar the fire heats at a time",
+        "tongs" => "how much of a bar the tongs cover: it is not worked in that heat",
+        "fuel" => "what the fire burns in an hour",
+        "price" => "what steel, an hour, or an hour's fuel costs, in whatever currency",
+        "press" => "a press: its force, and perhaps its die, its opening and its strokes a minute",
+        "power hammer" => "a power hammer: the weight of its ram, and perhaps its die and its blows a minute",
+        "hammer" => "a hand hammer: its weight, and perhaps its face and its blows a minute",
+        "rolls" => "a rolling mill: the diameter of its rolls",
+        "kerf" => "what the saw takes with each cut",
+        "scale" => "the skin that a heat takes off every face, or the share of the bar, or `none`",
+        "spread" => "the shop's own spread coefficient, for tools across the bar",
+        _ => "",
     }
 }
 

@@ -65,7 +65,7 @@ impl Verb for Temper {
         }
         let times = self.times.map(|q| cx.whole(q, 1, MOST, "the number of times")).transpose()?.unwrap_or(1);
         let each = match self.time {
-            Some(q) => cx.get(q) / 60.0,
+            Some(q) => super::fire::positive(cx, q)? / 60.0,
             None => {
                 cx.book.assume("hours of a temper", || "1 h".to_owned(), "common practice");
                 HOURS

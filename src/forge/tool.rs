@@ -79,11 +79,20 @@ impl Tool {
         tool
     }
 
+    /// Whether what the step says of its tool can be: also where nothing of it is leaned on.
+    fn sound<S: Sink>(&self, cx: &Cx<S>) -> Result<(), Fault> {
+        for q in [self.size, self.length, self.bite].into_iter().flatten() {
+            length(cx, q)?;
+        }
+        Ok(())
+    }
+
     /// The grip of a step whose tool lies across the bar.
     ///
     /// # Errors
     /// A bite or coefficient that is none.
     pub fn across<'a, S: Sink>(&self, cx: &mut Cx<'a, S>, bites: Bites) -> Result<Grip<'a>, Fault> {
+        self.sound(cx)?;
         let fixed = self.outright(cx, true)?;
         let rig = self.rig(cx);
         if let (Some(_), None, None) = (fixed, &rig, self.bite) {
@@ -126,6 +135,7 @@ impl Tool {
     /// # Errors
     /// A tool or coefficient that is none.
     pub fn along<'a, S: Sink>(&self, cx: &mut Cx<'a, S>) -> Result<Grip<'a>, Fault> {
+        self.sound(cx)?;
         let fixed = self.outright(cx, false)?;
         let rig = self.rig(cx);
         if let (Some(_), None) = (fixed, &rig) {
@@ -157,8 +167,13 @@ impl Tool {
     }
 
     /// The grip of a step that presses a bar end to end.
-    pub fn ends<'a, S: Sink>(&self, cx: &mut Cx<'a, S>) -> Grip<'a> {
-        Grip { contact: Contact::Ends, rig: self.rig(cx), fixed: None, doubt: 1.0 }
+    ///
+    /// # Errors
+    /// A tool or coefficient that is none.
+    pub fn ends<'a, S: Sink>(&self, cx: &mut Cx<'a, S>) -> Result<Grip<'a>, Fault> {
+        self.sound(cx)?;
+        self.outright(cx, false)?;
+        Ok(Grip { contact: Contact::Ends, rig: self.rig(cx), fixed: None, doubt: 1.0 })
     }
 
     /// The machine of the shop that drives this tool.

@@ -51,7 +51,7 @@ impl Verb for Upset {
             return Err(not_smaller(cx, long, bar.long, wanted.span, self.work, "length", help));
         }
         slender(cx, self.work, "upset", bar.long, bar.thick.min(bar.wide), "long")?;
-        let grip = self.tool.ends(cx);
+        let grip = self.tool.ends(cx)?;
         let mut shift = begin(cx, self.work, &lot, &self.heating, grip, [bar.thick, bar.wide], None)?;
         let heats = match self.heating.stated(cx)? {
             Some(heats) => heats,

@@ -117,7 +117,7 @@ impl WeldClauses {
         let size = lot.bar.along(along);
         let asked = self.asked(cx, work, size, along)?;
         let grip =
-            if along == Axis::Length { self.tool.ends(cx) } else { self.tool.across(cx, Bites::Full)? };
+            if along == Axis::Length { self.tool.ends(cx)? } else { self.tool.across(cx, Bites::Full)? };
         let at = self.heating.temperature(cx);
         self.warn_cold(cx, work, at);
         let way = if along == Axis::Width { Way::OnEdge } else { Way::Flat };

@@ -28,6 +28,7 @@ pub use plan::{Ask, Op, OpLine, ParamDoc, Plan, Planned, RecipeDoc, SlotInfo, Ta
 
 use std::collections::BTreeMap;
 
+use crate::forge::{Key, Word};
 use crate::source::{Diagnostic, Files, Span};
 use ast::Statement;
 
@@ -44,6 +45,47 @@ pub fn uses(files: &Files, base: u32) -> Vec<(String, Span)> {
     let (statements, _) = parse::parse(text, base);
     let of = |s: Statement| if let Statement::Use(name, span) = s { Some((name, span)) } else { None };
     statements.into_iter().filter_map(of).collect()
+}
+
+/// Whether a word belongs to the language, and is not read yet.
+#[must_use]
+pub fn is_later(word: &str) -> bool {
+    syntax::LATER.contains(&word)
+}
+
+/// A clause of a step, and where both stand.
+#[derive(Clone, Copy, Debug)]
+pub struct Used {
+    /// The clause.
+    pub key: Key,
+    /// The verb of its step.
+    pub word: &'static Word,
+    /// The words of the clause.
+    pub span: Span,
+    /// The words of the step.
+    pub step: Span,
+}
+
+/// Every clause of a file as it is written, also inside blocks; nothing is looked up.
+#[must_use]
+pub fn clauses_of(files: &Files, base: u32) -> Vec<Used> {
+    let mut found = Vec::new();
+    let (mut open, _) = parse::parse(text_of(files, base), base);
+    open.reverse();
+    while let Some(statement) = open.pop() {
+        match statement {
+            Statement::Step(step) => found.extend(step.clauses.iter().map(|clause| Used {
+                key: clause.key,
+                word: step.word,
+                span: clause.span,
+                step: step.span,
+            })),
+            Statement::Repeat(_, body, _) => open.extend(body.into_iter().rev()),
+            Statement::Recipe(recipe) => open.extend(recipe.body.into_iter().rev()),
+            _ => {}
+        }
+    }
+    found
 }
 
 fn text_of(files: &Files, base: u32) -> &str {

@@ -79,7 +79,9 @@ impl Planner<'_> {
             _ => format!("shop {}", entry.key),
         };
         let args = self.args(&entry.args, &address);
-        self.shop.enter(&Entry { word: entry.key, span: entry.span, args }, &mut self.faults);
+        let entry = Entry { word: entry.key, span: entry.span, args };
+        self.faults.extend(entry.unsound(|slot| self.figures.value(slot)));
+        self.shop.enter(&entry, &mut self.faults);
     }
 
     /// Steels of used files, where the file has none of that name itself.

@@ -35,6 +35,30 @@ const LB: f64 = 453.592_37; // g, exact (1959)
 const TONF: f64 = 9.806_65; // kN, tonne-force, exact
 const LBF: f64 = 0.453_592_37 * 9.806_65 / 1000.0; // kN
 
+impl Unit {
+    /// Where its factor comes from.
+    #[must_use]
+    pub fn source(&self) -> &'static str {
+        match self.word {
+            "in" | "inch" | "inches" | "thou" | "ft" | "in2" | "in3" => {
+                "1 in = 25.4 mm, exact: international yard and pound agreement, 1959"
+            }
+            "lb" | "lbs" | "oz" => "1 lb = 453.59237 g, exact: international yard and pound agreement, 1959",
+            "tonf" => "1000 kg under standard gravity, 9.80665 m/s2 exact: 3rd CGPM, 1901",
+            "US tonf" => {
+                "2000 lb under standard gravity: 453.59237 g (1959) and 9.80665 m/s2 (3rd CGPM, 1901), both exact"
+            }
+            "C" | "°C" => "degree Celsius by its definition",
+            "F" | "°F" => {
+                "degree Fahrenheit by its definition: (F - 32) x 5/9, and F x 5/9 for a difference"
+            }
+            "HRC" => "the Rockwell C scale as it is read",
+            "%" => "a hundredth, by its name",
+            _ => "a decimal or sixtieth part by definition",
+        }
+    }
+}
+
 const fn unit(word: &'static str, kind: Kind, factor: f64) -> Unit {
     Unit { word, kind, reading: Reading::Factor(factor) }
 }

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::table::table;
 use crate::quantity::trim_number;
-use crate::steel::law::{Law, Mark};
+use crate::steel::law::Law;
 
 /// A law and the figures it is worked for, each in the unit of its input.
 pub struct Worked {
@@ -14,18 +14,6 @@ pub struct Worked {
     pub law: &'static Law,
     /// The figures, in the order of the law's inputs.
     pub inputs: Vec<f64>,
-}
-
-/// How sure a figure is, in words.
-fn mark(mark: Mark) -> &'static str {
-    match mark {
-        Mark::Read => "read in the source",
-        Mark::Carrier => "read through a secondary carrier",
-        Mark::Memory => "from memory, unverified",
-        Mark::Practice => "common practice",
-        Mark::Project => "project figure, no source",
-        Mark::OwnFit => "own fit to measured data, not published",
-    }
 }
 
 /// Five significant digits: more than any of these laws is worth.
@@ -68,7 +56,7 @@ pub fn laws_text() -> String {
     let rows = crate::steel::laws()
         .map(|law| {
             let keys: Vec<&str> = law.inputs.iter().map(|i| i.key).collect();
-            vec![law.name.to_owned(), law.title.to_owned(), keys.join(", "), mark(law.mark).to_owned()]
+            vec![law.name.to_owned(), law.title.to_owned(), keys.join(", "), law.mark.words().to_owned()]
         })
         .collect();
     table(&["law", "what it gives", "from", "how sure"], rows, 9)
@@ -99,7 +87,7 @@ pub fn law_text(worked: &Worked) -> String {
     text += &table(&["  for", "", "holds", "what it is"], rows, 9);
     let _ = writeln!(text, "\n  formula: {}", law.formula);
     let _ = writeln!(text, "  holds for: {}", law.validity);
-    let _ = writeln!(text, "  source: {} ({})", law.source, mark(law.mark));
+    let _ = writeln!(text, "  source: {} ({})", law.source, law.mark.words());
     text
 }
 
@@ -135,7 +123,7 @@ pub fn law_json(worked: &Worked) -> String {
         formula: law.formula,
         validity: law.validity,
         source: law.source,
-        mark: mark(law.mark),
+        mark: law.mark.words(),
     };
     serde_json::to_string_pretty(&json).unwrap_or_default() + "\n"
 }

@@ -18,6 +18,21 @@ pub enum Mark {
     OwnFit,
 }
 
+impl Mark {
+    /// How sure a figure is, in words.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Mark::Read => "read in the source",
+            Mark::Carrier => "read through a secondary carrier",
+            Mark::Memory => "from memory, unverified",
+            Mark::Practice => "common practice",
+            Mark::Project => "project figure, no source",
+            Mark::OwnFit => "own fit to measured data, not published",
+        }
+    }
+}
+
 /// One input of a law, as `heatbook law NAME key=value` takes it.
 pub struct Input {
     /// The word before the equals sign.

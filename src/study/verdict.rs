@@ -85,7 +85,7 @@ fn missed(
     build: &Build,
     line: &Line,
     judged: &Judged,
-    mend: Option<Diagnostic>,
+    mend: Option<(Label, String)>,
     units: Units,
 ) -> Diagnostic {
     let piece = plan.targets.get(line.target).map_or("", |t| t.piece.as_str());
@@ -110,9 +110,9 @@ fn missed(
     if let Some(blame) = blame(plan, build, line, judged, units) {
         fault = fault.and(blame.span, blame.text);
     }
-    if let Some(mend) = mend {
-        fault.labels.extend(mend.labels);
-        fault.help = mend.help;
+    if let Some((label, help)) = mend {
+        fault.labels.push(label);
+        fault.help = Some(help);
     } else {
         fault.help = Some(way_out(line.test.what, way == "short").to_owned());
     }
@@ -196,7 +196,7 @@ fn nearest(
     judged: &Judged,
     search: &mut Search,
     units: Units,
-) -> Option<Diagnostic> {
+) -> Option<(Label, String)> {
     // The figures of the step that the miss is owed to come first, then any other.
     let step = blame(plan, build, line, judged, units).map(|b| b.span);
     let of = |inside: &dyn Fn(Span) -> bool| -> Vec<u32> {
@@ -214,10 +214,8 @@ fn nearest(
     let span = plan.ground.spans.get(found.slot as usize).copied()?;
     let value = written(plan, &found, units);
     let now = show(plan.values.at(found.slot), plan.slots.get(found.slot as usize)?.kind, units);
-    Some(
-        Diagnostic::fault("mend", "", span, format!("with {value} here, every target is met"))
-            .help(format!("write {value} instead of {now}")),
-    )
+    let label = Label { span, text: format!("with {value} here, every target is met") };
+    Some((label, format!("write {value} instead of {now}")))
 }
 
 /// A zone that lies beyond the bar.

@@ -77,6 +77,35 @@ impl What {
         }
     }
 
+    /// What it means, in one line.
+    #[must_use]
+    pub fn doc(self) -> &'static str {
+        match self {
+            What::Thickness => {
+                "the size in the direction in which it was stacked, as a calliper reads it, cold"
+            }
+            What::Width => "the size across the bar, as a calliper reads it, cold",
+            What::Length => "the size along the bar, cold",
+            What::Mass => "the weight of one bar",
+            What::Volume => "the room that one bar takes",
+            What::Layers => "sheets as the trade counts them: times n at each restack, never less",
+            What::Bands => {
+                "what an eye tells apart through the middle: like faces run together, and what is burnt or ground off is gone"
+            }
+            What::Share => "the part of the volume that a named part takes",
+            What::Hardness => "the hardness of the layers that harden, where a law tells it",
+            What::Spine => "the thickness at the spine of a blade; of a part, what of it stands there",
+            What::Edge => "the thickness at the edge of a blade; of a part, what of it stands there",
+            What::Balance => {
+                "where the piece balances, from the heel towards the tip, its tang counted in; below nothing in the tang"
+            }
+            What::Tang => "the length of the tang, from the heel back to its end",
+            What::Shows => {
+                "how far above the edge a part shows, on the side where it is least and where it is most"
+            }
+        }
+    }
+
     /// The kind of quantity that it is.
     #[must_use]
     pub fn kind(self) -> Kind {

@@ -15,11 +15,28 @@ use rustyline::{Config, Context, Editor, Helper};
 use super::super::output::answer;
 use super::COMMANDS;
 use crate::forge;
-use crate::steel::grades;
+use crate::manual::{self, Topic};
+
+/// What a session has that can be named: completion offers it.
+#[derive(Default)]
+pub struct Offers {
+    /// Pieces, those on the rack too, `let`s and recipes.
+    pub names: Vec<String>,
+    /// The addresses of figures, for `what if`.
+    pub addresses: Vec<String>,
+}
+
+/// What comes of a line.
+pub struct Acted {
+    /// Whether the session goes on.
+    pub goes: bool,
+    /// What can be named now; nothing where nobody types.
+    pub offers: Offers,
+}
 
 /// Calls `act` for each line, or each run of lines that belong together, until it says no or nothing comes any more.
-pub fn each(at_terminal: bool, mut act: impl FnMut(&str) -> bool) {
-    if at_terminal && at_keyboard(&mut act).is_some() {
+pub fn each(at_terminal: bool, offers: Offers, mut act: impl FnMut(&str) -> Acted) {
+    if at_terminal && at_keyboard(offers, &mut act).is_some() {
         return;
     }
     let mut open = String::new();
@@ -30,7 +47,7 @@ pub fn each(at_terminal: bool, mut act: impl FnMut(&str) -> bool) {
         if goes_on(&open) {
             continue;
         }
-        if !act(&std::mem::take(&mut open)) {
+        if !act(&std::mem::take(&mut open)).goes {
             return;
         }
     }
@@ -40,10 +57,10 @@ pub fn each(at_terminal: bool, mut act: impl FnMut(&str) -> bool) {
 }
 
 /// Nothing where no editor can be had.
-fn at_keyboard(act: &mut impl FnMut(&str) -> bool) -> Option<()> {
+fn at_keyboard(offers: Offers, act: &mut impl FnMut(&str) -> Acted) -> Option<()> {
     let config = Config::builder().auto_add_history(true).build();
     let mut editor: Editor<Words, DefaultHistory> = Editor::with_config(config).ok()?;
-    editor.set_helper(Some(Words));
+    editor.set_helper(Some(Words { offers }));
     let history = history();
     if let Some(path) = &history {
         let _ = editor.load_history(path);
@@ -52,7 +69,10 @@ fn at_keyboard(act: &mut impl FnMut(&str) -> bool) -> Option<()> {
     loop {
         match editor.readline("> ") {
             Ok(line) => {
-                let goes = act(&line);
+                let Acted { goes, offers } = act(&line);
+                if let Some(words) = editor.helper_mut() {
+                    words.offers = offers;
+                }
                 if let Some(path) = &history {
                     // Added to, so that two prompts side by side do not lose each other's lines.
                     let _ = editor.append_history(path);
@@ -98,7 +118,9 @@ fn goes_on(text: &str) -> bool {
     open > 0 || last == ','
 }
 
-struct Words;
+struct Words {
+    offers: Offers,
+}
 
 /// What may stand at the start of a line.
 fn beginnings() -> impl Iterator<Item = &'static str> {
@@ -106,27 +128,80 @@ fn beginnings() -> impl Iterator<Item = &'static str> {
     verbs.chain(["let", "steel", "note", "shop {", "target", "repeat", "use"]).chain(COMMANDS)
 }
 
+/// The names of a topic's pages; what is refused is not offered.
+fn named<'w>(topic: Topic) -> impl Iterator<Item = &'w str> {
+    let pages = manual::pages().iter().filter(move |p| p.topic == topic && !p.is_refused());
+    pages.map(|p| p.name.as_str())
+}
+
+/// The first word of the block that is open behind these lines.
+fn open_block(lines: &str) -> Option<&str> {
+    let mut open = Vec::new();
+    for line in lines.lines().map(str::trim) {
+        if line.ends_with('{') {
+            open.push(line.split_whitespace().next().unwrap_or(""));
+        } else if line.starts_with('}') {
+            open.pop();
+        }
+    }
+    open.pop()
+}
+
+impl Words {
+    /// What may stand at the end of a text, and where what is typed of it begins.
+    fn offered(&self, before: &str) -> (usize, Vec<String>) {
+        let line_at = before.rfind('\n').map_or(0, |i| i + 1);
+        let line = before.get(line_at..).unwrap_or("");
+        if let Some(typed) = line.strip_prefix("what if ").filter(|typed| !typed.contains('=')) {
+            return (
+                before.len() - typed.len(),
+                alike(self.offers.addresses.iter().map(String::as_str), typed),
+            );
+        }
+        if let Some(typed) = line.strip_prefix("help ") {
+            return (before.len() - typed.len(), alike(Topic::ALL.into_iter().flat_map(named), typed));
+        }
+        let start = line.rfind(|c: char| c.is_whitespace() || matches!(c, ',' | '(')).map_or(0, |i| i + 1);
+        let (said, typed) = (line.get(..start).unwrap_or(""), line.get(start..).unwrap_or(""));
+        let at = line_at + start;
+        let inside = open_block(before.get(..line_at).unwrap_or(""));
+        if said.trim().is_empty() {
+            return match inside {
+                Some("shop") => (at, alike(named(Topic::Shop), typed)),
+                Some("target") => (at, alike(named(Topic::Target), typed)),
+                _ => (at, alike(beginnings(), typed)),
+            };
+        }
+        let first = line.split_whitespace().next();
+        let mut all: Vec<&str> = self.offers.names.iter().map(String::as_str).collect();
+        all.extend(first.and_then(forge::word).into_iter().flat_map(|w| w.clauses).map(|c| c.word()));
+        if first == Some("why") {
+            all.extend(["thickness", "width", "length", "mass"]);
+        }
+        if inside == Some("target") || first == Some("expect") {
+            all.extend(named(Topic::Target));
+        }
+        all.extend(named(Topic::Unit).chain(named(Topic::Steel)));
+        // Words of the line under way, such as a name that it gives.
+        all.extend(before.split(|c: char| c.is_whitespace() || c == ',').filter(|w| w.len() > 2));
+        (at, alike(all.into_iter(), typed))
+    }
+}
+
+/// Those that begin with what is typed, and go on.
+fn alike<'w>(all: impl Iterator<Item = &'w str>, typed: &str) -> Vec<String> {
+    let mut found: Vec<String> =
+        all.filter(|w| w.starts_with(typed) && *w != typed).map(str::to_owned).collect();
+    found.sort();
+    found.dedup();
+    found
+}
+
 impl Completer for Words {
     type Candidate = String;
 
     fn complete(&self, line: &str, at: usize, _: &Context<'_>) -> rustyline::Result<(usize, Vec<String>)> {
-        let before = line.get(..at).unwrap_or("");
-        let start = before.rfind(|c: char| c.is_whitespace() || matches!(c, ',' | '(')).map_or(0, |i| i + 1);
-        let typed = before.get(start..).unwrap_or("");
-        let mut found: Vec<String> = if before.get(..start).unwrap_or("").trim().is_empty() {
-            beginnings().filter(|w| w.starts_with(typed)).map(str::to_owned).collect()
-        } else {
-            let verb = before.split_whitespace().next().and_then(forge::word);
-            let clauses = verb.into_iter().flat_map(|w| w.clauses).map(|c| c.word());
-            let units = ["mm", "in", "kg", "lb", "min", "tonf"];
-            let grades = grades::all().iter().map(|g| g.name.as_str());
-            let names = before.split(|c: char| c.is_whitespace() || c == ',').filter(|w| w.len() > 2);
-            let all = clauses.chain(units).chain(grades).chain(names);
-            all.filter(|w| w.starts_with(typed) && *w != typed).map(str::to_owned).collect()
-        };
-        found.sort();
-        found.dedup();
-        Ok((start, found))
+        Ok(self.offered(line.get(..at).unwrap_or("")))
     }
 }
 
@@ -170,7 +245,38 @@ impl Helper for Words {}
 
 #[cfg(test)]
 mod tests {
-    use super::goes_on;
+    use super::{Offers, Words, goes_on};
+
+    /// What is offered behind a text, in a session with a few names.
+    fn offered(before: &str) -> (String, Vec<String>) {
+        let all = |words: &[&str]| words.iter().map(|w| (*w).to_owned()).collect();
+        let offers = Offers {
+            names: all(&["billet", "billet-offcut-1", "dark"]),
+            addresses: all(&["dark thick", "dark wide", "weld 1 thinning"]),
+        };
+        let (at, found) = Words { offers }.offered(before);
+        (before.split_at(at).0.to_owned(), found)
+    }
+
+    #[test]
+    fn pieces_and_figures_of_the_session_are_offered() {
+        assert_eq!(
+            offered("draw bil"),
+            ("draw ".to_owned(), vec!["billet".into(), "billet-offcut-1".into()])
+        );
+        assert_eq!(offered("why width da"), ("why width ".to_owned(), vec!["dark".into()]));
+        assert_eq!(offered("stack p = alternate dark, bil").1, ["billet", "billet-offcut-1"]);
+        assert_eq!(offered("what if dark t"), ("what if ".to_owned(), vec!["dark thick".into()]));
+        assert_eq!(offered("what if dark thick = 4 m").1, ["min", "mm", "mm2", "mm3"]);
+    }
+
+    #[test]
+    fn what_a_block_takes_is_offered_in_it() {
+        assert_eq!(offered("shop {\n  ke"), ("shop {\n  ".to_owned(), vec!["kerf".into()]));
+        assert_eq!(offered("target billet {\n  wi").1, ["width"]);
+        assert_eq!(offered("shop {\n  kerf 2 mm\n}\nwel").1, ["weld"]);
+        assert_eq!(offered("help target_mi").1, ["target_missed"]);
+    }
 
     #[test]
     fn a_block_and_a_trailing_comma_go_on() {

@@ -7,13 +7,14 @@ use std::io::IsTerminal as _;
 
 use clap::Args;
 
+use self::editor::{Acted, Offers};
 use self::session::{Refused, Session};
 use super::Exit;
 use super::output::{Options, answer};
 use super::run::Work;
-use crate::forge;
+use crate::manual;
 use crate::piece::Measure;
-use crate::report::{changed_text, pieces_text, targets_text, why_text};
+use crate::report::{changed_text, explain_text, pieces_text, targets_text, why_text};
 use crate::source::Diagnostic;
 use crate::study::{last_lot, why};
 
@@ -34,7 +35,7 @@ lines of the language act at once, such as `stock b = 3 bars of 1084, 4 x 40 x 1
   undo [N], redo [N]            back and on again, as far as you like
   show                          the recipe so far
   load FILE, save FILE          a recipe in the place of what stands; what stands as a new recipe
-  help [VERB]                   this, or what a verb does
+  help [WORD]                   this, or what a verb, a clause, a unit, a steel or a code means
   quit                          or Ctrl-D
 ";
 
@@ -57,13 +58,14 @@ impl Prompt {
             }
         }
         let at_terminal = std::io::stdin().is_terminal() && std::io::stdout().is_terminal();
-        editor::each(at_terminal, |lines| {
+        let offers = bench.offers(at_terminal);
+        editor::each(at_terminal, offers, |lines| {
             let done = bench.line(lines);
             // Whoever pipes lines in learns by the exit code that one was refused.
             if matches!(done, Done::Refused) && !at_terminal {
                 worst = Exit::Fault;
             }
-            !matches!(done, Done::Quit)
+            Acted { goes: !matches!(done, Done::Quit), offers: bench.offers(at_terminal) }
         });
         worst
     }
@@ -90,6 +92,19 @@ impl Bench<'_> {
                 answer(&self.options.as_text(&faults, &work.files));
             }
         }
+    }
+
+    /// What the session has that can be named, for whoever types.
+    fn offers(&self, at_terminal: bool) -> Offers {
+        let Some(plan) = at_terminal.then(|| self.session.plan()).flatten() else { return Offers::default() };
+        let pieces = plan.pieces.iter().chain(&plan.rack);
+        let pieces = pieces.map(|lot| plan.ground.lot_name(*lot).to_owned());
+        let recipes = plan.recipes.iter().map(|r| r.name.clone());
+        let addresses: Vec<String> =
+            plan.slots.iter().map(|s| s.address.clone()).filter(|a| !a.is_empty()).collect();
+        // The address of a `let` is its name.
+        let lets = addresses.iter().filter(|a| !a.contains(' ')).cloned();
+        Offers { names: pieces.chain(recipes).chain(lets).collect(), addresses }
     }
 
     fn say(&self, told: Result<String, Refused>) -> Done {
@@ -218,14 +233,13 @@ fn help(word: &str) -> Result<String, Refused> {
     if word.is_empty() || own {
         return Ok(HELP.to_owned());
     }
-    let known = forge::word(word).ok_or_else(|| {
-        let all: Vec<&str> = forge::WORDS.iter().map(|w| w.word).collect();
-        Refused::Message(format!("`{word}` is no verb; the verbs are {}", all.join(", ")))
-    })?;
-    let clauses: Vec<&str> = known.clauses.iter().map(|c| c.word()).collect();
-    let clauses =
-        if clauses.is_empty() { String::new() } else { format!("  takes: {}\n", clauses.join(", ")) };
-    Ok(format!("  {}: {}\n{clauses}  such as: {}\n", known.word, known.doc, known.example))
+    let found = manual::find(word);
+    if found.is_empty() {
+        let meant = manual::nearest(word).map_or(String::new(), |name| format!("; did you mean `{name}`"));
+        let message = format!("nothing is told of `{word}`{meant}; `help` lists what can be done here");
+        return Err(Refused::Message(message));
+    }
+    Ok(explain_text(&found))
 }
 
 /// `why width blade`, or of the last piece made.

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use super::super::output::Options;
 use super::super::run::{Read, Work};
+use crate::language::Plan;
 use crate::replay::build;
 use crate::source::Diagnostic;
 use crate::study::judge;
@@ -64,6 +65,11 @@ impl<'o> Session<'o> {
     /// What stands now.
     pub fn now(&self) -> Result<Work, String> {
         self.worked(self.path(), self.text(), &self.options.set)
+    }
+
+    /// What stands now, read and not worked: enough to know what has a name.
+    pub fn plan(&self) -> Option<Plan> {
+        Read::typed(self.path(), self.options, self.text(), &self.options.set).ok().map(|read| read.plan)
     }
 
     /// What would stand with one figure set otherwise.
@@ -133,4 +139,4 @@ impl<'o> Session<'o> {
 }
 
 /// Faults that a line may have and still be taken: the build goes on, and may meet its target later.
-pub const FINE: [&str; 4] = ["target_missed", "open_question", "target_unmade", "target_loose"];
+pub const FINE: [&str; 3] = ["target_missed", "open_question", "target_loose"];

@@ -1,0 +1,47 @@
+//! The pages of verbs: from the word table, with a recipe each out of `things/verbs.txt`.
+
+use super::clauses::{part, written};
+use super::codes::{Code, code_of, codes};
+use super::entries::{self, Entry};
+use super::page::{Broken, Example, Page, Topic};
+use crate::forge::{WORDS, Word, usual_words};
+
+/// The recipes that show verbs.
+pub fn examples() -> Vec<Entry> {
+    entries::read(include_str!("things/verbs.txt"))
+}
+
+/// A page for each verb.
+pub fn pages() -> Vec<Page> {
+    let examples = examples();
+    WORDS.iter().map(|word| page(word, examples.iter().find(|e| e.name == word.word))).collect()
+}
+
+fn page(word: &'static Word, example: Option<&Entry>) -> Page {
+    let mut page = Page::new(Topic::Verb, word.word, word.doc);
+    page.fact("such as", word.example);
+    page.fact("smiths also say", usual_words(word.word).collect::<Vec<_>>().join(", "));
+    let own = example.map(|e| e.sample.text()).unwrap_or_default() + word.example;
+    page.parts = word.clauses.iter().map(|key| part(*key, &written(&own, word, *key))).collect();
+    page.codes = codes().iter().filter(|c| c.comes_from(word)).collect();
+    // What is the verb's own comes first.
+    page.codes.sort_by_key(|c| c.reach());
+    page.example = example.map(|e| Example::Recipe(e.sample.clone()));
+    page.broken = example.and_then(slipped).or_else(|| shown(word, &page.codes).and_then(Broken::of));
+    page
+}
+
+/// A slip in the verb's own example, where its entry names one.
+fn slipped(entry: &Entry) -> Option<Broken> {
+    let code = code_of(entry.field("code"))?;
+    let (right, wrong) = entry.field("slip").split_once(" => ")?;
+    let fails = entry.sample.mended(&[(right.to_owned(), wrong.to_owned())])?;
+    let edits = vec![(wrong.to_owned(), right.to_owned())];
+    Some(Broken { code: code.code, asked_by: code.asked_by, fails, mended: entry.sample.clone(), edits })
+}
+
+/// A code of the verb whose recipe has the verb in it.
+fn shown(word: &Word, codes: &[&'static Code]) -> Option<&'static Code> {
+    let says = |c: &&&Code| c.fails.text().lines().any(|l| l.split_whitespace().next() == Some(word.word));
+    codes.iter().find(says).copied()
+}
