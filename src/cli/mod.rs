@@ -23,6 +23,7 @@ mod run;
 mod set;
 mod steels;
 mod sweep;
+mod template;
 mod watch;
 mod why;
 mod write;
@@ -82,6 +83,8 @@ enum Command {
     Rack(rack::Rack),
     /// The shop's own figures from its measured builds: a block to paste, no file is changed
     Calibrate(calibrate::Calibrate),
+    /// Draws a blade's outline and sections at true scale, for a card template
+    Template(template::Template),
     /// Lists the steels of the table, with what is known of each
     Steels(steels::Steels),
     /// Lists the published laws, or works one out: figure, limits, source, how sure it is
@@ -114,6 +117,7 @@ pub fn main() -> ExitCode {
             Command::Rescue(command) => command.run(&cli.options),
             Command::Rack(command) => command.run(&cli.options),
             Command::Calibrate(command) => command.run(&cli.options),
+            Command::Template(command) => command.run(&cli.options),
             Command::Steels(command) => command.run(&cli.options),
             Command::Law(command) => command.run(&cli.options),
             Command::Completions(command) => command.run(),

@@ -3,10 +3,12 @@
 use clap::{Args, ValueEnum};
 
 use super::Exit;
+use super::figure::figure;
 use super::output::{Format, Options, answer, warn_line};
 use super::run::Work;
-use crate::piece::Measure;
-use crate::study::{last_lot, why};
+use crate::piece::{LotId, Measure};
+use crate::quantity::{Kind, Units, show};
+use crate::study::{Why as Story, last_lot, why, why_at};
 
 /// Says which step took or gave each millimetre or gram.
 #[derive(Args, Debug)]
@@ -18,6 +20,9 @@ pub struct Why {
     piece: String,
     /// The recipe, or `-` for standard input
     file: String,
+    /// At one place of a blade: `heel`, `"200 mm"`, `"30 mm from tip"`
+    #[arg(long, value_name = "PLACE")]
+    at: Option<String>,
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
@@ -44,8 +49,18 @@ impl Why {
             Quantity::Length => Measure::Length,
             Quantity::Mass => Measure::Mass,
         };
-        let story =
-            last_lot(&work.plan, &work.build, &self.piece).and_then(|lot| why(&work.build, lot, what));
+        let lot = last_lot(&work.plan, &work.build, &self.piece);
+        let story = match (&self.at, lot) {
+            (None, _) => lot.and_then(|lot| why(&work.build, lot, what)),
+            (Some(_), None) => None,
+            (Some(place), Some(lot)) => match self.story_at(&work, lot, what, place) {
+                Ok(story) => Some(story),
+                Err(message) => {
+                    warn_line(&message);
+                    return Exit::Usage;
+                }
+            },
+        };
         let Some(story) = story else {
             work.findings(options);
             let mut names: Vec<&str> =
@@ -57,10 +72,35 @@ impl Why {
         };
         let page = work.page();
         match options.format {
-            Format::Table => answer(&crate::report::why_text(&page, &self.piece, &story)),
+            Format::Table => answer(&crate::report::why_text(&page, &self.named(), &story)),
             Format::Json => answer(&crate::report::why_json(&page, &self.piece, &story)),
             Format::Csv => answer(&crate::report::why_csv(&page, &story)),
         }
         Exit::Met
+    }
+
+    /// The piece, and the place where one is named.
+    fn named(&self) -> String {
+        self.at.as_ref().map_or(self.piece.clone(), |at| format!("{} at {at}", self.piece))
+    }
+
+    fn story_at(&self, work: &Work, lot: LotId, what: Measure, place: &str) -> Result<Story, String> {
+        let long = work.build.lot(lot).map_or(0.0, |l| l.bar.long);
+        let (text, from_tip) = match place.trim().strip_suffix("tip").map(str::trim_end) {
+            Some("") => ("0 mm", true),
+            Some(rest) => (rest.strip_suffix("from").unwrap_or(rest).trim(), true),
+            None => (place.trim().trim_end_matches("from heel").trim(), false),
+        };
+        let by = if text == "heel" || text.is_empty() { (0.0, Kind::LENGTH) } else { figure(text)? };
+        if by.1 != Kind::LENGTH {
+            return Err(format!("`{place}` is no place: write `heel`, `200 mm`, or `30 mm from tip`"));
+        }
+        let x = if from_tip { long - by.0 } else { by.0 };
+        if !(0.0..=long * (1.0 + 1e-9)).contains(&x) {
+            let has = show(long, Kind::LENGTH, Units::Metric);
+            return Err(format!("`{place}` is not on `{}`, which is {has} long", self.piece));
+        }
+        why_at(&work.plan, &work.build, lot, what, x)
+            .ok_or_else(|| "at one place there is a thickness and a width: ask for one of the two".to_owned())
     }
 }

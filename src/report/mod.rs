@@ -1,5 +1,6 @@
 //! A build, or an answer, on paper: one file a form. Nothing here works anything out.
 
+mod blade;
 mod calibrate;
 mod cautions;
 mod changed;
@@ -23,8 +24,10 @@ mod sheet;
 mod steels;
 mod sweep;
 mod table;
+mod template;
 mod why;
 
+pub use blade::blades;
 pub use calibrate::calibrate_text;
 pub use changed::{changed_text, pieces_text, targets_text};
 pub use check::check;
@@ -43,6 +46,7 @@ pub use rescue::rescue_text;
 pub use sheet::run_text;
 pub use steels::{steels_csv, steels_json, steels_text};
 pub use sweep::{Sweep, sweep_csv, sweep_json, sweep_svg, sweep_text};
+pub use template::{CHECK_FIRST, Template};
 pub use why::{why_csv, why_text};
 
 use crate::language::Plan;

@@ -26,6 +26,7 @@ pub fn run_text(page: &Page) -> String {
         text += super::fire::mark(page);
     }
     text += &targets(page);
+    text += &super::blade::text(page);
     text += &super::metal::metal(page);
     text += &cut_list(page);
     text += &left_over(page);

@@ -8,6 +8,7 @@ use crate::replay::{Build, Line};
 use crate::source::Span;
 use crate::target::{Judged, What};
 
+use super::place::{why_at, worst};
 use super::why::{chain, size};
 
 /// A step to point at, and what to say of it.
@@ -28,18 +29,49 @@ pub fn blame(plan: &Plan, build: &Build, line: &Line, judged: &Judged, units: Un
     match line.test.what {
         What::Layers | What::Bands if low => last_stack(plan, build, line),
         What::Mass | What::Volume if low => steel_ran_out(plan, build, line.lot, judged, units),
-        What::Thickness | What::Width | What::Length => {
+        What::Thickness | What::Spine | What::Width | What::Length => {
             let measure = match line.test.what {
-                What::Thickness => Measure::Thickness,
+                What::Thickness | What::Spine => Measure::Thickness,
                 What::Width => Measure::Width,
                 _ => Measure::Length,
             };
+            if let Some(blame) = at_place(plan, build, line, measure, low, units) {
+                return Some(blame);
+            }
             let short = if low { ran_short(plan, build, line.lot, units) } else { None };
             short.or_else(|| most(plan, build, line.lot, measure, low, units))
         }
         What::Mass => most(plan, build, line.lot, Measure::Mass, low, units),
         _ => None,
     }
+}
+
+/// On a blade the miss stands at a place: the step that took, or gave, most there since it was last put together.
+fn at_place(
+    plan: &Plan,
+    build: &Build,
+    line: &Line,
+    what: Measure,
+    low: bool,
+    units: Units,
+) -> Option<Blame> {
+    let bar = build.lot(line.lot)?.bar;
+    bar.blade?;
+    if line.test.behind.is_some() {
+        return None;
+    }
+    let zone = line.test.zone.on(build.values(), bar.long);
+    let x = worst(build, &bar, what, zone, low);
+    let story = why_at(plan, build, line.lot, what, x)?;
+    let anew = |step: usize| plan.steps.get(step).is_some_and(|s| matches!(s.word.word, "stack" | "join"));
+    let since = story.by_step().keys().rev().find(|s| anew(**s)).map_or(0, |s| s + 1);
+    let sums = story.by_step().into_iter().filter(|(step, sum)| *step >= since && (*sum < 0.0) == low);
+    let (step, sum) = sums.max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
+    let (x, by) = (show(x, Kind::LENGTH, units), show(sum.abs(), Kind::LENGTH, units));
+    let verb = if low { "takes" } else { "gives" };
+    let word = if what == Measure::Width { "width" } else { "thickness" };
+    let text = format!("this step {verb} most of the {word} at {x} from the heel: {by}");
+    Some(Blame { span: plan.steps.get(step)?.span, text })
 }
 
 /// The step that made a lot.

@@ -120,7 +120,16 @@ fn anchor(missing: &Missing, lot: LotId) -> Option<(String, Bar, Span)> {
         chain.iter().filter_map(|l| plan.steps.iter().position(|s| s.gives.contains(l))).collect();
     let quench =
         plan.steps.iter().position(|s| s.word.hazards.contains(&Hazard::Quench)).unwrap_or(usize::MAX);
-    let worked = steps.iter().copied().filter(|i| *i < quench && plan.steps.get(*i).is_some_and(hot)).max();
+    // A blade that has its shape is no bar to be spread or upset any more.
+    let plain = |i: usize| {
+        let gives = plan.steps.get(i).map_or(&[][..], |s| s.gives.as_slice());
+        gives.iter().filter_map(|l| missing.build.lot(*l)).all(|l| l.bar.blade.is_none())
+    };
+    let worked = steps
+        .iter()
+        .copied()
+        .filter(|i| *i < quench && plan.steps.get(*i).is_some_and(hot) && plain(*i))
+        .max();
     let at = worked.into_iter().chain(measured).max()?;
     // A measure stands in the log: lines go behind the recipe's own step before it.
     let own = |i: &usize| plan.steps.get(*i).is_some_and(|s| inside(missing, s.span));
@@ -175,6 +184,7 @@ fn ideas(missing: &Missing, lot: LotId) -> Vec<Idea> {
             made.push(Idea { title, edits: vec![Edit { span, text: format!("? in {low} .. {high}") }] });
         }
     }
+    made.extend(forged_bevels(missing));
     let Some((name, bar, after)) = anchor(missing, lot) else { return made };
     let at = line_end(missing, after);
     let [t, w, l] = [bar.calliper_thick(), bar.calliper_wide(), bar.long];
@@ -250,6 +260,37 @@ fn ideas(missing: &Missing, lot: LotId) -> Vec<Idea> {
             "grind it thinner",
             format!("grind {name} to ? in {} .. {} mm thick\n", mm(t * 0.3), mm(t * 0.999)),
         );
+    }
+    made
+}
+
+/// Bevels that are ground and could be forged: the width that the grinder would turn to dust goes into the blade.
+fn forged_bevels(missing: &Missing) -> Vec<Idea> {
+    let plan = missing.plan;
+    let mut made = Vec::new();
+    for step in open_steps(plan).iter().filter(|s| inside(missing, s.span) && s.calls.is_empty()) {
+        let from = step.span.start.saturating_sub(missing.base) as usize;
+        let to = step.span.end.saturating_sub(missing.base) as usize;
+        let words = missing.text.get(from..to).unwrap_or("");
+        let tall = plan.slots.iter().zip(&plan.ground.spans).position(|(info, span)| {
+            info.address.ends_with(" height") && span.start >= step.span.start && span.end <= step.span.end
+        });
+        let (Some(ground), Some(tall)) = (words.find("ground"), tall) else { continue };
+        let Some(height) = plan.ground.spans.get(tall).copied() else { continue };
+        let value = plan.values.at(u32::try_from(tall).unwrap_or(u32::MAX));
+        let at = |i: usize| step.span.start.saturating_add(u32::try_from(i).unwrap_or(0));
+        let low = written(value * 0.2, Kind::LENGTH, Units::Metric);
+        let high = written(value * 1.6, Kind::LENGTH, Units::Metric);
+        made.push(Idea {
+            title: "forge the bevels instead of grinding them".to_owned(),
+            edits: vec![
+                Edit { span: height, text: format!("? in {low} .. {high}") },
+                Edit {
+                    span: Span { start: at(ground), end: at(ground + "ground".len()) },
+                    text: "forged".to_owned(),
+                },
+            ],
+        });
     }
     made
 }

@@ -43,7 +43,13 @@ impl Blade {
                 .collect();
             let before = sums(&made);
             unit = before.last().copied().unwrap_or(1.0);
-            metal = before.into_iter().map(|sum| sum / unit).collect();
+            let next: Vec<f64> = before.into_iter().map(|sum| sum / unit).collect();
+            let moved = metal.iter().zip(&next).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
+            metal = next;
+            // An even stretch is told at once.
+            if moved < 1e-12 {
+                break;
+            }
         }
         let long = volume / unit;
         let grown = long - (to - from);

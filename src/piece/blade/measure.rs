@@ -162,10 +162,17 @@ impl Metal {
                 .last()
                 .map_or_else(|| Station { x: 0.0, along: 0.0, knots: super::Knots::new() }, |s| s.0.clone());
         };
+        // Between two stations the volume is a cubic of the share of the way; it only grows.
+        let ((w0, m0), (w1, m1)) = (wide_and_mean(a), wide_and_mean(b));
+        let (long, wider, thicker) = (b.x - a.x, w1 - w0, m1 - m0);
+        let wanted = volume - sum;
+        let so_far = |s: f64| {
+            long * s * (w0 * m0 + s * ((w0 * thicker + m0 * wider) / 2.0 + s * wider * thicker / 3.0))
+        };
         let (mut low, mut high) = (0.0, 1.0);
-        for _ in 0..50 {
+        for _ in 0..60 {
             let middle = (low + high) / 2.0;
-            if sum + volume_between(a, &a.toward(b, middle)) < volume { low = middle } else { high = middle }
+            if so_far(middle) < wanted { low = middle } else { high = middle }
         }
         a.toward(b, (low + high) / 2.0)
     }

@@ -1,0 +1,85 @@
+//! `heatbook template FILE`: a card template of a blade, at true scale.
+
+use clap::Args;
+
+use super::Exit;
+use super::output::{Options, answer, warn_line};
+use super::run::Work;
+use super::write::fresh;
+use crate::report::{CHECK_FIRST, Template as Drawing};
+
+/// Draws a blade's outline and sections at true scale.
+#[derive(Args, Debug)]
+pub struct Template {
+    /// The recipe, or `-` for standard input
+    file: String,
+    /// The blade, where the recipe makes several
+    #[arg(long, value_name = "NAME")]
+    piece: Option<String>,
+    /// Writes the drawing into this new SVG file; without a file it goes to standard output
+    #[arg(long, value_name = "FILE")]
+    svg: Option<String>,
+    /// Writes the drawing into this new DXF file
+    #[arg(long, value_name = "FILE")]
+    dxf: Option<String>,
+}
+
+impl Template {
+    /// Runs the command.
+    pub fn run(&self, options: &Options) -> Exit {
+        let work = match Work::read(&self.file, options) {
+            Ok(work) => work,
+            Err(message) => {
+                warn_line(&message);
+                return Exit::Usage;
+            }
+        };
+        match self.draw(&work, options) {
+            Ok(text) => {
+                answer(&text);
+                Exit::Met
+            }
+            Err(message) => {
+                work.findings(options);
+                warn_line(&message);
+                Exit::Usage
+            }
+        }
+    }
+
+    fn draw(&self, work: &Work, options: &Options) -> Result<String, String> {
+        let page = work.page();
+        let named = |name: &str| self.piece.as_deref().is_none_or(|p| p == name);
+        let blades: Vec<_> = crate::report::blades(&page)
+            .map(|(id, _, blade)| (work.plan.ground.lot_name(id), blade))
+            .filter(|(name, _)| named(name))
+            .collect();
+        let (name, blade) = match blades.as_slice() {
+            [one] => *one,
+            [] => {
+                return Err(
+                    "there is no such blade at the end of this recipe: `taper`, `profile`, `bevel` or `tang` make one"
+                        .to_owned(),
+                );
+            }
+            several => {
+                let names: Vec<String> = several.iter().map(|(name, _)| format!("`{name}`")).collect();
+                return Err(format!("which blade: say `--piece` with one of {}", names.join(", ")));
+            }
+        };
+        let drawing = Drawing { name, blade, units: options.units(&work.plan) };
+        let mut told = String::new();
+        if let Some(path) = &self.svg {
+            fresh(path, &drawing.svg())?;
+            told += &format!("wrote {path}\n");
+        }
+        if let Some(path) = &self.dxf {
+            fresh(path, &drawing.dxf()?)?;
+            told += &format!("wrote {path}\n");
+        }
+        if told.is_empty() {
+            return Ok(drawing.svg());
+        }
+        Ok(format!("{told}{CHECK_FIRST}\n"))
+    }
+}
