@@ -39,4 +39,6 @@ pub mod study;
 
 pub mod report;
 
+pub mod editor;
+
 pub mod cli;

@@ -15,7 +15,7 @@ const FLOORS: &[&[&str]] = &[
     &["replay"],
     &["study"],
     &["report"],
-    &["cli"],
+    &["cli", "editor"],
 ];
 
 fn sources(dir: &Path) -> Vec<PathBuf> {

@@ -11,6 +11,7 @@ mod fill;
 mod fmt;
 mod input;
 mod law;
+mod lsp;
 mod new;
 mod nudge;
 mod odds;
@@ -82,6 +83,8 @@ enum Command {
     Rack(rack::Rack),
     /// The shop's own figures from its measured builds: a block to paste, no file is changed
     Calibrate(calibrate::Calibrate),
+    /// Serves an editor: the language server, over standard input and output
+    Lsp(lsp::Lsp),
     /// Lists the steels of the table, with what is known of each
     Steels(steels::Steels),
     /// Lists the published laws, or works one out: figure, limits, source, how sure it is
@@ -114,6 +117,7 @@ pub fn main() -> ExitCode {
             Command::Rescue(command) => command.run(&cli.options),
             Command::Rack(command) => command.run(&cli.options),
             Command::Calibrate(command) => command.run(&cli.options),
+            Command::Lsp(command) => command.run(&cli.options),
             Command::Steels(command) => command.run(&cli.options),
             Command::Law(command) => command.run(&cli.options),
             Command::Completions(command) => command.run(),

@@ -1,16 +1,19 @@
 //! The clauses that steps are made of, by the word a smith would call them by.
 
 macro_rules! keys {
-    ($($(#[$doc:meta])* $name:ident = $word:literal, $form:literal;)*) => {
+    ($(#[doc = $doc:literal] $name:ident = $word:literal, $form:literal;)*) => {
         /// One kind of clause.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-        pub enum Key { $($(#[$doc])* $name,)* }
+        pub enum Key { $(#[doc = $doc] $name,)* }
         impl Key {
             /// Every clause there is.
             pub const ALL: &[Key] = &[$(Key::$name,)*];
             /// The word it goes by.
             #[must_use]
             pub fn word(self) -> &'static str { match self { $(Key::$name => $word,)* } }
+            /// What it says, in one line.
+            #[must_use]
+            pub fn doc(self) -> &'static str { match self { $(Key::$name => $doc,)* } }
             /// The clause as one would write it.
             #[must_use]
             pub fn form(self) -> &'static str { match self { $(Key::$name => $form,)* } }

@@ -7,10 +7,12 @@ mod expand;
 mod figures;
 mod format;
 mod grammar;
+mod index;
 mod known;
 mod layout;
 mod log;
 mod names;
+mod outline;
 mod parse;
 mod plan;
 mod planner;
@@ -23,7 +25,9 @@ mod tests_of;
 mod words;
 
 pub use format::{Unformatted, format};
+pub use index::{Index, Sort, Thing, index};
 pub use known::Set;
+pub use outline::{Block, Entry, EntryKind, Lines, beginnings, lines, no_name, outline};
 pub use plan::{Ask, Op, OpLine, ParamDoc, Plan, Planned, RecipeDoc, SlotInfo, TargetPlan};
 
 use std::collections::BTreeMap;

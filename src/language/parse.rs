@@ -258,8 +258,8 @@ impl<'t> Parse<'t> {
                 .map_or(format!("the entries are {}", all.join(", ")), |m| format!("did you mean `{m}`"));
             let at = self.reader.first(span);
             let message = format!("a shop has no `{first}`");
-            self.faults
-                .push(Diagnostic::fault("unknown_entry", message, at, "this begins no entry").help(help));
+            let fault = Diagnostic::fault("unknown_entry", message, at, "this begins no entry").help(help);
+            self.faults.push(fault.fix_if(at, meant));
             return None;
         }
         let node = self.line(Rule::shop_line, span, Line::Shop)?;
@@ -344,7 +344,8 @@ impl<'t> Parse<'t> {
             return;
         }
         let verbs = WORDS.iter().map(|w| w.word).chain(syntax::STATEMENTS.iter().copied());
-        let help = match forge::usual(word).or_else(|| syntax::nearest(word, verbs)) {
+        let meant = forge::usual(word).or_else(|| syntax::nearest(word, verbs));
+        let help = match meant {
             Some(meant) => format!("did you mean `{meant}`"),
             None => {
                 let all: Vec<String> = WORDS.iter().map(|w| format!("`{}`", w.word)).collect();
@@ -352,9 +353,8 @@ impl<'t> Parse<'t> {
             }
         };
         let message = format!("`{word}` is no verb");
-        self.faults.push(
-            Diagnostic::fault("unknown_verb", message, at, "a line begins with what is done").help(help),
-        );
+        let fault = Diagnostic::fault("unknown_verb", message, at, "a line begins with what is done");
+        self.faults.push(fault.help(help).fix_if(at, meant));
     }
 
     fn step(&mut self, span: Span, word: &'static Word) -> Option<Statement> {

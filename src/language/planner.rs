@@ -235,8 +235,10 @@ impl<'s> Planner<'s> {
                 ),
             };
             let message = format!("there is no steel `{}` in the table", name.text);
-            self.faults
-                .push(Diagnostic::fault("unknown_steel", message, name.span, "no such grade").help(help));
+            let fault = Diagnostic::fault("unknown_steel", message, name.span, "no such grade").help(help);
+            let quoted = meant.map(|m| if m.contains(' ') { format!("\"{m}\"") } else { m.to_owned() });
+            let fault = fault.fix_if(name.span, quoted.as_deref());
+            self.faults.push(fault);
             return None;
         };
         let id = self.push_steel(grade.clone(), name.span)?;
@@ -426,12 +428,15 @@ impl<'s> Planner<'s> {
             return u32::try_from(at).map(crate::piece::PartName).map_err(|_| ());
         }
         let known: Vec<&str> = self.names.parts.iter().map(String::as_str).collect();
-        let help = match super::syntax::nearest(&name.text, known.iter().copied()) {
+        let meant = super::syntax::nearest(&name.text, known.iter().copied());
+        let help = match meant {
             Some(meant) => format!("did you mean `{meant}`"),
             None => "a part is asked for by the name under which it was stacked or joined".to_owned(),
         };
         let message = format!("nothing called `{}` went into a stack", name.text);
-        self.faults.push(Diagnostic::fault("unknown_part", message, name.span, "no such part").help(help));
+        let fault = Diagnostic::fault("unknown_part", message, name.span, "no such part").help(help);
+        let fault = fault.fix_if(name.span, meant);
+        self.faults.push(fault);
         Err(())
     }
 

@@ -6,6 +6,8 @@ use crate::quantity::{Kind, Units, show, trim_number};
 use crate::replay::Bench;
 use crate::target::What;
 
+use super::verdict::Mending;
+
 /// A figure, and the value that would do.
 #[derive(Clone, Debug)]
 pub struct Mend {
@@ -29,16 +31,17 @@ const HEATS: i32 = 30;
 const PATIENCE: usize = 1_000_000;
 
 /// Looks for mends, and stops when its patience is used up.
-pub struct Search<'a> {
+pub struct Search<'a, 'm> {
     plan: &'a Plan,
     bench: Bench,
     runs_left: usize,
+    mending: Mending<'m>,
 }
 
-impl<'a> Search<'a> {
+impl<'a, 'm> Search<'a, 'm> {
     /// A search over the figures of a plan.
-    pub fn new(plan: &'a Plan) -> Self {
-        Search { plan, bench: Bench::default(), runs_left: PATIENCE / plan.steps.len().max(1) }
+    pub fn new(plan: &'a Plan, mending: Mending<'m>) -> Self {
+        Search { plan, bench: Bench::default(), runs_left: PATIENCE / plan.steps.len().max(1), mending }
     }
 
     /// The nearest change of one figure among `slots` that meets every target.
@@ -103,7 +106,13 @@ impl<'a> Search<'a> {
 
     /// Whether a run with this value meets every target; no more once patience is used up.
     fn met(&mut self, slot: u32, value: f64) -> bool {
-        if self.runs_left == 0 {
+        let goes_on = match &mut self.mending {
+            Mending::Patient => true,
+            Mending::While(goes_on) => goes_on(),
+            Mending::None => false,
+        };
+        if self.runs_left == 0 || !goes_on {
+            self.runs_left = 0;
             return false;
         }
         self.runs_left -= 1;
@@ -141,4 +150,10 @@ pub fn written(plan: &Plan, mend: &Mend, units: Units) -> String {
         Some(Kind::NUMBER) | None => trim_number(mend.value, 0),
         Some(kind) => show(mend.value, kind, units),
     }
+}
+
+/// The value as it stands in a recipe, so that reading it gives back the value that was tried.
+pub fn exact(plan: &Plan, mend: &Mend, units: Units) -> String {
+    let kind = plan.slots.get(mend.slot as usize).map_or(Kind::NUMBER, |s| s.kind);
+    super::written::written(mend.value, kind, units)
 }

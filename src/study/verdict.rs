@@ -8,7 +8,7 @@ use crate::steel::hardening::Untold;
 use crate::target::{Judged, Test, What, Zone, hardness};
 
 use super::blame::blame;
-use super::mend::{Mend, Search, written};
+use super::mend::{Mend, Search, exact, written};
 
 /// What a build comes to.
 #[derive(Debug)]
@@ -21,9 +21,31 @@ pub struct Verdict {
     pub warnings: Vec<Diagnostic>,
 }
 
+/// Whether what would mend a missed target is looked for.
+pub enum Mending<'a> {
+    /// As long as there is patience.
+    Patient,
+    /// As long as this says to go on: between two runs of the recipe it is asked.
+    While(&'a mut dyn FnMut() -> bool),
+    /// Not at all, and nothing is said of it.
+    None,
+}
+
 /// Judges a build; `found` is what reading the recipe found already.
 #[must_use]
 pub fn judge(plan: &Plan, build: &Build, found: Vec<Diagnostic>, units: Units) -> Verdict {
+    judge_with(plan, build, found, units, Mending::Patient)
+}
+
+/// The same, by choice without the search for mends: it takes a hundred times as long as all the rest.
+#[must_use]
+pub fn judge_with(
+    plan: &Plan,
+    build: &Build,
+    found: Vec<Diagnostic>,
+    units: Units,
+    mending: Mending,
+) -> Verdict {
     let mut faults = found;
     faults.extend(build.faults.iter().cloned());
     let broken = !faults.is_empty();
@@ -36,14 +58,21 @@ pub fn judge(plan: &Plan, build: &Build, found: Vec<Diagnostic>, units: Units) -
         );
         faults.push(fault.help("`heatbook fill` finds the value that meets the target; or write a figure"));
     }
-    let mut search = Search::new(plan);
+    let looks = !matches!(mending, Mending::None);
+    let mut search = Search::new(plan, mending);
     for line in &build.lines {
         if let Some(fault) = beyond(build, line, units) {
             faults.push(fault);
         }
         let Some(judged) = line.judged.filter(|j| !j.met) else { continue };
-        let mend = if broken { None } else { nearest(plan, build, line, &judged, &mut search, units) };
-        faults.push(missed(plan, build, line, &judged, mend, units));
+        let mend =
+            if broken || !looks { None } else { nearest(plan, build, line, &judged, &mut search, units) };
+        let mut fault = missed(plan, build, line, &judged, mend, units);
+        if !looks && !broken && fault.code == "target_missed" && !judged.got.is_nan() {
+            // What would help is not known until it is looked for.
+            fault.help = None;
+        }
+        faults.push(fault);
     }
     for checked in &build.ledger.checked {
         if !checked.judged.met {
@@ -108,7 +137,7 @@ fn missed(
     }
     if let Some(mend) = mend {
         fault.labels.extend(mend.labels);
-        fault.help = mend.help;
+        (fault.help, fault.fix) = (mend.help, mend.fix);
     } else {
         fault.help = Some(way_out(line.test.what, way == "short").to_owned());
     }
@@ -202,7 +231,8 @@ fn nearest(
     let now = show(plan.values.at(found.slot), plan.slots.get(found.slot as usize)?.kind, units);
     Some(
         Diagnostic::fault("mend", "", span, format!("with {value} here, every target is met"))
-            .help(format!("write {value} instead of {now}")),
+            .help(format!("write {value} instead of {now}"))
+            .fix(span, exact(plan, &found, units)),
     )
 }
 
