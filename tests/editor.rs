@@ -194,7 +194,7 @@ fn edited(text: &str, dice: &mut Dice) -> String {
 #[test]
 fn two_thousand_random_edits_leave_nothing_behind() {
     let mut client = Client::start(&["utf-8"]);
-    let mut dice = Dice(0x5eed_0f_f12e);
+    let mut dice = Dice(0x005e_ed0f_f12e);
     client.open(URI, KNOWN);
     let (mut text, mut version) = (KNOWN.to_owned(), 1);
     let asked = [

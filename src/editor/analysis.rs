@@ -1,8 +1,9 @@
 //! All that is known of one text of a document: read, planned, worked, judged, and its names indexed.
 
+use std::cell::OnceCell;
 use std::path::{Path, PathBuf};
 
-use crate::language::{self, Index, Lines, Plan};
+use crate::language::{self, Index, Lines, Plan, Uses};
 use crate::quantity::Units;
 use crate::replay::{Build, build};
 use crate::source::{Diagnostic, Files, Span};
@@ -24,12 +25,11 @@ pub struct Analysis {
     pub build: Build,
     /// The reader's units.
     pub units: Units,
-    /// The document's lines and blocks.
-    pub lines: Lines,
-    /// Its names, and those of the files that it uses.
-    pub index: Index,
-    /// The index of each used file for itself.
-    pub others: Vec<Index>,
+    uses: Uses,
+    // What only questions need is made when the first is asked: a keystroke does not wait for it.
+    lines: OnceCell<Lines>,
+    index: OnceCell<Index>,
+    others: OnceCell<Vec<Index>>,
     /// Faults and warnings.
     pub findings: Vec<Diagnostic>,
     /// What reading found.
@@ -64,13 +64,6 @@ impl Analysis {
         found.sort_by_key(Diagnostic::span);
         let units = units.unwrap_or(if plan.inches { Units::Inch } else { Units::Metric });
         let build = build(&plan, &[], units);
-        let index = language::index(&files, own, &uses);
-        let others = paths
-            .iter()
-            .filter(|(base, _)| *base != own)
-            .map(|(base, _)| language::index(&files, *base, &uses))
-            .collect();
-        let lines = language::lines(text, own);
         let mut made = Analysis {
             files,
             own,
@@ -78,9 +71,10 @@ impl Analysis {
             plan,
             build,
             units,
-            lines,
-            index,
-            others,
+            uses,
+            lines: OnceCell::new(),
+            index: OnceCell::new(),
+            others: OnceCell::new(),
             findings: Vec::new(),
             found,
             mended: true,
@@ -119,6 +113,25 @@ impl Analysis {
         whole
     }
 
+    /// The document's lines and blocks.
+    pub fn lines(&self) -> &Lines {
+        let own = Span { start: self.own, end: self.own };
+        let text = || self.files.whole(own).map_or("", |(_, text, _)| text);
+        self.lines.get_or_init(|| language::lines(text(), self.own))
+    }
+
+    /// Its names, and those of the files that it uses.
+    pub fn index(&self) -> &Index {
+        self.index.get_or_init(|| language::index(&self.files, self.own, &self.uses))
+    }
+
+    /// The index of each used file for itself.
+    pub fn others(&self) -> &[Index] {
+        let bases = || self.paths.iter().map(|(base, _)| *base).filter(|base| *base != self.own);
+        self.others
+            .get_or_init(|| bases().map(|base| language::index(&self.files, base, &self.uses)).collect())
+    }
+
     /// The stretch of the document itself, for a span of it; `None` where the span lies in another file.
     pub fn own_stretch(&self, span: Span) -> Option<(usize, usize)> {
         let (_, text, base) = self.files.whole(span)?;
@@ -134,9 +147,9 @@ impl Analysis {
 
     /// The scope that a place lies in: of a recipe, or 0 for the file.
     pub fn scope_at(&self, at: u32) -> usize {
-        let outer = self.lines.blocks.iter().filter(|b| b.head.end < at && at < b.whole.end);
+        let outer = self.lines().blocks.iter().filter(|b| b.head.end < at && at < b.whole.end);
         let recipe = outer.filter(|b| b.word == "recipe").map(|b| b.head).next();
-        recipe.map_or(0, |head| self.index.scope_of(head))
+        recipe.map_or(0, |head| self.index().scope_of(head))
     }
 
     /// The steps of the plan that a place of the text stands in, by their number: several where the line is worked more

@@ -155,7 +155,7 @@ fn test(view: &View, at: &Context, last: &str) -> Vec<Offer> {
     let tested = at.words.iter().rev().find_map(|w| What::ALL.into_iter().find(|what| what.word() == *w));
     let place = matches!(at.words.iter().rev().nth(1), Some(&"from" | &"to" | &"at"));
     if last == "of" {
-        let all = view.analysis.index.pieces();
+        let all = view.analysis.index().pieces();
         return all.into_iter().map(|p| offer(p, CompletionItemKind::VARIABLE, "a part")).collect();
     }
     if figure(last) {
@@ -172,14 +172,14 @@ fn test(view: &View, at: &Context, last: &str) -> Vec<Offer> {
 /// Pieces that can be worked before an address.
 fn pieces(view: &View, at: &Context, before: u32) -> Vec<Offer> {
     let scope = view.analysis.scope_at(view.analysis.address(at.line));
-    let live = view.analysis.index.live(scope, before);
+    let live = view.analysis.index().live(scope, before);
     live.into_iter().map(|p| offer(p, CompletionItemKind::VARIABLE, "a piece")).collect()
 }
 
 /// Names that stand for figures where the line is.
 fn figures(view: &View, at: &Context) -> Vec<Offer> {
     let scope = view.analysis.scope_at(view.analysis.address(at.line));
-    let known = view.analysis.index.things.iter().filter(|t| match t.sort {
+    let known = view.analysis.index().things.iter().filter(|t| match t.sort {
         Sort::Let => t.scope == 0 || t.scope == scope,
         Sort::Param(kind) => t.scope == scope && scope > 0 && !matches!(kind, "piece" | "steel"),
         _ => false,
@@ -190,7 +190,7 @@ fn figures(view: &View, at: &Context) -> Vec<Offer> {
 fn steels(view: &View, at: &Context) -> Vec<Offer> {
     let scope = view.analysis.scope_at(view.analysis.address(at.line));
     let own =
-        view.analysis.index.things.iter().filter(|t| {
+        view.analysis.index().things.iter().filter(|t| {
             t.sort == Sort::Steel || t.sort == Sort::Param("steel") && t.scope == scope && scope > 0
         });
     let own = own.map(|t| offer(&t.name, CompletionItemKind::CONSTANT, t.sort.word()));

@@ -22,7 +22,7 @@ pub fn context<'v>(view: &'v View, offset: usize) -> Option<Context<'v>> {
     let analysis = view.analysis;
     let text = view.text.text;
     let at = analysis.address(offset);
-    if analysis.lines.comments.iter().any(|c| c.start < at && at <= c.end) {
+    if analysis.lines().comments.iter().any(|c| c.start < at && at <= c.end) {
         return None;
     }
     let line = line_start(view, offset);
@@ -45,7 +45,7 @@ pub fn context<'v>(view: &'v View, offset: usize) -> Option<Context<'v>> {
     }
     let comma = words.last() == Some(&",");
     words.retain(|w| *w != ",");
-    let block = analysis.lines.block_at(analysis.address(line)).map(|b| b.word.as_str());
+    let block = analysis.lines().block_at(analysis.address(line)).map(|b| b.word.as_str());
     Some(Context { block, words, start, line, comma })
 }
 
@@ -55,7 +55,7 @@ fn line_start(view: &View, offset: usize) -> usize {
     let text = view.text.text;
     let own = |address: u32| address.saturating_sub(analysis.own) as usize;
     let physical = text.get(..offset).and_then(|t| t.rfind('\n')).map_or(0, |i| i + 1);
-    let before = analysis.lines.lines.iter().rev().find(|l| own(l.start) <= offset);
+    let before = analysis.lines().lines.iter().rev().find(|l| own(l.start) <= offset);
     let Some(line) = before else { return physical };
     let brace = |b: &str| b.contains(['{', '}']);
     if offset <= own(line.end) {

@@ -117,13 +117,9 @@ impl Documents {
     /// A text has changed: those that use others may read otherwise now.
     pub fn stale(&mut self) {
         for document in self.open.values_mut() {
-            let uses = match &document.analysis {
-                Some(Ok(known)) => !known.index.uses.is_empty() || known.paths.len() > 1,
-                Some(Err(_)) => false,
-                None => true,
-            };
-            // A log names its recipe by a line of its own.
-            if uses || document.text.contains("build") {
+            // By a `use`, or as a log by the line that names its recipe.
+            let uses = ["use", "build"].into_iter().any(|word| document.text.contains(word));
+            if uses || document.analysis.is_none() {
                 (document.analysis, document.told) = (None, false);
             }
         }

@@ -44,7 +44,7 @@ pub fn pieces_at(analysis: &Analysis, at: u32, name: &str) -> Vec<(LotId, bool)>
 
 /// The figures that a `let` or a parameter stands for, each as shown: several where a recipe is called more than once.
 pub fn values(analysis: &Analysis, thing: &Thing) -> Vec<String> {
-    let index = &analysis.index;
+    let index = analysis.index();
     let recipe =
         thing.scope.checked_sub(1).and_then(|at| index.recipes.get(at)).map(|(_, name)| name.as_str());
     let called = |prefix: &str| {

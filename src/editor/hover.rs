@@ -18,7 +18,7 @@ use super::figures;
 pub fn hover(view: &View, position: Position) -> Option<Hover> {
     let offset = view.text.offset(position);
     let at = view.analysis.address(offset);
-    let lines = &view.analysis.lines;
+    let lines = view.analysis.lines();
     if lines.comments.iter().any(|c| c.start <= at && at <= c.end) {
         return None;
     }
@@ -32,7 +32,7 @@ pub fn hover(view: &View, position: Position) -> Option<Hover> {
 
 fn named(view: &View, at: u32) -> Option<(String, Span)> {
     let analysis = view.analysis;
-    let (span, _, thing) = analysis.index.at(at)?;
+    let (span, _, thing) = analysis.index().at(at)?;
     let told = match thing.sort {
         Sort::Piece | Sort::Kept | Sort::Param("piece") => piece(view, at, thing),
         Sort::Let | Sort::Param(_) => figure(view, thing),
@@ -70,7 +70,7 @@ fn piece(view: &View, at: u32, thing: &Thing) -> String {
         return told;
     }
     let target = |t: &&crate::language::TargetPlan| {
-        let block = analysis.lines.blocks.iter().find(|b| b.head == t.span);
+        let block = analysis.lines().blocks.iter().find(|b| b.head == t.span);
         block.is_some_and(|b| b.whole.start <= at && at <= b.whole.end)
     };
     let of = analysis.plan.targets.iter().find(target).filter(|t| t.piece == thing.name);
@@ -127,7 +127,7 @@ fn recipe(view: &View, doc: &RecipeDoc) -> String {
 }
 
 fn grade(view: &View, at: u32) -> Option<(String, Span)> {
-    let (span, name) = view.analysis.index.grades.iter().find(|(s, _)| s.start <= at && at <= s.end)?;
+    let (span, name) = view.analysis.index().grades.iter().find(|(s, _)| s.start <= at && at <= s.end)?;
     Some((steel(grades::find(name)?), *span))
 }
 
@@ -185,8 +185,8 @@ fn word(view: &View, offset: usize) -> Option<(String, Span)> {
         return None;
     }
     let span = Span { start: analysis.address(start), end: analysis.address(end) };
-    let line = analysis.lines.line_at(span.start)?;
-    let block = analysis.lines.block_at(span.start).map(|b| b.word.as_str());
+    let line = analysis.lines().line_at(span.start)?;
+    let block = analysis.lines().block_at(span.start).map(|b| b.word.as_str());
     let first = line.start == span.start;
     let ahead = analysis.files.text(Span { start: line.start, end: span.start }).trim_end();
     let told = if first { begins(word, block, analysis.files.text(line)) } else { None };

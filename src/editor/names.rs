@@ -13,26 +13,31 @@ use super::documents::{Documents, View};
 /// Where the name at a place is given.
 pub fn definition(view: &View, position: Position) -> Option<GotoDefinitionResponse> {
     let at = view.address(position);
-    let index = &view.analysis.index;
+    let index = view.analysis.index();
     if let Some((_, base)) = index.uses.iter().find(|(span, _)| span.start <= at && at <= span.end) {
         // The name of a used file leads to its first line.
         let base = (*base)?;
         let location = view.location(Span { start: base, end: base })?;
-        return Some(GotoDefinitionResponse::Scalar(location));
+        return Some(GotoDefinitionResponse::Array(vec![location]));
     }
     let (words, _, thing) = index.at(at)?;
-    let made = given(thing, words);
+    // In `stack p = p` the second is what stood before the line.
+    let line = view.analysis.lines().line_at(words.start).map_or(words.start, |line| line.start);
+    let made = given(thing, words, line);
     let locations: Vec<Location> = made.iter().filter_map(|span| view.location(*span)).collect();
     (!locations.is_empty()).then_some(GotoDefinitionResponse::Array(locations))
 }
 
 /// Where the name of a thing is given, as far as a use of it goes. A piece may be given its name again and again: a use means
 /// the last before it, a part any.
-fn given(thing: &Thing, at: Span) -> Vec<Span> {
-    if !matches!(thing.sort, Sort::Piece | Sort::Kept) || thing.made.contains(&at) {
+fn given(thing: &Thing, at: Span, line: u32) -> Vec<Span> {
+    if !matches!(thing.sort, Sort::Piece | Sort::Kept) {
         return thing.made.clone();
     }
-    let before = thing.made.iter().rev().find(|made| made.end <= at.start);
+    if thing.made.contains(&at) {
+        return vec![at];
+    }
+    let before = thing.made.iter().rev().find(|made| made.end <= line);
     before.or(thing.made.first()).map(|span| vec![*span]).unwrap_or_default()
 }
 
@@ -78,7 +83,7 @@ pub fn places(documents: &Documents, view: &View, thing: &Thing) -> Places {
         let mut more = false;
         for view in uris.iter().filter_map(|uri| documents.viewed(uri)) {
             let indexes: Vec<&Index> =
-                std::iter::once(&view.analysis.index).chain(&view.analysis.others).collect();
+                std::iter::once(view.analysis.index()).chain(view.analysis.others()).collect();
             for thing in indexes.into_iter().flat_map(|index| &index.things) {
                 let same = |s: &Span| spot(&view, *s).is_some_and(|s| places.made.contains(&s));
                 if thing.made.iter().any(same) {
@@ -115,7 +120,7 @@ pub fn references(
     with_own: bool,
 ) -> Option<Vec<Location>> {
     let view = documents.viewed(uri)?;
-    let (_, _, thing) = view.analysis.index.at(view.address(position))?;
+    let (_, _, thing) = view.analysis.index().at(view.address(position))?;
     let places = places(documents, &view, thing);
     let wanted = places.all.iter().filter(|spot| with_own || !places.made.contains(*spot));
     Some(wanted.filter_map(|spot| located(documents, spot)).collect())

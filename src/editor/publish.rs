@@ -103,6 +103,6 @@ fn shown(view: &View, span: Span) -> Option<Range> {
 /// The words of the document that name the file a span stands in, or the first that name any.
 fn leads_to(view: &View, span: Span) -> Option<Range> {
     let base = view.analysis.files.whole(span).map(|(_, _, base)| base);
-    let own = || view.analysis.index.uses.iter().filter_map(|(at, to)| Some((view.range(*at)?, *to)));
+    let own = || view.analysis.index().uses.iter().filter_map(|(at, to)| Some((view.range(*at)?, *to)));
     own().find(|(_, to)| to.is_some() && *to == base).or_else(|| own().next()).map(|(range, _)| range)
 }

@@ -31,7 +31,7 @@ pub fn prepare(view: &View, position: Position) -> Result<PrepareRenameResponse,
 }
 
 fn named<'v>(view: &'v View, position: Position) -> Result<(Span, &'v Thing), Refused> {
-    let index = &view.analysis.index;
+    let index = view.analysis.index();
     let found = index.at(view.address(position));
     let (words, _, thing) = found.ok_or_else(|| {
         refused(
@@ -52,7 +52,7 @@ pub fn rename(documents: &Documents, uri: &str, position: Position, new: &str) -
     let Some(view) = documents.viewed(uri) else { return Ok(Value::Null) };
     let (_, thing) = named(&view, position)?;
     may_be_called(&view, thing, new)?;
-    if !view.analysis.index.unread.is_empty() {
+    if !view.analysis.index().unread.is_empty() {
         return Err(refused("some lines cannot be read, and a name may stand in them: mend those first"));
     }
     let places = places(documents, &view, thing);
@@ -100,7 +100,7 @@ fn may_be_called(view: &View, thing: &Thing, new: &str) -> Result<(), Refused> {
         matches!((thing.sort, other.sort), (Sort::Param(_), Sort::Param(_))) && other.scope == thing.scope
     };
     let taken =
-        view.analysis.index.things.iter().find(|other| {
+        view.analysis.index().things.iter().find(|other| {
             other.name == new && (like(thing.sort, other.sort) && meets(other) || params(other))
         });
     match taken {

@@ -29,6 +29,7 @@ pub use index::{Index, Sort, Thing, index};
 pub use known::Set;
 pub use outline::{Block, Entry, EntryKind, Lines, beginnings, lines, no_name, outline};
 pub use plan::{Ask, Op, OpLine, ParamDoc, Plan, Planned, RecipeDoc, SlotInfo, TargetPlan};
+pub use syntax::{RESERVED, STATEMENTS};
 
 use std::collections::BTreeMap;
 

@@ -43,7 +43,7 @@ pub struct Diagnostic {
     /// The nearest thing that would work.
     pub help: Option<String>,
     /// The help as an edit, where the fault knows one: an editor can offer it.
-    pub fix: Option<Fix>,
+    pub fix: Option<Box<Fix>>,
 }
 
 impl Diagnostic {
@@ -95,7 +95,7 @@ impl Diagnostic {
     /// Says what would work as an edit.
     #[must_use]
     pub fn fix(mut self, span: Span, text: impl Into<String>) -> Self {
-        self.fix = Some(Fix { span, text: text.into() });
+        self.fix = Some(Box::new(Fix { span, text: text.into() }));
         self
     }
 

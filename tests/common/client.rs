@@ -43,7 +43,7 @@ impl Client {
                         return;
                     }
                     match line.trim().split_once(':') {
-                        Some((name, value)) if name == "Content-Length" => {
+                        Some(("Content-Length", value)) => {
                             length = value.trim().parse().unwrap();
                         }
                         Some(_) => {}

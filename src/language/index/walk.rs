@@ -32,7 +32,7 @@ struct Walk<'s> {
 }
 
 /// Goes through a file and those that it uses, the file first.
-pub fn walk<'s>(read: &'s [(u32, Vec<Statement>)], uses: &Uses) -> Index {
+pub fn walk(read: &[(u32, Vec<Statement>)], uses: &Uses) -> Index {
     let mut walk = Walk { figures: vec![BTreeMap::new()], steels: vec![BTreeMap::new()], ..Walk::default() };
     for statement in read.iter().flat_map(|(_, statements)| statements) {
         walk.learn(statement, uses);
@@ -428,12 +428,13 @@ impl<'s> Walk<'s> {
             let offcut = name.text.rsplit_once("-offcut-").filter(|(_, n)| n.parse::<u32>().is_ok());
             if let Some((of, _)) = offcut {
                 let found = self.pieces_called(scope, of);
+                let own = self.pieces.contains_key(&(scope, of));
                 if let Some(first) = found.first() {
                     let end = name.span.start.saturating_add(u32::try_from(of.len()).unwrap_or(0));
                     let front = Span { start: name.span.start, end };
                     if let Some(t) = self.index.things.get_mut(*first) {
                         t.offcuts.push(front);
-                        t.doubtful |= found.len() > 1;
+                        t.doubtful |= found.len() > 1 && !own;
                     }
                     self.index.spots.push((front, *first));
                 }
