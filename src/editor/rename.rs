@@ -119,7 +119,9 @@ fn proved(
     spots: &[(&str, usize, usize)],
     new: &str,
 ) -> Result<(), Refused> {
-    let Some(path) = &view.document.path else { return Ok(()) };
+    if view.document.path.is_none() {
+        return Ok(());
+    }
     let mut texts: Open = BTreeMap::new();
     for (base, path) in &view.analysis.paths {
         let own = path.display().to_string();
@@ -135,7 +137,6 @@ fn proved(
         }
         texts.insert(PathBuf::from(path), made);
     }
-    debug_assert!(texts.contains_key(path));
     let Some(tried) = documents.tried(view.document.uri.as_str(), &texts) else { return Ok(()) };
     if standing(&tried) == standing(view.analysis) {
         return Ok(());

@@ -1,4 +1,5 @@
 //! An editor at the other end of the pipes, of the plainest kind: it writes JSON and reads JSON.
+#![allow(dead_code, reason = "each test file uses its own part")]
 
 use std::collections::VecDeque;
 use std::io::{BufRead as _, BufReader, Read as _, Write as _};

@@ -64,17 +64,15 @@ async def test_a_fault_in_a_used_file_is_shown_where_it_is_used(desk):
 
 @pytest.mark.asyncio(loop_scope="function")
 async def test_the_same_findings_as_check(desk):
-    """Each recipe of tests/faults has the codes that `check` gives, in the editor too."""
-    recipes = sorted((ROOT / "tests/faults").glob("*.heat"))
-    assert len(recipes) > 100
+    """Each recipe and build log of the house has the codes that `check` gives, in the editor too."""
+    recipes = sorted(p for folder in ("tests/faults", "examples", "recipes") for p in (ROOT / folder).rglob("*.heat"))
+    assert len(recipes) > 120
     for recipe in recipes:
         text = recipe.read_text(encoding="utf-8")
-        path = desk.folder / recipe.name
-        path.write_text(text, encoding="utf-8")
-        program = [os.environ["HEATBOOK"], "check", "--error-format", "json", str(path)]
+        program = [os.environ["HEATBOOK"], "check", "--error-format", "json", str(recipe)]
         told = subprocess.run(program, capture_output=True, text=True, check=False).stderr
         checked = sorted(json.loads(line)["code"].removeprefix("heatbook::") for line in told.splitlines())
-        _, found = await desk.open(text, recipe.name)
+        _, found = await desk.open(text, str(recipe))
         assert sorted(f.code for f in found) == checked, recipe.name
 
 
