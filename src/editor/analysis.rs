@@ -3,7 +3,7 @@
 use std::cell::OnceCell;
 use std::path::{Path, PathBuf};
 
-use crate::language::{self, Index, Lines, Plan, Uses};
+use crate::language::{self, Index, Lines, Memo, Plan, Uses};
 use crate::quantity::Units;
 use crate::replay::{Build, build};
 use crate::source::{Diagnostic, Files, Span};
@@ -49,12 +49,14 @@ impl Analysis {
         text: &str,
         open: &Open,
         units: Option<Units>,
+        memo: &mut Memo,
     ) -> Result<Analysis, String> {
         let Loaded { files, own, recipe, uses, faults, paths } = desk.load(path, text, open)?;
         let (plan, mut found) = match recipe {
             Some(recipe) => {
                 let log = (recipe != own).then_some(own);
-                let (plan, _, found) = language::read_logged(&files, recipe, log, &uses, Vec::new());
+                let (plan, _, found) =
+                    language::read_remembered(&files, recipe, log, &uses, Vec::new(), memo);
                 (plan, found)
             }
             // A log whose recipe is not there: nothing but that can be said of it.

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use lsp_types::{Location, Range, TextDocumentContentChangeEvent, Uri};
 
+use crate::language::Memo;
 use crate::quantity::Units;
 use crate::source::Span;
 
@@ -24,6 +25,8 @@ pub struct Document {
     text: String,
     starts: Vec<usize>,
     analysis: Option<Result<Analysis, String>>,
+    /// What the lines of its last text said.
+    memo: Memo,
     /// Whether the editor has been told what is wrong with this text.
     pub told: bool,
 }
@@ -80,7 +83,8 @@ impl Documents {
         }
         let starts = starts(&text);
         let key = uri.as_str().to_owned();
-        let made = Document { uri, path, version, text, starts, analysis: None, told: false };
+        let memo = self.open.remove(&key).map(|d| d.memo).unwrap_or_default();
+        let made = Document { uri, path, version, text, starts, analysis: None, memo, told: false };
         self.open.insert(key, made);
         self.stale();
     }
@@ -135,7 +139,15 @@ impl Documents {
         let document = self.open.get_mut(uri)?;
         if document.analysis.is_none() {
             let path = document.path.as_deref();
-            let made = Analysis::new(self.desk.as_ref(), path, &document.text, &self.texts, self.units);
+            document.memo.turn();
+            let made = Analysis::new(
+                self.desk.as_ref(),
+                path,
+                &document.text,
+                &self.texts,
+                self.units,
+                &mut document.memo,
+            );
             document.analysis = Some(made);
         }
         Some(document)
@@ -160,7 +172,15 @@ impl Documents {
         let mut open = self.texts.clone();
         open.extend(texts.iter().map(|(path, text)| (path.clone(), text.clone())));
         let own = document.path.as_ref().and_then(|path| texts.get(path)).unwrap_or(&document.text);
-        Analysis::new(self.desk.as_ref(), document.path.as_deref(), own, &open, self.units).ok()
+        Analysis::new(
+            self.desk.as_ref(),
+            document.path.as_deref(),
+            own,
+            &open,
+            self.units,
+            &mut Memo::default(),
+        )
+        .ok()
     }
 }
 

@@ -11,6 +11,7 @@ mod index;
 mod known;
 mod layout;
 mod log;
+mod memo;
 mod names;
 mod outline;
 mod parse;
@@ -27,6 +28,7 @@ mod words;
 pub use format::{Unformatted, format};
 pub use index::{Index, Sort, Thing, index};
 pub use known::Set;
+pub use memo::Memo;
 pub use outline::{Block, Entry, EntryKind, Lines, beginnings, lines, no_name, outline};
 pub use plan::{Ask, Op, OpLine, ParamDoc, Plan, Planned, RecipeDoc, SlotInfo, TargetPlan};
 pub use syntax::{RESERVED, STATEMENTS};
@@ -94,10 +96,23 @@ pub fn read_logged(
     uses: &Uses,
     set: Vec<Set>,
 ) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
-    let (own, mut faults) = parse::parse(text_of(files, base), base);
+    read_remembered(files, base, log, uses, set, &mut Memo::default())
+}
+
+/// The same with a memo of what the lines of earlier texts said.
+#[must_use]
+pub fn read_remembered(
+    files: &Files,
+    base: u32,
+    log: Option<u32>,
+    uses: &Uses,
+    set: Vec<Set>,
+    memo: &mut Memo,
+) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
+    let (own, mut faults) = parse::parse_with(text_of(files, base), base, memo);
     let logged: Vec<Statement> = match log {
         Some(log) => {
-            let (statements, found) = parse::parse(text_of(files, log), log);
+            let (statements, found) = parse::parse_with(text_of(files, log), log, memo);
             faults.extend(found);
             statements
         }
@@ -142,7 +157,7 @@ pub fn read_logged(
         if next == base || used.iter().any(|(known, _)| *known == next) {
             continue;
         }
-        let (statements, found) = parse::parse(text_of(files, next), next);
+        let (statements, found) = parse::parse_with(text_of(files, next), next, memo);
         faults.extend(found);
         let mut further = used_by(&statements, uses);
         further.reverse();

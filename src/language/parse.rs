@@ -5,6 +5,7 @@ use pest::Parser;
 use super::ast::{Clause, Quantity, Recipe, Statement, Step, Test};
 use super::clauses::{self, args, clause};
 use super::grammar::{Grammar, Node, Rule};
+use super::memo::Memo;
 use super::reader::Reader;
 use super::scan::{Piece, Scanned, scan};
 use super::syntax::{self, Line, first_word};
@@ -13,8 +14,13 @@ use crate::source::{Diagnostic, Span};
 
 /// Parses a file; what cannot be read is said, and the rest is read all the same.
 pub fn parse(text: &str, base: u32) -> (Vec<Statement>, Vec<Diagnostic>) {
+    parse_with(text, base, &mut Memo::default())
+}
+
+/// The same with a memo of what lines said before.
+pub fn parse_with(text: &str, base: u32, memo: &mut Memo) -> (Vec<Statement>, Vec<Diagnostic>) {
     let scanned = scan(text, base);
-    let parse = Parse::whole(text, base, scanned, None);
+    let parse = Parse::whole(text, base, scanned, None, memo);
     (parse.made, parse.faults)
 }
 
@@ -35,7 +41,8 @@ pub struct Written<'t> {
 pub fn written(text: &str, base: u32) -> Result<Written<'_>, Vec<Diagnostic>> {
     let scanned = scan(text, base);
     let (pieces, comments) = (scanned.pieces.clone(), scanned.comments.clone());
-    let parse = Parse::whole(text, base, scanned, Some(Vec::new()));
+    let mut memo = Memo::default();
+    let parse = Parse::whole(text, base, scanned, Some(Vec::new()), &mut memo);
     if parse.faults.is_empty() {
         Ok(Written { pieces, comments, trees: parse.trees.unwrap_or_default() })
     } else {
@@ -81,19 +88,26 @@ impl Block {
 /// Blocks inside blocks that are followed.
 const DEEPEST: usize = 32;
 
-struct Parse<'t> {
+struct Parse<'t, 'm> {
     reader: Reader<'t>,
     faults: Vec<Diagnostic>,
     made: Vec<Statement>,
     open: Vec<Block>,
     /// The lines' trees, where somebody wants them.
     trees: Option<Vec<(u32, Node<'t>)>>,
+    memo: &'m mut Memo,
 }
 
-impl<'t> Parse<'t> {
-    fn whole(text: &'t str, base: u32, scanned: Scanned, trees: Option<Vec<(u32, Node<'t>)>>) -> Self {
+impl<'t, 'm> Parse<'t, 'm> {
+    fn whole(
+        text: &'t str,
+        base: u32,
+        scanned: Scanned,
+        trees: Option<Vec<(u32, Node<'t>)>>,
+        memo: &'m mut Memo,
+    ) -> Self {
         let (reader, faults) = (Reader::new(text, base), scanned.faults);
-        let mut parse = Parse { reader, faults, made: Vec::new(), open: Vec::new(), trees };
+        let mut parse = Parse { reader, faults, made: Vec::new(), open: Vec::new(), trees, memo };
         for (read, piece) in scanned.pieces.into_iter().enumerate() {
             if parse.faults.len() >= MOST_FAULTS {
                 break;
@@ -220,7 +234,7 @@ impl<'t> Parse<'t> {
             }
             word => {
                 let fault = if syntax::LATER.contains(&word) {
-                    later(word, self.reader.first(head))
+                    syntax::later(word, self.reader.first(head))
                 } else {
                     Diagnostic::fault("unknown_block", "no block begins like this", head, "before a `{`")
                         .help("the blocks are `shop {`, `target NAME {`, `recipe NAME(…) {` and `repeat 3 {`")
@@ -239,12 +253,25 @@ impl<'t> Parse<'t> {
             }
             return;
         }
-        let node = self.line(Rule::target_line, span, Line::Test);
-        let test = node.and_then(|n| n.into_inner().find(|n| n.as_rule() == Rule::test));
-        let test = test.map(|t| super::tests_of::test(&self.reader, t));
+        let test = self.test(span);
         if let Some(Block::Target(_, tests, _)) = self.open.last_mut() {
             tests.extend(test);
         }
+    }
+
+    /// A line of a target; the formatter wants its tree, whatever is known of it.
+    fn test(&mut self, span: Span) -> Option<Test> {
+        let words = self.reader.slice(span);
+        if self.trees.is_none()
+            && let Some(known) = self.memo.test(words, span.start)
+        {
+            return Some(known);
+        }
+        let node = self.line(Rule::target_line, span, Line::Test)?;
+        let test = node.into_inner().find(|n| n.as_rule() == Rule::test)?;
+        let test = super::tests_of::test(&self.reader, test);
+        self.memo.keep_test(words, span.start, &test);
+        Some(test)
     }
 
     fn entry(&mut self, span: Span) -> Option<Clause<&'static str>> {
@@ -283,20 +310,30 @@ impl<'t> Parse<'t> {
     }
 
     fn statement(&mut self, span: Span) {
+        let words = self.reader.slice(span);
+        if self.trees.is_none()
+            && let Some(known) = self.memo.statement(words, span.start)
+        {
+            return self.push(known);
+        }
+        match self.read_statement(span) {
+            Some(made) => {
+                self.memo.keep_statement(words, span.start, &made);
+                self.push(made);
+            }
+            None => self.broken(span),
+        }
+    }
+
+    fn read_statement(&mut self, span: Span) -> Option<Statement> {
         let text = self.reader.slice(span);
         let first = first_word(text);
-        let made = match first {
+        match first {
             "let" => self.let_line(span),
             "steel" => self.steel_line(span),
             "note" => self.note_line(span),
             "use" => self.use_line(span),
-            "build" | "on" | "at" => match self.log_line(first, span) {
-                Some(made) => {
-                    self.push(made);
-                    return;
-                }
-                None => None,
-            },
+            "build" | "on" | "at" => self.log_line(first, span),
             "give" => self.give_line(span),
             "shop" | "target" | "recipe" | "repeat" => {
                 let at = self.reader.first(span);
@@ -319,10 +356,6 @@ impl<'t> Parse<'t> {
                     None
                 }
             },
-        };
-        match made {
-            Some(made) => self.push(made),
-            None => self.broken(span),
         }
     }
 
@@ -340,7 +373,7 @@ impl<'t> Parse<'t> {
     fn unknown(&mut self, span: Span, word: &str) {
         let at = self.reader.first(span);
         if syntax::LATER.contains(&word) {
-            self.faults.push(later(word, at));
+            self.faults.push(syntax::later(word, at));
             return;
         }
         let verbs = WORDS.iter().map(|w| w.word).chain(syntax::STATEMENTS.iter().copied());
@@ -459,10 +492,4 @@ impl<'t> Parse<'t> {
             }
         }
     }
-}
-
-fn later(word: &str, at: Span) -> Diagnostic {
-    let message = format!("`{word}` is a word of the language that this version does not read yet");
-    Diagnostic::fault("not_yet", message, at, "not yet")
-        .help("leave the line out for now: nothing is done in its place")
 }

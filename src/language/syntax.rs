@@ -149,6 +149,13 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
         .fix_if(here, meant)
 }
 
+/// A word of the language that comes in a later version.
+pub fn later(word: &str, at: Span) -> Diagnostic {
+    let message = format!("`{word}` is a word of the language that this version does not read yet");
+    Diagnostic::fault("not_yet", message, at, "not yet")
+        .help("leave the line out for now: nothing is done in its place")
+}
+
 /// The word, number or sign that a text begins with.
 pub fn first_word(text: &str) -> &str {
     let is_word = |c: char| c.is_alphanumeric() || c == '-' || c == '_' || c == '.';
