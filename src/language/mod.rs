@@ -44,13 +44,20 @@ pub type Uses = BTreeMap<Span, u32>;
 /// The files that a file uses: each name as written, and its words.
 #[must_use]
 pub fn uses(files: &Files, base: u32) -> Vec<(String, Span)> {
+    let of = |s: Statement| if let Statement::Use(name, span) = s { Some((name, span)) } else { None };
+    top_lines(files, base, "use").into_iter().filter_map(of).collect()
+}
+
+/// The statements at the top of a file that begin with a word: only those lines are read.
+fn top_lines(files: &Files, base: u32, word: &str) -> Vec<Statement> {
     let text = text_of(files, base);
-    if !text.contains("use") {
+    if !text.contains(word) {
         return Vec::new();
     }
-    let (statements, _) = parse::parse(text, base);
-    let of = |s: Statement| if let Statement::Use(name, span) = s { Some((name, span)) } else { None };
-    statements.into_iter().filter_map(of).collect()
+    let lines = outline::lines(text, base);
+    let begins = |line: &&Span| syntax::first_word(files.text(**line)) == word;
+    let top = lines.lines.iter().filter(begins).filter(|line| lines.block_at(line.start).is_none());
+    top.flat_map(|line| parse::parse(files.text(*line), line.start).0).collect()
 }
 
 fn text_of(files: &Files, base: u32) -> &str {
@@ -69,12 +76,7 @@ pub fn read(files: &Files, base: u32) -> (Plan, Vec<Diagnostic>) {
 /// The recipe that a build log speaks of, by its name as written and the words of that; `None` where the file is no log.
 #[must_use]
 pub fn build_of(files: &Files, base: u32) -> Option<(String, Span)> {
-    let text = text_of(files, base);
-    if !text.contains("build") {
-        return None;
-    }
-    let (statements, _) = parse::parse(text, base);
-    statements
+    top_lines(files, base, "build")
         .into_iter()
         .find_map(|s| if let Statement::BuildOf(name, span) = s { Some((name, span)) } else { None })
 }
