@@ -41,4 +41,6 @@ pub mod manual;
 
 pub mod report;
 
+pub mod editor;
+
 pub mod cli;

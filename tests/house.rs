@@ -16,7 +16,7 @@ const FLOORS: &[&[&str]] = &[
     &["study"],
     &["manual"],
     &["report"],
-    &["cli"],
+    &["cli", "editor"],
 ];
 
 fn sources(dir: &Path) -> Vec<PathBuf> {

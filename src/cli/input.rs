@@ -4,6 +4,7 @@ use std::io::Read;
 
 use std::path::{Path, PathBuf};
 
+use crate::editor::{Loaded as Opened, Open};
 use crate::language::{self, Uses};
 use crate::source::{Diagnostic, Files, Span};
 
@@ -55,13 +56,15 @@ pub struct Loaded {
 /// Files that one recipe may use, also by way of others.
 const MOST_FILES: usize = 64;
 
-struct Loader {
+struct Loader<'o> {
     files: Files,
     uses: Uses,
     faults: Vec<Diagnostic>,
     /// Nothing outside this folder is used, unless that is allowed.
     top: Option<PathBuf>,
     known: Vec<(PathBuf, u32)>,
+    /// Texts that go before what is on disk.
+    open: Option<&'o Open>,
     /// The text to take in the place of the next file that is read.
     instead: Option<String>,
 }
@@ -94,10 +97,58 @@ pub fn load_text(path: Option<&str>, text: &str, allow_outside: bool) -> Result<
     let folder = std::fs::canonicalize(beside.unwrap_or(Path::new("."))).ok();
     let top = folder.clone().filter(|_| !allow_outside);
     let known = own.map(|own| (own, base)).into_iter().collect();
-    let mut loader = Loader { files, uses: Uses::new(), faults: Vec::new(), top, known, instead: None };
+    let mut loader =
+        Loader { files, uses: Uses::new(), faults: Vec::new(), top, known, open: None, instead: None };
     loader.follow(base, &folder.unwrap_or_default(), &mut vec![(base, Span::default())]);
     let Loader { files, uses, faults, .. } = loader;
     Ok((files, Loaded { base, log: None, uses, faults }))
+}
+
+/// Takes the text of an open document, of a recipe or a log, and reads what it uses beside it; other open documents go before
+/// what is on disk.
+///
+/// # Errors
+/// A sentence that says why it cannot be held.
+pub fn load_open(
+    path: Option<&Path>,
+    text: &str,
+    open: &Open,
+    allow_outside: bool,
+) -> Result<Opened, String> {
+    if text.len() > Files::LARGEST {
+        return Err("this is larger than 16 MiB, and no recipe is".to_owned());
+    }
+    let mut files = Files::default();
+    let name = path.and_then(Path::file_name).and_then(|n| n.to_str()).unwrap_or("unsaved");
+    let own = files.add(name, text).ok_or("the text is too large to hold")?;
+    let beside = path.and_then(Path::parent).map(full);
+    let folder = beside.or_else(|| std::fs::canonicalize(".").ok()).unwrap_or_default();
+    let top = Some(folder.clone()).filter(|_| !allow_outside);
+    let known = path.map(|path| (path.to_path_buf(), own)).into_iter().collect();
+    let (uses, faults) = (Uses::new(), Vec::new());
+    let mut loader = Loader { files, uses, faults, top, known, open: Some(open), instead: None };
+    let mut recipe = Some(own);
+    let mut chain = vec![(own, Span::default())];
+    match language::build_of(&loader.files, own) {
+        Some((name, span)) => {
+            let found = loader.one(&name, span, &folder, &mut chain);
+            recipe = loader.uses.get(&span).copied().filter(|_| found.is_ok());
+            loader.faults.extend(found.err().map(|fault| *fault));
+        }
+        None => loader.follow(own, &folder, &mut chain),
+    }
+    let Loader { files, uses, faults, known, .. } = loader;
+    let paths = known.into_iter().map(|(path, base)| (base, path)).collect();
+    Ok(Opened { files, own, recipe, uses, faults, paths })
+}
+
+/// The full path of a file that need not be there: its folder's, if that is.
+pub fn full(path: &Path) -> PathBuf {
+    let in_folder = || {
+        let folder = std::fs::canonicalize(path.parent()?).ok()?;
+        Some(folder.join(path.file_name()?))
+    };
+    std::fs::canonicalize(path).ok().or_else(in_folder).unwrap_or_else(|| path.to_path_buf())
 }
 
 fn load_with(path: &str, allow_outside: bool, instead: Option<&str>) -> Result<(Files, Loaded), String> {
@@ -117,7 +168,7 @@ fn load_with(path: &str, allow_outside: bool, instead: Option<&str>) -> Result<(
     };
     let top = folder.clone().filter(|_| !allow_outside);
     let known = own.map(|own| (own, base)).into_iter().collect();
-    let mut loader = Loader { files, uses: Uses::new(), faults: Vec::new(), top, known, instead };
+    let mut loader = Loader { files, uses: Uses::new(), faults: Vec::new(), top, known, open: None, instead };
     let folder = folder.unwrap_or_default();
     let (mut base, mut log) = (base, None);
     if let Some((name, span)) = language::build_of(&loader.files, base) {
@@ -139,7 +190,7 @@ fn load_with(path: &str, allow_outside: bool, instead: Option<&str>) -> Result<(
     Ok((files, Loaded { base, log, uses, faults }))
 }
 
-impl Loader {
+impl Loader<'_> {
     /// Reads what a file uses; `chain` is how it came to be used: each file, and the words that use it.
     fn follow(&mut self, base: u32, folder: &Path, chain: &mut Vec<(u32, Span)>) {
         for (name, span) in language::uses(&self.files, base) {
@@ -154,6 +205,15 @@ impl Loader {
         }
     }
 
+    /// The full path of a file: on disk, or open and never saved.
+    fn found(&self, path: &Path) -> std::io::Result<PathBuf> {
+        let full = full(path);
+        if self.open.is_some_and(|open| open.contains_key(&full)) {
+            return Ok(full);
+        }
+        std::fs::canonicalize(path)
+    }
+
     fn one(
         &mut self,
         name: &str,
@@ -164,7 +224,7 @@ impl Loader {
         let wrong = |code, message: String, text: String, help: &str| {
             Box::new(Diagnostic::fault(code, message, span, text).help(help))
         };
-        let path = std::fs::canonicalize(folder.join(name)).map_err(|error| {
+        let path = self.found(&folder.join(name)).map_err(|error| {
             let help = "the name is looked for beside the file that uses it";
             wrong("use_missing", format!("cannot use `{name}`"), reason(&error), help)
         })?;
@@ -192,7 +252,8 @@ impl Loader {
             return Err(wrong("too_many_files", "too many files are used".to_owned(), text, "use fewer"));
         }
         let shown = shown_path(&path, self.top.as_deref().unwrap_or(folder));
-        let read = match self.instead.take() {
+        let open = self.open.and_then(|open| open.get(&path)).cloned();
+        let read = match self.instead.take().or(open) {
             Some(text) => self.files.add(shown, text).ok_or_else(|| "it is too large to hold".to_owned()),
             None => read_as(&mut self.files, &path, shown),
         };

@@ -11,6 +11,7 @@ mod fill;
 mod fmt;
 mod input;
 mod law;
+mod lsp;
 mod new;
 mod nudge;
 mod odds;
@@ -85,6 +86,8 @@ enum Command {
     Calibrate(calibrate::Calibrate),
     /// Draws a blade's outline and sections at true scale, for a card template
     Template(template::Template),
+    /// Serves an editor: the language server, over standard input and output
+    Lsp(lsp::Lsp),
     /// Lists the steels of the table, with what is known of each
     Steels(steels::Steels),
     /// Lists the published laws, or works one out: figure, limits, source, how sure it is
@@ -118,6 +121,7 @@ pub fn main() -> ExitCode {
             Command::Rack(command) => command.run(&cli.options),
             Command::Calibrate(command) => command.run(&cli.options),
             Command::Template(command) => command.run(&cli.options),
+            Command::Lsp(command) => command.run(&cli.options),
             Command::Steels(command) => command.run(&cli.options),
             Command::Law(command) => command.run(&cli.options),
             Command::Completions(command) => command.run(),

@@ -71,12 +71,15 @@ enum Colour {
 impl Options {
     /// The units to show a recipe in.
     pub fn units(&self, plan: &Plan) -> Units {
-        match self.units {
-            Some(UnitsArg::Mm) => Units::Metric,
-            Some(UnitsArg::In) => Units::Inch,
-            None if plan.inches => Units::Inch,
-            None => Units::Metric,
-        }
+        self.units_asked().unwrap_or(if plan.inches { Units::Inch } else { Units::Metric })
+    }
+
+    /// The units that were asked for, where any were.
+    pub fn units_asked(&self) -> Option<Units> {
+        self.units.map(|units| match units {
+            UnitsArg::Mm => Units::Metric,
+            UnitsArg::In => Units::Inch,
+        })
     }
 
     fn style(&self) -> Style {

@@ -54,7 +54,7 @@ pub use book::{Silent, Sink};
 pub use cx::{Cx, Fault, Ground, Habit, Limits, LotInfo, Recall};
 pub use effort::Effort;
 pub use key::Key;
-pub use shop::{ENTRIES, Entry, Shop, entry_doc};
+pub use shop::{ENTRIES, Entry, FUELS, Shop, entry_doc};
 pub use sizes::MEASURED_HOT;
 
 /// A verb of the language: how it is bound from its clauses, and what it does to the bars.

@@ -179,7 +179,7 @@ pub const ENTRIES: &[(&str, &str)] = &[
 ];
 
 /// What a forge burns.
-const FUELS: [&str; 5] = ["gas", "coal", "coke", "charcoal", "electric"];
+pub const FUELS: [&str; 5] = ["gas", "coal", "coke", "charcoal", "electric"];
 
 impl Shop {
     /// Reads one entry; what is wrong with it goes to `faults`.

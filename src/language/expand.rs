@@ -221,8 +221,8 @@ impl<'s> Planner<'s> {
     fn recipe_of(&mut self, call: &'s Call) -> Option<&'s Recipe> {
         let name = &call.recipe;
         let Some(recipe) = self.recipes.get(name.text.as_str()).copied() else {
-            let known = self.recipes.keys().copied();
-            let help = match nearest(&name.text, known) {
+            let meant = nearest(&name.text, self.recipes.keys().copied());
+            let help = match meant {
                 Some(meant) => format!("did you mean `{meant}`"),
                 None if self.recipes.is_empty() => {
                     "`use \"file.heat\"` brings recipes from another file".to_owned()
@@ -234,6 +234,7 @@ impl<'s> Planner<'s> {
             };
             let message = format!("there is no recipe `{}`", name.text);
             let fault = Diagnostic::fault("unknown_recipe", message, name.span, "called here").help(help);
+            let fault = fault.fix_if(name.span, meant);
             self.faults.push(fault);
             return None;
         };
@@ -273,7 +274,8 @@ impl<'s> Planner<'s> {
 
     fn no_such_param(&mut self, recipe: &Recipe, to: &Name) {
         let known = recipe.params.iter().map(|p| p.name.text.as_str());
-        let help = match nearest(&to.text, known.clone()) {
+        let meant = nearest(&to.text, known.clone());
+        let help = match meant {
             Some(meant) => format!("did you mean `{meant}`"),
             None if recipe.params.is_empty() => "it takes none".to_owned(),
             None => {
@@ -283,7 +285,8 @@ impl<'s> Planner<'s> {
         };
         let message = format!("`{}` has no parameter `{}`", recipe.name.text, to.text);
         let fault = Diagnostic::fault("unknown_param", message, to.span, "given here");
-        self.faults.push(fault.and(recipe.span, "this recipe").help(help));
+        let fault = fault.and(recipe.span, "this recipe").help(help).fix_if(to.span, meant);
+        self.faults.push(fault);
     }
 
     fn hand(&mut self, call: &Call, param: &Param, given: &Given, handed: &mut Handed) {

@@ -6,7 +6,7 @@ use super::ast::{Expr, Figure, Quantity, Sign};
 use super::known::Set;
 use super::plan::{Ask, Op, OpLine, SlotInfo};
 use crate::forge::{Name, Slot};
-use crate::quantity::{Kind, Reading, Values, find_unit};
+use crate::quantity::{Kind, Reading, Values, find_unit, unit_instead};
 use crate::source::{Diagnostic, Span};
 
 /// The figures of a plan in the making.
@@ -322,7 +322,8 @@ impl Figures {
             (Reading::Fahrenheit, As::Difference) => value * 5.0 / 9.0,
             (Reading::Refused(why), _) => {
                 let message = format!("`{}` is not read as a unit", word.text);
-                self.faults.push(Diagnostic::fault("refused_unit", message, word.span, "this one").help(why));
+                let fault = Diagnostic::fault("refused_unit", message, word.span, "this one").help(why);
+                self.faults.push(fault.fix_if(word.span, unit_instead(&word.text)));
                 return None;
             }
         };
@@ -335,13 +336,14 @@ impl Figures {
                 // A slip in the word behind `in` is read as a figure: what blades are quenched in may be meant.
                 let media = ["oil", "water", "brine", "air", "plates"];
                 let known = self.lets.keys().map(String::as_str).chain(media);
-                let meant = super::syntax::nearest(&name.text, known).map(|n| format!("did you mean `{n}`"));
-                let help = meant.unwrap_or_else(|| format!("set it first: `let {} = 40 mm`", name.text));
+                let meant = super::syntax::nearest(&name.text, known);
+                let asked = meant.map(|n| format!("did you mean `{n}`"));
+                let help = asked.unwrap_or_else(|| format!("set it first: `let {} = 40 mm`", name.text));
                 let message = format!("no `let` sets `{}`", name.text);
-                self.faults.push(
-                    Diagnostic::fault("unknown_figure", message, name.span, "a figure should stand here")
-                        .help(help),
-                );
+                let text = "a figure should stand here";
+                let fault = Diagnostic::fault("unknown_figure", message, name.span, text).help(help);
+                let fault = fault.fix_if(name.span, meant);
+                self.faults.push(fault);
             }
             return None;
         };

@@ -7,12 +7,17 @@ mod expand;
 mod figures;
 mod format;
 mod grammar;
+mod index;
 mod known;
 mod layout;
+mod lines;
 mod log;
+mod memo;
 mod names;
+mod outline;
 mod parse;
 mod plan;
+mod plan_tests;
 mod planner;
 mod reader;
 mod reuse;
@@ -23,8 +28,12 @@ mod tests_of;
 mod words;
 
 pub use format::{Unformatted, format};
+pub use index::{Index, Sort, Thing, index};
 pub use known::Set;
+pub use memo::Memo;
+pub use outline::{Block, Entry, EntryKind, Lines, beginnings, lines, no_name, outline};
 pub use plan::{Ask, Op, OpLine, ParamDoc, Plan, Planned, RecipeDoc, SlotInfo, TargetPlan};
+pub use syntax::{RESERVED, STATEMENTS};
 
 use std::collections::BTreeMap;
 
@@ -38,13 +47,20 @@ pub type Uses = BTreeMap<Span, u32>;
 /// The files that a file uses: each name as written, and its words.
 #[must_use]
 pub fn uses(files: &Files, base: u32) -> Vec<(String, Span)> {
+    let of = |s: Statement| if let Statement::Use(name, span) = s { Some((name, span)) } else { None };
+    top_lines(files, base, "use").into_iter().filter_map(of).collect()
+}
+
+/// The statements at the top of a file that begin with a word: only those lines are read.
+fn top_lines(files: &Files, base: u32, word: &str) -> Vec<Statement> {
     let text = text_of(files, base);
-    if !text.contains("use") {
+    if !text.contains(word) {
         return Vec::new();
     }
-    let (statements, _) = parse::parse(text, base);
-    let of = |s: Statement| if let Statement::Use(name, span) = s { Some((name, span)) } else { None };
-    statements.into_iter().filter_map(of).collect()
+    let lines = outline::lines(text, base);
+    let begins = |line: &&Span| syntax::first_word(files.text(**line)) == word;
+    let top = lines.lines.iter().filter(begins).filter(|line| lines.block_at(line.start).is_none());
+    top.flat_map(|line| parse::parse(files.text(*line), line.start).0).collect()
 }
 
 /// Whether a word belongs to the language, and is not read yet.
@@ -104,12 +120,7 @@ pub fn read(files: &Files, base: u32) -> (Plan, Vec<Diagnostic>) {
 /// The recipe that a build log speaks of, by its name as written and the words of that; `None` where the file is no log.
 #[must_use]
 pub fn build_of(files: &Files, base: u32) -> Option<(String, Span)> {
-    let text = text_of(files, base);
-    if !text.contains("build") {
-        return None;
-    }
-    let (statements, _) = parse::parse(text, base);
-    statements
+    top_lines(files, base, "build")
         .into_iter()
         .find_map(|s| if let Statement::BuildOf(name, span) = s { Some((name, span)) } else { None })
 }
@@ -131,10 +142,23 @@ pub fn read_logged(
     uses: &Uses,
     set: Vec<Set>,
 ) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
-    let (own, mut faults) = parse::parse(text_of(files, base), base);
+    read_remembered(files, base, log, uses, set, &mut Memo::default())
+}
+
+/// The same with a memo of what the lines of earlier texts said.
+#[must_use]
+pub fn read_remembered(
+    files: &Files,
+    base: u32,
+    log: Option<u32>,
+    uses: &Uses,
+    set: Vec<Set>,
+    memo: &mut Memo,
+) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
+    let (own, mut faults) = parse::parse_with(text_of(files, base), base, memo);
     let logged: Vec<Statement> = match log {
         Some(log) => {
-            let (statements, found) = parse::parse(text_of(files, log), log);
+            let (statements, found) = parse::parse_with(text_of(files, log), log, memo);
             faults.extend(found);
             statements
         }
@@ -179,7 +203,7 @@ pub fn read_logged(
         if next == base || used.iter().any(|(known, _)| *known == next) {
             continue;
         }
-        let (statements, found) = parse::parse(text_of(files, next), next);
+        let (statements, found) = parse::parse_with(text_of(files, next), next, memo);
         faults.extend(found);
         let mut further = used_by(&statements, uses);
         further.reverse();

@@ -190,7 +190,8 @@ impl Names {
         } else {
             format!("there is no piece `{}`", name.text)
         };
-        let help = match nearest(&name.text, known.iter().copied()) {
+        let meant = nearest(&name.text, known.iter().copied());
+        let help = match meant {
             Some(meant) => format!("did you mean `{meant}`"),
             None if known.is_empty() && shelf => "nothing lies on the rack here".to_owned(),
             None if known.is_empty() => {
@@ -201,7 +202,9 @@ impl Names {
                 format!("the names here are {}", some.join(", "))
             }
         };
-        Diagnostic::fault("unknown_name", message, name.span, "nothing has this name here").help(help)
+        Diagnostic::fault("unknown_name", message, name.span, "nothing has this name here")
+            .help(help)
+            .fix_if(name.span, meant)
     }
 
     /// Whether a name may be given to a piece; the fault is put on record.

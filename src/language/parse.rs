@@ -3,8 +3,9 @@
 use pest::Parser;
 
 use super::ast::{Clause, Quantity, Recipe, Statement, Step, Test};
-use super::clauses::{self, args, clause};
+use super::clauses::{args, clause};
 use super::grammar::{Grammar, Node, Rule};
+use super::memo::Memo;
 use super::reader::Reader;
 use super::scan::{Piece, Scanned, scan};
 use super::syntax::{self, Line, first_word};
@@ -13,8 +14,13 @@ use crate::source::{Diagnostic, Span};
 
 /// Parses a file; what cannot be read is said, and the rest is read all the same.
 pub fn parse(text: &str, base: u32) -> (Vec<Statement>, Vec<Diagnostic>) {
+    parse_with(text, base, &mut Memo::default())
+}
+
+/// The same with a memo of what lines said before.
+pub fn parse_with(text: &str, base: u32, memo: &mut Memo) -> (Vec<Statement>, Vec<Diagnostic>) {
     let scanned = scan(text, base);
-    let parse = Parse::whole(text, base, scanned, None);
+    let parse = Parse::whole(text, base, scanned, None, memo);
     (parse.made, parse.faults)
 }
 
@@ -35,7 +41,8 @@ pub struct Written<'t> {
 pub fn written(text: &str, base: u32) -> Result<Written<'_>, Vec<Diagnostic>> {
     let scanned = scan(text, base);
     let (pieces, comments) = (scanned.pieces.clone(), scanned.comments.clone());
-    let parse = Parse::whole(text, base, scanned, Some(Vec::new()));
+    let mut memo = Memo::default();
+    let parse = Parse::whole(text, base, scanned, Some(Vec::new()), &mut memo);
     if parse.faults.is_empty() {
         Ok(Written { pieces, comments, trees: parse.trees.unwrap_or_default() })
     } else {
@@ -81,19 +88,27 @@ impl Block {
 /// Blocks inside blocks that are followed.
 const DEEPEST: usize = 32;
 
-struct Parse<'t> {
-    reader: Reader<'t>,
-    faults: Vec<Diagnostic>,
+/// A file under way.
+pub(super) struct Parse<'t, 'm> {
+    pub(super) reader: Reader<'t>,
+    pub(super) faults: Vec<Diagnostic>,
     made: Vec<Statement>,
     open: Vec<Block>,
     /// The lines' trees, where somebody wants them.
     trees: Option<Vec<(u32, Node<'t>)>>,
+    memo: &'m mut Memo,
 }
 
-impl<'t> Parse<'t> {
-    fn whole(text: &'t str, base: u32, scanned: Scanned, trees: Option<Vec<(u32, Node<'t>)>>) -> Self {
+impl<'t, 'm> Parse<'t, 'm> {
+    fn whole(
+        text: &'t str,
+        base: u32,
+        scanned: Scanned,
+        trees: Option<Vec<(u32, Node<'t>)>>,
+        memo: &'m mut Memo,
+    ) -> Self {
         let (reader, faults) = (Reader::new(text, base), scanned.faults);
-        let mut parse = Parse { reader, faults, made: Vec::new(), open: Vec::new(), trees };
+        let mut parse = Parse { reader, faults, made: Vec::new(), open: Vec::new(), trees, memo };
         for (read, piece) in scanned.pieces.into_iter().enumerate() {
             if parse.faults.len() >= MOST_FAULTS {
                 break;
@@ -220,7 +235,7 @@ impl<'t> Parse<'t> {
             }
             word => {
                 let fault = if syntax::LATER.contains(&word) {
-                    later(word, self.reader.first(head))
+                    syntax::later(word, self.reader.first(head))
                 } else {
                     Diagnostic::fault("unknown_block", "no block begins like this", head, "before a `{`")
                         .help("the blocks are `shop {`, `target NAME {`, `recipe NAME(…) {` and `repeat 3 {`")
@@ -239,12 +254,25 @@ impl<'t> Parse<'t> {
             }
             return;
         }
-        let node = self.line(Rule::target_line, span, Line::Test);
-        let test = node.and_then(|n| n.into_inner().find(|n| n.as_rule() == Rule::test));
-        let test = test.map(|t| super::tests_of::test(&self.reader, t));
+        let test = self.test(span);
         if let Some(Block::Target(_, tests, _)) = self.open.last_mut() {
             tests.extend(test);
         }
+    }
+
+    /// A line of a target; the formatter wants its tree, whatever is known of it.
+    fn test(&mut self, span: Span) -> Option<Test> {
+        let words = self.reader.slice(span);
+        if self.trees.is_none()
+            && let Some(known) = self.memo.test(words, span.start)
+        {
+            return Some(known);
+        }
+        let node = self.line(Rule::target_line, span, Line::Test)?;
+        let test = node.into_inner().find(|n| n.as_rule() == Rule::test)?;
+        let test = super::tests_of::test(&self.reader, test);
+        self.memo.keep_test(words, span.start, &test);
+        Some(test)
     }
 
     fn entry(&mut self, span: Span) -> Option<Clause<&'static str>> {
@@ -258,8 +286,8 @@ impl<'t> Parse<'t> {
                 .map_or(format!("the entries are {}", all.join(", ")), |m| format!("did you mean `{m}`"));
             let at = self.reader.first(span);
             let message = format!("a shop has no `{first}`");
-            self.faults
-                .push(Diagnostic::fault("unknown_entry", message, at, "this begins no entry").help(help));
+            let fault = Diagnostic::fault("unknown_entry", message, at, "this begins no entry").help(help);
+            self.faults.push(fault.fix_if(at, meant));
             return None;
         }
         let node = self.line(Rule::shop_line, span, Line::Shop)?;
@@ -283,20 +311,30 @@ impl<'t> Parse<'t> {
     }
 
     fn statement(&mut self, span: Span) {
+        let words = self.reader.slice(span);
+        if self.trees.is_none()
+            && let Some(known) = self.memo.statement(words, span.start)
+        {
+            return self.push(known);
+        }
+        match self.read_statement(span) {
+            Some(made) => {
+                self.memo.keep_statement(words, span.start, &made);
+                self.push(made);
+            }
+            None => self.broken(span),
+        }
+    }
+
+    fn read_statement(&mut self, span: Span) -> Option<Statement> {
         let text = self.reader.slice(span);
         let first = first_word(text);
-        let made = match first {
+        match first {
             "let" => self.let_line(span),
             "steel" => self.steel_line(span),
             "note" => self.note_line(span),
             "use" => self.use_line(span),
-            "build" | "on" | "at" => match self.log_line(first, span) {
-                Some(made) => {
-                    self.push(made);
-                    return;
-                }
-                None => None,
-            },
+            "build" | "on" | "at" => self.log_line(first, span),
             "mark" => self.mark_line(span),
             "give" => self.give_line(span),
             "shop" | "target" | "recipe" | "repeat" => {
@@ -320,10 +358,6 @@ impl<'t> Parse<'t> {
                     None
                 }
             },
-        };
-        match made {
-            Some(made) => self.push(made),
-            None => self.broken(span),
         }
     }
 
@@ -341,11 +375,12 @@ impl<'t> Parse<'t> {
     fn unknown(&mut self, span: Span, word: &str) {
         let at = self.reader.first(span);
         if syntax::LATER.contains(&word) {
-            self.faults.push(later(word, at));
+            self.faults.push(syntax::later(word, at));
             return;
         }
         let verbs = WORDS.iter().map(|w| w.word).chain(syntax::STATEMENTS.iter().copied());
-        let help = match forge::usual(word).or_else(|| syntax::nearest(word, verbs)) {
+        let meant = forge::usual(word).or_else(|| syntax::nearest(word, verbs));
+        let help = match meant {
             Some(meant) => format!("did you mean `{meant}`"),
             None => {
                 let all: Vec<String> = WORDS.iter().map(|w| format!("`{}`", w.word)).collect();
@@ -353,9 +388,8 @@ impl<'t> Parse<'t> {
             }
         };
         let message = format!("`{word}` is no verb");
-        self.faults.push(
-            Diagnostic::fault("unknown_verb", message, at, "a line begins with what is done").help(help),
-        );
+        let fault = Diagnostic::fault("unknown_verb", message, at, "a line begins with what is done");
+        self.faults.push(fault.help(help).fix_if(at, meant));
     }
 
     fn step(&mut self, span: Span, word: &'static Word) -> Option<Statement> {
@@ -381,83 +415,7 @@ impl<'t> Parse<'t> {
         Some(Statement::Step(Step { word, name: name?, clauses: made, span }))
     }
 
-    fn let_line(&mut self, span: Span) -> Option<Statement> {
-        let node = self.line(Rule::let_line, span, Line::Other("let finish = 3 mm"))?;
-        let (mut name, mut quantity) = (None, None);
-        for part in node.into_inner() {
-            match part.as_rule() {
-                Rule::name => name = Some(self.reader.name(&part)),
-                Rule::quantity => quantity = Some(self.reader.quantity(part)),
-                _ => {}
-            }
-        }
-        Some(Statement::Let(name?, quantity?))
-    }
-
-    fn mark_line(&mut self, span: Span) -> Option<Statement> {
-        let node = self.line(Rule::mark_line, span, Line::Other("mark blade ricasso at 40 mm"))?;
-        let (mut names, mut at) = (Vec::new(), None);
-        for part in node.into_inner() {
-            match part.as_rule() {
-                Rule::name => names.push(self.reader.name(&part)),
-                Rule::quantity => at = Some(self.reader.quantity(part)),
-                _ => {}
-            }
-        }
-        let mut names = names.into_iter();
-        Some(Statement::Mark(names.next()?, names.next()?, at?))
-    }
-
-    fn steel_line(&mut self, span: Span) -> Option<Statement> {
-        let node =
-            self.line(Rule::steel_line, span, Line::Other("steel my-file = like W1, carbon 1.15 %"))?;
-        let (mut grades, mut contents) = (Vec::new(), Vec::new());
-        for part in node.into_inner() {
-            match part.as_rule() {
-                Rule::grade => grades.push(self.reader.grade(&part)),
-                Rule::content => {
-                    let mut parts = part.into_inner();
-                    let element = parts.next().map_or("", |e| clauses::word(e.as_str()));
-                    contents.extend(parts.next().map(|q| (element, self.reader.quantity(q))));
-                }
-                _ => {}
-            }
-        }
-        let mut grades = grades.into_iter();
-        Some(Statement::Steel { name: grades.next()?, like: grades.next()?, contents, span })
-    }
-
-    fn note_line(&mut self, span: Span) -> Option<Statement> {
-        let node = self.line(Rule::note_line, span, Line::Other("note \"mind the seam\""))?;
-        let text = node.into_inner().find(|n| n.as_rule() == Rule::text)?;
-        Some(Statement::Note(text.as_str().trim_matches('"').to_owned(), span))
-    }
-
-    fn use_line(&mut self, span: Span) -> Option<Statement> {
-        let node = self.line(Rule::use_line, span, Line::Other("use \"ladder.heat\""))?;
-        let text = node.into_inner().find(|n| n.as_rule() == Rule::text)?;
-        let at = self.reader.span(&text);
-        Some(Statement::Use(text.as_str().trim_matches('"').to_owned(), at))
-    }
-
-    /// A line of a build log.
-    fn log_line(&mut self, first: &str, span: Span) -> Option<Statement> {
-        let (rule, sample) = match first {
-            "build" => (Rule::build_line, "build of \"ferry-galley.heat\""),
-            "on" => (Rule::when_line, "on 2026-03-02 \"first trial\""),
-            _ => (Rule::at_line, "at weld 2: 31.5 mm thick, 41 mm wide, 388 mm long, 3.62 kg"),
-        };
-        let node = self.line(rule, span, Line::Other(sample))?;
-        super::log::statement(&self.reader, rule, node, span)
-    }
-
-    fn give_line(&mut self, span: Span) -> Option<Statement> {
-        let node = self.line(Rule::give_line, span, Line::Other("give billet"))?;
-        let name = node.into_inner().find(|n| n.as_rule() == Rule::name)?;
-        Some(Statement::Give(self.reader.name(&name), span))
-    }
-
-    fn line(&mut self, rule: Rule, span: Span, line: Line) -> Option<Node<'t>> {
+    pub(super) fn line(&mut self, rule: Rule, span: Span, line: Line) -> Option<Node<'t>> {
         let text = self.reader.slice(span);
         match Grammar::parse(rule, text) {
             Ok(mut pairs) => {
@@ -474,10 +432,4 @@ impl<'t> Parse<'t> {
             }
         }
     }
-}
-
-fn later(word: &str, at: Span) -> Diagnostic {
-    let message = format!("`{word}` is a word of the language that this version does not read yet");
-    Diagnostic::fault("not_yet", message, at, "not yet")
-        .help("leave the line out for now: nothing is done in its place")
 }

@@ -218,7 +218,8 @@ impl Scan<'_> {
         let span = self.span(at, at + 1);
         let fault =
             Diagnostic::fault("dangling_comma", "a line that ends in a comma goes on in the next", span, why);
-        self.faults.push(fault.help("take the comma away, or write what should follow it"));
+        let fault = fault.help("take the comma away, or write what should follow it");
+        self.faults.push(fault.fix(span, ""));
     }
 
     fn decimal_comma(&mut self, at: usize) {
@@ -238,7 +239,9 @@ impl Scan<'_> {
         let span = self.span(from, to);
         let message = "a comma parts clauses; decimals have a point";
         self.faults.push(
-            Diagnostic::fault("decimal_comma", message, span, "this comma stands inside a number").help(help),
+            Diagnostic::fault("decimal_comma", message, span, "this comma stands inside a number")
+                .help(help)
+                .fix(span, format!("{whole}.{part}")),
         );
         self.sound = false;
     }

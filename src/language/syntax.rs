@@ -105,7 +105,8 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
     }
     let behind_number = before.trim_end().chars().next_back().is_some_and(|c| c.is_ascii_digit());
     if behind_number && word.chars().all(char::is_alphabetic) && !is_known(word) {
-        let meant = nearest_unit(word).map(|u| format!("did you mean `{u}`"));
+        let unit = nearest_unit(word);
+        let meant = unit.map(|u| format!("did you mean `{u}`"));
         return Diagnostic::fault(
             "unknown_unit",
             format!("`{word}` is no unit"),
@@ -114,7 +115,8 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
         )
         .help(help(
             meant.or_else(|| Some("lengths are in mm, cm, in, thou; weights in g, kg, lb, oz".to_owned())),
-        ));
+        ))
+        .fix_if(here, unit);
     }
     if RESERVED.contains(&word) && (expected.contains("a name") || expected.is_empty()) {
         return Diagnostic::fault(
@@ -136,12 +138,22 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
         let here = Span { start, end: start.saturating_add(u32::try_from(slip.len()).unwrap_or(0)) };
         let message = format!("`{slip}` makes no sense here");
         return Diagnostic::fault("syntax", message, here, "no such word in this line")
-            .help(help(Some(format!("did you mean `{meant}`"))));
+            .help(help(Some(format!("did you mean `{meant}`"))))
+            .fix(here, meant);
     }
     let message = format!("`{word}` makes no sense here");
-    let meant =
-        if is_known(word) { None } else { nearest_word(word, line).map(|w| format!("did you mean `{w}`")) };
-    Diagnostic::fault("syntax", message, here, wanted.unwrap_or_default()).help(help(meant))
+    let meant = if is_known(word) { None } else { nearest_word(word, line) };
+    let asked = meant.map(|w| format!("did you mean `{w}`"));
+    Diagnostic::fault("syntax", message, here, wanted.unwrap_or_default())
+        .help(help(asked))
+        .fix_if(here, meant)
+}
+
+/// A word of the language that comes in a later version.
+pub fn later(word: &str, at: Span) -> Diagnostic {
+    let message = format!("`{word}` is a word of the language that this version does not read yet");
+    Diagnostic::fault("not_yet", message, at, "not yet")
+        .help("leave the line out for now: nothing is done in its place")
 }
 
 /// The word, number or sign that a text begins with.

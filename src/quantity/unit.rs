@@ -135,6 +135,18 @@ pub fn find(word: &str) -> Option<&'static Unit> {
     UNITS.iter().find(|u| u.word == folded)
 }
 
+/// The unit that is meant by a word that is refused, where that can only be one.
+#[must_use]
+pub fn instead(word: &str) -> Option<&'static str> {
+    Some(match word {
+        "\"" | "”" | "''" => "in",
+        "'" => "ft",
+        "mil" | "mils" => "thou",
+        "percent" => "%",
+        _ => return None,
+    })
+}
+
 /// The unit most like a word that is none, for a suggestion.
 #[must_use]
 pub fn nearest(word: &str) -> Option<&'static str> {
@@ -165,6 +177,18 @@ mod tests {
         assert_eq!(factor("lb"), 453.592_37);
         // US ton-force 8.89644 kN: the figure of the design page, from the exact pound.
         assert!((factor("US  tonf") - 8.896_443_230_521).abs() < 1e-12);
+    }
+
+    #[test]
+    fn what_stands_in_for_a_refused_unit_is_a_unit_of_its_kind() {
+        let refused = super::UNITS.iter().filter(|u| matches!(u.reading, Reading::Refused(_)));
+        let meant: Vec<_> = refused.filter_map(|u| super::instead(u.word).map(|m| (u, m))).collect();
+        assert_eq!(meant.len(), 7);
+        for (unit, meant) in meant {
+            let found = find(meant).unwrap();
+            assert_eq!(found.kind, unit.kind);
+            assert!(!matches!(found.reading, Reading::Refused(_)));
+        }
     }
 
     #[test]

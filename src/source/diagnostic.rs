@@ -20,6 +20,15 @@ pub struct Label {
     pub text: String,
 }
 
+/// An edit that would mend a finding: other text in the place of some words.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Fix {
+    /// The words that go; nothing where text is only put in.
+    pub span: Span,
+    /// What stands there instead; may be empty.
+    pub text: String,
+}
+
 /// One finding: what, where, why, and what would work.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Diagnostic {
@@ -33,6 +42,8 @@ pub struct Diagnostic {
     pub labels: Vec<Label>,
     /// The nearest thing that would work.
     pub help: Option<String>,
+    /// The help as an edit, where the fault knows one: an editor can offer it.
+    pub fix: Option<Box<Fix>>,
 }
 
 impl Diagnostic {
@@ -64,7 +75,7 @@ impl Diagnostic {
         text: impl Into<String>,
     ) -> Self {
         let label = Label { span, text: text.into() };
-        Diagnostic { code, severity, message: message.into(), labels: vec![label], help: None }
+        Diagnostic { code, severity, message: message.into(), labels: vec![label], help: None, fix: None }
     }
 
     /// Adds further words, such as those that set the limit.
@@ -79,6 +90,22 @@ impl Diagnostic {
     pub fn help(mut self, help: impl Into<String>) -> Self {
         self.help = Some(help.into());
         self
+    }
+
+    /// Says what would work as an edit.
+    #[must_use]
+    pub fn fix(mut self, span: Span, text: impl Into<String>) -> Self {
+        self.fix = Some(Box::new(Fix { span, text: text.into() }));
+        self
+    }
+
+    /// The same where the edit may not be known.
+    #[must_use]
+    pub fn fix_if(self, span: Span, text: Option<&str>) -> Self {
+        match text {
+            Some(text) => self.fix(span, text),
+            None => self,
+        }
     }
 
     /// The span of the words at fault.

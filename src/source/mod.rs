@@ -3,5 +3,5 @@
 mod diagnostic;
 mod files;
 
-pub use diagnostic::{Diagnostic, Label, Severity};
+pub use diagnostic::{Diagnostic, Fix, Label, Severity};
 pub use files::{Files, Place, Span};

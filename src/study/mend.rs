@@ -1,10 +1,12 @@
 //! The nearest change that would meet every target: one figure of the recipe at a time, each tried by a run.
 
-use crate::forge::Silent;
+use crate::forge::{Key, Silent};
 use crate::language::Plan;
 use crate::quantity::{Kind, Units, show, trim_number};
 use crate::replay::Bench;
 use crate::target::What;
+
+use super::verdict::Mending;
 
 /// A figure, and the value that would do.
 #[derive(Clone, Debug)]
@@ -28,17 +30,25 @@ const HEATS: i32 = 30;
 /// Steps worked in all while a mend is looked for: a fraction of a second, however long the recipe.
 const PATIENCE: usize = 1_000_000;
 
+/// A step on a blade costs as much as so many on a bar (measured, rounded up).
+const BLADE: usize = 40;
+
 /// Looks for mends, and stops when its patience is used up.
-pub struct Search<'a> {
+pub struct Search<'a, 'm> {
     plan: &'a Plan,
     bench: Bench,
     runs_left: usize,
+    mending: Mending<'m>,
 }
 
-impl<'a> Search<'a> {
+impl<'a, 'm> Search<'a, 'm> {
     /// A search over the figures of a plan.
-    pub fn new(plan: &'a Plan) -> Self {
-        Search { plan, bench: Bench::default(), runs_left: PATIENCE / plan.steps.len().max(1) }
+    pub fn new(plan: &'a Plan, mending: Mending<'m>) -> Self {
+        // From the first step that shapes a blade on, a step costs as much as some of a bar.
+        let shapes = |s: &crate::language::Planned| s.word.clauses.contains(&Key::Ground);
+        let bars = plan.steps.iter().position(shapes).unwrap_or(plan.steps.len());
+        let cost = bars + (plan.steps.len() - bars) * BLADE;
+        Search { plan, bench: Bench::default(), runs_left: PATIENCE / cost.max(1), mending }
     }
 
     /// The nearest change of one figure among `slots` that meets every target.
@@ -103,7 +113,13 @@ impl<'a> Search<'a> {
 
     /// Whether a run with this value meets every target; no more once patience is used up.
     fn met(&mut self, slot: u32, value: f64) -> bool {
-        if self.runs_left == 0 {
+        let goes_on = match &mut self.mending {
+            Mending::Patient => true,
+            Mending::While(goes_on) => goes_on(),
+            Mending::None => false,
+        };
+        if self.runs_left == 0 || !goes_on {
+            self.runs_left = 0;
             return false;
         }
         self.runs_left -= 1;
@@ -141,4 +157,10 @@ pub fn written(plan: &Plan, mend: &Mend, units: Units) -> String {
         Some(Kind::NUMBER) | None => trim_number(mend.value, 0),
         Some(kind) => show(mend.value, kind, units),
     }
+}
+
+/// The value as it stands in a recipe, so that reading it gives back the value that was tried.
+pub fn exact(plan: &Plan, mend: &Mend, units: Units) -> String {
+    let kind = plan.slots.get(mend.slot as usize).map_or(Kind::NUMBER, |s| s.kind);
+    super::written::written(mend.value, kind, units)
 }

@@ -35,6 +35,6 @@ pub use spare::spare;
 pub use start::{Wish, start};
 pub use story::{Chapter, story};
 pub use sweep::{Try, Vary, sweep};
-pub use verdict::{Verdict, got, judge};
+pub use verdict::{Mending, Verdict, got, judge, judge_with};
 pub use why::{Why, WhyEntry, last_lot, why};
 pub use written::{rounded, written};

@@ -3,12 +3,12 @@
 use crate::language::Plan;
 use crate::quantity::{Kind, Units, show};
 use crate::replay::{Build, Line};
-use crate::source::{Diagnostic, Label, Span};
+use crate::source::{Diagnostic, Fix, Label, Span};
 use crate::steel::hardening::Untold;
 use crate::target::{Judged, Test, What, Zone, hardness};
 
 use super::blame::blame;
-use super::mend::{Mend, Search, written};
+use super::mend::{Mend, Search, exact, written};
 
 /// What a build comes to.
 #[derive(Debug)]
@@ -21,9 +21,31 @@ pub struct Verdict {
     pub warnings: Vec<Diagnostic>,
 }
 
+/// Whether what would mend a missed target is looked for.
+pub enum Mending<'a> {
+    /// As long as there is patience.
+    Patient,
+    /// As long as this says to go on: between two runs of the recipe it is asked.
+    While(&'a mut dyn FnMut() -> bool),
+    /// Not at all, and nothing is said of it.
+    None,
+}
+
 /// Judges a build; `found` is what reading the recipe found already.
 #[must_use]
 pub fn judge(plan: &Plan, build: &Build, found: Vec<Diagnostic>, units: Units) -> Verdict {
+    judge_with(plan, build, found, units, Mending::Patient)
+}
+
+/// The same, by choice without the search for mends: it takes a hundred times as long as all the rest.
+#[must_use]
+pub fn judge_with(
+    plan: &Plan,
+    build: &Build,
+    found: Vec<Diagnostic>,
+    units: Units,
+    mending: Mending,
+) -> Verdict {
     let mut faults = found;
     faults.extend(build.faults.iter().cloned());
     let broken = !faults.is_empty();
@@ -36,14 +58,21 @@ pub fn judge(plan: &Plan, build: &Build, found: Vec<Diagnostic>, units: Units) -
         );
         faults.push(fault.help("`heatbook fill` finds the value that meets the target; or write a figure"));
     }
-    let mut search = Search::new(plan);
+    let looks = !matches!(mending, Mending::None);
+    let mut search = Search::new(plan, mending);
     for line in &build.lines {
         if let Some(fault) = beyond(build, line, units) {
             faults.push(fault);
         }
         let Some(judged) = line.judged.filter(|j| !j.met) else { continue };
-        let mend = if broken { None } else { nearest(plan, build, line, &judged, &mut search, units) };
-        faults.push(missed(plan, build, line, &judged, mend, units));
+        let mend =
+            if broken || !looks { None } else { nearest(plan, build, line, &judged, &mut search, units) };
+        let mut fault = missed(plan, build, line, &judged, mend, units);
+        if !looks && !broken && fault.code == "target_missed" && !judged.got.is_nan() {
+            // What would help is not known until it is looked for.
+            fault.help = None;
+        }
+        faults.push(fault);
     }
     for checked in &build.ledger.checked {
         if !checked.judged.met {
@@ -85,7 +114,7 @@ fn missed(
     build: &Build,
     line: &Line,
     judged: &Judged,
-    mend: Option<(Label, String)>,
+    mend: Option<(Label, String, Fix)>,
     units: Units,
 ) -> Diagnostic {
     let piece = plan.targets.get(line.target).map_or("", |t| t.piece.as_str());
@@ -110,9 +139,9 @@ fn missed(
     if let Some(blame) = blame(plan, build, line, judged, units) {
         fault = fault.and(blame.span, blame.text);
     }
-    if let Some((label, help)) = mend {
+    if let Some((label, help, fix)) = mend {
         fault.labels.push(label);
-        fault.help = Some(help);
+        (fault.help, fault.fix) = (Some(help), Some(Box::new(fix)));
     } else {
         fault.help = Some(way_out(line.test.what, way == "short").to_owned());
     }
@@ -196,7 +225,7 @@ fn nearest(
     judged: &Judged,
     search: &mut Search,
     units: Units,
-) -> Option<(Label, String)> {
+) -> Option<(Label, String, Fix)> {
     // The figures of the step that the miss is owed to come first, then any other.
     let step = blame(plan, build, line, judged, units).map(|b| b.span);
     let of = |inside: &dyn Fn(Span) -> bool| -> Vec<u32> {
@@ -215,7 +244,8 @@ fn nearest(
     let value = written(plan, &found, units);
     let now = show(plan.values.at(found.slot), plan.slots.get(found.slot as usize)?.kind, units);
     let label = Label { span, text: format!("with {value} here, every target is met") };
-    Some((label, format!("write {value} instead of {now}")))
+    let fix = Fix { span, text: exact(plan, &found, units) };
+    Some((label, format!("write {value} instead of {now}"), fix))
 }
 
 /// A zone that lies beyond the bar.

@@ -1,0 +1,15 @@
+// Starts `heatbook lsp` for recipes, and ends it with the editor.
+const { workspace } = require("vscode");
+const { LanguageClient } = require("vscode-languageclient/node");
+
+let client;
+
+exports.activate = () => {
+  const command = workspace.getConfiguration("heatbook").get("program");
+  const server = { command, args: ["lsp"] };
+  const documents = { documentSelector: [{ language: "heatbook" }] };
+  client = new LanguageClient("heatbook", "Heatbook", server, documents);
+  return client.start();
+};
+
+exports.deactivate = () => client?.stop();

@@ -1,0 +1,164 @@
+//! All that is known of one text of a document: read, planned, worked, judged, and its names indexed.
+
+use std::cell::OnceCell;
+use std::path::{Path, PathBuf};
+
+use crate::language::{self, Index, Lines, Memo, Plan, Uses};
+use crate::quantity::Units;
+use crate::replay::{Build, build};
+use crate::source::{Diagnostic, Files, Span};
+use crate::study::{Mending, judge_with};
+
+use super::desk::{Desk, Loaded, Open};
+
+/// One text of a document, worked through.
+pub struct Analysis {
+    /// The text and those of the files it uses.
+    pub files: Files,
+    /// The address of the document's first byte.
+    pub own: u32,
+    /// The full path of each file that has one.
+    pub paths: Vec<(u32, PathBuf)>,
+    /// The plan.
+    pub plan: Plan,
+    /// The plan worked once.
+    pub build: Build,
+    /// The reader's units.
+    pub units: Units,
+    uses: Uses,
+    // What only questions need is made when the first is asked: a keystroke does not wait for it.
+    lines: OnceCell<Lines>,
+    index: OnceCell<Index>,
+    others: OnceCell<Vec<Index>>,
+    /// Faults and warnings.
+    pub findings: Vec<Diagnostic>,
+    /// What reading found.
+    found: Vec<Diagnostic>,
+    /// Whether mends of missed targets were looked for, or are not wanted.
+    pub mended: bool,
+}
+
+impl Analysis {
+    /// Works a text through, all but the search for mends: that is for when nobody types.
+    ///
+    /// # Errors
+    /// A sentence that says why the text cannot be held.
+    pub fn new(
+        desk: &dyn Desk,
+        path: Option<&Path>,
+        text: &str,
+        open: &Open,
+        units: Option<Units>,
+        memo: &mut Memo,
+    ) -> Result<Analysis, String> {
+        let Loaded { files, own, recipe, uses, faults, paths } = desk.load(path, text, open)?;
+        let (plan, mut found) = match recipe {
+            Some(recipe) => {
+                let log = (recipe != own).then_some(own);
+                let (plan, _, found) =
+                    language::read_remembered(&files, recipe, log, &uses, Vec::new(), memo);
+                (plan, found)
+            }
+            // A log whose recipe is not there: nothing but that can be said of it.
+            None => (Plan::default(), Vec::new()),
+        };
+        found.extend(faults);
+        found.sort_by_key(Diagnostic::span);
+        let units = units.unwrap_or(if plan.inches { Units::Inch } else { Units::Metric });
+        let build = build(&plan, &[], units);
+        let mut made = Analysis {
+            files,
+            own,
+            paths,
+            plan,
+            build,
+            units,
+            uses,
+            lines: OnceCell::new(),
+            index: OnceCell::new(),
+            others: OnceCell::new(),
+            findings: Vec::new(),
+            found,
+            mended: true,
+        };
+        made.judge(Mending::None);
+        // Where something is at fault there is no use in looking for a figure.
+        let missed = |f: &Diagnostic| f.code == "target_missed";
+        let broken = !made.found.is_empty() || !made.build.faults.is_empty();
+        made.mended = broken || !made.findings.iter().any(missed);
+        Ok(made)
+    }
+
+    fn judge(&mut self, mending: Mending) {
+        let verdict = judge_with(&self.plan, &self.build, self.found.clone(), self.units, mending);
+        self.findings = verdict.faults;
+        self.findings.extend(verdict.warnings);
+    }
+
+    /// Looks for what would mend the missed targets, as long as `goes_on` says so; `true` where that was to the end.
+    pub fn mend(&mut self, goes_on: &mut dyn FnMut() -> bool) -> bool {
+        if self.mended {
+            return false;
+        }
+        let mut whole = true;
+        let before = std::mem::take(&mut self.findings);
+        let mut asked = || {
+            whole = whole && goes_on();
+            whole
+        };
+        self.judge(Mending::While(&mut asked));
+        if whole {
+            self.mended = true;
+        } else {
+            self.findings = before;
+        }
+        whole
+    }
+
+    /// The document's lines and blocks.
+    pub fn lines(&self) -> &Lines {
+        let own = Span { start: self.own, end: self.own };
+        let text = || self.files.whole(own).map_or("", |(_, text, _)| text);
+        self.lines.get_or_init(|| language::lines(text(), self.own))
+    }
+
+    /// Its names, and those of the files that it uses.
+    pub fn index(&self) -> &Index {
+        self.index.get_or_init(|| language::index(&self.files, self.own, &self.uses))
+    }
+
+    /// The index of each used file for itself.
+    pub fn others(&self) -> &[Index] {
+        let bases = || self.paths.iter().map(|(base, _)| *base).filter(|base| *base != self.own);
+        self.others
+            .get_or_init(|| bases().map(|base| language::index(&self.files, base, &self.uses)).collect())
+    }
+
+    /// The stretch of the document itself, for a span of it; `None` where the span lies in another file.
+    pub fn own_stretch(&self, span: Span) -> Option<(usize, usize)> {
+        let (_, text, base) = self.files.whole(span)?;
+        let start = (span.start.checked_sub(base)? as usize).min(text.len());
+        let end = (span.end.checked_sub(base)? as usize).clamp(start, text.len());
+        (base == self.own).then_some((start, end))
+    }
+
+    /// The address of a byte of the document.
+    pub fn address(&self, at: usize) -> u32 {
+        self.own.saturating_add(u32::try_from(at).unwrap_or(u32::MAX))
+    }
+
+    /// The scope that a place lies in: of a recipe, or 0 for the file.
+    pub fn scope_at(&self, at: u32) -> usize {
+        let outer = self.lines().blocks.iter().filter(|b| b.head.end < at && at < b.whole.end);
+        let recipe = outer.filter(|b| b.word == "recipe").map(|b| b.head).next();
+        recipe.map_or(0, |head| self.index().scope_of(head))
+    }
+
+    /// The steps of the plan that a place of the text stands in, by their number: several where the line is worked more
+    /// than once.
+    pub fn steps_at(&self, at: u32) -> Vec<usize> {
+        let inside = |s: &language::Planned| s.span.start <= at && at <= s.span.end;
+        let steps = self.plan.steps.iter().enumerate().filter(|(_, s)| inside(s));
+        steps.map(|(i, _)| i).collect()
+    }
+}

@@ -1,0 +1,332 @@
+//! What could stand where the cursor is.
+
+use lsp_types::{
+    CompletionItem, CompletionItemKind, CompletionResponse, CompletionTextEdit, Documentation,
+    InsertTextFormat, MarkupContent, MarkupKind, Position, TextEdit,
+};
+
+use crate::forge::{self, ENTRIES, FUELS, Form, Key, WORDS, Word};
+use crate::language::{ParamDoc, Sort, beginnings};
+use crate::quantity::{Kind, Reading, UNITS, Unit, find_unit};
+use crate::steel::grades;
+use crate::target::What;
+
+use super::context::{Context, context};
+use super::documents::View;
+use super::hover;
+
+/// One thing that could stand there.
+struct Offer {
+    label: String,
+    detail: String,
+    doc: String,
+    kind: CompletionItemKind,
+    /// What is put in, where that is not the label; `$1` is where the cursor goes.
+    insert: Option<String>,
+}
+
+fn offer(label: &str, kind: CompletionItemKind, detail: impl Into<String>) -> Offer {
+    Offer { label: label.to_owned(), detail: detail.into(), doc: String::new(), kind, insert: None }
+}
+
+fn word(label: &str) -> Offer {
+    offer(label, CompletionItemKind::KEYWORD, "")
+}
+
+/// The offers at a place.
+pub fn complete(view: &View, position: Position, snippets: bool) -> Option<CompletionResponse> {
+    let offset = view.text.offset(position);
+    let context = context(view, offset)?;
+    let offers = offers(view, &context);
+    let range = view.text.range(context.start, offset);
+    let item = |(order, offer): (usize, Offer)| {
+        let insert = offer.insert.as_deref().unwrap_or(&offer.label);
+        let new_text = if snippets { insert.to_owned() } else { insert.replace("$1", "") };
+        let snippet = snippets && insert.contains("$1");
+        CompletionItem {
+            label: offer.label,
+            kind: Some(offer.kind),
+            detail: (!offer.detail.is_empty()).then_some(offer.detail),
+            documentation: (!offer.doc.is_empty()).then_some(Documentation::MarkupContent(MarkupContent {
+                kind: MarkupKind::Markdown,
+                value: offer.doc,
+            })),
+            // The order in which they are thought of: what fits best comes first.
+            sort_text: Some(format!("{order:04}")),
+            insert_text_format: snippet.then_some(InsertTextFormat::SNIPPET),
+            text_edit: Some(CompletionTextEdit::Edit(TextEdit { range, new_text })),
+            ..CompletionItem::default()
+        }
+    };
+    Some(CompletionResponse::Array(offers.into_iter().enumerate().map(item).collect()))
+}
+
+fn offers(view: &View, at: &Context) -> Vec<Offer> {
+    let Some(first) = at.words.first().copied() else { return begins(at) };
+    let last = at.words.last().copied().unwrap_or(first);
+    match at.block {
+        Some("shop") => return entry(at, last),
+        Some("target") => return test(view, at, last),
+        _ => {}
+    }
+    match first {
+        "let" | "repeat" if at.words.len() > 2 || first == "repeat" => {
+            let mut made = if figure(last) { units(None) } else { Vec::new() };
+            made.extend(if figure(last) { Vec::new() } else { figures(view, at) });
+            made
+        }
+        "steel" if last == "like" => steels(view, at),
+        "steel" if last == "=" => vec![word("like")],
+        "steel" if at.comma => ELEMENTS.iter().map(|e| word(e)).collect(),
+        "steel" if figure(last) => units(Some(Kind::RATIO)),
+        "target" if at.words.len() == 1 => pieces(view, at, u32::MAX),
+        "give" if at.words.len() == 1 => pieces(view, at, view.analysis.address(at.line)),
+        "price" => steels(view, at),
+        _ => forge::word(first).map_or(Vec::new(), |verb| step(view, at, verb, last)),
+    }
+}
+
+const ELEMENTS: [&str; 9] =
+    ["carbon", "manganese", "silicon", "chromium", "nickel", "vanadium", "tungsten", "molybdenum", "density"];
+
+fn figure(word: &str) -> bool {
+    word.starts_with(|c: char| c.is_ascii_digit() || c == '.')
+        && word.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | '/' | '-'))
+}
+
+/// The words that a line can begin with.
+fn begins(at: &Context) -> Vec<Offer> {
+    match at.block {
+        Some("shop") => ENTRIES
+            .iter()
+            .map(|(entry, sample)| offer(entry, CompletionItemKind::PROPERTY, format!("such as `{sample}`")))
+            .collect(),
+        Some("target") => whats(),
+        block => {
+            let verbs = WORDS
+                .iter()
+                .map(|w| Offer { doc: hover::verb(w), ..offer(w.word, CompletionItemKind::FUNCTION, w.doc) });
+            verbs.chain(beginnings(block.unwrap_or("")).iter().map(|w| word(w))).collect()
+        }
+    }
+}
+
+fn whats() -> Vec<Offer> {
+    let what = |w: What| {
+        let kind = w.kind();
+        offer(w.word(), CompletionItemKind::PROPERTY, format!("{}, such as {}", kind.name(), kind.example()))
+    };
+    What::ALL.into_iter().map(what).collect()
+}
+
+/// Units of a kind, or all of them.
+fn units(kind: Option<Kind>) -> Vec<Offer> {
+    let read = |u: &&Unit| !matches!(u.reading, Reading::Refused(_)) && kind.is_none_or(|k| k == u.kind);
+    UNITS.iter().filter(read).map(|u| offer(u.word, CompletionItemKind::UNIT, u.kind.name())).collect()
+}
+
+fn entry(at: &Context, last: &str) -> Vec<Offer> {
+    if figure(last) {
+        return units(None);
+    }
+    let line = at.words.join(" ");
+    let known =
+        ENTRIES.iter().filter(|(entry, _)| line.starts_with(entry)).max_by_key(|(entry, _)| entry.len());
+    let Some((entry, sample)) = known else {
+        // `hot` of `hot zone` is there already.
+        let rest = ENTRIES.iter().filter_map(|(entry, _)| entry.strip_prefix(&format!("{line} ")));
+        return rest.map(word).collect();
+    };
+    if *entry == "forge" {
+        let fires = ["neutral", "oxidising", "reducing"];
+        return FUELS.iter().chain(&fires).map(|w| word(w)).collect();
+    }
+    if last == "of" {
+        let steels =
+            grades::all().iter().map(|g| offer(&g.name, CompletionItemKind::CONSTANT, &g.designation));
+        return [word("an hour")].into_iter().chain(FUELS.iter().map(|w| word(w))).chain(steels).collect();
+    }
+    // The other words of its sample.
+    let small = |w: &&str| w.chars().all(char::is_alphabetic) && !entry.contains(w) && find_unit(w).is_none();
+    sample.split([' ', ',']).filter(|w| !w.is_empty()).filter(small).map(word).collect()
+}
+
+fn test(view: &View, at: &Context, last: &str) -> Vec<Offer> {
+    let tested = at.words.iter().rev().find_map(|w| What::ALL.into_iter().find(|what| what.word() == *w));
+    let place = matches!(at.words.iter().rev().nth(1), Some(&"from" | &"to" | &"at"));
+    if last == "of" {
+        let all = view.analysis.index().pieces();
+        return all.into_iter().map(|p| offer(p, CompletionItemKind::VARIABLE, "a part")).collect();
+    }
+    if figure(last) {
+        return units(if place { Some(Kind::LENGTH) } else { tested.map(What::kind) });
+    }
+    match last {
+        "from" | "to" | "at" => ["heel", "tip"].map(word).into(),
+        ">" | "<" | "=" | "." => figures(view, at),
+        _ if tested.is_none() => whats(),
+        _ => ["everywhere", "of", ">=", "<=", "=", "from", "to", "at"].map(word).into(),
+    }
+}
+
+/// Pieces that can be worked before an address.
+fn pieces(view: &View, at: &Context, before: u32) -> Vec<Offer> {
+    let scope = view.analysis.scope_at(view.analysis.address(at.line));
+    let live = view.analysis.index().live(scope, before);
+    live.into_iter().map(|p| offer(p, CompletionItemKind::VARIABLE, "a piece")).collect()
+}
+
+/// Names that stand for figures where the line is.
+fn figures(view: &View, at: &Context) -> Vec<Offer> {
+    let scope = view.analysis.scope_at(view.analysis.address(at.line));
+    let known = view.analysis.index().things.iter().filter(|t| match t.sort {
+        Sort::Let => t.scope == 0 || t.scope == scope,
+        Sort::Param(kind) => t.scope == scope && scope > 0 && !matches!(kind, "piece" | "steel"),
+        _ => false,
+    });
+    known.map(|t| offer(&t.name, CompletionItemKind::CONSTANT, t.sort.word())).collect()
+}
+
+fn steels(view: &View, at: &Context) -> Vec<Offer> {
+    let scope = view.analysis.scope_at(view.analysis.address(at.line));
+    let own =
+        view.analysis.index().things.iter().filter(|t| {
+            t.sort == Sort::Steel || t.sort == Sort::Param("steel") && t.scope == scope && scope > 0
+        });
+    let own = own.map(|t| offer(&t.name, CompletionItemKind::CONSTANT, t.sort.word()));
+    let table = grades::all().iter().map(|g| Offer {
+        doc: hover::steel(g),
+        insert: g.name.contains(' ').then(|| format!("\"{}\"", g.name)),
+        ..offer(&g.name, CompletionItemKind::CONSTANT, &g.designation)
+    });
+    own.chain(table).collect()
+}
+
+fn step(view: &View, at: &Context, verb: &'static Word, last: &str) -> Vec<Offer> {
+    let here = view.analysis.address(at.line);
+    match verb.form {
+        Form::Work | Form::Tests | Form::Measure if at.words.len() == 1 => pieces(view, at, here),
+        Form::Tests => test(view, at, last),
+        Form::Stock => stock(view, at, last),
+        Form::Stack => stack(view, at, last),
+        Form::Work | Form::Measure => clauses(view, at, verb, last),
+    }
+}
+
+fn stock(view: &View, at: &Context, last: &str) -> Vec<Offer> {
+    let open =
+        at.words.iter().filter(|w| **w == "(").count() > at.words.iter().filter(|w| **w == ")").count();
+    if open {
+        return arguments(view, at, last);
+    }
+    match last {
+        "=" => {
+            let recipe = |r: &crate::language::RecipeDoc| Offer {
+                doc: r.doc.clone(),
+                insert: Some(format!("{}($1)", r.name)),
+                ..offer(&r.name, CompletionItemKind::FUNCTION, heads(&r.params))
+            };
+            view.analysis.plan.recipes.iter().map(recipe).collect()
+        }
+        "of" => steels(view, at),
+        "from" => vec![word("rack")],
+        _ if figure(last) => {
+            let shapes = ["bars", "bar", "square", "round", "plate"].map(word);
+            let sized = at.words.contains(&"of");
+            if sized { units(Some(Kind::LENGTH)) } else { shapes.into_iter().chain(units(None)).collect() }
+        }
+        "bars" | "bar" | "square" | "round" | "plate" => vec![word("of")],
+        _ => Vec::new(),
+    }
+}
+
+fn heads(params: &[ParamDoc]) -> String {
+    let all: Vec<String> = params.iter().map(|p| format!("{}: {}", p.name, p.kind)).collect();
+    format!("({})", all.join(", "))
+}
+
+/// Inside the brackets of a call.
+fn arguments(view: &View, at: &Context, last: &str) -> Vec<Offer> {
+    let bracket = at.words.iter().rposition(|w| *w == "(").unwrap_or(0);
+    let name = bracket.checked_sub(1).and_then(|i| at.words.get(i)).copied().unwrap_or("");
+    let recipe = view.analysis.plan.recipes.iter().find(|r| r.name == name);
+    let params = recipe.map(|r| r.params.as_slice()).unwrap_or(&[]);
+    if last == "=" {
+        let to = at.words.iter().rev().nth(1).copied().unwrap_or("");
+        return match params.iter().find(|p| p.name == to).map(|p| p.kind) {
+            Some("steel") => steels(view, at),
+            Some("piece") => pieces(view, at, view.analysis.address(at.line)),
+            _ => figures(view, at),
+        };
+    }
+    if figure(last) && !at.comma {
+        return units(None);
+    }
+    let given = at.words.get(bracket..).unwrap_or(&[]);
+    let left = params.iter().filter(|p| !given.contains(&p.name.as_str()));
+    left.map(|p| Offer {
+        insert: Some(format!("{} = ", p.name)),
+        doc: p.doc.clone(),
+        ..offer(&p.name, CompletionItemKind::PROPERTY, p.kind)
+    })
+    .collect()
+}
+
+fn stack(view: &View, at: &Context, last: &str) -> Vec<Offer> {
+    let here = view.analysis.address(at.line);
+    if at.words.len() < 3 {
+        return Vec::new();
+    }
+    if matches!(last, "=" | "alternate" | "of") || at.comma {
+        let turns = (last == "=").then(|| word("alternate"));
+        return turns.into_iter().chain(pieces(view, at, here)).collect();
+    }
+    if figure(last) {
+        return vec![word("of")];
+    }
+    ["turned", "flipped", "trimmed", "side by side"].map(word).into()
+}
+
+/// The words of the clauses that a verb takes and that do not stand there yet.
+fn clauses(view: &View, at: &Context, verb: &Word, last: &str) -> Vec<Offer> {
+    let takes = |key: Key| verb.clauses.contains(&key);
+    let sizes = ["thick", "wide", "long", "square", "round", "octagon"].map(word);
+    if figure(last) {
+        // The clause that the figure stands in says which units fit.
+        let before = at.words.iter().rev().nth(1).copied().unwrap_or("");
+        let clause = verb.clauses.iter().find(|k| k.word() == before);
+        let kind = clause.and_then(|k| k.form().split_whitespace().find_map(find_unit)).map(|u| u.kind);
+        let times = (takes(Key::Times)).then(|| word("times"));
+        return times.into_iter().chain(units(kind)).collect();
+    }
+    let sized = find_unit(last).is_some() && at.words.iter().rev().nth(1).is_some_and(|w| figure(w));
+    let mut made: Vec<Offer> = Vec::new();
+    if sized && !at.comma {
+        made.extend(sizes.into_iter().filter(|_| takes(Key::Size)));
+        made.extend(takes(Key::Off).then(|| word("off")));
+        made.extend(verb.form.eq(&Form::Measure).then(|| word("hot")));
+    }
+    match last {
+        "with" => return ["flat die", "fuller", "peen", "hammer", "rolls"].map(word).into(),
+        "on" if takes(Key::On) => return ["edge", "end", "face"].map(word).into(),
+        "in" if takes(Key::InMedium) => return ["oil", "water", "brine", "air", "plates"].map(word).into(),
+        "off" => return ["each end", "the heel end", "the tip end"].map(word).into(),
+        "to" if takes(Key::Onto) => return pieces(view, at, view.analysis.address(at.line)),
+        "keep" => return Vec::new(),
+        _ => {}
+    }
+    let takes_figure = |k: &&Key| k.word() == last && k.form().split_whitespace().any(figure);
+    if verb.clauses.iter().any(|k| takes_figure(&k)) {
+        return figures(view, at);
+    }
+    for key in verb.clauses.iter().filter(|k| !at.words.contains(&k.word()) || k.word() == "to") {
+        let form = key.form();
+        // A clause that begins with a figure has no word to begin with: its form is shown, and put in.
+        let label = if form.starts_with(key.word()) { key.word() } else { form };
+        made.push(Offer {
+            doc: hover::lower(key.doc()),
+            ..offer(label, CompletionItemKind::KEYWORD, format!("`{form}`"))
+        });
+    }
+    made
+}

@@ -1,0 +1,224 @@
+//! The documents that an editor has open, each with what is known of its text.
+
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+use lsp_types::{Location, Range, TextDocumentContentChangeEvent, Uri};
+
+use crate::language::Memo;
+use crate::quantity::Units;
+use crate::source::Span;
+
+use super::analysis::Analysis;
+use super::desk::{Desk, Open};
+use super::text::{Encoding, Text, starts};
+use super::uri;
+
+/// An open document.
+pub struct Document {
+    /// As the editor names it.
+    pub uri: Uri,
+    /// Its file, where it is one.
+    pub path: Option<PathBuf>,
+    /// The editor's count of its changes.
+    pub version: i32,
+    text: String,
+    starts: Vec<usize>,
+    analysis: Option<Result<Analysis, String>>,
+    /// What the lines of its last text said.
+    memo: Memo,
+    /// Whether the editor has been told what is wrong with this text.
+    pub told: bool,
+}
+
+/// A document with what is known of it.
+pub struct View<'d> {
+    /// The document.
+    pub document: &'d Document,
+    /// Its text.
+    pub text: Text<'d>,
+    /// What is known of it.
+    pub analysis: &'d Analysis,
+    open: &'d Documents,
+}
+
+/// All open documents.
+pub struct Documents {
+    desk: Box<dyn Desk>,
+    open: BTreeMap<String, Document>,
+    texts: Open,
+    units: Option<Units>,
+    /// What a column counts.
+    pub encoding: Encoding,
+}
+
+impl Document {
+    /// Its text, with its lines.
+    pub fn text(&self, encoding: Encoding) -> Text<'_> {
+        Text::new(&self.text, &self.starts, encoding)
+    }
+
+    /// Why its text cannot be held, where it cannot.
+    pub fn refused(&self) -> Option<&str> {
+        self.analysis.as_ref()?.as_ref().err().map(String::as_str)
+    }
+
+    /// What is known of its text, where it was worked.
+    pub fn known(&mut self) -> Option<&mut Analysis> {
+        self.analysis.as_mut()?.as_mut().ok()
+    }
+}
+
+impl Documents {
+    /// No document yet.
+    pub fn new(desk: Box<dyn Desk>, units: Option<Units>) -> Self {
+        Documents { desk, open: BTreeMap::new(), texts: Open::new(), units, encoding: Encoding::default() }
+    }
+
+    /// Takes a document in, or its text anew.
+    pub fn put(&mut self, uri: Uri, version: i32, text: String) {
+        let path = uri::path_of(uri.as_str()).map(|p| self.desk.full(&p));
+        if let Some(path) = &path {
+            self.texts.insert(path.clone(), text.clone());
+        }
+        let starts = starts(&text);
+        let key = uri.as_str().to_owned();
+        let memo = self.open.remove(&key).map(|d| d.memo).unwrap_or_default();
+        let made = Document { uri, path, version, text, starts, analysis: None, memo, told: false };
+        self.open.insert(key, made);
+        self.stale();
+    }
+
+    /// Changes a document's text.
+    pub fn change(&mut self, uri: &Uri, version: i32, changes: Vec<TextDocumentContentChangeEvent>) {
+        let Some(document) = self.open.get(uri.as_str()) else { return };
+        let mut text = document.text.clone();
+        for change in changes {
+            match change.range {
+                None => text = change.text,
+                // Whole texts were agreed on; a part is understood all the same.
+                Some(range) => {
+                    let lines = starts(&text);
+                    let at = Text::new(&text, &lines, self.encoding);
+                    let (start, end) = (at.offset(range.start), at.offset(range.end));
+                    text.replace_range(start..end.max(start), &change.text);
+                }
+            }
+        }
+        self.put(uri.clone(), version, text);
+    }
+
+    /// Lets a document go; `true` where it was open.
+    pub fn close(&mut self, uri: &Uri) -> bool {
+        let Some(gone) = self.open.remove(uri.as_str()) else { return false };
+        if let Some(path) = gone.path {
+            self.texts.remove(&path);
+        }
+        self.stale();
+        true
+    }
+
+    /// A text has changed: those that use others may read otherwise now.
+    pub fn stale(&mut self) {
+        for document in self.open.values_mut() {
+            // By a `use`, or as a log by the line that names its recipe.
+            let uses = ["use", "build"].into_iter().any(|word| document.text.contains(word));
+            if uses || document.analysis.is_none() {
+                (document.analysis, document.told) = (None, false);
+            }
+        }
+    }
+
+    /// The names of all open documents.
+    pub fn uris(&self) -> Vec<String> {
+        self.open.keys().cloned().collect()
+    }
+
+    /// A document, its text worked through.
+    pub fn worked(&mut self, uri: &str) -> Option<&mut Document> {
+        let document = self.open.get_mut(uri)?;
+        if document.analysis.is_none() {
+            let path = document.path.as_deref();
+            document.memo.turn();
+            let made = Analysis::new(
+                self.desk.as_ref(),
+                path,
+                &document.text,
+                &self.texts,
+                self.units,
+                &mut document.memo,
+            );
+            document.analysis = Some(made);
+        }
+        Some(document)
+    }
+
+    /// A document and what is known of it.
+    pub fn view(&mut self, uri: &Uri) -> Option<View<'_>> {
+        self.worked(uri.as_str())?;
+        self.viewed(uri.as_str())
+    }
+
+    /// The same for one that was worked before.
+    pub fn viewed(&self, uri: &str) -> Option<View<'_>> {
+        let document = self.open.get(uri)?;
+        let analysis = document.analysis.as_ref()?.as_ref().ok()?;
+        Some(View { document, text: document.text(self.encoding), analysis, open: self })
+    }
+
+    /// What would be known of a document with other texts in the place of some.
+    pub fn tried(&self, uri: &str, texts: &Open) -> Option<Analysis> {
+        let document = self.open.get(uri)?;
+        let mut open = self.texts.clone();
+        open.extend(texts.iter().map(|(path, text)| (path.clone(), text.clone())));
+        let own = document.path.as_ref().and_then(|path| texts.get(path)).unwrap_or(&document.text);
+        Analysis::new(
+            self.desk.as_ref(),
+            document.path.as_deref(),
+            own,
+            &open,
+            self.units,
+            &mut Memo::default(),
+        )
+        .ok()
+    }
+}
+
+impl View<'_> {
+    /// The address of an editor's place.
+    pub fn address(&self, position: lsp_types::Position) -> u32 {
+        self.analysis.address(self.text.offset(position))
+    }
+
+    /// The range of a span of the document itself.
+    pub fn range(&self, span: Span) -> Option<Range> {
+        let (start, end) = self.analysis.own_stretch(span)?;
+        Some(self.text.range(start, end))
+    }
+
+    /// The full path of the file that a span stands in.
+    pub fn path(&self, span: Span) -> Option<&PathBuf> {
+        let (_, _, base) = self.analysis.files.whole(span)?;
+        self.analysis.paths.iter().find(|(at, _)| *at == base).map(|(_, path)| path)
+    }
+
+    /// The place of a span, in whatever file it stands.
+    pub fn location(&self, span: Span) -> Option<Location> {
+        if let Some(range) = self.range(span) {
+            return Some(Location { uri: self.document.uri.clone(), range });
+        }
+        let (_, text, base) = self.analysis.files.whole(span)?;
+        let path = self.path(span)?;
+        let lines = starts(text);
+        let at = |a: u32| a.saturating_sub(base) as usize;
+        let range = Text::new(text, &lines, self.text_encoding()).range(at(span.start), at(span.end));
+        // An open document keeps the name that its editor gave it.
+        let open = self.open.open.values().find(|d| d.path.as_ref() == Some(path));
+        let uri = open.map(|d| d.uri.clone()).or_else(|| uri::uri_of(path))?;
+        Some(Location { uri, range })
+    }
+
+    fn text_encoding(&self) -> Encoding {
+        self.open.encoding
+    }
+}

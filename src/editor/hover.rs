@@ -1,0 +1,274 @@
+//! What stands under the cursor, in a few lines.
+
+use std::fmt::Write as _;
+
+use lsp_types::{Hover, HoverContents, MarkupContent, MarkupKind, Position};
+
+use crate::forge::{self, ENTRIES, Key, Word};
+use crate::language::{RecipeDoc, Sort, Thing};
+use crate::quantity::{Reading, find_unit, trim_number};
+use crate::source::Span;
+use crate::steel::{Grade, grades};
+use crate::target::What;
+
+use super::documents::View;
+use super::figures;
+
+/// What is told of a place.
+pub fn hover(view: &View, position: Position) -> Option<Hover> {
+    let offset = view.text.offset(position);
+    let at = view.analysis.address(offset);
+    let lines = view.analysis.lines();
+    if lines.comments.iter().any(|c| c.start <= at && at <= c.end) {
+        return None;
+    }
+    let (told, span) = named(view, at).or_else(|| grade(view, at)).or_else(|| word(view, offset))?;
+    let contents = HoverContents::Markup(MarkupContent {
+        kind: MarkupKind::Markdown,
+        value: told.trim_end().to_owned(),
+    });
+    Some(Hover { contents, range: view.range(span) })
+}
+
+fn named(view: &View, at: u32) -> Option<(String, Span)> {
+    let analysis = view.analysis;
+    let (span, _, thing) = analysis.index().at(at)?;
+    let told = match thing.sort {
+        Sort::Piece | Sort::Kept | Sort::Param("piece") => piece(view, at, thing),
+        Sort::Let | Sort::Param(_) => figure(view, thing),
+        Sort::Recipe => {
+            let doc = analysis.plan.recipes.iter().find(|r| r.name == thing.name)?;
+            recipe(view, doc)
+        }
+        Sort::Steel => {
+            let made = analysis.plan.ground.steels.iter().find(|g| g.name == thing.name)?;
+            steel(made)
+        }
+    };
+    Some((told, span))
+}
+
+/// What a piece measures: after the step that the cursor stands in, or else before it; in a target, at the end.
+fn piece(view: &View, at: u32, thing: &Thing) -> String {
+    let analysis = view.analysis;
+    let mut told = format!("**{}**, {}\n\n", thing.name, thing.sort.word());
+    if !thing.doc.is_empty() {
+        let _ = writeln!(told, "{}\n", thing.doc);
+    }
+    let found = figures::pieces_at(analysis, at, &thing.name);
+    if let (Some((first, given)), Some((last, _))) = (found.first(), found.last()) {
+        let when = if *given { "after this step" } else { "as it goes into this step" };
+        let shown = |id| {
+            figures::told(analysis, id).unwrap_or_else(|| "not made: a fault stands in the way".to_owned())
+        };
+        if found.len() > 1 {
+            let _ = writeln!(told, "{when}, the first of {} runs: {}  ", found.len(), shown(*first));
+            let _ = writeln!(told, "the last: {}", shown(*last));
+        } else {
+            let _ = writeln!(told, "{when}: {}", shown(*first));
+        }
+        return told;
+    }
+    let target = |t: &&crate::language::TargetPlan| {
+        let block = analysis.lines().blocks.iter().find(|b| b.head == t.span);
+        block.is_some_and(|b| b.whole.start <= at && at <= b.whole.end)
+    };
+    let of = analysis.plan.targets.iter().find(target).filter(|t| t.piece == thing.name);
+    if let Some(shown) = of.and_then(|t| t.lot).and_then(|lot| figures::told(analysis, lot)) {
+        let _ = writeln!(told, "at the end: {shown}");
+    } else if let Some(first) = thing.made.first().and_then(|s| view.location(*s)) {
+        let _ = writeln!(told, "first made on line {}", first.range.start.line + 1);
+    }
+    told
+}
+
+fn figure(view: &View, thing: &Thing) -> String {
+    let values = figures::values(view.analysis, thing);
+    let kind = match thing.sort {
+        Sort::Param(kind) => format!("a parameter of kind `{kind}`"),
+        _ => "set by `let`".to_owned(),
+    };
+    let mut told = format!("**{}**, {kind}\n\n", thing.name);
+    if !thing.doc.is_empty() {
+        let _ = writeln!(told, "{}\n", thing.doc);
+    }
+    let written = thing.value.map(|span| view.analysis.files.text(span).trim().to_owned());
+    match values.as_slice() {
+        [] => {}
+        [one] => {
+            let _ = writeln!(told, "{one}  ");
+        }
+        many => {
+            let _ = writeln!(told, "{}, by the call  ", many.join("; "));
+        }
+    }
+    if let Some(written) = written.filter(|w| values.len() != 1 || !values.contains(w)) {
+        let what = if matches!(thing.sort, Sort::Param(_)) { "left out" } else { "written" };
+        let _ = writeln!(told, "{what}: `{written}`");
+    }
+    told
+}
+
+fn recipe(view: &View, doc: &RecipeDoc) -> String {
+    let param = |p: &crate::language::ParamDoc| {
+        let default =
+            p.default.map_or(String::new(), |s| format!(" = {}", view.analysis.files.text(s).trim()));
+        format!("{}: {}{default}", p.name, p.kind)
+    };
+    let head: Vec<String> = doc.params.iter().map(param).collect();
+    let mut told = format!("```heatbook\nrecipe {}({})\n```\n", doc.name, head.join(", "));
+    if !doc.doc.is_empty() {
+        let _ = writeln!(told, "{}\n", doc.doc);
+    }
+    for param in doc.params.iter().filter(|p| !p.doc.is_empty()) {
+        let _ = writeln!(told, "- `{}`: {}", param.name, param.doc);
+    }
+    told
+}
+
+fn grade(view: &View, at: u32) -> Option<(String, Span)> {
+    let (span, name) = view.analysis.index().grades.iter().find(|(s, _)| s.start <= at && at <= s.end)?;
+    Some((steel(grades::find(name)?), *span))
+}
+
+/// What a steel is made of, and where that is from.
+pub fn steel(grade: &Grade) -> String {
+    let c = &grade.composition;
+    let contents = [
+        ("C", c.c),
+        ("Mn", c.mn),
+        ("Si", c.si),
+        ("Cr", c.cr),
+        ("Ni", c.ni),
+        ("V", c.v),
+        ("W", c.w),
+        ("Mo", c.mo),
+    ];
+    let shown: Vec<String> = contents
+        .iter()
+        .filter(|(_, share)| *share > 0.0)
+        .map(|(symbol, share)| format!("{symbol} {} %", trim_number(*share, 3)))
+        .collect();
+    let mut told = format!("**{}**", grade.name);
+    if grade.designation != grade.name && !grade.designation.is_empty() {
+        let _ = write!(told, ", {}", grade.designation);
+    }
+    let _ = writeln!(told, "\n\n{}  ", shown.join(", "));
+    let _ = writeln!(told, "{} kg/m3  ", trim_number(grade.density_kg_m3, 0));
+    for (what, text) in [
+        ("standard", &grade.standard),
+        ("composition", &grade.composition_mark),
+        ("source", &grade.source),
+        ("note", &grade.note),
+    ] {
+        if !text.is_empty() {
+            let _ = writeln!(told, "{what}: {text}  ");
+        }
+    }
+    told
+}
+
+/// A word of the language: a verb, a clause, an entry of a shop, what a target tests, or a unit.
+fn word(view: &View, offset: usize) -> Option<(String, Span)> {
+    let analysis = view.analysis;
+    let text = view.text.text;
+    let part = |c: char| c.is_alphanumeric() || matches!(c, '-' | '_' | '%' | '°' | '/');
+    let before = text.get(..offset)?;
+    let start = before.char_indices().rev().take_while(|(_, c)| part(*c)).last().map_or(offset, |(i, _)| i);
+    let behind = text.get(offset..)?;
+    let end = offset + behind.find(|c| !part(c)).unwrap_or(behind.len());
+    let whole = text.get(start..end)?;
+    // `38mm`: the unit begins behind the digits.
+    let digits = whole.find(|c: char| !(c.is_ascii_digit() || c == '/')).unwrap_or(whole.len());
+    let (start, word) = (start + digits, whole.get(digits..)?);
+    if word.is_empty() {
+        return None;
+    }
+    let span = Span { start: analysis.address(start), end: analysis.address(end) };
+    let line = analysis.lines().line_at(span.start)?;
+    let block = analysis.lines().block_at(span.start).map(|b| b.word.as_str());
+    let first = line.start == span.start;
+    let ahead = analysis.files.text(Span { start: line.start, end: span.start }).trim_end();
+    let told = if first { begins(word, block, analysis.files.text(line)) } else { None };
+    let told = told.or_else(|| unit(word, ahead));
+    let told = told.or_else(|| clause(word, analysis.files.text(line)));
+    let tests = block == Some("target") || ahead.contains(':');
+    let told = told.or_else(|| if tests { test(word) } else { None });
+    told.map(|told| (told, span))
+}
+
+fn begins(word: &str, block: Option<&str>, line: &str) -> Option<String> {
+    match block {
+        Some("shop") => {
+            // `hot zone` and `power hammer` are entries of two words.
+            let (entry, sample) = ENTRIES
+                .iter()
+                .filter(|(entry, _)| line.starts_with(entry) && entry.starts_with(word))
+                .max_by_key(|(entry, _)| entry.len())?;
+            Some(format!("**{entry}**, an entry of the shop\n\nsuch as `{sample}`\n"))
+        }
+        Some("target") => test(word),
+        _ => forge::word(word).map(verb),
+    }
+}
+
+/// A verb: what it does, what it takes, and a line that could stand in a recipe.
+pub fn verb(word: &Word) -> String {
+    let mut told = format!("**{}**: {}\n\n", word.word, word.doc);
+    for key in word.clauses {
+        let _ = writeln!(told, "- `{}`: {}", key.form(), lower(key.doc()));
+    }
+    let _ = writeln!(told, "\n```heatbook\n{}\n```", word.example);
+    told
+}
+
+/// The first letter small, the full stop gone: as messages are.
+pub fn lower(doc: &str) -> String {
+    let doc = doc.trim().trim_end_matches('.');
+    let mut letters = doc.chars();
+    letters.next().map(|c| c.to_lowercase().chain(letters).collect()).unwrap_or_default()
+}
+
+fn clause(word: &str, line: &str) -> Option<String> {
+    let verb = forge::word(line.split_whitespace().next()?)?;
+    let says =
+        |key: &&Key| key.word() == word || key.form().split_whitespace().any(|w| w == word && !measured(w));
+    let keys: Vec<&Key> = verb.clauses.iter().filter(says).collect();
+    let exact: Vec<&&Key> = keys.iter().filter(|k| k.word() == word).collect();
+    let shown: Vec<String> = (if exact.is_empty() { keys.iter().collect() } else { exact })
+        .into_iter()
+        .map(|key| format!("`{}`: {}\n", key.form(), lower(key.doc())))
+        .collect();
+    (!shown.is_empty()).then(|| shown.join("\n"))
+}
+
+fn measured(word: &str) -> bool {
+    word.starts_with(|c: char| c.is_ascii_digit()) || find_unit(word).is_some()
+}
+
+fn test(word: &str) -> Option<String> {
+    let what = What::ALL.into_iter().find(|w| w.word() == word)?;
+    Some(format!(
+        "**{word}** of a piece or a part: {}, such as {}\n",
+        what.kind().name(),
+        what.kind().example()
+    ))
+}
+
+/// A unit behind a figure: its kind, and how much of the base unit it is.
+fn unit(word: &str, ahead: &str) -> Option<String> {
+    if !ahead.ends_with(|c: char| c.is_ascii_digit()) {
+        return None;
+    }
+    let unit = find_unit(word)?;
+    let much = match unit.reading {
+        Reading::Factor(1.0) | Reading::Celsius => String::new(),
+        Reading::Factor(factor) => {
+            let base = crate::quantity::show(factor, unit.kind, crate::quantity::Units::Metric);
+            format!(": {base}")
+        }
+        Reading::Fahrenheit => ": (F - 32) x 5/9 is C".to_owned(),
+        Reading::Refused(why) => format!(", refused: {why}"),
+    };
+    Some(format!("**{word}**, {}{much}\n", unit.kind.name()))
+}

@@ -1,0 +1,29 @@
+//! The language server: what an editor asks about a recipe, and what it is told. A message goes in, messages come out; streams,
+//! files and the clock are the command's.
+//!
+//! ```text
+//! message ──► server ──► documents ──► analysis ──► hover, complete, names … ──► message
+//! ```
+
+mod actions;
+mod analysis;
+mod complete;
+mod context;
+mod desk;
+mod documents;
+mod figures;
+mod format;
+mod hover;
+mod inlay;
+mod names;
+mod publish;
+mod rename;
+mod server;
+mod symbols;
+mod text;
+mod uri;
+mod wire;
+
+pub use desk::{Desk, Loaded, Open};
+pub use server::{Server, State};
+pub use wire::{Broken, receive, send};

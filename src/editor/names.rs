@@ -1,0 +1,127 @@
+//! Where a name is given, and every place that speaks of the same thing: in the document, the files that it uses, and the
+//! other open documents.
+
+use std::collections::BTreeSet;
+
+use lsp_types::{GotoDefinitionResponse, Location, Position};
+
+use crate::language::{Index, Sort, Thing};
+use crate::source::Span;
+
+use super::documents::{Documents, View};
+
+/// Where the name at a place is given.
+pub fn definition(view: &View, position: Position) -> Option<GotoDefinitionResponse> {
+    let at = view.address(position);
+    let index = view.analysis.index();
+    if let Some((_, base)) = index.uses.iter().find(|(span, _)| span.start <= at && at <= span.end) {
+        // The name of a used file leads to its first line.
+        let base = (*base)?;
+        let location = view.location(Span { start: base, end: base })?;
+        return Some(GotoDefinitionResponse::Array(vec![location]));
+    }
+    let (words, _, thing) = index.at(at)?;
+    // In `stack p = p` the second is what stood before the line.
+    let line = view.analysis.lines().line_at(words.start).map_or(words.start, |line| line.start);
+    let made = given(thing, words, line);
+    let locations: Vec<Location> = made.iter().filter_map(|span| view.location(*span)).collect();
+    (!locations.is_empty()).then_some(GotoDefinitionResponse::Array(locations))
+}
+
+/// Where the name of a thing is given, as far as a use of it goes. A piece may be given its name again and again: a use means
+/// the last before it, a part any.
+fn given(thing: &Thing, at: Span, line: u32) -> Vec<Span> {
+    if !matches!(thing.sort, Sort::Piece | Sort::Kept) {
+        return thing.made.clone();
+    }
+    if thing.made.contains(&at) {
+        return vec![at];
+    }
+    let before = thing.made.iter().rev().find(|made| made.end <= line);
+    before.or(thing.made.first()).map(|span| vec![*span]).unwrap_or_default()
+}
+
+/// A place in a file, however it was reached: the file's name, and the bytes.
+type Spot = (String, usize, usize);
+
+/// Every place that speaks of a thing.
+#[derive(Default)]
+pub struct Places {
+    /// Where its name is given.
+    pub made: BTreeSet<Spot>,
+    /// Those, and where it is used.
+    pub all: BTreeSet<Spot>,
+    /// Whether some place may mean another thing.
+    pub doubtful: bool,
+}
+
+/// A span as a place in a file.
+fn spot(view: &View, span: Span) -> Option<Spot> {
+    let (_, _, base) = view.analysis.files.whole(span)?;
+    let file = match view.path(span) {
+        Some(path) => path.display().to_string(),
+        None => view.document.uri.as_str().to_owned(),
+    };
+    Some((file, span.start.checked_sub(base)? as usize, span.end.checked_sub(base)? as usize))
+}
+
+/// All places of a thing of a view, over all open documents and the files that they use.
+pub fn places(documents: &Documents, view: &View, thing: &Thing) -> Places {
+    let mut places = Places::default();
+    let take = |places: &mut Places, view: &View, thing: &Thing| {
+        let before = places.all.len();
+        places.doubtful |= thing.doubtful;
+        places.made.extend(thing.made.iter().filter_map(|s| spot(view, *s)));
+        let all = thing.made.iter().chain(&thing.used).chain(&thing.offcuts);
+        places.all.extend(all.filter_map(|s| spot(view, *s)));
+        places.all.len() > before
+    };
+    take(&mut places, view, thing);
+    let uris = documents.uris();
+    // Each round may bring a place by which the next finds more: until none does.
+    loop {
+        let mut more = false;
+        for view in uris.iter().filter_map(|uri| documents.viewed(uri)) {
+            let indexes: Vec<&Index> =
+                std::iter::once(view.analysis.index()).chain(view.analysis.others()).collect();
+            for thing in indexes.into_iter().flat_map(|index| &index.things) {
+                let same = |s: &Span| spot(&view, *s).is_some_and(|s| places.made.contains(&s));
+                if thing.made.iter().any(same) {
+                    more |= take(&mut places, &view, thing);
+                }
+            }
+        }
+        if !more {
+            return places;
+        }
+    }
+}
+
+/// A place as an editor names it, found again in whatever open document knows its file.
+pub fn located(documents: &Documents, spot: &Spot) -> Option<Location> {
+    let (file, start, end) = spot;
+    documents.uris().iter().filter_map(|uri| documents.viewed(uri)).find_map(|view| {
+        let of = |base: u32| Span {
+            start: base.saturating_add(u32::try_from(*start).unwrap_or(u32::MAX)),
+            end: base.saturating_add(u32::try_from(*end).unwrap_or(u32::MAX)),
+        };
+        let known = view.analysis.paths.iter().find(|(_, path)| path.display().to_string() == *file);
+        let base = known.map(|(base, _)| *base);
+        let base = base.or_else(|| (view.document.uri.as_str() == file).then_some(view.analysis.own))?;
+        view.location(of(base))
+    })
+}
+
+/// Every place that speaks of what the name at a place means.
+pub fn references(
+    documents: &Documents,
+    uri: &str,
+    position: Position,
+    with_own: bool,
+) -> Option<Vec<Location>> {
+    let view = documents.viewed(uri)?;
+    let (_, _, thing) = view.analysis.index().at(view.address(position))?;
+    let places = places(documents, &view, thing);
+    let wanted = places.all.iter().filter(|spot| with_own || !places.made.contains(*spot));
+    Some(wanted.filter_map(|spot| located(documents, spot)).collect())
+}

@@ -1,0 +1,356 @@
+//! The conversation: which messages are understood, in which state, and what is answered.
+
+use lsp_server::{ErrorCode, Message, Notification, Request, RequestId, Response};
+use lsp_types::notification::{self as told, Notification as _};
+use lsp_types::request::{self as asked, Request as _};
+use lsp_types::{
+    CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CompletionOptions,
+    HoverProviderCapability, InitializeParams, InitializeResult, OneOf, RenameOptions, ServerCapabilities,
+    ServerInfo, TextDocumentSyncCapability, TextDocumentSyncKind, Uri,
+};
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+use serde_json::Value;
+
+use crate::quantity::Units;
+
+use super::desk::Desk;
+use super::documents::{Documents, View};
+use super::text::Encoding;
+use super::{actions, complete, format, hover, inlay, names, publish, rename, symbols};
+
+/// How far the conversation is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum State {
+    /// Nothing is agreed yet.
+    Fresh,
+    /// Under way.
+    Running,
+    /// The editor has said that it will go.
+    Leaving,
+    /// It has gone; whether it said so before.
+    Gone(bool),
+}
+
+/// Why a request is refused.
+pub type Refused = (ErrorCode, String);
+
+/// The server: takes messages, and gives out messages.
+pub struct Server {
+    state: State,
+    documents: Documents,
+    out: Vec<Message>,
+    /// Whether the editor takes snippets with holes in them, and tells of files that change.
+    snippets: bool,
+    watches: bool,
+}
+
+impl Server {
+    /// A server that reads files by way of a desk; `units` are the reader's, or those of each recipe.
+    #[must_use]
+    pub fn new(desk: Box<dyn Desk>, units: Option<Units>) -> Self {
+        let documents = Documents::new(desk, units);
+        Server { state: State::Fresh, documents, out: Vec::new(), snippets: false, watches: false }
+    }
+
+    /// How far the conversation is.
+    #[must_use]
+    pub fn state(&self) -> State {
+        self.state
+    }
+
+    /// What is to be sent, in order.
+    pub fn outgoing(&mut self) -> Vec<Message> {
+        std::mem::take(&mut self.out)
+    }
+
+    /// Takes a message.
+    pub fn take(&mut self, message: Message) {
+        match message {
+            Message::Request(request) => self.request(request),
+            Message::Notification(notification) => self.notification(notification),
+            // The only thing asked of an editor is to watch files: whether it will is all the same.
+            Message::Response(_) => {}
+        }
+    }
+
+    /// Tells of every document that changed what is wrong with it.
+    pub fn settle(&mut self) {
+        for uri in self.documents.uris() {
+            let Some(document) = self.documents.worked(&uri) else { continue };
+            if document.told {
+                continue;
+            }
+            document.told = true;
+            let params = match document.refused() {
+                Some(why) => Some(publish::refused(document, why)),
+                None => self.documents.viewed(&uri).map(|view| publish::findings(&view)),
+            };
+            self.tell::<told::PublishDiagnostics>(params);
+        }
+    }
+
+    /// Looks for what would mend missed targets, as long as `goes_on` says so, and tells of it.
+    pub fn ponder(&mut self, goes_on: &mut dyn FnMut() -> bool) {
+        for uri in self.documents.uris() {
+            if !goes_on() {
+                return;
+            }
+            let Some(known) = self.documents.worked(&uri).and_then(|d| d.known()) else { continue };
+            if known.mend(goes_on) {
+                let params = self.documents.viewed(&uri).map(|view| publish::findings(&view));
+                self.tell::<told::PublishDiagnostics>(params);
+            }
+        }
+    }
+
+    fn tell<N: told::Notification>(&mut self, params: Option<N::Params>)
+    where
+        N::Params: Serialize,
+    {
+        if let Some(params) = params {
+            self.out.push(Message::Notification(Notification::new(N::METHOD.to_owned(), params)));
+        }
+    }
+
+    fn answer(&mut self, id: RequestId, result: Result<Value, Refused>) {
+        let response = match result {
+            Ok(value) => Response::new_ok(id, value),
+            Err((code, message)) => Response::new_err(id, code as i32, message),
+        };
+        self.out.push(Message::Response(response));
+    }
+
+    fn notification(&mut self, notification: Notification) {
+        let Notification { method, params } = notification;
+        match method.as_str() {
+            told::Exit::METHOD => self.state = State::Gone(self.state == State::Leaving),
+            _ if self.state != State::Running => {}
+            told::Initialized::METHOD => self.watch(),
+            told::DidOpenTextDocument::METHOD => {
+                if let Some(params) = self.read::<told::DidOpenTextDocument>(params) {
+                    let document = params.text_document;
+                    self.documents.put(document.uri, document.version, document.text);
+                }
+            }
+            told::DidChangeTextDocument::METHOD => {
+                if let Some(params) = self.read::<told::DidChangeTextDocument>(params) {
+                    let document = params.text_document;
+                    self.documents.change(&document.uri, document.version, params.content_changes);
+                }
+            }
+            told::DidCloseTextDocument::METHOD => {
+                if let Some(params) = self.read::<told::DidCloseTextDocument>(params)
+                    && self.documents.close(&params.text_document.uri)
+                {
+                    self.tell::<told::PublishDiagnostics>(Some(publish::none(params.text_document.uri)));
+                }
+            }
+            // A file that some document uses may be another now.
+            told::DidChangeWatchedFiles::METHOD | told::DidSaveTextDocument::METHOD => self.documents.stale(),
+            _ => {}
+        }
+    }
+
+    /// Reads what a notification says; nobody waits for an answer, so what makes no sense goes to the editor's log.
+    fn read<N: told::Notification>(&mut self, params: Value) -> Option<N::Params>
+    where
+        N::Params: DeserializeOwned,
+    {
+        match serde_json::from_value(params) {
+            Ok(params) => Some(params),
+            Err(error) => {
+                let message = format!("`{}` makes no sense: {error}", N::METHOD);
+                let params = lsp_types::LogMessageParams { typ: lsp_types::MessageType::ERROR, message };
+                self.tell::<told::LogMessage>(Some(params));
+                None
+            }
+        }
+    }
+
+    /// Asks an editor that can to tell when a recipe changes on disk.
+    fn watch(&mut self) {
+        if !self.watches {
+            return;
+        }
+        let params = serde_json::json!({ "registrations": [{
+            "id": "recipes",
+            "method": told::DidChangeWatchedFiles::METHOD,
+            "registerOptions": { "watchers": [{ "globPattern": "**/*.heat" }] },
+        }] });
+        let id = RequestId::from("watch".to_owned());
+        let method = asked::RegisterCapability::METHOD.to_owned();
+        self.out.push(Message::Request(Request { id, method, params }));
+    }
+
+    fn request(&mut self, request: Request) {
+        let Request { id, method, params } = request;
+        let result = match (self.state, method.as_str()) {
+            (State::Fresh, asked::Initialize::METHOD) => self.initialize(params),
+            (State::Fresh, _) => {
+                Err((ErrorCode::ServerNotInitialized, "`initialize` comes first".to_owned()))
+            }
+            (State::Running, asked::Initialize::METHOD) => {
+                Err((ErrorCode::InvalidRequest, "`initialize` comes once".to_owned()))
+            }
+            (State::Running, asked::Shutdown::METHOD) => {
+                self.state = State::Leaving;
+                Ok(Value::Null)
+            }
+            (State::Running, _) => self.question(&method, params),
+            (State::Leaving | State::Gone(_), _) => {
+                Err((ErrorCode::InvalidRequest, "after `shutdown` only `exit` comes".to_owned()))
+            }
+        };
+        self.answer(id, result);
+    }
+
+    fn initialize(&mut self, params: Value) -> Result<Value, Refused> {
+        let params: InitializeParams = understood(asked::Initialize::METHOD, params)?;
+        let can = params.capabilities;
+        let offered = can.general.as_ref().and_then(|g| g.position_encodings.as_deref());
+        self.documents.encoding = Encoding::agreed(offered);
+        let completion = can.text_document.as_ref().and_then(|t| t.completion.as_ref());
+        let item = completion.and_then(|c| c.completion_item.as_ref());
+        self.snippets = item.and_then(|i| i.snippet_support).unwrap_or(false);
+        let watched = can.workspace.as_ref().and_then(|w| w.did_change_watched_files.as_ref());
+        self.watches = watched.and_then(|w| w.dynamic_registration).unwrap_or(false);
+        self.state = State::Running;
+        let result = InitializeResult {
+            capabilities: capabilities(self.documents.encoding),
+            server_info: Some(ServerInfo {
+                name: "heatbook".to_owned(),
+                version: Some(env!("CARGO_PKG_VERSION").to_owned()),
+            }),
+        };
+        said(&result)
+    }
+
+    fn question(&mut self, method: &str, params: Value) -> Result<Value, Refused> {
+        match method {
+            asked::HoverRequest::METHOD => self.ask::<asked::HoverRequest>(
+                params,
+                |p| &p.text_document_position_params.text_document.uri,
+                |view, p| Ok(hover::hover(view, p.text_document_position_params.position)),
+            ),
+            asked::Completion::METHOD => {
+                let snippets = self.snippets;
+                self.ask::<asked::Completion>(
+                    params,
+                    |p| &p.text_document_position.text_document.uri,
+                    |view, p| Ok(complete::complete(view, p.text_document_position.position, snippets)),
+                )
+            }
+            asked::DocumentSymbolRequest::METHOD => self.ask::<asked::DocumentSymbolRequest>(
+                params,
+                |p| &p.text_document.uri,
+                |view, _| Ok(Some(symbols::symbols(view))),
+            ),
+            asked::InlayHintRequest::METHOD => self.ask::<asked::InlayHintRequest>(
+                params,
+                |p| &p.text_document.uri,
+                |view, p| Ok(Some(inlay::hints(view, p.range))),
+            ),
+            asked::Formatting::METHOD => self.ask::<asked::Formatting>(
+                params,
+                |p| &p.text_document.uri,
+                |view, _| Ok(format::edits(view)),
+            ),
+            asked::GotoDefinition::METHOD => self.ask::<asked::GotoDefinition>(
+                params,
+                |p| &p.text_document_position_params.text_document.uri,
+                |view, p| Ok(names::definition(view, p.text_document_position_params.position)),
+            ),
+            asked::PrepareRenameRequest::METHOD => self.ask::<asked::PrepareRenameRequest>(
+                params,
+                |p| &p.text_document.uri,
+                |view, p| rename::prepare(view, p.position).map(Some),
+            ),
+            asked::References::METHOD => {
+                let params: lsp_types::ReferenceParams = understood(method, params)?;
+                let at = &params.text_document_position;
+                self.all_worked();
+                let own = params.context.include_declaration;
+                said(&names::references(&self.documents, at.text_document.uri.as_str(), at.position, own))
+            }
+            asked::Rename::METHOD => {
+                let params: lsp_types::RenameParams = understood(method, params)?;
+                let at = &params.text_document_position;
+                self.all_worked();
+                rename::rename(&self.documents, at.text_document.uri.as_str(), at.position, &params.new_name)
+            }
+            asked::CodeActionRequest::METHOD => {
+                let params: lsp_types::CodeActionParams = understood(method, params)?;
+                let uri = params.text_document.uri.as_str();
+                // Whoever asks for a mend waits for it: the search has its own patience.
+                if let Some(document) = self.documents.worked(uri)
+                    && document.known().is_some_and(|known| known.mend(&mut || true))
+                {
+                    document.told = false;
+                }
+                said(&self.documents.viewed(uri).map(|view| actions::actions(&view, &params)))
+            }
+            _ => Err((ErrorCode::MethodNotFound, format!("`{method}` is not known here"))),
+        }
+    }
+
+    /// Works every open document through: a name may be used in any of them.
+    fn all_worked(&mut self) {
+        for uri in self.documents.uris() {
+            self.documents.worked(&uri);
+        }
+    }
+
+    /// Answers a question about one document; about one that is not open there is nothing to say.
+    fn ask<R: asked::Request>(
+        &mut self,
+        params: Value,
+        uri: impl FnOnce(&R::Params) -> &Uri,
+        tell: impl FnOnce(&View, &R::Params) -> Result<R::Result, Refused>,
+    ) -> Result<Value, Refused>
+    where
+        R::Params: DeserializeOwned,
+        R::Result: Serialize,
+    {
+        let params: R::Params = understood(R::METHOD, params)?;
+        match self.documents.view(uri(&params)) {
+            Some(view) => said(&tell(&view, &params)?),
+            None => Ok(Value::Null),
+        }
+    }
+}
+
+fn understood<P: DeserializeOwned>(method: &str, params: Value) -> Result<P, Refused> {
+    serde_json::from_value(params)
+        .map_err(|error| (ErrorCode::InvalidParams, format!("`{method}` makes no sense: {error}")))
+}
+
+fn said(result: &impl Serialize) -> Result<Value, Refused> {
+    serde_json::to_value(result).map_err(|error| (ErrorCode::InternalError, error.to_string()))
+}
+
+fn capabilities(encoding: Encoding) -> ServerCapabilities {
+    ServerCapabilities {
+        position_encoding: Some(encoding.kind()),
+        text_document_sync: Some(TextDocumentSyncCapability::Kind(TextDocumentSyncKind::FULL)),
+        hover_provider: Some(HoverProviderCapability::Simple(true)),
+        completion_provider: Some(CompletionOptions {
+            trigger_characters: Some([" ", "=", "(", ","].map(str::to_owned).to_vec()),
+            ..CompletionOptions::default()
+        }),
+        definition_provider: Some(OneOf::Left(true)),
+        references_provider: Some(OneOf::Left(true)),
+        rename_provider: Some(OneOf::Right(RenameOptions {
+            prepare_provider: Some(true),
+            work_done_progress_options: Default::default(),
+        })),
+        document_symbol_provider: Some(OneOf::Left(true)),
+        document_formatting_provider: Some(OneOf::Left(true)),
+        inlay_hint_provider: Some(OneOf::Left(true)),
+        code_action_provider: Some(CodeActionProviderCapability::Options(CodeActionOptions {
+            code_action_kinds: Some(vec![CodeActionKind::QUICKFIX]),
+            ..CodeActionOptions::default()
+        })),
+        ..ServerCapabilities::default()
+    }
+}

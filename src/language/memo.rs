@@ -1,0 +1,337 @@
+//! Lines that were read before, so that a text of which one line has changed is not read anew as a whole. What a line says depends
+//! on nothing but its words; where it says it moves along with the line.
+
+use std::collections::HashMap;
+
+use super::ast::{
+    Arg, Call, Clause, Expr, Given, Logged, Place, Quantity, Statement, Step, Test, Wanted, Zone,
+};
+use crate::forge::Name;
+use crate::source::Span;
+
+/// What lines said that were read without fault, by their words: those of the last text, and those of the one before it.
+#[derive(Debug, Default)]
+pub struct Memo {
+    statements: Kept<Statement>,
+    tests: Kept<Test>,
+}
+
+#[derive(Debug)]
+struct Kept<T> {
+    now: HashMap<String, T>,
+    before: HashMap<String, T>,
+}
+
+impl<T> Default for Kept<T> {
+    fn default() -> Self {
+        Kept { now: HashMap::new(), before: HashMap::new() }
+    }
+}
+
+impl<T: Shift + Clone> Kept<T> {
+    fn of(&mut self, words: &str, at: u32) -> Option<T> {
+        if !self.now.contains_key(words) {
+            let (words, known) = self.before.remove_entry(words)?;
+            self.now.insert(words, known);
+        }
+        let mut known = self.now.get(words)?.clone();
+        known.shift(at);
+        Some(known)
+    }
+
+    fn keep(&mut self, words: &str, at: u32, made: &T) {
+        let mut made = made.clone();
+        made.shift(0u32.wrapping_sub(at));
+        self.now.insert(words.to_owned(), made);
+    }
+}
+
+impl Memo {
+    /// A new text begins: what neither it nor the one before it says is forgotten.
+    pub fn turn(&mut self) {
+        self.statements.before = std::mem::take(&mut self.statements.now);
+        self.tests.before = std::mem::take(&mut self.tests.now);
+    }
+
+    /// What a line of these words says that begins at an address.
+    pub(super) fn statement(&mut self, words: &str, at: u32) -> Option<Statement> {
+        self.statements.of(words, at)
+    }
+
+    /// Keeps what a line says.
+    pub(super) fn keep_statement(&mut self, words: &str, at: u32, made: &Statement) {
+        self.statements.keep(words, at, made);
+    }
+
+    /// What a line of a target says.
+    pub(super) fn test(&mut self, words: &str, at: u32) -> Option<Test> {
+        self.tests.of(words, at)
+    }
+
+    /// Keeps what a line of a target says.
+    pub(super) fn keep_test(&mut self, words: &str, at: u32, made: &Test) {
+        self.tests.keep(words, at, made);
+    }
+}
+
+/// Moves all spans; addresses wrap, so that a move back is one forth.
+trait Shift {
+    fn shift(&mut self, by: u32);
+}
+
+impl Shift for Span {
+    fn shift(&mut self, by: u32) {
+        (self.start, self.end) = (self.start.wrapping_add(by), self.end.wrapping_add(by));
+    }
+}
+
+impl Shift for Name {
+    fn shift(&mut self, by: u32) {
+        self.span.shift(by);
+    }
+}
+
+impl<T: Shift> Shift for Option<T> {
+    fn shift(&mut self, by: u32) {
+        self.iter_mut().for_each(|t| t.shift(by));
+    }
+}
+
+impl<T: Shift> Shift for Vec<T> {
+    fn shift(&mut self, by: u32) {
+        self.iter_mut().for_each(|t| t.shift(by));
+    }
+}
+
+impl Shift for Expr {
+    fn shift(&mut self, by: u32) {
+        match self {
+            Expr::Figure(figure) => {
+                figure.unit.shift(by);
+                if let Some((_, unit)) = &mut figure.more {
+                    unit.shift(by);
+                }
+                figure.span.shift(by);
+            }
+            Expr::Name(name) => name.shift(by),
+            Expr::Ask(span, within) => {
+                span.shift(by);
+                if let Some(within) = within {
+                    within.0.shift(by);
+                    within.1.shift(by);
+                }
+            }
+            Expr::Minus(inner, span) => {
+                inner.shift(by);
+                span.shift(by);
+            }
+            Expr::Row(first, rest, span) => {
+                first.shift(by);
+                rest.iter_mut().for_each(|(_, e)| e.shift(by));
+                span.shift(by);
+            }
+        }
+    }
+}
+
+impl Shift for Quantity {
+    fn shift(&mut self, by: u32) {
+        self.expr.shift(by);
+        self.tolerance.shift(by);
+        self.span.shift(by);
+    }
+}
+
+impl Shift for Arg {
+    fn shift(&mut self, by: u32) {
+        match self {
+            Arg::Quantity(q) => q.shift(by),
+            Arg::Sizes(sizes, span) => {
+                sizes.shift(by);
+                span.shift(by);
+            }
+            Arg::Name(name) | Arg::Grade(name) => name.shift(by),
+            Arg::Word(_, span) => span.shift(by),
+            Arg::Test(test) => test.shift(by),
+            Arg::Place(place) => place.shift(by),
+        }
+    }
+}
+
+impl<K> Shift for Clause<K> {
+    fn shift(&mut self, by: u32) {
+        self.span.shift(by);
+        self.args.shift(by);
+    }
+}
+
+impl Shift for Place {
+    fn shift(&mut self, by: u32) {
+        self.by.shift(by);
+        self.span.shift(by);
+    }
+}
+
+impl Shift for Test {
+    fn shift(&mut self, by: u32) {
+        self.part.shift(by);
+        self.behind.shift(by);
+        if let Some((zone, span)) = &mut self.zone {
+            match zone {
+                Zone::Everywhere => {}
+                Zone::At(place) => place.shift(by),
+                Zone::Between(ends) => ends.iter_mut().for_each(|p| p.shift(by)),
+            }
+            span.shift(by);
+        }
+        self.second_zone.shift(by);
+        match &mut self.wanted {
+            Wanted::AtLeast(q) | Wanted::AtMost(q) | Wanted::Equal(q) => q.shift(by),
+            Wanted::Within(a, b) => {
+                a.shift(by);
+                b.shift(by);
+            }
+        }
+        self.wanted_span.shift(by);
+        self.span.shift(by);
+    }
+}
+
+impl Shift for Step {
+    fn shift(&mut self, by: u32) {
+        self.name.shift(by);
+        self.clauses.shift(by);
+        self.span.shift(by);
+    }
+}
+
+impl Shift for Call {
+    fn shift(&mut self, by: u32) {
+        self.name.shift(by);
+        self.recipe.shift(by);
+        for (name, given) in &mut self.given {
+            name.shift(by);
+            match given {
+                Given::Quantity(q) => q.shift(by),
+                Given::Grade(grade) => grade.shift(by),
+            }
+        }
+        self.span.shift(by);
+    }
+}
+
+impl Shift for Logged {
+    fn shift(&mut self, by: u32) {
+        self.label_span.shift(by);
+        self.readings.shift(by);
+        self.span.shift(by);
+    }
+}
+
+impl Shift for Statement {
+    fn shift(&mut self, by: u32) {
+        match self {
+            Statement::Let(name, quantity) => {
+                name.shift(by);
+                quantity.shift(by);
+            }
+            Statement::Mark(piece, name, quantity) => {
+                piece.shift(by);
+                name.shift(by);
+                quantity.shift(by);
+            }
+            Statement::Steel { name, like, contents, span } => {
+                name.shift(by);
+                like.shift(by);
+                contents.iter_mut().for_each(|(_, q)| q.shift(by));
+                span.shift(by);
+            }
+            Statement::Note(_, span)
+            | Statement::Use(_, span)
+            | Statement::BuildOf(_, span)
+            | Statement::When(_, span) => span.shift(by),
+            Statement::Step(step) => step.shift(by),
+            Statement::Call(call) => call.shift(by),
+            Statement::Give(name, span) => {
+                name.shift(by);
+                span.shift(by);
+            }
+            Statement::At(logged) => logged.shift(by),
+            Statement::Broken(name) => name.shift(by),
+            Statement::Shop(entries, span) => {
+                entries.shift(by);
+                span.shift(by);
+            }
+            Statement::Target(name, tests, span) => {
+                name.shift(by);
+                tests.shift(by);
+                span.shift(by);
+            }
+            Statement::Repeat(count, body, span) => {
+                count.shift(by);
+                body.shift(by);
+                span.shift(by);
+            }
+            // The head of a recipe reads the comments around it: it is never kept.
+            Statement::Recipe(_) => {}
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::parse::{parse, parse_with};
+    use super::*;
+
+    const TEXT: &str = "\
+let w = (40 mm + 1/2 in) * 2 +- 1 mm # ±
+steel file = like W1, carbon 1.15 %
+note \"a\"
+stock d = 2 bars of file, 3 x w x 120 mm
+stock q = slab(bars = ? in 2 .. 9, kind = W1)
+stack p = alternate d, 2 of q turned, d
+weld p at 1230 C, thinning 15 %
+cut p into low, top
+expect low: width of d >= 2 lb 3 oz from heel to 30 mm from tip
+mark low near at 12 mm
+bevel low from near to tip, edge 0.6 mm, height 30 mm, ground, d off 0.1 mm
+profile low edge 0 mm at heel then 3 mm at near, spine 40 mm at heel then w at tip
+target low {
+  thickness 1 mm behind edge <= 0.5 mm at near
+  width 1 .. -2 mm everywhere
+  thickness = 3 mm +- 1 mm at 20 mm from heel
+}
+";
+
+    /// With a memo of the text as it was, or of none, the same comes out: with lines put in, taken out and moved about.
+    #[test]
+    fn what_is_remembered_is_what_would_be_read() {
+        let mut memo = Memo::default();
+        let lines: Vec<&str> = TEXT.lines().collect();
+        for round in 0..lines.len() * 2 {
+            let mut moved: Vec<String> = lines.iter().map(|l| (*l).to_owned()).collect();
+            let at = round % lines.len();
+            if round < lines.len() {
+                moved.insert(at, "  let é = 1 mm, oops # 🔥".to_owned());
+            } else {
+                moved.remove(at);
+            }
+            let (text, base) = (moved.join("\n"), u32::try_from(round * 7).unwrap());
+            memo.turn();
+            let known = parse_with(&text, base, &mut memo);
+            assert_eq!(format!("{known:?}"), format!("{:?}", parse(&text, base)));
+        }
+    }
+
+    #[test]
+    fn what_no_text_says_any_more_is_forgotten() {
+        let mut memo = Memo::default();
+        for i in 0..10 {
+            memo.turn();
+            parse_with(&format!("note \"{i}\"\n"), 0, &mut memo);
+            assert!(memo.statements.now.len() + memo.statements.before.len() <= 2);
+        }
+        assert!(memo.statement("note \"9\"", 5).is_some());
+        assert!(memo.statement("note \"0\"", 5).is_none());
+    }
+}

@@ -1,0 +1,134 @@
+//! Tests and places on their way into a plan: kinds, ranges and names are looked up here.
+
+use super::ast::{self, Quantity, Wanted};
+use super::planner::Planner;
+use crate::forge::{Name, Slot, wrong_kind};
+use crate::quantity::{Kind, Q};
+use crate::source::Diagnostic;
+use crate::target::{Bounds, Place, Test, Zone};
+
+impl Planner<'_> {
+    pub(super) fn test(&mut self, test: &ast::Test) -> Option<Test> {
+        if let (Some(second), Some((_, first))) = (test.second_zone, &test.zone) {
+            let fault = Diagnostic::fault(
+                "two_zones",
+                "a test holds in one place or stretch",
+                second,
+                "a second one here",
+            );
+            self.faults.push(fault.and(*first, "the first is here").help("write a line for each"));
+            return None;
+        }
+        let kind = test.what.kind();
+        let bounds = match &test.wanted {
+            Wanted::AtLeast(q) => Bounds::AtLeast(self.limit(q, kind, test)?.slot),
+            Wanted::AtMost(q) => Bounds::AtMost(self.limit(q, kind, test)?.slot),
+            Wanted::Equal(q) => {
+                let slot = self.limit(q, kind, test)?;
+                Bounds::Equal(slot.slot, self.figures.tolerance(slot))
+            }
+            Wanted::Within(a, b) => {
+                let (a, b) = self.figures.range(a, b)?;
+                for slot in [a, b] {
+                    if slot.kind != kind {
+                        self.faults.push(wrong_kind(slot, kind, test.what.word()));
+                        return None;
+                    }
+                }
+                if self.figures.value(a) > self.figures.value(b) {
+                    let fault = Diagnostic::fault(
+                        "range_backwards",
+                        "this range runs backwards",
+                        test.wanted_span,
+                        "the first is larger",
+                    );
+                    self.faults.push(fault.help("write the smaller figure first"));
+                    return None;
+                }
+                Bounds::Within(a.slot, b.slot)
+            }
+        };
+        let behind = match &test.behind {
+            None => None,
+            Some(q) => Some(self.behind(q, test)?),
+        };
+        let part = test.part.as_ref().map(|name| self.part(name)).transpose();
+        let zone = match &test.zone {
+            None => Zone::Everywhere,
+            Some((ast::Zone::Everywhere, _)) => Zone::Everywhere,
+            Some((ast::Zone::At(place), _)) => Zone::At(self.place(place)?),
+            Some((ast::Zone::Between(ends), _)) => {
+                let [a, b] = ends.as_ref();
+                Zone::Between(self.place(a)?, self.place(b)?)
+            }
+        };
+        Some(Test {
+            what: test.what,
+            part: part.ok()?,
+            behind,
+            zone,
+            bounds,
+            span: test.span,
+            wanted: test.wanted_span,
+            zone_span: test.zone.as_ref().map(|(_, span)| *span),
+        })
+    }
+
+    fn limit(&mut self, q: &Quantity, kind: Kind, test: &ast::Test) -> Option<Slot> {
+        let slot = self.figures.slot(q, "")?;
+        if slot.kind == Kind::OPEN {
+            self.figures.settle(slot.slot, kind, false);
+            return Some(Slot { kind, ..slot });
+        }
+        if slot.kind == kind {
+            return Some(slot);
+        }
+        self.faults.push(wrong_kind(slot, kind, test.what.word()));
+        None
+    }
+
+    /// How far behind the edge a thickness is tested.
+    fn behind(&mut self, q: &Quantity, test: &ast::Test) -> Option<Q<crate::quantity::Length>> {
+        let slot = self.limit(q, Kind::LENGTH, test)?;
+        if test.what != crate::target::What::Thickness {
+            let message = format!("`{}` is not tested behind the edge", test.what.word());
+            let fault = Diagnostic::fault("behind_edge", message, q.span, "so far behind the edge");
+            self.faults.push(fault.help("write it as `thickness 1 mm behind edge <= 0.4 mm`"));
+            return None;
+        }
+        Q::of(slot.slot, slot.kind)
+    }
+
+    fn part(&mut self, name: &Name) -> Result<crate::piece::PartName, ()> {
+        if let Some(at) = self.names.parts.iter().position(|p| *p == name.text) {
+            return u32::try_from(at).map(crate::piece::PartName).map_err(|_| ());
+        }
+        let known: Vec<&str> = self.names.parts.iter().map(String::as_str).collect();
+        let meant = super::syntax::nearest(&name.text, known.iter().copied());
+        let help = match meant {
+            Some(meant) => format!("did you mean `{meant}`"),
+            None => "a part is asked for by the name under which it was stacked or joined".to_owned(),
+        };
+        let message = format!("nothing called `{}` went into a stack", name.text);
+        let fault = Diagnostic::fault("unknown_part", message, name.span, "no such part").help(help);
+        let fault = fault.fix_if(name.span, meant);
+        self.faults.push(fault);
+        Err(())
+    }
+
+    pub(super) fn place(&mut self, place: &ast::Place) -> Option<Place> {
+        let by = match &place.by {
+            None => None,
+            Some(q) => {
+                let slot = self.figures.slot(q, "")?;
+                let q = Q::of(slot.slot, slot.kind);
+                if q.is_none() {
+                    self.faults.push(wrong_kind(slot, Kind::LENGTH, "at"));
+                    return None;
+                }
+                q
+            }
+        };
+        Some(Place { from: place.from, by, span: place.span })
+    }
+}
