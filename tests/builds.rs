@@ -7,7 +7,7 @@ use std::process::Command;
 use std::time::Instant;
 
 use common::work;
-use heatbook::forge::{Habit, Silent};
+use heatbook::forge::{Habit, Silent, ToolKind};
 use heatbook::language::{self, Plan, Uses};
 use heatbook::quantity::Units;
 use heatbook::replay::{Bench, build};
@@ -170,9 +170,12 @@ fn trial_recipe(bars: u32, wide: u32, thick: u32) -> String {
     format!(
         "shop {{\n  press 200 tonf, flat die 40 mm\n}}\nstock b = {bars} bars of 1084, 5 x {wide} x 150 mm\nstack p = b\n\
          weld p at 1150 C, thinning 15 %, heats 3\ndraw p to {} mm thick, heats 4\ndraw p to {thick} mm thick, heats 4\n\
-         cut p 8 mm off each end\ndraw p to {} mm thick, heats 3\n",
+         cut p 8 mm off each end\ndraw p to {} mm thick, heats 3\n\
+         spread p to {} mm wide with peen 12 mm, heats 3\ndraw p to {} mm thick, heats 2\n",
         (bars * 5 + thick) / 2,
-        thick - 2
+        thick - 2,
+        2 * wide,
+        thick - 5
     )
 }
 
@@ -193,6 +196,7 @@ fn hidden_build(recipe: &str, habit: Habit, rng: &mut Pcg64Mcg) -> String {
                 draws += 1;
                 format!("draw {draws}")
             }
+            "spread" => "spread 1".to_owned(),
             _ => continue,
         };
         let bar = bench.lots[step.gives[0].0 as usize].unwrap().bar;
@@ -208,9 +212,13 @@ fn hidden_build(recipe: &str, habit: Habit, rng: &mut Pcg64Mcg) -> String {
 
 #[test]
 fn a_shops_figures_come_back_from_its_builds() {
-    let habit = Habit { spread: Some(0.31), scale: Some(0.062), ..Habit::default() };
+    // Each tool has a spread of its own: the press draws, the peen spreads.
+    let (die, peen) = (ToolKind::FlatDie, ToolKind::Peen);
+    let mut habit = Habit { scale: Some(0.062), ..Habit::default() };
+    habit.spread[die.index()] = Some(0.31);
+    habit.spread[peen.index()] = Some(0.66);
     let mut rng = Pcg64Mcg::seed_from_u64(20_261_125);
-    let mut inside = [0, 0];
+    let mut inside = [0; 3];
     for _ in 0..100 {
         let plans: Vec<(Files, Plan, Vec<Diagnostic>)> = [(6, 40, 12), (8, 36, 14), (5, 45, 10)]
             .iter()
@@ -222,9 +230,12 @@ fn a_shops_figures_come_back_from_its_builds() {
             .collect();
         assert!(plans.iter().all(|(_, _, faults)| faults.is_empty()), "{:?}", plans[0].2);
         let made = calibrate(&plans.iter().map(|(_, plan, _)| plan).collect::<Vec<_>>());
-        assert!(!made.too_little && made.readings == 36);
-        for ((inside, figure), hidden) in inside.iter_mut().zip(made.figures).zip([0.31, 0.062]) {
-            let fitted = figure.unwrap();
+        assert!(!made.too_little && made.readings == 54);
+        let spreads: Vec<_> = made.spreads().collect();
+        let [(a, of_die), (b, of_peen)] = spreads[..] else { panic!("{spreads:?}") };
+        assert!(a == die && b == peen);
+        let figures = [of_die, of_peen, made.others()[0].unwrap()];
+        for ((inside, fitted), hidden) in inside.iter_mut().zip(figures).zip([0.31, 0.66, 0.062]) {
             *inside += u32::from((fitted.value - hidden).abs() <= fitted.half);
         }
         assert!(made.after < 0.5 * made.before && made.left_out.unwrap() < made.before, "{made:?}");

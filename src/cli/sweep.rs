@@ -55,7 +55,7 @@ impl Sweep {
         let vary: Vec<Vary> =
             self.vary.iter().map(|v| one(&read.plan, v, points)).collect::<Result<_, _>>()?;
         let (tests, tries) = sweep(&read.plan, &vary);
-        let limits = tests.iter().map(|t| t.bounds.limits(&read.plan.values)).collect();
+        let limits = tests.iter().map(|t| t.limits(&read.plan.values)).collect();
         let units = options.units(&read.plan);
         let page = Page { files: &read.files, vary: &vary, tests: &tests, limits, tries: &tries, units };
         if let Some(path) = &self.svg {

@@ -81,8 +81,8 @@ impl Ground {
 /// How a shop's own hands differ from the book: set where a calibration looks for it, else nothing.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Habit {
-    /// Spread of tools across the bar, outright.
-    pub spread: Option<f64>,
+    /// Spread of each tool, outright, by the order of [`super::ToolKind::ALL`].
+    pub spread: [Option<f64>; 5],
     /// Skin of a heat, mm off each face.
     pub scale: Option<f64>,
     /// Welds come out thinner than asked by this share of the stack.

@@ -56,6 +56,7 @@ pub use effort::Effort;
 pub use key::Key;
 pub use shop::{ENTRIES, Entry, FUELS, Shop, entry_doc};
 pub use sizes::MEASURED_HOT;
+pub use tool::ToolKind;
 
 /// A verb of the language: how it is bound from its clauses, and what it does to the bars.
 pub trait Verb: Sized {

@@ -280,16 +280,24 @@ pub fn burn<S: Sink>(
     }
     let before = shape.clone();
     let (mut burnt, mut heaviest) = (0.0, 0.0f64);
-    for i in 0..heats {
-        let skin = skin_of(hot.skin, shape, i == 0);
+    // Only a share of the volume hangs on what earlier heats have left; other skins are taken off in one.
+    let rounds = if matches!(hot.skin, Skin::Share(_)) { heats } else { 1 };
+    for i in 0..rounds {
+        let each = skin_of(hot.skin, shape, i == 0);
+        let skin = if rounds == heats {
+            each
+        } else {
+            each + f64::from(heats.saturating_sub(1)) * skin_of(hot.skin, shape, false)
+        };
         let [_, thick] = shape.greatest();
         if skin * 2.0 >= thick.min(shape.tip()) {
-            return Err(BurntAway::new(skin, thick).fault(cx, site));
+            return Err(BurntAway::new(each, thick).fault(cx, site));
         }
         if skin > 0.0 {
             let has = shape.volume();
             shape.burn(skin);
-            heaviest = heaviest.max(1.0 - shape.volume() / has);
+            heaviest =
+                heaviest.max((1.0 - shape.volume() / has) * f64::from(rounds) / f64::from(heats.max(1)));
             check_left(cx, work, shape)?;
         }
         burnt += skin;

@@ -5,7 +5,7 @@ use crate::quantity::{Kind, Length, Mass, Number, Power, Q, Ratio, Temperature};
 use crate::source::{Diagnostic, Span};
 
 use super::args::{Arg, Slot};
-use super::wrong_kind;
+use super::{ToolKind, wrong_kind};
 
 /// What burns, as far as the skin goes.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -92,6 +92,8 @@ pub struct Shop {
     pub kerf: Option<Q<Length>>,
     /// Its own spread coefficient, for tools across the bar.
     pub spread: Option<Q<Number>>,
+    /// Its own spread coefficient for each tool, by the order of [`ToolKind::ALL`].
+    pub spreads: [Option<Q<Number>>; 5],
     /// Its machines; the first is used where a step names none.
     pub machines: Vec<Machine>,
 }
@@ -157,7 +159,9 @@ pub fn entry_doc(word: &str) -> &'static str {
         "rolls" => "a rolling mill: the diameter of its rolls",
         "kerf" => "what the saw takes with each cut",
         "scale" => "the skin that a heat takes off every face, or the share of the bar, or `none`",
-        "spread" => "the shop's own spread coefficient, for tools across the bar",
+        "spread" => {
+            "the shop's own spread coefficient, for tools across the bar; or of one tool, as in `spread 0.6 with peen`"
+        }
         _ => "",
     }
 }
@@ -191,7 +195,11 @@ impl Shop {
             "fuel" => self.fuel = first(entry, faults),
             "price" => self.price(entry, faults),
             "kerf" => self.kerf = first(entry, faults),
-            "spread" => self.spread = first(entry, faults),
+            "spread" => {
+                let of = ToolKind::ALL.into_iter().find(|k| entry.says(k.word()));
+                let place = of.and_then(|k| self.spreads.get_mut(k.index()));
+                *place.unwrap_or(&mut self.spread) = first(entry, faults);
+            }
             "scale" => self.scale(entry, faults),
             "press" => self.machine(MachineKind::Press, entry, faults),
             "power hammer" => self.machine(MachineKind::PowerHammer, entry, faults),

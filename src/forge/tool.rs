@@ -33,6 +33,30 @@ pub enum ToolKind {
     Rolls,
 }
 
+impl ToolKind {
+    /// All of them.
+    pub const ALL: [ToolKind; 5] =
+        [ToolKind::FlatDie, ToolKind::Fuller, ToolKind::Peen, ToolKind::Hammer, ToolKind::Rolls];
+
+    /// The word that a recipe uses.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            ToolKind::FlatDie => "flat die",
+            ToolKind::Fuller => "fuller",
+            ToolKind::Peen => "peen",
+            ToolKind::Hammer => "hammer",
+            ToolKind::Rolls => "rolls",
+        }
+    }
+
+    /// Its place among all of them.
+    #[must_use]
+    pub fn index(self) -> usize {
+        Self::ALL.iter().position(|k| *k == self).unwrap_or(0)
+    }
+}
+
 /// The tool clauses of a pressing step.
 #[derive(Clone, Copy, Debug)]
 pub struct Tool {
@@ -191,10 +215,11 @@ impl Tool {
     }
 
     fn outright<S: Sink>(&self, cx: &Cx<S>, across: bool) -> Result<Option<f64>, Fault> {
-        if let (true, None, Some(s)) = (across, self.spread, cx.habit.spread) {
+        let kind = self.kind_here(cx, across);
+        if let (None, Some(s)) = (self.spread, cx.habit.spread.get(kind.index()).copied().flatten()) {
             return Ok(Some(s.clamp(0.0, 1.0)));
         }
-        let own = if across { cx.ground.shop.spread } else { None };
+        let own = self.shop_spread(&cx.ground.shop, kind, across);
         let Some(q) = self.spread.or(own) else { return Ok(None) };
         let s = cx.get(q);
         if (0.0..=1.0).contains(&s) {
@@ -209,6 +234,22 @@ impl Tool {
             )
             .help("0 holds the width, 1 holds the length; flat dies with half bites are near 0.3"),
         ))
+    }
+
+    /// What strikes the bar: as the step says, else by the shop's machine, else a hammer; along the bar a peen.
+    fn kind_here<S: Sink>(&self, cx: &Cx<S>, across: bool) -> ToolKind {
+        let usual = if across {
+            cx.ground.shop.machine_of(None).map_or(ToolKind::Hammer, |m| tool_of(m.kind))
+        } else {
+            ToolKind::Peen
+        };
+        self.kind.unwrap_or(usual)
+    }
+
+    /// What the shop states for a tool: its own figure for it, else the one for all tools across the bar.
+    fn shop_spread(&self, shop: &Shop, kind: ToolKind, across: bool) -> Option<Q<Number>> {
+        let own = shop.spreads.get(kind.index()).copied().flatten();
+        own.or(if across { shop.spread } else { None })
     }
 
     /// The tool and its size along the bar, from the step, else the shop, else a hammer.
@@ -238,7 +279,8 @@ impl Tool {
     /// The words that set the coefficient outright.
     #[must_use]
     pub fn spread_span<S: Sink>(&self, cx: &Cx<S>) -> Option<Span> {
-        self.spread.or(cx.ground.shop.spread).map(|q| cx.span(q))
+        let own = self.shop_spread(&cx.ground.shop, self.kind_here(cx, true), true);
+        self.spread.or(own).map(|q| cx.span(q))
     }
 }
 
@@ -268,14 +310,7 @@ fn length<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
 }
 
 fn kind_of(word: &str) -> Option<ToolKind> {
-    Some(match word {
-        "flat die" => ToolKind::FlatDie,
-        "fuller" => ToolKind::Fuller,
-        "peen" => ToolKind::Peen,
-        "hammer" => ToolKind::Hammer,
-        "rolls" => ToolKind::Rolls,
-        _ => return None,
-    })
+    ToolKind::ALL.into_iter().find(|k| k.word() == word)
 }
 
 fn tool_of(kind: MachineKind) -> ToolKind {

@@ -152,6 +152,8 @@ pub struct Test {
     pub part: Option<Name>,
     /// So far behind the edge.
     pub behind: Option<Quantity>,
+    /// So much more than the least, to straighten and clean up in.
+    pub allowing: Option<Quantity>,
     /// Where.
     pub zone: Option<(Zone, Span)>,
     /// A second zone, which is one too many.

@@ -176,6 +176,7 @@ impl Shift for Test {
     fn shift(&mut self, by: u32) {
         self.part.shift(by);
         self.behind.shift(by);
+        self.allowing.shift(by);
         if let Some((zone, span)) = &mut self.zone {
             match zone {
                 Zone::Everywhere => {}
@@ -298,6 +299,7 @@ bevel low from near to tip, edge 0.6 mm, height 30 mm, ground, d off 0.1 mm
 profile low edge 0 mm at heel then 3 mm at near, spine 40 mm at heel then w at tip
 target low {
   thickness 1 mm behind edge <= 0.5 mm at near
+  spine >= 3 mm at near, allowing 0.2 mm
   width 1 .. -2 mm everywhere
   thickness = 3 mm +- 1 mm at 20 mm from heel
 }

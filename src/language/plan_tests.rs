@@ -52,6 +52,10 @@ impl Planner<'_> {
             None => None,
             Some(q) => Some(self.behind(q, test)?),
         };
+        let allowing = match &test.allowing {
+            None => None,
+            Some(q) => Some(self.allowance(q, &bounds, test)?),
+        };
         let part = test.part.as_ref().map(|name| self.part(name)).transpose();
         let zone = match &test.zone {
             None => Zone::Everywhere,
@@ -66,6 +70,7 @@ impl Planner<'_> {
             what: test.what,
             part: part.ok()?,
             behind,
+            allowing,
             zone,
             bounds,
             span: test.span,
@@ -85,6 +90,23 @@ impl Planner<'_> {
         }
         self.faults.push(wrong_kind(slot, kind, test.what.word()));
         None
+    }
+
+    /// How much more than the least there is to be.
+    fn allowance(
+        &mut self,
+        q: &Quantity,
+        bounds: &Bounds,
+        test: &ast::Test,
+    ) -> Option<Q<crate::quantity::Length>> {
+        let slot = self.limit(q, Kind::LENGTH, test)?;
+        if !matches!(bounds, Bounds::AtLeast(_)) || test.what.kind() != Kind::LENGTH {
+            let message = "an allowance goes on top of the least size of something";
+            let fault = Diagnostic::fault("allowance", message, q.span, "there is no least size here");
+            self.faults.push(fault.help("write it as `spine >= 3 mm at heel, allowing 0.25 mm`"));
+            return None;
+        }
+        Q::of(slot.slot, slot.kind)
     }
 
     /// How far behind the edge a thickness is tested.

@@ -12,6 +12,15 @@ fn many(key: &str) -> bool {
     key == "price"
 }
 
+/// What an entry states: its word, and the tool that a spread is of.
+fn stated(entry: &Clause<&'static str>) -> (&'static str, &'static str) {
+    let tool = entry.args.iter().find_map(|a| match a {
+        ast::Arg::Word(word, _) if entry.key == "spread" => Some(*word),
+        _ => None,
+    });
+    (entry.key, tool.unwrap_or(""))
+}
+
 impl Planner<'_> {
     /// The lets that a shop may use come first, then the shop: it holds for the whole file.
     pub(super) fn shop(&mut self, own: &[Statement], used: &[Vec<Statement>]) {
@@ -36,7 +45,7 @@ impl Planner<'_> {
                 _ => {}
             }
         }
-        let mut seen: BTreeMap<&str, Span> = BTreeMap::new();
+        let mut seen: BTreeMap<(&str, &str), Span> = BTreeMap::new();
         for statement in own {
             let Statement::Shop(entries, span) = statement else { continue };
             if let Some(first) = first {
@@ -52,7 +61,7 @@ impl Planner<'_> {
             }
             first = Some(*span);
             for entry in entries {
-                if let Some(before) = seen.insert(entry.key, entry.span).filter(|_| !many(entry.key)) {
+                if let Some(before) = seen.insert(stated(entry), entry.span).filter(|_| !many(entry.key)) {
                     let message = format!("the shop states its `{}` twice", entry.key);
                     let fault =
                         Diagnostic::fault("entry_twice", message, entry.span, "stated once more here");
@@ -63,17 +72,18 @@ impl Planner<'_> {
             }
         }
         // What the file's own shop leaves out, a used one may state.
-        let stated: Vec<&str> = seen.keys().copied().collect();
         for statement in used.iter().flatten() {
             let Statement::Shop(entries, _) = statement else { continue };
-            for entry in entries.iter().filter(|e| !stated.contains(&e.key)) {
+            for entry in entries.iter().filter(|e| !seen.contains_key(&stated(e))) {
                 self.enter(entry);
             }
         }
     }
 
     fn enter(&mut self, entry: &Clause<&'static str>) {
+        let (_, tool) = stated(entry);
         let address = match entry.args.first() {
+            _ if !tool.is_empty() => format!("shop {} with {tool}", entry.key),
             Some(ast::Arg::Name(of)) => format!("shop {} of {}", entry.key, of.text),
             Some(ast::Arg::Grade(of)) => format!("shop {} of {}", entry.key, of.text),
             _ => format!("shop {}", entry.key),

@@ -9,7 +9,7 @@ use crate::target::{End, What};
 pub fn test(reader: &Reader, node: Node) -> Test {
     let span = reader.span(&node);
     let (mut what, mut part, mut zone, mut second_zone) = (What::Width, None, None, None);
-    let (mut wanted, mut wanted_span, mut behind) = (None, span, None);
+    let (mut wanted, mut wanted_span, mut behind, mut allowing) = (None, span, None, None);
     for piece in node.into_inner() {
         let at = reader.span(&piece);
         match piece.as_rule() {
@@ -21,6 +21,10 @@ pub fn test(reader: &Reader, node: Node) -> Test {
             Rule::showing => {
                 what = What::Shows;
                 part = piece.into_inner().find(|n| n.as_rule() == Rule::name).map(|n| reader.name(&n));
+            }
+            Rule::allowing => {
+                allowing =
+                    piece.into_inner().find(|n| n.as_rule() == Rule::quantity).map(|n| reader.quantity(n));
             }
             Rule::behind => {
                 behind =
@@ -37,7 +41,7 @@ pub fn test(reader: &Reader, node: Node) -> Test {
     }
     // The grammar lets no test through without its limits.
     let wanted = wanted.unwrap_or_else(|| Wanted::AtLeast(super::reader::nothing(span)));
-    Test { what, part, behind, zone, second_zone, wanted, wanted_span, span }
+    Test { what, part, behind, allowing, zone, second_zone, wanted, wanted_span, span }
 }
 
 fn wanted(reader: &Reader, node: Node) -> Option<Wanted> {

@@ -17,26 +17,30 @@ pub fn calibrate_text(made: &Calibration, builds: usize, units: Units) -> String
         text += "that is too little to tell anything: measure thickness, width and length after welds and draws, in several builds\n";
         return text;
     }
-    let [spread, scale, thinning, grinding] = made.figures;
+    let [scale, thinning, grinding] = made.others();
     let mm = |v: f64| show(v, Kind::LENGTH, units);
     let told = |name: &str, figure: Option<Fitted>, shown: &dyn Fn(f64) -> String| match figure {
         Some(f) => format!("  {name}: {} +- {}\n", shown(f.value), shown(f.half)),
         None => format!("  {name}: cannot be told from these readings\n"),
     };
-    text += &told("spread across the bar", spread, &|v| trim_number(v, 3));
+    let spreads: Vec<_> = made.spreads().collect();
+    if spreads.is_empty() {
+        text += &told("spread", None, &|v| trim_number(v, 3));
+    }
+    for (tool, figure) in &spreads {
+        text += &told(&format!("spread with {}", tool.word()), Some(*figure), &|v| trim_number(v, 3));
+    }
     text += &told("scale, off each face and heat", scale, &mm);
     text += &told("welds thinner than asked, of the stack", thinning, &|v| {
         format!("{} %", trim_number(v * 100.0, 2))
     });
     text += &told("ground more than asked, each side", grinding, &mm);
     text += "+- holds the figure with 95 %\n";
-    let lines: Vec<String> = [
-        spread.map(|f| format!("  spread {}", trim_number(f.value, 3))),
-        scale.map(|f| format!("  scale {} mm per heat", trim_number(f.value, 4))),
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
+    let lines: Vec<String> = spreads
+        .iter()
+        .map(|(tool, f)| format!("  spread {} with {}", trim_number(f.value, 3), tool.word()))
+        .chain(scale.map(|f| format!("  scale {} mm per heat", trim_number(f.value, 4))))
+        .collect();
     if !lines.is_empty() {
         let _ = writeln!(text, "\nto paste into the recipe's shop:\nshop {{\n{}\n}}", lines.join("\n"));
     }

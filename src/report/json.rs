@@ -407,7 +407,7 @@ fn tested<'a>(page: &Page, piece: &'a str, test: &Test, judged: Option<&Judged>,
         None => test.what.word().to_owned(),
     };
     let finite = |v: f64| v.is_finite().then_some(v);
-    let (low, high) = test.bounds.limits(page.build.values());
+    let (low, high) = test.limits(page.build.values());
     Tested {
         piece,
         line: page.files.line(test.span),

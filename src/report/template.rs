@@ -143,8 +143,12 @@ impl Template<'_> {
         drawing.header.version = AcadVersion::R2000;
         drawing.header.default_drawing_units = DrawingUnits::Millimeters;
         // The same input makes the same bytes: no clock in it.
-        let noon = drawing.header.creation_date;
-        drawing.header.update_date = noon;
+        drawing.header.creation_date = Default::default();
+        drawing.header.creation_date_universal = Default::default();
+        drawing.header.update_date = Default::default();
+        drawing.header.update_date_universal = Default::default();
+        drawing.header.fingerprint_guid = Default::default();
+        drawing.header.version_guid = Default::default();
         for stroke in &sheet.strokes {
             let vertices = stroke.points.iter().map(|[x, y]| LwPolylineVertex {
                 x: round(*x),

@@ -63,8 +63,9 @@ fn at_place(
     let zone = line.test.zone.on(build.values(), bar.long);
     let x = worst(build, &bar, what, zone, low);
     let story = why_at(plan, build, line.lot, what, x)?;
-    let anew = |step: usize| plan.steps.get(step).is_some_and(|s| matches!(s.word.word, "stack" | "join"));
-    let since = story.by_step().keys().rev().find(|s| anew(**s)).map_or(0, |s| s + 1);
+    let anew = |step: &usize| plan.steps.get(*step).is_some_and(|s| matches!(s.word.word, "stack" | "join"));
+    let makers = chain(build, line.lot).into_iter().filter_map(|lot| maker(plan, lot));
+    let since = makers.filter(anew).max().map_or(0, |s| s + 1);
     let sums = story.by_step().into_iter().filter(|(step, sum)| *step >= since && (*sum < 0.0) == low);
     let (step, sum) = sums.max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
     let (x, by) = (show(x, Kind::LENGTH, units), show(sum.abs(), Kind::LENGTH, units));

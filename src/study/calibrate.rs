@@ -8,7 +8,7 @@
 use nalgebra::{DMatrix, DVector};
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
-use crate::forge::{Effort, Habit, Sink};
+use crate::forge::{Effort, Habit, Sink, ToolKind};
 use crate::language::Plan;
 use crate::piece::{Cause, LotId, Measure};
 use crate::quantity::Units;
@@ -23,8 +23,13 @@ const SPARE: usize = 3;
 /// The least singular value of the readings' slopes, each of length one, at which figures still count as told apart.
 const LEAST_APART: f64 = 1e-3;
 
-/// The figures that are looked for.
-pub const FIGURES: usize = 4;
+/// Tools, each with a spread of its own.
+const TOOLS: usize = ToolKind::ALL.len();
+/// The figures that are looked for: the spread of each tool, then scale, thinning, grinding.
+pub const FIGURES: usize = TOOLS + 3;
+const SCALE: usize = TOOLS;
+const THINNING: usize = TOOLS + 1;
+const GRINDING: usize = TOOLS + 2;
 
 /// One figure of the shop.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -35,8 +40,8 @@ pub struct Fitted {
     pub half: f64,
 }
 
-/// What a shop's builds tell of it: spread across the bar, scale (mm a face and heat), welds thinner than asked (share), grinding
-/// more than asked (mm a face); nothing where the readings cannot tell.
+/// What a shop's builds tell of it: spread of each tool in the order of [`ToolKind::ALL`], scale (mm a face and heat), welds
+/// thinner than asked (share), grinding more than asked (mm a face); nothing where the readings cannot tell.
 #[derive(Clone, Debug)]
 pub struct Calibration {
     /// The figures.
@@ -56,6 +61,19 @@ pub struct Calibration {
 /// Gathers what was foretold and what was read.
 #[derive(Default)]
 struct Readings(Vec<(usize, f64, f64)>);
+
+impl Calibration {
+    /// The spread of each tool that the readings tell.
+    pub fn spreads(&self) -> impl Iterator<Item = (ToolKind, Fitted)> + '_ {
+        ToolKind::ALL.into_iter().zip(self.figures).filter_map(|(tool, figure)| Some((tool, figure?)))
+    }
+
+    /// Scale, thinning and grinding.
+    #[must_use]
+    pub fn others(&self) -> [Option<Fitted>; 3] {
+        [SCALE, THINNING, GRINDING].map(|i| self.figures.get(i).copied().flatten())
+    }
+}
 
 impl Sink for Readings {
     const KEEPS: bool = false;
@@ -90,17 +108,21 @@ fn residuals(plan: &Plan, habit: Habit) -> Option<Vec<f64>> {
 }
 
 /// Where a search begins, and how far a figure is moved to see what it does.
-const START: [f64; FIGURES] = [0.35, 0.05, 0.0, 0.0];
-const STEP: [f64; FIGURES] = [1e-4, 1e-5, 1e-5, 1e-5];
+const START: [f64; FIGURES] = [0.35, 0.35, 0.6, 0.35, 0.35, 0.05, 0.0, 0.0];
+const STEP: [f64; FIGURES] = [1e-4, 1e-4, 1e-4, 1e-4, 1e-4, 1e-5, 1e-5, 1e-5];
 
 fn habit(x: &[f64; FIGURES], used: &[bool; FIGURES]) -> Habit {
     let on = |i: usize| used.get(i) == Some(&true);
     let at = |i: usize| x.get(i).copied().unwrap_or(0.0);
+    let mut spread = [None; TOOLS];
+    for (i, spread) in spread.iter_mut().enumerate() {
+        *spread = on(i).then(|| at(i));
+    }
     Habit {
-        spread: on(0).then(|| at(0)),
-        scale: on(1).then(|| at(1)),
-        thinning: if on(2) { at(2) } else { 0.0 },
-        grinding: if on(3) { at(3) } else { 0.0 },
+        spread,
+        scale: on(SCALE).then(|| at(SCALE)),
+        thinning: if on(THINNING) { at(THINNING) } else { 0.0 },
+        grinding: if on(GRINDING) { at(GRINDING) } else { 0.0 },
         deaf: true,
     }
 }
@@ -156,10 +178,10 @@ fn fit(plans: &[&Plan]) -> Option<Fit> {
             let mut tried = x;
             for (i, (t, s)) in tried.iter_mut().zip(step).enumerate() {
                 *t += factor * s;
-                if i == 0 {
+                if i < TOOLS {
                     *t = t.clamp(0.01, 0.95);
                 }
-                if i == 1 {
+                if i == SCALE {
                     *t = t.clamp(0.0, 1.0);
                 }
             }

@@ -42,7 +42,7 @@ fn needs(build: &Build, lot: LotId, tests: &[Test]) -> Option<f64> {
     let density = build.bench.makeup.bar_density(&bar);
     let least = |what: What| {
         let of = tests.iter().filter(|t| t.what == what && t.part.is_none());
-        of.filter_map(|t| t.bounds.limits(build.values()).0).reduce(f64::max)
+        of.filter_map(|t| t.limits(build.values()).0).reduce(f64::max)
     };
     // The sizes of a blade hold at places: they do not make a block.
     let block = bar.blade.is_none().then_some(());

@@ -96,7 +96,7 @@ pub fn got(test: &Test, judged: &Judged, units: Units) -> String {
 fn subject(plan: &Plan, test: &Test) -> String {
     match test.part {
         Some(part) if test.what == What::Shows => {
-            format!("how far up `{}` shows:", plan.ground.part_name(part))
+            format!("{} line", plan.ground.part_name(part))
         }
         Some(part) => format!("{} of {}", test.what.word(), plan.ground.part_name(part)),
         None if test.behind.is_some() => "thickness behind the edge".to_owned(),

@@ -76,7 +76,7 @@ impl Test {
     /// Judges a bar.
     #[must_use]
     pub fn judge(&self, values: &Values, bar: &Bar, makeup: &Makeup, steels: &[Grade]) -> Judged {
-        let (low, high) = self.bounds.limits(values);
+        let (low, high) = self.limits(values);
         let band = if self.what == What::Hardness {
             hardness(bar, makeup, steels, self.part).map_or(0.0, |(_, band)| band)
         } else {

@@ -8,7 +8,7 @@ use crate::source::Diagnostic;
 use super::{Reading, Test, What, Zone};
 
 /// Places looked at within a zone besides the blade's own stations.
-const BETWEEN: u32 = 16;
+const BETWEEN: u32 = 8;
 
 impl Test {
     /// The fault of a width without a zone.

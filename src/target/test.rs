@@ -228,6 +228,8 @@ pub struct Test {
     pub what: What,
     /// Of which part, where one is named.
     pub part: Option<PartName>,
+    /// So much more than the least: stock to straighten and clean up in.
+    pub allowing: Option<Q<Length>>,
     /// So far behind the edge, where it is the thickness there.
     pub behind: Option<Q<Length>>,
     /// Where along the bar.
@@ -240,6 +242,16 @@ pub struct Test {
     pub wanted: Span,
     /// The words of the zone, where one is stated.
     pub zone_span: Option<Span>,
+}
+
+impl Test {
+    /// Lowest and highest value that will do, base unit, with what it allows for.
+    #[must_use]
+    pub fn limits(&self, values: &Values) -> (Option<f64>, Option<f64>) {
+        let (low, high) = self.bounds.limits(values);
+        let more = self.allowing.map_or(0.0, |q| values.get(q));
+        (low.map(|low| low + more), high)
+    }
 }
 
 /// A test, judged.

@@ -317,7 +317,7 @@ impl<'s> Walk<'s> {
         if let Some(part) = &test.part {
             self.parts.push((self.scope, part));
         }
-        test.behind.iter().for_each(|q| self.quantity(q));
+        test.behind.iter().chain(&test.allowing).for_each(|q| self.quantity(q));
         match &test.wanted {
             Wanted::AtLeast(q) | Wanted::AtMost(q) | Wanted::Equal(q) => self.quantity(q),
             Wanted::Within(a, b) => [a, b].into_iter().for_each(|q| self.quantity(q)),

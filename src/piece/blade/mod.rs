@@ -61,7 +61,7 @@ impl Knot {
 }
 
 /// The knots of a section, edge first; never none.
-pub type Knots = SmallVec<[Knot; 4]>;
+pub type Knots = SmallVec<[Knot; 6]>;
 
 /// A place along a blade.
 #[derive(Clone, Debug, PartialEq)]

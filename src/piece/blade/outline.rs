@@ -136,7 +136,12 @@ impl Blade {
             if needs > all * (1.0 + 1e-12) {
                 return Err(long * all / needs);
             }
-            metal = before.into_iter().map(|sum| source.behind(all - needs + sum)).collect();
+            let next: Vec<Station> = before.into_iter().map(|sum| source.behind(all - needs + sum)).collect();
+            let moved = metal.iter().zip(&next).map(|(a, b)| (a.x - b.x).abs()).fold(0.0, f64::max);
+            metal = next;
+            if moved < 1e-9 {
+                break;
+            }
         }
         let Some(heel) = metal.first().map(|s| s.x) else { return Ok(()) };
         let mut left = old;
