@@ -175,7 +175,7 @@ fn trial_recipe(bars: u32, wide: u32, thick: u32) -> String {
         (bars * 5 + thick) / 2,
         thick - 2,
         2 * wide,
-        thick - 5
+        thick / 3
     )
 }
 

@@ -78,7 +78,7 @@ fn templates_are_at_true_scale() {
     let file = "examples/commissions/sandwich.heat";
     let (code, said) = heatbook(&["template", file, "--svg", &svg, "--dxf", &dxf]);
     assert_eq!(code, 0, "{said}");
-    assert!(said.contains("lay a rule on the bar"), "{said}");
+    assert!(said.contains("lay a rule on the drawing's bar"), "{said}");
     let worked = work(&recipe("sandwich"));
     let lot = worked.build.lot(worked.build.standing[0]).unwrap();
     let blade = worked.build.bench.makeup.shape(&lot.bar);

@@ -127,9 +127,12 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
         )
         .help(help(Some(format!("call it something else, such as `{word}-1`"))));
     }
-    if let (Line::Test, ",") = (line, word) {
+    // A comma goes on to an allowance and to nothing else.
+    if let (Line::Test, Some(done)) = (line, before.trim_end().strip_suffix(',')) {
         let message = "one test stands on a line";
-        return Diagnostic::fault("syntax", message, here, "the next test should begin a line of its own")
+        let start = span.start.saturating_add(u32::try_from(done.len()).unwrap_or(0));
+        let comma = Span { start, end: start.saturating_add(1) };
+        return Diagnostic::fault("syntax", message, comma, "the next test should begin a line of its own")
             .help(help(None));
     }
     // The word before was taken for a name, where it was a slip of the pen.

@@ -2,8 +2,10 @@
 
 use std::fmt::Write as _;
 
-use crate::piece::blade::{Blade, Met, Side, Station};
-use crate::piece::{Lot, LotId, PartName};
+use serde::Serialize;
+
+use crate::piece::blade::{Blade, Knot, Met, Side, Station};
+use crate::piece::{Lot, LotId, Makeup, NodeId, PartName};
 use crate::quantity::{Kind, show};
 
 use super::Page;
@@ -42,6 +44,25 @@ pub fn shown(page: &Page, lot: &Lot, blade: &Blade, station: &Station) -> Vec<(S
         .collect()
 }
 
+/// Layers that the bevel cuts through on the left and on the right, from the edge up to the flat: as many bands are seen there.
+///
+/// Told for the middle of the width: where bars lie side by side, by the one that lies there.
+#[must_use]
+pub fn bands(node: NodeId, makeup: &Makeup, blade: &Blade, station: &Station) -> [u64; 2] {
+    let (edge, spine) = (station.edge(), station.spine());
+    let flat = station.knots.iter().find(|k| k.thick() >= spine.thick() - 1e-9).copied().unwrap_or(spine);
+    if flat.y <= edge.y {
+        return [0, 0];
+    }
+    let middle = station.at_share(0.5);
+    let place = |z: f64, full: f64| (0.5 + z / full - blade.off).clamp(0.0, 1.0);
+    let side = |face: fn(&Knot) -> f64| {
+        let (a, b) = (place(face(&edge), edge.full), place(face(&flat), flat.full));
+        makeup.bands_between(node, (a.min(b), a.max(b)), middle.across, station.along, flat.full)
+    };
+    [side(|k| -k.left), side(|k| k.right)]
+}
+
 /// The tables; nothing where no piece is a blade.
 #[must_use]
 pub fn text(page: &Page) -> String {
@@ -67,12 +88,63 @@ pub fn text(page: &Page) -> String {
                 .into_iter()
                 .map(|(name, [a, b])| format!("{name} {} and {}", mm(a), mm(b)))
                 .collect();
+            let [left, right] = bands(lot.bar.node, &page.build.bench.makeup, blade, &station);
+            row.push(if left == right { left.to_string() } else { format!("{left} and {right}") });
             row.push(shows.join(", "));
             rows.push(row);
         }
         let [near, far] = BEHIND.map(|by| format!("{} behind edge", mm(by)));
-        text +=
-            &table(&["from heel", "width", "spine", "edge", &near, &far, "shows above the edge"], rows, 0);
+        text += &table(
+            &["from heel", "width", "spine", "edge", &near, &far, "bands on bevel", "shows above the edge"],
+            rows,
+            0,
+        );
     }
     text
+}
+
+/// A blade, mm.
+#[derive(Serialize)]
+pub struct BladeJson {
+    tang_mm: f64,
+    balance_from_heel_mm: f64,
+    stations: Vec<StationJson>,
+}
+
+/// One place along a blade, mm.
+#[derive(Serialize)]
+struct StationJson {
+    from_heel_mm: f64,
+    width_mm: f64,
+    spine_mm: f64,
+    edge_mm: f64,
+    behind_edge_1_mm: f64,
+    behind_edge_10_mm: f64,
+    area_mm2: f64,
+    /// Layers that the bevel cuts through, left and right.
+    bands_on_bevel: [u64; 2],
+}
+
+/// A blade for JSON.
+#[must_use]
+pub fn json(node: NodeId, makeup: &Makeup, shape: &Blade) -> BladeJson {
+    let [near, far] = BEHIND;
+    let station = |x: f64| {
+        let section = shape.section(x);
+        StationJson {
+            from_heel_mm: x,
+            width_mm: section.width(),
+            spine_mm: section.spine().thick(),
+            edge_mm: section.edge().thick(),
+            behind_edge_1_mm: shape.behind_edge(x, near),
+            behind_edge_10_mm: shape.behind_edge(x, far),
+            area_mm2: section.area(),
+            bands_on_bevel: bands(node, makeup, shape, &section),
+        }
+    };
+    BladeJson {
+        tang_mm: -shape.start().min(0.0),
+        balance_from_heel_mm: shape.balance(),
+        stations: places(shape).into_iter().map(station).collect(),
+    }
 }

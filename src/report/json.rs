@@ -110,48 +110,7 @@ struct Size {
     decarburised_skin_mm: f64,
     hardness_hrc: Option<[f64; 2]>,
     /// The shape, where the piece is a blade.
-    blade: Option<BladeJson>,
-}
-
-/// A blade, mm.
-#[derive(Serialize)]
-struct BladeJson {
-    tang_mm: f64,
-    balance_from_heel_mm: f64,
-    stations: Vec<StationJson>,
-}
-
-/// One place along a blade, mm.
-#[derive(Serialize)]
-struct StationJson {
-    from_heel_mm: f64,
-    width_mm: f64,
-    spine_mm: f64,
-    edge_mm: f64,
-    behind_edge_1_mm: f64,
-    behind_edge_10_mm: f64,
-    area_mm2: f64,
-}
-
-fn blade(shape: &crate::piece::Blade) -> BladeJson {
-    let [near, far] = super::blade::BEHIND;
-    let station = |x: f64| {
-        let section = shape.section(x);
-        StationJson {
-            from_heel_mm: x,
-            width_mm: section.width(),
-            spine_mm: section.spine().thick(),
-            edge_mm: section.edge().thick(),
-            behind_edge_1_mm: shape.behind_edge(x, near),
-            behind_edge_10_mm: shape.behind_edge(x, far),
-            area_mm2: section.area(),
-        }
-    };
-    BladeJson {
-        tang_mm: -shape.start().min(0.0),
-        balance_from_heel_mm: shape.balance(),
-        stations: super::blade::places(shape).into_iter().map(station).collect(),
-    }
+    blade: Option<super::blade::BladeJson>,
 }
 
 #[derive(Serialize)]
@@ -167,6 +126,7 @@ struct Booked {
     kerf: f64,
     ground: f64,
     trimmed: f64,
+    etched: f64,
     /// Measured, and explained by no model; below nothing where there was more steel than planned.
     unexplained: f64,
 }
@@ -279,6 +239,7 @@ fn booked(lost: &dyn Fn(Cause) -> f64) -> Booked {
         kerf: lost(Cause::Kerf),
         ground: lost(Cause::Ground),
         trimmed: lost(Cause::Trimmed),
+        etched: lost(Cause::Etched),
         unexplained: lost(Cause::Unexplained),
     }
 }
@@ -331,7 +292,7 @@ fn size(page: &Page, lot: &Lot) -> Size {
         hardness_hrc: hardness(bar, makeup, &page.plan.ground.steels, None)
             .ok()
             .map(|(r, _)| [r.least, r.most]),
-        blade: makeup.blade(bar).map(blade),
+        blade: makeup.blade(bar).map(|shape| super::blade::json(bar.node, makeup, shape)),
     }
 }
 

@@ -16,7 +16,7 @@ const MARGIN: f64 = 12.0;
 const LETTERS: f64 = 4.0;
 
 /// What everybody is told who cuts from paper.
-pub const CHECK_FIRST: &str = "print at 100 %, and lay a rule on the bar below before you cut";
+pub const CHECK_FIRST: &str = "print at 100 %, and lay a rule on the drawing's bar before you cut";
 
 /// What is drawn.
 pub struct Template<'a> {
