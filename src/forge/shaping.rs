@@ -186,15 +186,12 @@ pub fn reshape<S: Sink>(cx: &mut Cx<S>, to: LotId, lot: &mut Lot, shape: Blade, 
     let before = lot.bar;
     settle(cx, &mut lot.bar, shape);
     let now = lot.bar;
-    let by = |cause: [Cause; 3]| cause;
     let wider = now.calliper_wide() > before.calliper_wide();
     let [thick, wide, long] = match change {
-        Change::Forged => {
-            by([Cause::Pressed, if wider { Cause::Spread } else { Cause::Edged }, Cause::Pressed])
-        }
-        Change::Taken(cause) => by([cause; 3]),
-        Change::Tang => by([Cause::Tang; 3]),
-        Change::Grown => by([Cause::Thermal; 3]),
+        Change::Forged => [Cause::Pressed, if wider { Cause::Spread } else { Cause::Edged }, Cause::Pressed],
+        Change::Taken(cause) => [cause; 3],
+        Change::Tang => [Cause::Tang; 3],
+        Change::Grown => [Cause::Thermal; 3],
     };
     cx.change(to, Measure::Thickness, thick, now.calliper_thick() - before.calliper_thick());
     cx.change(to, Measure::Width, wide, now.calliper_wide() - before.calliper_wide());

@@ -339,7 +339,7 @@ impl Figures {
                 let meant = super::syntax::nearest(&name.text, known);
                 let asked = meant.map(|n| format!("did you mean `{n}`"));
                 let help = asked.unwrap_or_else(|| format!("set it first: `let {} = 40 mm`", name.text));
-                let message = format!("no `let` sets `{}`", name.text);
+                let message = format!("no `let` or `mark` sets `{}`", name.text);
                 let text = "a figure should stand here";
                 let fault = Diagnostic::fault("unknown_figure", message, name.span, text).help(help);
                 let fault = fault.fix_if(name.span, meant);

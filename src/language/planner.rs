@@ -10,7 +10,7 @@ use super::log::{Entry, Log};
 use super::names::Names;
 use super::plan::{Plan, Planned, TargetPlan};
 use crate::forge::args::{Arg, Site};
-use crate::forge::{self, Bag, Key, Name, Shop, wrong_kind};
+use crate::forge::{self, Bag, Key, Name, Shop, Slot, wrong_kind};
 use crate::piece::SteelId;
 use crate::quantity::Kind;
 use crate::source::{Diagnostic, Span};
@@ -132,8 +132,17 @@ impl<'s> Planner<'s> {
         match statement {
             Statement::Let(..) | Statement::Shop(..) | Statement::Recipe(_) | Statement::Use(..) => {}
             Statement::BuildOf(..) | Statement::When(..) | Statement::At(_) => self.log_outside(statement),
-            Statement::Mark(piece, ..) => {
+            Statement::Mark(piece, place, at) => {
                 let _ = self.names.marked(piece);
+                if let Some(slot) = self
+                    .figures
+                    .lets
+                    .get(&place.text)
+                    .copied()
+                    .filter(|s| s.kind != Kind::LENGTH && s.kind != Kind::OPEN)
+                {
+                    self.faults.push(wrong_kind(Slot { span: at.span, ..slot }, Kind::LENGTH, "mark"));
+                }
             }
             Statement::Note(text, span) => self.plan.notes.push((text.clone(), *span, self.plan.steps.len())),
             Statement::Steel { name, like, contents, span } => self.steel(name, like, contents, *span),

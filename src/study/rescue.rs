@@ -10,7 +10,7 @@ use crate::source::{Diagnostic, Span};
 
 use super::fill::fill;
 use super::runs::{Least, Runs};
-use super::verdict::judge;
+use super::verdict::{Mending, judge_with};
 use super::written::{rounded, written};
 
 /// A change of the recipe's text: what stands between two addresses gives way to something else.
@@ -364,7 +364,7 @@ fn tried(missing: &Missing, idea: &Idea, lot: LotId, replan: Replan) -> Option<W
     if !made.faults.is_empty() {
         return None;
     }
-    let verdict = judge(&plan, &made, Vec::new(), missing.units);
+    let verdict = judge_with(&plan, &made, Vec::new(), missing.units, Mending::None);
     let breaks: Vec<Span> =
         made.lines.iter().filter(|l| l.judged.is_none_or(|j| !j.met)).map(|l| l.test.wanted).collect();
     // A way that leaves as many targets missed as before is none.
