@@ -75,6 +75,16 @@ fn shape(op: u8, f: f64, [t, w, l]: [f64; 3], n: usize) -> String {
         15 => format!("cut p to {} mm long, keep rest{n}", l * 0.95),
         16 => "etch p".to_owned(),
         17 => format!("grind p bevels {} mm", t * 0.02),
+        18 => format!("taper p from {} mm to {} mm, to {} mm thick, forged", l * 0.3, l * 0.6, t * part),
+        19 => format!("taper p from {} mm to heel, to {} mm thick, forged", l * 0.4, t * part),
+        20 => format!("taper p from heel to {} mm, to {} mm wide, forged", l * 0.4, w * part),
+        21 => format!(
+            "bevel p from {} mm to {} mm, edge {} mm, height {} mm, forged, heats 3",
+            l * 0.1,
+            l * 0.7,
+            t * 0.3,
+            w * part
+        ),
         _ => format!("grind p to {} mm thick", t * (0.9 + 0.09 * f)),
     }
 }
@@ -100,7 +110,7 @@ proptest! {
     #[test]
     fn blades_balance(
         shop in 0usize..5,
-        ops in prop::collection::vec((0u8..19, 0.0f64..1.0), 2..9),
+        ops in prop::collection::vec((0u8..23, 0.0f64..1.0), 2..9),
     ) {
         let source = forge(shop, &ops);
         let worked = work(&source);

@@ -398,8 +398,7 @@ impl Cut {
             }
             Way::Off { to, by, heel: false, tip: true, rack } => (*to, *rack, length(cx, *by)?, cx.span(*by)),
             Way::Off { .. } | Way::Into { .. } | Way::Named(_) | Way::Place { .. } => {
-                let work = super::Work { from: self.from, to: self.from, site: self.site };
-                return cx.plain(lot, work, "cut");
+                return Err(self.not_tip(cx));
             }
         };
         if off >= lot.bar.long {
@@ -437,6 +436,19 @@ impl Cut {
         cx.change(rack, Measure::Mass, Cause::Divided, (gone - swarf) - lot.bar.mass);
         super::shaping::weighed(cx, rack, &mut rest, crop, (gone - swarf, Cause::Divided));
         cx.put(rack, rest, self.site.span)
+    }
+
+    fn not_tip<S: Sink>(&self, cx: &Cx<S>) -> Fault {
+        let made = cx.ground.lots.get(self.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        let name = cx.ground.lot_name(self.from);
+        let message = format!("`{name}` is a blade by now, and a saw only takes its tip end");
+        Box::new(
+            Diagnostic::fault("shaped", message, self.site.span, "this cuts elsewhere")
+                .and(made, "it comes out of this step shaped")
+                .help(format!(
+                    "write `cut {name} 10 mm off the tip end` or `cut {name} to 200 mm long`; a tang is cropped by `tang`, and a bar before it is shaped"
+                )),
+        )
     }
 
     fn too_short<S: Sink>(&self, cx: &Cx<S>, bar: &Bar, words: Span, asked: f64) -> Fault {

@@ -251,7 +251,12 @@ impl Measure {
     fn check_place<S: Sink>(&self, cx: &mut Cx<S>, bar: &Bar) -> Result<(), Fault> {
         let Some(Place { by, span, .. }) = self.place else { return Ok(()) };
         let by = by.map_or(0.0, |q| cx.get(q));
-        if !(0.0..=bar.long * 1.5).contains(&by) {
+        // Of a blade a reading must lie where there is something between the calliper's jaws.
+        let nothing = |blade: &crate::piece::Blade| {
+            let x = self.place.map_or(0.0, |p| p.on(cx.values, bar.long));
+            x < blade.start() - 1e-9 || blade.section(x).width() <= 1e-6
+        };
+        if !(0.0..=bar.long * 1.5).contains(&by) || cx.makeup.blade(bar).is_some_and(nothing) {
             let long = cx.mm(bar.long);
             return Err(Box::new(
                 Diagnostic::fault(

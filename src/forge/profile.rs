@@ -71,6 +71,13 @@ impl Verb for Profile {
                     .help("keep one of the two"),
             );
         }
+        if let (Some(_), None, true) = (point, belly, edge.is_none() && spine.is_none()) {
+            let message = "the point of an outline lies where its belly ends, and this has no belly";
+            bag.fault(
+                Diagnostic::fault("profile_how", message, bag.site.span, "a point, and no belly")
+                    .help("say how long the edge curves up to it, as in `belly 90 mm`; or leave the point out for a square end"),
+            );
+        }
         if let (Some(lone), None) | (None, Some(lone)) = (&edge, &spine) {
             let message = "an outline has an edge and a spine";
             bag.fault(
@@ -138,6 +145,7 @@ impl Verb for Profile {
                     blade.heel_at(behind);
                     reshape(cx, self.work.to, &mut lot, blade.clone(), Change::Tang);
                 }
+                blade.rest_edge();
                 let outline = self.outline(cx, &lot, long)?;
                 let before = blade.clone();
                 let short = blade.cut_out(&outline);
@@ -260,8 +268,12 @@ impl Profile {
             }
         };
         burn(cx, self.work, lot, blade, &self.heating, (heats, true))?;
+        blade.rest_edge();
         let outline = self.outline(cx, lot, long)?;
         let widest = (0..=64).map(|i| outline.width(long * f64::from(i) / 64.0)).fold(0.0, f64::max);
+        if widest <= 1e-6 {
+            return Err(self.no_width());
+        }
         let has = blade.section(blade.tip()).width();
         if widest > has * (1.0 + 1e-9) {
             return Err(self.too_narrow(cx, widest, has));
@@ -306,6 +318,14 @@ impl Profile {
             )
             .and(self.made(cx), "it comes out of this step so wide")
             .help("an outline is forged inwards: spread it before, or ask for less"),
+        )
+    }
+
+    fn no_width(&self) -> Fault {
+        let message = "this outline has no width anywhere";
+        Box::new(
+            Diagnostic::fault("profile_point", message, self.work.site.span, "its spine is not above its edge")
+                .help("heights run up from the edge: `edge 0 mm at heel then 30 mm at tip, spine 40 mm at heel then 30 mm at tip`"),
         )
     }
 

@@ -5,7 +5,7 @@ use super::clauses;
 use super::grammar::Rule;
 use super::parse::Parse;
 use super::syntax::Line;
-use crate::source::Span;
+use crate::source::{Diagnostic, Span};
 
 impl Parse<'_, '_> {
     pub(super) fn let_line(&mut self, span: Span) -> Option<Statement> {
@@ -32,7 +32,14 @@ impl Parse<'_, '_> {
             }
         }
         let mut names = names.into_iter();
-        Some(Statement::Mark(names.next()?, names.next()?, at?))
+        let (piece, mark) = (names.next()?, names.next()?);
+        if matches!(mark.text.as_str(), "heel" | "tip") {
+            let message = format!("`{}` is an end of every blade, and no name for a place of it", mark.text);
+            let fault = Diagnostic::fault("reserved_name", message, mark.span, "marked here");
+            self.faults.push(fault.help("call it something else, such as `ricasso`"));
+            return None;
+        }
+        Some(Statement::Mark(piece, mark, at?))
     }
 
     pub(super) fn steel_line(&mut self, span: Span) -> Option<Statement> {

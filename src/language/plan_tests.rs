@@ -106,6 +106,17 @@ impl Planner<'_> {
             self.faults.push(fault.help("write it as `spine >= 3 mm at heel, allowing 0.25 mm`"));
             return None;
         }
+        self.not_below_nothing(slot, q)
+    }
+
+    /// A figure of a test that cannot be below nothing.
+    fn not_below_nothing(&mut self, slot: Slot, q: &Quantity) -> Option<Q<crate::quantity::Length>> {
+        if self.figures.value(slot) < 0.0 {
+            let message = "this figure cannot be below nothing";
+            let fault = Diagnostic::fault("negative", message, q.span, "below nothing");
+            self.faults.push(fault.help("write it without the minus"));
+            return None;
+        }
         Q::of(slot.slot, slot.kind)
     }
 
@@ -118,7 +129,7 @@ impl Planner<'_> {
             self.faults.push(fault.help("write it as `thickness 1 mm behind edge <= 0.4 mm`"));
             return None;
         }
-        Q::of(slot.slot, slot.kind)
+        self.not_below_nothing(slot, q)
     }
 
     fn part(&mut self, name: &Name) -> Result<crate::piece::PartName, ()> {

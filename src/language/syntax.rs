@@ -223,6 +223,25 @@ const SMALL: &[&str] = &[
     "gas",
     "reducing",
     "oxidising",
+    "forged",
+    "ground",
+    "height",
+    "angle",
+    "convex",
+    "plunge",
+    "elongation",
+    "belly",
+    "point",
+    "below",
+    "spine",
+    "stick",
+    "full",
+    "turns",
+    "left",
+    "right",
+    "sides",
+    "bevels",
+    "then",
 ];
 
 /// The word of the language most like one that makes no sense.
@@ -230,7 +249,9 @@ fn nearest_word(word: &str, line: Line) -> Option<&'static str> {
     let tests = What::ALL.iter().map(|w| w.word());
     let entries = ENTRIES.iter().map(|(w, _)| *w);
     let words: Vec<&'static str> = match line {
-        Line::Test => tests.chain(["everywhere", "from", "to", "at", "heel", "tip", "of"]).collect(),
+        Line::Test => tests
+            .chain(["everywhere", "from", "to", "at", "heel", "tip", "of", "behind", "allowing", "shows"])
+            .collect(),
         Line::Shop => entries.chain(SMALL.iter().copied()).collect(),
         Line::Step(w) if w.form == Form::Tests => {
             tests.chain(["everywhere", "from", "to", "at", "of"]).collect()

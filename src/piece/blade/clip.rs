@@ -200,6 +200,8 @@ impl Blade {
             let (low, high) = (station.edge().y - 1.0, station.spine().y + 1.0);
             let limit: Limit = [(low, half), (high, half)].into_iter().collect();
             station.knots = clip(station, &[limit.clone(), limit]);
+            // A face that lies beyond the middle plane, as a chisel grind's does, may meet the other one.
+            station.bare();
         }
     }
 

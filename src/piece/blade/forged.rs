@@ -56,21 +56,24 @@ impl Blade {
         for station in &mut made {
             station.x = from + long * station.x;
         }
-        // A shoulder right at an end keeps its outer section.
-        let outer = |at: f64, first: bool| {
-            let mut there = old.stations.iter().filter(|s| (s.x - at).abs() <= super::SAME);
-            let two = there.clone().count() > 1;
-            (if first { there.next() } else { there.next_back() }).filter(|_| two).cloned()
+        // A shoulder right at an end keeps its outer section; where the form steps off what lies beyond, there is one now.
+        let outer = |at: f64, first: bool, inner: Option<&Station>| {
+            let there: Vec<&Station> =
+                old.stations.iter().filter(|s| (s.x - at).abs() <= super::SAME).collect();
+            let outside = if first { old.start() < at - super::SAME } else { old.tip() > at + super::SAME };
+            let own = *(if first { there.first() } else { there.last() })?;
+            let steps = outside && inner.is_some_and(|inner| !alike(own, inner));
+            (there.len() > 1 || steps).then(|| own.clone())
         };
         let before: Vec<Station> = old
             .stations
             .iter()
             .filter(|s| s.x < from - super::SAME)
             .cloned()
-            .chain(outer(from, true))
+            .chain(outer(from, true, made.first()))
             .collect();
         let beyond = old.stations.iter().filter(|s| s.x > to + super::SAME).cloned();
-        let behind = outer(to, false).into_iter().chain(beyond).map(|mut s| {
+        let behind = outer(to, false, made.last()).into_iter().chain(beyond).map(|mut s| {
             s.x += grown;
             s
         });
@@ -109,6 +112,13 @@ impl Blade {
             bevelled(old, bevel, share, elongation)
         })
     }
+}
+
+/// Whether two sections are one and the same, to the last digits of the arithmetic.
+fn alike(a: &Station, b: &Station) -> bool {
+    let size = |k: &Knot| [k.y, k.left, k.right];
+    let same = |(a, b): (&Knot, &Knot)| size(a).iter().zip(size(b)).all(|(a, b)| (a - b).abs() <= 1e-9);
+    a.knots.len() == b.knots.len() && a.knots.iter().zip(&b.knots).all(same)
 }
 
 /// A section made thinner and wider by factors, about its middle.

@@ -197,7 +197,8 @@ impl Blade {
     /// two stand at one place.
     #[must_use]
     pub fn section(&self, x: f64) -> Station {
-        let at = self.stations.partition_point(|s| s.x <= x);
+        // A hair of rounding does not part two stations that stand at one place.
+        let at = self.stations.partition_point(|s| s.x <= x + SAME);
         let after = self.stations.get(at);
         let before = at.checked_sub(1).and_then(|i| self.stations.get(i));
         match (before, after) {

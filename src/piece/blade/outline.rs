@@ -56,6 +56,16 @@ pub struct Short {
 }
 
 impl Blade {
+    /// Heights are told from the lowest place of the edge, as a rule laid along it tells them: earlier steps may have
+    /// moved the edge up or down.
+    pub fn rest_edge(&mut self) {
+        let ahead = self.stations.iter().filter(|s| s.x >= -super::SAME);
+        let low = ahead.map(|s| s.edge().y).fold(f64::INFINITY, f64::min);
+        if low.is_finite() {
+            self.stations.iter_mut().flat_map(|s| &mut s.knots).for_each(|k| k.y -= low);
+        }
+    }
+
     /// Cuts an outline out of a blade, from the heel to the tip; tells where steel was missing most.
     pub fn cut_out(&mut self, outline: &Outline) -> Option<Short> {
         self.stand(0.0);
