@@ -57,11 +57,54 @@ fn slips_are_told() {
         (&format!("{OUTLINE}measure b: 36.5 mm wide, at 310 mm from tip"), "beyond_bar"),
         (&format!("{OUTLINE}cut b 20 mm off each end"), "shaped"),
         ("target b {\n spine >= 3 mm at heel, allowing -1 mm\n}", "negative"),
+        ("taper b from heel to tip, to 0.01 mm thick, forged", "too_steep"),
+        ("bevel b edge 0.6 mm, height 300 mm, ground", "bevel_tall"),
+        ("bevel b edge 0.6 mm, angle 0.1 deg, ground", "bevel_tall"),
+        ("bevel b edge 1 mm, height 20 mm, forged, elongation 500 %", "share_out_of_range"),
+        ("target b {\n balance >= 30 mm at heel\n}", "of_the_whole"),
+        ("target b {\n lenght >= 3 mm\n}", "syntax"),
         ("target b {\n thickness -1 mm behind edge <= 9 mm at heel\n}", "negative"),
     ] {
         let said = work(&format!("{BAR}{line}\n")).findings(Style::Plain);
         assert!(said.contains(&format!("heatbook::{code}")), "{line}: {said}");
     }
+}
+
+/// A misspelt word of a target is guessed at; a place beyond the blade is one fault and no second.
+#[test]
+fn slips_in_targets_are_guessed_and_told_once() {
+    let said = work(&format!("{BAR}target b {{\n lenght >= 3 mm\n}}\n")).findings(Style::Plain);
+    assert!(said.contains("did you mean `length`"), "{said}");
+    let said =
+        work(&format!("{BAR}{OUTLINE}target b {{\n width >= 3 mm at 500 mm\n}}\n")).findings(Style::Plain);
+    assert!(said.contains("beyond_bar") && !said.contains("target_missed"), "{said}");
+}
+
+/// Figures in places go by an address, and a `?` in one is a length.
+#[test]
+fn figures_in_places_have_addresses() {
+    let worked = work(&format!(
+        "{BAR}taper b from 40 mm to 30 mm from tip, to 2 mm thick, ground\n\
+         profile b edge 0 mm at heel then 3 mm at 120 mm then 30 mm at tip, spine 40 mm at heel then 30 mm at tip\n"
+    ));
+    let known: Vec<&str> = worked.plan.slots.iter().map(|s| s.address.as_str()).collect();
+    for address in
+        ["taper 1 from", "taper 1 to", "profile 1 edge 2", "profile 1 edge 2 at", "profile 1 spine 1"]
+    {
+        assert!(known.contains(&address), "{address}: {known:?}");
+    }
+    let asked = work(&format!("{BAR}taper b from ? in 10 .. 100 mm to tip, to 2 mm thick, ground\n"));
+    let kinds: Vec<_> = asked.plan.asks.iter().map(|a| asked.plan.slots[a.slot as usize].kind).collect();
+    assert_eq!(kinds, [heatbook::quantity::Kind::LENGTH]);
+}
+
+/// On a blade what the calliper does not tell follows in thickness: its length and width were cut to an outline.
+#[test]
+fn what_was_not_measured_on_a_blade_follows_in_thickness() {
+    let worked = work(&format!("{BAR}{OUTLINE}measure b: 260 g\n"));
+    let piece = worked.piece("b");
+    assert_eq!(piece["length_mm"].as_f64().unwrap(), 240.0);
+    close(piece["mass_g"].as_f64().unwrap(), 260.0, 1e-9);
 }
 
 /// What the arithmetic rounds off does not put the tang's width where the blade's is read.

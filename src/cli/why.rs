@@ -27,6 +27,7 @@ pub struct Why {
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
 enum Quantity {
+    #[value(alias = "spine")]
     Thickness,
     Width,
     Length,

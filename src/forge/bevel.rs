@@ -15,6 +15,8 @@ use super::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// Heats of a forged bevel where nothing is said: at least six, three a side (common practice).
 const HEATS: u32 = 6;
+/// A bevel lengthens a blade by no more than this, as a share (project figure).
+const MOST_LONGER: f64 = 0.5;
 /// Length over which a bevel runs out where nothing is said, mm (project figure).
 const PLUNGE: f64 = 5.0;
 
@@ -151,6 +153,7 @@ impl Verb for Bevel {
         let [from, to] = self.stretch.on(cx, &blade, false)?;
         let bevel = self.cut(cx)?;
         self.check(cx, &blade, from, to, &bevel)?;
+        self.check_height(cx, &blade, [from, to], &bevel)?;
         if let Some((part, q)) = self.off {
             self.shift(cx, &lot, &mut blade, part, q)?;
         }
@@ -174,6 +177,9 @@ impl Verb for Bevel {
             Manner::Ground => {
                 let before = blade.clone();
                 blade.bevel(&bevel, from, to, plunge);
+                if before.volume() - blade.volume() <= 1e-9 * before.volume() {
+                    return Err(self.takes_nothing(cx));
+                }
                 take_down(cx, self.work, &mut lot, (&before, blade), Cause::Ground)?;
             }
             Manner::Forged => self.forge(cx, &mut lot, &mut blade, &bevel, (from, to, plunge))?,
@@ -237,6 +243,56 @@ impl Bevel {
         ))
     }
 
+    /// A bevel that is taller than the blade is wide would take the spine down.
+    fn check_height<S: Sink>(
+        &self,
+        cx: &Cx<S>,
+        blade: &Blade,
+        [from, to]: [f64; 2],
+        bevel: &Cut,
+    ) -> Result<(), Fault> {
+        let wide = blade.section(from).width().max(blade.section(f64::midpoint(from, to)).width());
+        let thick = blade.section(from).spine().thick();
+        // A forged one makes the blade wider as it goes.
+        let room = if self.manner.0 == Manner::Forged { 2.0 * wide } else { wide };
+        let tall = bevel.tall(wide, thick);
+        if tall <= room * (1.0 + 1e-9) || matches!(self.height, Tall::Full) {
+            return Ok(());
+        }
+        let words = match self.height {
+            Tall::Height(q) => cx.span(q),
+            Tall::Angle(q) => cx.span(q),
+            Tall::Full => self.work.site.span,
+        };
+        let (tall, wide) = (cx.mm(tall), cx.mm(wide));
+        let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        Err(Box::new(
+            Diagnostic::fault(
+                "bevel_tall",
+                "this bevel is taller than the blade is wide, and would take the spine down",
+                words,
+                format!("{tall} tall; the blade is {wide} wide"),
+            )
+            .and(made, "it comes out of this step so wide")
+            .help("write `height full` for a bevel up to the spine; to thin the spine, `taper` it or `grind … to 3 mm thick`"),
+        ))
+    }
+
+    fn takes_nothing<S: Sink>(&self, cx: &Cx<S>) -> Fault {
+        let name = cx.ground.lot_name(self.work.from);
+        let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        Box::new(
+            Diagnostic::fault(
+                "already_smaller",
+                format!("`{name}` lies inside this bevel already: there is nothing to grind off"),
+                self.work.site.span,
+                "this takes nothing",
+            )
+            .and(made, "it comes out of this step so")
+            .help("a taller bevel, or a thinner edge, takes something"),
+        )
+    }
+
     /// Moves the makeup off the middle plane.
     fn shift<S: Sink>(
         &self,
@@ -296,7 +352,7 @@ impl Bevel {
             Some(q) => cx.get(q),
             None => usual_elongation(cx, grip.law(), blade, bevel, (from, to)),
         };
-        if !(0.0..=5.0).contains(&elongation) {
+        if !(0.0..=MOST_LONGER).contains(&elongation) {
             let span = self.elongation.map_or(self.work.site.span, |q| cx.span(q));
             let shown = cx.shown(elongation, Kind::RATIO);
             return Err(Box::new(

@@ -239,7 +239,7 @@ impl<S: Sink> Cx<'_, S> {
                 "it is no longer alike along its length",
             )
             .and(made, "it comes out of this step shaped")
-            .help("do this before the blade is shaped; a blade is worked by `taper`, `bevel`, `profile`, `tang`, `grind`, `cut`, `heat`, `harden`"),
+            .help("do this before the blade is shaped; a blade is worked by `taper`, `bevel`, `profile`, `tang`, `grind`, `cut … to length`, `heat`, `harden`, `temper`, `etch`"),
         ))
     }
 

@@ -189,6 +189,11 @@ impl Measure {
             bar.long = l;
         }
         let wanted = mass.unwrap_or(bar.mass) / density;
+        // On a blade the calliper finds thickness where the hammer or the grinder went further than asked.
+        if bar.blade.is_some() && held.first() == Some(&false) {
+            bar.thick = wanted / (bar.wide * bar.long * bar.fill);
+            return Ok(());
+        }
         match held {
             [true, true, true] => {
                 let measured = mass.or(self.weight.map(|w| cx.get(w.q)));

@@ -274,7 +274,7 @@ impl Profile {
         if widest <= 1e-6 {
             return Err(self.no_width());
         }
-        let has = blade.section(blade.tip()).width();
+        let [has, _] = blade.greatest();
         if widest > has * (1.0 + 1e-9) {
             return Err(self.too_narrow(cx, widest, has));
         }

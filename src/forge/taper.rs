@@ -13,6 +13,8 @@ use super::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// Log strain a heat where the recipe does not say (project figure, as for bars).
 const STRAIN_PER_HEAT: f64 = 0.25;
+/// A forged taper is drawn to no less than its start over this: beyond that the steel is cold before it is there (project figure).
+const STEEPEST: f64 = 12.0;
 /// Length over which a ground taper comes back to the full thickness where it ends before the tip, mm (project figure).
 const SHOULDER: f64 = 5.0;
 
@@ -100,7 +102,7 @@ impl Verb for Taper {
         let [from, to] = self.stretch.on(cx, &blade, true)?;
         let thick = self.thick.map(|s| s.cold(cx)).transpose()?;
         let wide = self.wide.map(|s| s.cold(cx)).transpose()?;
-        self.check(cx, &blade, to, thick, wide)?;
+        self.check(cx, &blade, (from, to), thick, wide)?;
         match self.manner.0 {
             Manner::Ground => {
                 let before = blade.clone();
@@ -163,11 +165,21 @@ impl Taper {
         &self,
         cx: &Cx<S>,
         blade: &Blade,
-        to: f64,
+        (from, to): (f64, f64),
         thick: Option<f64>,
         wide: Option<f64>,
     ) -> Result<(), Fault> {
-        let there = blade.section(to);
+        let (near, there) = (blade.section(from), blade.section(to));
+        let steep = |asked: Option<f64>, has: f64, size: Option<Size>| {
+            let least = has / STEEPEST;
+            asked.filter(|asked| *asked < least).and(size).map(|size| (least, size.span))
+        };
+        if self.manner.0 == Manner::Forged {
+            let found = steep(thick, near.spine().thick(), self.thick);
+            if let Some((least, span)) = found.or_else(|| steep(wide, near.width(), self.wide)) {
+                return Err(too_steep(cx, span, least));
+            }
+        }
         let over = |asked: Option<f64>, has: f64, size: Option<Size>| {
             asked
                 .filter(|asked| *asked > has * (1.0 + 1e-9))
@@ -179,6 +191,19 @@ impl Taper {
         let Some(((asked, has, span), word)) = found else { return Ok(()) };
         Err(thicker(cx, self.work, span, (asked, has), word))
     }
+}
+
+fn too_steep<S: Sink>(cx: &Cx<S>, span: Span, least: f64) -> Fault {
+    let least = cx.mm(least);
+    Box::new(
+        Diagnostic::fault(
+            "too_steep",
+            "no hammer draws a taper so far out",
+            span,
+            format!("from this start it comes to no less than {least}"),
+        )
+        .help(format!("forge it to {least} or more, and grind the rest")),
+    )
 }
 
 fn thicker<S: Sink>(cx: &Cx<S>, work: Work, span: Span, (asked, has): (f64, f64), word: &str) -> Fault {

@@ -48,6 +48,7 @@ impl Planner<'_> {
                 Bounds::Within(a.slot, b.slot)
             }
         };
+        self.of_the_whole(test)?;
         let behind = match &test.behind {
             None => None,
             Some(q) => Some(self.behind(q, test)?),
@@ -60,10 +61,10 @@ impl Planner<'_> {
         let zone = match &test.zone {
             None => Zone::Everywhere,
             Some((ast::Zone::Everywhere, _)) => Zone::Everywhere,
-            Some((ast::Zone::At(place), _)) => Zone::At(self.place(place)?),
+            Some((ast::Zone::At(place), _)) => Zone::At(self.place(place, "")?),
             Some((ast::Zone::Between(ends), _)) => {
                 let [a, b] = ends.as_ref();
-                Zone::Between(self.place(a)?, self.place(b)?)
+                Zone::Between(self.place(a, "")?, self.place(b, "")?)
             }
         };
         Some(Test {
@@ -89,6 +90,19 @@ impl Planner<'_> {
             return Some(slot);
         }
         self.faults.push(wrong_kind(slot, kind, test.what.word()));
+        None
+    }
+
+    /// Balance and tang are of the whole blade: they have neither part nor stretch.
+    fn of_the_whole(&mut self, test: &ast::Test) -> Option<()> {
+        use crate::target::What;
+        let stretch = test.zone.as_ref().map(|(_, span)| *span);
+        let words = test.part.as_ref().map(|p| p.span).or(stretch);
+        let (What::Balance | What::Tang, Some(words)) = (test.what, words) else { return Some(()) };
+        let word = test.what.word();
+        let message = format!("`{word}` is of the whole blade");
+        let fault = Diagnostic::fault("of_the_whole", message, words, "a part, or a place");
+        self.faults.push(fault.help(format!("write it without, as in `{word} >= 30 mm`")));
         None
     }
 
@@ -149,11 +163,15 @@ impl Planner<'_> {
         Err(())
     }
 
-    pub(super) fn place(&mut self, place: &ast::Place) -> Option<Place> {
+    pub(super) fn place(&mut self, place: &ast::Place, address: &str) -> Option<Place> {
         let by = match &place.by {
             None => None,
             Some(q) => {
-                let slot = self.figures.slot(q, "")?;
+                let mut slot = self.figures.slot(q, address)?;
+                if slot.kind == Kind::OPEN {
+                    self.figures.settle(slot.slot, Kind::LENGTH, false);
+                    slot.kind = Kind::LENGTH;
+                }
                 let q = Q::of(slot.slot, slot.kind);
                 if q.is_none() {
                     self.faults.push(wrong_kind(slot, Kind::LENGTH, "at"));

@@ -343,8 +343,17 @@ impl<'s> Planner<'s> {
             Some(word) if address.ends_with(" to") => format!("{} {word}", address.trim_end_matches(" to")),
             _ => address.to_owned(),
         };
+        // The points of a line are told apart by their number, the ends of a stretch by `from` and `to`.
+        let places = args.iter().filter(|a| matches!(a, ast::Arg::Place(_))).count();
+        let heights = args.iter().filter(|a| matches!(a, ast::Arg::Quantity(_))).count();
+        let (mut place_n, mut height_n) = (0, 0);
         for arg in args {
             match arg {
+                ast::Arg::Quantity(q) if places > 0 && heights > 1 => {
+                    height_n += 1;
+                    let address = format!("{address} {height_n}");
+                    made.extend(self.figures.slot(q, &address).map(Arg::Slot));
+                }
                 ast::Arg::Quantity(q) => made.extend(self.figures.slot(q, &address).map(Arg::Slot)),
                 ast::Arg::Sizes(sizes, span) => {
                     let stem = address.trim_end_matches(" bars");
@@ -355,7 +364,15 @@ impl<'s> Planner<'s> {
                 ast::Arg::Word(word, span) => made.push(Arg::Word(word, *span)),
                 ast::Arg::Grade(name) => made.extend(self.grade(name).map(Arg::Steel)),
                 ast::Arg::Test(test) => made.extend(self.test(test).map(Arg::Test)),
-                ast::Arg::Place(place) => made.extend(self.place(place).map(Arg::Place)),
+                ast::Arg::Place(place) => {
+                    place_n += 1;
+                    let address = match (heights, place_n) {
+                        (0, 1) => address.clone(),
+                        (0, _) => format!("{} to", address.trim_end_matches(" from")),
+                        _ => format!("{address} {place_n} at"),
+                    };
+                    made.extend(self.place(place, &address).map(Arg::Place));
+                }
             }
         }
         made

@@ -173,14 +173,18 @@ fn is_known(word: &str) -> bool {
 
 /// The last word before the place where reading stopped, if it is no word of the language and like one.
 fn slip_before(before: &str, line: Line) -> Option<(&str, usize, &'static str)> {
-    let Line::Step(_) = line else { return None };
+    // The first word is the verb and the second the piece; of a test the first is what is tested.
+    let least = match line {
+        Line::Step(_) => 3,
+        Line::Test => 1,
+        Line::Shop | Line::Other(_) => return None,
+    };
     let trimmed = before.trim_end();
     let start = trimmed.rfind(char::is_whitespace).map_or(0, |i| i + 1);
     let word = trimmed.get(start..)?;
-    // The first word is the verb and the second the piece.
     let place = trimmed.split_whitespace().count();
     let letters = !word.is_empty() && word.chars().all(char::is_alphabetic);
-    if place < 3 || !letters || is_known(word) || crate::quantity::find_unit(word).is_some() {
+    if place < least || !letters || is_known(word) || crate::quantity::find_unit(word).is_some() {
         return None;
     }
     nearest_word(word, line).map(|meant| (word, start, meant))

@@ -63,6 +63,7 @@ pub fn judge_with(
     for line in &build.lines {
         if let Some(fault) = beyond(build, line, units) {
             faults.push(fault);
+            continue;
         }
         let Some(judged) = line.judged.filter(|j| !j.met) else { continue };
         let mend =
