@@ -47,6 +47,17 @@ fn lines_act_at_once() {
     }
 }
 
+/// A blade's width is asked for at a place.
+#[test]
+fn why_answers_at_a_place_of_a_blade() {
+    let lines = "stock b = 1 bar of 1084, 5 x 42 x 300 mm\nprofile b to 240 mm long, 40 mm wide, belly 90 mm\n\
+                 why width b at heel\nwhy width b at 700 mm\nquit\n";
+    let (code, said) = session(&[], lines);
+    assert_eq!(code, 0, "{said}");
+    assert!(said.contains("width of b at heel: 40 mm now"), "{said}");
+    assert!(said.contains("`700 mm` is not on the piece, which is 240 mm long"), "{said}");
+}
+
 #[test]
 fn questions_leave_all_as_it_is() {
     let ask = "what if dark thick = 4 mm\nwhat if weld 1 thinning = 10 %\nwhy width\nwhy mass billet\ntargets\nrack\nhelp\nhelp draw\nhelp spent\n";

@@ -54,7 +54,7 @@ impl Why {
         let story = match (&self.at, lot) {
             (None, _) => lot.and_then(|lot| why(&work.build, lot, what)),
             (Some(_), None) => None,
-            (Some(place), Some(lot)) => match self.story_at(&work, lot, what, place) {
+            (Some(place), Some(lot)) => match story_at(&work, lot, what, place) {
                 Ok(story) => Some(story),
                 Err(message) => {
                     warn_line(&message);
@@ -84,24 +84,28 @@ impl Why {
     fn named(&self) -> String {
         self.at.as_ref().map_or(self.piece.clone(), |at| format!("{} at {at}", self.piece))
     }
+}
 
-    fn story_at(&self, work: &Work, lot: LotId, what: Measure, place: &str) -> Result<Story, String> {
-        let long = work.build.lot(lot).map_or(0.0, |l| l.bar.long);
-        let (text, from_tip) = match place.trim().strip_suffix("tip").map(str::trim_end) {
-            Some("") => ("0 mm", true),
-            Some(rest) => (rest.strip_suffix("from").unwrap_or(rest).trim(), true),
-            None => (place.trim().trim_end_matches("from heel").trim(), false),
-        };
-        let by = if text == "heel" || text.is_empty() { (0.0, Kind::LENGTH) } else { figure(text)? };
-        if by.1 != Kind::LENGTH {
-            return Err(format!("`{place}` is no place: write `heel`, `200 mm`, or `30 mm from tip`"));
-        }
-        let x = if from_tip { long - by.0 } else { by.0 };
-        if !(0.0..=long * (1.0 + 1e-9)).contains(&x) {
-            let has = show(long, Kind::LENGTH, Units::Metric);
-            return Err(format!("`{place}` is not on `{}`, which is {has} long", self.piece));
-        }
-        why_at(&work.plan, &work.build, lot, what, x)
-            .ok_or_else(|| "at one place there is a thickness and a width: ask for one of the two".to_owned())
+/// The story of a size at a place of a piece, as one writes it: `heel`, `200 mm`, `30 mm from tip`.
+///
+/// # Errors
+/// Why it is no place, or not on the piece.
+pub fn story_at(work: &Work, lot: LotId, what: Measure, place: &str) -> Result<Story, String> {
+    let long = work.build.lot(lot).map_or(0.0, |l| l.bar.long);
+    let (text, from_tip) = match place.trim().strip_suffix("tip").map(str::trim_end) {
+        Some("") => ("0 mm", true),
+        Some(rest) => (rest.strip_suffix("from").unwrap_or(rest).trim(), true),
+        None => (place.trim().trim_end_matches("from heel").trim(), false),
+    };
+    let by = if text == "heel" || text.is_empty() { (0.0, Kind::LENGTH) } else { figure(text)? };
+    if by.1 != Kind::LENGTH {
+        return Err(format!("`{place}` is no place: write `heel`, `200 mm`, or `30 mm from tip`"));
     }
+    let x = if from_tip { long - by.0 } else { by.0 };
+    if !(0.0..=long * (1.0 + 1e-9)).contains(&x) {
+        let has = show(long, Kind::LENGTH, Units::Metric);
+        return Err(format!("`{place}` is not on the piece, which is {has} long"));
+    }
+    why_at(&work.plan, &work.build, lot, what, x)
+        .ok_or_else(|| "at one place there is a thickness and a width: ask for one of the two".to_owned())
 }

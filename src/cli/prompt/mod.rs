@@ -12,6 +12,7 @@ use self::session::{Refused, Session};
 use super::Exit;
 use super::output::{Options, answer};
 use super::run::Work;
+use super::why::story_at;
 use crate::manual;
 use crate::piece::Measure;
 use crate::report::{changed_text, explain_text, pieces_text, targets_text, why_text};
@@ -28,7 +29,8 @@ pub struct Prompt {
 const HELP: &str = "\
 lines of the language act at once, such as `stock b = 3 bars of 1084, 4 x 40 x 120 mm` or `draw b to 3 mm thick`
   what if bright thick = 2 mm   the whole build with one figure set otherwise; nothing is changed
-  why width [PIECE]             which step took or gave each millimetre (thickness, width, length, mass)
+  why width [PIECE]             which step took or gave each millimetre (thickness, width, length, mass);
+                                of a blade also `at 30 mm from tip`
   targets                       every target's verdict
   rack                          the pieces that are there, and what lies on the rack
   fill                          what would do for each `?`
@@ -246,7 +248,7 @@ fn help(word: &str) -> Result<String, Refused> {
 fn because(work: &Work, rest: &str) -> Result<String, String> {
     let (what, piece) = rest.split_once(char::is_whitespace).unwrap_or((rest, ""));
     let what = match what {
-        "thickness" => Measure::Thickness,
+        "thickness" | "spine" => Measure::Thickness,
         "width" => Measure::Width,
         "length" => Measure::Length,
         "mass" => Measure::Mass,
@@ -255,11 +257,21 @@ fn because(work: &Work, rest: &str) -> Result<String, String> {
                 .to_owned());
         }
     };
+    // `why width blade at 30 mm from tip`: the place stands behind the piece.
+    let (piece, place) = match piece.split_once(" at ") {
+        Some((piece, place)) => (piece, Some(place)),
+        None => (piece, None),
+    };
     let piece = match piece.trim() {
         "" => work.build.standing.last().map_or("", |l| work.plan.ground.lot_name(*l)),
         named => named,
     };
-    let story = last_lot(&work.plan, &work.build, piece).and_then(|lot| why(&work.build, lot, what));
+    let lot = last_lot(&work.plan, &work.build, piece);
+    if let (Some(lot), Some(place)) = (lot, place) {
+        let story = story_at(work, lot, what, place)?;
+        return Ok(why_text(&work.page(), &format!("{piece} at {place}"), &story));
+    }
+    let story = lot.and_then(|lot| why(&work.build, lot, what));
     let story =
         story.ok_or_else(|| format!("there is no piece `{piece}` here; `rack` shows what there is"))?;
     Ok(why_text(&work.page(), piece, &story))
