@@ -121,7 +121,7 @@ keys! {
     Elongation = "elongation", "elongation 4 %";
     /// How much of what a profile takes comes off the edge side.
     OffEdge = "off edge", "off edge 1.5 mm";
-    /// A part that lies off the middle.
+    /// A part that lies off the middle, to the right; of several bevels, the sum.
     PartOff = "off", "core off 0.2 mm";
     /// The length over which the edge rises to the point.
     Belly = "belly", "belly 80 mm";

@@ -58,7 +58,9 @@ pub fn why_at(plan: &Plan, build: &Build, lot: LotId, what: Measure, x: f64) -> 
         let all = here(build, &b, what, along) - here(build, &a, what, along);
         // What the fire took is alike everywhere; the rest is the step's own doing.
         let burnt: f64 = own.filter(|e| e.cause == Cause::Scale).map(|e| e.change).sum();
-        let burnt = if all.abs() > 0.0 || burnt == 0.0 { burnt } else { 0.0 };
+        // Near a point there is less than a heat takes elsewhere.
+        let has = here(build, &a, what, along);
+        let burnt = if all == 0.0 { 0.0 } else { burnt.max(-has) };
         if burnt != 0.0 {
             entries.push(WhyEntry { step, cause: Cause::Scale, change: burnt });
         }
