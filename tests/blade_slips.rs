@@ -136,3 +136,20 @@ fn no_face_passes_the_other_where_a_chisel_grind_is_thinned() {
         assert!(worked.build.balance.error < 1e-9);
     }
 }
+
+/// However often a bevel is ground, its section keeps the bends that it has; and a recipe that shapes without end is stopped.
+#[test]
+fn shaping_without_end_is_bounded() {
+    let ground = "repeat 300 {\n  grind b bevels 0.001 mm\n}\n";
+    let worked = work(&format!("{BAR}bevel b edge 2 mm, height 20 mm, ground\n{ground}"));
+    let bar = worked.build.lot(worked.build.standing[0]).unwrap().bar;
+    let shape = worked.build.bench.makeup.shape(&bar);
+    assert!(shape.stations.iter().all(|s| s.knots.len() <= 4), "{:?}", shape.stations[0].knots.len());
+    assert!(worked.build.balance.error < 1e-9);
+    // A step costs what its blade costs, however many went before.
+    let start = std::time::Instant::now();
+    let long = "repeat 5000 {\n  heat b at 800 C for 1 min\n  grind b bevels 0.00001 mm\n}\n";
+    let worked = work(&format!("{BAR}bevel b edge 2 mm, height 20 mm, ground\n{long}"));
+    assert!(worked.build.faults.is_empty() && worked.build.balance.error < 1e-9);
+    assert!(start.elapsed().as_secs() < 60, "{:?}", start.elapsed());
+}

@@ -1,5 +1,6 @@
 //! What a step sees while it runs: figures, shop, bars, makeup, book.
 
+use crate::piece::blade::MOST_KNOTS;
 use crate::piece::{Cause, Lot, LotId, Makeup, Measure, PartName, SteelId, TooMuch};
 use crate::quantity::{Count, Kind, Q, Units, Values, show};
 use crate::source::{Diagnostic, Span};
@@ -249,6 +250,15 @@ impl<S: Sink> Cx<'_, S> {
     /// `loose_stack`: the pieces only lie on each other.
     pub fn piece(&self, work: Work, verb: &str) -> Result<Lot, Fault> {
         let lot = self.lot(work.from, work.site.span)?;
+        let bends = |b: &crate::piece::Blade| b.stations.iter().map(|s| s.knots.len()).max().unwrap_or(0);
+        if self.makeup.full_of_blades() || self.makeup.blade(&lot.bar).is_some_and(|b| bends(b) > MOST_KNOTS)
+        {
+            let message = "more shaping than this book can keep";
+            let fault = Diagnostic::fault("too_much", message, work.site.span, "this step goes beyond it");
+            return Err(Box::new(
+                fault.help("shape the blade in fewer steps: each of them is kept for `why`"),
+            ));
+        }
         if lot.bar.loose.is_none() {
             return Ok(lot);
         }

@@ -137,6 +137,8 @@ pub struct Makeup {
     mixes: Vec<f64>,
     pasts: Vec<Past>,
     pub(super) blades: Vec<super::Blade>,
+    /// Stations of all blades that are kept.
+    pub(super) stations: usize,
     pub(super) memo: super::share::Memo,
 }
 
@@ -151,6 +153,7 @@ impl Makeup {
         self.mixes.clear();
         self.pasts.clear();
         self.blades.clear();
+        self.stations = 0;
     }
 
     /// How far it goes now.
@@ -169,6 +172,7 @@ impl Makeup {
         self.mixes.truncate(mixes);
         self.pasts.truncate(pasts);
         self.blades.truncate(blades);
+        self.stations = self.blades.iter().map(|b| b.stations.len()).sum();
     }
 
     /// A solid bar of one steel of this density, g/mm3.

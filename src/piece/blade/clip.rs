@@ -7,6 +7,8 @@ use super::{Blade, Knot, Knots, Station};
 /// A limit that a face is ground down to, over the height of a section: straight between its points, none beyond them.
 type Limit = SmallVec<[(f64, f64); 12]>;
 
+/// A knot is no bend where it lies no further off a straight line than this, mm: far below what the balance can tell.
+const STRAIGHT: f64 = 1e-12;
 /// Pieces that a convex bevel is drawn with.
 const CHORDS: u32 = 8;
 
@@ -128,16 +130,33 @@ fn clip(station: &Station, limits: &[Limit; 2]) -> Knots {
     heights.sort_by(f64::total_cmp);
     // One knot a height: two of them would part as soon as a skin is taken off.
     heights.dedup_by(|a, b| (*a - *b).abs() < 1e-10);
-    heights
-        .iter()
-        .map(|y| {
-            let mut knot = station.at(*y);
-            let [left, right] = limits;
-            knot.left = knot.left.min(limit_at(left, *y));
-            knot.right = knot.right.min(limit_at(right, *y));
-            knot
-        })
-        .collect()
+    let ground = heights.iter().map(|y| {
+        let mut knot = station.at(*y);
+        let [left, right] = limits;
+        knot.left = knot.left.min(limit_at(left, *y));
+        knot.right = knot.right.min(limit_at(right, *y));
+        knot
+    });
+    tidy(ground.collect())
+}
+
+/// A section without the knots that lie on a straight line between their neighbours.
+fn tidy(knots: Knots) -> Knots {
+    let mut kept = Knots::new();
+    for (i, knot) in knots.iter().enumerate() {
+        let straight = match (kept.last(), knots.get(i + 1)) {
+            (Some(before), Some(after)) if after.y > before.y => {
+                let on = before.toward(after, (knot.y - before.y) / (after.y - before.y));
+                let off = [on.left - knot.left, on.right - knot.right, on.full - knot.full];
+                off.iter().all(|d| d.abs() < STRAIGHT) && (on.across - knot.across).abs() < STRAIGHT
+            }
+            _ => false,
+        };
+        if !straight {
+            kept.push(*knot);
+        }
+    }
+    kept
 }
 
 impl Station {

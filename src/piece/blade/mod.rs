@@ -86,7 +86,11 @@ pub struct Blade {
 /// Places closer than this are one, mm.
 const SAME: f64 = 1e-9;
 /// Stations of one blade that are kept: no shaping of a real one comes near (project figure).
-pub const MOST_STATIONS: usize = 2000;
+pub const MOST_STATIONS: usize = 400;
+/// Bends of one section that are followed, and stations of all blades that a run keeps (project figures).
+pub const MOST_KNOTS: usize = 400;
+/// Likewise.
+pub const MOST_KEPT: usize = 1_000_000;
 
 impl Station {
     /// The knot at the edge.
@@ -290,8 +294,15 @@ impl Blade {
 impl Makeup {
     /// Keeps a blade's shape.
     pub fn keep_blade(&mut self, blade: Blade) -> BladeId {
+        self.stations += blade.stations.iter().map(|s| 1 + s.knots.len() / 8).sum::<usize>();
         self.blades.push(blade);
         BladeId(u32::try_from(self.blades.len() - 1).unwrap_or(u32::MAX))
+    }
+
+    /// Whether the run keeps more of blades than it has room for.
+    #[must_use]
+    pub fn full_of_blades(&self) -> bool {
+        self.stations > MOST_KEPT
     }
 
     /// The shape of a bar, where it is no plain bar any more.
