@@ -95,7 +95,21 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
     let expected = expectations(error);
     let wanted = (!expected.is_empty()).then(|| format!("{} could stand here", one_of(&expected)));
 
+    let slipped = || {
+        slip_before(before, line).map(|(slip, at, meant)| {
+            let start = span.start.saturating_add(u32::try_from(at).unwrap_or(0));
+            let here = Span { start, end: start.saturating_add(u32::try_from(slip.len()).unwrap_or(0)) };
+            let message = format!("`{slip}` makes no sense here");
+            Diagnostic::fault("syntax", message, here, "no such word in this line")
+                .help(help(Some(format!("did you mean `{meant}`"))))
+                .fix(here, meant)
+        })
+    };
     if word.is_empty() {
+        // A slip at the end of the line may have been taken for a name.
+        if let Some(fault) = slipped() {
+            return fault;
+        }
         let tail = Span { start: span.end.saturating_sub(1).max(span.start), end: span.end };
         return Diagnostic::fault("unfinished", "the line ends too soon", tail, wanted.unwrap_or_default())
             .help(help(None));
@@ -115,6 +129,13 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
         ))
         .fix_if(here, unit);
     }
+    let tested = matches!(line, Line::Test) && before.trim().is_empty();
+    if let Some(meant) = nearest_word(word, line).filter(|_| tested && RESERVED.contains(&word)) {
+        let message = format!("`{word}` is nothing that is tested");
+        return Diagnostic::fault("syntax", message, here, "a test begins with what is tested")
+            .help(help(Some(format!("did you mean `{meant}`"))))
+            .fix(here, meant);
+    }
     if RESERVED.contains(&word) && (expected.contains("a name") || expected.is_empty()) {
         return Diagnostic::fault(
             "reserved_name",
@@ -133,20 +154,26 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
             .help(help(None));
     }
     // The word before was taken for a name, where it was a slip of the pen.
-    if let Some((slip, at, meant)) = slip_before(before, line) {
-        let start = span.start.saturating_add(u32::try_from(at).unwrap_or(0));
-        let here = Span { start, end: start.saturating_add(u32::try_from(slip.len()).unwrap_or(0)) };
-        let message = format!("`{slip}` makes no sense here");
-        return Diagnostic::fault("syntax", message, here, "no such word in this line")
-            .help(help(Some(format!("did you mean `{meant}`"))))
-            .fix(here, meant);
+    if let Some(fault) = slipped() {
+        return fault;
     }
     let message = format!("`{word}` makes no sense here");
-    let meant = if is_known(word) { None } else { nearest_word(word, line) };
+    let meant = match word {
+        // A limit is met where it is reached.
+        ">" => Some(">="),
+        "<" => Some("<="),
+        _ if is_known(word) => None,
+        _ => nearest_word(word, line),
+    };
     let asked = meant.map(|w| format!("did you mean `{w}`"));
-    Diagnostic::fault("syntax", message, here, wanted.unwrap_or_default())
-        .help(help(asked))
-        .fix_if(here, meant)
+    Diagnostic::fault(
+        "syntax",
+        message,
+        here,
+        wanted.unwrap_or_else(|| "no such word in this line".to_owned()),
+    )
+    .help(help(asked))
+    .fix_if(here, meant)
 }
 
 /// A word of the language that comes in a later version.
