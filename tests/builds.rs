@@ -306,6 +306,36 @@ fn every_rescue_offered_passes_a_plain_check() {
     assert!(offered >= 60 && saved >= 30, "{offered} ways for {saved} of {failures} failures");
 }
 
+/// Blades whose ground bevels cost the width: forging them is offered, and what is offered passes a plain check.
+#[test]
+fn forged_bevels_rescue_narrow_blades() {
+    let mut offered = 0;
+    for (n, short) in [(0, 1), (1, 2), (2, 3), (3, 4), (4, 5), (5, 6), (6, 2), (7, 3)] {
+        let (wide, tall) = (36 + 2 * n, 18 + n);
+        let text = format!(
+            "shop {{\n  press 40 tonf, flat die 40 mm\n  scale 0.03 mm per heat\n}}\n\
+             stock b = 1 bar of 1084, 6 x {wide} x 200 mm\nbevel b edge 1 mm, height {tall} mm, ground\n\
+             target b {{\n  width >= {} mm everywhere\n  spine >= 4.5 mm at heel\n}}\n",
+            wide + short
+        );
+        let worked = work(&text);
+        assert_eq!(worked.faults(), ["target_missed"]);
+        let replan = |text: &str| {
+            let mut files = Files::default();
+            let base = files.add("test.heat", text)?;
+            Some(language::read(&files, base))
+        };
+        let missing =
+            Missing { plan: &worked.plan, build: &worked.build, text: &text, base: 0, units: Units::Metric };
+        for way in rescue(&missing, &replan).ways.iter().filter(|w| w.title.starts_with("forge the bevels")) {
+            let rescued = way.written_into(&text, 0).unwrap();
+            assert_eq!(work(&rescued).verdict.met, way.met, "{rescued}");
+            offered += usize::from(way.met);
+        }
+    }
+    assert!(offered >= 6, "only {offered} of 8 were offered");
+}
+
 #[test]
 fn a_rescue_of_a_log_passes_a_check_of_that_log() {
     let log = "build of \"recipe.heat\"\nat draw 2: 12 mm thick, 37 mm wide, 232 mm long\nat spread 1: 5.4 mm thick, 56 mm wide\n";
