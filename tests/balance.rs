@@ -2,10 +2,8 @@
 
 mod common;
 
-use common::work;
-use heatbook::piece::Measure;
+use common::{told_in_full, work};
 use heatbook::replay::StepDone;
-use heatbook::study::why;
 use proptest::prelude::*;
 
 const HEAD: &str = "\
@@ -89,17 +87,7 @@ proptest! {
         // After every step: what was taken is in pieces, on the rack, or booked.
         prop_assert!(worked.build.balance.error < 1e-9, "gap {} in\n{source}", worked.build.balance.error);
         // The book tells the whole of every size of every piece.
-        for lot in worked.build.standing.iter().chain(&worked.build.racked) {
-            for what in Measure::ALL {
-                let story = why(&worked.build, *lot, what).unwrap();
-                let told: f64 = story.entries.iter().map(|e| e.change).sum();
-                let whole = story.to - story.from;
-                prop_assert!(
-                    (told - whole).abs() <= 1e-9 * story.to.abs().max(story.from.abs()).max(1.0),
-                    "{what:?}: told {told}, whole {whole} in\n{source}"
-                );
-            }
-        }
+        prop_assert!(told_in_full(&worked).is_ok(), "{:?} in\n{source}", told_in_full(&worked));
         for lot in &worked.build.standing {
             let bar = worked.build.lot(*lot).unwrap().bar;
             prop_assert!(bar.volume() > 0.0 && bar.mass > 0.0);

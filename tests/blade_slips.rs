@@ -153,3 +153,21 @@ fn shaping_without_end_is_bounded() {
     assert!(worked.build.faults.is_empty() && worked.build.balance.error < 1e-9);
     assert!(start.elapsed().as_secs() < 60, "{:?}", start.elapsed());
 }
+
+/// An outline of a thousand points, and a blade with a bend at every hair, are refused and not drawn roughly.
+#[test]
+fn more_shape_than_can_be_followed_is_a_fault() {
+    let points: Vec<String> =
+        (0..500).map(|i| format!("{} mm at {} mm", 3 + i % 2, f64::from(i) * 0.5)).collect();
+    let line = format!("profile b edge {}, spine 30 mm at heel then 20 mm at tip", points.join(" then "));
+    let said = work(&format!("{BAR}{line}\n")).findings(Style::Plain);
+    assert!(said.contains("at most 400 points"), "{said}");
+    let bevels: String = (1..500)
+        .map(|i| {
+            let (from, edge) = (f64::from(i) * 0.5, 2.0 - f64::from(i) * 0.001);
+            format!("bevel b from {from} mm to tip, edge {edge} mm, height 20 mm, plunge 0.2 mm, ground\n")
+        })
+        .collect();
+    let said = work(&format!("{BAR}{bevels}")).findings(Style::Plain);
+    assert!(said.contains("more shaping than this book can keep"), "{said}");
+}

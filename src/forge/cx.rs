@@ -1,6 +1,5 @@
 //! What a step sees while it runs: figures, shop, bars, makeup, book.
 
-use crate::piece::blade::MOST_KNOTS;
 use crate::piece::{Cause, Lot, LotId, Makeup, Measure, PartName, SteelId, TooMuch};
 use crate::quantity::{Count, Kind, Q, Units, Values, show};
 use crate::source::{Diagnostic, Span};
@@ -250,8 +249,8 @@ impl<S: Sink> Cx<'_, S> {
     /// `loose_stack`: the pieces only lie on each other.
     pub fn piece(&self, work: Work, verb: &str) -> Result<Lot, Fault> {
         let lot = self.lot(work.from, work.site.span)?;
-        let bends = |b: &crate::piece::Blade| b.stations.iter().map(|s| s.knots.len()).max().unwrap_or(0);
-        if self.makeup.full_of_blades() || self.makeup.blade(&lot.bar).is_some_and(|b| bends(b) > MOST_KNOTS)
+        if self.makeup.full_of_blades()
+            || self.makeup.blade(&lot.bar).is_some_and(crate::piece::Blade::overdone)
         {
             let message = "more shaping than this book can keep";
             let fault = Diagnostic::fault("too_much", message, work.site.span, "this step goes beyond it");

@@ -1,6 +1,6 @@
 //! `profile`: the outline of a blade, cut out of the bar or forged to.
 
-use crate::piece::blade::{Outline, Run};
+use crate::piece::blade::{MOST_BEGUN, Outline, Run};
 use crate::piece::{Cause, Lot};
 use crate::quantity::{Kind, Length, Q};
 use crate::source::{Diagnostic, Span};
@@ -98,6 +98,13 @@ impl Verb for Profile {
             );
         }
         let (edge, spine) = (line(bag, edge.as_ref()), line(bag, spine.as_ref()));
+        if edge.len() + spine.len() > MOST_BEGUN {
+            let message = format!("an outline has at most {MOST_BEGUN} points");
+            bag.fault(
+                Diagnostic::fault("too_much", message, bag.site.span, "more stand here")
+                    .help("a dozen along each line tell a blade"),
+            );
+        }
         let work = bag.work();
         if to.wide.is_none() && edge.is_empty() && !bag.faulty() {
             let text = "how wide, or through which points";

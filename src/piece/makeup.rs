@@ -172,7 +172,7 @@ impl Makeup {
         self.mixes.truncate(mixes);
         self.pasts.truncate(pasts);
         self.blades.truncate(blades);
-        self.stations = self.blades.iter().map(|b| b.stations.len()).sum();
+        self.stations = self.blades.iter().map(super::Blade::room).sum();
     }
 
     /// A solid bar of one steel of this density, g/mm3.

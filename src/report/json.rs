@@ -344,20 +344,13 @@ fn layers<'a>(page: &Page<'a>, lot: crate::piece::LotId) -> Vec<Layer<'a>> {
 
 /// The unit of a tested figure in JSON, and the factor to it from the base unit.
 fn unit(what: What) -> &'static str {
-    match what {
-        What::Thickness
-        | What::Width
-        | What::Length
-        | What::Spine
-        | What::Edge
-        | What::Balance
-        | What::Tang
-        | What::Shows => "mm",
-        What::Mass => "g",
-        What::Volume => "mm3",
-        What::Layers | What::Bands => "",
-        What::Share => "fraction",
-        What::Hardness => "HRC",
+    match what.kind() {
+        Kind::LENGTH => "mm",
+        Kind::MASS => "g",
+        Kind::VOLUME => "mm3",
+        Kind::RATIO => "fraction",
+        Kind::HARDNESS => "HRC",
+        _ => "",
     }
 }
 

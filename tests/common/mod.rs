@@ -64,3 +64,18 @@ impl Worked {
 pub fn close(got: f64, want: f64, relative: f64) {
     assert!((got - want).abs() <= relative * want.abs().max(1e-300), "got {got}, want {want}");
 }
+
+/// The book tells the whole of every size of every piece: its entries add up to the change, to 1e-9.
+pub fn told_in_full(worked: &Worked) -> Result<(), String> {
+    for lot in worked.build.standing.iter().chain(&worked.build.racked) {
+        for what in heatbook::piece::Measure::ALL {
+            let story = heatbook::study::why(&worked.build, *lot, what).unwrap();
+            let told: f64 = story.entries.iter().map(|e| e.change).sum();
+            let whole = story.to - story.from;
+            if (told - whole).abs() > 1e-9 * story.to.abs().max(story.from.abs()).max(1.0) {
+                return Err(format!("{what:?}: told {told}, whole {whole}"));
+            }
+        }
+    }
+    Ok(())
+}

@@ -86,7 +86,9 @@ pub struct Blade {
 /// Places closer than this are one, mm.
 const SAME: f64 = 1e-9;
 /// Stations of one blade that are kept: no shaping of a real one comes near (project figure).
-pub const MOST_STATIONS: usize = 400;
+pub const MOST_STATIONS: usize = 10_000;
+/// Stations with which a step may still begin, and points of an outline: far under what a step could then come to.
+pub const MOST_BEGUN: usize = 400;
 /// Bends of one section that are followed, and stations of all blades that a run keeps (project figures).
 pub const MOST_KNOTS: usize = 400;
 /// Likewise.
@@ -283,6 +285,17 @@ impl Blade {
         }
     }
 
+    /// What it takes to keep it, in stations of the usual few bends.
+    pub(super) fn room(&self) -> usize {
+        self.stations.iter().map(|s| 1 + s.knots.len() / 8).sum()
+    }
+
+    /// Whether a step may still begin with it: more stations or bends than any real blade has are not followed.
+    #[must_use]
+    pub fn overdone(&self) -> bool {
+        self.stations.len() > MOST_BEGUN || self.stations.iter().any(|s| s.knots.len() > MOST_KNOTS)
+    }
+
     /// Whether every figure of it is one.
     #[must_use]
     pub fn sound(&self) -> bool {
@@ -294,7 +307,7 @@ impl Blade {
 impl Makeup {
     /// Keeps a blade's shape.
     pub fn keep_blade(&mut self, blade: Blade) -> BladeId {
-        self.stations += blade.stations.iter().map(|s| 1 + s.knots.len() / 8).sum::<usize>();
+        self.stations += blade.room();
         self.blades.push(blade);
         BladeId(u32::try_from(self.blades.len() - 1).unwrap_or(u32::MAX))
     }
