@@ -21,13 +21,16 @@
     clippy::unimplemented
 )]
 
+#[macro_use]
+pub mod bug;
+
 pub mod quantity;
 pub mod source;
 pub mod steel;
 
 pub mod piece;
 
-pub mod target;
+pub mod spec;
 
 pub mod forge;
 

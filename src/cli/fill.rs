@@ -8,7 +8,7 @@ use super::run::{Read, Work};
 use crate::quantity::{Kind, Units};
 use crate::replay::build;
 use crate::report::{Answer, fill_json, fill_text};
-use crate::source::Diagnostic;
+use crate::source::{Code, Diagnostic};
 use crate::study::{Filled, Least as Objective, Runs, fill, judge, nearest_miss, rounded, written};
 
 /// Finds the values that stand for each `?`.
@@ -98,7 +98,7 @@ impl Fill {
             .collect();
         let built = build(&read.plan, &set, units);
         let mut verdict = judge(&read.plan, &built, Vec::new(), units);
-        verdict.faults.retain(|f| f.code != "open_question");
+        verdict.faults.retain(|f| f.code != Code::OpenQuestion);
         verdict.met = verdict.faults.is_empty();
         let spans: Vec<_> = read.plan.asks.iter().map(|a| a.span).collect();
         let work = Work::of(read, built, verdict, &self.file, units);

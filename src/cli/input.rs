@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use crate::editor::{Loaded as Opened, Open};
 use crate::language::{self, Uses};
-use crate::source::{Diagnostic, Files, Span};
+use crate::source::{Code, Diagnostic, Files, Span};
 
 /// Reads a file into the map; gives the address of its first byte.
 ///
@@ -222,23 +222,23 @@ impl Loader<'_> {
         chain: &mut Vec<(u32, Span)>,
     ) -> Result<(), Box<Diagnostic>> {
         let wrong = |code, message: String, text: String, help: &str| {
-            Box::new(Diagnostic::fault(code, message, span, text).help(help))
+            Box::new(Diagnostic::new(code, message, span, text).help(help))
         };
         let path = self.found(&folder.join(name)).map_err(|error| {
             let help = "the name is looked for beside the file that uses it";
-            wrong("use_missing", format!("cannot use `{name}`"), reason(&error), help)
+            wrong(Code::UseMissing, format!("cannot use `{name}`"), reason(&error), help)
         })?;
         if self.top.as_ref().is_some_and(|top| !path.starts_with(top)) {
             let help = "keep what belongs together in one folder, or say `--allow-outside`";
             let text = "outside the folder of the recipe".to_owned();
-            return Err(wrong("use_outside", format!("`{name}` lies elsewhere"), text, help));
+            return Err(wrong(Code::UseOutside, format!("`{name}` lies elsewhere"), text, help));
         }
         if let Some((_, at)) = self.known.iter().find(|(known, _)| *known == path) {
             if chain.iter().any(|(base, _)| base == at) {
                 let help = "put what both need into a third file, and use that";
                 let text = "it is being read already".to_owned();
                 return Err(wrong(
-                    "use_cycle",
+                    Code::UseCycle,
                     format!("`{name}` uses itself, by way of others"),
                     text,
                     help,
@@ -249,7 +249,7 @@ impl Loader<'_> {
         }
         if self.known.len() >= MOST_FILES {
             let text = format!("{MOST_FILES} files are read already");
-            return Err(wrong("too_many_files", "too many files are used".to_owned(), text, "use fewer"));
+            return Err(wrong(Code::TooManyFiles, "too many files are used".to_owned(), text, "use fewer"));
         }
         let shown = shown_path(&path, self.top.as_deref().unwrap_or(folder));
         let open = self.open.and_then(|open| open.get(&path)).cloned();
@@ -257,8 +257,9 @@ impl Loader<'_> {
             Some(text) => self.files.add(shown, text).ok_or_else(|| "it is too large to hold".to_owned()),
             None => read_as(&mut self.files, &path, shown),
         };
-        let base = read
-            .map_err(|why| wrong("use_missing", format!("cannot use `{name}`"), why, "name a recipe file"))?;
+        let base = read.map_err(|why| {
+            wrong(Code::UseMissing, format!("cannot use `{name}`"), why, "name a recipe file")
+        })?;
         self.uses.insert(span, base);
         self.known.push((path.clone(), base));
         chain.push((base, span));

@@ -6,7 +6,7 @@ use super::Exit;
 use super::output::{Format, Options, answer, warn_line};
 use crate::quantity::Kind;
 use crate::report::{Worked, law_json, law_text, laws_text};
-use crate::steel::law::{Input, Law as Published};
+use crate::steel::catalogue::law::{Input, Law as Published};
 
 /// Lists the published laws, or works one out.
 #[derive(Args, Debug)]

@@ -8,7 +8,7 @@ use crate::language::{self, Plan};
 use crate::quantity::Units;
 use crate::replay::{Build, build};
 use crate::report::Page;
-use crate::source::{Diagnostic, Files};
+use crate::source::{Code, Diagnostic, Files};
 use crate::study::{Verdict, judge};
 
 /// Prints the step list to pin up.
@@ -114,8 +114,8 @@ impl Read {
         let mut faults = read.found.clone();
         for ask in &read.plan.asks {
             let text = "nothing is known here";
-            let fault = Diagnostic::fault(
-                "open_question",
+            let fault = Diagnostic::new(
+                Code::OpenQuestion,
                 "a `?` stands here, and this command answers none",
                 ask.span,
                 text,
@@ -197,7 +197,7 @@ impl Work {
 
     /// What keeps it from being worked to its end; a missed target does not.
     pub fn stopped(&self) -> Vec<&Diagnostic> {
-        self.verdict.faults.iter().filter(|f| f.code != "target_missed").collect()
+        self.verdict.faults.iter().filter(|f| f.code != Code::TargetMissed).collect()
     }
 
     /// How the program ends on it.

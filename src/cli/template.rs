@@ -74,7 +74,7 @@ impl Template {
             told += &format!("wrote {path}\n");
         }
         if let Some(path) = &self.dxf {
-            fresh(path, &drawing.dxf()?)?;
+            fresh(path, &drawing.dxf())?;
             told += &format!("wrote {path}\n");
         }
         if told.is_empty() {

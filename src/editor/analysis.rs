@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use crate::language::{self, Index, Lines, Memo, Plan, Uses};
 use crate::quantity::Units;
 use crate::replay::{Build, build};
-use crate::source::{Diagnostic, Files, Span};
+use crate::source::{Code, Diagnostic, Files, Span};
 use crate::study::{Mending, judge_with};
 
 use super::desk::{Desk, Loaded, Open};
@@ -83,7 +83,7 @@ impl Analysis {
         };
         made.judge(Mending::None);
         // Where something is at fault there is no use in looking for a figure.
-        let missed = |f: &Diagnostic| f.code == "target_missed";
+        let missed = |f: &Diagnostic| f.code == Code::TargetMissed;
         let broken = !made.found.is_empty() || !made.build.faults.is_empty();
         made.mended = broken || !made.findings.iter().any(missed);
         Ok(made)

@@ -8,8 +8,8 @@ use lsp_types::{
 use crate::forge::{self, ENTRIES, FUELS, Form, Key, WORDS, Word};
 use crate::language::{ParamDoc, Sort, beginnings};
 use crate::quantity::{Kind, Reading, UNITS, Unit, find_unit};
+use crate::spec::What;
 use crate::steel::grades;
-use crate::target::What;
 
 use super::context::{Context, context};
 use super::documents::View;

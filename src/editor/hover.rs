@@ -8,8 +8,8 @@ use crate::forge::{self, ENTRIES, Key, Word};
 use crate::language::{RecipeDoc, Sort, Thing};
 use crate::quantity::{Reading, find_unit, trim_number};
 use crate::source::Span;
+use crate::spec::What;
 use crate::steel::{Grade, grades};
-use crate::target::What;
 
 use super::documents::View;
 use super::figures;

@@ -70,11 +70,11 @@ pub fn finding(view: &View, found: &Diagnostic) -> lsp_types::Diagnostic {
         .collect();
     lsp_types::Diagnostic {
         range: range.unwrap_or_default(),
-        severity: Some(match found.severity {
+        severity: Some(match found.severity() {
             Severity::Fault => DiagnosticSeverity::ERROR,
             Severity::Warning => DiagnosticSeverity::WARNING,
         }),
-        code: Some(NumberOrString::String(found.code.to_owned())),
+        code: Some(NumberOrString::String(found.code.name().to_owned())),
         source: Some("heatbook".to_owned()),
         message,
         related_information: (!related.is_empty()).then_some(related),

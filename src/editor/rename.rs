@@ -146,6 +146,6 @@ fn proved(
 
 /// What a rename leaves as it is.
 fn standing(analysis: &Analysis) -> (usize, Vec<&'static str>) {
-    let faults = analysis.findings.iter().filter(|f| f.severity == Severity::Fault).map(|f| f.code);
+    let faults = analysis.findings.iter().filter(|f| f.severity() == Severity::Fault).map(|f| f.code.name());
     (analysis.plan.steps.len(), faults.collect())
 }

@@ -2,9 +2,9 @@
 
 use crate::piece::{Cause, LotId, Measure};
 use crate::source::Diagnostic;
-use crate::target::{Judged, Test};
+use crate::spec::{Judged, Test};
 
-use super::Effort;
+use crate::forge::Effort;
 
 /// Where a run writes what happens. Calls about one step come while that step runs.
 pub trait Sink {

@@ -2,11 +2,14 @@
 
 use crate::piece::{Cause, Lot, LotId, Makeup, Measure, PartName, SteelId, TooMuch};
 use crate::quantity::{Count, Kind, Q, Units, Values, show};
-use crate::source::{Diagnostic, Span};
-use crate::steel::window::Window;
-use crate::steel::{Composition, Grade, flow, solidus, window};
+use crate::source::{Code, Diagnostic, Span};
+use crate::steel::grades::window;
+use crate::steel::grades::window::Window;
+use crate::steel::laws::flow;
+use crate::steel::laws::solidus;
+use crate::steel::{Composition, Grade};
 
-use super::{Shop, Sink, Work};
+use crate::forge::{Shop, Sink, Work};
 
 /// A step that cannot be done: the one finding that stops it.
 pub type Fault = Box<Diagnostic>;
@@ -42,7 +45,7 @@ impl Limits {
         Limits {
             solidus: solidus::of(&grade.composition).t_c,
             window: window::of(grade),
-            flow: flow::Ready::of(grade, super::load::PASS),
+            flow: flow::Ready::of(grade, crate::forge::process::load::PASS),
         }
     }
 }
@@ -81,7 +84,7 @@ impl Ground {
 /// How a shop's own hands differ from the book: set where a calibration looks for it, else nothing.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Habit {
-    /// Spread of each tool, outright, by the order of [`super::ToolKind::ALL`].
+    /// Spread of each tool, outright, by the order of [`crate::forge::ToolKind::ALL`].
     pub spread: [Option<f64>; 5],
     /// Skin of a heat, mm off each face.
     pub scale: Option<f64>,
@@ -173,8 +176,8 @@ impl<S: Sink> Cx<'_, S> {
         }
         let figure = crate::quantity::trim_number(value, 4);
         Err(Box::new(
-            Diagnostic::fault(
-                "not_whole",
+            Diagnostic::new(
+                Code::NotWhole,
                 format!("{what} must be a whole number from {low} to {high}"),
                 self.span(q),
                 format!("this is {figure}"),
@@ -203,7 +206,7 @@ impl<S: Sink> Cx<'_, S> {
                     (format!("no bar of `{name}` is left"), "the last of them went in here", help)
                 };
                 Err(Box::new(
-                    Diagnostic::fault("none_left", message, site, "it is asked for here")
+                    Diagnostic::new(Code::NoneLeft, message, site, "it is asked for here")
                         .and(made, text)
                         .help(help),
                 ))
@@ -232,8 +235,8 @@ impl<S: Sink> Cx<'_, S> {
         let made = self.ground.lots.get(work.from.0 as usize).map(|l| l.site).unwrap_or_default();
         let name = self.ground.lot_name(work.from);
         Err(Box::new(
-            Diagnostic::fault(
-                "shaped",
+            Diagnostic::new(
+                Code::Shaped,
                 format!("`{name}` is a blade by now, and `{verb}` works plain bars"),
                 work.site.span,
                 "it is no longer alike along its length",
@@ -253,7 +256,7 @@ impl<S: Sink> Cx<'_, S> {
             || self.makeup.blade(&lot.bar).is_some_and(crate::piece::Blade::overdone)
         {
             let message = "more shaping than this book can keep";
-            let fault = Diagnostic::fault("too_much", message, work.site.span, "this step goes beyond it");
+            let fault = Diagnostic::new(Code::TooMuch, message, work.site.span, "this step goes beyond it");
             return Err(Box::new(
                 fault.help("shape the blade in fewer steps: each of them is kept for `why`"),
             ));
@@ -264,8 +267,8 @@ impl<S: Sink> Cx<'_, S> {
         let made = self.ground.lots.get(work.from.0 as usize).map(|l| l.site).unwrap_or_default();
         let name = self.ground.lot_name(work.from);
         Err(Box::new(
-            Diagnostic::fault(
-                "loose_stack",
+            Diagnostic::new(
+                Code::LooseStack,
                 format!("`{name}` is a loose stack: `{verb}` would only push its bars apart"),
                 work.site.span,
                 "it is not welded yet",
@@ -286,7 +289,7 @@ impl<S: Sink> Cx<'_, S> {
         if !sound {
             let message = "the sizes run out of all measure in this step";
             return Err(Box::new(
-                Diagnostic::fault("out_of_range", message, site, "no bar can have such a size")
+                Diagnostic::new(Code::OutOfRange, message, site, "no bar can have such a size")
                     .help("look for a figure with too many noughts, here or in the stock"),
             ));
         }
@@ -364,5 +367,5 @@ pub fn too_much(what: TooMuch, site: Span) -> Fault {
             "stack several bars at once instead of one by one",
         ),
     };
-    Box::new(Diagnostic::fault("too_much", message, site, "this stack goes beyond it").help(help))
+    Box::new(Diagnostic::new(Code::TooMuch, message, site, "this stack goes beyond it").help(help))
 }

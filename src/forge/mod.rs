@@ -1,62 +1,22 @@
 //! What a step *does*: one file a verb, with its arguments, doc, physics and faults together; the word table.
 
-pub mod args;
-mod austenite;
-mod bars;
-mod bevel;
+mod process;
+mod verbs;
+mod words;
+
 mod book;
-mod cut;
 mod cx;
-mod draw;
-mod edge;
-mod effort;
-mod etch;
-mod expect;
-mod fire;
-mod flip;
-mod fold;
-mod grind;
-mod grip;
-mod harden;
-mod heat;
-mod join;
-mod key;
-mod load;
-mod measure;
-mod normalise;
-mod pace;
-mod press;
-mod profile;
-mod rig;
-mod shaping;
-mod shop;
-mod sizes;
-mod skin;
-mod solid;
-mod spread;
-mod stack;
-mod stock;
-mod tang;
-mod taper;
-mod temper;
-mod tool;
-mod trim;
-mod turn;
-mod twist;
-mod upset;
-mod weld;
-mod work;
 
 use crate::piece::LotId;
 
-pub use args::{Bag, Clause, Form, Hazard, Name, Scope, Site, Slot, Word, Work, wrong_kind};
 pub use book::{Silent, Sink};
 pub use cx::{Cx, Fault, Ground, Habit, Limits, LotInfo, Recall};
-pub use effort::Effort;
-pub use key::Key;
-pub use shop::{ENTRIES, Entry, FUELS, Shop, entry_doc};
-pub use sizes::MEASURED_HOT;
-pub use tool::ToolKind;
+pub use process::effort::Effort;
+pub use words::args::{Arg, Bag, Clause, Form, Hazard, Name, Scope, Site, Slot, Word, Work, wrong_kind};
+pub use words::key::Key;
+pub use words::shop::{ENTRIES, Entry, FUELS, Shop, entry_doc};
+pub use words::sizes::MEASURED_HOT;
+pub use words::tool::ToolKind;
 
 /// A verb of the language: how it is bound from its clauses, and what it does to the bars.
 pub trait Verb: Sized {
@@ -99,6 +59,8 @@ macro_rules! verbs {
         }
     };
 }
+
+use verbs::*;
 
 verbs! {
     stock::Stock,

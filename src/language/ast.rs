@@ -3,7 +3,7 @@
 use crate::forge::{Key, Name, Word};
 use crate::quantity::Kind;
 use crate::source::Span;
-use crate::target::{End, What};
+use crate::spec::{End, What};
 
 /// A figure as written.
 #[derive(Clone, Debug)]

@@ -152,7 +152,7 @@ pub fn args(reader: &Reader, node: Node) -> Vec<Arg> {
             Rule::sizes => args.push(Arg::Sizes(reader.sizes(part), span)),
             Rule::name => args.push(Arg::Name(reader.name(&part))),
             Rule::grade => args.push(Arg::Grade(reader.grade(&part))),
-            Rule::test => args.push(Arg::Test(Box::new(super::tests_of::test(reader, part)))),
+            Rule::test => args.push(Arg::Test(Box::new(super::spec_lines::test(reader, part)))),
             Rule::hot => {
                 args.push(Arg::Word("hot", span));
                 args.extend(self::args(reader, part));
@@ -161,7 +161,7 @@ pub fn args(reader: &Reader, node: Node) -> Vec<Arg> {
                 args.push(Arg::Word("opening", span));
                 args.extend(self::args(reader, part));
             }
-            Rule::place => args.push(Arg::Place(Box::new(super::tests_of::place(reader, part)))),
+            Rule::place => args.push(Arg::Place(Box::new(super::spec_lines::place(reader, part)))),
             Rule::tool | Rule::die | Rule::face | Rule::rate | Rule::bend => {
                 args.extend(self::args(reader, part));
             }

@@ -6,11 +6,11 @@ use super::plan::{ParamDoc, Planned, RecipeDoc};
 use super::planner::Planner;
 use super::reuse::KINDS;
 use super::syntax::nearest;
-use crate::forge::args::Site;
+use crate::forge::Site;
 use crate::forge::{self, Name, Scope, Slot, wrong_kind};
 use crate::piece::{LotId, SteelId};
 use crate::quantity::{Kind, trim_number};
-use crate::source::{Diagnostic, Label, Span};
+use crate::source::{Code, Diagnostic, Label, Span};
 
 /// Steps in one plan: what is unrolled to more is a slip of the pen.
 pub const MOST_STEPS: usize = 40_000;
@@ -55,7 +55,7 @@ impl<'s> Planner<'s> {
         if !self.overgrown {
             self.overgrown = true;
             let message = format!("this comes to more than {MOST_STEPS} steps");
-            let fault = Diagnostic::fault("too_many_steps", message, span, "one too many is here");
+            let fault = Diagnostic::new(Code::TooManySteps, message, span, "one too many is here");
             self.faults.push(fault.help("repeat less often: look for a count with too many noughts"));
         }
         false
@@ -68,7 +68,7 @@ impl<'s> Planner<'s> {
         let Some(slot) = self.figures.slot(count, &address) else { return };
         if self.figures.is_asked(slot) {
             let message = "how often something is repeated cannot be asked for";
-            let fault = Diagnostic::fault("repeat_asked", message, slot.span, "a `?` stands here");
+            let fault = Diagnostic::new(Code::RepeatAsked, message, slot.span, "a `?` stands here");
             self.faults.push(fault.help("try it out: `--set` with one count after the other"));
             return;
         }
@@ -81,7 +81,7 @@ impl<'s> Planner<'s> {
         if times.fract() != 0.0 || !(0.0..=MOST_TIMES).contains(&times) {
             let text = format!("this is {}", trim_number(times, 4));
             let message = format!("`repeat` takes a whole number from 0 to {MOST_TIMES}");
-            let fault = Diagnostic::fault("not_whole", message, slot.span, text);
+            let fault = Diagnostic::new(Code::NotWhole, message, slot.span, text);
             self.faults.push(fault.help("write how often it is done, as in `repeat 3 {`"));
             return;
         }
@@ -113,7 +113,7 @@ impl<'s> Planner<'s> {
                 }
                 Statement::Use(_, at) => {
                     let message = "`use` stands at the top of a file";
-                    let fault = Diagnostic::fault("use_inside", message, *at, "it stands in a block here");
+                    let fault = Diagnostic::new(Code::UseInside, message, *at, "it stands in a block here");
                     self.faults.push(fault.help("move the line out of the block"));
                 }
                 _ => self.statement(statement),
@@ -127,14 +127,14 @@ impl<'s> Planner<'s> {
     pub fn give(&mut self, name: &Name, span: Span) {
         let Some(inside) = self.inside.last_mut() else {
             let fault =
-                Diagnostic::fault("give_outside", "`give` ends a recipe", span, "no recipe is open here");
+                Diagnostic::new(Code::GiveOutside, "`give` ends a recipe", span, "no recipe is open here");
             self.faults.push(fault.help("it stands at the end of `recipe NAME(…) { … }`"));
             return;
         };
         if let Some((_, first)) = &inside.give {
             let first = *first;
             let fault =
-                Diagnostic::fault("give_twice", "a recipe gives one piece", span, "a second one here");
+                Diagnostic::new(Code::GiveTwice, "a recipe gives one piece", span, "a second one here");
             self.faults.push(
                 fault
                     .and(first, "the first is here")
@@ -193,7 +193,7 @@ impl<'s> Planner<'s> {
             None => {
                 if !broken && verbs_before == self.found() {
                     let message = format!("`{}` gives nothing back", recipe.name.text);
-                    let fault = Diagnostic::fault("no_give", message, recipe.span, "no `give` stands in it");
+                    let fault = Diagnostic::new(Code::NoGive, message, recipe.span, "no `give` stands in it");
                     self.faults.push(fault.help("end it with `give` and the piece that it makes"));
                 }
                 None
@@ -233,7 +233,7 @@ impl<'s> Planner<'s> {
                 }
             };
             let message = format!("there is no recipe `{}`", name.text);
-            let fault = Diagnostic::fault("unknown_recipe", message, name.span, "called here").help(help);
+            let fault = Diagnostic::new(Code::UnknownRecipe, message, name.span, "called here").help(help);
             let fault = fault.fix_if(name.span, meant);
             self.faults.push(fault);
             return None;
@@ -241,7 +241,7 @@ impl<'s> Planner<'s> {
         let again = self.inside.iter().any(|i| i.recipe == recipe.span);
         if again || self.inside.len() >= DEEPEST {
             let message = format!("`{}` would be worked inside itself, without end", name.text);
-            let fault = Diagnostic::fault("recipe_in_itself", message, name.span, "called here")
+            let fault = Diagnostic::new(Code::RecipeInItself, message, name.span, "called here")
                 .and(recipe.span, "inside this recipe");
             self.faults.push(fault.help("use `repeat` for what is done several times"));
             return None;
@@ -258,7 +258,7 @@ impl<'s> Planner<'s> {
         for (to, given) in &call.given {
             if let Some(first) = seen.iter().find(|n| n.text == to.text) {
                 let message = format!("`{}` is given twice", to.text);
-                let fault = Diagnostic::fault("param_twice", message, to.span, "once more here");
+                let fault = Diagnostic::new(Code::ParamTwice, message, to.span, "once more here");
                 self.faults.push(fault.and(first.span, "given here").help("keep one of the two"));
                 continue;
             }
@@ -284,7 +284,7 @@ impl<'s> Planner<'s> {
             }
         };
         let message = format!("`{}` has no parameter `{}`", recipe.name.text, to.text);
-        let fault = Diagnostic::fault("unknown_param", message, to.span, "given here");
+        let fault = Diagnostic::new(Code::UnknownParam, message, to.span, "given here");
         let fault = fault.and(recipe.span, "this recipe").help(help).fix_if(to.span, meant);
         self.faults.push(fault);
     }
@@ -300,7 +300,7 @@ impl<'s> Planner<'s> {
             }
             (ParamKind::Figure(kind, _), Given::Grade(grade)) => {
                 let message = format!("`{name}` takes {}", kind.name());
-                let fault = Diagnostic::fault("wrong_kind", message, grade.span, "this is none");
+                let fault = Diagnostic::new(Code::WrongKind, message, grade.span, "this is none");
                 self.faults.push(fault.help(format!("write it like {}", kind.example())));
             }
             (ParamKind::Piece, Given::Quantity(Quantity { expr: Expr::Name(piece), .. })) => {
@@ -310,7 +310,7 @@ impl<'s> Planner<'s> {
             }
             (ParamKind::Piece, given) => {
                 let message = format!("`{name}` takes a piece");
-                let fault = Diagnostic::fault("wrong_kind", message, span_of(given), "this names none");
+                let fault = Diagnostic::new(Code::WrongKind, message, span_of(given), "this names none");
                 self.faults.push(fault.help("write the name of the piece: it is spent here"));
             }
             (ParamKind::Steel, given) => {
@@ -320,7 +320,7 @@ impl<'s> Planner<'s> {
                     None if grade_of(given).is_none() => {
                         let message = format!("`{name}` takes a steel");
                         let fault =
-                            Diagnostic::fault("wrong_kind", message, span_of(given), "this names none");
+                            Diagnostic::new(Code::WrongKind, message, span_of(given), "this names none");
                         self.faults.push(fault.help("`heatbook steels` lists them all"));
                     }
                     None => {}
@@ -352,7 +352,7 @@ impl<'s> Planner<'s> {
             let Some(default) = &param.default else {
                 let message = format!("`{}` must be told its `{}`", recipe.name.text, param.name.text);
                 let text = format!("{} is left out", param.kind.word());
-                let fault = Diagnostic::fault("param_missing", message, call.span, text);
+                let fault = Diagnostic::new(Code::ParamMissing, message, call.span, text);
                 let sample = match param.kind {
                     ParamKind::Figure(kind, _) => kind.example().to_owned(),
                     ParamKind::Piece => "the name of a piece".to_owned(),
@@ -387,7 +387,7 @@ impl<'s> Planner<'s> {
             }
             (_, given) => {
                 let message = format!("`{name}` can have no such default");
-                let fault = Diagnostic::fault("wrong_kind", message, span_of(given), "this one");
+                let fault = Diagnostic::new(Code::WrongKind, message, span_of(given), "this one");
                 self.faults
                     .push(fault.help("leave the default out: a piece is named where the recipe is called"));
             }
@@ -406,7 +406,7 @@ impl<'s> Planner<'s> {
                     continue;
                 }
                 let message = format!("there are two recipes `{name}`");
-                let fault = Diagnostic::fault("recipe_twice", message, recipe.name.span, "once more here")
+                let fault = Diagnostic::new(Code::RecipeTwice, message, recipe.name.span, "once more here")
                     .and(first.name.span, "the first is here");
                 self.faults.push(fault.help("give one of the two another name"));
                 continue;

@@ -7,7 +7,7 @@ use super::known::Set;
 use super::plan::{Ask, Op, OpLine, SlotInfo};
 use crate::forge::{Name, Slot};
 use crate::quantity::{Kind, Reading, Values, find_unit, unit_instead};
-use crate::source::{Diagnostic, Span};
+use crate::source::{Code, Diagnostic, Span};
 
 /// The figures of a plan in the making.
 #[derive(Default)]
@@ -53,8 +53,8 @@ impl Figures {
     /// Binds a `let`.
     pub fn bind(&mut self, name: &Name, quantity: &Quantity) {
         if let Some(first) = self.lets.get(&name.text) {
-            let fault = Diagnostic::fault(
-                "let_twice",
+            let fault = Diagnostic::new(
+                Code::LetTwice,
                 format!("`{}` is set twice", name.text),
                 name.span,
                 "set once more here",
@@ -136,8 +136,8 @@ impl Figures {
         for (i, quantity) in sizes.iter().enumerate().rev() {
             let bare = bare(&quantity.expr);
             if bare && unit.is_none() {
-                let fault = Diagnostic::fault(
-                    "bare_size",
+                let fault = Diagnostic::new(
+                    Code::BareSize,
                     "the last size has no unit, so none of them has one",
                     quantity.span,
                     "this is a bare number",
@@ -222,7 +222,7 @@ impl Figures {
         let value = self.values.at(made.slot);
         if !value.is_finite() && !self.hangs_on_ask(made.slot) {
             let (message, text) = ("this comes to no figure", "nothing can have this size");
-            let fault = Diagnostic::fault("no_figure", message, quantity.span, text);
+            let fault = Diagnostic::new(Code::NoFigure, message, quantity.span, text);
             self.faults.push(fault.help("look for a division by nothing, or a figure with too many digits"));
             return None;
         }
@@ -285,7 +285,7 @@ impl Figures {
             if !pairs.contains(&(word.text.as_str(), unit.text.as_str())) {
                 let text = format!("`{}` behind `{}`", unit.text, word.text);
                 let fault =
-                    Diagnostic::fault("two_figures", "two figures stand side by side", figure.span, text);
+                    Diagnostic::new(Code::TwoFigures, "two figures stand side by side", figure.span, text);
                 self.faults.push(fault.help("only `2 lb 6 oz`, `4 ft 2 in` and `1 h 30 min` go together; else put a comma between clauses"));
                 return None;
             }
@@ -322,7 +322,7 @@ impl Figures {
             (Reading::Fahrenheit, As::Difference) => value * 5.0 / 9.0,
             (Reading::Refused(why), _) => {
                 let message = format!("`{}` is not read as a unit", word.text);
-                let fault = Diagnostic::fault("refused_unit", message, word.span, "this one").help(why);
+                let fault = Diagnostic::new(Code::RefusedUnit, message, word.span, "this one").help(why);
                 self.faults.push(fault.fix_if(word.span, unit_instead(&word.text)));
                 return None;
             }
@@ -341,7 +341,7 @@ impl Figures {
                 let help = asked.unwrap_or_else(|| format!("set it first: `let {} = 40 mm`", name.text));
                 let message = format!("no `let` or `mark` sets `{}`", name.text);
                 let text = "a figure should stand here";
-                let fault = Diagnostic::fault("unknown_figure", message, name.span, text).help(help);
+                let fault = Diagnostic::new(Code::UnknownFigure, message, name.span, text).help(help);
                 let fault = fault.fix_if(name.span, meant);
                 self.faults.push(fault);
             }
@@ -349,8 +349,8 @@ impl Figures {
         };
         if means == As::Difference && slot.kind == Kind::TEMPERATURE {
             let message = "a temperature that is added or taken away must be written as a figure";
-            let fault = Diagnostic::fault(
-                "temperature_difference",
+            let fault = Diagnostic::new(
+                Code::TemperatureDifference,
                 message,
                 name.span,
                 "this name stands for a temperature, not a difference",
@@ -423,14 +423,14 @@ impl Figures {
         if a.kind == Kind::TEMPERATURE || b.kind == Kind::TEMPERATURE {
             let hot = if a.kind == Kind::TEMPERATURE { a } else { b };
             let message = "a temperature is not multiplied or divided";
-            let fault = Diagnostic::fault("temperature_product", message, hot.span, "this is a temperature");
+            let fault = Diagnostic::new(Code::TemperatureProduct, message, hot.span, "this is a temperature");
             self.faults.push(fault.help("write the temperature that is meant"));
             return None;
         }
         let kind = if sign == Sign::Times { a.kind.times(b.kind) } else { a.kind.over(b.kind) };
         if kind.is_none() {
-            let fault = Diagnostic::fault(
-                "no_kind",
+            let fault = Diagnostic::new(
+                Code::NoKind,
                 "this product is of no kind that anything has",
                 a.span.to(b.span),
                 "here",
@@ -477,8 +477,8 @@ fn unit_of(expr: &Expr) -> Option<Name> {
 }
 
 fn unlike(a: Slot, b: Slot, why: &str) -> Diagnostic {
-    Diagnostic::fault(
-        "unlike_kinds",
+    Diagnostic::new(
+        Code::UnlikeKinds,
         format!("{} and {} do not go together", a.kind.name(), b.kind.name()),
         b.span,
         format!("this is {}", b.kind.name()),

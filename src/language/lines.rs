@@ -5,7 +5,7 @@ use super::clauses;
 use super::grammar::Rule;
 use super::parse::Parse;
 use super::syntax::Line;
-use crate::source::{Diagnostic, Span};
+use crate::source::{Code, Diagnostic, Span};
 
 impl Parse<'_, '_> {
     pub(super) fn let_line(&mut self, span: Span) -> Option<Statement> {
@@ -35,7 +35,7 @@ impl Parse<'_, '_> {
         let (piece, mark) = (names.next()?, names.next()?);
         if matches!(mark.text.as_str(), "heel" | "tip") {
             let message = format!("`{}` is an end of every blade, and no name for a place of it", mark.text);
-            let fault = Diagnostic::fault("reserved_name", message, mark.span, "marked here");
+            let fault = Diagnostic::new(Code::ReservedName, message, mark.span, "marked here");
             self.faults.push(fault.help("call it something else, such as `ricasso`"));
             return None;
         }

@@ -9,7 +9,7 @@ use super::planner::Planner;
 use super::reader::Reader;
 use super::syntax::nearest;
 use crate::forge::{self, Name};
-use crate::source::{Diagnostic, Span};
+use crate::source::{Code, Diagnostic, Span};
 
 /// Reads a line of a log.
 pub fn statement(reader: &Reader, rule: Rule, node: Node, span: Span) -> Option<Statement> {
@@ -138,7 +138,7 @@ impl Planner<'_> {
                 },
             };
             let fault =
-                Diagnostic::fault("unknown_step", message, entry.logged.label_span, "measured after this");
+                Diagnostic::new(Code::UnknownStep, message, entry.logged.label_span, "measured after this");
             self.faults.push(fault.help(help));
         }
     }

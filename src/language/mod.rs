@@ -17,14 +17,14 @@ mod names;
 mod outline;
 mod parse;
 mod plan;
-mod plan_tests;
 mod planner;
 mod reader;
+mod requirements;
 mod reuse;
 mod scan;
 mod shops;
+mod spec_lines;
 mod syntax;
-mod tests_of;
 mod words;
 
 pub use format::{Unformatted, format};
@@ -38,7 +38,7 @@ pub use syntax::{RESERVED, STATEMENTS};
 use std::collections::BTreeMap;
 
 use crate::forge::{Key, Word};
-use crate::source::{Diagnostic, Files, Span};
+use crate::source::{Code, Diagnostic, Files, Span};
 use ast::Statement;
 
 /// The address of the first byte of the file behind each `use`, by the words of its name.
@@ -179,7 +179,7 @@ pub fn read_remembered(
                 built += 1;
                 if built > 1 {
                     let message = "a log speaks of one build of one recipe";
-                    let fault = Diagnostic::fault("two_builds", message, *span, "a second one here");
+                    let fault = Diagnostic::new(Code::TwoBuilds, message, *span, "a second one here");
                     faults.push(fault.help("write a log of its own for each build"));
                 }
             }
@@ -224,7 +224,7 @@ pub fn read_remembered(
 
 fn not_in_log(span: Span) -> Diagnostic {
     let message = "a build log only says when, and what was measured";
-    Diagnostic::fault("not_in_log", message, span, "this belongs into the recipe")
+    Diagnostic::new(Code::NotInLog, message, span, "this belongs into the recipe")
         .help("a log has `build of`, `on`, `at weld 2: …` and `note` lines")
 }
 

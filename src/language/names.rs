@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::syntax::{LATER, STATEMENTS, nearest};
 use crate::forge::{LotInfo, Name, Scope, word};
 use crate::piece::{LotId, PartName, SteelId};
-use crate::source::{Diagnostic, Span};
+use crate::source::{Code, Diagnostic, Span};
 use crate::steel::Grade;
 
 #[derive(Clone, Copy, Debug)]
@@ -159,7 +159,7 @@ impl Names {
                 } else {
                     format!("the bars of `{}` are spent", name.text)
                 };
-                let fault = Diagnostic::fault("spent", message, name.span, "used once more here")
+                let fault = Diagnostic::new(Code::Spent, message, name.span, "used once more here")
                     .and(*spent, "they went in here")
                     .and(*made, "made here");
                 Err(Some(fault.help(self.where_now(*spent, &name.text))))
@@ -202,7 +202,7 @@ impl Names {
                 format!("the names here are {}", some.join(", "))
             }
         };
-        Diagnostic::fault("unknown_name", message, name.span, "nothing has this name here")
+        Diagnostic::new(Code::UnknownName, message, name.span, "nothing has this name here")
             .help(help)
             .fix_if(name.span, meant)
     }
@@ -218,7 +218,7 @@ impl Names {
         };
         let message = format!("`{}` is {kind}, and no name for a piece", name.text);
         let help = format!("call it something else, such as `{}-1` or `my-{}`", name.text, name.text);
-        self.faults.push(Diagnostic::fault("verb_as_name", message, name.span, "named here").help(help));
+        self.faults.push(Diagnostic::new(Code::VerbAsName, message, name.span, "named here").help(help));
         false
     }
 
@@ -275,11 +275,16 @@ impl Scope for Names {
             let made = self.lots.get(lot.0 as usize).map(|l| l.site).unwrap_or_default();
             let fault = if made == self.step.span {
                 let message = format!("`{}` would name two things after this step", name.text);
-                Diagnostic::fault("name_taken", message, name.span, "some of its bars keep this name already")
-                    .help("give each its own name: steel is never lost in silence")
+                Diagnostic::new(
+                    Code::NameTaken,
+                    message,
+                    name.span,
+                    "some of its bars keep this name already",
+                )
+                .help("give each its own name: steel is never lost in silence")
             } else {
                 let message = format!("`{}` still names bars", name.text);
-                Diagnostic::fault("name_taken", message, name.span, "the name is given once more here")
+                Diagnostic::new(Code::NameTaken, message, name.span, "the name is given once more here")
                     .and(made, "its bars come from here, and nothing has used them")
                     .help("give one of the two another name: steel is never lost in silence")
             };
@@ -305,7 +310,7 @@ impl Scope for Names {
         if let Some(State::Live(lot)) = self.shelf.get(&name.text) {
             let made = self.lots.get(lot.0 as usize).map(|l| l.site).unwrap_or_default();
             let message = format!("`{}` lies on the rack already", name.text);
-            let fault = Diagnostic::fault("name_taken", message, name.span, "kept under this name here")
+            let fault = Diagnostic::new(Code::NameTaken, message, name.span, "kept under this name here")
                 .and(made, "and here");
             self.faults.push(fault.help("keep one of the two under another name"));
             return None;

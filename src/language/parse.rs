@@ -10,7 +10,7 @@ use super::reader::Reader;
 use super::scan::{Piece, Scanned, scan};
 use super::syntax::{self, Line, first_word};
 use crate::forge::{self, ENTRIES, Form, Name, WORDS, Word};
-use crate::source::{Diagnostic, Span};
+use crate::source::{Code, Diagnostic, Span};
 
 /// Parses a file; what cannot be read is said, and the rest is read all the same.
 pub fn parse(text: &str, base: u32) -> (Vec<Statement>, Vec<Diagnostic>) {
@@ -130,7 +130,7 @@ impl<'t, 'm> Parse<'t, 'm> {
                 Some(Block::Shop(..) | Block::Target(..)) => {
                     let text = "this opens another";
                     let message = "no block stands inside this one";
-                    let fault = Diagnostic::fault("block_in_block", message, head, text);
+                    let fault = Diagnostic::new(Code::BlockInBlock, message, head, text);
                     self.faults.push(fault.help("close the block before it with `}`"));
                     self.close();
                     self.begin(head, true);
@@ -140,7 +140,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             Piece::Close(span) => match self.open.last_mut() {
                 None => {
                     let text = "this closes nothing";
-                    let fault = Diagnostic::fault("stray_brace", "nothing is open here", span, text);
+                    let fault = Diagnostic::new(Code::StrayBrace, "nothing is open here", span, text);
                     self.faults.push(fault.help("take it away"));
                 }
                 Some(Block::Skipped(_, depth)) if *depth > 0 => *depth -= 1,
@@ -170,14 +170,14 @@ impl<'t, 'm> Parse<'t, 'm> {
     fn too_long(&mut self, at: Piece) {
         let (Piece::Line { span, .. } | Piece::Open { head: span, .. } | Piece::Close(span)) = at;
         let message = format!("a recipe has at most {MOST_LINES} lines");
-        let fault = Diagnostic::fault("too_long", message, span, "this line is one too many");
+        let fault = Diagnostic::new(Code::TooLong, message, span, "this line is one too many");
         self.faults.push(fault.help("nothing from here on is read: take the recipe apart"));
     }
 
     fn end(&mut self) {
         while let Some(block) = self.open.last() {
             let span = block.span();
-            let fault = Diagnostic::fault("open_block", "this block is not closed", span, "opened here");
+            let fault = Diagnostic::new(Code::OpenBlock, "this block is not closed", span, "opened here");
             self.faults.push(fault.help("end it with a `}` on a line of its own"));
             self.close();
         }
@@ -204,13 +204,13 @@ impl<'t, 'm> Parse<'t, 'm> {
         let inside = !self.open.is_empty();
         if self.open.len() >= DEEPEST {
             let message = format!("more than {DEEPEST} blocks inside blocks");
-            let fault = Diagnostic::fault("too_deep", message, head, "one too many");
+            let fault = Diagnostic::new(Code::TooDeep, message, head, "one too many");
             self.faults.push(fault.help("take the recipe apart"));
             return None;
         }
         if inside && matches!(first, "shop" | "target" | "recipe") {
             let message = format!("`{first}` stands at the top of a file, and in no block");
-            let fault = Diagnostic::fault("block_in_block", message, head, "this opens inside another");
+            let fault = Diagnostic::new(Code::BlockInBlock, message, head, "this opens inside another");
             self.faults.push(fault.help("only `repeat 3 {` stands inside a block"));
             return None;
         }
@@ -237,7 +237,7 @@ impl<'t, 'm> Parse<'t, 'm> {
                 let fault = if syntax::LATER.contains(&word) {
                     syntax::later(word, self.reader.first(head))
                 } else {
-                    Diagnostic::fault("unknown_block", "no block begins like this", head, "before a `{`")
+                    Diagnostic::new(Code::UnknownBlock, "no block begins like this", head, "before a `{`")
                         .help("the blocks are `shop {`, `target NAME {`, `recipe NAME(…) {` and `repeat 3 {`")
                 };
                 self.faults.push(fault);
@@ -270,7 +270,7 @@ impl<'t, 'm> Parse<'t, 'm> {
         }
         let node = self.line(Rule::target_line, span, Line::Test)?;
         let test = node.into_inner().find(|n| n.as_rule() == Rule::test)?;
-        let test = super::tests_of::test(&self.reader, test);
+        let test = super::spec_lines::test(&self.reader, test);
         self.memo.keep_test(words, span.start, &test);
         Some(test)
     }
@@ -286,7 +286,7 @@ impl<'t, 'm> Parse<'t, 'm> {
                 .map_or(format!("the entries are {}", all.join(", ")), |m| format!("did you mean `{m}`"));
             let at = self.reader.first(span);
             let message = format!("a shop has no `{first}`");
-            let fault = Diagnostic::fault("unknown_entry", message, at, "this begins no entry").help(help);
+            let fault = Diagnostic::new(Code::UnknownEntry, message, at, "this begins no entry").help(help);
             self.faults.push(fault.fix_if(at, meant));
             return None;
         }
@@ -340,7 +340,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             "shop" | "target" | "recipe" | "repeat" => {
                 let at = self.reader.first(span);
                 let fault =
-                    Diagnostic::fault("no_block", format!("`{first}` opens a block"), at, "no `{` follows");
+                    Diagnostic::new(Code::NoBlock, format!("`{first}` opens a block"), at, "no `{` follows");
                 let sample = match first {
                     "shop" => "shop {",
                     "target" => "target blade {",
@@ -388,7 +388,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             }
         };
         let message = format!("`{word}` is no verb");
-        let fault = Diagnostic::fault("unknown_verb", message, at, "a line begins with what is done");
+        let fault = Diagnostic::new(Code::UnknownVerb, message, at, "a line begins with what is done");
         self.faults.push(fault.help(help).fix_if(at, meant));
     }
 

@@ -4,7 +4,7 @@ use crate::forge::{Ground, Hazard, Step};
 use crate::piece::LotId;
 use crate::quantity::{Kind, Values};
 use crate::source::Span;
-use crate::target::Test;
+use crate::spec::Test;
 
 /// What is known of a figure of the plan.
 #[derive(Clone, Debug)]

@@ -9,11 +9,11 @@ use super::known::Set;
 use super::log::{Entry, Log};
 use super::names::Names;
 use super::plan::{Plan, Planned, TargetPlan};
-use crate::forge::args::{Arg, Site};
 use crate::forge::{self, Bag, Key, Name, Shop, Slot, wrong_kind};
+use crate::forge::{Arg, Site};
 use crate::piece::SteelId;
 use crate::quantity::Kind;
-use crate::source::{Diagnostic, Span};
+use crate::source::{Code, Diagnostic, Span};
 use crate::steel::{self, Grade};
 
 /// What a plan is made from: a file, the files that it uses, and figures set from outside.
@@ -119,7 +119,7 @@ impl<'s> Planner<'s> {
             return;
         };
         let message = "this is a line of a build log, and this file is a recipe";
-        let fault = Diagnostic::fault("log_in_recipe", message, *span, "it stands here");
+        let fault = Diagnostic::new(Code::LogInRecipe, message, *span, "it stands here");
         self.faults.push(fault.help("a log is a file of its own that begins with `build of \"file.heat\"`; in a recipe, write `measure blade: 31.5 mm thick`"));
     }
 
@@ -196,7 +196,7 @@ impl<'s> Planner<'s> {
         };
         if self.grades.contains_key(&name.text) || steel::grades::find(&name.text).is_some() {
             let message = format!("there is a steel `{}` already", name.text);
-            let fault = Diagnostic::fault("steel_taken", message, name.span, "named once more here");
+            let fault = Diagnostic::new(Code::SteelTaken, message, name.span, "named once more here");
             self.faults.push(fault.help(format!("give this one another name, such as `my-{}`", name.text)));
             return;
         }
@@ -213,8 +213,8 @@ impl<'s> Planner<'s> {
             let value = self.figures.value(slot);
             let sound = if *element == "density" { value > 0.0 } else { (0.0..=1.0).contains(&value) };
             if !sound {
-                let fault = Diagnostic::fault(
-                    "content",
+                let fault = Diagnostic::new(
+                    Code::Content,
                     "no steel has such a content",
                     slot.span,
                     format!("of {element}"),
@@ -246,7 +246,7 @@ impl<'s> Planner<'s> {
                 ),
             };
             let message = format!("there is no steel `{}` in the table", name.text);
-            let fault = Diagnostic::fault("unknown_steel", message, name.span, "no such grade").help(help);
+            let fault = Diagnostic::new(Code::UnknownSteel, message, name.span, "no such grade").help(help);
             let quoted = meant.map(|m| if m.contains(' ') { format!("\"{m}\"") } else { m.to_owned() });
             let fault = fault.fix_if(name.span, quoted.as_deref());
             self.faults.push(fault);
@@ -262,7 +262,7 @@ impl<'s> Planner<'s> {
         if at >= MOST_STEELS {
             let message = format!("a recipe holds at most {MOST_STEELS} different steels");
             self.faults.push(
-                Diagnostic::fault("too_many_steels", message, span, "one too many").help("use fewer grades"),
+                Diagnostic::new(Code::TooManySteels, message, span, "one too many").help("use fewer grades"),
             );
             return None;
         }

@@ -4,7 +4,7 @@
 //! grammar down the wrong way: decimal commas and runaway brackets.
 
 use crate::forge;
-use crate::source::{Diagnostic, Span};
+use crate::source::{Code, Diagnostic, Span};
 
 /// Brackets inside brackets that are followed.
 const DEEPEST: u32 = 128;
@@ -209,15 +209,19 @@ impl Scan<'_> {
             self.text.get(start..end).and_then(|w| w.char_indices().nth(20)).map_or(end, |(i, _)| start + i);
         let span = self.span(start, shown);
         let fault =
-            Diagnostic::fault("line_too_long", "this line is longer than any step", span, "it begins here");
+            Diagnostic::new(Code::LineTooLong, "this line is longer than any step", span, "it begins here");
         self.faults.push(fault.help("put one step on a line; look for a comma that joins lines"));
         self.sound = false;
     }
 
     fn dangling(&mut self, at: usize, why: &str) {
         let span = self.span(at, at + 1);
-        let fault =
-            Diagnostic::fault("dangling_comma", "a line that ends in a comma goes on in the next", span, why);
+        let fault = Diagnostic::new(
+            Code::DanglingComma,
+            "a line that ends in a comma goes on in the next",
+            span,
+            why,
+        );
         let fault = fault.help("take the comma away, or write what should follow it");
         self.faults.push(fault.fix(span, ""));
     }
@@ -239,7 +243,7 @@ impl Scan<'_> {
         let span = self.span(from, to);
         let message = "a comma parts clauses; decimals have a point";
         self.faults.push(
-            Diagnostic::fault("decimal_comma", message, span, "this comma stands inside a number")
+            Diagnostic::new(Code::DecimalComma, message, span, "this comma stands inside a number")
                 .help(help)
                 .fix(span, format!("{whole}.{part}")),
         );
@@ -249,15 +253,15 @@ impl Scan<'_> {
     fn too_deep(&mut self, at: usize) {
         let span = self.span(at, at + 1);
         let message = format!("more than {DEEPEST} brackets inside each other");
-        let fault = Diagnostic::fault("too_deep", message, span, "this one is too many");
+        let fault = Diagnostic::new(Code::TooDeep, message, span, "this one is too many");
         self.faults.push(fault.help("work parts of it out with `let` first"));
         self.sound = false;
     }
 
     fn open_text(&mut self, start: usize, end: usize) {
         let span = self.span(start, end);
-        let fault = Diagnostic::fault(
-            "open_text",
+        let fault = Diagnostic::new(
+            Code::OpenText,
             "this text is not closed",
             span,
             "it begins here and runs to the line's end",

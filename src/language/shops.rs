@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::ast::{self, Clause, Statement};
 use super::planner::Planner;
 use crate::forge::Entry;
-use crate::source::{Diagnostic, Span};
+use crate::source::{Code, Diagnostic, Span};
 
 /// Entries that a shop may state more than once.
 fn many(key: &str) -> bool {
@@ -49,8 +49,8 @@ impl Planner<'_> {
         for statement in own {
             let Statement::Shop(entries, span) = statement else { continue };
             if let Some(first) = first {
-                let fault = Diagnostic::fault(
-                    "two_shops",
+                let fault = Diagnostic::new(
+                    Code::TwoShops,
                     "a recipe is worked in one shop",
                     *span,
                     "a second shop here",
@@ -64,7 +64,7 @@ impl Planner<'_> {
                 if let Some(before) = seen.insert(stated(entry), entry.span).filter(|_| !many(entry.key)) {
                     let message = format!("the shop states its `{}` twice", entry.key);
                     let fault =
-                        Diagnostic::fault("entry_twice", message, entry.span, "stated once more here");
+                        Diagnostic::new(Code::EntryTwice, message, entry.span, "stated once more here");
                     self.faults.push(fault.and(before, "first stated here").help("keep one of the two"));
                     continue;
                 }

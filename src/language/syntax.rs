@@ -7,8 +7,8 @@ use pest::error::{Error, ErrorVariant, InputLocation};
 use super::grammar::Rule;
 use crate::forge::{ENTRIES, Form, WORDS, Word};
 use crate::quantity::nearest_unit;
-use crate::source::{Diagnostic, Span};
-use crate::target::What;
+use crate::source::{Code, Diagnostic, Span};
+use crate::spec::What;
 
 /// Words that begin a line and are no verb.
 pub const STATEMENTS: &[&str] =
@@ -100,7 +100,7 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
             let start = span.start.saturating_add(u32::try_from(at).unwrap_or(0));
             let here = Span { start, end: start.saturating_add(u32::try_from(slip.len()).unwrap_or(0)) };
             let message = format!("`{slip}` makes no sense here");
-            Diagnostic::fault("syntax", message, here, "no such word in this line")
+            Diagnostic::new(Code::Syntax, message, here, "no such word in this line")
                 .help(help(Some(format!("did you mean `{meant}`"))))
                 .fix(here, meant)
         })
@@ -111,15 +111,15 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
             return fault;
         }
         let tail = Span { start: span.end.saturating_sub(1).max(span.start), end: span.end };
-        return Diagnostic::fault("unfinished", "the line ends too soon", tail, wanted.unwrap_or_default())
+        return Diagnostic::new(Code::Unfinished, "the line ends too soon", tail, wanted.unwrap_or_default())
             .help(help(None));
     }
     let behind_number = before.trim_end().chars().next_back().is_some_and(|c| c.is_ascii_digit());
     if behind_number && word.chars().all(char::is_alphabetic) && !is_known(word) {
         let unit = nearest_unit(word);
         let meant = unit.map(|u| format!("did you mean `{u}`"));
-        return Diagnostic::fault(
-            "unknown_unit",
+        return Diagnostic::new(
+            Code::UnknownUnit,
             format!("`{word}` is no unit"),
             here,
             "behind a figure a unit should stand",
@@ -132,13 +132,13 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
     let tested = matches!(line, Line::Test) && before.trim().is_empty();
     if let Some(meant) = nearest_word(word, line).filter(|_| tested && RESERVED.contains(&word)) {
         let message = format!("`{word}` is nothing that is tested");
-        return Diagnostic::fault("syntax", message, here, "a test begins with what is tested")
+        return Diagnostic::new(Code::Syntax, message, here, "a test begins with what is tested")
             .help(help(Some(format!("did you mean `{meant}`"))))
             .fix(here, meant);
     }
     if RESERVED.contains(&word) && (expected.contains("a name") || expected.is_empty()) {
-        return Diagnostic::fault(
-            "reserved_name",
+        return Diagnostic::new(
+            Code::ReservedName,
             format!("`{word}` is a word of the language, and no name"),
             here,
             "a name or a figure should stand here",
@@ -150,7 +150,7 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
         let message = "one test stands on a line";
         let start = span.start.saturating_add(u32::try_from(done.len()).unwrap_or(0));
         let comma = Span { start, end: start.saturating_add(1) };
-        return Diagnostic::fault("syntax", message, comma, "the next test should begin a line of its own")
+        return Diagnostic::new(Code::Syntax, message, comma, "the next test should begin a line of its own")
             .help(help(None));
     }
     // The word before was taken for a name, where it was a slip of the pen.
@@ -166,8 +166,8 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
         _ => nearest_word(word, line),
     };
     let asked = meant.map(|w| format!("did you mean `{w}`"));
-    Diagnostic::fault(
-        "syntax",
+    Diagnostic::new(
+        Code::Syntax,
         message,
         here,
         wanted.unwrap_or_else(|| "no such word in this line".to_owned()),
@@ -179,7 +179,7 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
 /// A word of the language that comes in a later version.
 pub fn later(word: &str, at: Span) -> Diagnostic {
     let message = format!("`{word}` is a word of the language that this version does not read yet");
-    Diagnostic::fault("not_yet", message, at, "not yet")
+    Diagnostic::new(Code::NotYet, message, at, "not yet")
         .help("leave the line out for now: nothing is done in its place")
 }
 

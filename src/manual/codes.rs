@@ -8,7 +8,7 @@ use std::sync::OnceLock;
 use super::entries;
 use super::sample::Sample;
 use crate::forge::Word;
-use crate::source::Severity;
+use crate::source::Code;
 
 /// Where a code comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -35,13 +35,11 @@ pub enum Origin {
 pub const PLACES: [&str; 9] =
     ["lines", "figures", "units", "names", "steels", "recipes", "logs", "shop", "target"];
 
-/// One code.
+/// The page of one code.
 #[derive(Debug)]
-pub struct Code {
+pub struct CodePage {
     /// The code.
-    pub code: &'static str,
-    /// Fault or warning.
-    pub severity: Severity,
+    pub code: Code,
     /// What raises it.
     pub from: Vec<Origin>,
     /// The command that says it, where `check` does not.
@@ -56,7 +54,7 @@ pub struct Code {
     pub edits: Vec<(String, String)>,
 }
 
-impl Code {
+impl CodePage {
     /// The recipe that shows it, mended; `None` where its edits do not fit it.
     #[must_use]
     pub fn mended(&self) -> Option<Sample> {
@@ -118,24 +116,29 @@ const TABLES: [&str; 17] = [
 ];
 
 /// Every code that has a page, by subject.
-pub fn codes() -> &'static [Code] {
-    static CODES: OnceLock<Vec<Code>> = OnceLock::new();
+pub fn codes() -> &'static [CodePage] {
+    static CODES: OnceLock<Vec<CodePage>> = OnceLock::new();
     CODES.get_or_init(|| {
         TABLES.into_iter().flat_map(|table| entries::read(table).into_iter().map(code)).collect()
     })
 }
 
-/// The page of a code, perhaps with the `heatbook::` that messages show before it.
+/// The page of a code, by its name, perhaps with the `heatbook::` that messages show before it.
 #[must_use]
-pub fn code_of(name: &str) -> Option<&'static Code> {
-    let name = name.strip_prefix("heatbook::").unwrap_or(name);
-    codes().iter().find(|c| c.code == name)
+pub fn code_of(name: &str) -> Option<&'static CodePage> {
+    Code::of(name).map(page_of)
 }
 
-fn code(entry: entries::Entry) -> Code {
-    let (severity, from) = match entry.field("warning") {
-        "" => (Severity::Fault, entry.field("fault")),
-        from => (Severity::Warning, from),
+/// The page of a code.
+#[must_use]
+pub fn page_of(code: Code) -> &'static CodePage {
+    codes().iter().find(|c| c.code == code).unwrap_or_else(|| bug!("no page for {code}"))
+}
+
+fn code(entry: entries::Entry) -> CodePage {
+    let from = match entry.field("warning") {
+        "" => entry.field("fault"),
+        from => from,
     };
     let asked_by = from.split(", ").find_map(|w| w.strip_prefix("asked by "));
     let from = from.split(", ").filter(|w| !w.starts_with("asked by ")).map(origin).collect();
@@ -143,9 +146,9 @@ fn code(entry: entries::Entry) -> Code {
         let (old, new) = text.split_once(" => ").unwrap_or((text, ""));
         (old.replace("\\n", "\n"), new.replace("\\n", "\n"))
     };
-    Code {
-        code: entry.name,
-        severity,
+    let code = Code::of(entry.name).unwrap_or_else(|| bug!("a page for an unknown code {}", entry.name));
+    CodePage {
+        code,
         from,
         asked_by,
         means: entry.field("means"),

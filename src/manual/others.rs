@@ -1,15 +1,15 @@
 //! The pages of what is neither verb nor clause: other lines, words of a target, entries of a shop.
 
-use super::codes::{Code, Origin, codes};
+use super::codes::{CodePage, Origin, codes};
 use super::entries::{self, Entry};
 use super::page::{Broken, Example, Page, Topic};
 use super::sample::Sample;
 use crate::forge::{ENTRIES, entry_doc};
-use crate::target::What;
+use crate::spec::What;
 
 /// Adds the codes that come from a place, and from one word of it; the recipe of the first that `shows` something is shown.
 fn with_codes(mut page: Page, place: &str, own: Option<Origin>, shows: impl Fn(&str) -> bool) -> Page {
-    let from = |c: &&Code| c.comes_from_place(place) || own.is_some_and(|own| c.from.contains(&own));
+    let from = |c: &&CodePage| c.comes_from_place(place) || own.is_some_and(|own| c.from.contains(&own));
     page.codes = codes().iter().filter(from).collect();
     // What comes from this word alone is shown before what comes from any.
     page.codes.sort_by_key(|c| own.is_some_and(|own| !c.from.contains(&own)));

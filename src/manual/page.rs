@@ -1,7 +1,8 @@
 //! One page, of whatever it tells.
 
-use super::codes::{Code, Origin};
+use super::codes::{CodePage, Origin};
 use super::sample::Sample;
+use crate::source::Code;
 use crate::source::Severity;
 
 /// What a page is about.
@@ -106,7 +107,7 @@ pub enum Example {
 #[derive(Clone, Debug)]
 pub struct Broken {
     /// The code that it shows.
-    pub code: &'static str,
+    pub code: Code,
     /// The command that says it, where `check` does not.
     pub asked_by: Option<&'static str>,
     /// The recipe.
@@ -120,7 +121,7 @@ pub struct Broken {
 impl Broken {
     /// What the page of a code shows.
     #[must_use]
-    pub fn of(code: &'static Code) -> Option<Broken> {
+    pub fn of(code: &'static CodePage) -> Option<Broken> {
         let mended = code.mended()?;
         let (fails, edits) = (code.fails.clone(), code.edits.clone());
         Some(Broken { code: code.code, asked_by: code.asked_by, fails, mended, edits })
@@ -143,7 +144,7 @@ pub struct Page {
     /// Clauses of a verb, forms of a clause, figures of a law.
     pub parts: Vec<Part>,
     /// The faults and warnings that come from it.
-    pub codes: Vec<&'static Code>,
+    pub codes: Vec<&'static CodePage>,
     /// Something that runs.
     pub example: Option<Example>,
     /// Something that does not, and how it is mended.
@@ -195,9 +196,9 @@ impl Page {
 
     /// The page of a code.
     #[must_use]
-    pub fn of_code(code: &'static Code) -> Page {
-        let mut page = Page::new(Topic::Code, code.code, code.means);
-        let kind = match code.severity {
+    pub fn of_code(code: &'static CodePage) -> Page {
+        let mut page = Page::new(Topic::Code, code.code.name(), code.means);
+        let kind = match code.code.severity() {
             Severity::Fault => "a fault: the recipe cannot be worked so, or misses its target",
             Severity::Warning => "a warning: the build goes on, and a smith should know",
         };
@@ -212,7 +213,7 @@ impl Page {
 }
 
 /// What else than verbs can raise a code, in words.
-fn places_of(code: &Code) -> String {
+fn places_of(code: &CodePage) -> String {
     let words = code.from.iter().filter_map(|from| match from {
         Origin::Entry(entry) => Some(format!("`{entry}` of a shop")),
         Origin::Test(what) => Some(format!("a test of {what}")),
@@ -231,7 +232,7 @@ fn places_of(code: &Code) -> String {
 }
 
 /// The verbs that can raise a code.
-fn verbs_of(code: &Code) -> String {
+fn verbs_of(code: &CodePage) -> String {
     let verbs: Vec<&str> =
         crate::forge::WORDS.iter().filter(|w| code.comes_from(w)).map(|w| w.word).collect();
     if verbs.len() == crate::forge::WORDS.len() { "every verb".to_owned() } else { verbs.join(", ") }

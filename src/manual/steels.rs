@@ -4,10 +4,11 @@ use super::codes::codes;
 use super::page::{Broken, Example, Page, Part, Topic};
 use super::sample::Sample;
 use crate::quantity::trim_number;
+use crate::steel::catalogue::law::{Input, Law};
+use crate::steel::grades::window;
+use crate::steel::grades::window::Limit;
 use crate::steel::grades::{self, Grade};
-use crate::steel::law::{Input, Law};
-use crate::steel::window::Limit;
-use crate::steel::{solidus, window};
+use crate::steel::laws::solidus;
 
 /// A page for each steel of the table.
 pub fn grades() -> Vec<Page> {

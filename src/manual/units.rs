@@ -1,10 +1,11 @@
 //! The pages of units: from the table of `quantity`, each with a recipe that has it in it.
 
-use super::codes::{code_of, codes};
+use super::codes::{codes, page_of};
 use super::entries::{self, Entry};
 use super::page::{Broken, Example, Page, Topic};
 use super::sample::Sample;
 use crate::quantity::{Kind, Reading, UNITS, Unit, trim_number};
+use crate::source::Code;
 
 /// A page for each unit word, those that are refused too.
 pub fn pages() -> Vec<Page> {
@@ -27,14 +28,14 @@ fn page(unit: &Unit, entry: Option<&Entry>) -> Page {
     let mut page = Page::new(Topic::Unit, unit.word, doc);
     if let Reading::Refused(why) = unit.reading {
         page.fact("instead", why);
-        page.broken = code_of("refused_unit").and_then(Broken::of);
-        page.codes.extend(code_of("refused_unit"));
+        page.broken = Broken::of(page_of(Code::RefusedUnit));
+        page.codes.push(page_of(Code::RefusedUnit));
         return page;
     }
     page.fact("factor", unit.source());
     page.fact("written", unit.kind.example());
     page.codes = codes().iter().filter(|c| c.comes_from_place("units")).collect();
-    page.broken = code_of("unknown_unit").and_then(Broken::of);
+    page.broken = Broken::of(page_of(Code::UnknownUnit));
     page.example = entry.and_then(|entry| example(unit, entry)).map(Example::Recipe);
     page
 }

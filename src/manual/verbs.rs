@@ -1,7 +1,7 @@
 //! The pages of verbs: from the word table, with a recipe each out of `things/verbs.txt`.
 
 use super::clauses::{part, written};
-use super::codes::{Code, code_of, codes};
+use super::codes::{CodePage, code_of, codes};
 use super::entries::{self, Entry};
 use super::page::{Broken, Example, Page, Topic};
 use crate::forge::{WORDS, Word, usual_words};
@@ -41,7 +41,8 @@ fn slipped(entry: &Entry) -> Option<Broken> {
 }
 
 /// A code of the verb whose recipe has the verb in it.
-fn shown(word: &Word, codes: &[&'static Code]) -> Option<&'static Code> {
-    let says = |c: &&&Code| c.fails.text().lines().any(|l| l.split_whitespace().next() == Some(word.word));
+fn shown(word: &Word, codes: &[&'static CodePage]) -> Option<&'static CodePage> {
+    let says =
+        |c: &&&CodePage| c.fails.text().lines().any(|l| l.split_whitespace().next() == Some(word.word));
     codes.iter().find(says).copied()
 }

@@ -10,7 +10,7 @@ use std::collections::HashMap;
 use super::makeup::{Axis, Form, Makeup, NodeId, PartName, SteelId};
 use super::past::Past;
 use super::view::{Cut, WHOLE};
-use crate::steel::contrast::{self, Pair};
+use crate::steel::laws::contrast::{self, Pair};
 
 /// Carbon in one steel of a piece, % by mass.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -6,8 +6,8 @@ use crate::forge::Form;
 use crate::language::Plan;
 use crate::piece::{Lot, LotId};
 use crate::quantity::{Units, Values};
-use crate::source::{Diagnostic, Span};
-use crate::target::{Judged, Test};
+use crate::source::{Code, Diagnostic, Span};
+use crate::spec::{Judged, Test};
 
 use super::{Bench, Ledger};
 
@@ -181,7 +181,7 @@ fn weigh(balance: &mut Balance, bench: &Bench, here: &BTreeSet<LotId>, plan: &Pl
 
 fn loose_target(piece: &str, target: Span, made: Span) -> Diagnostic {
     let message = format!("`{piece}` is a loose stack at the end, and no piece to judge");
-    Diagnostic::fault("target_loose", message, target, "this target judges it")
+    Diagnostic::new(Code::TargetLoose, message, target, "this target judges it")
         .and(made, "it was stacked here and not welded since")
         .help(format!("weld it: `weld {piece} at 1230 C, thinning 15 %`"))
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::forge::{Effort, Sink};
 use crate::piece::{Cause, LotId, Measure};
 use crate::source::Diagnostic;
-use crate::target::{Judged, Test};
+use crate::spec::{Judged, Test};
 
 /// One change of one bar.
 #[derive(Clone, Copy, Debug)]

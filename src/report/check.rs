@@ -3,8 +3,8 @@
 use std::fmt::Write as _;
 
 use crate::quantity::{Kind, show, show_count};
+use crate::spec::{Judged, Test};
 use crate::study::got;
-use crate::target::{Judged, Test};
 
 use super::{Page, SIZES_ONLY, cautions};
 
@@ -62,7 +62,7 @@ pub fn row(page: &Page, test: &Test, judged: Option<&Judged>) -> [String; 4] {
 /// Where a layer count is met and fewer bands can be seen, both are said.
 fn both_counts(page: &Page, line: &crate::replay::Line) -> String {
     let (Some(judged), Some(lot)) = (line.judged, page.build.lot(line.lot)) else { return String::new() };
-    if line.test.what != crate::target::What::Layers || line.test.part.is_some() || !judged.met {
+    if line.test.what != crate::spec::What::Layers || line.test.part.is_some() || !judged.met {
         return String::new();
     }
     let bands = page.build.bench.makeup.bands(lot.bar.node, lot.bar.thick);

@@ -43,7 +43,7 @@ pub fn diagnostics(findings: &[&Diagnostic], files: &Files, style: Style) -> Str
 }
 
 pub(super) fn severity(finding: &Diagnostic) -> &'static str {
-    match finding.severity {
+    match finding.severity() {
         Severity::Fault => "fault",
         Severity::Warning => "warning",
     }

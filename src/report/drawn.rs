@@ -115,7 +115,7 @@ fn prepare(finding: &Diagnostic, files: &Files) -> Option<Drawn> {
     Some(Drawn {
         code: format!("heatbook::{}", finding.code),
         message: super::diagnostics::tame(&finding.message),
-        severity: if finding.severity == Severity::Fault {
+        severity: if finding.severity() == Severity::Fault {
             miette::Severity::Error
         } else {
             miette::Severity::Warning

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 
 use serde::Serialize;
 
-use crate::manual::{Broken, Code, Example, Page, Part, Sample, Topic, pages};
+use crate::manual::{Broken, CodePage, Example, Page, Part, Sample, Topic, pages};
 use crate::source::Severity;
 
 /// Lines are broken here.
@@ -101,7 +101,8 @@ fn page_text(page: &Page) -> String {
             }
         }
     }
-    let (own, shared): (Vec<&Code>, Vec<&Code>) = page.codes.iter().copied().partition(|c| c.is_own());
+    let (own, shared): (Vec<&CodePage>, Vec<&CodePage>) =
+        page.codes.iter().copied().partition(|c| c.is_own());
     if !own.is_empty() {
         text += "\n  faults and warnings\n";
         for code in own {
@@ -109,7 +110,7 @@ fn page_text(page: &Page) -> String {
         }
     }
     if !shared.is_empty() {
-        let names: Vec<&str> = shared.iter().map(|c| c.code).collect();
+        let names: Vec<&str> = shared.iter().map(|c| c.code.name()).collect();
         text += &wrapped("    and, as elsewhere", &names.join(", "), 28);
     }
     match &page.example {
@@ -244,7 +245,7 @@ fn page_json(page: &Page) -> PageJson<'_> {
             _ => None,
         },
         broken: page.broken.as_ref().map(|b| BrokenJson {
-            code: b.code,
+            code: b.code.name(),
             asked_by: b.asked_by.unwrap_or("check"),
             files: files(&b.fails),
             mended: files(&b.mended),
@@ -256,10 +257,10 @@ fn part_json(part: &Part) -> PartJson<'_> {
     PartJson { word: part.word, forms: &part.forms, takes: &part.takes, doc: &part.doc }
 }
 
-fn code_json(code: &Code) -> CodeJson<'_> {
-    let severity = match code.severity {
+fn code_json(code: &CodePage) -> CodeJson<'_> {
+    let severity = match code.code.severity() {
         Severity::Fault => "fault",
         Severity::Warning => "warning",
     };
-    CodeJson { code: code.code, severity, means: code.means }
+    CodeJson { code: code.code.name(), severity, means: code.means }
 }

@@ -7,8 +7,8 @@ use serde::Serialize;
 use crate::piece::{Cause, Lot};
 use crate::quantity::{Kind, Units, show};
 use crate::replay::StepDone;
+use crate::spec::{Judged, Test, What, hardness};
 use crate::study::Why;
-use crate::target::{Judged, Test, What, hardness};
 
 use super::diagnostics::{Record, record};
 use super::{Page, SIZES_ONLY, cautions};

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::table::table;
 use crate::quantity::trim_number;
-use crate::steel::law::Law;
+use crate::steel::catalogue::law::Law;
 
 /// A law and the figures it is worked for, each in the unit of its input.
 pub struct Worked {

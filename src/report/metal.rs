@@ -2,8 +2,8 @@
 
 use crate::piece::{LotId, SteelCarbon};
 use crate::quantity::{Kind, show, trim_number};
+use crate::spec::hardness;
 use crate::steel::Grade;
-use crate::target::hardness;
 
 use super::Page;
 use super::table::table;

@@ -7,8 +7,8 @@ use serde::Serialize;
 use crate::language::Plan;
 use crate::quantity::{Kind, Units, show};
 use crate::source::Files;
+use crate::spec::Test;
 use crate::study::Nudge;
-use crate::target::Test;
 
 /// Lines shown for each target.
 const MOST: usize = 8;

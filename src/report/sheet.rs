@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use crate::forge::MEASURED_HOT;
 use crate::piece::{Cause, Lot};
 use crate::quantity::{Kind, Units, show, show_count, trim_number};
-use crate::steel::expansion;
+use crate::steel::laws::expansion;
 
 use super::table::{shown_lot, step_lot, table};
 use super::{Page, SIZES_ONLY, cautions};

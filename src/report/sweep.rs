@@ -8,8 +8,8 @@ use textplots::{Chart, Plot, Shape};
 
 use crate::quantity::{Kind, Units, show};
 use crate::source::Files;
+use crate::spec::Test;
 use crate::study::{Try, Vary};
-use crate::target::Test;
 
 use super::table::table;
 

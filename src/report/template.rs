@@ -1,8 +1,7 @@
 //! A card template: the outline of a blade and its sections at true scale, as SVG and as DXF.
 
-use dxf::entities::{Entity, EntityType, LwPolyline, Text};
-use dxf::enums::{AcadVersion, Units as DrawingUnits};
-use dxf::{Drawing, LwPolylineVertex, Point};
+use std::fmt::Display;
+
 use svg::Document;
 use svg::node::element::path::Data;
 use svg::node::element::{Path, Text as Words};
@@ -133,45 +132,54 @@ impl Template<'_> {
         format!("{document}\n")
     }
 
-    /// As DXF, in mm.
-    ///
-    /// # Errors
-    /// What the writer could not say.
-    pub fn dxf(&self) -> Result<String, String> {
+    /// As DXF of the plainest kind (release 12, ASCII), in mm: what every reader and cutter takes.
+    #[must_use]
+    pub fn dxf(&self) -> String {
         let sheet = self.sheet();
-        let mut drawing = Drawing::new();
-        drawing.header.version = AcadVersion::R2000;
-        drawing.header.default_drawing_units = DrawingUnits::Millimeters;
-        // The same input makes the same bytes: no clock in it.
-        drawing.header.creation_date = Default::default();
-        drawing.header.creation_date_universal = Default::default();
-        drawing.header.update_date = Default::default();
-        drawing.header.update_date_universal = Default::default();
-        drawing.header.fingerprint_guid = Default::default();
-        drawing.header.version_guid = Default::default();
+        let mut dxf = Dxf::default();
+        let pairs: [(u16, &dyn Display); 12] = [
+            (0, &"SECTION"),
+            (2, &"HEADER"),
+            (9, &"$ACADVER"),
+            (1, &"AC1009"),
+            (9, &"$INSUNITS"),
+            (70, &4), // mm
+            (9, &"$MEASUREMENT"),
+            (70, &1), // metric
+            (0, &"ENDSEC"),
+            (0, &"SECTION"),
+            (2, &"ENTITIES"),
+            (999, &"1 unit is 1 mm"),
+        ];
+        dxf.pairs(&pairs);
         for stroke in &sheet.strokes {
-            let vertices = stroke.points.iter().map(|[x, y]| LwPolylineVertex {
-                x: round(*x),
-                y: round(*y),
-                ..LwPolylineVertex::default()
-            });
-            let mut line = LwPolyline { vertices: vertices.collect(), ..LwPolyline::default() };
-            line.set_is_closed(stroke.closed);
-            drawing.add_entity(Entity::new(EntityType::LwPolyline(line)));
+            let closed = u8::from(stroke.closed);
+            dxf.pairs(&[(0, &"POLYLINE"), (8, &"0"), (66, &1), (10, &0.0), (20, &0.0), (70, &closed)]);
+            for [x, y] in stroke.points.iter().map(|p| p.map(round)) {
+                dxf.pairs(&[(0, &"VERTEX"), (8, &"0"), (10, &x), (20, &y)]);
+            }
+            dxf.pairs(&[(0, &"SEQEND")]);
         }
         for label in &sheet.labels {
             let [x, y] = label.at.map(round);
-            let text = Text {
-                location: Point::new(x, y, 0.0),
-                text_height: LETTERS,
-                value: label.words.clone(),
-                ..Text::default()
-            };
-            drawing.add_entity(Entity::new(EntityType::Text(text)));
+            // A line end would end the pair.
+            let words: String = label.words.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+            dxf.pairs(&[(0, &"TEXT"), (8, &"0"), (10, &x), (20, &y), (40, &LETTERS), (1, &words)]);
         }
-        let mut bytes = Vec::new();
-        drawing.save(&mut bytes).map_err(|error| error.to_string())?;
-        String::from_utf8(bytes).map_err(|error| error.to_string())
+        dxf.pairs(&[(0, &"ENDSEC"), (0, &"EOF")]);
+        dxf.0
+    }
+}
+
+/// A file of the drawing exchange format: pairs of a group code and a value, a line each.
+#[derive(Default)]
+struct Dxf(String);
+
+impl Dxf {
+    fn pairs(&mut self, pairs: &[(u16, &dyn Display)]) {
+        for (group, value) in pairs {
+            self.0 += &format!("{group:>3}\n{value}\n");
+        }
     }
 }
 

@@ -1,6 +1,6 @@
 //! A finding about a recipe, as plain data. Each way of showing it is one file in `report`.
 
-use super::Span;
+use super::{Code, Span};
 
 /// How grave a finding is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -32,10 +32,8 @@ pub struct Fix {
 /// One finding: what, where, why, and what would work.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Diagnostic {
-    /// A stable name, lower case with underscores, shown as `heatbook::name`.
-    pub code: &'static str,
-    /// Fault or warning.
-    pub severity: Severity,
+    /// What it is.
+    pub code: Code,
     /// What is wrong: lower case, no full stop.
     pub message: String,
     /// The words at fault first, then those that set the limit.
@@ -47,35 +45,16 @@ pub struct Diagnostic {
 }
 
 impl Diagnostic {
-    /// A fault with the words at fault.
-    pub fn fault(
-        code: &'static str,
-        message: impl Into<String>,
-        span: Span,
-        text: impl Into<String>,
-    ) -> Self {
-        Self::new(code, Severity::Fault, message, span, text)
-    }
-
-    /// A warning with the words it is about.
-    pub fn warning(
-        code: &'static str,
-        message: impl Into<String>,
-        span: Span,
-        text: impl Into<String>,
-    ) -> Self {
-        Self::new(code, Severity::Warning, message, span, text)
-    }
-
-    fn new(
-        code: &'static str,
-        severity: Severity,
-        message: impl Into<String>,
-        span: Span,
-        text: impl Into<String>,
-    ) -> Self {
+    /// A finding with the words it is about.
+    pub fn new(code: Code, message: impl Into<String>, span: Span, text: impl Into<String>) -> Self {
         let label = Label { span, text: text.into() };
-        Diagnostic { code, severity, message: message.into(), labels: vec![label], help: None, fix: None }
+        Diagnostic { code, message: message.into(), labels: vec![label], help: None, fix: None }
+    }
+
+    /// Fault or warning.
+    #[must_use]
+    pub fn severity(&self) -> Severity {
+        self.code.severity()
     }
 
     /// Adds further words, such as those that set the limit.

@@ -1,7 +1,9 @@
 //! Files, the spans in them, and diagnostics as plain data. Nothing here draws or prints.
 
+mod code;
 mod diagnostic;
 mod files;
 
+pub use code::Code;
 pub use diagnostic::{Diagnostic, Fix, Label, Severity};
 pub use files::{Files, Place, Span};

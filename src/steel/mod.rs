@@ -4,72 +4,19 @@
 //! recipes. Every law of a file stands in its `LAWS`, so that it can be asked for by name; the plain functions beside it
 //! are what a replay calls. Outside its limits a law gives NaN or `None`, or is held at its end: each says which.
 
-pub mod barrel;
-pub mod bite;
-pub mod bonding;
-pub mod composition;
-pub mod conductivity;
-pub mod contrast;
-pub mod conversion;
-pub mod cooling;
-pub mod cooling_laws;
-pub mod critical;
-pub mod decarb;
-pub mod diffusion;
-pub mod draft;
-pub mod ekelund;
-pub mod expansion;
-pub mod flow;
-pub mod flow_stress;
-pub mod forging_table;
+pub mod catalogue;
 pub mod grades;
-pub mod grain;
-pub mod growth;
-pub mod hammer;
-pub mod hardenability;
-pub mod hardening;
-pub mod hardness;
-pub mod heat_capacity;
-pub mod hensel_spittel;
-pub mod law;
-pub mod layered;
-pub mod martensite;
-pub mod medium_carbon;
-pub mod misaka;
-pub mod oxidation;
-pub mod press_disc;
-pub mod press_load;
-pub mod press_strip;
-pub mod rolls;
-pub mod scale;
-pub mod solidus;
-pub mod spread;
-pub mod stainless;
-pub mod table;
-pub mod tempering;
-pub mod tonnage;
-pub mod twist;
-pub mod upset_rule;
-pub mod weight;
-pub mod window;
-pub mod work;
+pub mod laws;
 
-mod inputs;
-mod quadrature;
-
-#[cfg(test)]
-mod contrast_tests;
-#[cfg(test)]
-mod cooling_tests;
 #[cfg(test)]
 mod testing;
-#[cfg(test)]
-mod window_tests;
 
-pub use composition::Composition;
-pub use grades::Grade;
+pub use grades::{Composition, Grade};
 
-use law::Law;
+use catalogue::law::Law;
+use catalogue::*;
+use grades::*;
+use laws::*;
 
 /// Laws of heat, scale, carbon and the steels themselves.
 const HEAT: &[&[Law]] = &[

@@ -6,7 +6,7 @@ use super::super::output::Options;
 use super::super::run::{Read, Work};
 use crate::language::Plan;
 use crate::replay::build;
-use crate::source::Diagnostic;
+use crate::source::{Code, Diagnostic};
 use crate::study::judge;
 
 /// A session.
@@ -139,4 +139,4 @@ impl<'o> Session<'o> {
 }
 
 /// Faults that a line may have and still be taken: the build goes on, and may meet its target later.
-pub const FINE: [&str; 3] = ["target_missed", "open_question", "target_loose"];
+pub const FINE: [Code; 3] = [Code::TargetMissed, Code::OpenQuestion, Code::TargetLoose];

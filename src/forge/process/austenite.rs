@@ -1,0 +1,77 @@
+//! Whether each layer of a piece takes a hardening or normalising heat, as its carbon is by then.
+
+use crate::piece::Lot;
+use crate::quantity::{Kind, Q, Temperature};
+use crate::source::{Code, Diagnostic};
+use crate::steel::laws::hardening;
+use crate::steel::{Composition, Grade};
+
+use crate::forge::{Cx, Sink, Work};
+
+/// The steels of a bar with the carbon that each has by now, in the mean.
+pub fn layers<'a, S: Sink>(cx: &Cx<'a, S>, lot: &Lot) -> Vec<(&'a Grade, Composition)> {
+    let steels = &cx.ground.steels;
+    let start = |id: crate::piece::SteelId| steels.get(usize::from(id.0)).map_or(0.0, |g| g.composition.c);
+    let carbon = cx.makeup.carbon(lot.bar.node, &lot.bar.past, &start, None).unwrap_or_default();
+    let with = |one: crate::piece::SteelCarbon| {
+        let grade = steels.get(usize::from(one.steel.0))?;
+        Some((grade, grade.composition.with_carbon(one.mean)))
+    };
+    carbon.into_iter().filter_map(with).collect()
+}
+
+/// Warns of layers that the heat does not turn, or overheats.
+pub fn warn<S: Sink>(
+    cx: &mut Cx<S>,
+    lot: &Lot,
+    at: f64,
+    words: Option<Q<Temperature>>,
+    work: Work,
+    quench: bool,
+) {
+    let span = words.map_or(work.site.span, |q| cx.span(q));
+    let shown = |cx: &Cx<S>, t: f64| cx.shown(t, Kind::TEMPERATURE);
+    for (grade, s) in layers(cx, lot) {
+        if !hardening::hardens(&s) {
+            continue;
+        }
+        let (name, heat) = (&grade.name, shown(cx, at));
+        if hardening::by_data_sheet(&s) {
+            cx.book.warn(|| {
+                let message = format!("{name} is too rich in alloy for the formulas used here");
+                Diagnostic::new(Code::DataSheet, message, span, "this heat is not checked for it")
+                    .help("its data sheet says what heat, what soak and what quench it needs")
+            });
+            continue;
+        }
+        let (begins, needs, most) =
+            (hardening::begins_c(&s), hardening::needs_c(&s), hardening::too_hot_c(&s, quench));
+        if at < needs {
+            let (begins_at, needs_at) = (shown(cx, begins), shown(cx, needs));
+            let text = if at < begins {
+                format!("{heat}; {name} turns from {begins_at} on")
+            } else {
+                format!("{heat}; {name} is through at about {needs_at}")
+            };
+            let message = if at < begins {
+                format!("{name} does not turn to austenite at this heat")
+            } else {
+                format!("{name} turns only in part at this heat")
+            };
+            let what = if quench { "it hardens badly, or not at all" } else { "its grain is not made new" };
+            cx.book.warn(|| {
+                Diagnostic::new(Code::TooColdToTurn, message, span, text).help(format!(
+                    "{what}: go up to {needs_at} (Andrews 1965; formulas differ by 15 to 35 C)"
+                ))
+            });
+        } else if at > most {
+            let most = shown(cx, most);
+            cx.book.warn(|| {
+                let message = format!("{name} is overheated for this");
+                let text = format!("{heat}; above about {most} its grain grows coarse");
+                Diagnostic::new(Code::Overheated, message, span, text)
+                    .help("coarse steel is brittle: stay lower, or normalise before it is hardened (project figure)")
+            });
+        }
+    }
+}

@@ -1,0 +1,59 @@
+//! Laying bars on each other: the pile that they make.
+
+use crate::piece::{Axis, Bar, Part, PartName, Past, Section};
+use crate::source::Span;
+
+use crate::forge::cx::too_much;
+use crate::forge::{Cx, Fault, Sink};
+
+/// Lays bars, lowest first, along an axis. They must be alike across it.
+///
+/// # Errors
+/// More layers or stacks than can be counted.
+pub fn pile<'b, S: Sink>(
+    cx: &mut Cx<S>,
+    axis: Axis,
+    bars: impl Iterator<Item = (&'b Bar, PartName)> + Clone,
+    site: Span,
+) -> Result<Bar, Fault> {
+    let total: f64 = bars.clone().map(|(b, _)| b.along(axis)).sum();
+    cx.makeup.begin_pile();
+    for (bar, name) in bars.clone() {
+        let laid = bar.along(axis);
+        let past = cx.makeup.remember(&bar.past);
+        cx.makeup.lay(Part { fraction: laid / total, node: bar.node, name, laid, past });
+    }
+    let node = cx.makeup.end_pile(axis).map_err(|e| too_much(e, site))?;
+    let [mut thick, mut wide, mut long] = bars.clone().next().map_or([0.0; 3], |(b, _)| b.sizes());
+    match axis {
+        Axis::Thickness => thick = total,
+        Axis::Width => wide = total,
+        Axis::Length => long = total,
+    }
+    // The pile starts a past of its own; what the outer skins lost of their carbon stays where it is.
+    let mut past = Past::NONE;
+    // Hardened parts keep their looser packing: no gram may come or go with the laying.
+    let (mut soft, mut light) = (0.0, 0.0);
+    for (bar, _) in bars {
+        past.decarb = past.decarb.max(bar.past.decarb);
+        let grams = bar.along(axis) * cx.makeup.density(bar.node);
+        soft += grams;
+        light += grams * bar.past.light;
+    }
+    if light != soft && light.is_finite() {
+        past.light = light / soft;
+    }
+    Ok(Bar {
+        thick,
+        wide,
+        long,
+        section: Section::Flat,
+        node,
+        mass: 0.0,
+        loose: Some(axis),
+        past,
+        blade: None,
+        fill: 1.0,
+        heft: 1.0,
+    })
+}

@@ -1,0 +1,185 @@
+//! What a step asks of smith and machine: heats, minutes, strokes, force, work. All of it follows from the sizes that
+//! the step went through; none of it changes them.
+
+use crate::piece::{Lot, NodeId};
+use crate::quantity::show_count;
+use crate::source::{Code, Diagnostic, Span};
+use crate::steel::laws::diffusion::agren_m2_s;
+use crate::steel::laws::work::ideal_work_j;
+
+use crate::forge::process::fire::Hot;
+use crate::forge::process::grip::{Contact, Grip};
+use crate::forge::process::load;
+use crate::forge::process::pace;
+use crate::forge::process::press::{Pressed, Way};
+use crate::forge::words::shop::MachineKind;
+use crate::forge::{Cx, Sink};
+
+/// How far the work may run over the seconds of its heats before it is worth a warning, as a factor (project figure:
+/// the seconds are not known better).
+const OVER: f64 = 1.5;
+/// A bar with a Biot number above this is not of one heat throughout (textbook limit of the lumped model).
+const BIOT: f64 = 0.1;
+
+/// What a step asks, for all of its bars.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Effort {
+    /// Trips through the fire.
+    pub heats: u32,
+    /// Minutes, in the fire and at the work.
+    pub minutes: f64,
+    /// Out of the fire at, °C.
+    pub from_c: f64,
+    /// Back into it at, °C; nothing where nothing is forged.
+    pub stop_c: Option<f64>,
+    /// Seconds of work in a heat, in the mean.
+    pub seconds: f64,
+    /// Strokes, blows or passes; nothing where no machine is known.
+    pub strokes: Option<f64>,
+    /// The bite, mm; nothing where none is taken.
+    pub bite: Option<f64>,
+    /// The largest force of a stroke, kN; nothing but for presses.
+    pub force_kn: Option<f64>,
+    /// Work that the machine puts into the steel and its own losses, kJ; nothing where no machine is known.
+    pub energy_kj: Option<f64>,
+    /// Whether the heats were counted, and not stated.
+    pub counted: bool,
+}
+
+/// How a step is worked: its fire, its grip, and what each of its heats is counted as.
+#[derive(Clone, Copy, Debug)]
+pub struct Shift<'a> {
+    /// The fire.
+    pub hot: Hot,
+    /// The grip; none where nothing is forged.
+    pub grip: Option<Grip<'a>>,
+    /// Trips that each heat takes.
+    pub trips: u32,
+    /// Whether the heats were counted.
+    pub counted: bool,
+}
+
+impl Shift<'_> {
+    /// A step without forging.
+    #[must_use]
+    pub fn rest(hot: Hot) -> Self {
+        Shift { hot, grip: None, trips: 1, counted: false }
+    }
+}
+
+/// Carbon's diffusivity times time, mm2, for one minute in the fire, at the mean carbon of the piece.
+pub fn diffusion_mm2_min<S: Sink>(cx: &Cx<S>, node: NodeId, at_c: f64) -> f64 {
+    let steels = &cx.ground.steels;
+    let carbon = |id: crate::piece::SteelId| steels.get(usize::from(id.0)).map_or(0.0, |g| g.composition.c);
+    let mean: f64 = cx.makeup.mix(node).map(|(id, share)| share * carbon(id)).sum();
+    agren_m2_s(at_c, mean) * 1e6 * 60.0
+}
+
+/// Sums up a step and writes it into the book; `lot` is the bars before it.
+pub fn book<S: Sink>(cx: &mut Cx<S>, lot: &Lot, pressed: &Pressed, way: Way, shift: &Shift, site: Span) {
+    if !S::COUNTS {
+        return;
+    }
+    let window = shift.hot.window;
+    let trips = shift.trips;
+    let grip = shift.grip;
+    let rig = grip.and_then(|g| g.rig);
+    let contact = grip.map(|g| g.contact);
+    let [end, ..] = way.order(pressed.sizes);
+    let rate = rig.map_or(1.0, |r| r.strain_rate(end));
+    let stress = rig.map(|_| load::stress(cx, lot.bar.node, window.middle(), rate));
+    let (mut minutes, mut seconds, mut strokes, mut work, mut force, mut biot) =
+        (0.0, 0.0, 0.0, 0.0, 0.0f64, 0.0f64);
+    let (mut has, mut needs) = (0.0, 0.0);
+    let (schedule, aim) = pressed.of;
+    // The same heats once more, under the eyes of whoever counts: the sizes are known to be sound.
+    let _ = schedule.watch(aim, |beat| {
+        minutes += beat.minutes;
+        let Some(contact) = contact else { return };
+        let hot = way.order(beat.hot);
+        let cooling = pace::cooling(hot, rig.as_ref(), contact);
+        let lasts = pace::seconds(&cooling, window);
+        biot = biot.max(cooling.biot(window.from_c));
+        has += lasts;
+        if let (Some(rig), Some(stress)) = (&rig, stress) {
+            let [thick, wide, _] = way.order(beat.pressed);
+            let strain = beat.worked.ln();
+            let ideal = ideal_work_j(hot.iter().product(), stress, strain);
+            let takes = pace::strokes(rig, contact, hot, strain, ideal);
+            strokes += takes;
+            work += ideal;
+            needs += takes * rig.seconds();
+            seconds += (takes * rig.seconds()).min(lasts);
+            let [thick, wide] = if way == Way::OnEdge { [wide, thick] } else { [thick, wide] };
+            force = force.max(load::force_kn(contact, stress, wide, thick).unwrap_or(0.0));
+        } else {
+            seconds += lasts;
+        }
+    });
+    let all = f64::from(lot.count);
+    let heats = pressed.heats.saturating_mul(trips).saturating_mul(lot.count);
+    let spent_s = seconds + f64::from(pressed.heats) * if grip.is_some() { pace::CARRY_S } else { 0.0 };
+    let press = rig.is_some_and(|r| r.machine.kind == MachineKind::Press);
+    let effort = Effort {
+        heats,
+        minutes: (minutes * f64::from(trips) + spent_s / 60.0) * all,
+        from_c: window.from_c,
+        stop_c: grip.map(|_| window.stop_c),
+        seconds: seconds / f64::from(pressed.heats.max(1)),
+        strokes: rig.map(|_| strokes * all),
+        bite: contact.and_then(|c| match c {
+            Contact::Across { bite } => Some(bite),
+            Contact::Along { long, .. } => Some(long),
+            Contact::Rolls { .. } | Contact::Ends => None,
+        }),
+        // A press stalls at its rating.
+        force_kn: (press && force > 0.0)
+            .then_some(rig.and_then(|r| r.force_kn).map_or(force, |rated| force.min(rated))),
+        energy_kj: rig.map(|_| work / pace::EFFICIENCY / 1000.0 * all),
+        counted: shift.counted,
+    };
+    cx.book.effort(&effort);
+    if !S::KEEPS || grip.is_none() {
+        return;
+    }
+    let shown = || "one body by radiation and still air, less what the dies take".to_owned();
+    cx.book.assume(
+        "cooling between heats",
+        shown,
+        "Stefan-Boltzmann with emissivity 0.8; heat capacity by EN 1993-1-2; die contact from memory",
+    );
+    if biot > BIOT {
+        let shown = || format!("the thickest bar is colder outside than inside (Biot number {biot:.2})");
+        cx.book.assume("one heat throughout", shown, "textbook limit of the lumped model: 0.1");
+    }
+    if rig.is_some() {
+        let shown = || {
+            "15 % off the thickness; back to the fire where its steels should stop, welds at 1000 C"
+                .to_owned()
+        };
+        cx.book.assume(
+            "a pass over the bar",
+            shown,
+            "ingot practice, from memory; stop by the forging tables",
+        );
+    }
+    if needs > OVER * has
+        && !shift.counted
+        && let Some(rig) = rig
+    {
+        let heats = f64::from(pressed.heats);
+        let (lasts, fewest) = ((has / heats).round(), (heats * needs / has).ceil());
+        let each = rig.strokes((strokes / heats).ceil() as u64);
+        let stated = show_count(u64::from(pressed.heats), "heat");
+        cx.book.warn(|| {
+            Diagnostic::new(
+                Code::FewHeats,
+                format!("this {} hardly gets so much done in {stated}", rig.word()),
+                site,
+                format!("{each} a heat, and each heat lasts some {lasts} s"),
+            )
+            .and(rig.machine.span, "by this machine")
+            .help(format!("it would take about {fewest} heats; more heats also mean more scale"))
+        });
+    }
+}

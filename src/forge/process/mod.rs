@@ -1,0 +1,16 @@
+//! What verbs share: fire, skin, press, grip, load, pace, effort, and the bars that they leave.
+
+pub(in crate::forge) mod austenite;
+pub(in crate::forge) mod bars;
+pub(in crate::forge) mod effort;
+pub(in crate::forge) mod fire;
+pub(in crate::forge) mod grip;
+pub(in crate::forge) mod load;
+pub(in crate::forge) mod pace;
+pub(in crate::forge) mod press;
+pub(in crate::forge) mod rig;
+pub(in crate::forge) mod shaping;
+pub(in crate::forge) mod skin;
+pub(in crate::forge) mod solid;
+pub(in crate::forge) mod trim;
+pub(in crate::forge) mod work;

@@ -1,0 +1,103 @@
+//! How long a heat lasts, and how much forging goes into it: from these come the heats of a step.
+//!
+//! A bar cools as one body, by radiation and still air, and by what the dies take at each touch. Between leaving the
+//! fire and its stop temperature there are so many seconds; a pass over the bar takes so many strokes of so long.
+
+use crate::piece::Lot;
+use crate::steel::laws::cooling::Cooling;
+
+use crate::forge::process::grip::Contact;
+use crate::forge::process::load::PASS;
+use crate::forge::process::rig::Rig;
+use crate::forge::{Cx, Sink};
+
+/// From the fire to the first stroke, s (project figure).
+pub const CARRY_S: f64 = 5.0;
+/// Heat that passes between steel and a die that touches it, W/(m2 K): scale between them (from memory).
+const TOUCH_W_M2K: f64 = 3000.0;
+/// Share of the work that a press or mill spends on the steel: the overall 0.5 of the reference's worked example.
+pub const EFFICIENCY: f64 = 0.5;
+/// The least seconds that any heat is worth, s: a bar thinner than that would never be done (project figure).
+const LEAST_S: f64 = 1.0;
+/// Where the path of a step is looked at: three points of Gauss, with their weights.
+const GAUSS: [(f64, f64); 3] =
+    [(0.112_701_665_379_258_3, 5.0 / 18.0), (0.5, 4.0 / 9.0), (0.887_298_334_620_741_7, 5.0 / 18.0)];
+
+/// Between which temperatures a heat is worked, °C.
+#[derive(Clone, Copy, Debug)]
+pub struct Window {
+    /// Out of the fire.
+    pub from_c: f64,
+    /// Back into it.
+    pub stop_c: f64,
+}
+
+impl Window {
+    /// Half-way: the heat at which loads are judged, °C (project figure).
+    pub fn middle(self) -> f64 {
+        f64::midpoint(self.from_c, self.stop_c)
+    }
+}
+
+/// How a bar of these sizes, mm, cools while a machine works it.
+pub fn cooling(sizes: [f64; 3], rig: Option<&Rig>, contact: Contact) -> Cooling {
+    let [t, w, l] = sizes;
+    let surface = 2.0 * (t * w + t * l + w * l);
+    let mut cooling = Cooling::in_still_air(t * w * l / surface);
+    if let Some(rig) = rig {
+        let touched = 2.0 * contact.area(w).min(t.max(w) * l);
+        let share = (rig.touch_s() / rig.seconds()).min(1.0);
+        cooling.convection_w_m2k += TOUCH_W_M2K * touched / surface * share;
+    }
+    cooling
+}
+
+/// Seconds of work in one heat.
+pub fn seconds(cooling: &Cooling, window: Window) -> f64 {
+    (cooling.time_s(window.from_c, window.stop_c) - CARRY_S).max(LEAST_S)
+}
+
+/// Strokes that so much log strain takes on a bar of these sizes, mm: by passes over it, or by the work in it.
+pub fn strokes(rig: &Rig, contact: Contact, [_, w, l]: [f64; 3], strain: f64, work_j: f64) -> f64 {
+    let passes = strain / PASS * contact.bites(w, l);
+    rig.blow_j.map_or(passes, |blow| passes.max(work_j / blow))
+}
+
+/// Heats that a step takes, before any is counted twice for a bar longer than the fire.
+pub fn heats<S: Sink>(
+    cx: &mut Cx<S>,
+    lot: &Lot,
+    rig: &Rig,
+    contact: Contact,
+    end: [f64; 3],
+    strain: f64,
+    window: Window,
+) -> f64 {
+    let start = lot.bar.sizes();
+    let mut sum = 0.0;
+    for (x, weight) in GAUSS {
+        let mut sizes = start;
+        for (size, end) in sizes.iter_mut().zip(end) {
+            *size *= (end / *size).powf(x);
+        }
+        let [t, w, l] = sizes;
+        let stress =
+            crate::forge::process::load::stress(cx, lot.bar.node, window.middle(), rig.strain_rate(t));
+        let work_j = crate::steel::laws::work::ideal_work_j(t * w * l, stress, strain);
+        let takes = strokes(rig, contact, sizes, strain, work_j) * rig.seconds();
+        sum += weight * takes / seconds(&cooling(sizes, Some(rig), contact), window);
+    }
+    sum
+}
+
+/// How many trips each heat is, for a bar longer than the fire's hot zone or held in tongs.
+pub fn trips<S: Sink>(cx: &Cx<S>, long: f64) -> u32 {
+    let shop = &cx.ground.shop;
+    let zone = shop.hot_zone.map_or(f64::INFINITY, |q| cx.get(q));
+    let held = shop.tongs.map_or(0.0, |q| cx.get(q)).max(0.0);
+    let reach = zone.min(if held > 0.0 { (long - held).max(0.25 * long) } else { long });
+    if reach.is_nan() || reach <= 0.0 {
+        return 1;
+    }
+    (long / reach - 1e-9).ceil().clamp(1.0, 20.0) as u32
+}

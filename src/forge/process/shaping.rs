@@ -1,0 +1,357 @@
+//! What the steps on a blade share: where along it they work, what the fire takes, and how the change is booked.
+
+use crate::piece::blade::Blade;
+use crate::piece::{Bar, Cause, Lot, LotId, Measure, Section};
+use crate::quantity::{Length, Q};
+use crate::source::{Code, Diagnostic, Span};
+use crate::spec::{End, Place};
+use crate::steel::laws::decarb;
+
+use crate::forge::process::effort::{self, Effort};
+use crate::forge::process::fire::{Heating, Hot};
+use crate::forge::process::grip::Contact;
+use crate::forge::process::pace;
+use crate::forge::process::skin::{BurntAway, Skin, warn_heavy};
+use crate::forge::{Bag, Cx, Fault, Key, Sink, Work};
+
+/// A blade is forged at least down to here, °C (low in the forging table).
+const COLDEST: f64 = 800.0;
+
+/// Whether a step moves metal or grinds it off.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Manner {
+    /// It is moved, and none is lost but to the fire.
+    Forged,
+    /// It is taken off.
+    Ground,
+}
+
+impl Manner {
+    /// Takes the clause; `usual` where neither is said, which the run then lists.
+    pub fn bind(bag: &mut Bag, usual: Manner, heating: &Heating) -> (Manner, bool) {
+        let (forged, ground) = (bag.flag(Key::Forged), bag.flag(Key::Ground));
+        if let (Some(forged), Some(ground)) = (forged, ground) {
+            bag.fault(
+                Diagnostic::new(
+                    Code::ForgedOrGround,
+                    "a step is forged or ground, not both",
+                    ground,
+                    "ground",
+                )
+                .and(forged, "forged")
+                .help("keep one of the two: forging moves the metal, grinding takes it away"),
+            );
+        }
+        let manner = match (forged, ground) {
+            (Some(_), _) => Manner::Forged,
+            (None, Some(_)) => Manner::Ground,
+            (None, None) => usual,
+        };
+        let hot = heating.heats.is_some() || heating.at.is_some() || heating.minutes.is_some();
+        if manner == Manner::Ground && hot && !bag.faulty() {
+            let site = bag.site.span;
+            let said = ground.unwrap_or(site);
+            bag.fault(
+                Diagnostic::new(
+                    Code::GroundCold,
+                    "nothing is heated where steel is ground",
+                    site,
+                    "this states a fire",
+                )
+                .and(said, "ground")
+                .help("write `forged`, or leave `heats`, `at` and `for` out"),
+            );
+        }
+        (manner, forged.is_none() && ground.is_none())
+    }
+
+    /// Lists the manner that nobody stated.
+    pub fn list<S: Sink>(self, cx: &mut Cx<S>, verb: &'static str) {
+        let said = if self == Manner::Forged { "forged" } else { "ground" };
+        cx.book.assume(verb, || said.to_owned(), "project figure: write `forged` or `ground`");
+    }
+}
+
+/// A stretch of the blade that a step works on.
+#[derive(Clone, Copy, Debug)]
+pub struct Stretch {
+    from: Place,
+    to: Place,
+    span: Span,
+}
+
+impl Stretch {
+    /// Takes the clause; the whole blade where nothing is said.
+    pub fn bind(bag: &mut Bag) -> Stretch {
+        let clause = bag.take(Key::Zone);
+        let mut places = clause.iter().flat_map(|c| c.places());
+        let site = bag.site.span;
+        let end = |from| Place { from, by: None, span: site };
+        let from = places.next();
+        Stretch {
+            from: from.unwrap_or(end(End::Heel)),
+            to: places.next().unwrap_or(end(End::Tip)),
+            span: clause.as_ref().map_or(site, |c| c.span),
+        }
+    }
+
+    /// Both places, mm from the heel; the second may lie nearer the heel where `either` is set.
+    ///
+    /// # Errors
+    /// `beyond_bar`, `zone_backwards`.
+    pub fn on<S: Sink>(&self, cx: &Cx<S>, blade: &Blade, either: bool) -> Result<[f64; 2], Fault> {
+        let tip = blade.tip();
+        let mut places = [0.0; 2];
+        for (x, place) in places.iter_mut().zip([self.from, self.to]) {
+            *x = at(cx, place, tip)?;
+        }
+        let [a, b] = places;
+        let least = 1e-6;
+        if (b - a).abs() < least || (!either && b < a) {
+            let long = cx.mm(tip);
+            return Err(Box::new(
+                Diagnostic::new(
+                    Code::ZoneBackwards,
+                    if b < a { "this stretch runs backwards" } else { "this stretch has no length" },
+                    self.span,
+                    format!("on a blade {long} long"),
+                )
+                .help("name the place nearer the heel first, as in `from heel to 30 mm from tip`"),
+            ));
+        }
+        Ok(places)
+    }
+}
+
+/// A place, mm from the heel, that must lie on the blade.
+///
+/// # Errors
+/// `beyond_bar`.
+pub fn at<S: Sink>(cx: &Cx<S>, place: Place, tip: f64) -> Result<f64, Fault> {
+    let x = place.on(cx.values, tip);
+    if (-1e-9..=tip * (1.0 + 1e-9)).contains(&x) {
+        return Ok(x.clamp(0.0, tip));
+    }
+    let (has, asked) = (cx.mm(tip), cx.mm(x));
+    Err(Box::new(
+        Diagnostic::new(
+            Code::BeyondBar,
+            "this place is not on the blade",
+            place.span,
+            format!("{asked} from the heel; the blade is {has} long"),
+        )
+        .help("measure from the nearer end, as in `30 mm from tip`"),
+    ))
+}
+
+/// A length above nothing, mm.
+///
+/// # Errors
+/// `no_size`.
+pub fn above_nothing<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
+    let value = cx.get(q);
+    if value > 0.0 && value.is_finite() {
+        return Ok(value);
+    }
+    let shown = cx.mm(value);
+    Err(Box::new(
+        Diagnostic::new(Code::NoSize, "a size must be above nothing", cx.span(q), format!("this is {shown}"))
+            .help("write the size that the blade is to have there"),
+    ))
+}
+
+/// The blade of a step, shaped before or not, and the bars that it stands for.
+///
+/// # Errors
+/// `loose_stack`, `none_left`.
+pub fn take<S: Sink>(cx: &Cx<S>, work: Work, verb: &str) -> Result<(Lot, Blade), Fault> {
+    let lot = cx.piece(work, verb)?;
+    Ok((lot, cx.makeup.shape(&lot.bar)))
+}
+
+/// Why a shape changed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Change {
+    /// Pressed and hammered: what a size gains is spread, what a width loses is edged.
+    Forged,
+    /// Something took it off.
+    Taken(Cause),
+    /// The end behind the heel became the tang, or was cut off it.
+    Tang,
+    /// It grew or shrank as a whole.
+    Grown,
+}
+
+/// Gives bars a new shape and books the change of each size.
+pub fn reshape<S: Sink>(cx: &mut Cx<S>, to: LotId, lot: &mut Lot, shape: Blade, change: Change) {
+    let before = lot.bar;
+    settle(cx, &mut lot.bar, shape);
+    let now = lot.bar;
+    let wider = now.calliper_wide() > before.calliper_wide();
+    let [thick, wide, long] = match change {
+        Change::Forged => [Cause::Pressed, if wider { Cause::Spread } else { Cause::Edged }, Cause::Pressed],
+        Change::Taken(cause) => [cause; 3],
+        Change::Tang => [Cause::Tang; 3],
+        Change::Grown => [Cause::Thermal; 3],
+    };
+    cx.change(to, Measure::Thickness, thick, now.calliper_thick() - before.calliper_thick());
+    cx.change(to, Measure::Width, wide, now.calliper_wide() - before.calliper_wide());
+    cx.change(to, Measure::Length, long, now.long - before.long);
+}
+
+/// Puts a shape into a bar, with the sizes that go by it.
+fn settle<S: Sink>(cx: &mut Cx<S>, bar: &mut Bar, shape: Blade) {
+    let [wide, thick] = shape.greatest();
+    (bar.thick, bar.wide, bar.long) = (thick, wide, shape.tip());
+    bar.section = Section::Flat;
+    bar.fill = shape.volume() / (bar.thick * bar.wide * bar.long);
+    bar.blade = Some(cx.makeup.keep_blade(shape));
+}
+
+/// Takes steel off a blade down to a shape inside it: weighs what went, and books it.
+///
+/// # Errors
+/// `ground_away`, where nothing would be left.
+pub fn take_down<S: Sink>(
+    cx: &mut Cx<S>,
+    work: Work,
+    lot: &mut Lot,
+    (before, mut after): (&Blade, Blade),
+    cause: Cause,
+) -> Result<(), Fault> {
+    check_left(cx, work, &after)?;
+    let light = lot.bar.past.light;
+    let grams = cx.makeup.ground_off(lot.bar.node, before, &after) * light;
+    cx.lose(work.to, cause, grams, lot.count);
+    let mass = lot.bar.mass - grams;
+    after.rest_heel();
+    weighed(cx, work.to, lot, after, (mass, cause));
+    Ok(())
+}
+
+/// Gives bars a new shape that is known to weigh so much, g, and books the change of each size to one cause.
+pub fn weighed<S: Sink>(cx: &mut Cx<S>, to: LotId, lot: &mut Lot, shape: Blade, (mass, cause): (f64, Cause)) {
+    reshape(cx, to, lot, shape, Change::Taken(cause));
+    let mean = lot.bar.volume() * cx.makeup.density(lot.bar.node) * lot.bar.past.light;
+    // One steel keeps its density to the last bit; of several the mean has changed with what went.
+    if !cx.makeup.one_density(lot.bar.node) && mean > 0.0 {
+        lot.bar.heft = mass / mean;
+    }
+    lot.bar.mass = mass;
+}
+
+fn check_left<S: Sink>(cx: &Cx<S>, work: Work, after: &Blade) -> Result<(), Fault> {
+    let [wide, thick] = after.greatest();
+    if after.sound() && after.tip() > 1e-6 && wide > 1e-6 && thick > 1e-6 && after.volume() > 0.0 {
+        return Ok(());
+    }
+    let name = cx.ground.lot_name(work.from);
+    let made = cx.ground.lots.get(work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+    Err(Box::new(
+        Diagnostic::new(
+            Code::GroundAway,
+            format!("this would leave nothing of `{name}`"),
+            work.site.span,
+            "all of it is taken off here",
+        )
+        .and(made, "it comes out of this step")
+        .help("take less, or leave more steel before"),
+    ))
+}
+
+/// Takes a blade through the fire so many times: the skin goes, carbon travels, hardness goes. Gives the fire.
+///
+/// # Errors
+/// Too hot for a steel; nothing left.
+pub fn burn<S: Sink>(
+    cx: &mut Cx<S>,
+    work: Work,
+    lot: &mut Lot,
+    shape: &mut Blade,
+    heating: &Heating,
+    (heats, forged): (u32, bool),
+) -> Result<Hot, Fault> {
+    let site = work.site.span;
+    let hot = heating.fire(cx, lot, site, if forged { COLDEST } else { 0.0 })?;
+    if forged && S::KEEPS {
+        heating.warn_cold(cx, hot.window, site);
+    }
+    let before = shape.clone();
+    let (mut burnt, mut heaviest) = (0.0, 0.0f64);
+    // Only a share of the volume hangs on what earlier heats have left; other skins are taken off in one.
+    let rounds = if matches!(hot.skin, Skin::Share(_)) { heats } else { 1 };
+    for i in 0..rounds {
+        let each = skin_of(hot.skin, shape, i == 0);
+        let skin = if rounds == heats {
+            each
+        } else {
+            each + f64::from(heats.saturating_sub(1)) * skin_of(hot.skin, shape, false)
+        };
+        let [_, thick] = shape.greatest();
+        if skin * 2.0 >= thick.min(shape.tip()) {
+            return Err(BurntAway::new(each, thick).fault(cx, site));
+        }
+        if skin > 0.0 {
+            let has = shape.volume();
+            shape.burn(skin);
+            heaviest =
+                heaviest.max((1.0 - shape.volume() / has) * f64::from(rounds) / f64::from(heats.max(1)));
+            check_left(cx, work, shape)?;
+        }
+        burnt += skin;
+    }
+    age(cx, lot, &hot, heats, burnt);
+    if S::COUNTS {
+        sum_up(cx, lot, &hot, shape, (heats, forged));
+    }
+    if burnt > 0.0 {
+        take_down(cx, work, lot, (&before, shape.clone()), Cause::Scale)?;
+        *shape = cx.makeup.shape(&lot.bar);
+        if S::KEEPS {
+            warn_heavy(cx, heaviest, site);
+        }
+    }
+    Ok(hot)
+}
+
+/// The skin of one heat, mm: a share of the volume is spread over the blade's faces.
+fn skin_of(skin: Skin, shape: &Blade, first: bool) -> f64 {
+    let (volume, side) = (shape.volume(), shape.side_area());
+    let long = shape.tip() - shape.start();
+    skin.of([volume / side, side / long, long], first)
+}
+
+fn age<S: Sink>(cx: &Cx<S>, lot: &mut Lot, hot: &Hot, heats: u32, burnt: f64) {
+    let d_min = effort::diffusion_mm2_min(cx, lot.bar.node, hot.window.from_c);
+    let [first, each] = hot.minutes;
+    let minutes = if heats == 0 { 0.0 } else { first + each * f64::from(heats - 1) };
+    let past = &mut lot.bar.past;
+    // What forging stretches the layers by from here on is little, and no further weld is made: they are taken as they are.
+    past.soak(d_min, [minutes; 3], [1.0; 3]);
+    past.hard = None;
+    past.decarb = decarb::grown_mm(past.decarb, d_min * minutes, burnt);
+}
+
+fn sum_up<S: Sink>(cx: &mut Cx<S>, lot: &Lot, hot: &Hot, shape: &Blade, (heats, forged): (u32, bool)) {
+    let [first, each] = hot.minutes;
+    let side = shape.side_area();
+    let long = shape.tip() - shape.start();
+    let sizes = [shape.volume() / side, side / long, long];
+    let seconds =
+        if forged { pace::seconds(&pace::cooling(sizes, None, Contact::Ends), hot.window) } else { 0.0 };
+    let fire = first + each * f64::from(heats.saturating_sub(1));
+    let work = if forged { f64::from(heats) * (seconds + pace::CARRY_S) / 60.0 } else { 0.0 };
+    let effort = Effort {
+        heats: heats.saturating_mul(lot.count),
+        minutes: (fire + work) * f64::from(lot.count),
+        from_c: hot.window.from_c,
+        stop_c: forged.then_some(hot.window.stop_c),
+        seconds,
+        strokes: None,
+        bite: None,
+        force_kn: None,
+        energy_kj: None,
+        counted: false,
+    };
+    cx.book.effort(&effort);
+}

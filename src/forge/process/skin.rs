@@ -1,0 +1,149 @@
+//! The skin that a heat burns off every face, and what is left of a bar.
+
+use crate::piece::{Cause, Lot};
+use crate::quantity::Kind;
+use crate::source::{Code, Diagnostic, Span};
+
+use crate::forge::{Cx, Fault, Sink};
+
+/// What a heat takes off every face that sees the fire.
+#[derive(Clone, Copy, Debug)]
+pub enum Skin {
+    /// Nothing.
+    None,
+    /// So many mm.
+    Fixed(f64),
+    /// By the law: the first heat, and each after it, mm.
+    Law {
+        /// The first heat.
+        first: f64,
+        /// Each after it.
+        each: f64,
+    },
+    /// So much of the volume at that moment.
+    Share(f64),
+}
+
+impl Skin {
+    /// The skin of one heat, mm off each face of a bar of these sizes.
+    #[must_use]
+    pub fn of(self, [t, w, l]: [f64; 3], first_heat: bool) -> f64 {
+        match self {
+            Skin::None => 0.0,
+            Skin::Fixed(r) => r,
+            Skin::Law { first, each } => {
+                if first_heat {
+                    first
+                } else {
+                    each
+                }
+            }
+            Skin::Share(p) => skin_of_share(p, [t, w, l]),
+        }
+    }
+}
+
+/// The skin that loses a share of the volume: `(t-2r)(w-2r)(l-2r) = (1-p) t w l`.
+///
+/// Newton from 0: the left side falls and bends upward, so the steps come up to the root from one side.
+fn skin_of_share(p: f64, [t, w, l]: [f64; 3]) -> f64 {
+    let wanted = (1.0 - p) * t * w * l;
+    let mut r = 0.0;
+    for _ in 0..60 {
+        let (a, b, c) = (t - 2.0 * r, w - 2.0 * r, l - 2.0 * r);
+        let slope = -2.0 * (b * c + a * c + a * b);
+        let next = r - (a * b * c - wanted) / slope;
+        if !next.is_finite() || next <= r {
+            break;
+        }
+        r = next;
+    }
+    r
+}
+
+/// The fire would leave nothing: the skin of a heat, and the size that it eats, mm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BurntAway {
+    skin: f64,
+    size: f64,
+}
+
+impl BurntAway {
+    /// A skin that eats all of a size, mm.
+    #[must_use]
+    pub fn new(skin: f64, size: f64) -> BurntAway {
+        BurntAway { skin, size }
+    }
+
+    /// The fault, at a step.
+    #[must_use]
+    pub fn fault<S: Sink>(self, cx: &Cx<S>, site: Span) -> Fault {
+        let (skin, size) = (cx.mm(self.skin), cx.mm(self.size));
+        Box::new(
+            Diagnostic::new(
+                Code::BurntAway,
+                "the fire would eat the whole bar",
+                site,
+                format!("a heat takes {skin} off each face, and the bar is down to {size}"),
+            )
+            .help("fewer heats, or a thicker bar"),
+        )
+    }
+}
+
+/// The share of a bar above which one heat is worth a warning (metal.md: 5 %).
+const HEAVY: f64 = 0.05;
+
+impl Skin {
+    /// Takes the skin of one heat off sizes and off what is left of each; gives the share of the volume lost.
+    ///
+    /// # Errors
+    /// Where nothing would be left.
+    pub fn take(self, sizes: &mut [f64; 3], kept: &mut [f64; 3], first_heat: bool) -> Result<f64, BurntAway> {
+        let skin = self.of(*sizes, first_heat);
+        let mut share = 1.0;
+        for (size, kept) in sizes.iter_mut().zip(kept.iter_mut()) {
+            let left = *size - 2.0 * skin;
+            if left.is_nan() || left <= 0.0 {
+                return Err(BurntAway { skin, size: *size });
+            }
+            share *= left / *size;
+            *kept *= left / *size;
+            *size = left;
+        }
+        Ok(1.0 - share)
+    }
+}
+
+/// Warns where one heat burns off more than a smith would like.
+pub fn warn_heavy<S: Sink>(cx: &mut Cx<S>, lost: f64, site: Span) {
+    if lost <= HEAVY {
+        return;
+    }
+    let lost = cx.shown(lost, Kind::RATIO);
+    cx.book.warn(|| {
+        Diagnostic::new(
+            Code::HeavyScale,
+            "one heat burns off more than 5 % of the bar",
+            site,
+            format!("{lost} in one heat here"),
+        )
+        .help("thin steel scales fast: fewer, shorter heats, or leave it thicker and grind")
+    });
+}
+
+/// Books what the fire took off the outside of a bar, and gives the makeup of what is left.
+///
+/// `kept` is the fraction left of each size; `volume` that of one bar before, mm3; `size` the whole bar that
+/// the fractions are of, mm.
+pub fn burn<S: Sink>(
+    cx: &mut Cx<S>,
+    to: crate::piece::LotId,
+    lot: &mut Lot,
+    kept: [f64; 3],
+    volume: f64,
+    size: [f64; 3],
+) {
+    let outer = crate::forge::process::solid::shell(kept);
+    crate::forge::process::solid::take_off(cx, to, lot, outer, Cause::Scale, volume, size);
+}

@@ -1,0 +1,395 @@
+//! `bevel`: thins a blade towards its edge. Forged it grows wider; ground it keeps its width and loses steel.
+
+use crate::piece::blade::{Bevel as Cut, Blade, Height, Sides};
+use crate::piece::{Cause, Lot, PartName};
+use crate::quantity::{Angle, Kind, Length, Q, Ratio};
+use crate::source::{Code, Diagnostic, Span};
+
+use crate::forge::process::fire::Heating;
+use crate::forge::process::grip::Law;
+use crate::forge::process::shaping::{
+    Change, Manner, Stretch, above_nothing, burn, reshape, take, take_down,
+};
+use crate::forge::process::solid::length;
+use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::tool::Tool;
+use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+
+/// Heats of a forged bevel where nothing is said: at least six, three a side (common practice).
+const HEATS: u32 = 6;
+/// A bevel lengthens a blade by no more than this, as a share (project figure).
+const MOST_LONGER: f64 = 0.5;
+/// Length over which a bevel runs out where nothing is said, mm (project figure).
+const PLUNGE: f64 = 5.0;
+
+/// Bevelling.
+#[derive(Debug)]
+pub struct Bevel {
+    work: Work,
+    heating: Heating,
+    tool: Tool,
+    manner: (Manner, bool),
+    stretch: Stretch,
+    edge: Q<Length>,
+    edge_span: Span,
+    height: Tall,
+    sides: Sides,
+    bulge: Option<Q<Length>>,
+    plunge: Option<Q<Length>>,
+    elongation: Option<Q<Ratio>>,
+    off: Option<(PartName, Q<Length>)>,
+}
+
+#[derive(Clone, Copy, Debug)]
+enum Tall {
+    Height(Q<Length>),
+    Full,
+    Angle(Q<Angle>),
+}
+
+impl Verb for Bevel {
+    const WORD: Word = Word {
+        word: "bevel",
+        doc: "thins a blade towards its edge: forged it grows wider, ground it keeps its width and loses steel",
+        form: Form::Work,
+        clauses: &[
+            Key::Zone,
+            Key::EdgeLeft,
+            Key::Tall,
+            Key::Angle,
+            Key::Sides,
+            Key::Convex,
+            Key::Plunge,
+            Key::PartOff,
+            Key::Forged,
+            Key::Ground,
+            Key::Elongation,
+            Key::Heats,
+            Key::At,
+            Key::For,
+            Key::With,
+            Key::Bite,
+            Key::Spread,
+        ],
+        example: "bevel blade edge 0.6 mm, height 30 mm, ground",
+        hazards: &[Hazard::Fire, Hazard::Press, Hazard::Grind],
+    };
+
+    fn bind(bag: &mut Bag) -> Option<Self> {
+        let stretch = Stretch::bind(bag);
+        let (edge, tall, angle) = (bag.take(Key::EdgeLeft), bag.take(Key::Tall), bag.take(Key::Angle));
+        let sides = bag.take(Key::Sides);
+        let (bulge, plunge, elongation) =
+            (bag.opt(Key::Convex), bag.opt(Key::Plunge), bag.opt(Key::Elongation));
+        let off = bag.take(Key::PartOff);
+        let heating = Heating::bind(bag);
+        let tool = Tool::bind(bag);
+        let manner = Manner::bind(bag, Manner::Ground, &heating);
+        if let (Some(a), Some(b)) = (&tall, &angle) {
+            let message = "a bevel goes by its height or by its angle, not both";
+            bag.fault(
+                Diagnostic::new(Code::BevelHow, message, b.span, "an angle")
+                    .and(a.span, "a height")
+                    .help("keep one of the two"),
+            );
+        }
+        let edge_span = edge.as_ref().map(|c| c.span);
+        let edge = edge.and_then(|c| c.slots().next()).and_then(|s| bag.typed(s, "edge"));
+        let height = match (tall, angle) {
+            (Some(tall), _) if tall.says("full") => Some(Tall::Full),
+            (Some(tall), _) => tall.slots().next().and_then(|s| bag.typed(s, "height")).map(Tall::Height),
+            (None, Some(angle)) => angle.slots().next().and_then(|s| bag.typed(s, "angle")).map(Tall::Angle),
+            (None, None) => None,
+        };
+        let sides = sides.map_or(Sides::Both, |c| {
+            if c.says("left side") {
+                Sides::Left
+            } else if c.says("right side") {
+                Sides::Right
+            } else {
+                Sides::Both
+            }
+        });
+        let off = off.and_then(|c| {
+            let name = c.names().next()?.clone();
+            let slot = c.slots().next()?;
+            Some((bag.scope.part(&name.text), bag.typed(slot, "off")?))
+        });
+        let name = bag.name.text.clone();
+        let work = bag.work();
+        if bag.faulty() {
+            return None;
+        }
+        let (Some(edge), Some(edge_span), Some(height)) = (edge, edge_span, height) else {
+            let text = "what is left at the edge, and how far up";
+            bag.fault(
+                Diagnostic::new(Code::BevelHow, "this does not say how to bevel", bag.site.span, text).help(format!(
+                    "write `bevel {name} edge 0.6 mm, height 30 mm, ground` (or `height full`, or `angle 4 deg`)"
+                )),
+            );
+            return None;
+        };
+        Some(Bevel {
+            work: work?,
+            heating,
+            tool,
+            manner,
+            stretch,
+            edge,
+            edge_span,
+            height,
+            sides,
+            bulge,
+            plunge,
+            elongation,
+            off,
+        })
+    }
+
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+        let (mut lot, mut blade) = take(cx, self.work, "bevel")?;
+        cx.book.origin(self.work.to, self.work.from);
+        if self.manner.1 {
+            self.manner.0.list(cx, "bevel");
+        }
+        let [from, to] = self.stretch.on(cx, &blade, false)?;
+        let bevel = self.cut(cx)?;
+        self.check(cx, &blade, from, to, &bevel)?;
+        self.check_height(cx, &blade, [from, to], &bevel)?;
+        if let Some((part, q)) = self.off {
+            self.shift(cx, &lot, &mut blade, part, q)?;
+        }
+        // A bevel that begins on the blade, or before a tang, runs out over a little length.
+        let starts_bare = from <= blade.start() + 1e-9;
+        let plunge = match self.plunge {
+            Some(q) => length(cx, q)?,
+            None if starts_bare => 0.0,
+            None => {
+                let units = cx.units;
+                cx.book.assume(
+                    "plunge",
+                    || crate::quantity::show(PLUNGE, Kind::LENGTH, units),
+                    "project figure",
+                );
+                PLUNGE
+            }
+        };
+        let plunge = if starts_bare { plunge } else { plunge.max(0.1) };
+        match self.manner.0 {
+            Manner::Ground => {
+                let before = blade.clone();
+                blade.bevel(&bevel, from, to, plunge);
+                if before.volume() - blade.volume() <= 1e-9 * before.volume() {
+                    return Err(self.takes_nothing(cx));
+                }
+                take_down(cx, self.work, &mut lot, (&before, blade), Cause::Ground)?;
+            }
+            Manner::Forged => self.forge(cx, &mut lot, &mut blade, &bevel, (from, to, plunge))?,
+        }
+        cx.put(self.work.to, lot, self.work.site.span)
+    }
+}
+
+impl Bevel {
+    fn cut<S: Sink>(&self, cx: &Cx<S>) -> Result<Cut, Fault> {
+        let edge = length(cx, self.edge)?;
+        let height = match self.height {
+            Tall::Height(q) => Height::Tall(above_nothing(cx, q)?),
+            Tall::Full => Height::Full,
+            Tall::Angle(q) => {
+                let degrees = cx.get(q);
+                if !(0.1..=60.0).contains(&degrees) {
+                    return Err(Box::new(
+                        Diagnostic::new(
+                            Code::BevelAngle,
+                            "no bevel has such an angle",
+                            cx.span(q),
+                            cx.shown(degrees, Kind::ANGLE),
+                        )
+                        .help("it is the angle of one face to the middle of the blade: 2 to 20 deg (common practice)"),
+                    ));
+                }
+                Height::Slope(degrees.to_radians().tan())
+            }
+        };
+        let bulge = self.bulge.map(|q| length(cx, q)).transpose()?.unwrap_or(0.0);
+        Ok(Cut { edge, height, sides: self.sides, bulge })
+    }
+
+    /// The edge that is asked for must be thinner than what is there.
+    fn check<S: Sink>(
+        &self,
+        cx: &Cx<S>,
+        blade: &Blade,
+        from: f64,
+        to: f64,
+        bevel: &Cut,
+    ) -> Result<(), Fault> {
+        let middle = blade.section(f64::midpoint(from, to));
+        let has = middle.edge().thick();
+        if bevel.edge < has * (1.0 + 1e-9) {
+            return Ok(());
+        }
+        let name = cx.ground.lot_name(self.work.from);
+        let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        let (asked, has) = (cx.mm(bevel.edge), cx.mm(has));
+        Err(Box::new(
+            Diagnostic::new(
+                Code::AlreadySmaller,
+                format!("the edge of `{name}` is already thinner than asked"),
+                self.edge_span,
+                format!("asked {asked}; it is {has}"),
+            )
+            .and(made, format!("it comes out of this step with {has} at the edge"))
+            .help("a bevel only thins: ask for less at the edge"),
+        ))
+    }
+
+    /// A bevel that is taller than the blade is wide would take the spine down.
+    fn check_height<S: Sink>(
+        &self,
+        cx: &Cx<S>,
+        blade: &Blade,
+        [from, to]: [f64; 2],
+        bevel: &Cut,
+    ) -> Result<(), Fault> {
+        let wide = blade.section(from).width().max(blade.section(f64::midpoint(from, to)).width());
+        let thick = blade.section(from).spine().thick();
+        // A forged one makes the blade wider as it goes.
+        let room = if self.manner.0 == Manner::Forged { 2.0 * wide } else { wide };
+        let tall = bevel.tall(wide, thick);
+        if tall <= room * (1.0 + 1e-9) || matches!(self.height, Tall::Full) {
+            return Ok(());
+        }
+        let words = match self.height {
+            Tall::Height(q) => cx.span(q),
+            Tall::Angle(q) => cx.span(q),
+            Tall::Full => self.work.site.span,
+        };
+        let (tall, wide) = (cx.mm(tall), cx.mm(wide));
+        let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        Err(Box::new(
+            Diagnostic::new(
+                Code::BevelTall,
+                "this bevel is taller than the blade is wide, and would take the spine down",
+                words,
+                format!("{tall} tall; the blade is {wide} wide"),
+            )
+            .and(made, "it comes out of this step so wide")
+            .help("write `height full` for a bevel up to the spine; to thin the spine, `taper` it or `grind … to 3 mm thick`"),
+        ))
+    }
+
+    fn takes_nothing<S: Sink>(&self, cx: &Cx<S>) -> Fault {
+        let name = cx.ground.lot_name(self.work.from);
+        let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        Box::new(
+            Diagnostic::new(
+                Code::AlreadySmaller,
+                format!("`{name}` lies inside this bevel already: there is nothing to grind off"),
+                self.work.site.span,
+                "this takes nothing",
+            )
+            .and(made, "it comes out of this step so")
+            .help("a taller bevel, or a thinner edge, takes something"),
+        )
+    }
+
+    /// Moves the makeup off the middle plane.
+    fn shift<S: Sink>(
+        &self,
+        cx: &Cx<S>,
+        lot: &Lot,
+        blade: &mut Blade,
+        part: PartName,
+        q: Q<Length>,
+    ) -> Result<(), Fault> {
+        let by = cx.get(q);
+        let full = blade.section(0.0).spine().full;
+        if cx.makeup.share_of(lot.bar.node, part).is_none() || by.abs() >= full / 2.0 {
+            let name = cx.ground.part_name(part).to_owned();
+            let thick = cx.mm(full);
+            return Err(Box::new(
+                Diagnostic::new(
+                    Code::PartOff,
+                    format!("`{name}` cannot lie so in this blade"),
+                    cx.span(q),
+                    format!("the blade is {thick} thick"),
+                )
+                .help("name a part that was stacked into it, and less than half of the thickness"),
+            ));
+        }
+        blade.off += by / full;
+        Ok(())
+    }
+
+    fn forge<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        lot: &mut Lot,
+        blade: &mut Blade,
+        bevel: &Cut,
+        (from, to, plunge): (f64, f64, f64),
+    ) -> Result<(), Fault> {
+        if self.sides != Sides::Both || bevel.bulge > 0.0 {
+            return Err(Box::new(
+                Diagnostic::new(
+                    Code::BevelForged,
+                    "a forged bevel is flat and alike on both sides here",
+                    self.work.site.span,
+                    "one side, or convex",
+                )
+                .help("forge it flat, and grind the rest: a second `bevel … ground` takes it there"),
+            ));
+        }
+        let heats = match self.heating.stated(cx)? {
+            Some(heats) => heats,
+            None => {
+                cx.book.assume("heats of a bevel", || "6, three a side".to_owned(), "common practice");
+                HEATS
+            }
+        };
+        let grip = self.tool.along(cx)?;
+        let elongation = match self.elongation {
+            Some(q) => cx.get(q),
+            None => usual_elongation(cx, grip.law(), blade, bevel, (from, to)),
+        };
+        if !(0.0..=MOST_LONGER).contains(&elongation) {
+            let span = self.elongation.map_or(self.work.site.span, |q| cx.span(q));
+            let shown = cx.shown(elongation, Kind::RATIO);
+            return Err(Box::new(
+                Diagnostic::new(Code::ShareOutOfRange, "no bevel lengthens a blade so", span, shown)
+                    .help("a few per cent: common practice straightens the blade over the spine"),
+            ));
+        }
+        let tip = blade.tip();
+        burn(cx, self.work, lot, blade, &self.heating, (heats, true))?;
+        let moved = blade.tip() / tip;
+        blade.forge_bevel(bevel, from * moved, to * moved, plunge, elongation);
+        reshape(cx, self.work.to, lot, blade.clone(), Change::Forged);
+        Ok(())
+    }
+}
+
+/// How much of the blade's length a forged bevel gives, as a share: what the strip above the edge would stretch by the
+/// spread law with the tool along it, shared by the whole section.
+fn usual_elongation<S: Sink>(
+    cx: &mut Cx<S>,
+    law: Law,
+    blade: &Blade,
+    bevel: &Cut,
+    (from, to): (f64, f64),
+) -> f64 {
+    let middle = blade.section(f64::midpoint(from, to));
+    let (thick, wide) = (middle.edge().thick(), middle.width());
+    let spread = law.coefficient(wide, 1.0, 1.0).clamp(0.0, 1.0);
+    let mean = f64::midpoint(thick, bevel.edge);
+    let tall = bevel.tall(wide, middle.spine().thick()).min(wide);
+    // The strip that such a bevel is made of, as a share of the section.
+    let share = (tall * mean / middle.area()).min(1.0);
+    let elongation = share * ((thick / mean).powf(1.0 - spread) - 1.0);
+    let shown = || format!("{} %", crate::quantity::trim_number(elongation * 100.0, 1));
+    let source = "spread law with the tool along, shared by the section: project figure";
+    cx.book.assume("elongation of a forged bevel", shown, source);
+    elongation
+}

@@ -1,0 +1,482 @@
+//! `cut`: divides a bar along its length. The saw takes its kerf, what is cropped goes to the rack.
+
+use smallvec::SmallVec;
+
+use crate::piece::{Axis, Bar, Cause, Lot, LotId, Measure};
+use crate::quantity::{Count, Kind, Length, Q, show};
+use crate::source::{Code, Diagnostic, Span};
+
+use crate::forge::process::solid::{length, segment};
+use crate::forge::words::args::{Form, Hazard, Site};
+use crate::forge::words::sizes::{Size, Sizes};
+use crate::forge::{Bag, Clause, Cx, Fault, Key, Sink, Verb, Word};
+
+/// Kerf where nobody says, mm (project figure: a metal bandsaw takes 1.6 to 2.4 by common practice).
+const KERF: f64 = 2.0;
+/// The most pieces of one cut.
+const MOST: u32 = 10_000;
+
+/// A cut.
+#[derive(Debug)]
+pub struct Cut {
+    from: LotId,
+    site: Site,
+    way: Way,
+    kerf: Option<Q<Length>>,
+}
+
+#[derive(Debug)]
+enum Way {
+    /// Equal pieces under the same name.
+    Into { to: LotId, count: Q<Count> },
+    /// Equal pieces, each with its name.
+    Named(Vec<LotId>),
+    /// The first piece to measure, the rest behind the saw.
+    Place { at: Q<Length>, front: LotId, rest: LotId },
+    /// The heel end to length, the rest to the rack.
+    Long { to: LotId, size: Size, rack: LotId },
+    /// A crop at one or both ends.
+    Off { to: LotId, by: Q<Length>, heel: bool, tip: bool, rack: LotId },
+}
+
+impl Verb for Cut {
+    const WORD: Word = Word {
+        word: "cut",
+        doc: "saws a bar into pieces, to length, or crops its ends",
+        form: Form::Work,
+        clauses: &[Key::Into, Key::At, Key::Size, Key::Off, Key::Kerf, Key::Keep],
+        example: "cut billet into 4",
+        hazards: &[Hazard::Saw],
+    };
+
+    fn bind(bag: &mut Bag) -> Option<Self> {
+        let kerf = bag.opt(Key::Kerf);
+        let (into, at, off, keep) =
+            (bag.take(Key::Into), bag.take(Key::At), bag.take(Key::Off), bag.take(Key::Keep));
+        let sizes = Sizes::bind(bag);
+        let name = bag.name.clone();
+        let from = bag.scope.take(&name);
+        let ways = [into.is_some() || at.is_some(), off.is_some(), sizes.span.is_some()];
+        if ways.iter().filter(|w| **w).count() != 1 {
+            bag.fault(unclear(bag, &ways));
+            return None;
+        }
+        if let (Some(keep), false, None) = (&keep, off.is_some(), sizes.span) {
+            let fault = Diagnostic::new(
+                Code::NothingToKeep,
+                "no offcut is left over here",
+                keep.span,
+                "this names one",
+            );
+            bag.fault(fault.help("`keep` goes with `to … long` and with `… off each end`"));
+        }
+        let keep = keep.and_then(|k| k.names().next().cloned());
+        let way = if let Some(into) = into {
+            divide(bag, &into, at.as_ref())
+        } else if let Some(at) = at {
+            let fault = Diagnostic::new(
+                Code::CutNoNames,
+                "the two pieces have no names",
+                at.span,
+                "cut here into what",
+            );
+            bag.fault(fault.help(format!("name both: `cut {} at 120 mm into front, rest`", name.text)));
+            None
+        } else if let Some(off) = off {
+            let by = off.slots().next().and_then(|s| bag.typed(s, "off"));
+            let (each, heel) = (off.says("each"), off.says("heel"));
+            let rack = bag.scope.rack(keep.as_ref(), &name);
+            let to = bag.scope.give(&name)?;
+            by.zip(rack).map(|(by, rack)| Way::Off { to, by, heel: each || heel, tip: each || !heel, rack })
+        } else {
+            to_length(bag, &sizes, keep.as_ref())
+        };
+        Some(Cut { from: from?, site: bag.site, way: way?, kerf })
+    }
+
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+        let work = crate::forge::Work { from: self.from, to: self.from, site: self.site };
+        let lot = cx.piece(work, "cut")?;
+        let kerf = self.kerf(cx)?;
+        if lot.bar.blade.is_some() {
+            return self.blade(cx, &lot, kerf);
+        }
+        match &self.way {
+            Way::Into { to, count } => self.equal_pieces(cx, &lot, *to, *count, kerf),
+            Way::Named(names) => self.named_pieces(cx, &lot, names, kerf),
+            Way::Place { at, front, rest } => self.at_place(cx, &lot, *at, (*front, *rest), kerf),
+            Way::Long { to, size, rack } => {
+                let long = size.cold(cx)?;
+                let behind = lot.bar.long - long;
+                if behind < -1e-9 * long {
+                    return Err(self.too_short(cx, &lot.bar, size.span, long));
+                }
+                self.crop(cx, &lot, (*to, *rack), [0.0, behind.max(0.0)], kerf)
+            }
+            Way::Off { to, by, heel, tip, rack } => {
+                let d = length(cx, *by)?;
+                let ends = [if *heel { d } else { 0.0 }, if *tip { d } else { 0.0 }];
+                if ends.iter().sum::<f64>() >= lot.bar.long {
+                    return Err(self.too_short(cx, &lot.bar, cx.span(*by), ends.iter().sum()));
+                }
+                self.crop(cx, &lot, (*to, *rack), ends, kerf)
+            }
+        }
+    }
+}
+
+fn unclear(bag: &Bag, ways: &[bool]) -> Diagnostic {
+    let name = &bag.name.text;
+    let (message, text) = if ways.iter().any(|w| *w) {
+        ("a cut is one thing at a time", "more than one is asked here")
+    } else {
+        ("this does not say how to cut", "into what, or to what length")
+    };
+    Diagnostic::new(Code::CutHow, message, bag.site.span, text).help(format!(
+        "write `cut {name} into 4`, `cut {name} to 250 mm long`, `cut {name} 8 mm off each end`, or `cut {name} at 120 mm into front, rest`"
+    ))
+}
+
+fn divide(bag: &mut Bag, into: &Clause, at: Option<&Clause>) -> Option<Way> {
+    let names: Vec<_> = into.names().cloned().collect();
+    let Some(at) = at else {
+        if names.is_empty() {
+            let count = into.slots().next().and_then(|s| bag.typed(s, "into"))?;
+            let name = bag.name.clone();
+            return Some(Way::Into { to: bag.scope.give(&name)?, count });
+        }
+        return names.iter().map(|n| bag.scope.give(n)).collect::<Option<_>>().map(Way::Named);
+    };
+    let place = at.slots().next().and_then(|s| bag.typed(s, "at"));
+    let [front, rest] = names.as_slice() else {
+        let fault = Diagnostic::new(
+            Code::CutTwoNames,
+            "a cut at one place makes two pieces",
+            into.span,
+            format!("{} names stand here", names.len()),
+        );
+        bag.fault(fault.help("name the exact piece first, then the rest: `into front, rest`"));
+        return None;
+    };
+    let (front, rest) = (bag.scope.give(front), bag.scope.give(rest));
+    Some(Way::Place { at: place?, front: front?, rest: rest? })
+}
+
+fn to_length(bag: &mut Bag, sizes: &Sizes, keep: Option<&crate::forge::Name>) -> Option<Way> {
+    let name = bag.name.clone();
+    let other = sizes.thick.or(sizes.wide).or(sizes.section.map(|s| s.1));
+    if let Some(other) = other {
+        let fault = Diagnostic::new(
+            Code::CutLength,
+            "a saw cuts to a length",
+            other.span,
+            "this is another direction",
+        );
+        bag.fault(
+            fault.help(format!("write `cut {} to 250 mm long`; for thickness and width: `grind`", name.text)),
+        );
+        return None;
+    }
+    let rack = bag.scope.rack(keep, &name)?;
+    Some(Way::Long { to: bag.scope.give(&name)?, size: sizes.long?, rack })
+}
+
+impl Cut {
+    fn kerf<S: Sink>(&self, cx: &mut Cx<S>) -> Result<f64, Fault> {
+        if let Some(q) = self.kerf.or(cx.ground.shop.kerf) {
+            return length(cx, q);
+        }
+        let units = cx.units;
+        cx.book.assume("kerf", || show(KERF, Kind::LENGTH, units), "project figure");
+        Ok(KERF)
+    }
+
+    /// Books what one of the pieces is less than the bar, and puts the piece down.
+    fn put<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        to: LotId,
+        piece: Bar,
+        count: u32,
+        from: &Bar,
+        gone: &Gone,
+    ) -> Result<(), Fault> {
+        cx.book.origin(to, self.from);
+        let cause = gone.cause;
+        cx.change(to, Measure::Length, Cause::Kerf, -gone.kerf_mm);
+        cx.change(to, Measure::Length, cause, (piece.long - from.long) + gone.kerf_mm);
+        cx.change(to, Measure::Mass, Cause::Kerf, -gone.kerf_g);
+        cx.change(to, Measure::Mass, cause, (piece.mass - from.mass) + gone.kerf_g);
+        cx.put(to, Lot { bar: piece, count }, self.site.span)?;
+        Ok(())
+    }
+
+    /// The equal pieces of a bar, and the swarf.
+    fn equal<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        bar: &Bar,
+        n: u32,
+        kerf: f64,
+    ) -> Result<(SmallVec<[Bar; 1]>, Gone), Fault> {
+        let count = f64::from(n);
+        let each = (bar.long - (count - 1.0) * kerf) / count;
+        if each <= 0.0 {
+            let most = ((bar.long + kerf) / kerf).ceil() - 1.0;
+            let (long, saw) = (cx.mm(bar.long), cx.mm(kerf));
+            return Err(Box::new(
+                Diagnostic::new(
+                    Code::TooShortToCut,
+                    "the saw would eat the whole bar",
+                    self.site.span,
+                    format!("{n} pieces of a bar {long} long, {saw} each cut"),
+                )
+                .help(format!("at most {most} pieces leave any steel at all")),
+            ));
+        }
+        let mut gone = Gone { kerf_mm: (count - 1.0) * kerf, kerf_g: 0.0, cause: Cause::Divided };
+        let mut pieces: SmallVec<[Bar; 1]> = SmallVec::new();
+        // Bars that are the same along their length make pieces alike: one stands for all.
+        let alike = !cx.makeup.varies(bar.node, Axis::Length);
+        for i in 0..if alike { 1 } else { n } {
+            let from = f64::from(i) * (each + kerf);
+            pieces.push(segment(cx, bar, from, each));
+            if i + 1 < n {
+                let swarf = segment(cx, bar, from + each, kerf).mass;
+                gone.kerf_g += if alike { swarf * (count - 1.0) } else { swarf };
+            }
+        }
+        Ok((pieces, gone))
+    }
+
+    fn equal_pieces<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        lot: &Lot,
+        to: LotId,
+        n: Q<Count>,
+        kerf: f64,
+    ) -> Result<(), Fault> {
+        let words = cx.span(n);
+        let n = cx.whole(n, 1, MOST, "the number of pieces")?;
+        let (pieces, gone) = self.equal(cx, &lot.bar, n, kerf)?;
+        let [piece] = pieces.as_slice() else {
+            if n == 1 {
+                return self.put(cx, to, lot.bar, lot.count, &lot.bar, &gone);
+            }
+            return Err(Box::new(
+                Diagnostic::new(
+                    Code::UnlikePieces,
+                    "this bar is not the same along its length, so its pieces are not alike",
+                    words,
+                    "one name cannot stand for unlike pieces",
+                )
+                .help("name them, heel end first: `into low, mid, tip`"),
+            ));
+        };
+        let count = lot.count.checked_mul(n).filter(|c| *c <= MOST).ok_or_else(|| {
+            Box::new(
+                Diagnostic::new(
+                    Code::TooManyBars,
+                    format!("no cut makes more than {MOST} pieces"),
+                    words,
+                    "too many",
+                )
+                .help("look for a count with too many noughts"),
+            )
+        })?;
+        cx.book.loss(Cause::Kerf, gone.kerf_g * f64::from(lot.count));
+        self.put(cx, to, *piece, count, &lot.bar, &gone)
+    }
+
+    fn named_pieces<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        lot: &Lot,
+        names: &[LotId],
+        kerf: f64,
+    ) -> Result<(), Fault> {
+        let n = u32::try_from(names.len()).unwrap_or(u32::MAX);
+        let (pieces, gone) = self.equal(cx, &lot.bar, n, kerf)?;
+        cx.book.loss(Cause::Kerf, gone.kerf_g * f64::from(lot.count));
+        for (i, to) in names.iter().enumerate() {
+            let Some(piece) = pieces.get(i).or(pieces.first()) else { continue };
+            self.put(cx, *to, *piece, lot.count, &lot.bar, &gone)?;
+        }
+        Ok(())
+    }
+
+    fn at_place<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        lot: &Lot,
+        at: Q<Length>,
+        (front, rest): (LotId, LotId),
+        kerf: f64,
+    ) -> Result<(), Fault> {
+        let (d, words) = (length(cx, at)?, cx.span(at));
+        let bar = lot.bar;
+        let left = bar.long - d - kerf;
+        if left <= 0.0 || d <= 0.0 {
+            return Err(self.too_short(cx, &bar, words, d + kerf));
+        }
+        let first = segment(cx, &bar, 0.0, d);
+        let behind = segment(cx, &bar, d + kerf, left);
+        let swarf = segment(cx, &bar, d, kerf).mass;
+        cx.book.loss(Cause::Kerf, swarf * f64::from(lot.count));
+        let gone = |kerf_mm, kerf_g| Gone { kerf_mm, kerf_g, cause: Cause::Divided };
+        self.put(cx, front, first, lot.count, &bar, &gone(0.0, 0.0))?;
+        self.put(cx, rest, behind, lot.count, &bar, &gone(kerf, swarf))
+    }
+
+    /// Crops so much at the heel and at the tip; each crop is kerf first, and what is over goes to the rack.
+    fn crop<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        lot: &Lot,
+        (to, rack): (LotId, LotId),
+        [heel, tip]: [f64; 2],
+        kerf: f64,
+    ) -> Result<(), Fault> {
+        let bar = lot.bar;
+        let stays = segment(cx, &bar, heel, bar.long - heel - tip);
+        let mut gone = Gone { kerf_mm: 0.0, kerf_g: 0.0, cause: Cause::Offcut };
+        let mut crops: SmallVec<[Bar; 2]> = SmallVec::new();
+        // The saw runs on the side of the crop.
+        for (off, cut_at, start) in
+            [(heel, heel - heel.min(kerf), 0.0), (tip, bar.long - tip, bar.long - tip + tip.min(kerf))]
+        {
+            if off <= 0.0 {
+                continue;
+            }
+            let saw = off.min(kerf);
+            gone.kerf_mm += saw;
+            if S::KEEPS {
+                gone.kerf_g += segment(cx, &bar, cut_at, saw).mass;
+            }
+            if off > kerf {
+                crops.push(segment(cx, &bar, start, off - kerf));
+            }
+        }
+        cx.book.loss(Cause::Kerf, gone.kerf_g * f64::from(lot.count));
+        self.put(cx, to, stays, lot.count, &bar, &gone)?;
+        self.shelve(cx, lot, rack, &crops)
+    }
+
+    fn shelve<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, rack: LotId, crops: &[Bar]) -> Result<(), Fault> {
+        cx.book.origin(rack, self.from);
+        let Some(first) = crops.first() else {
+            cx.put_none(rack, *lot);
+            return Ok(());
+        };
+        let unlike = crops.iter().any(|c| c.node != first.node && c.mass.to_bits() != first.mass.to_bits());
+        if unlike {
+            return Err(Box::new(
+                Diagnostic::new(
+                    Code::UnlikePieces,
+                    "this bar is not the same along its length, so its two crops are not alike",
+                    self.site.span,
+                    "one offcut cannot stand for both",
+                )
+                .help("crop one end at a time: `off the heel end`, then `off the tip end`"),
+            ));
+        }
+        let count = lot.count.saturating_mul(u32::try_from(crops.len()).unwrap_or(1));
+        let gone = Gone { kerf_mm: 0.0, kerf_g: 0.0, cause: Cause::Divided };
+        self.put(cx, rack, *first, count, &lot.bar, &gone)
+    }
+
+    /// Crops a shaped blade at its tip.
+    fn blade<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, kerf: f64) -> Result<(), Fault> {
+        let (to, rack, off, words) = match &self.way {
+            Way::Long { to, size, rack } => {
+                let long = size.cold(cx)?;
+                if long > lot.bar.long * (1.0 + 1e-9) {
+                    return Err(self.too_short(cx, &lot.bar, size.span, long));
+                }
+                (*to, *rack, lot.bar.long - long, size.span)
+            }
+            Way::Off { to, by, heel: false, tip: true, rack } => (*to, *rack, length(cx, *by)?, cx.span(*by)),
+            Way::Off { .. } | Way::Into { .. } | Way::Named(_) | Way::Place { .. } => {
+                return Err(self.not_tip(cx));
+            }
+        };
+        if off >= lot.bar.long {
+            return Err(self.too_short(cx, &lot.bar, words, off));
+        }
+        let whole = cx.makeup.shape(&lot.bar);
+        let tip = whole.tip();
+        let part = |from: f64, to: f64| {
+            let mut part = whole.clone();
+            part.keep(from, to);
+            part
+        };
+        let mut piece = *lot;
+        let kept = part(whole.start(), tip - off);
+        let light = lot.bar.past.light;
+        let gone = cx.makeup.ground_off(lot.bar.node, &whole, &kept) * light;
+        let saw = off.min(kerf);
+        let with_saw = part(whole.start(), tip - off + saw);
+        let swarf =
+            if off > saw { cx.makeup.ground_off(lot.bar.node, &with_saw, &kept) * light } else { gone };
+        cx.book.origin(to, self.from);
+        cx.change(to, Measure::Mass, Cause::Kerf, -swarf);
+        cx.change(to, Measure::Mass, Cause::Offcut, -(gone - swarf));
+        cx.book.loss(Cause::Kerf, swarf * f64::from(lot.count));
+        crate::forge::process::shaping::weighed(
+            cx,
+            to,
+            &mut piece,
+            kept,
+            (lot.bar.mass - gone, Cause::Offcut),
+        );
+        cx.put(to, piece, self.site.span)?;
+        cx.book.origin(rack, self.from);
+        if off <= kerf {
+            cx.put_none(rack, *lot);
+            return Ok(());
+        }
+        let mut crop = part(tip - off + saw, tip);
+        crop.rest_heel();
+        let mut rest = *lot;
+        cx.change(rack, Measure::Mass, Cause::Divided, (gone - swarf) - lot.bar.mass);
+        crate::forge::process::shaping::weighed(cx, rack, &mut rest, crop, (gone - swarf, Cause::Divided));
+        cx.put(rack, rest, self.site.span)
+    }
+
+    fn not_tip<S: Sink>(&self, cx: &Cx<S>) -> Fault {
+        let made = cx.ground.lots.get(self.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        let name = cx.ground.lot_name(self.from);
+        let message = format!("`{name}` is a blade by now, and a saw only takes its tip end");
+        Box::new(
+            Diagnostic::new(Code::Shaped, message, self.site.span, "this cuts elsewhere")
+                .and(made, "it comes out of this step shaped")
+                .help(format!(
+                    "write `cut {name} 10 mm off the tip end` or `cut {name} to 200 mm long`; a tang is cropped by `tang`, and a bar before it is shaped"
+                )),
+        )
+    }
+
+    fn too_short<S: Sink>(&self, cx: &Cx<S>, bar: &Bar, words: Span, asked: f64) -> Fault {
+        let made = cx.ground.lots.get(self.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        let (asked, has) = (cx.mm(asked), cx.mm(bar.long));
+        let name = cx.ground.lot_name(self.from);
+        Box::new(
+            Diagnostic::new(
+                Code::TooShortToCut,
+                format!("`{name}` is not long enough for this cut"),
+                words,
+                format!("this needs {asked}; it is {has} long"),
+            )
+            .and(made, format!("it comes out of this step {has} long"))
+            .help("cut less, or draw it longer first"),
+        )
+    }
+}
+
+/// What a piece is less than the bar that it was cut from.
+struct Gone {
+    kerf_mm: f64,
+    kerf_g: f64,
+    cause: Cause,
+}

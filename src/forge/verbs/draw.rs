@@ -1,0 +1,373 @@
+//! `draw`: lengthens a bar. What is not asked for follows from constant volume and the spread law.
+
+use crate::piece::{Lot, Section};
+use crate::quantity::Kind;
+use crate::source::{Code, Diagnostic, Span};
+
+use crate::forge::process::fire::Heating;
+use crate::forge::process::grip::Law;
+use crate::forge::process::press::{Aim, Pressed, Schedule, Way};
+use crate::forge::process::skin::BurntAway;
+use crate::forge::process::work::{begin, finish, heats_for, not_smaller, warn_skin};
+use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::sizes::Sizes;
+use crate::forge::words::tool::{Bites, Tool};
+use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+
+/// How far three sizes may be off the volume, as a fraction (metal.md: 1 %).
+const AGREE: f64 = 0.01;
+/// Edging in one heat, and width over thickness, from which on it is worth a warning (metal.md).
+const EDGING: (f64, f64) = (0.10, 3.0);
+/// A drawn bar is never thinner than this part of what it was: where the search for a length begins.
+const THINNEST: f64 = 1e-5;
+
+/// Drawing out.
+#[derive(Debug)]
+pub struct Draw {
+    work: Work,
+    heating: Heating,
+    tool: Tool,
+    to: Sizes,
+}
+
+/// The sizes asked for, cold, mm.
+#[derive(Clone, Copy)]
+struct Asked {
+    thick: Option<f64>,
+    wide: Option<f64>,
+    long: Option<f64>,
+    section: Section,
+}
+
+impl Verb for Draw {
+    const WORD: Word = Word {
+        word: "draw",
+        doc: "draws a bar out: longer and thinner, hardly wider",
+        form: Form::Work,
+        clauses: &[Key::Size, Key::Heats, Key::At, Key::For, Key::With, Key::Bite, Key::Spread],
+        example: "draw billet to 9 mm thick, 40 mm wide, heats 5",
+        hazards: &[Hazard::Fire, Hazard::Press],
+    };
+
+    fn bind(bag: &mut Bag) -> Option<Self> {
+        let to = Sizes::bind(bag);
+        let heating = Heating::bind(bag);
+        let tool = Tool::bind(bag);
+        let work = bag.work();
+        if bag.faulty() {
+            return None;
+        }
+        if let Some(fault) = unasked(&to, bag.site.span, &bag.name.text) {
+            bag.fault(fault);
+            return None;
+        }
+        Some(Draw { work: work?, heating, tool, to })
+    }
+
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+        let lot = cx.solid(self.work, "draw")?;
+        let site = self.work.site.span;
+        let asked = self.asked(cx)?;
+        let start = lot.bar.sizes();
+        self.check_thinner(cx, &lot, asked)?;
+        let grip = self.tool.across(cx, Bites::Half)?;
+        self.check_spread(cx, grip.law(), asked)?;
+        let [thick, wide, _] = ends(start, asked, grip.law()).0;
+        let mut shift = begin(cx, self.work, &lot, &self.heating, grip, [thick, wide], None)?;
+        let law = shift.grip.map_or(grip.law(), |g| g.law());
+        let heats = match self.heating.stated(cx)? {
+            Some(heats) => heats,
+            None => {
+                let (end, strain) = ends(start, asked, law);
+                heats_for(cx, &lot, &mut shift, end, strain, 1)
+            }
+        };
+        let pass =
+            Schedule { start, law, skin: shift.hot.skin, heats, minutes: shift.hot.minutes, books: S::KEEPS };
+        let burnt = |cx: &Cx<S>, b: BurntAway| b.fault(cx, site);
+        let pressed = match (asked.thick, asked.wide, asked.long) {
+            (Some(t), None, None) => pass.run(Aim::Thick(t)).map_err(|b| burnt(cx, b))?,
+            (Some(t), Some(w), None) => {
+                let p = pass.run(Aim::Both(t, w)).map_err(|b| burnt(cx, b))?;
+                self.check_width(cx, &p, w, pass)?;
+                p
+            }
+            (Some(t), Some(w), Some(l)) => {
+                let p = pass.run(Aim::Both(t, w)).map_err(|b| burnt(cx, b))?;
+                self.check_volume(cx, &p, [t, w, l])?;
+                self.check_width(cx, &p, w, pass)?;
+                p
+            }
+            (Some(t), None, Some(l)) => self.solve_width(cx, pass, t, l)?,
+            (None, w, Some(l)) => self.solve_thickness(cx, pass, w, l)?,
+            (None, _, None) => return Ok(()),
+        };
+        finish(cx, self.work, lot, &pressed, Way::Flat, asked.section, &shift)?;
+        let words = self.to.span.unwrap_or(site);
+        warn_skin(cx, self.work, &pressed, Way::Flat, asked.thick.unwrap_or(0.0), words);
+        self.warn_edging(cx, &pressed, words);
+        Ok(())
+    }
+}
+
+fn unasked(to: &Sizes, site: Span, name: &str) -> Option<Diagnostic> {
+    if let (Some((_, section)), Some(other)) = (to.section, to.thick.or(to.wide)) {
+        let text = "this says thickness and width already";
+        let message = "a square, round or octagon leaves no other thickness or width to ask for";
+        return Some(
+            Diagnostic::new(Code::DrawTwiceAsked, message, other.span, "asked once more here")
+                .and(section.span, text)
+                .help("keep one of the two"),
+        );
+    }
+    let Some(span) = to.span else {
+        return Some(
+            Diagnostic::new(Code::DrawNothing, "this draws to no size", site, "no size stands here")
+                .help(format!("say what is asked: `draw {name} to 12 mm thick, 40 mm wide`")),
+        );
+    };
+    if to.thick.is_none() && to.long.is_none() && to.section.is_none() {
+        let message = "drawing makes a bar longer; it is no way to a width alone";
+        return Some(
+            Diagnostic::new(Code::DrawWideAlone, message, span, "only a width is asked")
+                .help("to widen, `spread` it; to narrow, `edge` it; or ask for a thickness as well"),
+        );
+    }
+    None
+}
+
+/// About the sizes that a draw ends at, and its log strain (metal.md, "A heat").
+fn ends([t0, w0, l0]: [f64; 3], asked: Asked, law: Law) -> ([f64; 3], f64) {
+    let volume = t0 * w0 * l0;
+    let s = |thick: f64| law.coefficient(w0, t0, thick);
+    let thick = match (asked.thick, asked.wide, asked.long) {
+        (Some(t), ..) => t,
+        (None, Some(w), Some(l)) => volume / (w * l),
+        (None, _, Some(l)) => t0 / ((l / l0).ln() / (1.0 - s(t0 * 0.8))).exp(),
+        (None, _, None) => t0,
+    };
+    let e = (t0 / thick).ln();
+    let free = w0 * (s(thick) * e).exp();
+    let wide = match (asked.wide, asked.long) {
+        (Some(w), _) => w,
+        (None, Some(l)) if asked.thick.is_some() => volume / (thick * l),
+        _ => free,
+    };
+    ([thick, wide, volume / (thick * wide)], e + (free / wide).ln().max(0.0))
+}
+
+/// Narrows a bracket until it can be no narrower; `low` and `high` stand on either side of the answer.
+///
+/// Gives the last point tried on the side where `up` holds, with what came out there.
+fn search(
+    mut low: f64,
+    mut high: f64,
+    mut up: impl FnMut(f64) -> Result<bool, BurntAway>,
+) -> Result<f64, BurntAway> {
+    for _ in 0..200 {
+        let middle = (low * high).sqrt();
+        if middle <= low || middle >= high {
+            break;
+        }
+        if up(middle)? {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    Ok(low)
+}
+
+impl Draw {
+    fn asked<S: Sink>(&self, cx: &mut Cx<S>) -> Result<Asked, Fault> {
+        let mut cold = |size: Option<crate::forge::words::sizes::Size>| size.map(|s| s.cold(cx)).transpose();
+        let (mut thick, mut wide, long) = (cold(self.to.thick)?, cold(self.to.wide)?, cold(self.to.long)?);
+        let mut section = Section::Flat;
+        if let Some((outline, size)) = self.to.section {
+            let side = size.cold(cx)? * outline.side_per_size();
+            (thick, wide, section) = (Some(side), Some(side), outline);
+        }
+        Ok(Asked { thick, wide, long, section })
+    }
+
+    fn check_spread<S: Sink>(&self, cx: &Cx<S>, law: Law, asked: Asked) -> Result<(), Fault> {
+        let Law::Fixed(s) = law else { return Ok(()) };
+        let words = self.to.span.unwrap_or(self.work.site.span);
+        let (message, text) = if s >= 1.0 && asked.long.is_some() {
+            ("with a spread of 1 the bar grows no longer", "a length is asked")
+        } else {
+            return Ok(());
+        };
+        let fault = Diagnostic::new(Code::SpreadAgainstAim, message, words, text)
+            .and(self.tool.spread_span(cx).unwrap_or(words), "the spread is set here")
+            .help("leave the spread to the law, or set one between 0 and 1");
+        Err(Box::new(fault))
+    }
+
+    fn check_thinner<S: Sink>(&self, cx: &Cx<S>, lot: &Lot, asked: Asked) -> Result<(), Fault> {
+        let Some(t) = asked.thick.filter(|t| *t > lot.bar.thick * (1.0 + 1e-12)) else { return Ok(()) };
+        let words = self.to.thick.or(self.to.section.map(|s| s.1)).map_or(self.work.site.span, |s| s.span);
+        let help = "a press never thickens a bar: `upset` it, `turn` it, or ask for less";
+        Err(not_smaller(cx, t, lot.bar.thick, words, self.work, "thickness", help))
+    }
+
+    fn check_width<S: Sink>(&self, cx: &Cx<S>, p: &Pressed, asked: f64, pass: Schedule) -> Result<(), Fault> {
+        let [thick, wide, _] = p.sizes;
+        if wide >= asked * (1.0 - 1e-9) {
+            return Ok(());
+        }
+        // Asking for less changes the way there: the widest that can be had is searched for.
+        let reaches = |w: f64| pass.run(Aim::Both(thick, w)).map(|p| p.sizes[1] >= w * (1.0 - 1e-12));
+        let widest = search(wide * 0.5, asked, reaches).unwrap_or(wide);
+        let words = self.to.wide.or(self.to.section.map(|s| s.1)).map_or(self.work.site.span, |s| s.span);
+        let (reached, within, asked, start) =
+            (cx.mm(wide), cx.mm_within(widest), cx.mm(asked), pass.start[1]);
+        let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        let (start, thick) = (cx.mm(start), cx.mm(thick));
+        Err(Box::new(
+            Diagnostic::new(
+                Code::TooNarrow,
+                "the bar does not spread as wide as asked",
+                words,
+                format!("asked {asked}; drawing out leaves it {reached} wide at {thick} thick"),
+            )
+            .and(made, format!("it comes out of this step {start} wide"))
+            .help(format!("ask for {within}, take full bites, or widen it with `spread` afterwards")),
+        ))
+    }
+
+    fn check_volume<S: Sink>(&self, cx: &Cx<S>, p: &Pressed, asked: [f64; 3]) -> Result<(), Fault> {
+        let has: f64 = p.sizes.iter().product();
+        let needs: f64 = asked.iter().product();
+        if (needs - has).abs() <= AGREE * has || (p.skin_passed && needs < has) {
+            return Ok(());
+        }
+        let [thick, wide, long] = asked;
+        let words = self.to.span.unwrap_or(self.work.site.span);
+        let name = cx.ground.lot_name(self.work.from);
+        let volume = |v: f64| cx.shown(v, Kind::VOLUME);
+        let (holds, wants) = (volume(has), volume(needs));
+        let at_width = cx.mm(has / (thick * wide));
+        let at_length = cx.mm(has / (thick * long));
+        if needs < has {
+            return Err(Box::new(
+                Diagnostic::new(
+                    Code::TooMuchSteel,
+                    format!("`{name}` has more steel than these three sizes hold"),
+                    words,
+                    format!("this holds {wants}; `{name}` has {holds}"),
+                )
+                .help(format!("leave one size out: at that thickness and width it comes to {at_width} long")),
+            ));
+        }
+        let mut fault = Diagnostic::new(
+            Code::NotEnoughSteel,
+            format!("`{name}` has not enough steel for this size"),
+            words,
+            format!("needs {wants}; `{name}` holds {holds}"),
+        );
+        for (root, grams) in cx.roots(self.work.from) {
+            fault = fault.and(root, format!("{} came in here", cx.shown(grams, Kind::MASS)));
+        }
+        Err(Box::new(fault.help(format!("at that thickness and length it comes to {at_length} wide"))))
+    }
+
+    /// Thickness and length asked: the width that gives the length.
+    fn solve_width<S: Sink>(
+        &self,
+        cx: &Cx<S>,
+        pass: Schedule,
+        thick: f64,
+        long: f64,
+    ) -> Result<Pressed, Fault> {
+        let burnt = |b: BurntAway| b.fault(cx, self.work.site.span);
+        let free = pass.run(Aim::Thick(thick)).map_err(burnt)?;
+        let [_, widest, shortest] = free.sizes;
+        if free.skin_passed {
+            return Ok(free);
+        }
+        if long < shortest * (1.0 - 1e-12) {
+            return Err(self.too_long(cx, long, shortest));
+        }
+        let longer = |w: f64| pass.run(Aim::Both(thick, w)).map(|p| p.sizes[2] >= long);
+        let wide = search(widest * THINNEST, widest, longer).map_err(burnt)?;
+        pass.run(Aim::Both(thick, wide)).map_err(burnt)
+    }
+
+    /// Length asked, perhaps with a width: the thickness that gives the length.
+    fn solve_thickness<S: Sink>(
+        &self,
+        cx: &Cx<S>,
+        pass: Schedule,
+        wide: Option<f64>,
+        long: f64,
+    ) -> Result<Pressed, Fault> {
+        let burnt = |b: BurntAway| b.fault(cx, self.work.site.span);
+        let aim = |t: f64| wide.map_or(Aim::Thick(t), |w| Aim::Both(t, w));
+        let [t0, _, l0] = pass.start;
+        let longer = |t: f64| pass.run(aim(t)).map(|p| !p.skin_passed && p.sizes[2] >= long);
+        if long <= l0 * (1.0 - 1e-12) && wide.is_none() {
+            return Err(self.too_long(cx, long, l0));
+        }
+        if !longer(t0 * THINNEST).map_err(burnt)? {
+            return Err(self.too_short(cx, long));
+        }
+        let thick = search(t0 * THINNEST, t0, longer).map_err(burnt)?;
+        let pressed = pass.run(aim(thick)).map_err(burnt)?;
+        if pressed.skin_passed || (pressed.sizes[2] - long).abs() > 1e-6 * long {
+            return Err(self.too_long(cx, long, pressed.sizes[2]));
+        }
+        if let Some(w) = wide {
+            self.check_width(cx, &pressed, w, pass)?;
+        }
+        Ok(pressed)
+    }
+
+    fn too_long<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
+        let words = self.to.long.map_or(self.work.site.span, |s| s.span);
+        let (asked, has) = (cx.mm(asked), cx.mm(has));
+        Box::new(
+            Diagnostic::new(
+                Code::AlreadyLonger,
+                "the bar comes out longer than asked",
+                words,
+                format!("asked {asked}; it comes to {has} whatever is done"),
+            )
+            .help("draw it to its other sizes and `cut` it to length; `upset` shortens a bar"),
+        )
+    }
+
+    fn too_short<S: Sink>(&self, cx: &Cx<S>, asked: f64) -> Fault {
+        let words = self.to.long.map_or(self.work.site.span, |s| s.span);
+        let asked = cx.mm(asked);
+        Box::new(
+            Diagnostic::new(
+                Code::OutOfReach,
+                "no thickness gives this length",
+                words,
+                format!("asked {asked}"),
+            )
+            .help("ask for less length, or start with more steel"),
+        )
+    }
+
+    fn warn_edging<S: Sink>(&self, cx: &mut Cx<S>, pressed: &Pressed, words: Span) {
+        let (share, slender) = pressed.edging;
+        if share <= EDGING.0 || slender <= EDGING.1 {
+            return;
+        }
+        let share = cx.shown(share, Kind::RATIO);
+        let slender = crate::quantity::trim_number(slender, 1);
+        let site = self.work.site.span;
+        cx.book.warn(|| {
+            Diagnostic::new(
+                Code::MuchEdging,
+                "a thin bar is pushed far back on edge in one heat",
+                words,
+                format!("{share} of the width in one heat, at {slender} thicknesses wide"),
+            )
+            .and(site, "over 3 thicknesses it may buckle")
+            .help("take more heats, or ask for more width")
+        });
+    }
+}

@@ -1,0 +1,33 @@
+//! `flip`: half a turn about the length. Top to bottom.
+
+use crate::forge::words::args::Form;
+use crate::forge::{Bag, Cx, Fault, Sink, Verb, Word, Work};
+
+/// Half a turn.
+#[derive(Debug)]
+pub struct Flip {
+    work: Work,
+}
+
+impl Verb for Flip {
+    const WORD: Word = Word {
+        word: "flip",
+        doc: "turns a piece over: top to bottom",
+        form: Form::Work,
+        clauses: &[],
+        example: "flip billet",
+        hazards: &[],
+    };
+
+    fn bind(bag: &mut Bag) -> Option<Self> {
+        Some(Flip { work: bag.work()? })
+    }
+
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+        let mut lot = cx.solid(self.work, "flip")?;
+        lot.bar.node = cx.makeup.flip(lot.bar.node, lot.bar.sizes());
+        cx.book.origin(self.work.to, self.work.from);
+        cx.put(self.work.to, lot, self.work.site.span)?;
+        Ok(())
+    }
+}

@@ -1,0 +1,92 @@
+//! `fold`: lays a bar on itself in leaves, faces mirrored. A loose stack, to weld.
+
+use crate::piece::{Axis, Bar, Cause, Measure, PartName};
+use crate::quantity::{Count, Length, Q};
+use crate::source::{Code, Diagnostic};
+
+use crate::forge::process::solid::{self, segment};
+use crate::forge::words::args::{Form, Hazard};
+use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+
+/// The most leaves of one fold.
+const MOST: u32 = 100;
+
+/// A fold.
+#[derive(Debug)]
+pub struct Fold {
+    work: Work,
+    leaves: Option<Q<Count>>,
+    kerf: Option<Q<Length>>,
+    part: PartName,
+}
+
+impl Verb for Fold {
+    const WORD: Word = Word {
+        word: "fold",
+        doc: "lays a bar on itself, faces mirrored: a loose stack to weld",
+        form: Form::Work,
+        clauses: &[Key::In, Key::Kerf],
+        example: "fold billet in 3",
+        hazards: &[Hazard::Fire, Hazard::Saw],
+    };
+
+    fn bind(bag: &mut Bag) -> Option<Self> {
+        let leaves = bag.opt(Key::In);
+        let kerf = bag.opt(Key::Kerf);
+        let name = bag.name.text.clone();
+        let part = bag.scope.part(&name);
+        Some(Fold { work: bag.work()?, leaves, kerf, part })
+    }
+
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+        let mut lot = cx.solid(self.work, "fold")?;
+        let site = self.work.site.span;
+        let leaves = match self.leaves {
+            Some(q) => cx.whole(q, 2, MOST, "the number of leaves")?,
+            None => 2,
+        };
+        let kerf = match self.kerf {
+            Some(q) => solid::length(cx, q)?,
+            None => 0.0,
+        };
+        let bar = lot.bar;
+        let n = f64::from(leaves);
+        let leaf = (bar.long - (n - 1.0) * kerf) / n;
+        if leaf <= 0.0 {
+            let long = cx.mm(bar.long);
+            return Err(Box::new(
+                Diagnostic::new(
+                    Code::TooShortToCut,
+                    "the cuts eat the whole bar",
+                    site,
+                    format!("it is {long} long"),
+                )
+                .help("fewer leaves, or a thinner kerf"),
+            ));
+        }
+        let mut bars: Vec<(Bar, PartName)> = Vec::new();
+        let mut swarf = 0.0;
+        for i in 0..leaves {
+            let from = f64::from(i) * (leaf + kerf);
+            let mut piece = segment(cx, &bar, from, leaf);
+            if i % 2 == 1 {
+                piece.node = cx.makeup.mirror(piece.node, piece.sizes());
+            }
+            bars.push((piece, self.part));
+            if i + 1 < leaves {
+                swarf += segment(cx, &bar, from + leaf, kerf).mass;
+            }
+        }
+        lot.bar =
+            crate::forge::process::bars::pile(cx, Axis::Thickness, bars.iter().map(|(b, n)| (b, *n)), site)?;
+        let to = self.work.to;
+        cx.book.origin(to, self.work.from);
+        cx.change(to, Measure::Thickness, Cause::Folded, lot.bar.thick - bar.calliper_thick());
+        cx.change(to, Measure::Width, Cause::Folded, lot.bar.wide - bar.calliper_wide());
+        cx.change(to, Measure::Length, Cause::Kerf, -(n - 1.0) * kerf);
+        cx.change(to, Measure::Length, Cause::Folded, lot.bar.long - (bar.long - (n - 1.0) * kerf));
+        cx.lose(to, Cause::Kerf, swarf, lot.count);
+        cx.put(to, lot, site)?;
+        Ok(())
+    }
+}

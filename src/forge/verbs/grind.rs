@@ -1,0 +1,226 @@
+//! `grind`: only takes away. Nothing moves.
+
+use crate::piece::{Axis, Cause, Measure, Section};
+use crate::quantity::{Length, Q};
+use crate::source::{Code, Diagnostic, Span};
+
+use crate::forge::process::solid::{length, take_off};
+use crate::forge::process::work::not_smaller;
+use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::sizes::{Size, Sizes};
+use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+
+/// Grinding.
+#[derive(Debug)]
+pub struct Grind {
+    work: Work,
+    faces: Option<Q<Length>>,
+    edges: Option<Q<Length>>,
+    ends: Option<Q<Length>>,
+    bevels: Option<Q<Length>>,
+    to: Sizes,
+}
+
+impl Verb for Grind {
+    const WORD: Word = Word {
+        word: "grind",
+        doc: "takes steel off faces, edges or ends; layers ground through leave the bands",
+        form: Form::Work,
+        clauses: &[Key::Faces, Key::Edges, Key::Ends, Key::Bevels, Key::Size],
+        example: "grind billet faces 0.4 mm, edges 1 mm",
+        hazards: &[Hazard::Grind],
+    };
+
+    fn bind(bag: &mut Bag) -> Option<Self> {
+        let (faces, edges, ends) = (bag.take(Key::Faces), bag.take(Key::Edges), bag.take(Key::Ends));
+        let bevels = bag.opt(Key::Bevels);
+        let to = Sizes::bind(bag);
+        let clash = |a: Option<Span>, b: Option<Span>| a.zip(b);
+        let clashes = [
+            clash(faces.as_ref().map(|c| c.span), to.thick.map(|s| s.span)),
+            clash(edges.as_ref().map(|c| c.span), to.wide.map(|s| s.span)),
+        ];
+        for (by, to) in clashes.into_iter().flatten() {
+            let message = "grinding goes by an amount or to a size, not both";
+            bag.fault(
+                Diagnostic::new(Code::GrindAskedTwice, message, to, "to a size here")
+                    .and(by, "by an amount here")
+                    .help("keep one of the two"),
+            );
+        }
+        if let Some(other) = to.long.or(to.section.map(|s| s.1)) {
+            let help = "to length: `cut`, or `grind … ends 2 mm`; to an outline: `draw … to 12 mm square`";
+            bag.fault(
+                Diagnostic::new(
+                    Code::GrindSize,
+                    "grinding goes to a thickness or a width",
+                    other.span,
+                    "not to this",
+                )
+                .help(help),
+            );
+        }
+        let nothing =
+            faces.is_none() && edges.is_none() && ends.is_none() && bevels.is_none() && to.span.is_none();
+        let mut typed = |clause: Option<crate::forge::Clause>, word| {
+            clause.and_then(|c| c.slots().next()).and_then(|s| bag.typed(s, word))
+        };
+        let (faces, edges, ends) = (typed(faces, "faces"), typed(edges, "edges"), typed(ends, "ends"));
+        let work = bag.work();
+        if nothing && !bag.faulty() {
+            bag.fault(
+                Diagnostic::new(
+                    Code::GrindNothing,
+                    "this does not say what to grind",
+                    bag.site.span,
+                    "how much, and where",
+                )
+                .help(format!(
+                    "write `grind {} faces 0.4 mm, edges 1 mm`: so much off each side",
+                    bag.name.text
+                )),
+            );
+            return None;
+        }
+        Some(Grind { work: work?, faces, edges, ends, bevels, to })
+    }
+
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+        let mut lot = cx.piece(self.work, "grind")?;
+        if lot.bar.blade.is_some() {
+            return self.blade(cx, lot);
+        }
+        if let Some(q) = self.bevels {
+            return Err(self.no_bevels(cx, q));
+        }
+        let before = lot.bar;
+        let sizes = before.sizes();
+        let after = [
+            self.after(cx, before.thick, self.faces, self.to.thick, "thick")?,
+            self.after(cx, before.wide, self.edges, self.to.wide, "wide")?,
+            self.after(cx, before.long, self.ends, None, "long")?,
+        ];
+        cx.book.origin(self.work.to, self.work.from);
+        let mut kept = [1.0; 3];
+        for ((kept, after), before) in kept.iter_mut().zip(after).zip(sizes) {
+            *kept = after / before;
+        }
+        take_off(
+            cx,
+            self.work.to,
+            &mut lot,
+            crate::forge::process::solid::shell(kept),
+            Cause::Ground,
+            before.volume(),
+            sizes,
+        );
+        [lot.bar.thick, lot.bar.wide, lot.bar.long] = after;
+        if lot.bar.thick != before.thick || lot.bar.wide != before.wide {
+            lot.bar.section = Section::Flat;
+        }
+        // The grinder takes the skin that has lost its carbon first.
+        lot.bar.past.decarb = (lot.bar.past.decarb - (before.thick - lot.bar.thick) / 2.0).max(0.0);
+        let now = lot.bar;
+        let to = self.work.to;
+        cx.change(to, Measure::Thickness, Cause::Ground, now.calliper_thick() - before.calliper_thick());
+        cx.change(to, Measure::Width, Cause::Ground, now.calliper_wide() - before.calliper_wide());
+        cx.change(to, Measure::Length, Cause::Ground, now.along(Axis::Length) - before.long);
+        cx.put(to, lot, self.work.site.span)?;
+        Ok(())
+    }
+}
+
+impl Grind {
+    /// Grinds a shaped blade.
+    fn blade<S: Sink>(&self, cx: &mut Cx<S>, mut lot: crate::piece::Lot) -> Result<(), Fault> {
+        let before = cx.makeup.shape(&lot.bar);
+        let mut after = before.clone();
+        let each = |q: Option<Q<Length>>| -> Result<f64, Fault> {
+            Ok(q.map(|q| length(cx, q)).transpose()?.map_or(0.0, |d| (d + cx.habit.grinding).max(0.0)))
+        };
+        let (faces, edges, ends, bevels) =
+            (each(self.faces)?, each(self.edges)?, each(self.ends)?, each(self.bevels)?);
+        if let Some(to) = self.to.wide {
+            return Err(Box::new(
+                Diagnostic::new(
+                    Code::GrindSize,
+                    "a blade is not of one width any more",
+                    to.span,
+                    "to a width",
+                )
+                .help("cut its outline with `profile`, or take so much off with `edges 1 mm`"),
+            ));
+        }
+        if let Some(to) = self.to.thick {
+            let asked = to.cold(cx)?;
+            let [_, has] = after.greatest();
+            if asked > has * (1.0 + 1e-12) {
+                let help = "a grinder only takes away: leave more steel before, or ask for less";
+                return Err(not_smaller(cx, asked, has, to.span, self.work, "thickness", help));
+            }
+            let (start, tip) = (after.start(), after.tip());
+            after.thin((start, asked), (tip, asked));
+        }
+        after.skin_faces(faces);
+        after.skin_bevels(bevels);
+        after.skin_edges(edges, edges);
+        if ends > 0.0 {
+            after.skin_ends(ends);
+        }
+        cx.book.origin(self.work.to, self.work.from);
+        crate::forge::process::shaping::take_down(cx, self.work, &mut lot, (&before, after), Cause::Ground)?;
+        lot.bar.past.decarb = (lot.bar.past.decarb - faces.max(bevels)).max(0.0);
+        cx.put(self.work.to, lot, self.work.site.span)
+    }
+
+    fn no_bevels<S: Sink>(&self, cx: &Cx<S>, q: Q<Length>) -> Fault {
+        let name = cx.ground.lot_name(self.work.from);
+        Box::new(
+            Diagnostic::new(
+                Code::GrindBevels,
+                format!("`{name}` has no bevels yet"),
+                cx.span(q),
+                "off its bevels",
+            )
+            .help(format!("bevel it first: `bevel {name} edge 0.6 mm, height 30 mm, ground`")),
+        )
+    }
+
+    /// The size that is left along one axis, mm.
+    fn after<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        has: f64,
+        off: Option<Q<Length>>,
+        to: Option<Size>,
+        word: &str,
+    ) -> Result<f64, Fault> {
+        if let Some(to) = to {
+            let asked = to.cold(cx)?;
+            if asked > has * (1.0 + 1e-12) {
+                let what = if word == "thick" { "thickness" } else { "width" };
+                let help = "a grinder only takes away: leave more steel before, or ask for less";
+                return Err(not_smaller(cx, asked, has, to.span, self.work, what, help));
+            }
+            return Ok(asked);
+        }
+        let Some(q) = off else { return Ok(has) };
+        let each = length(cx, q)?;
+        let left = has - 2.0 * (each + cx.habit.grinding).max(0.0);
+        if left > 0.0 {
+            return Ok(left);
+        }
+        let (each, has, most) = (cx.mm(each), cx.mm(has), cx.mm(has / 2.0));
+        let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        Err(Box::new(
+            Diagnostic::new(
+                Code::GroundAway,
+                "this would grind the whole bar away",
+                cx.span(q),
+                format!("{each} off each side; the bar is {has} {word}"),
+            )
+            .and(made, format!("it comes out of this step {has} {word}"))
+            .help(format!("both sides are ground: less than {most} each leaves something")),
+        ))
+    }
+}

@@ -1,0 +1,69 @@
+//! `heat`: a trip through the fire without forging. Only the skin goes.
+
+use crate::piece::Lot;
+
+use crate::forge::process::effort::Shift;
+use crate::forge::process::fire::{Heating, Hot};
+use crate::forge::process::grip::Law;
+use crate::forge::process::press::{Aim, Schedule, Way};
+use crate::forge::process::shaping;
+use crate::forge::process::work::finish;
+use crate::forge::words::args::{Form, Hazard};
+use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+
+/// A trip through the fire.
+#[derive(Debug)]
+pub struct Heat {
+    work: Work,
+    heating: Heating,
+}
+
+impl Verb for Heat {
+    const WORD: Word = Word {
+        word: "heat",
+        doc: "takes a piece through the fire without forging it",
+        form: Form::Work,
+        clauses: &[Key::Heats, Key::At, Key::For],
+        example: "heat billet for 20 min at 1150 C",
+        hazards: &[Hazard::Fire],
+    };
+
+    fn bind(bag: &mut Bag) -> Option<Self> {
+        let heating = Heating::bind(bag);
+        Some(Heat { work: bag.work()?, heating })
+    }
+
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+        let lot = cx.piece(self.work, "heat")?;
+        let heats = self.heating.stated(cx)?.unwrap_or(1);
+        rest(cx, self.work, lot, &self.heating, heats)?;
+        Ok(())
+    }
+}
+
+/// Takes bars through the fire so many times without forging them.
+///
+/// # Errors
+/// The fault of the fire.
+pub fn rest<S: Sink>(
+    cx: &mut Cx<S>,
+    work: Work,
+    lot: Lot,
+    heating: &Heating,
+    heats: u32,
+) -> Result<(Lot, Hot), Fault> {
+    let site = work.site.span;
+    if lot.bar.blade.is_some() {
+        let (mut lot, mut shape) = (lot, cx.makeup.shape(&lot.bar));
+        cx.book.origin(work.to, work.from);
+        let hot = shaping::burn(cx, work, &mut lot, &mut shape, heating, (heats, false))?;
+        cx.put(work.to, lot, site)?;
+        return Ok((lot, hot));
+    }
+    let hot = heating.fire(cx, &lot, site, 0.0)?;
+    let (start, law) = (lot.bar.sizes(), Law::Fixed(0.0));
+    let schedule = Schedule { start, law, skin: hot.skin, heats, minutes: hot.minutes, books: S::KEEPS };
+    let burnt = schedule.run(Aim::Rest).map_err(|b| b.fault(cx, site))?;
+    let lot = finish(cx, work, lot, &burnt, Way::Flat, lot.bar.section, &Shift::rest(hot))?;
+    Ok((lot, hot))
+}

@@ -1,0 +1,123 @@
+//! `join`: lays one piece against another and welds them: a spine bar, an edge bar, a tang.
+
+use crate::piece::{Axis, Cause, LotId, Measure, PartName};
+use crate::quantity::show_count;
+use crate::source::{Code, Diagnostic, Span};
+
+use crate::forge::process::trim::{Member, alike};
+use crate::forge::verbs::weld::WeldClauses;
+use crate::forge::words::args::{Form, Hazard};
+use crate::forge::{Bag, Cx, Fault, Key, Name, Sink, Verb, Word, Work};
+
+/// Joining.
+#[derive(Debug)]
+pub struct Join {
+    /// The piece that goes on.
+    work: Work,
+    /// The piece that is spent.
+    spent: LotId,
+    spent_span: Span,
+    onto: Name,
+    along: Axis,
+    trimmed: bool,
+    parts: [PartName; 2],
+    clauses: WeldClauses,
+}
+
+impl Verb for Join {
+    const WORD: Word = Word {
+        word: "join",
+        doc: "lays one piece against another and welds them: `B` is spent, `A` goes on",
+        form: Form::Work,
+        clauses: &[
+            Key::Onto,
+            Key::On,
+            Key::Trimmed,
+            Key::At,
+            Key::Thinning,
+            Key::Size,
+            Key::Heats,
+            Key::Soak,
+            Key::Flux,
+            Key::Dry,
+            Key::For,
+            Key::With,
+            Key::Bite,
+            Key::Spread,
+        ],
+        example: "join spine to blade on edge, at 1230 C, thinning 12 %",
+        hazards: &[Hazard::Fire, Hazard::Weld, Hazard::Press],
+    };
+
+    fn bind(bag: &mut Bag) -> Option<Self> {
+        let onto = bag.take(Key::Onto).and_then(|c| c.names().next().cloned());
+        let on = bag.take(Key::On);
+        let trimmed = bag.flag(Key::Trimmed).is_some();
+        let clauses = WeldClauses::bind(bag);
+        let name = bag.name.clone();
+        let spent = bag.scope.take(&name);
+        let along = on.as_ref().and_then(|on| {
+            let ways = [("edge", Axis::Width), ("end", Axis::Length), ("face", Axis::Thickness)];
+            ways.into_iter().find(|(word, _)| on.says(word)).map(|(_, axis)| axis)
+        });
+        let (Some(onto), Some(along)) = (onto, along) else {
+            if bag.faulty() {
+                return None;
+            }
+            bag.fault(
+                Diagnostic::new(
+                    Code::JoinHow,
+                    "this does not say what to join it to, or where",
+                    bag.site.span,
+                    "to what, and on which side",
+                )
+                .help(format!("write `join {} to blade on edge`, `on end` or `on face`", name.text)),
+            );
+            return None;
+        };
+        let parts = [bag.scope.part(&onto.text), bag.scope.part(&name.text)];
+        let from = bag.scope.take(&onto)?;
+        let to = bag.scope.give(&onto)?;
+        let work = Work { from, to, site: bag.site };
+        Some(Join { work, spent: spent?, spent_span: name.span, onto, along, trimmed, parts, clauses })
+    }
+
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+        let site = self.work.site;
+        let base = cx.solid(self.work, "join")?;
+        let spent = cx.solid(Work { from: self.spent, ..self.work }, "join")?;
+        if base.count != spent.count {
+            let (one, other) =
+                (show_count(u64::from(spent.count), "bar"), show_count(u64::from(base.count), "bar"));
+            return Err(Box::new(
+                Diagnostic::new(
+                    Code::JoinCounts,
+                    "there is not one piece for each to be joined",
+                    self.spent_span,
+                    one,
+                )
+                .and(self.onto.span, other)
+                .help("join as many as there are pieces to join them to"),
+            ));
+        }
+        let mut members = [
+            Member { lot: base, span: self.onto.span, laid: base.count },
+            Member { lot: spent, span: self.spent_span, laid: base.count },
+        ];
+        cx.book.origin(self.work.to, self.work.from);
+        alike(cx, &mut members, self.along, self.trimmed, (self.work.to, 0))?;
+        let [a, b] = members;
+        let bars = [(a.lot.bar, self.parts[0]), (b.lot.bar, self.parts[1])];
+        let mut lot = base;
+        lot.bar =
+            crate::forge::process::bars::pile(cx, self.along, bars.iter().map(|(b, n)| (b, *n)), site.span)?;
+        lot.bar.mass = a.lot.bar.mass + b.lot.bar.mass;
+        let to = self.work.to;
+        let low = a.lot.bar;
+        cx.change(to, Measure::Thickness, Cause::Joined, lot.bar.thick - low.calliper_thick());
+        cx.change(to, Measure::Width, Cause::Joined, lot.bar.wide - low.calliper_wide());
+        cx.change(to, Measure::Length, Cause::Joined, lot.bar.long - low.long);
+        cx.change(to, Measure::Mass, Cause::Joined, lot.bar.mass - low.mass);
+        self.clauses.press(cx, self.work, lot, self.along)
+    }
+}

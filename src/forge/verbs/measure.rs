@@ -1,0 +1,310 @@
+//! `measure`: what the calliper and the scale said. The run goes on from it, and what no model explains is booked as such.
+
+use crate::piece::{Bar, Cause, Lot, Measure as What};
+use crate::quantity::{Kind, Length, Mass, Q, Temperature};
+use crate::source::{Code, Diagnostic, Span};
+use crate::spec::Place;
+
+use crate::forge::words::args::Form;
+use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+
+/// How far a size may be off where its last digit says less, mm (project figure: a calliper on forged steel).
+const CALLIPER: f64 = 0.1;
+/// How far a weight may be off where its last digit says less, as a share (project figure).
+const SCALE: f64 = 0.005;
+
+/// One figure that was read off.
+#[derive(Clone, Copy, Debug)]
+struct Read<K> {
+    q: Q<K>,
+    /// Half of the last digit that was written, base unit.
+    half_digit: f64,
+    span: Span,
+}
+
+/// Measuring.
+#[derive(Debug)]
+pub struct Measure {
+    work: Work,
+    /// Thickness, width, length.
+    sizes: [Option<Read<Length>>; 3],
+    weight: Option<Read<Mass>>,
+    hot: Option<Option<Q<Temperature>>>,
+    place: Option<Place>,
+}
+
+impl Verb for Measure {
+    const WORD: Word = Word {
+        word: "measure",
+        doc: "takes what the calliper and the scale said, and goes on from there",
+        form: Form::Measure,
+        clauses: &[Key::Size, Key::Weight, Key::Hot, Key::Place],
+        example: "measure blade: 31.5 mm thick, 41 mm wide, 388 mm long, 3.62 kg",
+        hazards: &[],
+    };
+
+    fn bind(bag: &mut Bag) -> Option<Self> {
+        let mut sizes: [Option<Read<Length>>; 3] = [None; 3];
+        let (mut hot, mut sound) = (None, true);
+        for clause in bag.take_all(Key::Size) {
+            let Some(slot) = clause.slots().next() else { continue };
+            let place = ["thick", "wide", "long"].iter().position(|word| clause.says(word));
+            let (Some(at), Some(q)) = (place, bag.typed(slot, "a measure")) else {
+                if place.is_none() {
+                    let message = "a measure is a thickness, a width or a length";
+                    let fault =
+                        Diagnostic::new(Code::MeasureWhat, message, clause.span, "this is another size");
+                    bag.fault(fault.help("write it like `31.5 mm thick, 41 mm wide, 388 mm long`"));
+                }
+                sound = false;
+                continue;
+            };
+            let read = Read { q, half_digit: slot.half_digit, span: clause.span };
+            if let Some(first) = sizes.get(at).copied().flatten() {
+                let fault = Diagnostic::new(
+                    Code::MeasuredTwice,
+                    "this size is measured twice",
+                    clause.span,
+                    "once more here",
+                );
+                bag.fault(fault.and(first.span, "measured here").help("keep the one that is true"));
+                sound = false;
+            }
+            if let Some(size) = sizes.get_mut(at) {
+                *size = Some(read);
+            }
+            if clause.says("hot") {
+                // `31 mm thick hot at 950 C`: all sizes of a line are measured at one heat.
+                let at = clause.slots().nth(1).and_then(|s| bag.typed(s, "hot at"));
+                hot = Some(at);
+            }
+        }
+        let weight = bag.take(Key::Weight).and_then(|clause| {
+            let slot = clause.slots().next()?;
+            Some(Read { q: bag.typed(slot, "a weight")?, half_digit: slot.half_digit, span: clause.span })
+        });
+        if let Some(clause) = bag.take(Key::Hot) {
+            hot = Some(clause.slots().next().and_then(|s| bag.typed(s, "hot at")));
+        }
+        let place = bag.take(Key::Place).and_then(|clause| clause.places().next());
+        let work = bag.work();
+        sound.then_some(Measure { work: work?, sizes, weight, hot, place })
+    }
+
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+        let lot = cx.lot(self.work.from, self.work.site.span)?;
+        let planned = lot.bar;
+        let grown = self.grown(cx);
+        self.check_place(cx, &planned)?;
+        let read = self.cold(cx, &planned, grown)?;
+        cx.book.origin(self.work.to, self.work.from);
+        let mut lot = lot;
+        if cx.habit.deaf || read.iter().all(Option::is_none) {
+            // As planned, to the digits written: not a bit changes.
+            if let Some(place) = cx.lots.get_mut(self.work.to.0 as usize) {
+                *place = Some(lot);
+            }
+            self.note(cx, &planned, &planned, grown);
+            return Ok(());
+        }
+        self.take(cx, &mut lot, read)?;
+        self.check_sense(cx, &planned, &lot)?;
+        self.scale_blade(cx, &planned, &mut lot);
+        self.book(cx, &planned, &lot);
+        cx.put(self.work.to, lot, self.work.site.span)?;
+        self.note(cx, &planned, &lot.bar, grown);
+        Ok(())
+    }
+}
+
+impl Measure {
+    /// How much bigger the bar measured than cold, as a factor.
+    fn grown<S: Sink>(&self, cx: &mut Cx<S>) -> f64 {
+        self.hot.map_or(1.0, |at| crate::forge::words::sizes::grown(cx, at))
+    }
+
+    /// What was read, cold, mm and g; nothing where it is as planned to the digits written.
+    fn cold<S: Sink>(&self, cx: &Cx<S>, planned: &Bar, grown: f64) -> Result<[Option<f64>; 4], Fault> {
+        let mut read = [None; 4];
+        let as_planned = self.planned(cx, planned);
+        let greatest = [planned.calliper_thick(), planned.calliper_wide(), planned.long, planned.mass];
+        let weight = self.weight.map(|w| (cx.get(w.q), w.half_digit, w.span));
+        let sizes = self.sizes.map(|s| s.map(|s| (cx.get(s.q), s.half_digit, s.span)));
+        let [t, w, l] = sizes;
+        let growth = [grown, grown, grown, 1.0];
+        for ((((read, figure), planned), growth), greatest) in
+            read.iter_mut().zip([t, w, l, weight]).zip(as_planned).zip(growth).zip(greatest)
+        {
+            let Some((value, half_digit, span)) = figure else { continue };
+            if !(value > 0.0 && value.is_finite()) {
+                return Err(Box::new(
+                    Diagnostic::new(Code::NoSize, "nothing measures nothing, or less", span, "measured here")
+                        .help("write what the calliper or the scale said"),
+                ));
+            }
+            if (value - planned * growth).abs() > half_digit * (1.0 + 1e-9) {
+                // What a place of a blade is more or less than planned, the whole blade is.
+                *read = Some(value / growth * (greatest / planned));
+            }
+        }
+        Ok(read)
+    }
+
+    /// Thickness, width, length and weight as planned: of a blade where the calliper stood, at the heel where nothing is said.
+    fn planned<S: Sink>(&self, cx: &Cx<S>, bar: &Bar) -> [f64; 4] {
+        let [mut thick, mut wide] = [bar.calliper_thick(), bar.calliper_wide()];
+        if let Some(blade) = cx.makeup.blade(bar) {
+            let x = self.place.map_or(0.0, |p| p.on(cx.values, bar.long));
+            let section = blade.section(x);
+            if section.width() > 0.0 && section.thickness() > 0.0 {
+                [thick, wide] = [section.thickness(), section.width()];
+            }
+        }
+        [thick, wide, bar.long, bar.mass]
+    }
+
+    /// A blade takes on its measured sizes all along.
+    fn scale_blade<S: Sink>(&self, cx: &mut Cx<S>, planned: &Bar, lot: &mut Lot) {
+        let Some(mut shape) = cx.makeup.blade(planned).cloned() else { return };
+        let now = lot.bar;
+        shape.stretch([now.thick / planned.thick, now.wide / planned.wide, now.long / planned.long]);
+        lot.bar.blade = Some(cx.makeup.keep_blade(shape));
+    }
+
+    /// The measured sizes into the bar; what was not measured follows: mass stays; length takes up the rest, or thickness where
+    /// length was measured, or width where both were.
+    fn take<S: Sink>(&self, cx: &mut Cx<S>, lot: &mut Lot, read: [Option<f64>; 4]) -> Result<(), Fault> {
+        let bar = &mut lot.bar;
+        let side = bar.section.side_per_size();
+        let density = cx.makeup.bar_density(bar);
+        let [thick, wide, long, mass] = read;
+        let held = self.sizes.map(|s| s.is_some());
+        if let Some(t) = thick {
+            bar.thick = t * side;
+        }
+        if let Some(w) = wide {
+            bar.wide = w * side;
+        }
+        if let Some(l) = long {
+            bar.long = l;
+        }
+        let wanted = mass.unwrap_or(bar.mass) / density;
+        // On a blade the calliper finds thickness where the hammer or the grinder went further than asked.
+        if bar.blade.is_some() && held.first() == Some(&false) {
+            bar.thick = wanted / (bar.wide * bar.long * bar.fill);
+            return Ok(());
+        }
+        match held {
+            [true, true, true] => {
+                let measured = mass.or(self.weight.map(|w| cx.get(w.q)));
+                if let Some(measured) = measured {
+                    self.warn_contradiction(cx, bar, measured, density);
+                }
+            }
+            [_, _, false] => bar.long = wanted / (bar.thick * bar.wide * bar.fill),
+            [false, _, true] => bar.thick = wanted / (bar.wide * bar.long * bar.fill),
+            [true, false, true] => bar.wide = wanted / (bar.thick * bar.long * bar.fill),
+        }
+        Ok(())
+    }
+
+    /// Sizes and weight that do not agree: the commonest slip in shop notes.
+    fn warn_contradiction<S: Sink>(&self, cx: &mut Cx<S>, bar: &Bar, weight: f64, density: f64) {
+        let by_sizes = bar.volume() * density;
+        let loose =
+            |size: f64, read: Option<Read<Length>>| read.map_or(0.0, |r| r.half_digit.max(CALLIPER)) / size;
+        let [t, w, l] = self.sizes;
+        let half = self.weight.map_or(0.0, |w| w.half_digit);
+        let room = loose(bar.thick, t) + loose(bar.wide, w) + loose(bar.long, l) + (half / weight).max(SCALE);
+        if (by_sizes / weight - 1.0).abs() <= room {
+            return;
+        }
+        let (sizes, scale) = (cx.shown(by_sizes, Kind::MASS), cx.shown(weight, Kind::MASS));
+        let span = self.weight.map_or(self.work.site.span, |w| w.span);
+        let site = self.work.site.span;
+        cx.book.warn(|| {
+            Diagnostic::new(Code::SizesAgainstWeight, "these sizes and this weight do not agree", span, format!("the scale said {scale}"))
+                .and(site, format!("such a bar weighs {sizes}"))
+                .help("one of them is misread: the sizes are kept; measure again, cold, and look for a swapped digit")
+        });
+    }
+
+    /// A measure that cannot be one of this piece.
+    fn check_sense<S: Sink>(&self, cx: &Cx<S>, planned: &Bar, lot: &Lot) -> Result<(), Fault> {
+        let ratio = lot.bar.volume() / planned.volume();
+        if (0.2..=5.0).contains(&ratio) {
+            return Ok(());
+        }
+        let (has, was) = (cx.shown(lot.bar.volume(), Kind::VOLUME), cx.shown(planned.volume(), Kind::VOLUME));
+        let name = cx.ground.lot_name(self.work.from);
+        let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        Err(Box::new(
+            Diagnostic::new(
+                Code::ImpossibleMeasure,
+                format!(
+                    "this cannot be `{name}`: it has {} steel by far",
+                    if ratio > 1.0 { "more" } else { "less" }
+                ),
+                self.work.site.span,
+                format!("this measures {has}"),
+            )
+            .and(made, format!("planned at {was}"))
+            .help("look for a wrong unit, a slipped point, or another piece"),
+        ))
+    }
+
+    fn check_place<S: Sink>(&self, cx: &mut Cx<S>, bar: &Bar) -> Result<(), Fault> {
+        let Some(Place { by, span, .. }) = self.place else { return Ok(()) };
+        let by = by.map_or(0.0, |q| cx.get(q));
+        // Of a blade a reading must lie where there is something between the calliper's jaws.
+        let nothing = |blade: &crate::piece::Blade| {
+            let x = self.place.map_or(0.0, |p| p.on(cx.values, bar.long));
+            x < blade.start() - 1e-9 || blade.section(x).width() <= 1e-6
+        };
+        if !(0.0..=bar.long * 1.5).contains(&by) || cx.makeup.blade(bar).is_some_and(nothing) {
+            let long = cx.mm(bar.long);
+            return Err(Box::new(
+                Diagnostic::new(
+                    Code::BeyondBar,
+                    "this place is not on the bar",
+                    span,
+                    format!("the bar is {long} long"),
+                )
+                .help("measure from the nearer end, as in `at 30 mm from tip`"),
+            ));
+        }
+        let source = if bar.blade.is_some() {
+            "project figure: a blade is as much off all along as it is there"
+        } else {
+            "a bar is the same along its length here"
+        };
+        cx.book.assume("a measure at one place", || "taken for the whole piece".to_owned(), source);
+        Ok(())
+    }
+
+    fn book<S: Sink>(&self, cx: &mut Cx<S>, planned: &Bar, lot: &Lot) {
+        let (to, now) = (self.work.to, lot.bar);
+        let mass = now.volume() * cx.makeup.bar_density(&now);
+        cx.change(to, What::Thickness, Cause::Unexplained, now.calliper_thick() - planned.calliper_thick());
+        cx.change(to, What::Width, Cause::Unexplained, now.calliper_wide() - planned.calliper_wide());
+        cx.change(to, What::Length, Cause::Unexplained, now.long - planned.long);
+        cx.lose(to, Cause::Unexplained, planned.mass - mass, lot.count);
+    }
+
+    /// Keeps planned and measured side by side.
+    fn note<S: Sink>(&self, cx: &mut Cx<S>, planned: &Bar, now: &Bar, grown: f64) {
+        if !S::MEASURES {
+            return;
+        }
+        let figures = |b: &Bar| [b.calliper_thick(), b.calliper_wide(), b.long, b.mass];
+        let [t, w, l] = self.sizes.map(|s| s.map(|s| cx.get(s.q) / grown));
+        let read = [t, w, l, self.weight.map(|w| cx.get(w.q))];
+        let mut now = figures(now);
+        if let Some(mass) = now.get_mut(3)
+            && let Some(lot) = cx.lots.get(self.work.to.0 as usize).copied().flatten()
+        {
+            *mass = lot.bar.mass;
+        }
+        cx.book.measured(self.work.to, figures(planned), now, read);
+    }
+}

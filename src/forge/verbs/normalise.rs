@@ -1,0 +1,45 @@
+//! `normalise`: heats a piece through and lets it cool in air, to even its grain.
+
+use crate::forge::process::austenite;
+use crate::forge::process::fire::Heating;
+use crate::forge::verbs::heat::rest;
+use crate::forge::words::args::{Form, Hazard};
+use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+
+/// The most times that anyone does it in a row.
+const MOST: u32 = 100;
+
+/// Normalising.
+#[derive(Debug)]
+pub struct Normalise {
+    work: Work,
+    heating: Heating,
+}
+
+impl Verb for Normalise {
+    const WORD: Word = Word {
+        word: "normalise",
+        doc: "heats a piece through and lets it cool in air, to even its grain",
+        form: Form::Work,
+        clauses: &[Key::At, Key::Times, Key::Heats, Key::For],
+        example: "normalise blade at 870 C, 3 times",
+        hazards: &[Hazard::Fire],
+    };
+
+    fn bind(bag: &mut Bag) -> Option<Self> {
+        let times = bag.opt(Key::Times);
+        let mut heating = Heating::bind(bag);
+        heating.heats = heating.heats.or(times);
+        Some(Normalise { work: bag.work()?, heating })
+    }
+
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+        let lot = cx.piece(self.work, "normalise")?;
+        let times = self.heating.heats.map(|q| cx.whole(q, 1, MOST, "the number of times")).transpose()?;
+        let (lot, hot) = rest(cx, self.work, lot, &self.heating, times.unwrap_or(1))?;
+        if S::KEEPS {
+            austenite::warn(cx, &lot, hot.window.from_c, self.heating.at, self.work, false);
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,364 @@
+//! `profile`: the outline of a blade, cut out of the bar or forged to.
+
+use crate::piece::blade::{MOST_BEGUN, Outline, Run};
+use crate::piece::{Cause, Lot};
+use crate::quantity::{Kind, Length, Q};
+use crate::source::{Code, Diagnostic, Span};
+use crate::spec::Place;
+
+use crate::forge::process::fire::Heating;
+use crate::forge::process::shaping::{Change, Manner, at, burn, reshape, take, take_down};
+use crate::forge::process::solid::length;
+use crate::forge::words::args::{Arg, Form, Hazard};
+use crate::forge::words::sizes::{Size, Sizes};
+use crate::forge::{Bag, Clause, Cx, Fault, Key, Sink, Verb, Word, Work};
+
+/// Heats of a forged outline where nothing is said (common practice: the point, then the edge).
+const HEATS: u32 = 4;
+/// Pieces that a curve of the outline is drawn with.
+const CHORDS: u32 = 16;
+
+/// Profiling.
+#[derive(Debug)]
+pub struct Profile {
+    work: Work,
+    heating: Heating,
+    manner: (Manner, bool),
+    long: Option<Size>,
+    wide: Option<Size>,
+    belly: Option<Q<Length>>,
+    point: Option<Q<Length>>,
+    off_edge: Option<Q<Length>>,
+    edge: Vec<(Q<Length>, Place)>,
+    spine: Vec<(Q<Length>, Place)>,
+}
+
+impl Verb for Profile {
+    const WORD: Word = Word {
+        word: "profile",
+        doc: "gives a blade its outline: cut out of the bar, or forged to it; what is behind the heel is left for the tang",
+        form: Form::Work,
+        clauses: &[
+            Key::Size,
+            Key::Belly,
+            Key::Point,
+            Key::OffEdge,
+            Key::EdgeLine,
+            Key::SpineLine,
+            Key::Ground,
+            Key::Forged,
+            Key::Heats,
+            Key::At,
+            Key::For,
+        ],
+        example: "profile blade to 240 mm long, 50 mm wide, belly 90 mm, point 12 mm below spine",
+        hazards: &[Hazard::Fire, Hazard::Grind],
+    };
+
+    fn bind(bag: &mut Bag) -> Option<Self> {
+        let to = Sizes::bind(bag);
+        let (belly, point, off_edge) = (bag.opt(Key::Belly), bag.opt(Key::Point), bag.opt(Key::OffEdge));
+        let (edge, spine) = (bag.take(Key::EdgeLine), bag.take(Key::SpineLine));
+        let heating = Heating::bind(bag);
+        let manner = Manner::bind(bag, Manner::Ground, &heating);
+        let few =
+            to.wide.map(|s| s.span).or(off_edge.map(|_| bag.site.span)).or(belly.map(|_| bag.site.span));
+        if let (Some(few), Some(line)) = (few, edge.as_ref().or(spine.as_ref())) {
+            let message = "an outline goes by a few numbers or point by point, not both";
+            bag.fault(
+                Diagnostic::new(Code::ProfileHow, message, few, "a few numbers")
+                    .and(line.span, "point by point")
+                    .help("keep one of the two"),
+            );
+        }
+        if let (Some(_), None, true) = (point, belly, edge.is_none() && spine.is_none()) {
+            let message = "the point of an outline lies where its belly ends, and this has no belly";
+            bag.fault(
+                Diagnostic::new(Code::ProfileHow, message, bag.site.span, "a point, and no belly")
+                    .help("say how long the edge curves up to it, as in `belly 90 mm`; or leave the point out for a square end"),
+            );
+        }
+        if let (Some(lone), None) | (None, Some(lone)) = (&edge, &spine) {
+            let message = "an outline has an edge and a spine";
+            bag.fault(
+                Diagnostic::new(Code::ProfileHow, message, lone.span, "one of the two lines alone")
+                    .help("write both: `edge 0 mm at heel then 40 mm at tip, spine 50 mm at heel then 40 mm at tip`"),
+            );
+        }
+        let name = bag.name.text.clone();
+        if let Some(other) = to.thick.or(to.section.map(|s| s.1)) {
+            bag.fault(
+                Diagnostic::new(
+                    Code::ProfileHow,
+                    "an outline has a length and a width",
+                    other.span,
+                    "not this",
+                )
+                .help("thickness is `taper`, `bevel` or `grind`"),
+            );
+        }
+        let (edge, spine) = (line(bag, edge.as_ref()), line(bag, spine.as_ref()));
+        if edge.len() + spine.len() > MOST_BEGUN {
+            let message = format!("an outline has at most {MOST_BEGUN} points");
+            bag.fault(
+                Diagnostic::new(Code::TooMuch, message, bag.site.span, "more stand here")
+                    .help("a dozen along each line tell a blade"),
+            );
+        }
+        let work = bag.work();
+        if to.wide.is_none() && edge.is_empty() && !bag.faulty() {
+            let text = "how wide, or through which points";
+            bag.fault(
+                Diagnostic::new(Code::ProfileHow, "this does not say what outline", bag.site.span, text).help(format!(
+                    "write `profile {name} to 240 mm long, 50 mm wide, belly 90 mm, point 12 mm below spine`"
+                )),
+            );
+        }
+        if bag.faulty() {
+            return None;
+        }
+        Some(Profile {
+            work: work?,
+            heating,
+            manner,
+            long: to.long,
+            wide: to.wide,
+            belly,
+            point,
+            off_edge,
+            edge,
+            spine,
+        })
+    }
+
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+        let (mut lot, mut blade) = take(cx, self.work, "profile")?;
+        cx.book.origin(self.work.to, self.work.from);
+        if self.manner.1 {
+            self.manner.0.list(cx, "profile");
+        }
+        let long = match self.long {
+            Some(size) => size.cold(cx)?,
+            None => blade.tip(),
+        };
+        match self.manner.0 {
+            Manner::Ground => {
+                let tip = blade.tip();
+                if long > tip * (1.0 + 1e-9) {
+                    return Err(self.too_short(cx, long, tip));
+                }
+                let behind = tip - long;
+                if behind > 1e-9 {
+                    blade.heel_at(behind);
+                    reshape(cx, self.work.to, &mut lot, blade.clone(), Change::Tang);
+                }
+                blade.rest_edge();
+                let outline = self.outline(cx, &lot, long)?;
+                let before = blade.clone();
+                let short = blade.cut_out(&outline);
+                take_down(cx, self.work, &mut lot, (&before, blade), Cause::Ground)?;
+                if let Some(short) = short {
+                    self.warn_narrow(cx, short.x, short.edge.max(short.spine));
+                }
+            }
+            Manner::Forged => self.forge(cx, &mut lot, &mut blade, long)?,
+        }
+        cx.put(self.work.to, lot, self.work.site.span)
+    }
+}
+
+/// The points of a line.
+fn line(bag: &mut Bag, clause: Option<&Clause>) -> Vec<(Q<Length>, Place)> {
+    let mut points = Vec::new();
+    let mut height = None;
+    for arg in clause.iter().flat_map(|c| &c.args) {
+        match arg {
+            Arg::Slot(slot) => height = bag.typed(*slot, "a height"),
+            Arg::Place(place) => points.extend(height.take().map(|h| (h, *place))),
+            _ => {}
+        }
+    }
+    points
+}
+
+impl Profile {
+    /// The outline that is wanted, in the heights of the bar; `long` mm from heel to tip.
+    fn outline<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, long: f64) -> Result<Outline, Fault> {
+        if !self.edge.is_empty() {
+            let outline = Outline {
+                edge: self.run_of(cx, &self.edge, long)?,
+                spine: self.run_of(cx, &self.spine, long)?,
+            };
+            return Ok(outline);
+        }
+        let Some(wide) = self.wide else { return Ok(Outline::default()) };
+        let span = wide.span;
+        let wide = wide.cold(cx)?;
+        let has = lot.bar.wide;
+        let low = match self.off_edge {
+            Some(q) => length(cx, q)?,
+            None => {
+                if has > wide {
+                    cx.book.assume(
+                        "what a profile takes",
+                        || "half off each edge".to_owned(),
+                        "project figure",
+                    );
+                }
+                // A bar too narrow falls short on both sides alike.
+                (has - wide) / 2.0
+            }
+        };
+        let high = low + wide;
+        let belly = match self.belly {
+            Some(q) => length(cx, q)?,
+            None => 0.0,
+        };
+        let drop = match self.point {
+            Some(q) => length(cx, q)?,
+            None => 0.0,
+        };
+        if belly > long || drop > wide {
+            return Err(self.no_outline(cx, span, long, wide));
+        }
+        // Both lines run level and bend to the point in a curve that leaves the level smoothly.
+        let curve = |from: f64, to: f64, over: f64| -> Run {
+            let start = long - over;
+            let mut points = vec![(0.0, from)];
+            for i in 0..=CHORDS {
+                let s = f64::from(i) / f64::from(CHORDS);
+                points.push((start + over * s, from + (to - from) * s * s));
+            }
+            points.dedup_by(|a, b| (a.0 - b.0).abs() < 1e-9);
+            Run(points)
+        };
+        let point = high - drop;
+        if belly <= 0.0 {
+            // No belly: the blade ends square.
+            return Ok(Outline { edge: Run(vec![(0.0, low)]), spine: Run(vec![(0.0, high)]) });
+        }
+        Ok(Outline { edge: curve(low, point, belly), spine: curve(high, point, belly) })
+    }
+
+    fn run_of<S: Sink>(&self, cx: &Cx<S>, points: &[(Q<Length>, Place)], long: f64) -> Result<Run, Fault> {
+        let mut run: Vec<(f64, f64)> = Vec::new();
+        for (height, place) in points {
+            let x = at(cx, *place, long)?;
+            if run.last().is_some_and(|last| x <= last.0) {
+                return Err(Box::new(
+                    Diagnostic::new(
+                        Code::ProfileBackwards,
+                        "the points of a line go from the heel to the tip",
+                        place.span,
+                        "this one is not beyond the one before it",
+                    )
+                    .help("write them in order, each at a place of its own"),
+                ));
+            }
+            run.push((x, cx.get(*height)));
+        }
+        Ok(Run(run))
+    }
+
+    fn forge<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        lot: &mut Lot,
+        blade: &mut crate::piece::Blade,
+        long: f64,
+    ) -> Result<(), Fault> {
+        let heats = match self.heating.stated(cx)? {
+            Some(heats) => heats,
+            None => {
+                cx.book.assume("heats of a forged outline", || HEATS.to_string(), "common practice");
+                HEATS
+            }
+        };
+        burn(cx, self.work, lot, blade, &self.heating, (heats, true))?;
+        blade.rest_edge();
+        let outline = self.outline(cx, lot, long)?;
+        let widest = (0..=64).map(|i| outline.width(long * f64::from(i) / 64.0)).fold(0.0, f64::max);
+        if widest <= 1e-6 {
+            return Err(self.no_width());
+        }
+        let [has, _] = blade.greatest();
+        if widest > has * (1.0 + 1e-9) {
+            return Err(self.too_narrow(cx, widest, has));
+        }
+        if let Err(reached) = blade.forge_out(&outline, long) {
+            return Err(self.too_short(cx, long, reached));
+        }
+        reshape(cx, self.work.to, lot, blade.clone(), Change::Forged);
+        Ok(())
+    }
+
+    fn made<S: Sink>(&self, cx: &Cx<S>) -> Span {
+        cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default()
+    }
+
+    fn too_short<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
+        let name = cx.ground.lot_name(self.work.from);
+        let words = self.long.map_or(self.work.site.span, |s| s.span);
+        let (asked, has) = (cx.mm(asked), cx.mm_within(has));
+        Box::new(
+            Diagnostic::new(
+                Code::NotEnoughSteel,
+                format!("`{name}` has not enough steel for this outline"),
+                words,
+                format!("asked {asked}; there is steel for {has}"),
+            )
+            .and(self.made(cx), "it comes out of this step so")
+            .help(format!("with this outline it comes to {has} long")),
+        )
+    }
+
+    fn too_narrow<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
+        let name = cx.ground.lot_name(self.work.from);
+        let words = self.wide.map_or(self.work.site.span, |s| s.span);
+        let (asked, has) = (cx.mm(asked), cx.mm_within(has));
+        Box::new(
+            Diagnostic::new(
+                Code::AlreadySmaller,
+                format!("`{name}` is narrower than this outline"),
+                words,
+                format!("asked {asked}; it is {has} after its heats"),
+            )
+            .and(self.made(cx), "it comes out of this step so wide")
+            .help("an outline is forged inwards: spread it before, or ask for less"),
+        )
+    }
+
+    fn no_width(&self) -> Fault {
+        let message = "this outline has no width anywhere";
+        Box::new(
+            Diagnostic::new(Code::ProfilePoint, message, self.work.site.span, "its spine is not above its edge")
+                .help("heights run up from the edge: `edge 0 mm at heel then 30 mm at tip, spine 40 mm at heel then 30 mm at tip`"),
+        )
+    }
+
+    fn no_outline<S: Sink>(&self, cx: &Cx<S>, span: Span, long: f64, wide: f64) -> Fault {
+        let (long, wide) = (cx.shown(long, Kind::LENGTH), cx.shown(wide, Kind::LENGTH));
+        let off = |q: Option<Q<Length>>| q.map(|q| cx.span(q));
+        let words = off(self.belly).or(off(self.point)).unwrap_or(span);
+        Box::new(
+            Diagnostic::new(Code::ProfilePoint, "the point of this outline lies outside of it", words, "reaches too far")
+                .help(format!("the belly is at most the length, {long}; the point lies at most the width, {wide}, below the spine")),
+        )
+    }
+
+    fn warn_narrow<S: Sink>(&self, cx: &mut Cx<S>, x: f64, by: f64) {
+        let (x, by) = (cx.mm(x), cx.mm(by));
+        let site = self.work.site.span;
+        let made = self.made(cx);
+        cx.book.warn(|| {
+            Diagnostic::new(
+                Code::OutlineBeyondSteel,
+                "the outline reaches beyond the steel",
+                site,
+                format!("most at {x} from the heel, by {by}: the blade stays narrower there"),
+            )
+            .and(made, "it comes out of this step")
+            .help("spread it wider before, or lay the outline elsewhere with `off edge 2 mm`")
+        });
+    }
+}

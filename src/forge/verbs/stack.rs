@@ -1,0 +1,323 @@
+//! `stack`: lays bars loosely on each other, or side by side.
+
+use smallvec::SmallVec;
+
+use crate::piece::{Axis, Bar, Cause, Lot, LotId, Measure, PartName};
+use crate::quantity::{Count, Q, show_count};
+use crate::source::{Code, Diagnostic, Span};
+
+use crate::forge::process::trim::{Member, alike};
+use crate::forge::words::args::{Arg, Form, Name, Site};
+use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word};
+
+/// The most bars in one stack: beyond that the figure is a slip of the pen.
+const MOST: u32 = 10_000;
+
+/// The names of a usual stack, and the bars of one: more than that goes to the heap.
+type Few<T> = SmallVec<[T; 4]>;
+type Many<T> = SmallVec<[T; 32]>;
+
+/// A stack.
+#[derive(Debug)]
+pub struct Stack {
+    to: LotId,
+    site: Site,
+    alternate: bool,
+    side_by_side: bool,
+    trimmed: bool,
+    takes: Vec<Take>,
+    items: Vec<Item>,
+}
+
+/// A name that is stacked, all its mentions together.
+#[derive(Debug)]
+struct Take {
+    name: String,
+    from: LotId,
+    /// What stays under the name, where every mention says how many it takes.
+    rest: Option<LotId>,
+    part: PartName,
+}
+
+/// One mention of a name.
+#[derive(Debug)]
+struct Item {
+    take: usize,
+    count: Option<Q<Count>>,
+    turned: bool,
+    flipped: bool,
+    span: Span,
+}
+
+impl Verb for Stack {
+    const WORD: Word = Word {
+        word: "stack",
+        doc: "lays bars loosely on each other, lowest first, or side by side across the width",
+        form: Form::Stack,
+        clauses: &[Key::Alternate, Key::Item, Key::SideBySide, Key::Trimmed],
+        example: "stack billet = alternate dark, bright",
+        hazards: &[],
+    };
+
+    fn bind(bag: &mut Bag) -> Option<Self> {
+        let alternate = bag.flag(Key::Alternate).is_some();
+        let side_by_side = bag.flag(Key::SideBySide).is_some();
+        let trimmed = bag.flag(Key::Trimmed).is_some();
+        let mut names: Vec<(Name, bool)> = Vec::new();
+        let mut items = Vec::new();
+        for clause in bag.take_all(Key::Item) {
+            let Some(name) = clause.names().next().cloned() else { continue };
+            let count = match clause.slots().next() {
+                Some(slot) => Some(bag.typed(slot, "the number of bars")?),
+                None => None,
+            };
+            let take = match names.iter().position(|(n, _)| n.text == name.text) {
+                Some(known) => known,
+                None => {
+                    names.push((name, true));
+                    names.len() - 1
+                }
+            };
+            if let Some((_, counted)) = names.get_mut(take) {
+                *counted &= count.is_some();
+            }
+            let turned = clause.args.iter().filter(|a| matches!(a, Arg::Word("turned", _))).count() % 2 == 1;
+            items.push(Item { take, count, turned, flipped: clause.says("flipped"), span: clause.span });
+        }
+        // Every name is looked up, so that all faults are found, before any is given up on.
+        let taken: Vec<_> = names.iter().map(|(name, _)| bag.scope.take(name)).collect();
+        let mut takes = Vec::new();
+        for ((name, counted), from) in names.into_iter().zip(taken) {
+            let part = bag.scope.part(&name.text);
+            let rest = if counted { Some(bag.scope.give(&name)?) } else { None };
+            takes.push(Take { name: name.text, from: from?, rest, part });
+        }
+        let name = bag.name.clone();
+        let to = bag.scope.give(&name)?;
+        Some(Stack { to, site: bag.site, alternate, side_by_side, trimmed, takes, items })
+    }
+
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+        let lots =
+            self.takes.iter().map(|t| cx.lot(t.from, self.site.span)).collect::<Result<Few<Lot>, _>>()?;
+        for (lot, take) in lots.iter().zip(&self.takes) {
+            cx.plain(lot, crate::forge::Work { from: take.from, to: self.to, site: self.site }, "stack")?;
+        }
+        let counts = self.counts(cx, &lots)?;
+        let axis = if self.side_by_side { Axis::Width } else { Axis::Thickness };
+        let order = self.order(&counts)?;
+        let Some(lowest) = order.first().copied() else { return Ok(()) };
+
+        let lowest_take = self.items.get(lowest).map_or(0, |i| i.take);
+        if let (Some(take), true) = (self.takes.get(lowest_take), S::KEEPS) {
+            cx.book.origin(self.to, take.from);
+        }
+        let mut members: Few<Member> = Few::new();
+        for (i, (item, laid)) in self.items.iter().zip(&counts).enumerate() {
+            let Some(lot) = lots.get(item.take) else { continue };
+            let lot = self.lay(cx, *lot, item, i == lowest);
+            members.push(Member { lot, span: item.span, laid: *laid });
+        }
+        alike(cx, &mut members, axis, self.trimmed, (self.to, lowest))?;
+
+        let bars = order.iter().filter_map(|item| {
+            let part = self.takes.get(self.items.get(*item)?.take)?.part;
+            Some((&members.get(*item)?.lot.bar, part))
+        });
+        let low = members.get(lowest).map(|m| m.lot.bar);
+        let bar = crate::forge::process::bars::pile(cx, axis, bars, self.site.span)?;
+        cx.put(self.to, Lot { bar, count: 1 }, self.site.span)?;
+        let bar = cx.lots.get(self.to.0 as usize).copied().flatten().map_or(bar, |lot| lot.bar);
+        if let (Some(low), true) = (low, S::KEEPS) {
+            cx.change(self.to, Measure::Thickness, Cause::Stacked, bar.thick - low.calliper_thick());
+            cx.change(self.to, Measure::Width, Cause::Stacked, bar.wide - low.calliper_wide());
+            cx.change(self.to, Measure::Length, Cause::Stacked, bar.long - low.long);
+            cx.change(self.to, Measure::Mass, Cause::Stacked, bar.mass - low.mass);
+            self.warn_tall(cx, &bar, axis);
+        }
+        self.leave_rest(cx, &lots, &counts);
+        Ok(())
+    }
+}
+
+impl Stack {
+    /// How many bars each item gives.
+    fn counts<S: Sink>(&self, cx: &Cx<S>, lots: &[Lot]) -> Result<Few<u32>, Fault> {
+        let mut counts: Few<u32> = smallvec::smallvec![0; self.items.len()];
+        for (t, (take, lot)) in self.takes.iter().zip(lots).enumerate() {
+            let mut left = lot.count;
+            let mine = || self.items.iter().enumerate().filter(|(_, i)| i.take == t);
+            for (i, item) in mine() {
+                let Some(q) = item.count else { continue };
+                let wants = cx.whole(q, 1, MOST, "the number of bars")?;
+                if wants > left {
+                    return Err(self.too_few(cx, take, item, lot.count));
+                }
+                left -= wants;
+                if let Some(c) = counts.get_mut(i) {
+                    *c = wants;
+                }
+            }
+            let open = u32::try_from(mine().filter(|(_, i)| i.count.is_none()).count()).unwrap_or(u32::MAX);
+            if open == 0 {
+                continue;
+            }
+            if left % open != 0 || left == 0 {
+                return Err(self.uneven_shares(cx, take, t, left, open));
+            }
+            for (i, _) in mine().filter(|(_, i)| i.count.is_none()) {
+                if let Some(c) = counts.get_mut(i) {
+                    *c = left / open;
+                }
+            }
+        }
+        let total: u64 = counts.iter().map(|c| u64::from(*c)).sum();
+        if total > u64::from(MOST) {
+            return Err(Box::new(
+                Diagnostic::new(
+                    Code::TooManyBars,
+                    format!("no stack holds more than {MOST} bars"),
+                    self.site.span,
+                    format!("{total} bars would lie here"),
+                )
+                .help("look for a count with too many noughts"),
+            ));
+        }
+        Ok(counts)
+    }
+
+    /// The items in the order that they lie, lowest first.
+    fn order(&self, counts: &[u32]) -> Result<Many<usize>, Fault> {
+        if !self.alternate {
+            let runs = counts.iter().enumerate();
+            return Ok(runs.flat_map(|(i, n)| std::iter::repeat_n(i, *n as usize)).collect());
+        }
+        let rounds = counts.iter().copied().max().unwrap_or(0);
+        let mut before = rounds;
+        for (i, n) in counts.iter().enumerate() {
+            // Round the list: who comes earlier may have one bar more, nobody may have two.
+            if *n > before || *n + 1 < rounds {
+                return Err(self.uneven_turns(counts, i));
+            }
+            before = *n;
+        }
+        let turn = |round: u32| counts.iter().enumerate().filter(move |(_, n)| round < **n).map(|(i, _)| i);
+        Ok((0..rounds).flat_map(turn).collect())
+    }
+
+    /// The bars of an item as they lie: turned, flipped.
+    fn lay<S: Sink>(&self, cx: &mut Cx<S>, lot: Lot, item: &Item, lowest: bool) -> Lot {
+        let mut lot = lot;
+        if item.turned {
+            let before = lot.bar;
+            crate::forge::verbs::turn::quarter(cx, &mut lot.bar);
+            if lowest {
+                crate::forge::verbs::turn::book(cx, self.to, &before, &lot.bar);
+            }
+        }
+        if item.flipped {
+            lot.bar.node = cx.makeup.flip(lot.bar.node, lot.bar.sizes());
+        }
+        lot
+    }
+
+    fn leave_rest<S: Sink>(&self, cx: &mut Cx<S>, lots: &[Lot], counts: &[u32]) {
+        for (t, (take, lot)) in self.takes.iter().zip(lots).enumerate() {
+            let Some(rest) = take.rest else { continue };
+            let used: u32 = self.items.iter().zip(counts).filter(|(i, _)| i.take == t).map(|(_, n)| *n).sum();
+            cx.book.origin(rest, take.from);
+            if let Some(place) = cx.lots.get_mut(rest.0 as usize) {
+                *place = Some(Lot { count: lot.count - used, ..*lot });
+            }
+        }
+    }
+
+    fn warn_tall<S: Sink>(&self, cx: &mut Cx<S>, bar: &Bar, axis: Axis) {
+        if axis != Axis::Thickness || bar.thick <= bar.wide {
+            return;
+        }
+        let (tall, wide) = (cx.mm(bar.thick), cx.mm(bar.wide));
+        cx.book.warn(|| {
+            Diagnostic::new(
+                Code::TallStack,
+                "this stack is taller than wide, and tips under the hammer",
+                self.site.span,
+                format!("{tall} tall on {wide}"),
+            )
+            .help("common practice keeps a stack lower than it is wide: fewer bars, or wider ones")
+        });
+    }
+
+    fn made<S: Sink>(&self, cx: &Cx<S>, take: &Take) -> Span {
+        cx.ground.lots.get(take.from.0 as usize).map(|l| l.site).unwrap_or_default()
+    }
+
+    fn too_few<S: Sink>(&self, cx: &Cx<S>, take: &Take, item: &Item, has: u32) -> Fault {
+        let has = show_count(u64::from(has), "bar");
+        let made = self.made(cx, take);
+        Box::new(
+            Diagnostic::new(
+                Code::TooFewBars,
+                format!("there are not so many bars of `{}`", take.name),
+                item.span,
+                "more than are left for it",
+            )
+            .and(made, format!("{has} in all"))
+            .help(format!("take fewer, or make more of `{}`", take.name)),
+        )
+    }
+
+    fn uneven_shares<S: Sink>(&self, cx: &Cx<S>, take: &Take, t: usize, left: u32, open: u32) -> Fault {
+        let mut spans = self.items.iter().filter(|i| i.take == t && i.count.is_none()).map(|i| i.span);
+        let last = spans.next_back().unwrap_or(self.site.span);
+        let bars = show_count(u64::from(left), "bar");
+        let made = self.made(cx, take);
+        let name = &take.name;
+        let (message, text) = if left < open {
+            (
+                format!("there are too few bars of `{name}` for its places"),
+                format!("{bars} for {open} places"),
+            )
+        } else {
+            (format!("`{name}` does not divide evenly"), format!("{bars} for {open} places of this name"))
+        };
+        Box::new(
+            Diagnostic::new(Code::UnevenShares, message, last, text).and(made, "they come from here").help(
+                format!(
+                    "make it {} bars, or say how many lie at each place, as in `2 of {name}`",
+                    left.div_ceil(open).max(1) * open
+                ),
+            ),
+        )
+    }
+
+    fn uneven_turns(&self, counts: &[u32], at: usize) -> Fault {
+        let span = |i: usize| self.items.get(i).map_or(self.site.span, |item| item.span);
+        let name =
+            |i: usize| self.items.get(i).and_then(|i| self.takes.get(i.take)).map_or("", |t| t.name.as_str());
+        let n = |i: usize| counts.get(i).copied().unwrap_or(0);
+        // Held against the neighbour before it, or the longest where it is the first.
+        let other = if at > 0 { at - 1 } else { counts.iter().position(|c| *c > n(at)).unwrap_or(0) };
+        let (mine, theirs) = (show_count(u64::from(n(at)), "bar"), show_count(u64::from(n(other)), "bar"));
+        let fits = if n(at) > n(other) {
+            format!(
+                "put `{}` first, or give it {} or {} bars",
+                name(at),
+                n(other),
+                n(other).saturating_sub(1).max(1)
+            )
+        } else {
+            format!("give `{}` {} or {} bars", name(at), n(other), n(other).saturating_sub(1).max(1))
+        };
+        Box::new(
+            Diagnostic::new(
+                Code::UnevenAlternate,
+                format!("`{}` and `{}` do not go by turns", name(other), name(at)),
+                span(at),
+                mine,
+            )
+            .and(span(other), theirs)
+            .help(format!("by turns, an earlier name may have one bar more and no other: {fits}")),
+        )
+    }
+}

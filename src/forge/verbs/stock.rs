@@ -1,0 +1,189 @@
+//! `stock`: takes bars. Volume by their shape, weight by their steel's density.
+
+use crate::piece::{Bar, Lot, LotId, NodeId, Past, Section, SteelId};
+use crate::quantity::{Count, Length, Q};
+use crate::source::{Code, Diagnostic, Span};
+
+use crate::forge::words::args::{Arg, Form, Hazard, Site};
+use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word};
+
+/// The most bars that one line of stock may take: beyond that the figure is a slip of the pen.
+const MOST_BARS: u32 = 10_000;
+
+/// A line of stock.
+#[derive(Debug)]
+pub struct Stock {
+    to: LotId,
+    site: Site,
+    what: What,
+}
+
+#[derive(Debug)]
+enum What {
+    Bars { count: Q<Count>, steel: SteelId, density: f64, shape: Shape },
+    Rack(LotId),
+}
+
+#[derive(Debug)]
+enum Shape {
+    Flat { sizes: [Q<Length>; 3], span: Span },
+    Square { side: Q<Length>, long: Q<Length> },
+    Round { size: Q<Length>, long: Q<Length> },
+}
+
+impl Verb for Stock {
+    const WORD: Word = Word {
+        word: "stock",
+        doc: "takes bars from the store, or an offcut from the rack",
+        form: Form::Stock,
+        clauses: &[Key::Bars, Key::FromRack],
+        example: "stock dark = 9 bars of 1084, 4 x 40 x 150 mm",
+        hazards: &[Hazard::Stock],
+    };
+
+    fn bind(bag: &mut Bag) -> Option<Self> {
+        let what = match bag.take(Key::FromRack) {
+            Some(clause) => {
+                let name = clause.names().next()?.clone();
+                What::Rack(bag.scope.unrack(&name)?)
+            }
+            None => bars(bag)?,
+        };
+        let name = bag.name.clone();
+        Some(Stock { to: bag.scope.give(&name)?, site: bag.site, what })
+    }
+
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+        match &self.what {
+            What::Rack(from) => {
+                let lot = cx.lot(*from, self.site.span)?;
+                cx.book.origin(self.to, *from);
+                cx.put(self.to, lot, self.site.span)?;
+            }
+            What::Bars { count, steel, density, shape } => {
+                let count = cx.whole(*count, 1, MOST_BARS, "the number of bars")?;
+                let node = cx.makeup.solid(*steel, *density);
+                let bar = shape.bar(cx, node)?;
+                cx.put(self.to, Lot { bar, count }, self.site.span)?;
+            }
+        }
+        Ok(())
+    }
+}
+
+impl Stock {
+    /// The same bars under another name.
+    pub fn handed(from: LotId, to: LotId, site: Site) -> Stock {
+        Stock { to, site, what: What::Rack(from) }
+    }
+}
+
+fn bars(bag: &mut Bag) -> Option<What> {
+    let clause = bag.take(Key::Bars)?;
+    let count = clause.slots().next().and_then(|s| bag.typed(s, "the number of bars"));
+    let (mut steel, mut sizes, mut word, mut span) = (None, Vec::new(), "bar", clause.span);
+    for arg in &clause.args {
+        match arg {
+            Arg::Steel(id) => steel = Some(*id),
+            Arg::Word(w, _) => word = w,
+            Arg::Dims(slots, at) => {
+                span = *at;
+                sizes = slots.iter().map(|s| bag.typed::<Length>(*s, "a size of stock")).collect();
+            }
+            _ => {}
+        }
+    }
+    let sizes: Vec<Q<Length>> = sizes.into_iter().collect::<Option<_>>()?;
+    let shape = match (word, sizes.as_slice()) {
+        ("bar" | "plate", [t, w, l]) => Shape::Flat { sizes: [*t, *w, *l], span },
+        ("square", [side, long]) => Shape::Square { side: *side, long: *long },
+        ("round", [size, long]) => Shape::Round { size: *size, long: *long },
+        (word, sizes) => {
+            let (wanted, sample) = match word {
+                "square" => ("side x long", "12 x 300 mm"),
+                "round" => ("diameter x long", "25 x 300 mm"),
+                _ => ("thick x wide x long", "4 x 40 x 150 mm"),
+            };
+            let fault = Diagnostic::new(
+                Code::StockSizes,
+                format!("a {word} of stock is measured {wanted}"),
+                span,
+                format!("{} sizes stand here", sizes.len()),
+            );
+            bag.fault(fault.help(format!("write it like `{sample}`")));
+            return None;
+        }
+    };
+    let (count, steel) = (count?, steel?);
+    Some(What::Bars { count, steel, density: bag.scope.density(steel), shape })
+}
+
+impl Shape {
+    fn bar<S: Sink>(&self, cx: &mut Cx<S>, node: NodeId) -> Result<Bar, Fault> {
+        let (thick, wide, long, section) = match self {
+            Shape::Flat { sizes: [t, w, l], span } => {
+                let (t, w, l) = (size(cx, *t)?, size(cx, *w)?, size(cx, *l)?);
+                warn_order(cx, [t, w, l], *span);
+                (t, w, l, Section::Flat)
+            }
+            Shape::Square { side, long } => {
+                let side = size(cx, *side)?;
+                (side, side, size(cx, *long)?, Section::Flat)
+            }
+            Shape::Round { size: d, long } => {
+                let side = size(cx, *d)? * Section::Round.side_per_size();
+                (side, side, size(cx, *long)?, Section::Round)
+            }
+        };
+        Ok(Bar {
+            thick,
+            wide,
+            long,
+            section,
+            node,
+            mass: 0.0,
+            loose: None,
+            past: Past::NONE,
+            blade: None,
+            fill: 1.0,
+            heft: 1.0,
+        })
+    }
+}
+
+fn size<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
+    let value = cx.get(q);
+    if value > 0.0 {
+        return Ok(value);
+    }
+    let shown = cx.mm(value);
+    Err(Box::new(
+        Diagnostic::new(
+            Code::NoSize,
+            "a size of stock must be above nothing",
+            cx.span(q),
+            format!("this is {shown}"),
+        )
+        .help("write the sizes as thick x wide x long, such as `4 x 40 x 150 mm`"),
+    ))
+}
+
+fn warn_order<S: Sink>(cx: &mut Cx<S>, [t, w, l]: [f64; 3], span: Span) {
+    let (what, a, b) = if t > w {
+        ("thicker than wide", t, w)
+    } else if w > l {
+        ("wider than long", w, l)
+    } else {
+        return;
+    };
+    let (a, b) = (cx.mm(a), cx.mm(b));
+    cx.book.warn(|| {
+        Diagnostic::new(
+            Code::SizeOrder,
+            format!("this stock is {what}: are the sizes in the right order"),
+            span,
+            format!("{a} against {b}"),
+        )
+        .help("sizes are thick x wide x long")
+    });
+}

@@ -1,0 +1,262 @@
+//! `tang`: what is behind the heel becomes the tang, forged or cut; or the heel end of the blade does.
+
+use crate::piece::blade::Blade;
+use crate::piece::{Cause, Lot};
+use crate::quantity::Kind;
+use crate::quantity::show;
+use crate::source::{Code, Diagnostic};
+
+use crate::forge::process::fire::Heating;
+use crate::forge::process::shaping::{Change, Manner, burn, reshape, take, take_down};
+use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::sizes::{Size, Sizes};
+use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+
+/// Heats of a forged tang where nothing is said: by hand some ten, by a power hammer two (common practice); the middle.
+const HEATS: u32 = 6;
+/// Length over which the tang runs into the blade, mm (project figure).
+const SHOULDER: f64 = 3.0;
+
+/// Making the tang.
+#[derive(Debug)]
+pub struct Tang {
+    work: Work,
+    heating: Heating,
+    manner: (Manner, bool),
+    full: bool,
+    to: Sizes,
+}
+
+impl Verb for Tang {
+    const WORD: Word = Word {
+        word: "tang",
+        doc: "makes the tang of the steel behind the heel: a stick, forged or ground, or a full one",
+        form: Form::Work,
+        clauses: &[Key::Stick, Key::Full, Key::Size, Key::Forged, Key::Ground, Key::Heats, Key::At, Key::For],
+        example: "tang blade stick, to 90 mm long, 12 mm wide, 4 mm thick, forged",
+        hazards: &[Hazard::Fire, Hazard::Press, Hazard::Grind],
+    };
+
+    fn bind(bag: &mut Bag) -> Option<Self> {
+        let (stick, full) = (bag.flag(Key::Stick), bag.flag(Key::Full));
+        let to = Sizes::bind(bag);
+        let heating = Heating::bind(bag);
+        let usual = if full.is_some() { Manner::Ground } else { Manner::Forged };
+        let manner = Manner::bind(bag, usual, &heating);
+        if let (Some(stick), Some(full)) = (stick, full) {
+            bag.fault(
+                Diagnostic::new(Code::TangHow, "a tang is a stick or full, not both", full, "full")
+                    .and(stick, "a stick")
+                    .help("keep one of the two"),
+            );
+        }
+        let name = bag.name.text.clone();
+        let work = bag.work();
+        let wrong = to.section.map(|s| s.1.span);
+        let missing = to.wide.is_none() || (to.thick.is_none() && stick.is_some());
+        if let Some(wrong) = wrong {
+            bag.fault(
+                Diagnostic::new(
+                    Code::TangHow,
+                    "a tang has a length, a width and a thickness",
+                    wrong,
+                    "not this",
+                )
+                .help(format!("write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`")),
+            );
+        } else if missing && !bag.faulty() {
+            let text = if to.wide.is_none() { "how wide" } else { "how thick" };
+            bag.fault(
+                Diagnostic::new(Code::TangHow, "this does not say what the tang measures", bag.site.span, text).help(
+                    format!(
+                        "write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick, forged`, or `tang {name} full, to 110 mm long, 25 mm wide`"
+                    ),
+                ),
+            );
+        }
+        if bag.faulty() {
+            return None;
+        }
+        Some(Tang { work: work?, heating, manner, full: full.is_some(), to })
+    }
+
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+        let (mut lot, mut blade) = take(cx, self.work, "tang")?;
+        cx.book.origin(self.work.to, self.work.from);
+        if self.manner.1 {
+            self.manner.0.list(cx, "tang");
+        }
+        let cold = |cx: &mut Cx<S>, size: Option<Size>| size.map(|s| s.cold(cx)).transpose();
+        let (long, wide, thick) =
+            (cold(cx, self.to.long)?, cold(cx, self.to.wide)?, cold(cx, self.to.thick)?);
+        if self.manner.0 == Manner::Forged {
+            let heats = match self.heating.stated(cx)? {
+                Some(heats) => heats,
+                None => {
+                    cx.book.assume(
+                        "heats of a forged tang",
+                        || HEATS.to_string(),
+                        "common practice: ten by hand, two by a power hammer",
+                    );
+                    HEATS
+                }
+            };
+            burn(cx, self.work, &mut lot, &mut blade, &self.heating, (heats, true))?;
+        }
+        let heel = blade.section(0.0);
+        let wide = wide.unwrap_or(heel.width());
+        let thick = thick.unwrap_or(heel.spine().thick());
+        self.check(cx, &blade, wide, thick)?;
+        match self.manner.0 {
+            Manner::Forged => self.forge(cx, &mut lot, blade, [long.unwrap_or(0.0), wide, thick])?,
+            Manner::Ground => self.grind(cx, &mut lot, blade, long, [wide, thick])?,
+        }
+        cx.put(self.work.to, lot, self.work.site.span)
+    }
+}
+
+impl Tang {
+    /// Draws the steel behind the heel to the tang's section; of a blade without any, as much of its heel end as it takes.
+    fn forge<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        lot: &mut Lot,
+        mut blade: Blade,
+        [long, wide, thick]: [f64; 3],
+    ) -> Result<(), Fault> {
+        let behind = blade.volume_within(blade.start(), 0.0);
+        let has_behind = blade.start() < -1e-6;
+        let needs = long * wide * thick;
+        if !has_behind {
+            if long <= 0.0 {
+                return Err(self.how_long(cx));
+            }
+            // The heel moves up until enough steel lies behind it.
+            let (mut low, mut high) = (0.0, blade.tip());
+            for _ in 0..60 {
+                let middle = f64::midpoint(low, high);
+                if blade.volume_within(0.0, middle) < needs { low = middle } else { high = middle }
+            }
+            if high >= blade.tip() * 0.9 {
+                return Err(self.too_little(cx, needs, blade.volume()));
+            }
+            blade.stand(low);
+            blade.heel_at(low);
+            reshape(cx, self.work.to, lot, blade.clone(), Change::Tang);
+        } else if needs > behind * (1.0 + 1e-6) {
+            return Err(self.too_little(cx, needs, behind));
+        }
+        let volume = if has_behind { behind } else { blade.volume_within(blade.start(), 0.0) };
+        let full = volume / (wide * thick);
+        let drawn = blade.drawn_tang(wide, thick, full);
+        reshape(cx, self.work.to, lot, drawn.clone(), Change::Forged);
+        if has_behind && long > 0.0 && full > long * (1.0 + 1e-9) {
+            let mut cropped = drawn.clone();
+            cropped.keep(-long, drawn.tip());
+            take_down(cx, self.work, lot, (&drawn, cropped), Cause::Trimmed)?;
+        }
+        Ok(())
+    }
+
+    fn grind<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        lot: &mut Lot,
+        mut blade: Blade,
+        long: Option<f64>,
+        [wide, thick]: [f64; 2],
+    ) -> Result<(), Fault> {
+        let has = -blade.start().min(0.0);
+        let long = match long {
+            Some(long) => long,
+            None if has > 1e-6 => has,
+            None => return Err(self.how_long(cx)),
+        };
+        if has < 1e-6 {
+            if long >= blade.tip() * 0.9 {
+                return Err(self.too_long(cx, long, blade.tip()));
+            }
+            blade.stand(long);
+            blade.heel_at(long);
+            reshape(cx, self.work.to, lot, blade.clone(), Change::Tang);
+        } else if long > has * (1.0 + 1e-9) {
+            return Err(self.too_long(cx, long, has));
+        }
+        let before = blade.clone();
+        if has > long * (1.0 + 1e-9) {
+            blade.keep(-long, blade.tip());
+        }
+        let whole = self.full && self.to.thick.is_none();
+        blade.ground_tang(wide, (!whole).then_some(thick), SHOULDER);
+        take_down(cx, self.work, lot, (&before, blade), Cause::Ground)
+    }
+
+    /// A tang is no thicker or wider than what it is made of.
+    fn check<S: Sink>(&self, cx: &Cx<S>, blade: &Blade, wide: f64, thick: f64) -> Result<(), Fault> {
+        let from = blade.section(blade.start());
+        let sizes =
+            [(wide, from.width(), self.to.wide, "wide"), (thick, from.thickness(), self.to.thick, "thick")];
+        for (asked, has, size, word) in sizes {
+            let Some(size) = size else { continue };
+            if asked > has * (1.0 + 1e-9) {
+                let (asked, has) = (cx.mm(asked), cx.mm_within(has));
+                let name = cx.ground.lot_name(self.work.from);
+                let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+                return Err(Box::new(
+                    Diagnostic::new(
+                        Code::AlreadySmaller,
+                        format!("`{name}` is not so {word} where the tang is made of it"),
+                        size.span,
+                        format!("asked {asked}; it is {has}"),
+                    )
+                    .and(made, "it comes out of this step so")
+                    .help(format!("ask for at most {has} {word}")),
+                ));
+            }
+        }
+        Ok(())
+    }
+
+    fn how_long<S: Sink>(&self, cx: &Cx<S>) -> Fault {
+        let name = cx.ground.lot_name(self.work.from);
+        Box::new(
+            Diagnostic::new(
+                Code::TangHow,
+                "nothing lies behind the heel, and this does not say how long the tang is",
+                self.work.site.span,
+                "how long",
+            )
+            .help(format!(
+                "write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`: the blade gives the steel"
+            )),
+        )
+    }
+
+    fn too_little<S: Sink>(&self, cx: &Cx<S>, needs: f64, has: f64) -> Fault {
+        let name = cx.ground.lot_name(self.work.from);
+        let (needs, has) = (show(needs, Kind::VOLUME, cx.units), show(has, Kind::VOLUME, cx.units));
+        Box::new(
+            Diagnostic::new(
+                Code::NotEnoughSteel,
+                format!("`{name}` has not enough steel behind the heel for this tang"),
+                self.to.span.unwrap_or(self.work.site.span),
+                format!("needs {needs}; there is {has}"),
+            )
+            .help("a shorter or thinner tang, or a longer bar before the profile"),
+        )
+    }
+
+    fn too_long<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
+        let (asked, has) = (cx.mm(asked), cx.mm_within(has));
+        let name = cx.ground.lot_name(self.work.from);
+        Box::new(
+            Diagnostic::new(
+                Code::NotEnoughSteel,
+                format!("`{name}` is not long enough for this tang"),
+                self.to.long.map_or(self.work.site.span, |s| s.span),
+                format!("asked {asked}; there is {has}"),
+            )
+            .help("a shorter tang, a longer bar before the profile, or forge it: a stick is drawn out of little steel"),
+        )
+    }
+}

@@ -1,0 +1,223 @@
+//! `taper`: a thickness or width that falls along the blade; forged it lengthens, ground it is taken off.
+
+use crate::piece::Cause;
+use crate::piece::blade::{Blade, Draft};
+use crate::source::{Code, Diagnostic, Span};
+
+use crate::forge::process::fire::Heating;
+use crate::forge::process::shaping::{Change, Manner, Stretch, burn, reshape, take, take_down};
+use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::sizes::{Size, Sizes};
+use crate::forge::words::tool::{Bites, Tool};
+use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+
+/// Log strain a heat where the recipe does not say (project figure, as for bars).
+const STRAIN_PER_HEAT: f64 = 0.25;
+/// A forged taper is drawn to no less than its start over this: beyond that the steel is cold before it is there (project figure).
+const STEEPEST: f64 = 12.0;
+/// Length over which a ground taper comes back to the full thickness where it ends before the tip, mm (project figure).
+const SHOULDER: f64 = 5.0;
+
+/// Tapering.
+#[derive(Debug)]
+pub struct Taper {
+    work: Work,
+    heating: Heating,
+    tool: Tool,
+    manner: (Manner, bool),
+    stretch: Stretch,
+    thick: Option<Size>,
+    wide: Option<Size>,
+}
+
+impl Verb for Taper {
+    const WORD: Word = Word {
+        word: "taper",
+        doc: "lets thickness or width fall along the blade: forged it lengthens, ground it is taken off",
+        form: Form::Work,
+        clauses: &[
+            Key::Zone,
+            Key::Size,
+            Key::Forged,
+            Key::Ground,
+            Key::Heats,
+            Key::At,
+            Key::For,
+            Key::With,
+            Key::Bite,
+            Key::Spread,
+        ],
+        example: "taper blade from heel to tip, to 2 mm thick, forged",
+        hazards: &[Hazard::Fire, Hazard::Press],
+    };
+
+    fn bind(bag: &mut Bag) -> Option<Self> {
+        let stretch = Stretch::bind(bag);
+        let to = Sizes::bind(bag);
+        let heating = Heating::bind(bag);
+        let tool = Tool::bind(bag);
+        let manner = Manner::bind(bag, Manner::Forged, &heating);
+        let name = bag.name.text.clone();
+        let work = bag.work();
+        let other = to.long.or(to.section.map(|s| s.1));
+        if bag.faulty() {
+            return None;
+        }
+        if let Some(other) = other {
+            bag.fault(
+                Diagnostic::new(
+                    Code::TaperWhat,
+                    "a taper goes to a thickness or a width",
+                    other.span,
+                    "not to this",
+                )
+                .help(format!("write `taper {name} from heel to tip, to 2 mm thick`; the length follows")),
+            );
+            return None;
+        }
+        if to.span.is_none() {
+            let text = "to what thickness or width";
+            bag.fault(
+                Diagnostic::new(Code::TaperWhat, "this does not say what to taper to", bag.site.span, text)
+                    .help(format!("write `taper {name} from heel to tip, to 2 mm thick`")),
+            );
+            return None;
+        }
+        if let (Manner::Ground, Some(wide)) = (manner.0, to.wide) {
+            bag.fault(
+                Diagnostic::new(Code::TaperWhat, "a width is not ground to a taper", wide.span, "a width")
+                    .help("cut it to an outline with `profile`, or write `forged`"),
+            );
+            return None;
+        }
+        Some(Taper { work: work?, heating, tool, manner, stretch, thick: to.thick, wide: to.wide })
+    }
+
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+        let (mut lot, mut blade) = take(cx, self.work, "taper")?;
+        cx.book.origin(self.work.to, self.work.from);
+        if self.manner.1 {
+            self.manner.0.list(cx, "taper");
+        }
+        let [from, to] = self.stretch.on(cx, &blade, true)?;
+        let thick = self.thick.map(|s| s.cold(cx)).transpose()?;
+        let wide = self.wide.map(|s| s.cold(cx)).transpose()?;
+        self.check(cx, &blade, (from, to), thick, wide)?;
+        match self.manner.0 {
+            Manner::Ground => {
+                let before = blade.clone();
+                let near = blade.section(from).spine().thick();
+                let end = thick.unwrap_or(near);
+                let (a, b) = if from < to { ((from, near), (to, end)) } else { ((to, end), (from, near)) };
+                // Where the taper ends on the blade it runs out again.
+                if to < blade.tip() && to > from {
+                    blade.stand((to + SHOULDER).min(blade.tip()));
+                }
+                if to > 0.0 && to < from {
+                    blade.stand((to - SHOULDER).max(0.0));
+                }
+                blade.thin(a, b);
+                take_down(cx, self.work, &mut lot, (&before, blade), Cause::Ground)?;
+            }
+            Manner::Forged => self.forge(cx, &mut lot, &mut blade, (from, to), (thick, wide))?,
+        }
+        cx.put(self.work.to, lot, self.work.site.span)
+    }
+}
+
+impl Taper {
+    fn forge<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        lot: &mut crate::piece::Lot,
+        blade: &mut Blade,
+        (from, to): (f64, f64),
+        (thick, wide): (Option<f64>, Option<f64>),
+    ) -> Result<(), Fault> {
+        let near = blade.section(from);
+        let strain = |has: f64, end: Option<f64>| end.map_or(0.0, |end| (has / end).ln().max(0.0));
+        let strain = strain(near.spine().thick(), thick) + strain(near.width(), wide);
+        let heats = match self.heating.stated(cx)? {
+            Some(heats) => heats,
+            None => {
+                cx.book.assume("heats", || "one for each 0.25 of log strain".to_owned(), "project figure");
+                (strain / STRAIN_PER_HEAT).ceil().clamp(1.0, 1000.0) as u32
+            }
+        };
+        let spread = if thick.is_some() && wide.is_some() {
+            0.0
+        } else {
+            let grip = self.tool.across(cx, Bites::Half)?;
+            let size = if wide.is_some() { near.spine().thick() } else { near.width() };
+            grip.law().coefficient(size, 1.0, 1.0).clamp(0.0, 1.0)
+        };
+        let tip = blade.tip();
+        burn(cx, self.work, lot, blade, &self.heating, (heats, true))?;
+        // The fire took a little of the length: the places move with the tip.
+        let moved = blade.tip() / tip;
+        blade.draft(from * moved, to * moved, &Draft { thick, wide, spread });
+        reshape(cx, self.work.to, lot, blade.clone(), Change::Forged);
+        Ok(())
+    }
+
+    /// A taper never thickens or widens.
+    fn check<S: Sink>(
+        &self,
+        cx: &Cx<S>,
+        blade: &Blade,
+        (from, to): (f64, f64),
+        thick: Option<f64>,
+        wide: Option<f64>,
+    ) -> Result<(), Fault> {
+        let (near, there) = (blade.section(from), blade.section(to));
+        let steep = |asked: Option<f64>, has: f64, size: Option<Size>| {
+            let least = has / STEEPEST;
+            asked.filter(|asked| *asked < least).and(size).map(|size| (least, size.span))
+        };
+        if self.manner.0 == Manner::Forged {
+            let found = steep(thick, near.spine().thick(), self.thick);
+            if let Some((least, span)) = found.or_else(|| steep(wide, near.width(), self.wide)) {
+                return Err(too_steep(cx, span, least));
+            }
+        }
+        let over = |asked: Option<f64>, has: f64, size: Option<Size>| {
+            asked
+                .filter(|asked| *asked > has * (1.0 + 1e-9))
+                .zip(size)
+                .map(|(asked, size)| (asked, has, size.span))
+        };
+        let found = over(thick, there.spine().thick(), self.thick).map(|f| (f, "thick"));
+        let found = found.or_else(|| over(wide, there.width(), self.wide).map(|f| (f, "wide")));
+        let Some(((asked, has, span), word)) = found else { return Ok(()) };
+        Err(thicker(cx, self.work, span, (asked, has), word))
+    }
+}
+
+fn too_steep<S: Sink>(cx: &Cx<S>, span: Span, least: f64) -> Fault {
+    let least = cx.mm(least);
+    Box::new(
+        Diagnostic::new(
+            Code::TooSteep,
+            "no hammer draws a taper so far out",
+            span,
+            format!("from this start it comes to no less than {least}"),
+        )
+        .help(format!("forge it to {least} or more, and grind the rest")),
+    )
+}
+
+fn thicker<S: Sink>(cx: &Cx<S>, work: Work, span: Span, (asked, has): (f64, f64), word: &str) -> Fault {
+    let name = cx.ground.lot_name(work.from);
+    let made = cx.ground.lots.get(work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+    let (asked, has) = (cx.mm(asked), cx.mm(has));
+    Box::new(
+        Diagnostic::new(
+            Code::AlreadySmaller,
+            format!("`{name}` is already less than {asked} {word} there"),
+            span,
+            format!("asked {asked}; it is {has}"),
+        )
+        .and(made, format!("it comes out of this step {has} {word} there"))
+        .help("a taper only takes away: ask for less, or leave more steel before"),
+    )
+}

@@ -1,0 +1,108 @@
+//! `temper`: a low heat after hardening, to take the brittleness out.
+
+use crate::piece::Hard;
+use crate::quantity::{Count, Kind, Q, Temperature, Time};
+use crate::source::{Code, Diagnostic};
+use crate::steel::laws::tempering;
+
+use crate::forge::words::args::{Form, Hazard};
+use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+
+/// The hottest temper, °C: above it steel begins to turn (low among the Ac1 of the table's steels).
+const HOTTEST: f64 = 690.0;
+/// The most times that anyone does it.
+const MOST: u32 = 100;
+/// Hours of one temper where nothing is said (common practice).
+const HOURS: f64 = 1.0;
+/// The constant of the tempering parameter that the hardness fits use.
+const CONSTANT: f64 = 15.0;
+
+/// Tempering.
+#[derive(Debug)]
+pub struct Temper {
+    work: Work,
+    at: Q<Temperature>,
+    time: Option<Q<Time>>,
+    times: Option<Q<Count>>,
+}
+
+impl Verb for Temper {
+    const WORD: Word = Word {
+        word: "temper",
+        doc: "holds a hardened piece at a low heat: tougher, a little softer",
+        form: Form::Work,
+        clauses: &[Key::At, Key::For, Key::Times],
+        example: "temper blade at 200 C for 2 h, 2 times",
+        hazards: &[Hazard::Oven],
+    };
+
+    fn bind(bag: &mut Bag) -> Option<Self> {
+        let (at, time, times) = (bag.opt(Key::At), bag.opt(Key::For), bag.opt(Key::Times));
+        let name = bag.name.text.clone();
+        let work = bag.work();
+        if at.is_none() && !bag.faulty() {
+            let text = "at what heat";
+            bag.fault(
+                Diagnostic::new(Code::TemperHow, "this does not say how to temper", bag.site.span, text)
+                    .help(format!("write `temper {name} at 200 C for 2 h, 2 times`")),
+            );
+        }
+        Some(Temper { work: work?, at: at?, time, times })
+    }
+
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+        let mut lot = cx.piece(self.work, "temper")?;
+        let at = cx.get(self.at);
+        let words = cx.span(self.at);
+        if at > HOTTEST {
+            let (shown, most) = (cx.shown(at, Kind::TEMPERATURE), cx.shown(HOTTEST, Kind::TEMPERATURE));
+            return Err(Box::new(
+                Diagnostic::new(Code::NoTemper, "this is no temper: the steel turns at it", words, shown)
+                    .help(format!(
+                        "stay under {most}; knives are tempered at 150 C to 250 C (common practice)"
+                    )),
+            ));
+        }
+        let times = self.times.map(|q| cx.whole(q, 1, MOST, "the number of times")).transpose()?.unwrap_or(1);
+        let each = match self.time {
+            Some(q) => crate::forge::process::fire::positive(cx, q)? / 60.0,
+            None => {
+                cx.book.assume("hours of a temper", || "1 h".to_owned(), "common practice");
+                HOURS
+            }
+        };
+        let hours = each * f64::from(times);
+        match &mut lot.bar.past.hard {
+            Some(hard) => *hard = tempered(*hard, at, hours),
+            None => {
+                let name = cx.ground.lot_name(self.work.from).to_owned();
+                let site = self.work.site.span;
+                cx.book.warn(|| {
+                    Diagnostic::new(
+                        Code::TemperSoft,
+                        format!("`{name}` is not hardened, so there is nothing to temper"),
+                        site,
+                        "this changes nothing",
+                    )
+                    .help(format!("harden it first: `harden {name} from 815 C in oil`"))
+                });
+            }
+        }
+        cx.book.origin(self.work.to, self.work.from);
+        cx.put(self.work.to, lot, self.work.site.span)?;
+        Ok(())
+    }
+}
+
+/// Tempers at one heat add their hours; of two heats the one that softens more counts.
+fn tempered(hard: Hard, at: f64, hours: f64) -> Hard {
+    if hard.hours > 0.0 && hard.temper_c == at {
+        return Hard { hours: hard.hours + hours, ..hard };
+    }
+    let strength = |t: f64, h: f64| if h > 0.0 { tempering::parameter(t, h, CONSTANT) } else { 0.0 };
+    if strength(at, hours) > strength(hard.temper_c, hard.hours) {
+        Hard { temper_c: at, hours, ..hard }
+    } else {
+        hard
+    }
+}

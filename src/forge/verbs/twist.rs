@@ -1,0 +1,238 @@
+//! `twist`: turns one end of a hot bar against the other. Sizes stay; the layers wind round the middle.
+
+use crate::piece::Section;
+use crate::quantity::{Kind, Length, Number, Q};
+use crate::source::{Code, Diagnostic};
+use crate::steel::laws::twist;
+
+use crate::forge::process::fire::Heating;
+use crate::forge::process::solid::length;
+use crate::forge::verbs::heat::rest;
+use crate::forge::words::args::{Form, Hazard};
+use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+
+/// Heats of a twist where nothing is said (project figure).
+const HEATS: u32 = 2;
+/// What tongs and vice hold at each end where nothing is said, mm: 1 to 1 1/2 in (common practice).
+const GRIPS: f64 = 30.0;
+/// A bar less even than this is no rod to twist: width over thickness (project figure).
+const UNEVEN: f64 = 1.5;
+
+/// Twisting.
+#[derive(Debug)]
+pub struct Twist {
+    work: Work,
+    heating: Heating,
+    turns: Q<Number>,
+    per: Option<Q<Length>>,
+    grips: Option<Q<Length>>,
+    hand: &'static str,
+}
+
+impl Verb for Twist {
+    const WORD: Word = Word {
+        word: "twist",
+        doc: "turns one end of a hot bar against the other: sizes stay, the layers wind round the middle",
+        form: Form::Work,
+        clauses: &[Key::Turns, Key::Hand, Key::Grips, Key::Heats, Key::At, Key::For],
+        example: "twist rod 3 turns per 100 mm, left, grips 30 mm",
+        hazards: &[Hazard::Fire, Hazard::Twist],
+    };
+
+    fn bind(bag: &mut Bag) -> Option<Self> {
+        let turns = bag.take(Key::Turns);
+        let hand = bag.take(Key::Hand);
+        let grips = bag.opt(Key::Grips);
+        let heating = Heating::bind(bag);
+        let name = bag.name.text.clone();
+        let work = bag.work();
+        let Some(turns) = turns else {
+            if !bag.faulty() {
+                let text = "how many turns";
+                bag.fault(
+                    Diagnostic::new(
+                        Code::TwistHow,
+                        "this does not say how far to twist",
+                        bag.site.span,
+                        text,
+                    )
+                    .help(format!(
+                        "write `twist {name} 3 turns per 100 mm, left, grips 30 mm`, or `14 turns`"
+                    )),
+                );
+            }
+            return None;
+        };
+        let mut slots = turns.slots();
+        let count = slots.next().and_then(|s| bag.typed(s, "turns"));
+        let per = slots.next().and_then(|s| bag.typed(s, "per"));
+        let hand = if hand.is_some_and(|h| h.says("left")) { "left" } else { "right" };
+        Some(Twist { work: work?, heating, turns: count?, per, grips, hand })
+    }
+
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+        let lot = cx.solid(self.work, "twist")?;
+        let bar = lot.bar;
+        let grips = match self.grips {
+            Some(q) => length(cx, q)?,
+            None => {
+                let units = cx.units;
+                cx.book.assume(
+                    "grips",
+                    || crate::quantity::show(GRIPS, Kind::LENGTH, units),
+                    "common practice",
+                );
+                GRIPS
+            }
+        };
+        let free = bar.long - 2.0 * grips;
+        let turns = cx.get(self.turns);
+        if turns.is_nan() || turns <= 0.0 || free <= 0.0 {
+            return Err(self.cannot(cx, free, grips, bar.long));
+        }
+        let turns = match self.per {
+            Some(q) => turns * free / crate::forge::process::shaping::above_nothing(cx, q)?,
+            None => turns,
+        };
+        let heats = match self.heating.stated(cx)? {
+            Some(heats) => heats,
+            None => {
+                cx.book.assume("heats of a twist", || HEATS.to_string(), "project figure");
+                HEATS
+            }
+        };
+        self.check_even(cx, bar.thick, bar.wide)?;
+        // The outermost fibre is worked hardest: a corner, or the face of a round.
+        let radius = match bar.section {
+            Section::Round => bar.calliper_thick() / 2.0,
+            Section::Octagon => bar.calliper_thick() / 2.0 / (std::f64::consts::PI / 8.0).cos(),
+            Section::Flat => twist::flat_corner_radius_mm(bar.thick, bar.wide),
+        };
+        let strain = twist::equivalent_strain(twist::shear_of_turns(radius, turns, free)) / f64::from(heats);
+        self.check_strain(cx, strain, (radius, free, heats), bar.section)?;
+        let (mut lot, _) = rest(cx, self.work, lot, &self.heating, heats)?;
+        lot.bar.node = cx.makeup.twist(lot.bar.node);
+        let shown = || {
+            format!(
+                "{} turns to the {}; the grips stay straight, and are to be cropped",
+                crate::quantity::trim_number(turns, 1),
+                self.hand
+            )
+        };
+        cx.book.assume(
+            "a twisted bar keeps its length",
+            shown,
+            "geometry; a small growth is real, no figure for hot steel was found",
+        );
+        cx.put(self.work.to, lot, self.work.site.span)
+    }
+}
+
+impl Twist {
+    fn cannot<S: Sink>(&self, cx: &Cx<S>, free: f64, grips: f64, long: f64) -> Fault {
+        let (grips, long) = (cx.mm(grips), cx.mm(long));
+        if free <= 0.0 {
+            let span = self.grips.map_or(self.work.site.span, |q| cx.span(q));
+            return Box::new(
+                Diagnostic::new(
+                    Code::TwistHow,
+                    "the grips leave nothing to twist",
+                    span,
+                    format!("{grips} at each end"),
+                )
+                .and(self.work.site.span, format!("the bar is {long} long"))
+                .help("hold less of it, or twist a longer bar"),
+            );
+        }
+        let turns = crate::quantity::trim_number(cx.get(self.turns), 2);
+        Box::new(
+            Diagnostic::new(
+                Code::TwistHow,
+                "a twist goes forward",
+                cx.span(self.turns),
+                format!("{turns} turns"),
+            )
+            .help("write the turns above nothing, and the hand as `left` or `right`"),
+        )
+    }
+
+    fn check_even<S: Sink>(&self, cx: &mut Cx<S>, thick: f64, wide: f64) -> Result<(), Fault> {
+        let ratio = (thick / wide).max(wide / thick);
+        if ratio <= UNEVEN {
+            return Ok(());
+        }
+        let (thick, wide) = (cx.mm(thick), cx.mm(wide));
+        let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        let name = cx.ground.lot_name(self.work.from).to_owned();
+        let site = self.work.site.span;
+        cx.book.warn(|| {
+            Diagnostic::new(
+                Code::TwistFlat,
+                format!("`{name}` is no even rod: it twists where it is weakest"),
+                site,
+                format!("{thick} on {wide}"),
+            )
+            .and(made, "it comes out of this step so")
+            .help(format!("draw it square, and knock the corners: `draw {name} to 12 mm octagon`"))
+        });
+        Ok(())
+    }
+
+    fn check_strain<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        strain: f64,
+        (radius, free, heats): (f64, f64, u32),
+        section: Section,
+    ) -> Result<(), Fault> {
+        let site = self.work.site.span;
+        let shown = crate::quantity::trim_number(strain, 2);
+        let words = cx.span(self.turns);
+        // Turns that keep the strain of a heat to a limit.
+        let most = |limit: f64| {
+            let turns = free / twist::tightest_pitch_mm(radius, limit) * f64::from(heats);
+            crate::quantity::trim_number((turns * 10.0).floor() / 10.0, 1)
+        };
+        if strain > twist::STRAIN_FAULTS {
+            let turns = most(twist::STRAIN_FAULTS);
+            return Err(Box::new(
+                Diagnostic::new(
+                    Code::TwistShears,
+                    "the bar shears before it is twisted so far",
+                    words,
+                    format!("a strain of {shown} at the outside in each heat; hot steel bears about 3"),
+                )
+                .and(site, "in this step")
+                .help(format!(
+                    "at most {turns} turns in all in these heats; or more heats, or a thinner rod"
+                )),
+            ));
+        }
+        if strain > twist::STRAIN_WARNS {
+            let turns = most(twist::STRAIN_WARNS);
+            cx.book.warn(|| {
+                Diagnostic::new(
+                    Code::TightTwist,
+                    "this is a tight twist",
+                    words,
+                    format!("a strain of {shown} at the outside in each heat"),
+                )
+                .help(format!(
+                    "up to {turns} turns in these heats stay easy: twist over more heats, each even"
+                ))
+            });
+        }
+        if section == Section::Flat {
+            cx.book.warn(|| {
+                Diagnostic::new(
+                    Code::TwistCorners,
+                    "the corners of a square bar fold into cold shuts when it is squared again",
+                    site,
+                    "its corners still stand",
+                )
+                .help("knock the corners first: `draw … to 12 mm octagon` (common practice)")
+            });
+        }
+        Ok(())
+    }
+}

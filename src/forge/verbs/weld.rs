@@ -1,0 +1,247 @@
+//! `weld`: makes one solid piece of a loose stack, or sets a solid piece once more.
+
+use crate::piece::{Axis, Lot, Section};
+use crate::quantity::{Kind, Q, Ratio};
+use crate::source::{Code, Diagnostic};
+
+use crate::forge::process::fire::Heating;
+use crate::forge::process::grip::Law;
+use crate::forge::process::press::{Aim, Pressed, Schedule, Way};
+use crate::forge::process::work::{begin, finish, heats_for, not_smaller, warn_skin};
+use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::sizes::{Size, Sizes};
+use crate::forge::words::tool::{Bites, Tool};
+use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+
+/// Heats of a weld where nothing is said (metal.md).
+const HEATS: u32 = 3;
+/// How much a weld is pressed where nothing is said (common practice).
+const THINNING: f64 = 0.10;
+/// A weld pressed by less than this is worth a warning (project figure, no source).
+const LEAST: f64 = 0.10;
+/// Below this a weld hardly takes, °C (metal.md).
+const COLDEST: f64 = 1000.0;
+
+/// A weld.
+#[derive(Debug)]
+pub struct Weld {
+    work: Work,
+    clauses: WeldClauses,
+}
+
+/// The clauses of a weld: `join` takes the same.
+#[derive(Debug)]
+pub struct WeldClauses {
+    heating: Heating,
+    tool: Tool,
+    thinning: Option<Q<Ratio>>,
+    to: Sizes,
+}
+
+/// The clauses that a weld takes.
+pub const CLAUSES: &[Key] = &[
+    Key::At,
+    Key::Thinning,
+    Key::Size,
+    Key::Heats,
+    Key::Soak,
+    Key::Flux,
+    Key::Dry,
+    Key::For,
+    Key::With,
+    Key::Bite,
+    Key::Spread,
+];
+
+impl Verb for Weld {
+    const WORD: Word = Word {
+        word: "weld",
+        doc: "welds a loose stack to one solid piece, or sets a solid piece again",
+        form: Form::Work,
+        clauses: CLAUSES,
+        example: "weld billet at 1230 C, thinning 15 %, heats 3",
+        hazards: &[Hazard::Fire, Hazard::Weld, Hazard::Press],
+    };
+
+    fn bind(bag: &mut Bag) -> Option<Self> {
+        let clauses = WeldClauses::bind(bag);
+        Some(Weld { work: bag.work()?, clauses })
+    }
+
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+        let lot = cx.lot(self.work.from, self.work.site.span)?;
+        cx.plain(&lot, self.work, "weld")?;
+        let along = lot.bar.loose.unwrap_or(Axis::Thickness);
+        self.clauses.press(cx, self.work, lot, along)
+    }
+}
+
+impl WeldClauses {
+    /// Takes the clauses.
+    pub fn bind(bag: &mut Bag) -> WeldClauses {
+        let mut heating = Heating::bind(bag);
+        heating.soak = bag.opt(Key::Soak);
+        let (flux, dry) = (bag.flag(Key::Flux), bag.flag(Key::Dry));
+        if let (Some(flux), Some(dry)) = (flux, dry) {
+            bag.fault(
+                Diagnostic::new(Code::FluxAndDry, "a weld is fluxed or dry, not both", dry, "dry here")
+                    .and(flux, "fluxed here")
+                    .help("keep one of the two"),
+            );
+        }
+        heating.flux = flux.is_some();
+        let thinning = bag.take(Key::Thinning);
+        let to = Sizes::bind(bag);
+        if let (Some(thinning), Some(to)) = (&thinning, to.span) {
+            bag.fault(
+                Diagnostic::new(
+                    Code::WeldAskedTwice,
+                    "a weld is pressed by a share or to a size, not both",
+                    to,
+                    "to a size here",
+                )
+                .and(thinning.span, "by a share here")
+                .help("keep one of the two"),
+            );
+        }
+        let thinning = thinning.and_then(|c| c.slots().next()).and_then(|s| bag.typed(s, "thinning"));
+        WeldClauses { heating, tool: Tool::bind(bag), thinning, to }
+    }
+
+    /// Welds a piece, pressed along an axis.
+    ///
+    /// # Errors
+    /// The fault of the step.
+    pub fn press<S: Sink>(&self, cx: &mut Cx<S>, work: Work, lot: Lot, along: Axis) -> Result<(), Fault> {
+        let site = work.site.span;
+        let size = lot.bar.along(along);
+        let asked = self.asked(cx, work, size, along)?;
+        let grip =
+            if along == Axis::Length { self.tool.ends(cx)? } else { self.tool.across(cx, Bites::Full)? };
+        let at = self.heating.temperature(cx);
+        self.warn_cold(cx, work, at);
+        let way = if along == Axis::Width { Way::OnEdge } else { Way::Flat };
+        let start = way.order(lot.bar.sizes());
+        let [_, wide, long] = start;
+        let spread = grip.law().coefficient(wide, size, asked);
+        let end = [asked, wide * (size / asked).powf(spread)];
+        let mut shift = begin(cx, work, &lot, &self.heating, grip, end, Some(COLDEST))?;
+        let law = shift.grip.map_or(Law::Fixed(0.0), |g| g.law());
+        let heats = match self.heating.stated(cx)? {
+            Some(heats) => heats,
+            None if grip.rig.is_none() => {
+                cx.book.assume("heats of a weld", || HEATS.to_string(), "project figure");
+                shift.counted = true;
+                HEATS
+            }
+            None => heats_for(cx, &lot, &mut shift, [asked, wide, long], (size / asked).ln(), HEATS),
+        };
+        let aim = if along == Axis::Length { Aim::Short(asked) } else { Aim::Thick(asked) };
+        let schedule =
+            Schedule { start, law, skin: shift.hot.skin, heats, minutes: shift.hot.minutes, books: S::KEEPS };
+        let pressed = schedule.run(aim).map_err(|burnt| burnt.fault(cx, site))?;
+        finish(cx, work, lot, &pressed, way, Section::Flat, &shift)?;
+        let words = self.to.span.or(self.thinning.map(|q| cx.span(q))).unwrap_or(site);
+        warn_skin(cx, work, &pressed, way, asked, words);
+        self.warn_light(cx, work, &pressed);
+        Ok(())
+    }
+
+    /// The size that the weld is pressed to, mm.
+    fn asked<S: Sink>(&self, cx: &mut Cx<S>, work: Work, size: f64, along: Axis) -> Result<f64, Fault> {
+        let (wanted, word) = match along {
+            Axis::Thickness => (self.to.thick, "thick"),
+            Axis::Width => (self.to.wide, "wide"),
+            Axis::Length => (self.to.long, "long"),
+        };
+        let others = [self.to.thick, self.to.wide, self.to.long, self.to.section.map(|s| s.1)];
+        let other = others.into_iter().flatten().find(|s| wanted.is_none_or(|w| w.span != s.span));
+        if let Some(other) = other {
+            return Err(wrong_way(cx, work, other, word));
+        }
+        if let Some(wanted) = wanted {
+            let asked = wanted.cold(cx)?;
+            if asked > size * (1.0 + 1e-12) {
+                let help = "a press never makes a stack thicker: ask for less, or stack more bars";
+                return Err(not_smaller(cx, asked, size, wanted.span, work, "size", help));
+            }
+            return Ok(asked);
+        }
+        let thinning = match self.thinning {
+            Some(q) => {
+                let p = cx.get(q);
+                if !(0.0..1.0).contains(&p) {
+                    let shown = cx.shown(p, Kind::RATIO);
+                    return Err(Box::new(
+                        Diagnostic::new(
+                            Code::ThinningOutOfRange,
+                            "a weld thins a stack by less than all of it, and by no less than nothing",
+                            cx.span(q),
+                            format!("this is {shown}"),
+                        )
+                        .help("common practice is 10 % to 20 %"),
+                    ));
+                }
+                p
+            }
+            None => {
+                cx.book.assume("thinning of a weld", || "10 %".to_owned(), "common practice");
+                THINNING
+            }
+        };
+        Ok((1.0 - (thinning + cx.habit.thinning).clamp(0.0, 0.99)) * size)
+    }
+
+    fn warn_cold<S: Sink>(&self, cx: &mut Cx<S>, work: Work, at: f64) {
+        if at >= COLDEST {
+            return;
+        }
+        let words = self.heating.at.map_or(work.site.span, |q| cx.span(q));
+        let (at, least) = (cx.shown(at, Kind::TEMPERATURE), cx.shown(COLDEST, Kind::TEMPERATURE));
+        cx.book.warn(|| {
+            Diagnostic::new(
+                Code::ColdWeld,
+                "this is cold for a weld",
+                words,
+                format!("{at}; under {least} layered steel hardly takes"),
+            )
+            .help("plain high-carbon steels are welded at about 1150 C to 1250 C with flux (from memory)")
+        });
+    }
+
+    fn warn_light<S: Sink>(&self, cx: &mut Cx<S>, work: Work, pressed: &Pressed) {
+        let share = 1.0 - 1.0 / pressed.squeezed;
+        // The thinning that the house assumes is listed as such: it is not held against the recipe.
+        let assumed = self.thinning.is_none() && self.to.span.is_none();
+        if assumed || share >= LEAST - 1e-9 {
+            return;
+        }
+        let words = self.to.span.or(self.thinning.map(|q| cx.span(q))).unwrap_or(work.site.span);
+        let (share, least) = (cx.shown(share, Kind::RATIO), cx.shown(LEAST, Kind::RATIO));
+        cx.book.warn(|| {
+            Diagnostic::new(
+                Code::LightWeld,
+                "this weld is hardly pressed",
+                words,
+                format!("pressed by {share}, skins aside; under {least} bare steel may not meet"),
+            )
+            .help(
+                "ask for a few per cent more: the skins are part of the thinning (project figure, no source)",
+            )
+        });
+    }
+}
+
+fn wrong_way<S: Sink>(cx: &Cx<S>, work: Work, size: Size, word: &str) -> Fault {
+    let made = cx.ground.lots.get(work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+    Box::new(
+        Diagnostic::new(
+            Code::WeldWrongWay,
+            "a weld is pressed in the direction in which the bars lie on each other",
+            size.span,
+            "this is another direction",
+        )
+        .and(made, "they were laid here")
+        .help(format!("ask for a size `{word}`, and `draw` or `spread` it afterwards")),
+    )
+}

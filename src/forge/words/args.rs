@@ -1,0 +1,312 @@
+//! What a verb is handed when it is bound: its piece, its clauses, and the names it may take and give.
+
+use crate::piece::{LotId, PartName, SteelId};
+use crate::quantity::{Kind, KindOf, Q};
+use crate::source::{Code, Diagnostic, Span};
+use crate::spec::{Place, Test};
+
+use crate::forge::Key;
+
+/// A figure of the plan, with its kind and the words it stands in.
+#[derive(Clone, Copy, Debug)]
+pub struct Slot {
+    /// Its place in the values.
+    pub slot: u32,
+    /// Its kind.
+    pub kind: Kind,
+    /// The words.
+    pub span: Span,
+    /// Half of the last digit written, base unit; nothing for figures that follow from others.
+    pub half_digit: f64,
+}
+
+/// A name as written.
+#[derive(Clone, Debug)]
+pub struct Name {
+    /// The name.
+    pub text: String,
+    /// Where it stands.
+    pub span: Span,
+}
+
+/// One part of a clause.
+#[derive(Clone, Debug)]
+pub enum Arg {
+    /// A figure.
+    Slot(Slot),
+    /// `4 x 40 x 150 mm`.
+    Dims(Vec<Slot>, Span),
+    /// A name.
+    Name(Name),
+    /// A word of the language, as written.
+    Word(&'static str, Span),
+    /// A steel of the table.
+    Steel(SteelId),
+    /// A test.
+    Test(Test),
+    /// A place along the bar.
+    Place(Place),
+}
+
+/// One clause of a step.
+#[derive(Clone, Debug)]
+pub struct Clause {
+    /// What it is.
+    pub key: Key,
+    /// The words.
+    pub span: Span,
+    /// Its parts, in order.
+    pub args: Vec<Arg>,
+}
+
+impl Clause {
+    /// The figures in it.
+    pub fn slots(&self) -> impl Iterator<Item = Slot> + '_ {
+        self.args.iter().filter_map(|a| if let Arg::Slot(s) = a { Some(*s) } else { None })
+    }
+
+    /// The names in it.
+    pub fn names(&self) -> impl Iterator<Item = &Name> {
+        self.args.iter().filter_map(|a| if let Arg::Name(n) = a { Some(n) } else { None })
+    }
+
+    /// The places in it.
+    pub fn places(&self) -> impl Iterator<Item = Place> + '_ {
+        self.args.iter().filter_map(|a| if let Arg::Place(p) = a { Some(*p) } else { None })
+    }
+
+    /// Whether a word stands in it.
+    #[must_use]
+    pub fn says(&self, word: &str) -> bool {
+        self.args.iter().any(|a| matches!(a, Arg::Word(w, _) if *w == word))
+    }
+}
+
+/// Where a step stands.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Site {
+    /// The whole step.
+    pub span: Span,
+}
+
+/// The names of a plan, as a verb may use them. Every binding of a name is a fresh lot.
+pub trait Scope {
+    /// Takes all bars of a name: they are spent. `None` where that is a fault, which is then on record.
+    fn take(&mut self, name: &Name) -> Option<LotId>;
+    /// Looks at the bars of a name without taking them.
+    fn look(&mut self, name: &Name) -> Option<LotId>;
+    /// Binds a name to fresh bars.
+    fn give(&mut self, name: &Name) -> Option<LotId>;
+    /// Puts bars on the rack under a name, or under `PIECE-offcut-N` of the piece that they come from.
+    fn rack(&mut self, keep: Option<&Name>, of: &Name) -> Option<LotId>;
+    /// Takes bars off the rack.
+    fn unrack(&mut self, name: &Name) -> Option<LotId>;
+    /// The number of a part's name.
+    fn part(&mut self, name: &str) -> PartName;
+    /// The density slot-free figure of a steel, g/mm3.
+    fn density(&self, steel: SteelId) -> f64;
+}
+
+/// How a verb's line is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Form {
+    /// Verb, piece, clauses.
+    Work,
+    /// `stock N = …`.
+    Stock,
+    /// `stack P = …`.
+    Stack,
+    /// `expect P: …`.
+    Tests,
+    /// `measure P: …`.
+    Measure,
+}
+
+/// The kinds of work that a caution belongs to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Hazard {
+    /// Stock of unknown history.
+    Stock,
+    /// A hot fire.
+    Fire,
+    /// Flux and strips under the first blow.
+    Weld,
+    /// A press or hammer.
+    Press,
+    /// Sawing.
+    Saw,
+    /// Grinding.
+    Grind,
+    /// A hot blade in oil.
+    Quench,
+    /// Hours in an oven.
+    Oven,
+    /// A bar that may shear and whip.
+    Twist,
+    /// Acid.
+    Etch,
+}
+
+/// A verb's entry in the word table: help, hover and messages all read it.
+#[derive(Debug)]
+pub struct Word {
+    /// The verb.
+    pub word: &'static str,
+    /// What it does, in one line.
+    pub doc: &'static str,
+    /// How its line is written.
+    pub form: Form,
+    /// The clauses that it takes.
+    pub clauses: &'static [Key],
+    /// A line that could stand in a recipe.
+    pub example: &'static str,
+    /// What can hurt people in it.
+    pub hazards: &'static [Hazard],
+}
+
+/// A step's clauses while a verb takes what it knows.
+pub struct Bag<'a> {
+    /// The verb's entry.
+    pub word: &'static Word,
+    /// Where the step stands.
+    pub site: Site,
+    /// The piece that it names.
+    pub name: Name,
+    /// The names it may take and give.
+    pub scope: &'a mut dyn Scope,
+    clauses: Vec<Clause>,
+    faults: Vec<Diagnostic>,
+    settled: Vec<(u32, Kind, bool)>,
+}
+
+impl<'a> Bag<'a> {
+    /// A bag of clauses for a step.
+    pub fn new(
+        word: &'static Word,
+        site: Site,
+        name: Name,
+        clauses: Vec<Clause>,
+        scope: &'a mut dyn Scope,
+    ) -> Self {
+        Bag { word, site, name, scope, clauses, faults: Vec::new(), settled: Vec::new() }
+    }
+
+    /// Records a fault.
+    pub fn fault(&mut self, fault: Diagnostic) {
+        self.faults.push(fault);
+    }
+
+    /// Whether a fault is on record: what a clause at fault left out is no second fault.
+    #[must_use]
+    pub fn faulty(&self) -> bool {
+        !self.faults.is_empty()
+    }
+
+    /// Takes the one clause of a key; a second one is a fault.
+    pub fn take(&mut self, key: Key) -> Option<Clause> {
+        let mut found = self.take_all(key).into_iter();
+        let first = found.next()?;
+        if let Some(second) = found.next() {
+            self.fault(
+                Diagnostic::new(
+                    Code::ClauseTwice,
+                    format!("`{}` stands twice in one step", key.word()),
+                    second.span,
+                    "this is the second",
+                )
+                .and(first.span, "the first is here")
+                .help("keep one of the two"),
+            );
+        }
+        Some(first)
+    }
+
+    /// Takes every clause of a key, in order.
+    pub fn take_all(&mut self, key: Key) -> Vec<Clause> {
+        let (found, rest) = std::mem::take(&mut self.clauses).into_iter().partition(|c| c.key == key);
+        self.clauses = rest;
+        found
+    }
+
+    /// Takes a clause without figures.
+    pub fn flag(&mut self, key: Key) -> Option<Span> {
+        self.take(key).map(|c| c.span)
+    }
+
+    /// Takes a clause of one figure; one of the wrong kind is a fault.
+    pub fn opt<K: KindOf>(&mut self, key: Key) -> Option<Q<K>> {
+        let clause = self.take(key)?;
+        let slot = clause.slots().next()?;
+        self.typed(slot, key.word())
+    }
+
+    /// The typed slot of a figure; one of the wrong kind is a fault.
+    pub fn typed<K: KindOf>(&mut self, slot: Slot, of: &str) -> Option<Q<K>> {
+        let typed = Q::of(slot.slot, slot.kind);
+        if slot.kind == Kind::OPEN || K::WHOLE {
+            self.settled.push((slot.slot, K::KIND, K::WHOLE));
+        }
+        if typed.is_none() {
+            self.fault(wrong_kind(slot, K::KIND, of));
+        }
+        typed
+    }
+
+    /// Takes the piece, works it, and gives it its name back.
+    pub fn work(&mut self) -> Option<Work> {
+        let name = self.name.clone();
+        let from = self.scope.take(&name)?;
+        let to = self.scope.give(&name)?;
+        Some(Work { from, to, site: self.site })
+    }
+
+    /// Open questions whose kind their place has told: slot, kind, whether whole.
+    #[must_use]
+    pub fn settled(&mut self) -> Vec<(u32, Kind, bool)> {
+        std::mem::take(&mut self.settled)
+    }
+
+    /// Ends the binding: what is left over is a fault; all faults are handed over.
+    #[must_use]
+    pub fn done(mut self) -> Vec<Diagnostic> {
+        for clause in std::mem::take(&mut self.clauses) {
+            self.faults.push(left_over(self.word, &clause));
+        }
+        self.faults
+    }
+}
+
+fn left_over(word: &Word, clause: &Clause) -> Diagnostic {
+    let forms: Vec<String> = word.clauses.iter().map(|k| format!("`{}`", k.form())).collect();
+    let message = format!("`{}` takes no `{}`", word.word, clause.key.word());
+    let fault = Diagnostic::new(Code::ClauseUnknown, message, clause.span, "this clause has no meaning here");
+    if forms.is_empty() {
+        fault.help(format!("`{}` takes the piece alone, as in `{}`", word.word, word.example))
+    } else {
+        fault.help(format!("it takes {}; an example: `{}`", forms.join(", "), word.example))
+    }
+}
+
+/// The fault of a figure of the wrong kind.
+#[must_use]
+pub fn wrong_kind(slot: Slot, wanted: Kind, of: &str) -> Diagnostic {
+    let unit = if slot.kind == Kind::NUMBER { "a bare number has no unit" } else { "the unit makes it that" };
+    Diagnostic::new(
+        Code::WrongKind,
+        format!("`{of}` takes {}, and this is {}", wanted.name(), slot.kind.name()),
+        slot.span,
+        unit,
+    )
+    .help(format!("write it like {}", wanted.example()))
+}
+
+/// A step that works one piece.
+#[derive(Clone, Copy, Debug)]
+pub struct Work {
+    /// The bars as they come in.
+    pub from: LotId,
+    /// The bars as they go out.
+    pub to: LotId,
+    /// Where the step stands.
+    pub site: Site,
+}

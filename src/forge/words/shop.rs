@@ -1,0 +1,311 @@
+//! The shop: its fire, its machine, and its own constants. What it does not state takes a default.
+
+use crate::piece::SteelId;
+use crate::quantity::{Kind, Length, Mass, Number, Power, Q, Ratio, Temperature};
+use crate::source::{Code, Diagnostic, Span};
+
+use crate::forge::words::args::{Arg, Slot};
+use crate::forge::{ToolKind, wrong_kind};
+
+/// What burns, as far as the skin goes.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Fire {
+    /// Nothing said.
+    #[default]
+    Neutral,
+    /// Rich in air.
+    Oxidising,
+    /// Rich in fuel.
+    Reducing,
+}
+
+/// How the shop states its scale.
+#[derive(Clone, Copy, Debug, Default)]
+pub enum Scale {
+    /// By common practice and the oxidation law.
+    #[default]
+    Law,
+    /// So much off every face, each heat.
+    Skin(Q<Length>),
+    /// So much of the volume, each heat.
+    Share(Q<Ratio>),
+    /// None.
+    None,
+}
+
+/// What kind of machine.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MachineKind {
+    /// A hydraulic press.
+    Press,
+    /// A power hammer.
+    PowerHammer,
+    /// A hand hammer.
+    Hammer,
+    /// A rolling mill.
+    Rolls,
+}
+
+/// A machine of the shop.
+#[derive(Clone, Copy, Debug)]
+pub struct Machine {
+    /// What it is.
+    pub kind: MachineKind,
+    /// Rated force of a press.
+    pub force: Option<Q<Power>>,
+    /// Ram or head of a hammer.
+    pub ram: Option<Q<Mass>>,
+    /// The tallest piece that fits into a press.
+    pub opening: Option<Q<Length>>,
+    /// Width of the die along the bar, face of a hammer, or diameter of the rolls.
+    pub tool: Option<Q<Length>>,
+    /// Strokes or blows a minute.
+    pub rate: Option<Q<Number>>,
+    /// The words.
+    pub span: Span,
+}
+
+/// What the shop states.
+#[derive(Debug, Default)]
+pub struct Shop {
+    /// The forge's temperature.
+    pub forge: Option<Q<Temperature>>,
+    /// The forge's fire.
+    pub fire: Fire,
+    /// How much of a bar its fire heats at a time.
+    pub hot_zone: Option<Q<Length>>,
+    /// How much of a bar the tongs cover: it is not worked in that heat.
+    pub tongs: Option<Q<Length>>,
+    /// What the fire burns in an hour.
+    pub fuel: Option<Q<Mass>>,
+    /// What it burns, as written.
+    pub burns: Option<&'static str>,
+    /// What steel costs: the steel, a price, and the grams that it is for.
+    pub steel_prices: Vec<(SteelId, Q<Number>, f64)>,
+    /// What an hour costs.
+    pub hour_price: Option<Q<Number>>,
+    /// What an hour's fuel costs.
+    pub fuel_price: Option<Q<Number>>,
+    /// Its scale.
+    pub scale: Scale,
+    /// Its saw.
+    pub kerf: Option<Q<Length>>,
+    /// Its own spread coefficient, for tools across the bar.
+    pub spread: Option<Q<Number>>,
+    /// Its own spread coefficient for each tool, by the order of [`ToolKind::ALL`].
+    pub spreads: [Option<Q<Number>>; 5],
+    /// Its machines; the first is used where a step names none.
+    pub machines: Vec<Machine>,
+}
+
+/// One entry of a shop block: its first word, and what stands behind it.
+#[derive(Clone, Debug)]
+pub struct Entry {
+    /// `forge`, `press`, `kerf` …
+    pub word: &'static str,
+    /// The words of the whole entry.
+    pub span: Span,
+    /// Words and figures, in order.
+    pub args: Vec<Arg>,
+}
+
+impl Entry {
+    fn slots(&self) -> impl Iterator<Item = Slot> + '_ {
+        self.args.iter().filter_map(|a| if let Arg::Slot(s) = a { Some(*s) } else { None })
+    }
+
+    /// What is wrong with its figures as they are written: a machine, a zone or a price that cannot be.
+    ///
+    /// What a step checks itself, such as the kerf, is left to the step; so is what is not known yet.
+    #[must_use]
+    pub fn unsound(&self, value: impl Fn(Slot) -> f64) -> Option<Diagnostic> {
+        let (nothing, checked) = match self.word {
+            "tongs" | "fuel" | "price" => (true, false),
+            "forge" | "kerf" | "scale" | "spread" => (true, true),
+            _ => (false, false),
+        };
+        if checked {
+            return None;
+        }
+        let bad = |v: f64| v < 0.0 || (v == 0.0 && !nothing);
+        let slot = self.slots().find(|s| bad(value(*s)))?;
+        Some(if nothing {
+            Diagnostic::new(
+                Code::Negative,
+                "this figure cannot be below nothing",
+                slot.span,
+                "it is negative",
+            )
+            .help("write it without the minus")
+        } else {
+            let message = format!("a figure of `{}` must be above nothing", self.word);
+            Diagnostic::new(Code::NoSize, message, slot.span, "this is nothing, or less")
+                .help("write what stands on the machine, or leave the entry out")
+        })
+    }
+
+    fn says(&self, word: &str) -> bool {
+        self.args.iter().any(|a| matches!(a, Arg::Word(w, _) if *w == word))
+    }
+}
+
+/// What an entry means, by its first words.
+#[must_use]
+pub fn entry_doc(word: &str) -> &'static str {
+    match word {
+        "forge" => "what the forge burns, how hot it is, and whether its fire is oxidising or reducing",
+        "hot zone" => "how much of a bar the fire heats at a time",
+        "tongs" => "how much of a bar the tongs cover: it is not worked in that heat",
+        "fuel" => "what the fire burns in an hour",
+        "price" => "what steel, an hour, or an hour's fuel costs, in whatever currency",
+        "press" => "a press: its force, and perhaps its die, its opening and its strokes a minute",
+        "power hammer" => "a power hammer: the weight of its ram, and perhaps its die and its blows a minute",
+        "hammer" => "a hand hammer: its weight, and perhaps its face and its blows a minute",
+        "rolls" => "a rolling mill: the diameter of its rolls",
+        "kerf" => "what the saw takes with each cut",
+        "scale" => "the skin that a heat takes off every face, or the share of the bar, or `none`",
+        "spread" => {
+            "the shop's own spread coefficient, for tools across the bar; or of one tool, as in `spread 0.6 with peen`"
+        }
+        _ => "",
+    }
+}
+
+/// Every entry that a shop block takes, with a sample; help and messages read it.
+pub const ENTRIES: &[(&str, &str)] = &[
+    ("forge", "forge gas, 1200 C"),
+    ("hot zone", "hot zone 250 mm"),
+    ("tongs", "tongs 50 mm"),
+    ("fuel", "fuel 0.7 kg per hour"),
+    ("price", "price of 1084 9 per kg"),
+    ("press", "press 25 tonf, flat die 40 mm, 15 strokes per min"),
+    ("power hammer", "power hammer 40 kg, 180 blows per min"),
+    ("hammer", "hammer 1.5 kg, 40 blows per min"),
+    ("rolls", "rolls 120 mm"),
+    ("kerf", "kerf 2 mm"),
+    ("scale", "scale 0.05 mm per heat"),
+    ("spread", "spread 0.45"),
+];
+
+/// What a forge burns.
+pub const FUELS: [&str; 5] = ["gas", "coal", "coke", "charcoal", "electric"];
+
+impl Shop {
+    /// Reads one entry; what is wrong with it goes to `faults`.
+    pub fn enter(&mut self, entry: &Entry, faults: &mut Vec<Diagnostic>) {
+        match entry.word {
+            "forge" => self.forge(entry, faults),
+            "hot zone" => self.hot_zone = first(entry, faults),
+            "tongs" => self.tongs = first(entry, faults),
+            "fuel" => self.fuel = first(entry, faults),
+            "price" => self.price(entry, faults),
+            "kerf" => self.kerf = first(entry, faults),
+            "spread" => {
+                let of = ToolKind::ALL.into_iter().find(|k| entry.says(k.word()));
+                let place = of.and_then(|k| self.spreads.get_mut(k.index()));
+                *place.unwrap_or(&mut self.spread) = first(entry, faults);
+            }
+            "scale" => self.scale(entry, faults),
+            "press" => self.machine(MachineKind::Press, entry, faults),
+            "power hammer" => self.machine(MachineKind::PowerHammer, entry, faults),
+            "hammer" => self.machine(MachineKind::Hammer, entry, faults),
+            "rolls" => self.machine(MachineKind::Rolls, entry, faults),
+            _ => {}
+        }
+    }
+
+    fn price(&mut self, entry: &Entry, faults: &mut Vec<Diagnostic>) {
+        let price = first(entry, faults);
+        let steel = entry.args.iter().find_map(|a| if let Arg::Steel(id) = a { Some(*id) } else { None });
+        if let (Some(steel), Some(price)) = (steel, price) {
+            // Grams in a unit of weight: international pound of 1959.
+            let grams = match () {
+                () if entry.says("lb") => 453.592_37,
+                () if entry.says("oz") => 453.592_37 / 16.0,
+                () if entry.says("g") => 1.0,
+                () => 1000.0,
+            };
+            self.steel_prices.push((steel, price, grams));
+        } else if entry.says("an hour") {
+            self.hour_price = price;
+        } else if steel.is_none() {
+            self.fuel_price = price;
+        }
+    }
+
+    fn forge(&mut self, entry: &Entry, faults: &mut Vec<Diagnostic>) {
+        self.forge = entry.slots().next().and_then(|s| typed(s, "forge", faults));
+        self.burns = FUELS.into_iter().find(|fuel| entry.says(fuel));
+        if entry.says("oxidising") {
+            self.fire = Fire::Oxidising;
+        } else if entry.says("reducing") {
+            self.fire = Fire::Reducing;
+        }
+    }
+
+    fn scale(&mut self, entry: &Entry, faults: &mut Vec<Diagnostic>) {
+        self.scale = match entry.slots().next() {
+            None => Scale::None,
+            Some(slot) if slot.kind == Kind::RATIO => {
+                Q::of(slot.slot, slot.kind).map_or(Scale::Law, Scale::Share)
+            }
+            Some(slot) => typed(slot, "scale", faults).map_or(Scale::Law, Scale::Skin),
+        };
+    }
+
+    fn machine(&mut self, kind: MachineKind, entry: &Entry, faults: &mut Vec<Diagnostic>) {
+        let mut machine =
+            Machine { kind, force: None, ram: None, opening: None, tool: None, rate: None, span: entry.span };
+        let mut opening = false;
+        for arg in &entry.args {
+            let slot = match arg {
+                Arg::Word(word, _) => {
+                    opening = *word == "opening";
+                    continue;
+                }
+                Arg::Slot(slot) => *slot,
+                _ => continue,
+            };
+            match slot.kind {
+                Kind::FORCE if kind == MachineKind::Press => machine.force = Q::of(slot.slot, slot.kind),
+                Kind::MASS if matches!(kind, MachineKind::Hammer | MachineKind::PowerHammer) => {
+                    machine.ram = Q::of(slot.slot, slot.kind);
+                }
+                Kind::LENGTH if opening => machine.opening = Q::of(slot.slot, slot.kind),
+                Kind::LENGTH => machine.tool = Q::of(slot.slot, slot.kind),
+                Kind::NUMBER => machine.rate = Q::of(slot.slot, slot.kind),
+                _ => {
+                    let wanted = match kind {
+                        MachineKind::Press => Kind::FORCE,
+                        MachineKind::Rolls => Kind::LENGTH,
+                        MachineKind::Hammer | MachineKind::PowerHammer => Kind::MASS,
+                    };
+                    faults.push(wrong_kind(slot, wanted, entry.word));
+                }
+            }
+            opening = false;
+        }
+        self.machines.push(machine);
+    }
+
+    /// The machine that a step uses where it names no tool.
+    #[must_use]
+    pub fn machine_of(&self, kind: Option<MachineKind>) -> Option<&Machine> {
+        match kind {
+            None => self.machines.first(),
+            Some(kind) => self.machines.iter().find(|m| m.kind == kind),
+        }
+    }
+}
+
+fn typed<K: crate::quantity::KindOf>(slot: Slot, of: &str, faults: &mut Vec<Diagnostic>) -> Option<Q<K>> {
+    let q = Q::of(slot.slot, slot.kind);
+    if q.is_none() {
+        faults.push(wrong_kind(slot, K::KIND, of));
+    }
+    q
+}
+
+fn first<K: crate::quantity::KindOf>(entry: &Entry, faults: &mut Vec<Diagnostic>) -> Option<Q<K>> {
+    entry.slots().next().and_then(|s| typed(s, entry.word, faults))
+}

@@ -1,0 +1,152 @@
+//! The sizes that a step asks for, cold or as they measure hot.
+
+use crate::piece::Section;
+use crate::quantity::{Kind, Length, Q, Temperature};
+use crate::source::{Code, Diagnostic, Span};
+use crate::steel::laws::expansion;
+
+use crate::forge::words::args::Arg;
+use crate::forge::{Bag, Cx, Fault, Key, Sink};
+
+/// The temperature at which a hot bar is measured where nothing is said, °C (metal.md).
+pub const MEASURED_HOT: f64 = 900.0;
+
+/// One size asked for.
+#[derive(Clone, Copy, Debug)]
+pub struct Size {
+    /// The figure.
+    pub q: Q<Length>,
+    hot: bool,
+    at: Option<Q<Temperature>>,
+    /// The words, with the direction.
+    pub span: Span,
+}
+
+/// The sizes asked for in one step.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Sizes {
+    /// `… thick`.
+    pub thick: Option<Size>,
+    /// `… wide`.
+    pub wide: Option<Size>,
+    /// `… long`.
+    pub long: Option<Size>,
+    /// `… square`, `round`, `octagon`.
+    pub section: Option<(Section, Size)>,
+    /// All of the words.
+    pub span: Option<Span>,
+}
+
+impl Sizes {
+    /// Takes the clauses; a direction that stands twice is a fault.
+    pub fn bind(bag: &mut Bag) -> Sizes {
+        let mut sizes = Sizes::default();
+        for clause in bag.take_all(Key::Size) {
+            let Some(slot) = clause.slots().next() else { continue };
+            let Some(q) = bag.typed(slot, "to") else { continue };
+            let hot = clause.says("hot");
+            let at = clause.slots().nth(1).and_then(|s| bag.typed(s, "hot at"));
+            let size = Size { q, hot, at, span: clause.span };
+            sizes.span = Some(sizes.span.map_or(clause.span, |s| s.to(clause.span)));
+            let word = clause.args.iter().find_map(|a| match a {
+                Arg::Word(w, _) if *w != "hot" && *w != "to" => Some(*w),
+                _ => None,
+            });
+            let twice = match word {
+                Some("thick") => sizes.thick.replace(size).map(|s| s.span),
+                Some("wide") => sizes.wide.replace(size).map(|s| s.span),
+                Some("long") => sizes.long.replace(size).map(|s| s.span),
+                Some("square") => sizes.section.replace((Section::Flat, size)).map(|s| s.1.span),
+                Some("round") => sizes.section.replace((Section::Round, size)).map(|s| s.1.span),
+                Some("octagon") => sizes.section.replace((Section::Octagon, size)).map(|s| s.1.span),
+                _ => None,
+            };
+            if let Some(first) = twice {
+                bag.fault(
+                    Diagnostic::new(
+                        Code::SizeTwice,
+                        "the same size is asked twice",
+                        clause.span,
+                        "once more here",
+                    )
+                    .and(first, "first asked here")
+                    .help("keep one of the two"),
+                );
+            }
+        }
+        sizes
+    }
+}
+
+/// A verb that asks for one size and nothing else.
+pub struct Only {
+    /// The fault's code.
+    pub code: Code,
+    /// `a width`, `a length`.
+    pub what: &'static str,
+    /// The clause as one would write it.
+    pub sample: &'static str,
+}
+
+impl Sizes {
+    /// The one size of a verb; another one, or none, is a fault.
+    pub fn only(&self, bag: &mut Bag, size: Option<Size>, only: &Only) -> Option<Size> {
+        if bag.faulty() {
+            return None;
+        }
+        let all = [self.thick, self.wide, self.long, self.section.map(|s| s.1)];
+        let other = all.into_iter().flatten().find(|s| size.is_none_or(|size| size.span != s.span));
+        if let (Some(size), None) = (size, other) {
+            return Some(size);
+        }
+        let (verb, name, what) = (bag.word.word, bag.name.text.clone(), only.what);
+        let (span, text) = match other {
+            Some(other) => (other.span, format!("this is not {what}")),
+            None => (bag.site.span, format!("{what} should stand here")),
+        };
+        let message = format!("`{verb}` asks for {what}, and nothing else");
+        let help = format!("write `{verb} {name} {}`; the other sizes follow", only.sample);
+        bag.fault(Diagnostic::new(only.code, message, span, text).help(help));
+        None
+    }
+}
+
+impl Size {
+    /// The cold size, mm.
+    ///
+    /// # Errors
+    /// `no_size`: nothing or less.
+    pub fn cold<S: Sink>(&self, cx: &mut Cx<S>) -> Result<f64, Fault> {
+        let asked = cx.get(self.q);
+        if asked.is_nan() || asked <= 0.0 {
+            let shown = cx.mm(asked);
+            return Err(Box::new(
+                Diagnostic::new(
+                    Code::NoSize,
+                    "a size must be above nothing",
+                    self.span,
+                    format!("this is {shown}"),
+                )
+                .help("write the size that the bar is to have, such as `12 mm thick`"),
+            ));
+        }
+        if !self.hot {
+            return Ok(asked);
+        }
+        Ok(asked / grown(cx, self.at))
+    }
+}
+
+/// How much bigger a bar measures hot than cold, as a factor; the temperature in °C, or the usual one where none is said.
+pub fn grown<S: Sink>(cx: &mut Cx<S>, at: Option<Q<Temperature>>) -> f64 {
+    let at = match at {
+        Some(q) => cx.get(q),
+        None => {
+            let units = cx.units;
+            let shown = || crate::quantity::show(MEASURED_HOT, Kind::TEMPERATURE, units);
+            cx.book.assume("temperature of a hot measure", shown, "project figure");
+            MEASURED_HOT
+        }
+    };
+    1.0 + expansion::elongation(at)
+}

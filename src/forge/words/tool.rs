@@ -1,0 +1,332 @@
+//! The tool of a pressing step, its bite, and the spread law that they make.
+
+use crate::quantity::{Kind, Length, Number, Q};
+use crate::source::{Code, Diagnostic, Span};
+
+use crate::forge::process::grip::{Contact, Grip};
+use crate::forge::process::rig::Rig;
+use crate::forge::words::args::Arg;
+use crate::forge::words::shop::{MachineKind, Shop};
+use crate::forge::{Bag, Cx, Fault, Key, Sink};
+
+/// Width of a flat die along the bar where none is stated, mm (project figure).
+const DIE: f64 = 40.0;
+/// Width of a peen where none is stated, mm (project figure).
+const PEEN: f64 = 12.0;
+/// Face of a hammer where none is stated, mm (project figure).
+const FACE: f64 = 40.0;
+/// Length of a tool that lies along the bar, where none is stated, mm (metal.md).
+const ALONG: f64 = 40.0;
+
+/// What strikes the bar.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ToolKind {
+    /// A pair of flat dies.
+    FlatDie,
+    /// A rounded tool across the bar.
+    Fuller,
+    /// The narrow end of a hammer.
+    Peen,
+    /// The flat face of a hammer.
+    Hammer,
+    /// A rolling mill.
+    Rolls,
+}
+
+impl ToolKind {
+    /// All of them.
+    pub const ALL: [ToolKind; 5] =
+        [ToolKind::FlatDie, ToolKind::Fuller, ToolKind::Peen, ToolKind::Hammer, ToolKind::Rolls];
+
+    /// The word that a recipe uses.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            ToolKind::FlatDie => "flat die",
+            ToolKind::Fuller => "fuller",
+            ToolKind::Peen => "peen",
+            ToolKind::Hammer => "hammer",
+            ToolKind::Rolls => "rolls",
+        }
+    }
+
+    /// Its place among all of them.
+    #[must_use]
+    pub fn index(self) -> usize {
+        Self::ALL.iter().position(|k| *k == self).unwrap_or(0)
+    }
+}
+
+/// The tool clauses of a pressing step.
+#[derive(Clone, Copy, Debug)]
+pub struct Tool {
+    kind: Option<ToolKind>,
+    size: Option<Q<Length>>,
+    length: Option<Q<Length>>,
+    bite: Option<Q<Length>>,
+    spread: Option<Q<Number>>,
+}
+
+/// How much of the tool one bite uses.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Bites {
+    /// All of it.
+    Full,
+    /// Half of a flat die: half bites draw, full bites spread (common practice).
+    Half,
+}
+
+impl Tool {
+    /// Takes the clauses.
+    pub fn bind(bag: &mut Bag) -> Tool {
+        let mut tool = Tool {
+            kind: None,
+            size: None,
+            length: None,
+            bite: bag.opt(Key::Bite),
+            spread: bag.opt(Key::Spread),
+        };
+        if let Some(clause) = bag.take(Key::With) {
+            for arg in &clause.args {
+                match arg {
+                    Arg::Word(word, _) => tool.kind = kind_of(word),
+                    Arg::Slot(slot) => tool.size = bag.typed(*slot, "with"),
+                    Arg::Dims(slots, _) => {
+                        let mut each = slots.iter();
+                        tool.size = each.next().and_then(|s| bag.typed(*s, "with"));
+                        tool.length = each.next().and_then(|s| bag.typed(*s, "with"));
+                    }
+                    _ => {}
+                }
+            }
+        }
+        tool
+    }
+
+    /// Whether what the step says of its tool can be: also where nothing of it is leaned on.
+    fn sound<S: Sink>(&self, cx: &Cx<S>) -> Result<(), Fault> {
+        for q in [self.size, self.length, self.bite].into_iter().flatten() {
+            length(cx, q)?;
+        }
+        Ok(())
+    }
+
+    /// The grip of a step whose tool lies across the bar.
+    ///
+    /// # Errors
+    /// A bite or coefficient that is none.
+    pub fn across<'a, S: Sink>(&self, cx: &mut Cx<'a, S>, bites: Bites) -> Result<Grip<'a>, Fault> {
+        self.sound(cx)?;
+        let fixed = self.outright(cx, true)?;
+        let rig = self.rig(cx);
+        if let (Some(_), None, None) = (fixed, &rig, self.bite) {
+            // The coefficient is set and no machine counts strokes: no tool is leaned on.
+            let contact = Contact::Across { bite: DIE / 2.0 };
+            return Ok(Grip { contact, rig, fixed, doubt: 1.0 });
+        }
+        let (kind, size) = self.resolve(cx);
+        let bite = match self.bite {
+            Some(q) => length(cx, q)?,
+            None if kind == ToolKind::FlatDie && bites == Bites::Half => {
+                cx.book.assume(
+                    "bite",
+                    || "half the die".to_owned(),
+                    "common practice: half bites draw, full bites spread",
+                );
+                size / 2.0
+            }
+            None => size,
+        };
+        let contact = if kind == ToolKind::Rolls {
+            Contact::Rolls { diameter: size }
+        } else {
+            Contact::Across { bite }
+        };
+        match (fixed, kind) {
+            (Some(_), _) => {}
+            (None, ToolKind::Rolls) => cx.book.assume(
+                "spread",
+                || "law for flat rolls".to_owned(),
+                "Wusatowski 1969, through a secondary carrier",
+            ),
+            (None, _) => assume_law(cx),
+        }
+        Ok(Grip { contact, rig, fixed, doubt: cx.doubt })
+    }
+
+    /// The grip of a step whose tool lies along the bar: width is gained for little length.
+    ///
+    /// # Errors
+    /// A tool or coefficient that is none.
+    pub fn along<'a, S: Sink>(&self, cx: &mut Cx<'a, S>) -> Result<Grip<'a>, Fault> {
+        self.sound(cx)?;
+        let fixed = self.outright(cx, false)?;
+        let rig = self.rig(cx);
+        if let (Some(_), None) = (fixed, &rig) {
+            return Ok(Grip { contact: Contact::Along { tool: PEEN, long: ALONG }, rig, fixed, doubt: 1.0 });
+        }
+        let size = match (self.kind, self.size) {
+            (_, Some(q)) => length(cx, q)?,
+            (Some(ToolKind::FlatDie), None) => self.resolve(cx).1,
+            (Some(ToolKind::Hammer), None) => FACE,
+            _ => {
+                let units = cx.units;
+                cx.book.assume("peen", || crate::quantity::show(PEEN, Kind::LENGTH, units), "project figure");
+                PEEN
+            }
+        };
+        let long = match self.length.or(self.bite) {
+            Some(q) => length(cx, q)?,
+            None => {
+                let units = cx.units;
+                let shown = || crate::quantity::show(ALONG, Kind::LENGTH, units);
+                cx.book.assume("length of the tool along the bar", shown, "project figure");
+                ALONG
+            }
+        };
+        if fixed.is_none() {
+            assume_law(cx);
+        }
+        Ok(Grip { contact: Contact::Along { tool: size, long }, rig, fixed, doubt: cx.doubt })
+    }
+
+    /// The grip of a step that presses a bar end to end.
+    ///
+    /// # Errors
+    /// A tool or coefficient that is none.
+    pub fn ends<'a, S: Sink>(&self, cx: &mut Cx<'a, S>) -> Result<Grip<'a>, Fault> {
+        self.sound(cx)?;
+        self.outright(cx, false)?;
+        Ok(Grip { contact: Contact::Ends, rig: self.rig(cx), fixed: None, doubt: 1.0 })
+    }
+
+    /// The machine of the shop that drives this tool.
+    fn rig<'a, S: Sink>(&self, cx: &mut Cx<'a, S>) -> Option<Rig<'a>> {
+        let machines = &cx.ground.shop.machines;
+        let fits = |m: &&crate::forge::words::shop::Machine| match self.kind {
+            None => true,
+            Some(ToolKind::FlatDie) => matches!(m.kind, MachineKind::Press | MachineKind::PowerHammer),
+            Some(ToolKind::Hammer) => matches!(m.kind, MachineKind::Hammer | MachineKind::PowerHammer),
+            Some(ToolKind::Rolls) => m.kind == MachineKind::Rolls,
+            Some(ToolKind::Fuller | ToolKind::Peen) => m.kind != MachineKind::Rolls,
+        };
+        let machine = machines.iter().find(fits)?;
+        Some(Rig::of(cx, machine))
+    }
+
+    fn outright<S: Sink>(&self, cx: &Cx<S>, across: bool) -> Result<Option<f64>, Fault> {
+        let kind = self.kind_here(cx, across);
+        if let (None, Some(s)) = (self.spread, cx.habit.spread.get(kind.index()).copied().flatten()) {
+            return Ok(Some(s.clamp(0.0, 1.0)));
+        }
+        let own = self.shop_spread(&cx.ground.shop, kind, across);
+        let Some(q) = self.spread.or(own) else { return Ok(None) };
+        let s = cx.get(q);
+        if (0.0..=1.0).contains(&s) {
+            return Ok(Some(s));
+        }
+        Err(Box::new(
+            Diagnostic::new(
+                Code::SpreadOutOfRange,
+                "a spread coefficient lies between 0 and 1",
+                cx.span(q),
+                format!("this is {}", crate::quantity::trim_number(s, 4)),
+            )
+            .help("0 holds the width, 1 holds the length; flat dies with half bites are near 0.3"),
+        ))
+    }
+
+    /// What strikes the bar: as the step says, else by the shop's machine, else a hammer; along the bar a peen.
+    fn kind_here<S: Sink>(&self, cx: &Cx<S>, across: bool) -> ToolKind {
+        let usual = if across {
+            cx.ground.shop.machine_of(None).map_or(ToolKind::Hammer, |m| tool_of(m.kind))
+        } else {
+            ToolKind::Peen
+        };
+        self.kind.unwrap_or(usual)
+    }
+
+    /// What the shop states for a tool: its own figure for it, else the one for all tools across the bar.
+    fn shop_spread(&self, shop: &Shop, kind: ToolKind, across: bool) -> Option<Q<Number>> {
+        let own = shop.spreads.get(kind.index()).copied().flatten();
+        own.or(if across { shop.spread } else { None })
+    }
+
+    /// The tool and its size along the bar, from the step, else the shop, else a hammer.
+    fn resolve<S: Sink>(&self, cx: &mut Cx<S>) -> (ToolKind, f64) {
+        let shop = &cx.ground.shop;
+        let (kind, size) = match self.kind {
+            Some(kind) => (kind, self.size.or_else(|| shop_size(shop, kind))),
+            None => match shop.machine_of(None) {
+                Some(m) => (tool_of(m.kind), m.tool),
+                None => (ToolKind::Hammer, None),
+            },
+        };
+        if let Some(q) = size {
+            return (kind, cx.get(q));
+        }
+        let (what, default) = match kind {
+            ToolKind::FlatDie => ("flat die", DIE),
+            ToolKind::Fuller | ToolKind::Peen => ("peen", PEEN),
+            ToolKind::Hammer => ("hammer face", FACE),
+            ToolKind::Rolls => ("rolls", 3.0 * DIE),
+        };
+        let units = cx.units;
+        cx.book.assume(what, || crate::quantity::show(default, Kind::LENGTH, units), "project figure");
+        (kind, default)
+    }
+
+    /// The words that set the coefficient outright.
+    #[must_use]
+    pub fn spread_span<S: Sink>(&self, cx: &Cx<S>) -> Option<Span> {
+        let own = self.shop_spread(&cx.ground.shop, self.kind_here(cx, true), true);
+        self.spread.or(own).map(|q| cx.span(q))
+    }
+}
+
+fn assume_law<S: Sink>(cx: &mut Cx<S>) {
+    cx.book.assume(
+        "spread",
+        || "open-die law; published laws differ by about 30 % of the width gained".to_owned(),
+        "Tomlinson & Stringer 1959, from memory",
+    );
+}
+
+fn length<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
+    let value = cx.get(q);
+    if value > 0.0 {
+        return Ok(value);
+    }
+    let shown = cx.mm(value);
+    Err(Box::new(
+        Diagnostic::new(
+            Code::NoSize,
+            "a tool or bite needs a size above nothing",
+            cx.span(q),
+            format!("this is {shown}"),
+        )
+        .help("write the length of bar that lies under the tool, such as `20 mm`"),
+    ))
+}
+
+fn kind_of(word: &str) -> Option<ToolKind> {
+    ToolKind::ALL.into_iter().find(|k| k.word() == word)
+}
+
+fn tool_of(kind: MachineKind) -> ToolKind {
+    match kind {
+        MachineKind::Press => ToolKind::FlatDie,
+        MachineKind::PowerHammer | MachineKind::Hammer => ToolKind::Hammer,
+        MachineKind::Rolls => ToolKind::Rolls,
+    }
+}
+
+fn shop_size(shop: &Shop, kind: ToolKind) -> Option<Q<Length>> {
+    let machine = match kind {
+        ToolKind::FlatDie => MachineKind::Press,
+        ToolKind::Hammer => MachineKind::Hammer,
+        ToolKind::Rolls => MachineKind::Rolls,
+        ToolKind::Fuller | ToolKind::Peen => return None,
+    };
+    shop.machine_of(Some(machine)).and_then(|m| m.tool)
+}

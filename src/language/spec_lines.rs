@@ -1,0 +1,96 @@
+//! The tests of a `target` or an `expect`, from the grammar to the tree.
+
+use super::ast::{Place, Test, Wanted, Zone};
+use super::grammar::{Node, Rule};
+use super::reader::Reader;
+use crate::spec::{End, What};
+
+/// Reads a test.
+pub fn test(reader: &Reader, node: Node) -> Test {
+    let span = reader.span(&node);
+    let (mut what, mut part, mut zone, mut second_zone) = (What::Width, None, None, None);
+    let (mut wanted, mut wanted_span, mut behind, mut allowing) = (None, span, None, None);
+    for piece in node.into_inner() {
+        let at = reader.span(&piece);
+        match piece.as_rule() {
+            Rule::what => {
+                let word = piece.as_str();
+                what = What::ALL.into_iter().find(|w| w.word() == word).unwrap_or(What::Width);
+            }
+            Rule::name => part = Some(reader.name(&piece)),
+            Rule::showing => {
+                what = What::Shows;
+                part = piece.into_inner().find(|n| n.as_rule() == Rule::name).map(|n| reader.name(&n));
+            }
+            Rule::allowing => {
+                allowing =
+                    piece.into_inner().find(|n| n.as_rule() == Rule::quantity).map(|n| reader.quantity(n));
+            }
+            Rule::behind => {
+                behind =
+                    piece.into_inner().find(|n| n.as_rule() == Rule::quantity).map(|n| reader.quantity(n));
+            }
+            Rule::zone if zone.is_some() => second_zone = Some(at),
+            Rule::zone => zone = self::zone(reader, piece).map(|z| (z, at)),
+            Rule::wanted => {
+                wanted_span = at;
+                wanted = self::wanted(reader, piece);
+            }
+            _ => {}
+        }
+    }
+    // The grammar lets no test through without its limits.
+    let wanted = wanted.unwrap_or_else(|| Wanted::AtLeast(super::reader::nothing(span)));
+    Test { what, part, behind, allowing, zone, second_zone, wanted, wanted_span, span }
+}
+
+fn wanted(reader: &Reader, node: Node) -> Option<Wanted> {
+    let mut quantities = Vec::new();
+    let mut sign = Rule::dots;
+    for piece in node.into_inner() {
+        match piece.as_rule() {
+            Rule::quantity => quantities.push(reader.quantity(piece)),
+            rule => sign = rule,
+        }
+    }
+    let mut quantities = quantities.into_iter();
+    let first = quantities.next()?;
+    Some(match sign {
+        Rule::at_least => Wanted::AtLeast(first),
+        Rule::at_most => Wanted::AtMost(first),
+        Rule::exactly => Wanted::Equal(first),
+        _ => Wanted::Within(first, quantities.next()?),
+    })
+}
+
+fn zone(reader: &Reader, node: Node) -> Option<Zone> {
+    let mut places = Vec::new();
+    for piece in node.into_inner() {
+        match piece.as_rule() {
+            Rule::everywhere => return Some(Zone::Everywhere),
+            Rule::place => places.push(place(reader, piece)),
+            _ => {}
+        }
+    }
+    let mut places = places.into_iter();
+    let first = places.next()?;
+    Some(
+        places
+            .next()
+            .map_or(Zone::At(Box::new(first.clone())), |second| Zone::Between(Box::new([first, second]))),
+    )
+}
+
+/// Reads a place along a bar.
+pub fn place(reader: &Reader, node: Node) -> Place {
+    let span = reader.span(&node);
+    let (mut from, mut by) = (End::Heel, None);
+    for piece in node.into_inner() {
+        match piece.as_rule() {
+            Rule::quantity => by = Some(reader.quantity(piece)),
+            Rule::end_of_bar if piece.as_str() == "tip" => from = End::Tip,
+            _ => {}
+        }
+    }
+    Place { from, by, span }
+}

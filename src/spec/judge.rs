@@ -1,0 +1,102 @@
+//! Reading a figure off a piece, and holding it against what is wanted.
+
+use crate::piece::{Axis, Bar, Makeup};
+use crate::quantity::Values;
+use crate::steel::Grade;
+
+use crate::spec::{Judged, Test, What, hardness, shaped};
+
+/// What a piece has of something: where a part comes more than once, its least and its most.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reading {
+    /// The least, base unit.
+    pub least: f64,
+    /// The most, base unit.
+    pub most: f64,
+}
+
+impl Reading {
+    /// The same least and most.
+    pub(super) fn one(value: f64) -> Reading {
+        Reading { least: value, most: value }
+    }
+}
+
+impl Test {
+    /// Reads its figure off a bar; `None` where there is no such part where the middle of the bar runs.
+    #[must_use]
+    pub fn read(&self, values: &Values, bar: &Bar, makeup: &Makeup, steels: &[Grade]) -> Option<Reading> {
+        let (what, part) = (self.what, self.part);
+        if what == What::Hardness {
+            return hardness(bar, makeup, steels, part).ok().map(|(reading, _)| reading);
+        }
+        if let Some(reading) = shaped::read(self, values, bar, makeup) {
+            return reading;
+        }
+        let Some(part) = part else {
+            return Some(Reading::one(whole(what, bar, makeup)));
+        };
+        let share = makeup.share_of(bar.node, part)?;
+        let runs = |axis: Axis| {
+            let runs = makeup.part_runs(bar.node, part, axis, bar.along(axis));
+            runs.map(|r| Reading { least: r.least, most: r.most })
+        };
+        match what {
+            What::Share => Some(Reading::one(share)),
+            What::Volume => Some(Reading::one(share * bar.volume())),
+            What::Mass => Some(Reading::one(makeup.mass_of(bar.node, part, bar.volume()) * bar.past.light)),
+            What::Thickness => runs(Axis::Thickness),
+            What::Width => runs(Axis::Width),
+            What::Length => runs(Axis::Length),
+            What::Layers | What::Bands => {
+                let runs = |axis: Axis| makeup.part_runs(bar.node, part, axis, bar.along(axis));
+                let r = runs(Axis::Thickness).or_else(|| runs(Axis::Width)).or_else(|| runs(Axis::Length))?;
+                Some(Reading { least: r.least_layers as f64, most: r.most_layers as f64 })
+            }
+            What::Hardness | What::Spine | What::Edge | What::Balance | What::Tang | What::Shows => None,
+        }
+    }
+}
+
+fn whole(what: What, bar: &Bar, makeup: &Makeup) -> f64 {
+    match what {
+        What::Thickness => bar.calliper_thick(),
+        What::Width => bar.calliper_wide(),
+        What::Length => bar.long,
+        What::Mass => bar.mass,
+        What::Volume => bar.volume(),
+        What::Layers => makeup.layers(bar.node) as f64,
+        What::Bands => makeup.bands(bar.node, bar.thick) as f64,
+        What::Share => 1.0,
+        What::Hardness | What::Spine | What::Edge | What::Balance | What::Tang | What::Shows => f64::NAN,
+    }
+}
+
+impl Test {
+    /// Judges a bar.
+    #[must_use]
+    pub fn judge(&self, values: &Values, bar: &Bar, makeup: &Makeup, steels: &[Grade]) -> Judged {
+        let (low, high) = self.limits(values);
+        let band = if self.what == What::Hardness {
+            hardness(bar, makeup, steels, self.part).map_or(0.0, |(_, band)| band)
+        } else {
+            0.0
+        };
+        let Some(reading) = self.read(values, bar, makeup, steels) else {
+            return Judged { low, high, got: f64::NAN, margin: f64::NAN, met: false, band };
+        };
+        // The figure that fails first is the one that counts.
+        let room_below = low.map(|low| reading.least - low);
+        let room_above = high.map(|high| high - reading.most);
+        let below_is_tighter = room_below.unwrap_or(f64::INFINITY) <= room_above.unwrap_or(f64::INFINITY);
+        let (got, margin) = match (room_below, room_above) {
+            (Some(room), _) if below_is_tighter => (reading.least, room),
+            (_, Some(room)) => (reading.most, room),
+            _ => (reading.least, f64::INFINITY),
+        };
+        // Met to the rounding of the arithmetic: a press that stops on the size asked for has met it.
+        let limit = if below_is_tighter { low } else { high }.unwrap_or(0.0);
+        let met = margin >= -1e-9 * limit.abs().max(1.0);
+        Judged { low, high, got, margin: if met { margin.max(0.0) } else { margin }, met, band }
+    }
+}

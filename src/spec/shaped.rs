@@ -1,0 +1,106 @@
+//! Reading a figure off a shaped blade, station by station.
+
+use crate::piece::blade::{Blade, Met, Side, Station};
+use crate::piece::{Bar, Makeup, PartName};
+use crate::quantity::Values;
+use crate::source::{Code, Diagnostic};
+
+use crate::spec::{Reading, Test, What, Zone};
+
+/// Places looked at within a zone besides the blade's own stations.
+const BETWEEN: u32 = 8;
+
+impl Test {
+    /// The fault of a width without a zone.
+    #[must_use]
+    pub fn no_zone(&self) -> Diagnostic {
+        Diagnostic::new(
+            Code::ZoneMissing,
+            "a blade has no width at its point, so this can only be asked from somewhere to somewhere",
+            self.span,
+            "no zone is named",
+        )
+        .help("name it: `width >= 45 mm from heel to 30 mm from tip`, or `at heel`")
+    }
+
+    /// Whether it asks for a width where the blade comes to a point: at the point there is none.
+    #[must_use]
+    pub fn zone_missing(&self, bar: &Bar, makeup: &Makeup) -> bool {
+        let pointed = |blade: &Blade| blade.stations.last().is_some_and(|s| s.width() < 1e-6);
+        self.what == What::Width
+            && matches!(self.zone, Zone::Everywhere)
+            && makeup.blade(bar).is_some_and(pointed)
+    }
+}
+
+/// The reading of a shaped blade, or of what only a blade has; `None` where a plain bar tells.
+pub(super) fn read(test: &Test, values: &Values, bar: &Bar, makeup: &Makeup) -> Option<Option<Reading>> {
+    let of_blades = matches!(test.what, What::Spine | What::Edge | What::Balance | What::Tang | What::Shows);
+    if bar.blade.is_none() && !of_blades && test.behind.is_none() {
+        return None;
+    }
+    let blade = makeup.shape(bar);
+    let met = |part: PartName| Met { makeup, node: bar.node, part };
+    let [from, to] = test.zone.on(values, bar.long);
+    let over = |read: &dyn Fn(&Station) -> Option<(f64, f64)>| over(&blade, from, to, read);
+    let one = |value: f64| Some((value, value));
+    let reading = match (test.what, test.part) {
+        (What::Balance, _) => Some(Reading::one(blade.balance())),
+        (What::Tang, _) => Some(Reading::one(-blade.start().min(0.0))),
+        (What::Shows, Some(part)) => over(&|station| {
+            let [a, b] = [Side::Left, Side::Right].map(|side| met(part).shows(&blade, station, side));
+            Some((a.min(b), a.max(b)))
+        }),
+        (What::Spine | What::Thickness, Some(part)) => {
+            over(&|station| Some(met(part).through(&blade, station, &station.spine()).unwrap_or((0.0, 0.0))))
+        }
+        (What::Edge, Some(part)) => {
+            over(&|station| Some(met(part).through(&blade, station, &station.edge()).unwrap_or((0.0, 0.0))))
+        }
+        (What::Width, Some(part)) => {
+            over(&|station| Some(met(part).wide(&blade, station).unwrap_or((0.0, 0.0))))
+        }
+        (What::Share, Some(part)) => Some(Reading::one(met(part).share(&blade))),
+        (What::Volume, Some(part)) => Some(Reading::one(met(part).share(&blade) * bar.volume())),
+        (What::Mass, Some(part)) => {
+            let share = makeup.share_of(bar.node, part)?;
+            let density = makeup.mass_of(bar.node, part, 1.0) / share;
+            Some(Reading::one(met(part).share(&blade) * bar.volume() * density))
+        }
+        (What::Thickness, None) => match test.behind {
+            Some(by) => {
+                let by = values.get(by);
+                over(&|station| one(station.at(station.edge().y + by).thick()))
+            }
+            None => over(&|station| one(station.thickness())),
+        },
+        (What::Spine, None) => over(&|station| one(station.spine().thick())),
+        (What::Edge, None) => over(&|station| one(station.edge().thick())),
+        (What::Width, None) => over(&|station| one(station.width())),
+        (What::Bands, None) => {
+            let heel = blade.section(0.0);
+            let knot = heel.spine();
+            let place = |z: f64| (0.5 + z / knot.full - blade.off).clamp(0.0, 1.0);
+            let stretch = (place(-knot.left), place(knot.right));
+            Some(Reading::one(
+                makeup.bands_between(bar.node, stretch, knot.across, heel.along, knot.full) as f64
+            ))
+        }
+        _ => return None,
+    };
+    Some(reading)
+}
+
+/// Least and most of something over a stretch of the blade.
+fn over(blade: &Blade, from: f64, to: f64, read: &dyn Fn(&Station) -> Option<(f64, f64)>) -> Option<Reading> {
+    let own = blade.stations.iter().map(|s| s.x).filter(|x| *x > from && *x < to);
+    let between = (0..=BETWEEN).map(|i| from + (to - from) * f64::from(i) / f64::from(BETWEEN));
+    let places: Vec<f64> = if from < to { own.chain(between).collect() } else { vec![from] };
+    places.into_iter().filter_map(|x| read(&blade.section(x))).fold(
+        None,
+        |so_far: Option<Reading>, (a, b)| {
+            let so_far = so_far.unwrap_or(Reading { least: a, most: b });
+            Some(Reading { least: so_far.least.min(a), most: so_far.most.max(b) })
+        },
+    )
+}

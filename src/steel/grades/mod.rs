@@ -1,0 +1,9 @@
+//! The steels: a table of grades with their sources, and between which temperatures each may be forged.
+
+pub mod composition;
+pub mod forging_table;
+mod grade;
+pub mod window;
+
+pub use composition::Composition;
+pub use grade::*;

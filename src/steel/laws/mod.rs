@@ -1,0 +1,34 @@
+//! Laws that a replay leans on, one file a law.
+
+pub mod conductivity;
+pub mod contrast;
+pub mod cooling;
+pub mod critical;
+pub mod decarb;
+pub mod diffusion;
+pub mod expansion;
+pub mod flow;
+pub mod flow_stress;
+pub mod growth;
+pub mod hammer;
+pub mod hardenability;
+pub mod hardening;
+pub mod hardness;
+pub mod heat_capacity;
+pub mod hensel_spittel;
+pub mod layered;
+pub mod medium_carbon;
+pub mod misaka;
+pub mod oxidation;
+pub mod press_load;
+pub mod quadrature;
+pub mod rolls;
+pub mod scale;
+pub mod solidus;
+pub mod spread;
+pub mod stainless;
+pub mod table;
+pub mod tempering;
+pub mod tonnage;
+pub mod twist;
+pub mod work;

@@ -1,0 +1,166 @@
+//! Which step a missed target is owed to: the one after which it could no longer be met, or where that cannot
+//! be told, the one that took most.
+
+use crate::language::Plan;
+use crate::piece::{LotId, Measure};
+use crate::quantity::{Kind, Units, show};
+use crate::replay::{Build, Line};
+use crate::source::Span;
+use crate::spec::{Judged, What};
+
+use crate::study::explain::place::{why_at, worst};
+use crate::study::explain::why::{chain, size};
+
+/// A step to point at, and what to say of it.
+#[derive(Clone, Debug)]
+pub struct Blame {
+    /// The words of the step.
+    pub span: Span,
+    /// What is said of them.
+    pub text: String,
+}
+
+/// The step that a missed test is owed to, where one can be found.
+pub fn blame(plan: &Plan, build: &Build, line: &Line, judged: &Judged, units: Units) -> Option<Blame> {
+    if line.test.part.is_some() {
+        return None;
+    }
+    let low = judged.low.is_some_and(|low| judged.got < low);
+    match line.test.what {
+        What::Layers | What::Bands if low => last_stack(plan, build, line),
+        What::Mass | What::Volume if low => steel_ran_out(plan, build, line.lot, judged, units),
+        What::Thickness | What::Spine | What::Width | What::Length => {
+            let measure = match line.test.what {
+                What::Thickness | What::Spine => Measure::Thickness,
+                What::Width => Measure::Width,
+                _ => Measure::Length,
+            };
+            if let Some(blame) = at_place(plan, build, line, measure, low, units) {
+                return Some(blame);
+            }
+            let short = if low { ran_short(plan, build, line.lot, units) } else { None };
+            short.or_else(|| most(plan, build, line.lot, measure, low, units))
+        }
+        What::Mass => most(plan, build, line.lot, Measure::Mass, low, units),
+        _ => None,
+    }
+}
+
+/// On a blade the miss stands at a place: the step that took, or gave, most there since it was last put together.
+fn at_place(
+    plan: &Plan,
+    build: &Build,
+    line: &Line,
+    what: Measure,
+    low: bool,
+    units: Units,
+) -> Option<Blame> {
+    let bar = build.lot(line.lot)?.bar;
+    bar.blade?;
+    if line.test.behind.is_some() {
+        return None;
+    }
+    let zone = line.test.zone.on(build.values(), bar.long);
+    let x = worst(build, &bar, what, zone, low);
+    let story = why_at(plan, build, line.lot, what, x)?;
+    let anew = |step: &usize| plan.steps.get(*step).is_some_and(|s| matches!(s.word.word, "stack" | "join"));
+    let makers = chain(build, line.lot).into_iter().filter_map(|lot| maker(plan, lot));
+    let since = makers.filter(anew).max().map_or(0, |s| s + 1);
+    let sums = story.by_step().into_iter().filter(|(step, sum)| *step >= since && (*sum < 0.0) == low);
+    let (step, sum) = sums.max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
+    let (x, by) = (show(x, Kind::LENGTH, units), show(sum.abs(), Kind::LENGTH, units));
+    let verb = if low { "takes" } else { "gives" };
+    let word = if what == Measure::Width { "width" } else { "thickness" };
+    let text = format!("this step {verb} most of the {word} at {x} from the heel: {by}");
+    Some(Blame { span: plan.steps.get(step)?.span, text })
+}
+
+/// The step that made a lot.
+fn maker(plan: &Plan, lot: LotId) -> Option<usize> {
+    plan.steps.iter().position(|s| s.gives.contains(&lot))
+}
+
+/// Layers only come from stacking: the last restack left it at what it is.
+fn last_stack(plan: &Plan, build: &Build, line: &Line) -> Option<Blame> {
+    let chain = chain(build, line.lot);
+    let layers = |lot: LotId| build.lot(lot).map(|l| build.bench.makeup.layers(l.bar.node));
+    let pair = chain.windows(2).rev().find(|w| {
+        let (before, after) = (w.first().copied().and_then(layers), w.last().copied().and_then(layers));
+        after > before
+    })?;
+    let (before, after) = (*pair.first()?, *pair.last()?);
+    let step = maker(plan, after)?;
+    let span = plan.steps.get(step)?.span;
+    let (one, all) = (layers(before)?, layers(after)?);
+    let text = if one > 0 && all % one == 0 {
+        format!("{} pieces of {one} make {all}; no step after this adds any", all / one)
+    } else {
+        format!("{all} layers come together here; no step after this adds any")
+    };
+    Some(Blame { span, text })
+}
+
+/// Steel is never made: after the last stack, the step that went below the weight is the one.
+fn steel_ran_out(plan: &Plan, build: &Build, lot: LotId, judged: &Judged, units: Units) -> Option<Blame> {
+    let low = judged.low?;
+    let of = |lot: LotId| build.bench.lots.get(lot.0 as usize).copied().flatten().map(|l| l.bar);
+    // In the same unit as the limit: g, or mm3 where a volume is asked. They fall together.
+    let grams = of(lot)?.mass;
+    let wanted = grams * low / judged.got;
+    let chain = chain(build, lot);
+    let crossing = chain.windows(2).rev().find_map(|w| {
+        let (before, after) = (*w.first()?, *w.last()?);
+        (of(before)?.mass >= wanted && of(after)?.mass < wanted).then_some(after)
+    });
+    let Some(after) = crossing else {
+        // Never met: the most steel that ever came together in this bar.
+        let most = chain.iter().rev().max_by(|a, b| {
+            let grams = |lot: &LotId| of(*lot).map_or(0.0, |bar| bar.mass);
+            grams(a).total_cmp(&grams(b))
+        })?;
+        let together = show(of(*most)?.mass, Kind::MASS, units);
+        let text = format!("no more than {together} ever comes together in this bar");
+        return Some(Blame { span: plan.steps.get(maker(plan, *most)?)?.span, text });
+    };
+    let step = maker(plan, after)?;
+    let left = show(of(after)?.mass, Kind::MASS, units);
+    let text = format!("after this it could no longer be met: {left} is left, and no step adds steel");
+    Some(Blame { span: plan.steps.get(step)?.span, text })
+}
+
+/// All least sizes together need so much steel: the step after which there was less of it is the one.
+fn ran_short(plan: &Plan, build: &Build, lot: LotId, units: Units) -> Option<Blame> {
+    let spare = crate::study::explain::spare::spare(plan, build);
+    let steps = chain(build, lot).into_iter().filter_map(|lot| maker(plan, lot));
+    let (step, left) =
+        steps.filter_map(|step| Some((step, *spare.get(&step)?))).find(|(_, left)| *left < 0.0)?;
+    let short = show(-left, Kind::MASS, units);
+    let text = format!(
+        "after this it could no longer be met: {short} short of the steel that all its least sizes need"
+    );
+    Some(Blame { span: plan.steps.get(step)?.span, text })
+}
+
+/// The step that took (or gave) most of a size, for its size then: log strain is how a press counts.
+///
+/// Only steps after the last stack or turn count: what comes and goes by stacking is nobody's fault.
+fn most(plan: &Plan, build: &Build, lot: LotId, what: Measure, took: bool, units: Units) -> Option<Blame> {
+    let chain = chain(build, lot);
+    let anew = |lot: &LotId| {
+        let word = maker(plan, *lot).and_then(|s| plan.steps.get(s)).map(|s| s.word.word);
+        matches!(word, Some("stack" | "fold" | "turn" | "stock"))
+    };
+    let start = chain.iter().rposition(anew).unwrap_or(0);
+    let steps = chain.get(start..)?.windows(2).filter_map(|w| {
+        let (before, after) = (*w.first()?, *w.last()?);
+        let (a, b) = (size(build, before, what)?, size(build, after, what)?);
+        let far = if took { (a / b).ln() } else { (b / a).ln() };
+        (far > 0.0).then_some((far, after, a, b))
+    });
+    let (_, after, a, b) = steps.max_by(|x, y| x.0.total_cmp(&y.0))?;
+    let span = plan.steps.get(maker(plan, after)?)?.span;
+    let kind = if what == Measure::Mass { Kind::MASS } else { Kind::LENGTH };
+    let verb = if took { "takes" } else { "gives" };
+    let text = format!("this step {verb} most: from {} to {}", show(a, kind, units), show(b, kind, units));
+    Some(Blame { span, text })
+}

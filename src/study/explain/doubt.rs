@@ -1,0 +1,110 @@
+//! What a verdict hangs on: the doubts of published spread laws, a calliper on hot steel, the band of a hardness.
+
+use crate::forge::{MEASURED_HOT, Silent};
+use crate::language::Plan;
+use crate::quantity::{Kind, Units, show};
+use crate::replay::{Bench, Build, Line};
+use crate::source::{Code, Diagnostic};
+use crate::spec::{Judged, What};
+use crate::steel::laws::expansion;
+
+/// Published spread laws differ by about so much of the width gained (the reference, section 1.4).
+const SPREAD: f64 = 0.3;
+
+/// Warnings of verdicts that would be others, were a figure a little off.
+#[must_use]
+pub fn doubts(plan: &Plan, build: &Build, units: Units) -> Vec<Diagnostic> {
+    let mut found = Vec::new();
+    for line in &build.lines {
+        let Some(judged) = line.judged else { continue };
+        found.extend(hot_reading(line, &judged, units));
+        found.extend(hardness_band(line, &judged, units));
+    }
+    let leans = build.ledger.assumed.iter().any(|a| a.what == "spread");
+    if leans && build.faults.is_empty() && !build.lines.is_empty() {
+        found.extend(spread(plan, build, units));
+    }
+    found
+}
+
+/// The same recipe with a published spread law's coefficients times a factor: each target line anew.
+fn with_spread(
+    plan: &Plan,
+    build: &Build,
+    factor: f64,
+    units: Units,
+) -> Result<Vec<Option<Judged>>, Diagnostic> {
+    let mut bench = Bench::default();
+    bench.doubt = factor;
+    match bench.work(plan, &[], units, &mut Silent) {
+        Err(Some(fault)) => return Err(*fault),
+        Err(None) => return Ok(Vec::new()),
+        Ok(()) => {}
+    }
+    let judge = |line: &Line| {
+        let lot = bench.lots.get(line.lot.0 as usize).copied().flatten().filter(|l| l.count > 0)?;
+        Some(line.test.judge(&bench.values, &lot.bar, &bench.makeup, &plan.ground.steels))
+    };
+    Ok(build.lines.iter().map(judge).collect())
+}
+
+fn spread(plan: &Plan, build: &Build, units: Units) -> Vec<Diagnostic> {
+    let mut found: Vec<Diagnostic> = Vec::new();
+    let help = "if it matters, measure how your own tools spread and state it: `spread 0.30` in the shop";
+    for (factor, word) in [(1.0 - SPREAD, "less"), (1.0 + SPREAD, "more")] {
+        let judged = match with_spread(plan, build, factor, units) {
+            Ok(judged) => judged,
+            Err(fault) => {
+                let Some(label) = fault.labels.first() else { continue };
+                let message = "this recipe hangs on how much the steel spreads";
+                let text = format!("with 30 % {word} spread: {}", fault.message);
+                found.push(Diagnostic::new(Code::HangsOnSpread, message, label.span, text).help(help));
+                continue;
+            }
+        };
+        for (line, other) in build.lines.iter().zip(judged) {
+            let (Some(now), Some(other)) = (line.judged, other) else { continue };
+            if now.met == other.met {
+                continue;
+            }
+            let got = show(other.got, line.test.what.kind(), units);
+            let text = format!(
+                "with 30 % {word} spread it comes to {got}: {}",
+                if other.met { "met" } else { "missed" }
+            );
+            let message = "this verdict hangs on how much the steel spreads";
+            let warning = Diagnostic::new(Code::HangsOnSpread, message, line.test.span, text);
+            found.push(
+                warning
+                    .help(format!("published spread laws differ by about 30 % of the width gained; {help}")),
+            );
+        }
+    }
+    found
+}
+
+/// A miss that a calliper on hot steel would not show.
+fn hot_reading(line: &Line, judged: &Judged, units: Units) -> Option<Diagnostic> {
+    if judged.met || !matches!(line.test.what, What::Thickness | What::Width | What::Length) {
+        return None;
+    }
+    let hot = judged.got * (1.0 + expansion::elongation(MEASURED_HOT));
+    judged.low.filter(|low| judged.got < *low && hot >= *low)?;
+    let (hot, at) = (show(hot, Kind::LENGTH, units), show(MEASURED_HOT, Kind::TEMPERATURE, units));
+    let text = format!("it reads {hot} at {at}, and shrinks");
+    let message = "measured hot this would pass, and fail cold";
+    let warning = Diagnostic::new(Code::PassesHot, message, line.test.span, text);
+    Some(warning.help("a hot bar measures over 1 % bigger: leave that much more, or measure it cold"))
+}
+
+/// A hardness nearer to its limit than the law can tell.
+fn hardness_band(line: &Line, judged: &Judged, units: Units) -> Option<Diagnostic> {
+    if judged.band <= 0.0 || judged.got.is_nan() || judged.margin.abs() >= judged.band {
+        return None;
+    }
+    let (got, band) = (show(judged.got, Kind::HARDNESS, units), crate::quantity::trim_number(judged.band, 1));
+    let text = format!("{got}, give or take {band}");
+    let message = "this hardness is closer to its limit than the figures can tell";
+    let warning = Diagnostic::new(Code::HangsOnHardness, message, line.test.span, text);
+    Some(warning.help("fits to measured plain carbon steels: try a piece of the same billet and test it"))
+}

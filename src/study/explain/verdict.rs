@@ -1,0 +1,324 @@
+//! The verdict on a build: every test met or missed, and each miss with its step and what would mend it.
+
+use crate::language::Plan;
+use crate::quantity::{Kind, Units, show};
+use crate::replay::{Build, Line};
+use crate::source::{Code, Diagnostic, Fix, Label, Span};
+use crate::spec::{Judged, Test, What, Zone, hardness};
+use crate::steel::laws::hardening::Untold;
+
+use crate::study::explain::blame::blame;
+use crate::study::propose::mend::{Mend, Search, exact, written};
+
+/// What a build comes to.
+#[derive(Debug)]
+pub struct Verdict {
+    /// Whether there is no fault and every test is met.
+    pub met: bool,
+    /// What is wrong, the misses among it.
+    pub faults: Vec<Diagnostic>,
+    /// What a smith should know.
+    pub warnings: Vec<Diagnostic>,
+}
+
+/// Whether what would mend a missed target is looked for.
+pub enum Mending<'a> {
+    /// As long as there is patience.
+    Patient,
+    /// As long as this says to go on: between two runs of the recipe it is asked.
+    While(&'a mut dyn FnMut() -> bool),
+    /// Not at all, and nothing is said of it.
+    None,
+}
+
+/// Judges a build; `found` is what reading the recipe found already.
+#[must_use]
+pub fn judge(plan: &Plan, build: &Build, found: Vec<Diagnostic>, units: Units) -> Verdict {
+    judge_with(plan, build, found, units, Mending::Patient)
+}
+
+/// The same, by choice without the search for mends: it takes a hundred times as long as all the rest.
+#[must_use]
+pub fn judge_with(
+    plan: &Plan,
+    build: &Build,
+    found: Vec<Diagnostic>,
+    units: Units,
+    mending: Mending,
+) -> Verdict {
+    let mut faults = found;
+    faults.extend(build.faults.iter().cloned());
+    let broken = !faults.is_empty();
+    for ask in &plan.asks {
+        let fault = Diagnostic::new(
+            Code::OpenQuestion,
+            "a `?` stands here, and this command answers none",
+            ask.span,
+            "nothing is known here",
+        );
+        faults.push(fault.help("`heatbook fill` finds the value that meets the target; or write a figure"));
+    }
+    let looks = !matches!(mending, Mending::None);
+    let mut search = Search::new(plan, mending);
+    for line in &build.lines {
+        if let Some(fault) = beyond(build, line, units) {
+            faults.push(fault);
+            continue;
+        }
+        let Some(judged) = line.judged.filter(|j| !j.met) else { continue };
+        let mend =
+            if broken || !looks { None } else { nearest(plan, build, line, &judged, &mut search, units) };
+        let mut fault = missed(plan, build, line, &judged, mend, units);
+        if !looks && !broken && fault.code == Code::TargetMissed && !judged.got.is_nan() {
+            // What would help is not known until it is looked for.
+            fault.help = None;
+        }
+        faults.push(fault);
+    }
+    for checked in &build.ledger.checked {
+        if !checked.judged.met {
+            let span = plan.steps.get(checked.step).map(|s| s.span).unwrap_or_default();
+            let line = Line { target: 0, lot: checked.lot, test: checked.test, judged: Some(checked.judged) };
+            faults.push(unexpected(plan, &line, &checked.judged, span, units));
+        }
+    }
+    faults.sort_by_key(Diagnostic::span);
+    let mut warnings = build.ledger.warnings.clone();
+    warnings.extend(crate::study::explain::doubt::doubts(plan, build, units));
+    Verdict { met: faults.is_empty(), faults, warnings: merged(&warnings) }
+}
+
+/// What was got, as one would say it.
+#[must_use]
+pub fn got(test: &Test, judged: &Judged, units: Units) -> String {
+    if judged.got.is_nan() { "none of it".to_owned() } else { show(judged.got, test.what.kind(), units) }
+}
+
+fn subject(plan: &Plan, test: &Test) -> String {
+    match test.part {
+        Some(part) if test.what == What::Shows => {
+            format!("{} line", plan.ground.part_name(part))
+        }
+        Some(part) => format!("{} of {}", test.what.word(), plan.ground.part_name(part)),
+        None if test.behind.is_some() => "thickness behind the edge".to_owned(),
+        None => test.what.word().to_owned(),
+    }
+}
+
+fn missing(judged: &Judged, kind: Kind, units: Units) -> (String, &'static str) {
+    let short = judged.low.is_some_and(|low| judged.got < low);
+    (show(judged.margin.abs(), kind, units), if short { "short" } else { "over" })
+}
+
+fn missed(
+    plan: &Plan,
+    build: &Build,
+    line: &Line,
+    judged: &Judged,
+    mend: Option<(Label, String, Fix)>,
+    units: Units,
+) -> Diagnostic {
+    let piece = plan.targets.get(line.target).map_or("", |t| t.piece.as_str());
+    let subject = subject(plan, &line.test);
+    if judged.got.is_nan() && line.test.what == What::Hardness {
+        return untold(plan, build, line, piece);
+    }
+    if judged.got.is_nan() {
+        let message = format!("`{piece}` misses its {subject}: the middle of it meets no such part");
+        return Diagnostic::new(Code::TargetMissed, message, line.test.span, "asked here")
+            .help("ask for it along the direction in which it was laid: `thickness`, `width` or `length`");
+    }
+    let kind = line.test.what.kind();
+    let (by, way) = missing(judged, kind, units);
+    let got = show(judged.got, kind, units);
+    let mut fault = Diagnostic::new(
+        Code::TargetMissed,
+        format!("`{piece}` misses its {subject}: {got}, {by} {way}"),
+        line.test.span,
+        format!("it comes to {got}"),
+    );
+    if let Some(blame) = blame(plan, build, line, judged, units) {
+        fault = fault.and(blame.span, blame.text);
+    }
+    if let Some((label, help, fix)) = mend {
+        fault.labels.push(label);
+        (fault.help, fault.fix) = (Some(help), Some(Box::new(fix)));
+    } else {
+        fault.help = Some(way_out(line.test.what, way == "short").to_owned());
+    }
+    fault
+}
+
+/// A hardness that cannot be told is not met.
+fn untold(plan: &Plan, build: &Build, line: &Line, piece: &str) -> Diagnostic {
+    let told = build
+        .lot(line.lot)
+        .map(|lot| hardness(&lot.bar, &build.bench.makeup, &plan.ground.steels, line.test.part));
+    let why = told.and_then(Result::err).unwrap_or(Untold::Soft);
+    let help = match why {
+        Untold::Soft => {
+            "harden it, and temper it: `harden blade from 815 C in oil`, `temper blade at 200 C for 2 h`"
+        }
+        Untold::Never => "ask for the hardness of the part that hardens: `hardness of core >= 58 HRC`",
+        Untold::TooCold => "quench it from the heat that the warning names",
+        Untold::NoLaw => {
+            "tempered hardness is told for plain steels of 0.74 to 1.15 % carbon: test a piece of the billet instead"
+        }
+    };
+    let message = format!("the hardness of `{piece}` cannot be told: {}", why.why());
+    Diagnostic::new(Code::HardnessUntold, message, line.test.span, "asked here").help(help)
+}
+
+fn unexpected(plan: &Plan, line: &Line, judged: &Judged, step: Span, units: Units) -> Diagnostic {
+    let piece = plan.ground.lot_name(line.lot);
+    let subject = subject(plan, &line.test);
+    let kind = line.test.what.kind();
+    let (by, way) = missing(judged, kind, units);
+    let got = got(&line.test, judged, units);
+    let mut fault = Diagnostic::new(
+        Code::Unexpected,
+        format!("`{piece}` is not as expected here: {subject} {got}"),
+        line.test.span,
+        if judged.got.is_nan() { "there is no such part".to_owned() } else { format!("{by} {way}") },
+    );
+    if let Some(made) = plan.ground.lots.get(line.lot.0 as usize).filter(|l| l.site != step) {
+        fault = fault.and(made.site, "it comes out of this step so");
+    }
+    fault.help("change the steps before it, or what is expected")
+}
+
+/// What usually helps, where no single figure was found that does.
+fn way_out(what: What, short: bool) -> &'static str {
+    match (what, short) {
+        (What::Width, true) => "no one figure mends it: start wider, spread it, or weld on an edge bar",
+        (What::Thickness, true) => "no one figure mends it: spread or draw it less, or start with more steel",
+        (What::Length, true) => "no one figure mends it: start with more steel, or crop less",
+        (What::Mass | What::Volume, true) => {
+            "no one figure mends it: start with more steel, or lose less of it"
+        }
+        (What::Layers | What::Bands, true) => "no one figure mends it: stack more bars, or restack once more",
+        (What::Hardness, true) => {
+            "no one figure mends it: temper it cooler or shorter, or harden from the right heat"
+        }
+        (What::Hardness, false) => "no one figure mends it: temper it hotter or longer",
+        (What::Spine, true) => "no one figure mends it: taper it less, or leave it thicker",
+        (What::Edge, true) => "no one figure mends it: leave more at the edge, or burn and grind less of it",
+        (What::Balance, _) => {
+            "no one figure mends it: a longer or thicker tang brings it back, a stronger taper too"
+        }
+        (What::Tang, true) => "no one figure mends it: leave more steel behind the heel, or a thinner tang",
+        (What::Shows, true) => {
+            "no one figure mends it: a thicker core, a taller bevel, a thinner edge; and forge it even"
+        }
+        (What::Shows, false) => "no one figure mends it: a thinner core, a lower bevel; and forge it even",
+        (What::Share, _) => {
+            "no one figure mends it: thicker or more bars of the one, thinner or fewer of the other"
+        }
+        (_, false) => "no one figure mends it: forge, cut or grind further, or start with less",
+    }
+}
+
+/// The nearest change that meets everything, as words to add to a miss.
+fn nearest(
+    plan: &Plan,
+    build: &Build,
+    line: &Line,
+    judged: &Judged,
+    search: &mut Search,
+    units: Units,
+) -> Option<(Label, String, Fix)> {
+    // The figures of the step that the miss is owed to come first, then any other.
+    let step = blame(plan, build, line, judged, units).map(|b| b.span);
+    let of = |inside: &dyn Fn(Span) -> bool| -> Vec<u32> {
+        let slots = plan.slots.iter().zip(&plan.ground.spans).enumerate();
+        slots
+            .filter(|(_, (info, span))| {
+                let own = !info.address.is_empty() && info.copy_of.is_none();
+                (own || info.leaf) && !info.shapes && inside(**span)
+            })
+            .filter_map(|(i, _)| u32::try_from(i).ok())
+            .collect()
+    };
+    let own = step.map(|s| of(&|span: Span| span.start >= s.start && span.end <= s.end)).unwrap_or_default();
+    let found: Mend = search.nearest(&own).or_else(|| search.nearest(&of(&|_| true)))?;
+    let span = plan.ground.spans.get(found.slot as usize).copied()?;
+    let value = written(plan, &found, units);
+    let now = show(plan.values.at(found.slot), plan.slots.get(found.slot as usize)?.kind, units);
+    let label = Label { span, text: format!("with {value} here, every target is met") };
+    let fix = Fix { span, text: exact(plan, &found, units) };
+    Some((label, format!("write {value} instead of {now}"), fix))
+}
+
+/// A zone that lies beyond the bar.
+fn beyond(build: &Build, line: &Line, units: Units) -> Option<Diagnostic> {
+    let long = build.lot(line.lot)?.bar.long;
+    let places = match line.test.zone {
+        Zone::Everywhere => return None,
+        Zone::At(place) => vec![place],
+        Zone::Between(a, b) => vec![a, b],
+    };
+    let values = build.values();
+    let out = places.iter().find(|p| !(0.0..=long * (1.0 + 1e-9)).contains(&p.on(values, long)));
+    let words = line.test.zone_span.unwrap_or(line.test.span);
+    let has = show(long, Kind::LENGTH, units);
+    if let Some(place) = out {
+        let fault = Diagnostic::new(
+            Code::BeyondBar,
+            "this place is not on the bar",
+            place.span,
+            format!("the bar is {has} long"),
+        );
+        return Some(fault.help("measure from the nearer end, as in `30 mm from tip`"));
+    }
+    match places.as_slice() {
+        [a, b] if a.on(values, long) > b.on(values, long) => Some(
+            Diagnostic::new(
+                Code::ZoneBackwards,
+                "this stretch runs backwards",
+                words,
+                format!("on a bar {has} long"),
+            )
+            .help("name the place nearer the heel first"),
+        ),
+        _ => None,
+    }
+}
+
+/// Places that a merged warning shows.
+const MOST_LABELS: usize = 3;
+
+/// Like warnings are one, with the lines of the others.
+fn merged(warnings: &[Diagnostic]) -> Vec<Diagnostic> {
+    let mut made: Vec<Diagnostic> = Vec::new();
+    let mut further: Vec<Vec<Label>> = Vec::new();
+    for warning in warnings {
+        match made.iter().position(|m| m.code == warning.code) {
+            None => {
+                made.push(warning.clone());
+                further.push(Vec::new());
+            }
+            Some(at) => {
+                if let Some(more) = further.get_mut(at) {
+                    more.extend(warning.labels.first().cloned());
+                }
+            }
+        }
+    }
+    for (warning, more) in made.iter_mut().zip(further) {
+        let mut passed_over = 0;
+        for label in more {
+            if warning.labels.iter().any(|l| l.span == label.span) {
+                continue;
+            }
+            if warning.labels.len() < MOST_LABELS {
+                warning.labels.push(label);
+            } else {
+                passed_over += 1;
+            }
+        }
+        if let (Some(last), true) = (warning.labels.last_mut(), passed_over > 0) {
+            last.text += &format!("; and in {}", crate::quantity::show_count(passed_over, "more place"));
+        }
+    }
+    made
+}

@@ -1,0 +1,204 @@
+//! A starting recipe from a few figures: one pattern of steps, its stock and its last draw solved for.
+
+use crate::language::{self, Uses};
+use crate::quantity::{Kind, Units};
+use crate::replay::build;
+use crate::source::Files;
+
+use crate::study::propose::written::{rounded, written};
+use crate::study::solve::fill::fill;
+use crate::study::solve::runs::Least;
+
+/// What the blade should come to.
+#[derive(Clone, Debug)]
+pub struct Wish {
+    /// Width, mm, and as the smith wrote it.
+    pub width: (f64, String),
+    /// Length, likewise.
+    pub length: (f64, String),
+    /// Thickness, likewise.
+    pub thick: (f64, String),
+    /// Fewest layers.
+    pub layers: u32,
+    /// The steel that etches dark, as it stands in a recipe.
+    pub dark: String,
+    /// The steel that stays bright.
+    pub bright: String,
+    /// In what the recipe is written.
+    pub units: Units,
+}
+
+/// How the layers come about: bars of the dark steel (one bright less), pieces a cut, restacks.
+fn pattern(layers: u32) -> Option<(u32, u32, u32)> {
+    let mut found = Vec::new();
+    for restacks in 0..=2u32 {
+        for pieces in if restacks == 0 { 1..=1 } else { 2..=5u32 } {
+            let sheets = layers.div_ceil(pieces.pow(restacks));
+            let bars = sheets.div_ceil(2) + u32::from(sheets % 2 == 0);
+            // Two to twelve bars go into a stack that one can hold (common practice).
+            if bars <= 12 {
+                found.push((restacks, pieces, bars.max(2)));
+            }
+        }
+    }
+    found.into_iter().min().map(|(restacks, pieces, bars)| (bars, pieces, restacks))
+}
+
+/// The words that differ between inches and millimetres: bar thicknesses, margins, clean-up, tolerances.
+struct Words {
+    dark: &'static str,
+    bright: &'static str,
+    spare: &'static str,
+    face: &'static str,
+    edge: &'static str,
+    crop: &'static str,
+    kerf: &'static str,
+    die: &'static str,
+    peen: &'static str,
+    between: &'static str,
+    tolerance: &'static str,
+    tight: &'static str,
+    long: &'static str,
+    fire: &'static str,
+}
+
+const METRIC: Words = Words {
+    dark: "3 mm",
+    bright: "1.5 mm",
+    spare: "4 mm",
+    face: "0.4 mm",
+    edge: "1 mm",
+    crop: "8 mm",
+    kerf: "2 mm",
+    die: "40 mm",
+    peen: "12 mm",
+    between: "9 mm",
+    tolerance: "0.3 mm",
+    tight: "0.03 mm",
+    long: "1 mm",
+    fire: "1130 C",
+};
+
+const INCH: Words = Words {
+    dark: "1/8 in",
+    bright: "1/16 in",
+    spare: "3/16 in",
+    face: "1/64 in",
+    edge: "1/32 in",
+    crop: "5/16 in",
+    kerf: "3/32 in",
+    die: "1 1/2 in",
+    peen: "1/2 in",
+    between: "3/8 in",
+    tolerance: "1/64 in",
+    tight: "0.001 in",
+    long: "1/32 in",
+    fire: "2060 F",
+};
+
+fn text(wish: &Wish, [bar_length, last]: [&str; 2], tight: bool) -> Option<String> {
+    let w = if wish.units == Units::Inch { &INCH } else { &METRIC };
+    let (bars, pieces, restacks) = pattern(wish.layers)?;
+    // Bars come in widths of 5 mm or 1/8 in; about two thirds of the blade's width leaves some for the spreading.
+    let (step, widest) = if wish.units == Units::Inch { (25.4 / 8.0, 38.1) } else { (5.0, 40.0) };
+    let across = ((0.65 * wish.width.0).clamp(15.0, widest) / step).round() * step;
+    let across = written(across, Kind::LENGTH, wish.units);
+    let (dark, bright) = (&wish.dark, &wish.bright);
+    let tolerance = if tight { w.tight } else { w.tolerance };
+    let mut made = format!(
+        "# A blade blank of {bars} dark and {} bright bars{}. A starting point: change what you like, and\n\
+         # ask `heatbook check` whether it still makes its spec, or `heatbook why width blade` where the width goes.\n\n\
+         # What the blade should come to.\n\
+         let blade-width  = {}\nlet blade-length = {}\nlet blade-thick  = {}\n\n\
+         # What it is made from. Put `?` in the place of a figure, and `heatbook fill` finds the one that will do.\n\
+         let across     = {across}\nlet bar-length = {bar_length}\nlet last-draw  = {last}\n\n\
+         # Your own shop: what stands here goes into every figure.\n\
+         shop {{\n  forge gas, {}\n  press 25 tonf, flat die {}\n  kerf  {}  # what the saw eats\n}}\n\n\
+         stock dark   = {bars} bars of {dark}, {} x across x bar-length\n\
+         stock bright = {} bars of {bright}, {} x across x bar-length\n\n\
+         # The stack, and its weld. Flux spatters and loose strips fly at the first press: face shield on.\n\
+         stack blade = alternate dark, bright\nweld blade at {}, thinning 15 %, heats 3\n",
+        bars - 1,
+        match restacks {
+            0 => String::new(),
+            1 => format!(", cut into {pieces} and restacked"),
+            _ => format!(", cut into {pieces} and restacked twice"),
+        },
+        wish.width.1,
+        wish.length.1,
+        wish.thick.1,
+        w.fire,
+        w.die,
+        w.kerf,
+        w.dark,
+        bars - 1,
+        w.bright,
+        w.fire,
+    );
+    for n in 1..=restacks {
+        made += &format!(
+            "\n# Restack {n}: {pieces} times the layers.\n\
+             draw blade to {} thick, across wide\ncut blade {} off each end\ngrind blade faces {}\n\
+             cut blade into {pieces}\nstack blade = blade\nweld blade at {}, thinning 15 %, heats 3\n",
+            w.between, w.crop, w.face, w.fire
+        );
+    }
+    made += &format!(
+        "\n# To the blade's sizes: spreading gives width, drawing hardly any.\n\
+         draw blade to last-draw thick, across wide\n\
+         spread blade to blade-width + {} wide with peen {}\n\
+         grind blade faces {}, edges {}\ncut blade to blade-length long\n\n\
+         target blade {{\n  width     >= blade-width everywhere\n  length    = blade-length +- {}\n  \
+         thickness = blade-thick +- {tolerance}\n  layers    >= {}\n}}\n",
+        w.spare, w.peen, w.face, w.edge, w.long, wish.layers
+    );
+    Some(made)
+}
+
+/// A recipe that meets the wish; `None` where this pattern of steps cannot.
+#[must_use]
+pub fn start(wish: &Wish) -> Option<String> {
+    // Bars shorter than 80 mm are no good to hold (common practice: three inches and more).
+    let asked = ["? in 80 .. 1500 mm", "? in 1.1 * blade-thick .. 9 * blade-thick"];
+    let plan = |source: &str| {
+        let mut files = Files::default();
+        let base = files.add("new", source)?;
+        let (plan, _, found) = language::read_with(&files, base, &Uses::new(), Vec::new());
+        found.is_empty().then_some(plan)
+    };
+    // Solved for close to the middle of what is allowed, so that the smith has the rest to spare.
+    let question = plan(&text(wish, asked, true)?)?;
+    let filled = fill(&question, Least::Steel)?;
+    if !filled.outcome.met() {
+        return None;
+    }
+    let ready = |bar_length: f64, last: f64| {
+        let words = |v: f64| written(v, Kind::LENGTH, wish.units);
+        let made = text(wish, [&words(bar_length), &words(last)], false)?;
+        let plan = plan(&made)?;
+        let build = build(&plan, &[], wish.units);
+        let met = build.faults.is_empty() && build.lines.iter().all(|l| l.judged.is_some_and(|j| j.met));
+        met.then_some(made)
+    };
+    let [bar_length, last] = <[f64; 2]>::try_from(filled.values).ok()?;
+    // A little more bar than it takes, to what one marks on a bar.
+    let step = if wish.units == Units::Inch { 25.4 / 4.0 } else { 5.0 };
+    let bar_length = (bar_length * 1.03 / step).ceil() * step;
+    let last = rounded(last, Kind::LENGTH, wish.units, |v| ready(bar_length, v).is_some());
+    ready(bar_length, last)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::pattern;
+
+    #[test]
+    fn as_many_layers_as_wanted_and_no_stack_too_high() {
+        for layers in 1..=575 {
+            let (bars, pieces, restacks) = pattern(layers).unwrap();
+            assert!((2 * bars - 1) * pieces.pow(restacks) >= layers && bars <= 12, "{layers}");
+        }
+        // 23 sheets of 12 and 11 bars, cut in five and restacked twice, are the most.
+        assert!(pattern(576).is_none());
+    }
+}

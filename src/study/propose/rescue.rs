@@ -1,0 +1,437 @@
+//! Ways to meet a missed target from where the build stands: each is written into the recipe, its figure solved for, and the
+//! whole run again; what is offered passes a plain check.
+
+use crate::forge::{Form, Hazard};
+use crate::language::{Plan, Planned};
+use crate::piece::{Bar, Lot, LotId};
+use crate::quantity::{Kind, Units};
+use crate::replay::{Build, build};
+use crate::source::{Diagnostic, Span};
+
+use crate::study::explain::verdict::{Mending, judge_with};
+use crate::study::propose::written::{rounded, written};
+use crate::study::solve::fill::fill;
+use crate::study::solve::runs::{Least, Runs};
+
+/// A change of the recipe's text: what stands between two addresses gives way to something else.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Edit {
+    /// Where.
+    pub span: Span,
+    /// What stands there instead.
+    pub text: String,
+}
+
+/// One way.
+#[derive(Clone, Debug)]
+pub struct Way {
+    /// What is done, in a few words.
+    pub title: String,
+    /// Lines to add after this line of the recipe (its address), or figures to write instead.
+    pub edits: Vec<Edit>,
+    /// Whether every target is met then.
+    pub met: bool,
+    /// The words of the targets that it breaks, or leaves missed.
+    pub breaks: Vec<Span>,
+    /// What it changes in the finished piece: thickness, width, length (mm), mass (g).
+    pub changes: [f64; 4],
+    /// Layers more.
+    pub layers: f64,
+    /// Heats more.
+    pub heats: f64,
+    /// Steel more from the store, g.
+    pub steel: f64,
+}
+
+/// What came of looking.
+#[derive(Debug, Default)]
+pub struct Ways {
+    /// The ways, best first.
+    pub ways: Vec<Way>,
+    /// How many were tried.
+    pub tried: usize,
+}
+
+/// A recipe that misses its target.
+pub struct Missing<'a> {
+    /// Its plan, with the measures of a log in it.
+    pub plan: &'a Plan,
+    /// What it comes to.
+    pub build: &'a Build,
+    /// The recipe's text.
+    pub text: &'a str,
+    /// The address of its first byte.
+    pub base: u32,
+    /// The reader's units.
+    pub units: Units,
+}
+
+/// Reads an edited recipe: its plan and what is wrong with it.
+pub type Replan<'a> = &'a dyn Fn(&str) -> Option<(Plan, Vec<Diagnostic>)>;
+
+/// A way before its figure is known.
+struct Idea {
+    title: String,
+    edits: Vec<Edit>,
+}
+
+/// Looks for ways to meet the targets of the piece that misses one.
+#[must_use]
+pub fn rescue(missing: &Missing, replan: Replan) -> Ways {
+    let mut found = Ways::default();
+    let missed = missing.build.lines.iter().find(|l| l.judged.is_some_and(|j| !j.met));
+    let Some(line) = missed else { return found };
+    for idea in ideas(missing, line.lot) {
+        found.tried += 1;
+        found.ways.extend(tried(missing, &idea, line.lot, replan));
+    }
+    let rank = |w: &Way| (!w.met, w.breaks.len(), (w.steel * 10.0) as i64, w.heats as i64, w.edits.len());
+    found.ways.sort_by(|a, b| rank(a).cmp(&rank(b)).then(a.title.cmp(&b.title)));
+    // Several figures of one step often do the same: the first of each kind is enough, and those that only break are few.
+    let mut seen: Vec<String> = Vec::new();
+    found.ways.retain(|w| {
+        let new = !seen.contains(&w.title);
+        seen.push(w.title.clone());
+        new
+    });
+    let broken = found.ways.iter().position(|w| !w.met).unwrap_or(found.ways.len());
+    found.ways.truncate((broken + MOST_BROKEN).min(found.ways.len()));
+    found
+}
+
+/// Ways shown that break another target.
+const MOST_BROKEN: usize = 3;
+
+/// The steps that are still to come: after the last measure, or all of them.
+fn open_steps(plan: &Plan) -> &[Planned] {
+    let last = plan.steps.iter().rposition(|s| s.word.form == Form::Measure);
+    plan.steps.get(last.map_or(0, |i| i + 1)..).unwrap_or(&[])
+}
+
+/// The piece where it is still hot-worked, as late as may be: its bar then, and the step after which lines are added.
+fn anchor(missing: &Missing, lot: LotId) -> Option<(String, Bar, Span)> {
+    let plan = missing.plan;
+    let measured = plan.steps.iter().rposition(|s| s.word.form == Form::Measure);
+    let name = plan.ground.lot_name(lot);
+    let hot =
+        |s: &Planned| s.word.hazards.contains(&Hazard::Fire) && !s.word.hazards.contains(&Hazard::Quench);
+    let chain = crate::study::explain::why::chain(missing.build, lot);
+    let steps: Vec<usize> =
+        chain.iter().filter_map(|l| plan.steps.iter().position(|s| s.gives.contains(l))).collect();
+    let quench =
+        plan.steps.iter().position(|s| s.word.hazards.contains(&Hazard::Quench)).unwrap_or(usize::MAX);
+    // A blade that has its shape is no bar to be spread or upset any more.
+    let plain = |i: usize| {
+        let gives = plan.steps.get(i).map_or(&[][..], |s| s.gives.as_slice());
+        gives.iter().filter_map(|l| missing.build.lot(*l)).all(|l| l.bar.blade.is_none())
+    };
+    let worked = steps
+        .iter()
+        .copied()
+        .filter(|i| *i < quench && plan.steps.get(*i).is_some_and(hot) && plain(*i))
+        .max();
+    let at = worked.into_iter().chain(measured).max()?;
+    // A measure stands in the log: lines go behind the recipe's own step before it.
+    let own = |i: &usize| plan.steps.get(*i).is_some_and(|s| inside(missing, s.span));
+    let place = (0..=at).rev().find(own)?;
+    let given = chain
+        .iter()
+        .copied()
+        .filter(|l| plan.steps.iter().position(|s| s.gives.contains(l)).is_some_and(|step| step <= at));
+    let bar = given.filter_map(|l| missing.build.lot(l)).map(|l| l.bar).next_back()?;
+    Some((name.to_owned(), bar, plan.steps.get(place)?.span))
+}
+
+fn inside(missing: &Missing, span: Span) -> bool {
+    let end = missing.base.saturating_add(u32::try_from(missing.text.len()).unwrap_or(u32::MAX));
+    span.start >= missing.base && span.end <= end
+}
+
+/// The address right behind the line that a span ends on.
+fn line_end(missing: &Missing, span: Span) -> Span {
+    let from = span.end.saturating_sub(missing.base) as usize;
+    let rest = missing.text.get(from..).unwrap_or("");
+    let length = rest.find('\n').map_or(rest.len(), |at| at + 1);
+    let at = span.end.saturating_add(u32::try_from(length).unwrap_or(0));
+    Span { start: at, end: at }
+}
+
+fn ideas(missing: &Missing, lot: LotId) -> Vec<Idea> {
+    let mut made = Vec::new();
+    let plan = missing.plan;
+    // Figures of the steps that are still to come.
+    for step in open_steps(plan).iter().filter(|s| inside(missing, s.span) && s.calls.is_empty()) {
+        for (i, info) in plan.slots.iter().enumerate() {
+            let Some(span) = plan.ground.spans.get(i).copied() else { continue };
+            let value = plan.values.at(u32::try_from(i).unwrap_or(u32::MAX));
+            let own = !info.address.is_empty() && info.copy_of.is_none() && !info.shapes;
+            let within = span.start >= step.span.start && span.end <= step.span.end;
+            if !own || !within || info.kind != Kind::LENGTH || value <= 0.0 || step.word.form != Form::Work {
+                continue;
+            }
+            if step.word.hazards.contains(&Hazard::Saw) && info.address.ends_with("kerf") {
+                continue;
+            }
+            let what = info.address.rsplit(' ').next().unwrap_or("");
+            let title = match step.word.word {
+                "grind" => "leave more, and grind less".to_owned(),
+                verb => format!("{verb} it to another size ({what})"),
+            };
+            let (low, high) = (
+                written(value * 0.2, info.kind, Units::Metric),
+                written(value * 3.0, info.kind, Units::Metric),
+            );
+            made.push(Idea { title, edits: vec![Edit { span, text: format!("? in {low} .. {high}") }] });
+        }
+    }
+    made.extend(forged_bevels(missing));
+    let Some((name, bar, after)) = anchor(missing, lot) else { return made };
+    let at = line_end(missing, after);
+    let [t, w, l] = [bar.calliper_thick(), bar.calliper_wide(), bar.long];
+    let mm = |v: f64| crate::quantity::trim_number(v, 2);
+    let steel = main_steel(missing, &bar);
+    let shop = "at 1130 C";
+    let mut add = |title: &str, text: String| {
+        // A recipe may end without a line break.
+        let text = if missing.text.ends_with('\n')
+            || at.start < missing.base + u32::try_from(missing.text.len()).unwrap_or(0)
+        {
+            text
+        } else {
+            format!("\n{text}")
+        };
+        made.push(Idea { title: title.to_owned(), edits: vec![Edit { span: at, text }] });
+    };
+    let wider = format!("? in {} .. {} mm", mm(w * 1.005), mm(w * 3.0));
+    add("spread it thinner", format!("spread {name} to {wider} wide with peen 12 mm, heats 4\n"));
+    add(
+        "weld a spine bar on",
+        format!(
+            "stock rescue-spine = 1 bar of {steel}, {} mm x ? in 3 .. 80 mm x {} mm\njoin rescue-spine to {name} on edge, {shop}, thinning 12 %, heats 3, spread 0.10, trimmed\n",
+            mm(t),
+            mm(l)
+        ),
+    );
+    add("upset it", format!("upset {name} to ? in {} .. {} mm long, heats 4\n", mm(l * 0.3), mm(l * 0.995)));
+    add(
+        "draw it out further",
+        format!("draw {name} to ? in {} .. {} mm thick, heats 3\n", mm(t * 0.2), mm(t * 0.995)),
+    );
+    add(
+        "forge it narrower on edge",
+        format!("edge {name} to ? in {} .. {} mm wide, heats 2\n", mm(w * 0.4), mm(w * 0.995)),
+    );
+    add(
+        "cut it in two and lay the halves side by side",
+        format!(
+            "cut {name} into 2\nstack {name} = {name} side by side\nweld {name} {shop}, thinning ? in 8 .. 20 %, heats 3\n"
+        ),
+    );
+    for (spare, racked, lot) in left_over(missing) {
+        let (side, taken) = if racked {
+            ("rescue-side", format!("stock rescue-side = {spare} from rack\n"))
+        } else {
+            (spare, String::new())
+        };
+        let thinner = if lot.bar.thick > t * 1.01 {
+            format!("draw {side} to {} mm thick, heats 2\n", mm(t))
+        } else {
+            String::new()
+        };
+        add(
+            &format!("lay {spare} at its side, from what is left over"),
+            format!(
+                "{taken}{thinner}stack {name} = {name}, {side} side by side, trimmed\nweld {name} {shop}, thinning ? in 8 .. 20 %, heats 3\n"
+            ),
+        );
+    }
+    let end =
+        missing.plan.steps.iter().rev().find(|s| inside(missing, s.span)).map(|s| line_end(missing, s.span));
+    if let (Some(end), Some(last)) = (end, missing.build.lot(lot)) {
+        let (t, l) = (last.bar.calliper_thick(), last.bar.long);
+        let mut at_end = |title: &str, text: String| {
+            made.push(Idea { title: title.to_owned(), edits: vec![Edit { span: end, text }] });
+        };
+        at_end(
+            "cut it shorter",
+            format!("cut {name} to ? in {} .. {} mm long\n", mm(l * 0.3), mm(l * 0.999)),
+        );
+        at_end(
+            "grind it thinner",
+            format!("grind {name} to ? in {} .. {} mm thick\n", mm(t * 0.3), mm(t * 0.999)),
+        );
+    }
+    made
+}
+
+/// Bevels that are ground and could be forged: the width that the grinder would turn to dust goes into the blade.
+fn forged_bevels(missing: &Missing) -> Vec<Idea> {
+    let plan = missing.plan;
+    let mut made = Vec::new();
+    for step in open_steps(plan).iter().filter(|s| inside(missing, s.span) && s.calls.is_empty()) {
+        let from = step.span.start.saturating_sub(missing.base) as usize;
+        let to = step.span.end.saturating_sub(missing.base) as usize;
+        let words = missing.text.get(from..to).unwrap_or("");
+        let tall = plan.slots.iter().zip(&plan.ground.spans).position(|(info, span)| {
+            info.address.ends_with(" height") && span.start >= step.span.start && span.end <= step.span.end
+        });
+        let (Some(ground), Some(tall)) = (words.find("ground"), tall) else { continue };
+        let Some(height) = plan.ground.spans.get(tall).copied() else { continue };
+        let value = plan.values.at(u32::try_from(tall).unwrap_or(u32::MAX));
+        let at = |i: usize| step.span.start.saturating_add(u32::try_from(i).unwrap_or(0));
+        let low = written(value * 0.2, Kind::LENGTH, Units::Metric);
+        let high = written(value * 1.6, Kind::LENGTH, Units::Metric);
+        made.push(Idea {
+            title: "forge the bevels instead of grinding them".to_owned(),
+            edits: vec![
+                Edit { span: height, text: format!("? in {low} .. {high}") },
+                Edit {
+                    span: Span { start: at(ground), end: at(ground + "ground".len()) },
+                    text: "forged".to_owned(),
+                },
+            ],
+        });
+    }
+    made
+}
+
+/// What is left over at the end: on the rack, and pieces that no target asks for. Name, whether it is on the rack, bars.
+fn left_over<'a>(missing: &'a Missing) -> impl Iterator<Item = (&'a str, bool, &'a Lot)> {
+    let asked = |id: &LotId| missing.build.lines.iter().any(|l| l.lot == *id);
+    let standing = missing.build.standing.iter().filter(move |id| !asked(id)).map(|id| (id, false));
+    let left = standing.chain(missing.build.racked.iter().map(|id| (id, true)));
+    left.filter_map(|(id, racked)| Some((missing.plan.ground.lot_name(*id), racked, missing.build.lot(*id)?)))
+}
+
+/// The steel that most of a bar is of.
+fn main_steel(missing: &Missing, bar: &Bar) -> String {
+    let mix = missing.build.bench.makeup.mix(bar.node).max_by(|a, b| a.1.total_cmp(&b.1));
+    let name = mix
+        .and_then(|(id, _)| missing.plan.ground.steels.get(usize::from(id.0)))
+        .map_or("1084", |s| s.name.as_str());
+    let plain = name.chars().all(|c| c.is_ascii_alphanumeric() || "-_.".contains(c));
+    if plain { name.to_owned() } else { format!("\"{name}\"") }
+}
+
+/// Puts edits into a text.
+fn applied(text: &str, base: u32, edits: &[Edit]) -> Option<String> {
+    let mut made = text.to_owned();
+    let mut edits: Vec<&Edit> = edits.iter().collect();
+    edits.sort_by_key(|e| std::cmp::Reverse(e.span.start));
+    for edit in edits {
+        let (from, to) =
+            (edit.span.start.checked_sub(base)? as usize, edit.span.end.checked_sub(base)? as usize);
+        if !made.is_char_boundary(from) || !made.is_char_boundary(to) || from > to {
+            return None;
+        }
+        made.replace_range(from..to, &edit.text);
+    }
+    Some(made)
+}
+
+impl Way {
+    /// The recipe with this way written into it.
+    #[must_use]
+    pub fn written_into(&self, text: &str, base: u32) -> Option<String> {
+        applied(text, base, &self.edits)
+    }
+}
+
+/// Solves an idea's figure and runs it.
+fn tried(missing: &Missing, idea: &Idea, lot: LotId, replan: Replan) -> Option<Way> {
+    let (plan, found) = replan(&applied(missing.text, missing.base, &idea.edits)?)?;
+    if !found.is_empty() {
+        return None;
+    }
+    let filled = fill(&plan, Least::Steel)?;
+    let (unknown, value) = (filled.unknowns.first()?, *filled.values.first()?);
+    let mut runs = Runs::new(&plan, Least::Steel);
+    let value = if filled.outcome.met() {
+        rounded(value, unknown.kind, missing.units, |v| {
+            (unknown.low..=unknown.high).contains(&v) && runs.run(&[(unknown.slot, v)]).met()
+        })
+    } else {
+        value
+    };
+    let figure = written(value, unknown.kind, missing.units);
+    let edits: Vec<Edit> =
+        idea.edits.iter().map(|e| Edit { span: e.span, text: answered(&e.text, &figure) }).collect();
+    let (plan, found) = replan(&applied(missing.text, missing.base, &edits)?)?;
+    if !found.is_empty() {
+        return None;
+    }
+    let made = build(&plan, &[], missing.units);
+    if !made.faults.is_empty() {
+        return None;
+    }
+    let verdict = judge_with(&plan, &made, Vec::new(), missing.units, Mending::None);
+    let breaks: Vec<Span> =
+        made.lines.iter().filter(|l| l.judged.is_none_or(|j| !j.met)).map(|l| l.test.wanted).collect();
+    // A way that leaves as many targets missed as before is none.
+    let before = missing.build.lines.iter().filter(|l| l.judged.is_none_or(|j| !j.met)).count();
+    if !verdict.met && (breaks.is_empty() || breaks.len() > before || !helps(missing, &made)) {
+        return None;
+    }
+    let name = missing.plan.ground.lot_name(lot);
+    let last =
+        made.standing.iter().rev().find(|l| plan.ground.lot_name(**l) == name).and_then(|l| made.lot(*l))?;
+    let was = missing.build.lot(lot)?;
+    let of = |b: &Bar| [b.calliper_thick(), b.calliper_wide(), b.long, b.mass];
+    let (now, then) = (of(&last.bar), of(&was.bar));
+    let mut changes = now;
+    changes.iter_mut().zip(then).for_each(|(c, t)| *c -= t);
+    let layers = |b: &Build, lot: &Bar| b.bench.makeup.layers(lot.node) as f64;
+    Some(Way {
+        title: idea.title.clone(),
+        edits,
+        met: verdict.met,
+        breaks,
+        changes,
+        layers: layers(&made, &last.bar) - layers(missing.build, &was.bar),
+        heats: f64::from(made.ledger.totals().0) - f64::from(missing.build.ledger.totals().0),
+        steel: made.balance.taken - missing.build.balance.taken,
+    })
+}
+
+/// Whether a line that was missed is met now.
+fn helps(missing: &Missing, made: &Build) -> bool {
+    let met = |l: &crate::replay::Line| l.judged.is_some_and(|j| j.met);
+    missing.build.lines.iter().zip(&made.lines).any(|(a, b)| !met(a) && met(b))
+}
+
+/// The text of an edit with its `?` answered.
+fn answered(text: &str, figure: &str) -> String {
+    let Some(start) = text.find('?') else { return text.to_owned() };
+    let rest = text.get(start..).unwrap_or("");
+    // `? in A .. B unit`: up to the unit behind the second bound.
+    let Some(dots) = rest.find("..") else { return text.replacen('?', figure, 1) };
+    let tail = rest.get(dots + 2..).unwrap_or("");
+    let number =
+        tail.trim_start().find(' ').map_or(tail.len(), |i| i + (tail.len() - tail.trim_start().len()));
+    let unit = tail.get(number..).unwrap_or("").trim_start();
+    let unit_length = unit.find([' ', '\n', ',']).unwrap_or(unit.len());
+    let behind = unit.get(unit_length..).unwrap_or("");
+    format!("{}{figure}{behind}", text.get(..start).unwrap_or(""))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::answered;
+
+    #[test]
+    fn an_answer_takes_the_place_of_its_question() {
+        assert_eq!(
+            answered("spread b to ? in 40 .. 90.5 mm wide, heats 4\n", "61.5 mm"),
+            "spread b to 61.5 mm wide, heats 4\n"
+        );
+        assert_eq!(answered("? in 12 mm .. 90 mm", "61.5 mm"), "61.5 mm");
+        assert_eq!(
+            answered("weld p, thinning ? in 8 .. 20 %, heats 3", "12 %"),
+            "weld p, thinning 12 %, heats 3"
+        );
+        assert_eq!(
+            answered("stock s = 1 bar of 1084, 5 mm x ? in 3 .. 80 mm x 120 mm\n", "9 mm"),
+            "stock s = 1 bar of 1084, 5 mm x 9 mm x 120 mm\n"
+        );
+    }
+}

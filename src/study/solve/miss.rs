@@ -1,0 +1,62 @@
+//! No value will do: which target stands in the way, and how near the best try came.
+
+use crate::language::Plan;
+use crate::quantity::{Units, show};
+use crate::source::{Code, Diagnostic};
+
+use crate::study::propose::written::written;
+use crate::study::solve::fill::Filled;
+use crate::study::solve::runs::{Least, Runs};
+
+/// What to say of the nearest try.
+#[must_use]
+pub fn nearest_miss(plan: &Plan, filled: &Filled, units: Units) -> Vec<Diagnostic> {
+    let mut runs = Runs::new(plan, Least::Steel);
+    let set = filled.set();
+    let tried: Vec<String> =
+        filled.unknowns.iter().zip(&filled.values).map(|(u, v)| written_short(*v, u.kind, units)).collect();
+    let tried = tried.join(", ");
+    let asked = plan.asks.first().map(|a| a.span).unwrap_or_default();
+    let between = match filled.unknowns.as_slice() {
+        [one] => {
+            let (a, b) = (show(one.low, one.kind, units), show(one.high, one.kind, units));
+            let own = if one.bounded { "the bounds asked for" } else { "without bounds of its own" };
+            format!("looked for from {a} to {b}, {own}")
+        }
+        many => format!("{} values were looked for together", many.len()),
+    };
+    if let Err((_, fault)) = runs.run_or_fault(&set) {
+        let message = "no value here lets the recipe be worked to its end";
+        let mut made = Diagnostic::new(Code::NoAnswer, message, asked, format!("the best try was {tried}"));
+        if let Some(fault) = fault {
+            for label in &fault.labels {
+                made = made.and(label.span, format!("{}: {}", fault.message, label.text));
+            }
+        }
+        return vec![made.help(between)];
+    }
+    let mut found = Vec::new();
+    for (test, judged) in runs.lines() {
+        let Some(judged) = judged.filter(|j| !j.met) else { continue };
+        let kind = test.what.kind();
+        let (got, by) = (show(judged.got, kind, units), show(judged.margin.abs(), kind, units));
+        let way = if judged.low.is_some_and(|low| judged.got < low) { "short" } else { "over" };
+        let message = format!("no value meets this target: the nearest try comes to {got}, {by} {way}");
+        found.push(
+            Diagnostic::new(Code::NoAnswer, message, test.span, "this stands in the way")
+                .and(asked, format!("the nearest try was {tried}"))
+                .help(between.clone()),
+        );
+    }
+    if found.is_empty() {
+        let message = "no value meets every checkpoint on the way";
+        let fault = Diagnostic::new(Code::NoAnswer, message, asked, format!("the nearest try was {tried}"));
+        found.push(fault.help(between));
+    }
+    found
+}
+
+fn written_short(value: f64, kind: crate::quantity::Kind, units: Units) -> String {
+    let short = show(value, kind, units);
+    if short.is_empty() { written(value, kind, units) } else { short }
+}

@@ -1,0 +1,280 @@
+//! Many runs of one plan: what each comes to, as a few figures.
+
+use crate::forge::{Effort, Fault, Form, Sink};
+use crate::language::Plan;
+use crate::piece::{Cause, LotId, Measure};
+use crate::quantity::Units;
+use crate::replay::{Bench, Mark};
+use crate::source::Diagnostic;
+use crate::spec::{Judged, Test};
+
+use crate::study::solve::cost::{Cost, cost};
+
+/// What a question would have little of.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Least {
+    /// Steel taken from the store, g.
+    #[default]
+    Steel,
+    /// Trips through the fire.
+    Heats,
+    /// Hours at the fire.
+    Hours,
+    /// Money, in the shop's own prices.
+    Cost,
+    /// Length of bar taken from the store, mm.
+    Length,
+}
+
+impl Least {
+    /// In a smith's words.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Least::Steel => "steel in",
+            Least::Heats => "heats",
+            Least::Hours => "hours",
+            Least::Cost => "cost",
+            Least::Length => "length of bar",
+        }
+    }
+
+    fn counts(self) -> bool {
+        matches!(self, Least::Heats | Least::Hours | Least::Cost)
+    }
+}
+
+/// Counts heats and minutes, and judges checkpoints; keeps no book.
+#[derive(Clone, Copy, Debug)]
+struct Tally<const COUNTS: bool> {
+    heats: f64,
+    minutes: f64,
+    worst: f64,
+}
+
+impl<const COUNTS: bool> Tally<COUNTS> {
+    fn new() -> Self {
+        Tally { heats: 0.0, minutes: 0.0, worst: f64::INFINITY }
+    }
+}
+
+impl<const COUNTS: bool> Sink for Tally<COUNTS> {
+    const KEEPS: bool = false;
+    const COUNTS: bool = COUNTS;
+    const JUDGES: bool = true;
+    fn origin(&mut self, _: LotId, _: LotId) {}
+    fn change(&mut self, _: LotId, _: Measure, _: Cause, _: f64) {}
+    fn loss(&mut self, _: Cause, _: f64) {}
+    fn effort(&mut self, effort: &Effort) {
+        self.heats += f64::from(effort.heats);
+        self.minutes += effort.minutes;
+    }
+    fn judged(&mut self, _: LotId, _: &Test, judged: Judged) {
+        self.worst = self.worst.min(relative(&judged));
+    }
+    fn warn(&mut self, _: impl FnOnce() -> Diagnostic) {}
+    fn assume(&mut self, _: &'static str, _: impl FnOnce() -> String, _: &'static str) {}
+}
+
+/// A margin as a share of its limit: figures of unlike kinds can be held against each other.
+fn relative(judged: &Judged) -> f64 {
+    if judged.got.is_nan() {
+        return -1.0;
+    }
+    if judged.met {
+        // Met to the rounding of the arithmetic counts as met.
+        return (judged.margin / scale(judged)).max(0.0);
+    }
+    (judged.margin / scale(judged)).min(-1e-12)
+}
+
+fn scale(judged: &Judged) -> f64 {
+    let near =
+        |limit: Option<f64>| limit.filter(|l| (judged.got - l).abs() <= judged.margin.abs() * (1.0 + 1e-9));
+    near(judged.low).or(near(judged.high)).or(judged.low).or(judged.high).map_or(1.0, |l| l.abs().max(1e-9))
+}
+
+/// What one run comes to.
+#[derive(Clone, Copy, Debug)]
+pub struct Outcome {
+    /// The least margin of all targets and checkpoints, as a share of its limit; below nothing where one is missed.
+    pub worst: f64,
+    /// What there should be least of.
+    pub objective: f64,
+}
+
+impl Outcome {
+    /// Whether all is met.
+    #[must_use]
+    pub fn met(&self) -> bool {
+        self.worst >= 0.0
+    }
+
+    /// Whether this one is better: met before missed, then less of what there should be least of, then more room.
+    #[must_use]
+    pub fn beats(&self, other: &Outcome) -> bool {
+        match (self.met(), other.met()) {
+            (true, false) => true,
+            (false, true) => false,
+            (false, false) => self.worst > other.worst,
+            (true, true) => {
+                let same =
+                    (self.objective - other.objective).abs() <= 1e-9 * other.objective.abs().max(1e-12);
+                if same { self.worst > other.worst } else { self.objective < other.objective }
+            }
+        }
+    }
+}
+
+/// A plan at work.
+pub struct Runs<'p> {
+    /// The plan.
+    pub plan: &'p Plan,
+    /// Its bench: what stands after the last run.
+    pub bench: Bench,
+    /// How many runs were made.
+    pub made: usize,
+    least: Least,
+    stock: Vec<LotId>,
+    /// What stands after the steps that none of the figures under question touches.
+    start: Option<(usize, Mark)>,
+}
+
+impl<'p> Runs<'p> {
+    /// A plan, and what there should be least of.
+    #[must_use]
+    pub fn new(plan: &'p Plan, least: Least) -> Runs<'p> {
+        let taken = plan.steps.iter().filter(|s| s.word.form == Form::Stock && s.takes.is_empty());
+        let stock = taken.filter_map(|s| s.gives.first().copied()).collect();
+        Runs { plan, bench: Bench::default(), made: 0, least, stock, start: None }
+    }
+
+    /// Says that only these figures will be overwritten from now on: steps before the first that any of them touches are
+    /// worked once and for all. Which one that is, is read off the words: where figures stand, and what follows from them.
+    pub fn only(&mut self, slots: &[u32]) {
+        let first = self.plan.first_touched(slots);
+        self.start = None;
+        self.bench.lay_out(self.plan, &[]);
+        let mut sink = Tally::<true>::new();
+        for index in 0..first {
+            if !matches!(self.bench.step(self.plan, index, Units::Metric, &mut sink), Some(Ok(()))) {
+                return;
+            }
+        }
+        // Checkpoints and heats count in every run.
+        if first > 0 && sink.worst.is_infinite() && sink.heats == 0.0 {
+            self.start = Some((first, self.bench.mark()));
+        }
+    }
+
+    fn lay_out(&mut self, set: &[(u32, f64)]) -> usize {
+        self.made += 1;
+        match &self.start {
+            Some((first, mark)) => {
+                self.bench.lay_out_from(self.plan, set, mark);
+                *first
+            }
+            None => {
+                self.bench.lay_out(self.plan, set);
+                0
+            }
+        }
+    }
+
+    /// Runs with some figures overwritten.
+    pub fn run(&mut self, set: &[(u32, f64)]) -> Outcome {
+        self.run_or_fault(set).unwrap_or_else(|(step, _)| {
+            // A recipe that stops further on is nearer to one that does not stop at all.
+            let left = self.plan.steps.len().saturating_sub(step) as f64;
+            Outcome { worst: -1e6 - left, objective: f64::INFINITY }
+        })
+    }
+
+    /// The same, and what stopped it where it stopped: the step, and its fault.
+    ///
+    /// # Errors
+    /// The step from 0, and its fault.
+    pub fn run_or_fault(&mut self, set: &[(u32, f64)]) -> Result<Outcome, (usize, Option<Fault>)> {
+        let from = self.lay_out(set);
+        let (expected, heats, minutes) = if self.least.counts() {
+            let tally = self.steps(from, Tally::<true>::new())?;
+            (tally.worst, tally.heats, tally.minutes)
+        } else {
+            (self.steps(from, Tally::<false>::new())?.worst, 0.0, 0.0)
+        };
+        let mut worst = expected;
+        for target in &self.plan.targets {
+            let lot = target.lot.and_then(|l| self.bench.lots.get(l.0 as usize).copied().flatten());
+            let Some(lot) = lot.filter(|l| l.count > 0 && l.bar.loose.is_none()) else {
+                worst = worst.min(-1e3);
+                continue;
+            };
+            for test in &target.tests {
+                let judged =
+                    test.judge(&self.bench.values, &lot.bar, &self.bench.makeup, &self.plan.ground.steels);
+                worst = worst.min(relative(&judged));
+            }
+        }
+        let objective = match self.least {
+            Least::Steel => self.steel_g(),
+            Least::Length => self.length_mm(),
+            Least::Heats => heats,
+            Least::Hours => minutes / 60.0,
+            Least::Cost => self.cost(minutes).total(),
+        };
+        Ok(Outcome { worst: if worst.is_finite() { worst } else { 1.0 }, objective })
+    }
+
+    /// Only works the steps, and says whether every checkpoint was met: targets are the caller's to judge.
+    ///
+    /// # Errors
+    /// The step from 0, and its fault.
+    pub fn work(&mut self, set: &[(u32, f64)]) -> Result<bool, (usize, Option<Fault>)> {
+        let from = self.lay_out(set);
+        Ok(self.steps(from, Tally::<false>::new())?.worst >= 0.0)
+    }
+
+    fn steps<S: Sink>(&mut self, from: usize, mut sink: S) -> Result<S, (usize, Option<Fault>)> {
+        for index in from..self.plan.steps.len() {
+            match self.bench.step(self.plan, index, Units::Metric, &mut sink) {
+                Some(Ok(())) => {}
+                Some(Err(fault)) => return Err((index, Some(fault))),
+                None => return Err((index, None)),
+            }
+        }
+        Ok(sink)
+    }
+
+    /// Each line of each target after the last run; nothing where there is no bar to judge.
+    pub fn lines(&self) -> impl Iterator<Item = (&'p Test, Option<Judged>)> + '_ {
+        let plan = self.plan;
+        plan.targets.iter().flat_map(move |target| {
+            let lot = target.lot.and_then(|l| self.bench.lots.get(l.0 as usize).copied().flatten());
+            let lot = lot.filter(|l| l.count > 0 && l.bar.loose.is_none());
+            target.tests.iter().map(move |test| {
+                let judged = lot.map(|lot| {
+                    test.judge(&self.bench.values, &lot.bar, &self.bench.makeup, &plan.ground.steels)
+                });
+                (test, judged)
+            })
+        })
+    }
+
+    fn taken(&self) -> impl Iterator<Item = crate::piece::Lot> + '_ {
+        self.stock.iter().filter_map(|lot| self.bench.lots.get(lot.0 as usize).copied().flatten())
+    }
+
+    /// Steel taken from the store, g.
+    #[must_use]
+    pub fn steel_g(&self) -> f64 {
+        self.taken().map(|lot| lot.mass()).sum()
+    }
+
+    fn length_mm(&self) -> f64 {
+        self.taken().map(|lot| lot.bar.long * f64::from(lot.count)).sum()
+    }
+
+    fn cost(&self, minutes: f64) -> Cost {
+        cost(self.plan, &self.bench, minutes)
+    }
+}

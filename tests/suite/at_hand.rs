@@ -1,0 +1,143 @@
+//! What is at hand around the recipes: checking at each save, completions, manual pages.
+
+use std::fs;
+use std::io::{BufRead, BufReader};
+use std::process::{Command, Stdio};
+use std::sync::mpsc::{Receiver, channel};
+use std::thread;
+use std::time::Duration;
+
+const FIRST: &str = include_str!("../../examples/ferry-galley.heat");
+
+fn heatbook(args: &[&str]) -> (i32, String, String) {
+    let out = Command::new(env!("CARGO_BIN_EXE_heatbook")).args(args).output().unwrap();
+    let text = |b: Vec<u8>| String::from_utf8(b).unwrap();
+    (out.status.code().unwrap(), text(out.stdout), text(out.stderr))
+}
+
+/// Reads on until a line holds some words; what came before them does not matter.
+fn until(lines: &Receiver<String>, words: &str) {
+    loop {
+        let line =
+            lines.recv_timeout(Duration::from_secs(30)).unwrap_or_else(|_| panic!("no `{words}` came"));
+        if line.contains(words) {
+            return;
+        }
+    }
+}
+
+#[test]
+fn a_save_is_checked_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let (recipe, used) = (folder.path().join("a.heat"), folder.path().join("shop.heat"));
+    fs::write(&used, "let across = 40 mm\n").unwrap();
+    fs::write(&recipe, FIRST.replacen("shop {", "use \"shop.heat\"\nshop {", 1)).unwrap();
+    let mut child = Command::new(env!("CARGO_BIN_EXE_heatbook"))
+        .args(["watch", "--error-format", "short"])
+        .arg(&recipe)
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap();
+    let (told, lines) = channel();
+    let out = child.stdout.take().unwrap();
+    thread::spawn(move || BufReader::new(out).lines().map_while(Result::ok).for_each(|l| drop(told.send(l))));
+    until(&lines, "the recipe makes its spec");
+    until(&lines, "watching");
+    // Written in place.
+    fs::write(&recipe, FIRST.replace("into 4", "into 3")).unwrap();
+    until(&lines, "does not make its spec");
+    until(&lines, "watching");
+    // Swapped in, as many editors save.
+    let beside = folder.path().join("a.heat.new");
+    fs::write(&beside, FIRST.replacen("shop {", "use \"shop.heat\"\nshop {", 1)).unwrap();
+    fs::rename(&beside, &recipe).unwrap();
+    until(&lines, "the recipe makes its spec");
+    until(&lines, "watching");
+    // A file that it uses.
+    fs::write(&used, "let across = 40 gallons\n").unwrap();
+    until(&lines, "does not make its spec");
+    child.kill().unwrap();
+    child.wait().unwrap();
+}
+
+#[test]
+fn nothing_to_watch_is_said() {
+    let (code, _, said) = heatbook(&["watch", "examples/none.heat"]);
+    assert_eq!(code, 2);
+    assert!(said.contains("cannot watch `examples/none.heat`"), "{said}");
+}
+
+#[test]
+fn five_shells_complete() {
+    for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
+        let (code, script, _) = heatbook(&["completions", shell]);
+        assert_eq!(code, 0);
+        for word in ["calibrate", "rescue", "allow-outside"] {
+            assert!(script.contains(word), "{shell}: {word}");
+        }
+    }
+    // The script is sound for the shell that is at hand everywhere.
+    let (_, script, _) = heatbook(&["completions", "bash"]);
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("heatbook.bash");
+    fs::write(&path, script).unwrap();
+    if let Ok(status) = Command::new("bash").arg("-n").arg(&path).status() {
+        assert!(status.success());
+    }
+}
+
+#[test]
+fn manual_pages_are_made() {
+    let (code, page, _) = heatbook(&["man"]);
+    assert!(code == 0 && page.contains(".TH heatbook 1") && page.contains("calibrate"), "{page}");
+    let (code, page, _) = heatbook(&["man", "odds"]);
+    assert!(code == 0 && page.contains("heatbook\\-odds") && page.contains("seed"), "{page}");
+    let (code, _, said) = heatbook(&["man", "ods"]);
+    assert!(code == 2 && said.contains("the commands are"), "{said}");
+}
+
+#[test]
+fn a_new_recipe_makes_its_spec() {
+    let folder = tempfile::tempdir().unwrap();
+    let wishes = [
+        ["58 mm", "250 mm", "5 mm", "50"],
+        ["30 mm", "150 mm", "4 mm", "20"],
+        ["2 1/4 in", "10 in", "3/16 in", "60"],
+        ["1 1/2 in", "7.5 in", ".140 in", "11"],
+    ];
+    for (i, [width, length, thick, layers]) in wishes.into_iter().enumerate() {
+        let path = folder.path().join(format!("{i}.heat"));
+        let file = path.to_str().unwrap();
+        let sizes = ["--width", width, "--length", length, "--thick", thick, "--layers", layers];
+        let (code, said, why) = heatbook(&[&["new", file], &sizes[..]].concat());
+        assert_eq!(code, 0, "{width}: {said}{why}");
+        let (code, said, why) = heatbook(&["check", file]);
+        assert_eq!(code, 0, "{width}: {said}{why}");
+        let recipe = fs::read_to_string(&path).unwrap();
+        assert!(recipe.contains(&format!("let blade-width  = {width}\n")), "{recipe}");
+        assert_eq!(heatbook(&["fmt", "--check", file]).0, 0, "{recipe}");
+        // A second time it is there already, and stays as it is.
+        let (code, _, said) = heatbook(&[&["new", file], &sizes[..]].concat());
+        assert!(code == 2 && said.contains("is there already"), "{said}");
+    }
+    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), wishes.len());
+}
+
+#[test]
+fn what_a_new_recipe_cannot_be_is_said() {
+    let with = |more: &[&str]| {
+        let sizes = ["new", "-", "--width", "58 mm", "--length", "250 mm", "--thick", "5 mm"];
+        heatbook(&[&sizes[..], more].concat())
+    };
+    let (code, _, said) = with(&["--layers", "5000"]);
+    assert!(code == 1 && said.contains("575 are the most"), "{said}");
+    let (code, _, said) = with(&["--layers", "50", "--dark", "108"]);
+    assert!(code == 2 && said.contains("no steel in the table"), "{said}");
+    let (code, _, said) = with(&[]);
+    assert!(code == 2 && said.contains("`--layers` is left out"), "{said}");
+    let (code, _, said) = heatbook(&["new", "-", "--width", "58 kg", "--length", "1 mm", "--thick", "1 mm"]);
+    assert!(code == 2 && said.contains("is no length"), "{said}");
+    let (code, made, _) = with(&["--layers", "30", "--dark", "O1", "--bright", "15N20"]);
+    assert!(code == 0 && made.contains("bars of O1"), "{made}");
+}

@@ -1,0 +1,140 @@
+//! The three commissions: from order to delivery, their page, and the templates drawn of them.
+
+use std::fs;
+use std::process::Command;
+
+use crate::common::{close, work};
+use dxf::Drawing;
+use dxf::entities::EntityType;
+
+fn heatbook(args: &[&str]) -> (i32, String) {
+    let out =
+        Command::new(env!("CARGO_BIN_EXE_heatbook")).args(args).args(["--color", "never"]).output().unwrap();
+    let said = String::from_utf8(out.stdout).unwrap() + &String::from_utf8(out.stderr).unwrap();
+    (out.status.code().unwrap(), said)
+}
+
+fn recipe(name: &str) -> String {
+    fs::read_to_string(format!("examples/commissions/{name}.heat")).unwrap()
+}
+
+#[test]
+fn two_are_delivered_and_one_fails_in_a_zone_only() {
+    for name in ["sandwich", "composite"] {
+        let worked = work(&recipe(name));
+        assert!(worked.verdict.met, "{name}: {:?}", worked.faults());
+        assert!(worked.build.balance.error < 1e-9);
+    }
+    let chopper = work(&recipe("chopper"));
+    let missed: Vec<_> = chopper.build.lines.iter().filter(|l| l.judged.is_none_or(|j| !j.met)).collect();
+    assert_eq!(missed.len(), 1);
+    let words = chopper.findings(heatbook::report::Style::Plain);
+    assert!(words.contains("misses its width"), "{words}");
+    assert!(words.contains("takes most of the width at 172.6 mm from the heel"), "{words}");
+    // The same zone met, the same recipe passes: nothing else fails.
+    let wider = recipe("chopper").replace("to 1.6 in wide", "to 1.7 in wide");
+    assert!(work(&wider).verdict.met);
+}
+
+/// Every output on the page is what the program says.
+#[test]
+fn the_page_is_true() {
+    let page = fs::read_to_string("examples/commissions/README.md").unwrap();
+    let mut blocks = page.split("```");
+    let (mut commands, mut looked) = (0, 0);
+    let mut said = String::new();
+    while let (Some(_), Some(block)) = (blocks.next(), blocks.next()) {
+        if let Some(line) = block.strip_prefix("sh\n") {
+            let words = line.trim().strip_prefix("heatbook ").unwrap();
+            // A place is one word in quotes.
+            let args: Vec<&str> =
+                words
+                    .split('"')
+                    .enumerate()
+                    .flat_map(|(i, part)| {
+                        if i % 2 == 1 { vec![part] } else { part.split_whitespace().collect::<Vec<_>>() }
+                    })
+                    .collect();
+            said = heatbook(&args).1;
+            commands += 1;
+        } else if let Some(text) = block.strip_prefix("text\n") {
+            for line in text.lines().filter(|l| !l.trim().is_empty() && l.trim() != "…") {
+                assert!(said.contains(line.trim_end()), "{line}\n{said}");
+                looked += 1;
+            }
+        }
+    }
+    assert!(commands >= 4 && looked >= 20, "{commands} commands, {looked} lines");
+}
+
+/// The drawing is the blade at true scale: its outline has the area of the blade's, read back from both files.
+#[test]
+fn templates_are_at_true_scale() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = |name: &str| dir.path().join(name).to_str().unwrap().to_owned();
+    let (svg, dxf) = (path("card.svg"), path("card.dxf"));
+    let file = "examples/commissions/sandwich.heat";
+    let (code, said) = heatbook(&["template", file, "--svg", &svg, "--dxf", &dxf]);
+    assert_eq!(code, 0, "{said}");
+    assert!(said.contains("lay a rule on the drawing's bar"), "{said}");
+    let worked = work(&recipe("sandwich"));
+    let lot = worked.build.lot(worked.build.standing[0]).unwrap();
+    let blade = worked.build.bench.makeup.shape(&lot.bar);
+    let area = |points: &[[f64; 2]]| {
+        let next = points.iter().cycle().skip(1);
+        points.iter().zip(next).map(|(a, b)| a[0] * b[1] - b[0] * a[1]).sum::<f64>().abs() / 2.0
+    };
+    // SVG: a unit of the drawing is a mm on paper.
+    let text = fs::read_to_string(&svg).unwrap();
+    let attribute = |name: &str| {
+        let from = text.find(&format!(" {name}=\"")).unwrap() + name.len() + 3;
+        text[from..].split('"').next().unwrap().to_owned()
+    };
+    let view = attribute("viewBox");
+    let sizes: Vec<&str> = view.split_whitespace().collect();
+    assert_eq!(attribute("width"), format!("{}mm", sizes[2]));
+    assert_eq!(attribute("height"), format!("{}mm", sizes[3]));
+    let outline = text.split(" d=\"").nth(1).unwrap().split('"').next().unwrap();
+    let figures: Vec<f64> = outline
+        .split(|c: char| !(c.is_ascii_digit() || c == '.' || c == '-'))
+        .filter_map(|f| f.parse().ok())
+        .collect();
+    let points: Vec<[f64; 2]> = figures.chunks_exact(2).map(|c| [c[0], c[1]]).collect();
+    close(area(&points), blade.side_area(), 1e-5);
+    assert!(text.contains("100 mm: print at 100 %"));
+    // DXF: read by the library that others read it with too.
+    let drawing = Drawing::load_file(&dxf).unwrap();
+    let lines: Vec<Vec<[f64; 2]>> = drawing
+        .entities()
+        .filter_map(|e| match &e.specific {
+            EntityType::Polyline(line) => {
+                Some(line.vertices().map(|v| [v.location.x, v.location.y]).collect())
+            }
+            _ => None,
+        })
+        .collect();
+    close(area(&lines[0]), blade.side_area(), 1e-5);
+    let bar = lines.iter().find(|l| l.len() == 2 && l[0][1] == l[1][1]).unwrap();
+    assert!((bar[1][0] - bar[0][0] - 100.0).abs() < 1e-9);
+    // Same input, same bytes; and no drawing is written over another.
+    let (svg_2, dxf_2) = (path("again.svg"), path("again.dxf"));
+    heatbook(&["template", file, "--svg", &svg_2, "--dxf", &dxf_2]);
+    assert_eq!(fs::read(&svg).unwrap(), fs::read(&svg_2).unwrap());
+    assert_eq!(fs::read(&dxf).unwrap(), fs::read(&dxf_2).unwrap());
+    let (code, said) = heatbook(&["template", file, "--svg", &svg]);
+    assert!(code == 2 && said.contains("it is there already"), "{said}");
+    let (code, said) = heatbook(&["template", "examples/ferry-galley.heat"]);
+    assert!(code == 2 && said.contains("no such blade"), "{said}");
+}
+
+/// A ground bevel that costs the width can be forged instead: offered, and true.
+#[test]
+fn forging_the_bevels_rescues_a_narrow_blade() {
+    let text = "shop {\n  scale none\n  press 40 tonf, flat die 40 mm\n}\nstock b = 1 bar of 1084, 5 x 40 x 200 mm\n\
+                bevel b edge 1 mm, height 20 mm, ground\ntarget b {\n  width >= 44 mm everywhere\n  spine >= 4 mm at heel\n}\n";
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("narrow.heat");
+    fs::write(&path, text).unwrap();
+    let (code, said) = heatbook(&["rescue", path.to_str().unwrap()]);
+    assert!(code == 0 && said.contains("forge the bevels instead of grinding them"), "{said}");
+}

@@ -1,0 +1,214 @@
+//! What the language server answers, over real pipes: each kind of question once. (`tests/editor` asks many more, by a client
+//! that is not ours.)
+
+use crate::client::Client;
+use serde_json::{Value, json};
+
+const URI: &str = "untitled:recipe.heat";
+
+const TEXT: &str = "\
+let finish = 0.4 mm
+recipe slab(bars: count = 4, skin: length = 1 mm) {
+  stock dark = bars bars of 1084, 3 x 40 x 120 mm
+  stock bright = 3 bars of 15N20, 1.5 x 40 x 120 mm
+  stack p = alternate dark, bright
+  weld p at 1230 C, thinning 15 %, heats 3
+  grind p edges skin
+  give p
+}
+stock p = 2 bars of 1084, 3 x 40 x 120 mm
+stock blade = slab(bars = 4)
+draw blade to 7 mm thick, heats 2
+grind blade faces finish
+";
+
+struct Session {
+    client: Client,
+    version: i64,
+    text: String,
+}
+
+impl Session {
+    fn new(text: &str) -> Session {
+        let mut client = Client::start(&["utf-8"]);
+        client.open(URI, text);
+        Session { client, version: 1, text: text.to_owned() }
+    }
+
+    fn change(&mut self, text: &str) -> Vec<Value> {
+        self.version += 1;
+        self.text = text.to_owned();
+        self.client.change(URI, self.version, text);
+        self.client.findings(URI, self.version)
+    }
+
+    /// The place so many bytes behind the start of some words.
+    fn place(&self, words: &str, behind: usize) -> Value {
+        let at = self.text.find(words).unwrap_or_else(|| panic!("no {words:?}")) + behind;
+        let line = self.text[..at].matches('\n').count();
+        let column = at - self.text[..at].rfind('\n').map_or(0, |i| i + 1);
+        json!({ "line": line, "character": column })
+    }
+
+    fn ask(&mut self, what: &str, words: &str, behind: usize, more: Value) -> Value {
+        let mut params = json!({ "textDocument": { "uri": URI }, "position": self.place(words, behind) });
+        for (key, value) in more.as_object().unwrap() {
+            params[key] = value.clone();
+        }
+        self.client.ask(&format!("textDocument/{what}"), params)
+    }
+
+    fn hover(&mut self, words: &str, behind: usize) -> String {
+        let answer = self.ask("hover", words, behind, json!({}));
+        answer["result"]["contents"]["value"].as_str().unwrap_or_default().to_owned()
+    }
+
+    fn offers(&mut self, words: &str) -> Vec<String> {
+        let answer = self.ask("completion", words, words.len(), json!({}));
+        let offers = answer["result"].as_array().cloned().unwrap_or_default();
+        offers.iter().map(|o| o["label"].as_str().unwrap().to_owned()).collect()
+    }
+
+    /// The text with an edit of one document made.
+    fn applied(&self, edit: &Value) -> String {
+        let mut edits = edit["changes"][URI].as_array().unwrap().clone();
+        edits.sort_by_key(|e| {
+            e["range"]["start"]["line"].as_u64().unwrap() * 10_000
+                + e["range"]["start"]["character"].as_u64().unwrap()
+        });
+        let mut text = self.text.clone();
+        for edit in edits.iter().rev() {
+            let offset = |p: &Value| {
+                let line = usize::try_from(p["line"].as_u64().unwrap()).unwrap();
+                let start: usize = self.text.split_inclusive('\n').take(line).map(str::len).sum();
+                start + usize::try_from(p["character"].as_u64().unwrap()).unwrap()
+            };
+            let (from, to) = (offset(&edit["range"]["start"]), offset(&edit["range"]["end"]));
+            text.replace_range(from..to, edit["newText"].as_str().unwrap());
+        }
+        text
+    }
+}
+
+#[test]
+fn hover_tells_of_verbs_clauses_steels_pieces_and_figures() {
+    let mut session = Session::new(TEXT);
+    assert!(session.hover("draw blade", 1).contains("**draw**: draws a bar out"));
+    assert!(session.hover("heats 2", 1).contains("how many trips through the fire"));
+    assert!(session.hover("15N20", 1).contains("Ni 1.95 %"));
+    assert!(
+        session.hover("blade to 7", 1).contains("after this step: 7 x "),
+        "{}",
+        session.hover("blade to 7", 1)
+    );
+    assert!(session.hover("faces finish", 8).contains("0.4 mm"));
+    assert!(session.hover("= slab(", 3).contains("recipe slab(bars: count = 4, skin: length = 1 mm)"));
+}
+
+#[test]
+fn completion_goes_by_the_words_before_it() {
+    for (line, there, absent) in [
+        ("", "draw", "width"),
+        ("draw ", "blade", "dark"),
+        ("draw blade to 9 ", "mm", "heats"),
+        ("draw blade to 9 mm ", "thick", "thinning"),
+        ("draw blade to 9 mm thick, ", "heats", "blade"),
+        ("stock n = ", "slab", "blade"),
+        ("stock n = 3 bars of ", "1084", "blade"),
+        ("stock n = slab(", "skin", "1084"),
+        ("target blade {\n  ", "width", "draw"),
+        ("target blade {\n  thickness of ", "dark", "width"),
+        ("shop {\n  ", "kerf", "draw"),
+    ] {
+        let mut session = Session::new(&format!("{TEXT}{line}"));
+        let end = if line.is_empty() { "faces finish\n" } else { line };
+        let offers = session.offers(end);
+        assert!(offers.iter().any(|o| o == there), "{line:?}: {offers:?}");
+        assert!(offers.iter().all(|o| o != absent), "{line:?}: {offers:?}");
+    }
+}
+
+#[test]
+fn names_keep_to_their_scope_and_are_renamed_whole() {
+    let mut session = Session::new(TEXT);
+    let line = |answer: &Value| answer["result"][0]["range"]["start"]["line"].as_u64();
+    assert_eq!(line(&session.ask("definition", "faces finish", 7, json!({}))), Some(0));
+    assert_eq!(line(&session.ask("definition", "give p", 5, json!({}))), Some(4));
+    let with = json!({ "context": { "includeDeclaration": true } });
+    let inside = session.ask("references", "give p", 5, with.clone());
+    assert_eq!(inside["result"].as_array().unwrap().len(), 4);
+    let outside = session.ask("references", "stock p", 6, with);
+    assert_eq!(outside["result"].as_array().unwrap().len(), 1);
+    let renamed = session.ask("rename", "skin: length", 0, json!({ "newName": "depth" }));
+    assert_eq!(session.applied(&renamed["result"]), TEXT.replace("skin", "depth"));
+    for (new, why) in [("weld", "a verb"), ("blade", "already"), ("9", "no name")] {
+        let refused = session.ask("rename", "stock p", 6, json!({ "newName": new }));
+        assert!(refused["error"]["message"].as_str().unwrap().contains(why), "{refused}");
+    }
+    let ready = session.ask("prepareRename", "let finish", 6, json!({}));
+    assert_eq!(ready["result"]["placeholder"], "finish");
+}
+
+#[test]
+fn a_part_of_several_pieces_is_not_renamed_by_guess() {
+    let text = format!(
+        "{TEXT}stock dark = 1 bar of 1084, 3 x 40 x 120 mm\ntarget blade {{\n  thickness of dark >= 1 mm\n}}\n"
+    );
+    let mut session = Session::new(&text);
+    let refused = session.ask("rename", "of dark", 4, json!({ "newName": "other" }));
+    assert!(
+        refused["error"]["message"].as_str().unwrap().contains("it cannot be told which is meant"),
+        "{refused}"
+    );
+}
+
+#[test]
+fn a_mend_is_offered_and_does_mend() {
+    let mut session = Session::new(TEXT);
+    let range = |s: &Session, words: &str| json!({ "start": s.place(words, 0), "end": s.place(words, 1) });
+    let context = json!({ "diagnostics": [] });
+    for (right, wrong) in [
+        ("thick, heats", "thik, heats"),
+        ("grind blade", "grind blad"),
+        ("0.4 mm", "0,4 mm"),
+        ("15N20", "15N2O"),
+    ] {
+        let slip = TEXT.replacen(right, wrong, 1);
+        let found = session.change(&slip);
+        assert!(found.iter().any(|f| f["severity"] == 1), "{wrong}: {found:?}");
+        // The words at fault may stand a little behind the first letter.
+        let mut more = json!({ "range": range(&session, wrong), "context": context });
+        more["range"]["end"] = session.place(wrong, wrong.len());
+        let actions = session.ask("codeAction", wrong, 0, more);
+        let mended = session.applied(&actions["result"][0]["edit"]);
+        assert_eq!(mended, TEXT, "{actions}");
+    }
+    // A target that is missed: the figure that the search finds, written exactly.
+    let missed = format!("{TEXT}target blade {{\n  thickness >= 7.5 mm\n}}\n");
+    session.change(&missed);
+    let more = json!({ "range": range(&session, "thickness >="), "context": context });
+    let actions = session.ask("codeAction", "thickness >=", 0, more);
+    let action = &actions["result"][0];
+    assert_eq!(action["diagnostics"][0]["code"], "target_missed", "{actions}");
+    let mended = session.applied(&action["edit"]);
+    let left = session.change(&mended);
+    assert!(left.iter().all(|f| f["code"] != "target_missed"), "{mended}\n{left:?}");
+}
+
+#[test]
+fn symbols_hints_and_house_style() {
+    let mut session = Session::new(&TEXT.replace("let finish = ", "let  finish  = "));
+    let symbols = session.ask("documentSymbol", "let", 0, json!({}));
+    let names: Vec<&str> =
+        symbols["result"].as_array().unwrap().iter().map(|s| s["name"].as_str().unwrap()).collect();
+    assert_eq!(names, ["finish", "slab", "stock p", "stock blade", "draw blade", "grind blade"]);
+    let whole =
+        json!({ "range": { "start": { "line": 0, "character": 0 }, "end": { "line": 99, "character": 0 } } });
+    let hints = session.ask("inlayHint", "let", 0, whole);
+    let drawn = hints["result"].as_array().unwrap().iter().find(|h| h["position"]["line"] == 11).unwrap();
+    assert!(drawn["label"].as_str().unwrap().starts_with("7 x "), "{drawn}");
+    let edits =
+        session.ask("formatting", "let", 0, json!({ "options": { "tabSize": 2, "insertSpaces": true } }));
+    let edit = json!({ "changes": { URI: edits["result"] } });
+    assert_eq!(session.applied(&edit), heatbook::language::format(&session.text, 0).unwrap());
+}

@@ -1,0 +1,33 @@
+//! All tests of the program in one binary: they link once.
+
+mod at_hand;
+mod balance;
+mod blade_balance;
+mod blade_slips;
+mod builds;
+mod cli;
+mod client;
+mod colours;
+mod commissions;
+mod common;
+mod cooling;
+mod editor;
+mod editor_answers;
+mod explain;
+mod explain_codes;
+mod faults;
+mod format;
+mod geometry;
+mod handbook;
+mod house;
+mod oracle;
+mod pages;
+mod physics;
+mod prompt;
+mod questions;
+mod rack;
+mod readme;
+mod recipes;
+mod reuse;
+mod units;
+mod wide_input;

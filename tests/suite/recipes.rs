@@ -1,0 +1,119 @@
+//! Every shipped recipe, with its expected output as a fixture; the first one held to what it must do.
+
+use std::fs;
+use std::process::Command;
+
+use crate::common::work;
+
+fn shipped() -> Vec<String> {
+    let mut found: Vec<String> = ["examples", "recipes"]
+        .iter()
+        .flat_map(|dir| fs::read_dir(dir).unwrap())
+        .map(|e| e.unwrap().path().to_str().unwrap().to_owned())
+        .filter(|p| p.ends_with(".heat"))
+        .collect();
+    found.sort();
+    found
+}
+
+fn output(args: &[&str]) -> String {
+    let out =
+        Command::new(env!("CARGO_BIN_EXE_heatbook")).args(args).args(["--color", "never"]).output().unwrap();
+    format!(
+        "exit {}\n{}{}",
+        out.status.code().unwrap(),
+        String::from_utf8(out.stdout).unwrap(),
+        String::from_utf8(out.stderr).unwrap()
+    )
+}
+
+#[test]
+fn shipped_recipes_say_what_they_said() {
+    assert!(shipped().len() >= 7);
+    for path in shipped() {
+        let name = path.replace('/', "-").replace(".heat", "");
+        let shown = format!("{}────\n{}", output(&["check", &path]), output(&["run", &path]));
+        insta::with_settings!({ snapshot_path => "../shipped", prepend_module_to_snapshot => false, omit_expression => true }, {
+            insta::assert_snapshot!(name, shown);
+        });
+    }
+}
+
+#[test]
+fn shipped_recipes_balance() {
+    for path in shipped() {
+        let worked = work(&fs::read_to_string(&path).unwrap());
+        assert!(worked.build.balance.error < 1e-9, "{path}: {}", worked.build.balance.error);
+        let fails = path.contains("too-narrow") || path.contains("asked");
+        assert_eq!(worked.verdict.met, !fails, "{path}: {:?}", worked.faults());
+    }
+}
+
+/// The first recipe, changed as a customer might: it must fail in the right place, and say what would mend it.
+#[test]
+fn the_first_recipe_and_what_breaks_it() {
+    let first = fs::read_to_string("examples/ferry-galley.heat").unwrap();
+    assert!(work(&first).verdict.met);
+
+    let wide = work(&first.replace("to 62 mm wide", "to 76 mm wide"));
+    let missed: Vec<_> =
+        wide.json()["targets"].as_array().unwrap().iter().filter(|t| t["met"] == false).cloned().collect();
+    assert_eq!(missed.len(), 1);
+    assert_eq!(missed[0]["what"], "thickness");
+    let fault = &wide.verdict.faults[0];
+    let words: Vec<&str> = fault.labels.iter().map(|l| wide.files.text(l.span)).collect();
+    assert!(words.contains(&"thickness 4 .. 6 mm"), "{words:?}");
+    assert!(words.iter().any(|w| w.starts_with("spread blade to 76 mm wide")), "{words:?}");
+
+    let few = work(&first.replace("cut billet into 4", "cut billet into 3"));
+    let json = few.json();
+    let missed: Vec<_> = json["targets"].as_array().unwrap().iter().filter(|t| t["met"] == false).collect();
+    assert_eq!((missed.len(), &missed[0]["what"], &missed[0]["got"]), (1, &"layers".into(), &39.0.into()));
+    let fault = &few.verdict.faults[0];
+    let words: Vec<&str> = fault.labels.iter().map(|l| few.files.text(l.span)).collect();
+    assert!(words.contains(&"stack blade = billet") && words.contains(&"3"), "{words:?}");
+    assert_eq!(fault.help.as_deref(), Some("write 4 instead of 3"));
+}
+
+/// What a miss advises is tried: the recipe so changed meets its target.
+#[test]
+fn advice_is_good_advice() {
+    let first = fs::read_to_string("examples/ferry-galley.heat").unwrap();
+    let mut tried = 0;
+    for (from, to) in [
+        ("to 62 mm wide", "to 76 mm wide"),
+        ("to 62 mm wide", "to 55 mm wide"),
+        ("cut billet into 4", "cut billet into 3"),
+        ("cut blade to 250 mm long", "cut blade to 240 mm long"),
+        ("faces 0.4 mm, edges 1 mm", "faces 1.2 mm, edges 1 mm"),
+        ("faces 0.4 mm, edges 1 mm", "faces 0.4 mm, edges 3 mm"),
+    ] {
+        let broken = first.replace(from, to);
+        let worked = work(&broken);
+        let fault = worked.verdict.faults.iter().find(|f| f.code.name() == "target_missed").unwrap();
+        let help = fault.help.as_deref().unwrap();
+        let Some((value, _)) = help.strip_prefix("write ").and_then(|h| h.split_once(" instead of ")) else {
+            continue;
+        };
+        let place = fault.labels.iter().find(|l| l.text.contains("every target is met")).unwrap().span;
+        let mended = format!("{}{value}{}", &broken[..place.start as usize], &broken[place.end as usize..]);
+        assert!(work(&mended).verdict.met, "{help}:\n{mended}");
+        tried += 1;
+    }
+    assert!(tried >= 5, "only {tried} were tried");
+}
+
+/// The story of each size adds up, as JSON too.
+#[test]
+fn why_adds_up() {
+    for quantity in ["width", "thickness", "length", "mass"] {
+        let out = output(&["why", quantity, "blade", "examples/ferry-galley.heat", "--format", "json"]);
+        let json: serde_json::Value = serde_json::from_str(out.strip_prefix("exit 0\n").unwrap()).unwrap();
+        let sum: f64 =
+            json["entries"].as_array().unwrap().iter().map(|e| e["change"].as_f64().unwrap()).sum();
+        let whole = json["to"].as_f64().unwrap() - json["from"].as_f64().unwrap();
+        assert!((sum - whole).abs() < 1e-9, "{quantity}: {sum} against {whole}");
+        let by: f64 = json["by_cause"].as_object().unwrap().values().map(|v| v.as_f64().unwrap()).sum();
+        assert!((by - whole).abs() < 1e-9);
+    }
+}

@@ -1,0 +1,263 @@
+//! Recipes that are called, lines that are repeated, and the ten that are shipped: each at three sizes.
+
+use std::fs;
+use std::process::Command;
+
+use crate::common::work;
+use heatbook::language::{self, Set, Uses};
+use heatbook::quantity::{Kind, Units};
+use heatbook::replay::build;
+use heatbook::source::Files;
+use heatbook::study::judge;
+
+/// Each shipped recipe's call, and other figures to call it with: address, value in the base unit, kind.
+type Figures = &'static [(&'static str, f64, Kind)];
+
+const SIZES: &[(&str, [Figures; 3])] = &[
+    (
+        "core-and-jackets",
+        [
+            &[],
+            &[("blade core-thick", 4.0, Kind::LENGTH), ("blade thick", 6.0, Kind::LENGTH)],
+            &[("blade along", 220.0, Kind::LENGTH), ("blade thick", 4.0, Kind::LENGTH)],
+        ],
+    ),
+    (
+        "edge-bar",
+        [
+            &[],
+            &[("blade wide", 20.0, Kind::LENGTH)],
+            &[("blade out-thick", 5.0, Kind::LENGTH), ("blade wide", 9.0, Kind::LENGTH)],
+        ],
+    ),
+    (
+        "folded-bar",
+        [
+            &[("billet times", 1.0, Kind::NUMBER)],
+            &[("billet times", 3.0, Kind::NUMBER)],
+            &[("billet times", 5.0, Kind::NUMBER), ("billet thick", 16.0, Kind::LENGTH)],
+        ],
+    ),
+    (
+        "hard-blade",
+        [
+            &[],
+            &[("blade temper", 180.0, Kind::TEMPERATURE), ("blade skin", 0.3, Kind::LENGTH)],
+            &[("blade skin", 0.4, Kind::LENGTH), ("blade quench", 790.0, Kind::TEMPERATURE)],
+        ],
+    ),
+    (
+        "layered-bar",
+        [
+            &[("bar bars", 3.0, Kind::NUMBER)],
+            &[("bar bars", 7.0, Kind::NUMBER), ("bar thick", 14.0, Kind::LENGTH)],
+            &[("bar along", 200.0, Kind::LENGTH), ("bar wide", 36.0, Kind::LENGTH)],
+        ],
+    ),
+    (
+        "restacked-billet",
+        [
+            &[("billet bars", 5.0, Kind::NUMBER)],
+            &[("billet times", 2.0, Kind::NUMBER)],
+            &[
+                ("billet bars", 9.0, Kind::NUMBER),
+                ("billet pieces", 3.0, Kind::NUMBER),
+                ("billet along", 150.0, Kind::LENGTH),
+            ],
+        ],
+    ),
+    ("spine-bar", [&[], &[("blade wide", 25.0, Kind::LENGTH)], &[("blade wide", 10.0, Kind::LENGTH)]]),
+    (
+        "square-rod",
+        [
+            &[],
+            &[("rod-1 size", 8.0, Kind::LENGTH)],
+            &[("rod-1 size", 12.0, Kind::LENGTH), ("rod-1 along", 200.0, Kind::LENGTH)],
+        ],
+    ),
+    (
+        "turned-block",
+        [
+            &[],
+            &[("block pieces", 3.0, Kind::NUMBER)],
+            &[("block bars", 6.0, Kind::NUMBER), ("block along", 200.0, Kind::LENGTH)],
+        ],
+    ),
+    (
+        "wide-blank",
+        [
+            &[],
+            &[("blank wide", 55.0, Kind::LENGTH)],
+            &[("blank wide", 70.0, Kind::LENGTH), ("blank pre-thick", 14.0, Kind::LENGTH)],
+        ],
+    ),
+];
+
+#[test]
+fn each_shipped_recipe_works_at_three_sizes() {
+    let shipped = fs::read_dir("recipes").unwrap().count();
+    assert_eq!((SIZES.len(), shipped), (10, 10));
+    for (name, sizes) in SIZES {
+        let text = fs::read_to_string(format!("recipes/{name}.heat")).unwrap();
+        let mut seen = Vec::new();
+        for figures in sizes {
+            let mut files = Files::default();
+            let base = files.add("recipe.heat", text.as_str()).unwrap();
+            let wanted = figures.iter().map(|(address, value, kind)| Set {
+                address: (*address).to_owned(),
+                value: *value,
+                kind: *kind,
+                found: None,
+            });
+            let (plan, set, found) = language::read_with(&files, base, &Uses::new(), wanted.collect());
+            for one in &set {
+                assert_eq!(one.found, Some(one.kind), "{name}: {}", one.address);
+            }
+            let made = build(&plan, &[], Units::Metric);
+            let verdict = judge(&plan, &made, found, Units::Metric);
+            // The call's own target holds for the figures as shipped; at other sizes what the recipe itself expects must hold.
+            let broken: Vec<&str> = verdict
+                .faults
+                .iter()
+                .map(|f| f.code.name())
+                .filter(|c| figures.is_empty() || *c != "target_missed")
+                .collect();
+            assert!(broken.is_empty(), "{name} with {figures:?}: {broken:?}");
+            assert!(made.balance.error < 1e-9, "{name}");
+            seen.push(made.balance.pieces.to_bits());
+        }
+        seen.dedup();
+        assert_eq!(seen.len(), 3, "{name}: three sizes come to the same");
+    }
+}
+
+#[test]
+fn each_parameter_of_a_shipped_recipe_is_explained() {
+    for (name, _) in SIZES {
+        let mut files = Files::default();
+        let base =
+            files.add("recipe.heat", fs::read_to_string(format!("recipes/{name}.heat")).unwrap()).unwrap();
+        let (plan, _) = language::read(&files, base);
+        let [recipe] = plan.recipes.as_slice() else { panic!("{name} has {} recipes", plan.recipes.len()) };
+        assert!(!recipe.doc.is_empty(), "{name}");
+        let out = Command::new(env!("CARGO_BIN_EXE_heatbook"))
+            .args(["explain", &format!("recipes/{name}.heat")])
+            .output()
+            .unwrap();
+        let out = String::from_utf8(out.stdout).unwrap();
+        for param in &recipe.params {
+            assert!(!param.doc.is_empty(), "{name}: {} has no doc line", param.name);
+            assert!(
+                out.contains(&format!("  {}, {}", param.name, param.kind)) && out.contains(&param.doc),
+                "{out}"
+            );
+        }
+    }
+}
+
+fn end(source: &str, name: &str) -> (f64, f64, f64) {
+    let worked = work(source);
+    assert_eq!(worked.faults(), Vec::<&str>::new(), "{source}");
+    assert!(worked.build.balance.error < 1e-9);
+    let lot = worked.build.standing.iter().find(|l| worked.plan.ground.lot_name(**l) == name).unwrap();
+    let bar = worked.build.lot(*lot).unwrap().bar;
+    (bar.thick, bar.wide, bar.long)
+}
+
+#[test]
+fn a_call_is_its_lines() {
+    let recipe = "recipe slab(thick: length = 6 mm, n: count = 2) {\n  stock p = n bars of 1084, 5 x 40 x 120 mm\n  stack p = p\n  weld p at 1150 C, heats 2\n  draw p to thick thick, heats 2\n  give p\n}\n";
+    let called = end(&format!("{recipe}stock q = slab(n = 3, thick = 8 mm)\n"), "q");
+    let plain = "stock q = 3 bars of 1084, 5 x 40 x 120 mm\nstack q = q\nweld q at 1150 C, heats 2\ndraw q to 8 mm thick, heats 2\n";
+    assert_eq!(called, end(plain, "q"));
+    // Twice over, each with its own figures, and a piece handed on.
+    let twice = format!(
+        "{recipe}recipe thinner(p: piece, to-thick: length = 4 mm) {{\n  draw p to to-thick thick, heats 2\n  give p\n}}\n\
+         stock a = slab(n = 3, thick = 8 mm)\nstock b = slab()\nstock c = thinner(p = a)\n"
+    );
+    assert_eq!(end(&twice, "c"), end(&format!("{plain}draw q to 4 mm thick, heats 2\n"), "q"));
+}
+
+#[test]
+fn repeat_is_its_lines() {
+    let round =
+        "draw p to 8 mm thick, 40 mm wide, heats 3\ncut p into 2\nstack p = p\nweld p at 1150 C, heats 2\n";
+    let head = "stock p = 4 bars of 1084, 5 x 40 x 150 mm\nstack p = p\nweld p at 1150 C, heats 2\n";
+    let repeated = format!("{head}repeat 3 {{\n{round}}}\n");
+    assert_eq!(end(&repeated, "p"), end(&format!("{head}{round}{round}{round}"), "p"));
+    assert_eq!(end(&format!("{head}repeat 0 {{\n{round}}}\n"), "p"), end(head, "p"));
+    let nested = format!("let n = 2\n{head}repeat n {{\nrepeat n - 1 {{\n{round}}}\n}}\n");
+    assert_eq!(end(&nested, "p"), end(&format!("{head}{round}{round}"), "p"));
+}
+
+#[test]
+fn used_files_bring_recipes_lets_steels_and_shop_and_nothing_else() {
+    let dir = std::env::temp_dir().join(format!("heatbook-use-{}", std::process::id()));
+    fs::create_dir_all(dir.join("inside")).unwrap();
+    fs::write(
+        dir.join("inside/deep.heat"),
+        "steel soft-one = like 1018, carbon 0.12 %\nshop {\n  kerf 3 mm\n  scale none\n}\n",
+    )
+    .unwrap();
+    fs::write(
+        dir.join("lib.heat"),
+        "use \"inside/deep.heat\"\nlet across = 44 mm\nrecipe strip(n: count = 1) {\n  stock s = n bars of soft-one, 5 mm x across x 100 mm\n  give s\n}\n\
+         stock unrun = 9 bars of 1018, 9 x 90 x 900 mm\ntarget unrun {\n  width >= 1 mm everywhere\n}\n",
+    )
+    .unwrap();
+    fs::write(dir.join("top.heat"), "use \"lib.heat\"\nshop {\n  kerf 1 mm\n}\nstock a = strip()\ncut a into 2\ntarget a {\n  width = 44 mm\n  length = 49.5 mm\n}\n").unwrap();
+    fs::write(dir.join("inside/out.heat"), "use \"../lib.heat\"\nstock a = strip()\n").unwrap();
+    fs::write(dir.join("round.heat"), "use \"inside/back.heat\"\n").unwrap();
+    fs::write(dir.join("inside/back.heat"), "use \"../round.heat\"\n").unwrap();
+    let run = |args: &[&str]| {
+        let out = Command::new(env!("CARGO_BIN_EXE_heatbook")).current_dir(&dir).args(args).output().unwrap();
+        (
+            out.status.code().unwrap(),
+            String::from_utf8_lossy(&out.stdout).into_owned() + &String::from_utf8_lossy(&out.stderr),
+        )
+    };
+    let (code, said) = run(&["check", "top.heat"]);
+    assert_eq!(code, 0, "{said}");
+    assert!(!said.contains("unrun"), "{said}");
+    let (code, said) = run(&["check", "inside/out.heat"]);
+    assert!(code == 1 && said.contains("use_outside"), "{said}");
+    // What the used file uses lies outside the folder of the top file too: one word allows both.
+    assert_eq!(run(&["check", "inside/out.heat", "--allow-outside"]).0, 0);
+    let (code, said) = run(&["check", "round.heat", "--error-format", "short"]);
+    assert!(code == 1 && said.contains("use_outside") || said.contains("use_cycle"), "{said}");
+    let (code, said) = run(&["check", "round.heat", "--allow-outside"]);
+    assert!(code == 1 && said.contains("use_cycle"), "{said}");
+    let (code, said) = run(&["check", "top.heat", "--set", "shop kerf = 2 in"]);
+    assert!(code == 1 && said.contains("MISSED"), "{said}");
+    fs::remove_dir_all(&dir).unwrap();
+}
+
+#[test]
+fn fill_writes_its_answer_and_keeps_the_rest() {
+    let dir = std::env::temp_dir().join(format!("heatbook-fill-{}", std::process::id()));
+    fs::create_dir_all(&dir).unwrap();
+    let path = dir.join("asked.heat");
+    let text = fs::read_to_string("examples/ferry-galley.heat")
+        .unwrap()
+        .replace("62 mm wide", "? in 50 .. 90 mm wide");
+    fs::write(&path, text.replace("heats 8", "heats 8   # short ones")).unwrap();
+    let run = |args: &[&str]| Command::new(env!("CARGO_BIN_EXE_heatbook")).args(args).output().unwrap();
+    let file = path.to_str().unwrap();
+    let before = fs::read_to_string(&path).unwrap();
+    assert_eq!(run(&["fill", file]).status.code(), Some(0));
+    assert_eq!(fs::read_to_string(&path).unwrap(), before);
+    assert_eq!(run(&["check", file]).status.code(), Some(1));
+    assert_eq!(run(&["fill", file, "--write"]).status.code(), Some(0));
+    let after = fs::read_to_string(&path).unwrap();
+    assert_eq!(after, before.replace("? in 50 .. 90 mm", "66 mm"));
+    assert_eq!(run(&["check", file]).status.code(), Some(0));
+    assert_eq!(fs::read_dir(&dir).unwrap().count(), 1, "nothing is left lying about");
+    // No answer: nothing is written.
+    fs::write(&path, before.replace("width     >= 58 mm", "width >= 120 mm")).unwrap();
+    let missed = fs::read_to_string(&path).unwrap();
+    let out = run(&["fill", file, "--write"]);
+    assert_eq!(out.status.code(), Some(1));
+    assert!(String::from_utf8_lossy(&out.stderr).contains("no_answer"));
+    assert_eq!(fs::read_to_string(&path).unwrap(), missed);
+    fs::remove_dir_all(&dir).unwrap();
+}

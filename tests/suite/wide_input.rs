@@ -1,0 +1,136 @@
+//! Input of every size and shape: the right answer or a clear fault, soon, and never a panic.
+
+use std::time::Instant;
+
+use crate::common::work;
+use heatbook::report::Style;
+
+/// Works a source and gives its fault codes; a second is the limit (a debug build has it too).
+fn faults(source: &str) -> Vec<&'static str> {
+    let start = Instant::now();
+    let worked = work(source);
+    for style in [Style::Human { colour: false }, Style::Plain, Style::Short, Style::Json] {
+        assert!(!worked.findings(style).contains("panicked"));
+    }
+    let spent = start.elapsed();
+    assert!(spent.as_secs_f64() < 5.0, "took {spent:?}");
+    worked.faults()
+}
+
+#[test]
+fn a_thousand_lines() {
+    let mut source = "shop {\n scale none\n}\nstock p = 1 bar of 1084, 30 x 40 x 100 mm\n".to_owned();
+    for i in 0..500 {
+        source += &format!("turn p   # {i}\nflip p\n");
+    }
+    assert_eq!(faults(&source), Vec::<&str>::new());
+}
+
+#[test]
+fn sixty_four_restacked_eight_times() {
+    let mut source = "shop {\n scale none\n kerf 0 mm\n}\nstock d = 2 bars of 1084, 2 x 40 x 4000 mm\nstock n = 1 bar of 15N20, 2 x 40 x 4000 mm\n\
+                      stack p = alternate d, n\nweld p at 1150 C, thinning 15 %\n"
+        .to_owned();
+    for _ in 0..8 {
+        source += "cut p into 64\nstack p = p\nweld p at 1150 C\ndraw p to 6 mm thick, 40 mm wide, heats 4\n";
+    }
+    let p = work(&source).piece("p");
+    assert_eq!(p["layers"].as_u64().unwrap(), 3 * 64u64.pow(8));
+    // Like outsides merge at every joint: k n - (k - 1), eight times (common practice).
+    let bands = (0..8).fold(3u64, |n, _| 64 * n - 63);
+    assert_eq!(p["bands"].as_u64().unwrap(), bands);
+}
+
+#[test]
+fn more_layers_than_can_be_counted() {
+    let mut source =
+        "shop {\n scale none\n kerf 0 mm\n}\nstock p = 1 bar of 1084, 2 x 40 x 4000 mm\n".to_owned();
+    for _ in 0..12 {
+        source += "cut p into 64\nstack p = p\nweld p at 1150 C\ndraw p to 2 mm thick, 40 mm wide\n";
+    }
+    assert!(faults(&source).contains(&"too_much"));
+}
+
+#[test]
+fn stacks_inside_stacks() {
+    let mut source = "shop {\n scale none\n}\nstock p = 1 bar of 1084, 2 x 40 x 100 mm\n".to_owned();
+    for i in 0..700 {
+        source += &format!("stock q{i} = 1 bar of 1095, 1 x 40 x 100 mm\nstack p = p, q{i}\n");
+    }
+    assert!(faults(&source).contains(&"too_much"));
+}
+
+#[test]
+fn brackets_beyond_all_measure() {
+    assert_eq!(faults(&"(".repeat(100_000)), ["too_deep"]);
+    assert!(faults(&format!("let a = {}1 mm{}", "(".repeat(100), ")".repeat(100))).is_empty());
+    assert!(!faults(&"{".repeat(10_000)).is_empty());
+    assert!(!faults(&"}".repeat(1_000)).is_empty());
+    assert!(!faults(&format!("let a = {}1 mm", "-".repeat(100_000))).is_empty());
+    assert!(faults(&format!("let a = 1 mm{}", " + 1 mm".repeat(5_000))).is_empty());
+}
+
+#[test]
+fn lines_beyond_all_measure() {
+    assert_eq!(faults(&format!("let a = 1 mm{}", " + 1 mm".repeat(200_000))), ["line_too_long"]);
+    assert_eq!(faults(&format!("note \"{}\"", "x".repeat(1_000_000))), ["line_too_long"]);
+    let many: String = (0..22_000).map(|i| format!("let a{i} = 1 mm\n")).collect();
+    assert_eq!(faults(&many), ["too_long"]);
+    assert!(faults(&"draw x to 3 mm thick\n".repeat(100_000)).len() <= 401);
+    assert!(faults(&",\n".repeat(100_000)).len() <= 2);
+}
+
+#[test]
+fn shapes_of_text() {
+    let recipe = "stock b = 2 bars of 1084, 3 x 40 x 120 mm\nheat b at 1100 °C, heats 1\n";
+    assert!(faults(recipe).is_empty());
+    assert!(faults(&recipe.replace('\n', "\r\n")).is_empty());
+    assert!(faults(&recipe.replace(' ', "\t")).is_empty());
+    assert!(faults(&format!("\u{feff}{recipe}")).is_empty());
+    assert!(faults(&recipe.replace(' ', "\u{a0}")).is_empty());
+    assert!(faults("").is_empty());
+    assert!(faults("# nothing but a comment").is_empty());
+    assert!(!faults("stock b = 2 bars of 1084, 3 x 40 x").is_empty());
+    assert!(!faults("\u{1}\u{2}\u{7f}").is_empty());
+    assert!(!faults("stock кухня = 1 bar of\u{200b} 1084, 3 x 40 x 120 mm").is_empty());
+}
+
+#[test]
+fn figures_beyond_all_measure() {
+    let huge = "9".repeat(400);
+    assert!(!faults(&format!("stock b = 1 bar of 1084, 3 x 40 x {huge} mm")).is_empty());
+    let large = "9".repeat(120);
+    assert!(
+        !faults(&format!("stock b = 1 bar of 1084, {large} x {large} x {large} mm\nheat b heats 1"))
+            .is_empty()
+    );
+    assert!(!faults("let a = 1 mm / 0\nstock b = 1 bar of 1084, a x 40 x 120 mm").is_empty());
+    assert!(!faults("stock b = 1 bar of 1084, 0 x 40 x 120 mm").is_empty());
+    assert!(!faults("stock b = 4000000000 bars of 1084, 3 x 40 x 120 mm").is_empty());
+    assert!(!faults("stock b = 1.5 bars of 1084, 3 x 40 x 120 mm").is_empty());
+    assert!(
+        !faults("stock b = 1 bar of 1084, 3 x 40 x 120 mm\ndraw b to 0.0000001 mm thick, heats 100000")
+            .is_empty()
+    );
+}
+
+/// Any text at all: pieces of recipes in any order, cut anywhere.
+#[test]
+fn shuffled_words() {
+    let words: Vec<&str> = "stock stack weld draw cut grind join fold target shop { } ( ) , = .. +- ± ? 3 mm 1/2 in x of 1084 bars p q \
+                            to thick wide into off each end at 1200 C \" # \n \n let steel like note expect : >= everywhere 15 %"
+        .split(' ')
+        .collect();
+    let mut seed = 7u64;
+    for _ in 0..3_000 {
+        let mut source = String::new();
+        for _ in 0..14 {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            source += words[(seed >> 33) as usize % words.len()];
+            source += " ";
+        }
+        let worked = work(&source);
+        let _ = worked.findings(Style::Human { colour: false });
+        let _ = worked.json();
+    }
+}
