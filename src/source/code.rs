@@ -5,7 +5,7 @@ use std::fmt;
 use super::Severity;
 
 macro_rules! codes {
-    ($($page:literal { $($kind:ident $code:ident $name:literal,)* })*) => {
+    ($($page:ident { $($kind:ident $code:ident $name:literal,)* })*) => {
         /// What a finding is, by a stable name that is shown as `heatbook::name`.
         #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
         pub enum Code { $($(#[doc = concat!("`", $name, "`")] $code,)*)* }
@@ -29,14 +29,14 @@ macro_rules! codes {
             /// The subject of its page: a file of `manual/codes`.
             #[must_use]
             pub const fn page(self) -> &'static str {
-                match self { $($(Code::$code => $page,)*)* }
+                match self { $($(Code::$code => stringify!($page),)*)* }
             }
         }
     };
 }
 
 codes! {
-    "lines" {
+    lines {
         Fault Syntax "syntax",
         Fault Unfinished "unfinished",
         Fault UnknownVerb "unknown_verb",
@@ -55,7 +55,7 @@ codes! {
         Fault ReservedName "reserved_name",
         Fault VerbAsName "verb_as_name",
     }
-    "figures" {
+    figures {
         Fault BareSize "bare_size",
         Fault DecimalComma "decimal_comma",
         Fault TwoFigures "two_figures",
@@ -77,20 +77,20 @@ codes! {
         Fault OpenQuestion "open_question",
         Fault NoAnswer "no_answer",
     }
-    "names" {
+    names {
         Fault UnknownName "unknown_name",
         Fault NameTaken "name_taken",
         Fault Spent "spent",
         Fault NoneLeft "none_left",
         Fault UnknownPart "unknown_part",
     }
-    "steels" {
+    steels {
         Fault UnknownSteel "unknown_steel",
         Fault SteelTaken "steel_taken",
         Fault Content "content",
         Fault TooManySteels "too_many_steels",
     }
-    "recipes" {
+    recipes {
         Fault GiveOutside "give_outside",
         Fault GiveTwice "give_twice",
         Fault NoGive "no_give",
@@ -108,12 +108,12 @@ codes! {
         Fault UseCycle "use_cycle",
         Fault TooManyFiles "too_many_files",
     }
-    "clauses" {
+    clauses {
         Fault ClauseTwice "clause_twice",
         Fault ClauseUnknown "clause_unknown",
         Fault SizeTwice "size_twice",
     }
-    "stock" {
+    stock {
         Fault StockSizes "stock_sizes",
         Warning SizeOrder "size_order",
         Fault TooFewBars "too_few_bars",
@@ -125,7 +125,7 @@ codes! {
         Fault TooMuch "too_much",
         Fault LooseStack "loose_stack",
     }
-    "weld" {
+    weld {
         Fault FluxAndDry "flux_and_dry",
         Fault WeldAskedTwice "weld_asked_twice",
         Fault ThinningOutOfRange "thinning_out_of_range",
@@ -135,7 +135,7 @@ codes! {
         Fault JoinHow "join_how",
         Fault JoinCounts "join_counts",
     }
-    "shape" {
+    shape {
         Fault AlreadySmaller "already_smaller",
         Fault AlreadyLonger "already_longer",
         Fault OutOfReach "out_of_reach",
@@ -154,7 +154,7 @@ codes! {
         Fault Buckles "buckles",
         Warning MayBuckle "may_buckle",
     }
-    "blade" {
+    blade {
         Fault Shaped "shaped",
         Fault ForgedOrGround "forged_or_ground",
         Fault GroundCold "ground_cold",
@@ -181,7 +181,7 @@ codes! {
         Fault BevelTall "bevel_tall",
         Fault OfTheWhole "of_the_whole",
     }
-    "fire" {
+    fire {
         Fault Burnt "burnt",
         Warning Burning "burning",
         Warning HotForSteel "hot_for_steel",
@@ -191,14 +191,14 @@ codes! {
         Warning SkinPassed "skin_passed",
         Fault ShareOutOfRange "share_out_of_range",
     }
-    "machine" {
+    machine {
         Warning WeakPress "weak_press",
         Warning FewHeats "few_heats",
         Warning TooTall "too_tall",
         Warning ShortToHold "short_to_hold",
         Fault SpreadOutOfRange "spread_out_of_range",
     }
-    "cut" {
+    cut {
         Fault CutHow "cut_how",
         Fault CutLength "cut_length",
         Fault CutNoNames "cut_no_names",
@@ -211,7 +211,7 @@ codes! {
         Fault GrindAskedTwice "grind_asked_twice",
         Fault GrindSize "grind_size",
     }
-    "hardness" {
+    hardness {
         Fault HardenHow "harden_how",
         Fault TemperHow "temper_how",
         Fault NoTemper "no_temper",
@@ -224,7 +224,7 @@ codes! {
         Fault HardnessUntold "hardness_untold",
         Warning HangsOnHardness "hangs_on_hardness",
     }
-    "measure" {
+    measure {
         Fault MeasureWhat "measure_what",
         Fault MeasuredTwice "measured_twice",
         Fault ImpossibleMeasure "impossible_measure",
@@ -234,7 +234,7 @@ codes! {
         Fault TwoBuilds "two_builds",
         Fault UnknownStep "unknown_step",
     }
-    "targets" {
+    targets {
         Fault TargetMissed "target_missed",
         Fault TargetLoose "target_loose",
         Fault Unexpected "unexpected",
@@ -244,7 +244,7 @@ codes! {
         Warning HangsOnSpread "hangs_on_spread",
         Warning PassesHot "passes_hot",
     }
-    "shop" {
+    shop {
         Fault EntryTwice "entry_twice",
         Fault TwoShops "two_shops",
     }
