@@ -4,7 +4,8 @@ use std::sync::OnceLock;
 
 use serde::Deserialize;
 
-use crate::steel::catalogue::law::Mark;
+use crate::steel::csv_table;
+use crate::steel::mark::Mark;
 
 /// One row of the table: temperatures in C, `None` where the source has none.
 #[derive(Debug, Deserialize)]
@@ -43,21 +44,12 @@ impl Row {
 
     /// How far to trust the row.
     pub fn mark(&self) -> Mark {
-        mark(&self.mark)
+        Mark::named(&self.mark)
     }
 
     /// How far to trust its burning temperature.
     pub fn burning_mark(&self) -> Mark {
-        mark(&self.burning_mark)
-    }
-}
-
-/// A word that is not known counts as the weakest mark that a source can have.
-fn mark(word: &str) -> Mark {
-    match word {
-        "read" => Mark::Read,
-        "carrier" => Mark::Carrier,
-        _ => Mark::Memory,
+        Mark::named(&self.burning_mark)
     }
 }
 
@@ -66,10 +58,7 @@ const TABLE: &str = include_str!("forging_temps.csv");
 /// Every row, in the order of the table.
 pub fn rows() -> &'static [Row] {
     static ROWS: OnceLock<Vec<Row>> = OnceLock::new();
-    ROWS.get_or_init(|| {
-        let mut reader = csv::Reader::from_reader(TABLE.as_bytes());
-        reader.deserialize().filter_map(Result::ok).collect()
-    })
+    ROWS.get_or_init(|| csv_table::read(TABLE))
 }
 
 #[cfg(test)]

@@ -7,6 +7,8 @@ use std::sync::OnceLock;
 
 use serde::Deserialize;
 
+use crate::steel::csv_table;
+
 pub use crate::steel::grades::composition::Composition;
 
 /// The limits of one element, % by weight; `None` where none is stated.
@@ -181,12 +183,7 @@ const TABLE: &str = include_str!("grades.csv");
 /// Every steel of the table, in its order.
 pub fn all() -> &'static [Grade] {
     static GRADES: OnceLock<Vec<Grade>> = OnceLock::new();
-    GRADES.get_or_init(|| {
-        let mut reader = csv::Reader::from_reader(TABLE.as_bytes());
-        // A row that cannot be read is left out rather than stopping the program; a test says that none is.
-        let rows = reader.deserialize::<Row>().filter_map(Result::ok);
-        rows.map(Grade::from).collect()
-    })
+    GRADES.get_or_init(|| csv_table::read::<Row>(TABLE).into_iter().map(Grade::from).collect())
 }
 
 /// The steel that has exactly this name, short, full or other; `None` where there is none.

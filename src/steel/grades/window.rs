@@ -5,11 +5,10 @@
 
 use std::sync::OnceLock;
 
-use crate::steel::catalogue::inputs::{at, carbon};
-use crate::steel::catalogue::law::{Law, Mark};
 use crate::steel::grades::Grade;
 use crate::steel::grades::composition::Composition;
 use crate::steel::grades::forging_table::{Row, rows};
+use crate::steel::mark::Mark;
 
 /// Welding under this is warned of, C. Project figure.
 pub const WELD_WARNING_C: f64 = 1000.0;
@@ -40,11 +39,13 @@ pub struct Window {
 
 impl Window {
     fn row(row: &'static Row) -> Self {
-        let limit = |t_c: Option<f64>, mark| t_c.map(|t_c| Limit { t_c, mark, from: row.material.as_str() });
+        let limit = |t_c: Option<f64>, mark: fn(&Row) -> Mark| {
+            t_c.map(|t_c| Limit { t_c, mark: mark(row), from: row.material.as_str() })
+        };
         Self {
-            highest: limit(row.highest_c, row.mark()),
-            lowest: limit(row.lowest_c, row.mark()),
-            burning: limit(row.burning_c, row.burning_mark()),
+            highest: limit(row.highest_c, Row::mark),
+            lowest: limit(row.lowest_c, Row::mark),
+            burning: limit(row.burning_c, Row::burning_mark),
         }
     }
 }
@@ -146,63 +147,15 @@ pub fn weld_lowest() -> Option<Limit> {
     Some(Limit { t_c: row.start_min_c?, mark: row.mark(), from: row.material.as_str() })
 }
 
-const SOURCE: &str =
-    "rows of the forging table for 0 to 1.5 % C, each with its own source; 0.2 and 0.9 % from memory";
-const VALIDITY: &str = "carbon steel; a row that names the steel goes before it";
-
-const fn by_carbon_law(
-    name: &'static str,
-    title: &'static str,
-    inputs: &'static [crate::steel::catalogue::law::Input],
-    eval: fn(&[f64]) -> f64,
-) -> Law {
-    Law {
-        name,
-        title,
-        formula: "straight lines between the rows of the forging table",
-        inputs,
-        gives: "temperature",
-        unit: "C",
-        validity: VALIDITY,
-        source: SOURCE,
-        mark: Mark::Memory,
-        eval,
-    }
-}
-
-fn or_nan(limit: Option<Limit>) -> f64 {
-    limit.map_or(f64::NAN, |l| l.t_c)
-}
-
-/// The laws of this file.
-pub const LAWS: &[Law] = &[
-    by_carbon_law("forging-highest", "highest forging temperature by carbon", &[carbon(0.0, 1.5)], |x| {
-        or_nan(by_carbon(at(x, 0)).highest)
-    }),
-    Law {
-        source: "table of grade ranges (800 C from 0.08 to 0.60 % C), a page on 1095 (815 C)",
-        mark: Mark::Carrier,
-        ..by_carbon_law(
-            "forging-lowest",
-            "temperature to stop forging at, by carbon",
-            &[carbon(0.08, 1.0)],
-            |x| or_nan(by_carbon(at(x, 0)).lowest),
-        )
-    },
-    by_carbon_law("burning", "temperature at which steel burns, by carbon", &[carbon(0.2, 1.5)], |x| {
-        or_nan(by_carbon(at(x, 0)).burning)
-    }),
-];
-
 #[cfg(test)]
 mod tests {
-    use crate::steel::catalogue::law::Mark;
     use crate::steel::grades;
     use crate::steel::grades::composition::Composition;
     use crate::steel::grades::window::{
         Limit, WELD_WARNING_C, Window, by_carbon, by_composition, of, weld_lowest,
     };
     use crate::steel::laws::solidus;
+    use crate::steel::mark::Mark;
     use crate::steel::testing::within;
 
     fn window(name: &str) -> Window {

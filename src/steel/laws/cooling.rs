@@ -3,13 +3,10 @@
 //! The lumped model is good while [`Cooling::biot`] stays below 0.1 (textbook examples of Incropera, Cengel and
 //! Holman, read through worked copies). Anvil, tongs and dies are not in it.
 
-use crate::steel::catalogue::inputs::KELVIN;
+use crate::steel::constants::{KELVIN, STEFAN_BOLTZMANN};
 use crate::steel::laws::conductivity::conductivity_w_mk;
 use crate::steel::laws::heat_capacity::heat_capacity_j_kgk;
 use crate::steel::laws::quadrature::area;
-
-/// Stefan and Boltzmann's constant, W/(m2 K4).
-pub const STEFAN_BOLTZMANN: f64 = 5.670_374_419e-8;
 
 /// Where the curve of heat capacity must be cut so that each part is smooth enough for eight points: its kinks,
 /// and closer cuts towards the peak at 735 C.
@@ -19,7 +16,7 @@ const LAST_CUT_C: f64 = 900.0;
 /// A body in its surroundings.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Cooling {
-    /// Volume over surface, mm: see [`flat_mm`] and [`round_mm`].
+    /// Volume over surface, mm: see [`flat_mm`].
     pub volume_over_surface_mm: f64,
     /// Density, kg/m3.
     pub density_kg_m3: f64,
@@ -34,11 +31,6 @@ pub struct Cooling {
 /// Volume over surface, mm, of a long flat bar (or square) of `width` by `thickness` mm: `w t / (2 (w + t))`.
 pub fn flat_mm(width: f64, thickness: f64) -> f64 {
     width * thickness / (2.0 * (width + thickness))
-}
-
-/// Volume over surface, mm, of a long round bar: `d/4`.
-pub fn round_mm(diameter: f64) -> f64 {
-    diameter / 4.0
 }
 
 impl Cooling {
@@ -182,7 +174,7 @@ impl Cooling {
 
 #[cfg(test)]
 mod tests {
-    use crate::steel::laws::cooling::{Cooling, flat_mm, round_mm};
+    use crate::steel::laws::cooling::{Cooling, flat_mm};
     use crate::steel::laws::heat_capacity::heat_capacity_j_kgk;
     use crate::steel::testing::{near, within};
 
@@ -265,7 +257,6 @@ mod tests {
         }
         within(Cooling::in_still_air(6.25).time_s(1200.0, 900.0), 60.15, 6e-3);
         within(flat_mm(50.0, 10.0), 4.1667, 5e-5);
-        within(round_mm(20.0), flat_mm(20.0, 20.0), 1e-15);
         // Times go exactly with volume over surface.
         let (thin, thick) = (Cooling::in_still_air(2.5), Cooling::in_still_air(6.25));
         within(thick.time_s(1200.0, 300.0) / thin.time_s(1200.0, 300.0), 2.5, 1e-12);

@@ -111,8 +111,8 @@ impl Ready {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::steel::catalogue::inputs::near;
     use crate::steel::grades;
+    use crate::steel::testing::near;
 
     fn of(name: &str, temp_c: f64) -> f64 {
         let grade = grades::find(name).unwrap();

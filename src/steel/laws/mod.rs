@@ -1,4 +1,4 @@
-//! Laws that a replay leans on, one file a law.
+//! Laws that a replay leans on, one file a law; and those that are meant for it next: hardenability, tempering.
 
 pub mod conductivity;
 pub mod contrast;
@@ -17,9 +17,6 @@ pub mod hardness;
 pub mod heat_capacity;
 pub mod hensel_spittel;
 pub mod layered;
-pub mod medium_carbon;
-pub mod misaka;
-pub mod oxidation;
 pub mod press_load;
 pub mod quadrature;
 pub mod rolls;
@@ -29,6 +26,6 @@ pub mod spread;
 pub mod stainless;
 pub mod table;
 pub mod tempering;
-pub mod tonnage;
 pub mod twist;
+pub mod upset_rule;
 pub mod work;

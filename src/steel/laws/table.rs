@@ -47,7 +47,7 @@ fn gap(axis: &[f64], x: f64, scale: fn(f64) -> f64) -> Option<(usize, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::steel::catalogue::inputs::near;
+    use crate::steel::testing::near;
 
     const SMALL: Table = Table {
         temps_c: &[900.0, 1000.0],
