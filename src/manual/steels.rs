@@ -41,7 +41,7 @@ fn grade(grade: &Grade) -> Page {
     page.fact("forge up to", shown(window.highest));
     page.fact("forge down to", shown(window.lowest));
     page.fact("may burn from", shown(window.burning));
-    let melts = solidus::of(&grade.composition).t_c;
+    let melts = solidus::of_c(&grade.composition);
     if melts.is_finite() {
         page.fact("melts from", format!("about {} C", trim_number(melts, 0)));
     }

@@ -33,7 +33,7 @@ impl Mark {
 
     /// How sure a figure is, in words.
     #[must_use]
-    pub fn words(self) -> &'static str {
+    pub(crate) fn words(self) -> &'static str {
         match self {
             Mark::Read => "read in the source",
             Mark::Carrier => "read through a secondary carrier",

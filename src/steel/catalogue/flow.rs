@@ -4,33 +4,23 @@ use crate::steel::constants::{KELVIN, MPA_PER_KGF_MM2};
 use crate::steel::laws::hensel_spittel::Set;
 use crate::steel::laws::table::Table;
 
-const fn set(steel: &'static str, a: f64, m1: f64, m2_to_5: [f64; 4], m7: f64, m8: f64) -> Set {
+const fn set(a: f64, m1: f64, m2_to_5: [f64; 4], m7: f64, m8: f64) -> Set {
     let [m2, m3, m4, m5] = m2_to_5;
-    Set { steel, a, m1, m2, m3, m4, m5, m7, m8 }
+    Set { a, m1, m2, m3, m4, m5, m7, m8 }
 }
 
 /// C15. Fitted for 820-1200 C, strain 0.04-1.5.
-pub(crate) const C15: Set =
-    set("C15", 2098.29, -0.00272, [0.22312, 0.0, -0.00003, 0.00028], -0.58508, 0.000137);
+pub(crate) const C15: Set = set(2098.29, -0.00272, [0.22312, 0.0, -0.00003, 0.00028], -0.58508, 0.000137);
 /// C20 or C22.
-pub(crate) const C22: Set =
-    set("C22", 3304.39, -0.00281, [0.34766, 0.0, 0.00002, -0.00130], 0.07632, 0.000148);
+pub(crate) const C22: Set = set(3304.39, -0.00281, [0.34766, 0.0, 0.00002, -0.00130], 0.07632, 0.000148);
 /// S355J2, a structural steel.
-pub(crate) const S355J2: Set =
-    set("S355J2", 2852.66, -0.00244, [0.41934, 0.0, 0.00088, -0.00149], 0.12169, 0.000127);
+pub(crate) const S355J2: Set = set(2852.66, -0.00244, [0.41934, 0.0, 0.00088, -0.00149], 0.12169, 0.000127);
 /// 11MnS30, a free-cutting steel.
-pub(crate) const MNS30: Set =
-    set("11MnS30", 1473.43, -0.00239, [0.22924, 0.0, -0.00870, 0.00010], -0.44065, 0.000161);
+pub(crate) const MNS30: Set = set(1473.43, -0.00239, [0.22924, 0.0, -0.00870, 0.00010], -0.44065, 0.000161);
 /// 0.30 % carbon steel with chromium, nickel and molybdenum; 1050-1250 C, 0.001-5 /s, strain to 0.7. Read in Metals 2023,
 /// 13(3), 633, where `m6` is our `m7` and `m7` our `m8`.
-pub(crate) const ALLOYED_030C: Set = set(
-    "0.30C-1.9Cr-0.7Ni-0.5Mo",
-    5954.0,
-    -3.3576e-3,
-    [0.2641, -0.0868, 2.2688e-4, -4.2163e-4],
-    -0.0561,
-    2.264e-4,
-);
+pub(crate) const ALLOYED_030C: Set =
+    set(5954.0, -3.3576e-3, [0.2641, -0.0868, 2.2688e-4, -4.2163e-4], -0.0561, 2.264e-4);
 
 /// The same kind of steel (0.30C-0.89Mn-1.86Cr-0.68Ni-0.52Mo-0.34Si) as measured, MPa at strain 0.3: data file of that paper
 /// (github pantale/mdpi-metals-2023, commit e9153fdd).

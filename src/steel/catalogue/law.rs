@@ -50,7 +50,7 @@ pub struct Law {
 impl Law {
     /// What the law gives for these inputs, in its unit; NaN where one is missing, or where it holds no figure.
     #[must_use]
-    pub fn of(&self, inputs: &[f64]) -> f64 {
+    pub(crate) fn of(&self, inputs: &[f64]) -> f64 {
         if inputs.len() < self.inputs.len() { f64::NAN } else { (self.eval)(inputs) }
     }
 }

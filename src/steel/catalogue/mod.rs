@@ -5,7 +5,7 @@ mod carbon;
 mod conversion;
 mod flow;
 mod formulas;
-pub mod law;
+pub(crate) mod law;
 mod rolls;
 mod scale_in_air;
 mod tables;

@@ -109,6 +109,8 @@ mod tests {
     use std::collections::BTreeSet;
 
     use super::*;
+    use crate::steel::laws::flow_stress::range;
+    use crate::steel::laws::scale;
 
     const UNITS: &[&str] = &[
         "mm", "um", "C", "K", "s", "min", "h", "%", "MPa", "kN", "J", "1/s", "m2/s", "J/kgK", "W/mK",
@@ -175,6 +177,25 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn tables_and_runs_go_by_the_same_figures() {
+        let input = |law: &str, key: &str| {
+            let law = laws().find(|l| l.name == law).unwrap();
+            *law.inputs.iter().find(|i| i.key == key).unwrap()
+        };
+        for (key, range) in [
+            ("carbon", range::CARBON_PCT),
+            ("at", range::TEMP_C),
+            ("strain", range::STRAIN),
+            ("rate", range::RATE_PER_S),
+        ] {
+            let input = input("flow-stress-shida", key);
+            assert_eq!((input.low, input.high), range, "{key}");
+        }
+        assert_eq!(input("skin", "temperature").default, Some(scale::STANDARD_C));
+        assert_eq!(input("skin", "time").default, Some(scale::STANDARD_MIN));
     }
 
     /// Half of the last digit that a figure is printed with.

@@ -23,7 +23,7 @@ pub struct Limits {
 impl Limits {
     /// One figure for an element, % by weight: the middle of its limits; half of the most where no least is
     /// stated; half way to 100 where no most is stated; 0 where nothing is. Project figures, save the middle.
-    pub fn middle(self) -> f64 {
+    pub(crate) fn middle(self) -> f64 {
         match (self.min, self.max) {
             (Some(min), Some(max)) => 0.5 * (min + max),
             (None, Some(max)) => 0.5 * max,
@@ -64,12 +64,12 @@ pub struct Grade {
 
 impl Grade {
     /// Whether `word` is exactly one of the names of this steel.
-    pub fn answers_to(&self, word: &str) -> bool {
+    pub(crate) fn answers_to(&self, word: &str) -> bool {
         self.name == word || self.designation == word || self.aliases.iter().any(|a| a == word)
     }
 
     /// Sets one content, as a fraction (0.0115 for 1.15 %), or the density, g/mm3. Other words do nothing.
-    pub fn set(&mut self, element: &str, value: f64) {
+    pub(crate) fn set(&mut self, element: &str, value: f64) {
         let c = &mut self.composition;
         let place = match element {
             "carbon" => &mut c.c,
@@ -90,7 +90,7 @@ impl Grade {
     }
 
     /// All names of this steel, the short one first.
-    pub fn names(&self) -> impl Iterator<Item = &str> {
+    pub(crate) fn names(&self) -> impl Iterator<Item = &str> {
         let short = [self.name.as_str(), self.designation.as_str()];
         short.into_iter().chain(self.aliases.iter().map(String::as_str))
     }
@@ -187,7 +187,7 @@ pub fn all() -> &'static [Grade] {
 }
 
 /// The steel that has exactly this name, short, full or other; `None` where there is none.
-pub fn find(word: &str) -> Option<&'static Grade> {
+pub(crate) fn find(word: &str) -> Option<&'static Grade> {
     all().iter().find(|g| g.answers_to(word))
 }
 
@@ -195,7 +195,7 @@ pub fn find(word: &str) -> Option<&'static Grade> {
 ///
 /// Case, blanks and dashes do not count, and near relatives of a listed steel lead to it. `None` where nothing is close:
 /// more than two characters differ, or more than one in three.
-pub fn nearest(word: &str) -> Option<&'static str> {
+pub(crate) fn nearest(word: &str) -> Option<&'static str> {
     let asked = plain(word);
     if asked.is_empty() {
         return None;

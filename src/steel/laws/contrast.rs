@@ -12,7 +12,7 @@ use std::f64::consts::PI;
 const DEAD: f64 = 45.0;
 
 /// Contrast left at the centres of layers of equal thickness, 1 at first and 0 at last. NaN for a negative `fo`.
-pub fn centres(fo: f64) -> f64 {
+pub(crate) fn centres(fo: f64) -> f64 {
     // The centres have not yet heard of it: the next term is exp(-1/(16 Fo)), under 1e-27 here.
     if (0.0..1e-3).contains(&fo) {
         return 1.0;
@@ -21,7 +21,7 @@ pub fn centres(fo: f64) -> f64 {
 }
 
 /// Contrast left between the means of layers of equal thickness, 1 at first and 0 at last. NaN for a negative `fo`.
-pub fn means(fo: f64) -> f64 {
+pub(crate) fn means(fo: f64) -> f64 {
     // Early on each boundary acts alone, and the series is slow.
     if (0.0..5e-3).contains(&fo) {
         return 1.0 - 4.0 * (fo / PI).sqrt();
@@ -61,7 +61,7 @@ pub struct Pair {
 ///
 /// `spent` is the sum of `D dt / period^2`, period the thickness of both layers together at that time. The balance
 /// is kept exactly: `share first + (1 - share) second` stays.
-pub fn layer_means(start: Pair, share: f64, spent: f64) -> Pair {
+pub(crate) fn layer_means(start: Pair, share: f64, spent: f64) -> Pair {
     let even = share * start.first + (1.0 - share) * start.second;
     let step = start.first - start.second;
     if share <= 0.0 || share >= 1.0 || step == 0.0 {

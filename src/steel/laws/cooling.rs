@@ -29,7 +29,7 @@ pub struct Cooling {
 }
 
 /// Volume over surface, mm, of a long flat bar (or square) of `width` by `thickness` mm: `w t / (2 (w + t))`.
-pub fn flat_mm(width: f64, thickness: f64) -> f64 {
+pub(crate) fn flat_mm(width: f64, thickness: f64) -> f64 {
     width * thickness / (2.0 * (width + thickness))
 }
 
@@ -47,18 +47,18 @@ impl Cooling {
     }
 
     /// Heat transfer by radiation alone, W/m2K, of a surface at `t_c` C.
-    pub fn radiation_w_m2k(&self, t_c: f64) -> f64 {
+    pub(crate) fn radiation_w_m2k(&self, t_c: f64) -> f64 {
         let (t, s) = (t_c + KELVIN, self.surroundings_c + KELVIN);
         self.emissivity * STEFAN_BOLTZMANN * (t + s) * (t * t + s * s)
     }
 
     /// Heat transfer in all, W/m2K, of a surface at `t_c` C.
-    pub fn transfer_w_m2k(&self, t_c: f64) -> f64 {
+    pub(crate) fn transfer_w_m2k(&self, t_c: f64) -> f64 {
         self.convection_w_m2k + self.radiation_w_m2k(t_c)
     }
 
     /// Biot number of steel at `t_c` C: below 0.1 the inside is about as hot as the skin.
-    pub fn biot(&self, t_c: f64) -> f64 {
+    pub(crate) fn biot(&self, t_c: f64) -> f64 {
         self.transfer_w_m2k(t_c) * self.volume_over_surface_mm / 1000.0 / conductivity_w_mk(t_c)
     }
 
@@ -70,7 +70,7 @@ impl Cooling {
     }
 
     /// As [`Cooling::time_s`], for a body of any specific heat (J/kgK at a temperature in C).
-    pub fn time_with(&self, capacity: impl Fn(f64) -> f64, from_c: f64, to_c: f64) -> f64 {
+    pub(crate) fn time_with(&self, capacity: impl Fn(f64) -> f64, from_c: f64, to_c: f64) -> f64 {
         let s = self.surroundings_c;
         let (away, left) = (from_c - s, to_c - s);
         if from_c == to_c {
@@ -160,7 +160,7 @@ impl Cooling {
     /// Seconds from `from_c` to `to_c` (C) by radiation alone with a constant specific heat: the closed form.
     ///
     /// NaN where the surroundings lie between the two.
-    pub fn radiation_only_s(&self, capacity_j_kgk: f64, from_c: f64, to_c: f64) -> f64 {
+    pub(crate) fn radiation_only_s(&self, capacity_j_kgk: f64, from_c: f64, to_c: f64) -> f64 {
         let s = self.surroundings_c + KELVIN;
         let (t, start) = (to_c + KELVIN, from_c + KELVIN);
         if (t - s) * (start - s) <= 0.0 {

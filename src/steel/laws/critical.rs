@@ -22,11 +22,11 @@ pub struct Traces {
 
 impl Traces {
     /// None of them.
-    pub const NONE: Self = Self { cu: 0.0, p: 0.0, al: 0.0, arsenic: 0.0, ti: 0.0 };
+    pub(crate) const NONE: Self = Self { cu: 0.0, p: 0.0, al: 0.0, arsenic: 0.0, ti: 0.0 };
 }
 
 /// Ac1, C: Andrews, J. Iron Steel Inst. 203 (1965) 721 (carrier).
-pub fn ac1_c(s: &Composition, t: &Traces) -> f64 {
+pub(crate) fn ac1_c(s: &Composition, t: &Traces) -> f64 {
     723.0 - 10.7 * s.mn - 16.9 * s.ni + 29.1 * s.si + 16.9 * s.cr + 290.0 * t.arsenic + 6.38 * s.w
 }
 
@@ -34,7 +34,7 @@ pub fn ac1_c(s: &Composition, t: &Traces) -> f64 {
 ///
 /// Several copies lose the bracket at the end and with it the signs of phosphorus, aluminium, arsenic and titanium:
 /// these steady ferrite and must raise Ac3.
-pub fn ac3_c(s: &Composition, t: &Traces) -> f64 {
+pub(crate) fn ac3_c(s: &Composition, t: &Traces) -> f64 {
     910.0 - 203.0 * s.c.sqrt() - 15.2 * s.ni + 44.7 * s.si + 104.0 * s.v + 31.5 * s.mo + 13.1 * s.w
         - (30.0 * s.mn + 11.0 * s.cr + 20.0 * t.cu
             - 700.0 * t.p

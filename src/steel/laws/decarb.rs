@@ -5,7 +5,7 @@
 ///
 /// An estimate (project figure): depths grow with the root of time, and scale eats from outside.
 #[must_use]
-pub fn grown_mm(depth_mm: f64, spent_mm2: f64, burnt_mm: f64) -> f64 {
+pub(crate) fn grown_mm(depth_mm: f64, spent_mm2: f64, burnt_mm: f64) -> f64 {
     // 2 erfinv(0.5) = 0.953873 (computed).
     let step = 0.953_872_552_408_939_6 * spent_mm2.max(0.0).sqrt();
     let left = (depth_mm * depth_mm + step * step).sqrt() - burnt_mm;

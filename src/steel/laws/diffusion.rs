@@ -11,7 +11,7 @@ pub(crate) fn arrhenius(d0_m2_s: f64, q_j_mol: f64, t_c: f64) -> f64 {
 
 /// Carbon, m2/s, by temperature and carbon content, %: Agren 1986, Scripta Metall. 20, 1507 (formula through a code,
 /// citation from memory).
-pub fn agren_m2_s(t_c: f64, carbon_percent: f64) -> f64 {
+pub(crate) fn agren_m2_s(t_c: f64, carbon_percent: f64) -> f64 {
     let t = t_c + KELVIN;
     let (carbon, iron) = (carbon_percent / 12.011, (100.0 - carbon_percent) / 55.845);
     // Carbon atoms for each place between the iron atoms.

@@ -5,7 +5,7 @@
 //! carried on above that, which is this project's choice, and held at 0 below 20 C.
 
 /// Relative elongation against 20 C (mm per mm) at `t_c` C. Below 20 C it is 0; above 1200 C extrapolated.
-pub fn elongation(t_c: f64) -> f64 {
+pub(crate) fn elongation(t_c: f64) -> f64 {
     if t_c < 20.0 {
         0.0
     } else if t_c < 750.0 {

@@ -1,6 +1,6 @@
 //! Flow stress of hot carbon steel after Shida, by carbon, temperature, strain and rate.
 //!
-//! S. Shida, J. JSTP 9 (1968) no. 85 and 10 (1969) no. 103, seen through two open rolling libraries (github
+//! S. Shida, J. JSTP 9 (1968) no. 85 and 10 (1969) no. 103, 610-617, seen through two open rolling libraries (github
 //! pyroll-project/pyroll-shida-flow-stress, commit c70a8f69, and pyroll-lee-flow-stress, commit 343fad83).
 //! The carriers disagree on signs. What is used here is what makes the two branches meet at the critical
 //! temperature: `+0.126` above it, `+0.081 C` below it, the constant `5/Tp` in the lower exponent, and no 0.1 added to
@@ -9,15 +9,15 @@
 use crate::steel::constants::{KELVIN, MPA_PER_KGF_MM2};
 
 /// Ranges within which the formula was fitted.
-pub mod range {
+pub(crate) mod range {
     /// Carbon, % by mass.
-    pub const CARBON_PCT: (f64, f64) = (0.0, 1.2);
+    pub(crate) const CARBON_PCT: (f64, f64) = (0.0, 1.2);
     /// Temperature, C.
-    pub const TEMP_C: (f64, f64) = (700.0, 1200.0);
+    pub(crate) const TEMP_C: (f64, f64) = (700.0, 1200.0);
     /// Strain of one squeeze, plain number. Far beyond it (about 2.3) the formula falls to nothing: hold it.
-    pub const STRAIN: (f64, f64) = (0.0, 0.7);
+    pub(crate) const STRAIN: (f64, f64) = (0.0, 0.7);
     /// Rate of strain, 1/s.
-    pub const RATE_PER_S: (f64, f64) = (0.1, 100.0);
+    pub(crate) const RATE_PER_S: (f64, f64) = (0.1, 100.0);
 }
 
 /// Critical temperature in thousands of kelvin, where the two branches meet.
@@ -54,7 +54,7 @@ fn rate_exponent_below(carbon: f64, kk: f64) -> f64 {
 
 /// How strongly the stress grows with the rate, plain number: `stress ~ rate^m`.
 #[must_use]
-pub fn rate_exponent(carbon_pct: f64, temp_c: f64) -> f64 {
+pub(crate) fn rate_exponent(carbon_pct: f64, temp_c: f64) -> f64 {
     let kk = (temp_c + KELVIN) / 1000.0;
     if kk >= critical_kk(carbon_pct) {
         rate_exponent_above(carbon_pct, kk)
@@ -67,20 +67,20 @@ pub fn rate_exponent(carbon_pct: f64, temp_c: f64) -> f64 {
 ///
 /// Outside the fitted range it extrapolates without a word: see [`range`]. NaN in, NaN out.
 #[must_use]
-pub fn shida_mpa(carbon_pct: f64, temp_c: f64, strain: f64, rate_per_s: f64) -> f64 {
+pub(crate) fn shida_mpa(carbon_pct: f64, temp_c: f64, strain: f64, rate_per_s: f64) -> f64 {
     shida_with_factor_mpa(carbon_pct, temp_c, shida_strain_factor(carbon_pct, strain), rate_per_s)
 }
 
 /// The factor for strain of [`shida_mpa`], worked out once for a carbon content: 1 at a strain of 0.2.
 #[must_use]
-pub fn shida_strain_factor(carbon_pct: f64, strain: f64) -> f64 {
+pub(crate) fn shida_strain_factor(carbon_pct: f64, strain: f64) -> f64 {
     let x = strain / 0.2;
     1.3 * x.powf(0.41 - 0.07 * carbon_pct) - 0.3 * x
 }
 
 /// [`shida_mpa`] with its factor for strain worked out before: the same figure, to the last bit.
 #[must_use]
-pub fn shida_with_factor_mpa(carbon_pct: f64, temp_c: f64, factor: f64, rate_per_s: f64) -> f64 {
+pub(crate) fn shida_with_factor_mpa(carbon_pct: f64, temp_c: f64, factor: f64, rate_per_s: f64) -> f64 {
     let kk = (temp_c + KELVIN) / 1000.0;
     base_kgf_mm2(carbon_pct, kk)
         * factor

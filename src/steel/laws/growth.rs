@@ -6,13 +6,13 @@
 /// Change of volume, %, from annealed to hardened: form credited to Krauss and Thelning, from memory.
 ///
 /// `carbon_percent` is what is dissolved in the martensite, `carbide` and `austenite` are shares of the volume, %, left over.
-pub fn hardened_percent(carbon_percent: f64, carbide: f64, austenite: f64) -> f64 {
+pub(crate) fn hardened_percent(carbon_percent: f64, carbide: f64, austenite: f64) -> f64 {
     let c = carbon_percent;
     (100.0 - carbide - austenite) / 100.0 * 1.68 * c + austenite / 100.0 * (-4.64 + 2.21 * c)
 }
 
 /// Change of length, %, that goes with a change of volume, %.
-pub fn linear_percent(volume_percent: f64) -> f64 {
+pub(crate) fn linear_percent(volume_percent: f64) -> f64 {
     100.0 * ((1.0 + volume_percent / 100.0).cbrt() - 1.0)
 }
 

@@ -3,23 +3,20 @@
 //! Mechanics is the textbook's. The energy of small self-contained hammers by ram mass and the efficiency of blows are
 //! **from memory**: no readable source was found.
 
-/// Useful share of a blow, small work on a light anvil: low and high, plain numbers. From memory.
-pub const SHARE_LIGHT: (f64, f64) = (0.2, 0.5);
-/// Useful share of a blow, soft deep blows on a heavy anvil: low and high, plain numbers. From memory.
-pub const SHARE_HEAVY: (f64, f64) = (0.8, 0.9);
 /// Ram in kg and energy of a full blow in J, small self-contained hammers. From memory, not verified.
-pub const SMALL_HAMMERS: [(f64, f64); 4] = [(40.0, 500.0), (75.0, 1000.0), (150.0, 2500.0), (250.0, 5600.0)];
+pub(crate) const SMALL_HAMMERS: [(f64, f64); 4] =
+    [(40.0, 500.0), (75.0, 1000.0), (150.0, 2500.0), (250.0, 5600.0)];
 
 /// Energy in J of a ram of `ram_kg` that strikes at `speed_m_per_s`.
 #[must_use]
-pub fn blow_energy_j(ram_kg: f64, speed_m_per_s: f64) -> f64 {
+pub(crate) fn blow_energy_j(ram_kg: f64, speed_m_per_s: f64) -> f64 {
     0.5 * ram_kg * speed_m_per_s * speed_m_per_s
 }
 
 /// Energy in J of a full blow of a small self-contained hammer, between the figures of [`SMALL_HAMMERS`] on logarithms
 /// of both. NaN under 40 and over 250 kg. From memory.
 #[must_use]
-pub fn small_hammer_energy_j(ram_kg: f64) -> f64 {
+pub(crate) fn small_hammer_energy_j(ram_kg: f64) -> f64 {
     SMALL_HAMMERS
         .windows(2)
         .find_map(|pair| match pair {
@@ -34,6 +31,6 @@ pub fn small_hammer_energy_j(ram_kg: f64) -> f64 {
 
 /// Share of a blow that goes into the work and not into the anvil, plain number: momentum of a dead blow.
 #[must_use]
-pub fn anvil_efficiency(anvil_kg: f64, ram_kg: f64) -> f64 {
+pub(crate) fn anvil_efficiency(anvil_kg: f64, ram_kg: f64) -> f64 {
     anvil_kg / (anvil_kg + ram_kg)
 }

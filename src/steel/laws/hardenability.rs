@@ -28,7 +28,7 @@ fn nickel_factor(ni: f64) -> f64 {
 /// Ideal critical diameter, mm; `copper` and `zirconium` in %.
 ///
 /// `None` outside the factors: carbon above 0.90, manganese above 1.95, nickel above 3.5 %, or anything negative.
-pub fn ideal_diameter_mm(s: &Composition, copper: f64, zirconium: f64) -> Option<f64> {
+pub(crate) fn ideal_diameter_mm(s: &Composition, copper: f64, zirconium: f64) -> Option<f64> {
     let all = [s.c, s.mn, s.si, s.cr, s.ni, s.v, s.mo, copper, zirconium];
     let known = all.iter().all(|x| *x >= 0.0) && s.c <= 0.90 && s.mn <= 1.95 && s.ni <= 3.5;
     let inches = carbon_factor(s.c)

@@ -5,10 +5,10 @@
 //! At low carbon expect 5 points either way, since a section seldom turns to martensite throughout.
 
 /// Hardness above 0.69 % C, HRC: a flat line through measured rows (project figure, plus or minus 1).
-pub const FLAT_HRC: f64 = 66.0;
+pub(crate) const FLAT_HRC: f64 = 66.0;
 
 /// Hardness as quenched, HRC, of steel that is all martensite; `None` under 0.10 % C, where no source reaches.
-pub fn as_quenched_hrc(carbon_percent: f64) -> Option<f64> {
+pub(crate) fn as_quenched_hrc(carbon_percent: f64) -> Option<f64> {
     let c = carbon_percent;
     if c.is_nan() || c < 0.10 {
         None

@@ -4,7 +4,7 @@
 //! at 1200 C; the last value is held above it, and the first below 20 C.
 
 /// Specific heat, J/kgK, at `t_c` C. Held at its end values outside 20 to 1200 C.
-pub fn heat_capacity_j_kgk(t_c: f64) -> f64 {
+pub(crate) fn heat_capacity_j_kgk(t_c: f64) -> f64 {
     let t = t_c.max(20.0);
     if t_c.is_nan() {
         f64::NAN
@@ -24,7 +24,7 @@ fn low_branch(t: f64) -> f64 {
 }
 
 /// Heat to bring one kg from 20 C to `t_c` C, J/kg: the exact integral of [`heat_capacity_j_kgk`]. Negative below 20 C.
-pub fn enthalpy_j_kg(t_c: f64) -> f64 {
+pub(crate) fn enthalpy_j_kg(t_c: f64) -> f64 {
     if t_c.is_nan() {
         return f64::NAN;
     }

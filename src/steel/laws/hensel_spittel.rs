@@ -5,10 +5,7 @@
 //! pyroll-project/pyroll-freiberg-flow-stress, commit 2d444068, and publication-weiner-variation, f2157812).
 
 /// Coefficients of one steel; plain numbers, for T in C and rate in 1/s.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Set {
-    /// Name of the steel.
-    pub steel: &'static str,
+pub(crate) struct Set {
     /// Leading factor, MPa.
     pub a: f64,
     /// Temperature, 1/C.
@@ -28,8 +25,7 @@ pub struct Set {
 }
 
 /// C45.
-pub const C45: Set = Set {
-    steel: "C45",
+pub(crate) const C45: Set = Set {
     a: 3268.49,
     m1: -0.00267855,
     m2: 0.34446,
@@ -42,7 +38,7 @@ pub const C45: Set = Set {
 
 /// Flow stress in MPa: temperature in C, strain a plain number above 0, rate in 1/s. Extrapolates without a word.
 #[must_use]
-pub fn stress_mpa(set: &Set, temp_c: f64, strain: f64, rate_per_s: f64) -> f64 {
+pub(crate) fn stress_mpa(set: &Set, temp_c: f64, strain: f64, rate_per_s: f64) -> f64 {
     // One exponential of the sum of logs: this is called in every press of every run.
     let (log_strain, log_rate) = (strain.ln(), rate_per_s.ln());
     let power = set.m1 * temp_c

@@ -6,7 +6,7 @@
 /// Mean flow stress in MPa of layers, from pairs of their share of the volume (any scale) and flow stress in MPa. NaN where
 /// there is none, or where the shares come to nothing.
 #[must_use]
-pub fn mean_of_pairs(pairs: impl Iterator<Item = (f64, f64)>) -> f64 {
+pub(crate) fn mean_of_pairs(pairs: impl Iterator<Item = (f64, f64)>) -> f64 {
     let (mut sum, mut whole) = (0.0, 0.0);
     for (share, stress_mpa) in pairs {
         sum += share * stress_mpa;

@@ -9,13 +9,13 @@
 use std::f64::consts::FRAC_PI_2;
 
 /// `2k / Y` of a metal that yields after von Mises: `2 / sqrt(3)`, plain number.
-pub const PLANE_STRAIN: f64 = 1.154_700_538_379_251_5;
+pub(crate) const PLANE_STRAIN: f64 = 1.154_700_538_379_251_5;
 /// Highest pressure over `2k` in a bar much thicker than the bite, plain number.
-pub const DENT_LIMIT: f64 = 1.0 + FRAC_PI_2;
+pub(crate) const DENT_LIMIT: f64 = 1.0 + FRAC_PI_2;
 
 /// Pressure of a bite over `2k`, plain number; not finite for a bite of 0.
 #[must_use]
-pub fn pressure_ratio(bite_mm: f64, thickness_mm: f64) -> f64 {
+pub(crate) fn pressure_ratio(bite_mm: f64, thickness_mm: f64) -> f64 {
     let slab = 1.0 + bite_mm / (4.0 * thickness_mm);
     if thickness_mm > bite_mm {
         let dented = slab * (0.8 + 0.2 * thickness_mm / bite_mm);
@@ -28,7 +28,7 @@ pub fn pressure_ratio(bite_mm: f64, thickness_mm: f64) -> f64 {
 /// Force in kN of one bite: flow stress in MPa, sizes in mm; `bite_mm` is the contact along the flow of metal, `width_mm`
 /// across it. 0 for a bite of 0.
 #[must_use]
-pub fn bite_force_kn(flow_stress_mpa: f64, width_mm: f64, bite_mm: f64, thickness_mm: f64) -> f64 {
+pub(crate) fn bite_force_kn(flow_stress_mpa: f64, width_mm: f64, bite_mm: f64, thickness_mm: f64) -> f64 {
     if bite_mm == 0.0 {
         return 0.0;
     }
@@ -38,7 +38,7 @@ pub fn bite_force_kn(flow_stress_mpa: f64, width_mm: f64, bite_mm: f64, thicknes
 /// Force in kN of a tool laid along the bar: the metal flows across, so the tool's width is the bite and its length the
 /// width of the contact.
 #[must_use]
-pub fn along_force_kn(
+pub(crate) fn along_force_kn(
     flow_stress_mpa: f64,
     tool_width_mm: f64,
     tool_length_mm: f64,
@@ -50,7 +50,7 @@ pub fn along_force_kn(
 /// The longest bite in mm that `force_kn` can press; [`bite_force_kn`] of it is the force. The answer is closed: the force
 /// grows with the bite in each of the three ways of flowing. 0 for no force, NaN for a negative one.
 #[must_use]
-pub fn largest_bite_mm(force_kn: f64, flow_stress_mpa: f64, width_mm: f64, thickness_mm: f64) -> f64 {
+pub(crate) fn largest_bite_mm(force_kn: f64, flow_stress_mpa: f64, width_mm: f64, thickness_mm: f64) -> f64 {
     let h = thickness_mm;
     // What the bite would be at a pressure of 2k.
     let plain = force_kn * 1e3 / (PLANE_STRAIN * flow_stress_mpa * width_mm);

@@ -7,17 +7,17 @@
 use crate::steel::constants::KELVIN;
 
 /// Skin of the heat that all others are measured against, mm a face. Common practice.
-pub const STANDARD_MM: f64 = 0.05;
+pub(crate) const STANDARD_MM: f64 = 0.05;
 /// Temperature of that heat, C. Project figure.
-pub const STANDARD_C: f64 = 1200.0;
+pub(crate) const STANDARD_C: f64 = 1200.0;
 /// Length of that heat, min. Project figure.
-pub const STANDARD_MIN: f64 = 6.0;
+pub(crate) const STANDARD_MIN: f64 = 6.0;
 /// Factor on the skin for an oxidising fire. Project figure.
-pub const OXIDISING: f64 = 2.0;
+pub(crate) const OXIDISING: f64 = 2.0;
 /// Factor on the skin for a reducing fire. Project figure.
-pub const REDUCING: f64 = 0.5;
+pub(crate) const REDUCING: f64 = 0.5;
 /// Factor on the skin under a full coat of flux. Project figure.
-pub const FLUXED: f64 = 0.5;
+pub(crate) const FLUXED: f64 = 0.5;
 
 /// Growth constant k of wustite on iron, m2/s, at `t_c` C: `2.67e-4 exp(-20319/T)`, T in kelvin.
 ///
@@ -29,7 +29,7 @@ pub(crate) fn growth_m2_s(t_c: f64) -> f64 {
 /// Skin, mm a face, of one heat of `minutes` at `t_c` C: `0.05 sqrt(k(T) t / (k(1200 C) 6 min))` times `factor`.
 ///
 /// `factor` is the product of the factors above that apply, 1 for a neutral fire without flux.
-pub fn skin_mm(t_c: f64, minutes: f64, factor: f64) -> f64 {
+pub(crate) fn skin_mm(t_c: f64, minutes: f64, factor: f64) -> f64 {
     let growth = growth_m2_s(t_c) * minutes / (growth_m2_s(STANDARD_C) * STANDARD_MIN);
     factor * STANDARD_MM * growth.sqrt()
 }

@@ -4,16 +4,16 @@
 //! coefficient of Tomlinson and Stringer is **from memory**: no source that could be opened prints it.
 
 /// Bite over width beyond which Tomlinson and Stringer's parabola would bend down again (computed from its maximum).
-pub const RATIO_LIMIT: f64 = 3.33;
+pub(crate) const RATIO_LIMIT: f64 = 3.33;
 /// Largest coefficient with the tool along the bar. Project figure, no source.
-pub const ALONG_LIMIT: f64 = 0.75;
+pub(crate) const ALONG_LIMIT: f64 = 0.75;
 
 /// Spread coefficient across the bar between flat dies, plain number, after Tomlinson and Stringer 1959 (from memory).
 ///
 /// `b_over_w`: length of bar under the die in one bite over the width of the bar; held to 0 .. 3.33. Trust it from
 /// 0.25 to 2 and to squeezes of 30 %. NaN in, NaN out.
 #[must_use]
-pub fn open_die(b_over_w: f64) -> f64 {
+pub(crate) fn open_die(b_over_w: f64) -> f64 {
     let x = b_over_w.clamp(0.0, RATIO_LIMIT);
     0.14 + 0.36 * x - 0.054 * x * x
 }

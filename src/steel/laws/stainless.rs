@@ -8,7 +8,7 @@ use crate::steel::constants::{GAS_ROUNDED, KELVIN};
 use crate::steel::laws::table::Table;
 
 /// Saturation stress in MPa, as measured.
-pub const MEASURED: Table = Table {
+pub(crate) const MEASURED: Table = Table {
     temps_c: &[950.0, 1000.0, 1050.0],
     rates_per_s: &[0.1, 1.0, 10.0, 15.0],
     rows_mpa: &[
@@ -25,7 +25,7 @@ const ENERGY_J_PER_MOL: f64 = 467_400.0;
 ///
 /// `A` is 1.865e18: the text prints the factor twice, a slip.
 #[must_use]
-pub fn sinh_law_mpa(temp_c: f64, rate_per_s: f64) -> f64 {
+pub(crate) fn sinh_law_mpa(temp_c: f64, rate_per_s: f64) -> f64 {
     let z = rate_per_s * (ENERGY_J_PER_MOL / (GAS_ROUNDED * (temp_c + KELVIN))).exp();
     (z / 1.865e18).powf(1.0 / 6.32).asinh() / 0.00685
 }

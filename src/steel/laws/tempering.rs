@@ -10,17 +10,17 @@ use crate::steel::laws::hardness::as_quenched_hrc;
 const OURS: f64 = 15.0;
 
 /// Tempering parameter of Hollomon and Jaffe: `T/1000 (constant + log10 t)`, T in kelvin, t in hours.
-pub fn parameter(t_c: f64, hours: f64, constant: f64) -> f64 {
+pub(crate) fn parameter(t_c: f64, hours: f64, constant: f64) -> f64 {
     (t_c + KELVIN) / 1000.0 * (constant + hours.log10())
 }
 
 /// Fit A, HRC, of the parameter with constant 15: 100 to 400 C, 0.25 to 24 h, rms 0.98 HRC (own fit, not published).
-pub fn fit_a_hrc(p: f64) -> f64 {
+pub(crate) fn fit_a_hrc(p: f64) -> f64 {
     79.336 - p * (1.0202 + 0.20240 * p)
 }
 
 /// Fit B, HRC, of the same parameter: 100 to 700 C, 10 s to 24 h, rms 1.66 HRC (own fit, not published).
-pub fn fit_b_hrc(p: f64) -> f64 {
+pub(crate) fn fit_b_hrc(p: f64) -> f64 {
     62.192 + p * (4.1615 + p * (-0.67925 + p * 0.013114))
 }
 
@@ -28,7 +28,7 @@ pub fn fit_b_hrc(p: f64) -> f64 {
 ///
 /// Fit A up to 400 C within its times, else fit B. `None` outside 0.74 to 1.15 % C, above 700 C or for times outside
 /// 10 s to 24 h. Under 100 C the hardness as quenched is given.
-pub fn tempered_hrc(carbon_percent: f64, t_c: f64, hours: f64) -> Option<f64> {
+pub(crate) fn tempered_hrc(carbon_percent: f64, t_c: f64, hours: f64) -> Option<f64> {
     let known =
         (0.74..=1.15).contains(&carbon_percent) && t_c <= 700.0 && (10.0 / 3600.0..=24.0).contains(&hours);
     if !known {

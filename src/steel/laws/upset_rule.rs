@@ -6,4 +6,4 @@
 
 /// Free length in one blow over diameter, plain number: rule 1. For a rectangular bar or stack take the smaller side as the
 /// diameter (from memory).
-pub const FREE_LENGTH: f64 = 3.0;
+pub(crate) const FREE_LENGTH: f64 = 3.0;

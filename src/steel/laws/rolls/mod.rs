@@ -1,6 +1,6 @@
 //! A pass between plain rolls, and the law of spread that a run leans on; nine more are in the catalogue.
 
-pub mod wusatowski;
+pub(crate) mod wusatowski;
 
 /// One pass between plain rolls. All lengths in mm.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -18,19 +18,19 @@ pub struct Pass {
 impl Pass {
     /// Thickness lost, mm.
     #[must_use]
-    pub fn draft_mm(self) -> f64 {
+    pub(crate) fn draft_mm(self) -> f64 {
         self.before_mm - self.after_mm
     }
 
     /// Length of the arc of contact, mm: `sqrt(R dh)`. NaN for a pass that thickens.
     #[must_use]
-    pub fn contact_mm(self) -> f64 {
+    pub(crate) fn contact_mm(self) -> f64 {
         (self.radius_mm * self.draft_mm()).sqrt()
     }
 
     /// Width after, mm, with spread coefficient `s`. NaN for a pass that thickens.
     #[must_use]
-    pub fn width_with_mm(self, s: f64) -> f64 {
+    pub(crate) fn width_with_mm(self, s: f64) -> f64 {
         if self.draft_mm() < 0.0 {
             return f64::NAN;
         }

@@ -10,7 +10,7 @@ use crate::steel::laws::rolls::Pass;
 
 /// Spread coefficient, plain number 0 .. 1.
 #[must_use]
-pub fn coefficient(pass: Pass) -> f64 {
+pub(crate) fn coefficient(pass: Pass) -> f64 {
     let slender = pass.width_mm / pass.before_mm;
     let size = pass.before_mm / (2.0 * pass.radius_mm);
     let power = if pass.after_mm / pass.before_mm >= 0.5 {
