@@ -323,20 +323,20 @@ impl Blade {
             return;
         }
         for station in &mut self.stations {
-            let (edge, spine) = (station.edge(), station.spine());
+            let spine = station.spine();
             let flat = spine.thick() - 1e-9;
             let Some(top) = station.knots.iter().position(|k| k.thick() >= flat) else { continue };
-            if top == 0 {
+            let (Some(below), Some(last)) =
+                (top.checked_sub(1).and_then(|i| station.knots.get(i)), station.knots.get(top))
+            else {
                 continue;
-            }
-            let last = station.knots.get(top).copied().unwrap_or(spine);
+            };
             let limit = |face: fn(&Knot) -> f64| -> Limit {
-                let below = station.knots.get(top - 1).copied().unwrap_or(edge);
                 let slope =
-                    if last.y > below.y { (face(&last) - face(&below)) / (last.y - below.y) } else { 0.0 };
+                    if last.y > below.y { (face(last) - face(below)) / (last.y - below.y) } else { 0.0 };
                 let inside = station.knots.iter().take(top + 1).map(|k| (k.y, face(k) - depth));
                 // Beyond its top the bevel goes on as it was, as far as it meets the flat.
-                let on = (spine.y + 1.0, face(&last) - depth + slope * (spine.y + 1.0 - last.y));
+                let on = (spine.y + 1.0, face(last) - depth + slope * (spine.y + 1.0 - last.y));
                 inside.chain(std::iter::once(on)).collect()
             };
             station.knots = station.clipped(&[limit(|k| k.left), limit(|k| k.right)]);

@@ -108,8 +108,10 @@ impl Station {
         let last = self.knots.len().saturating_sub(1) as f64;
         let place = u.clamp(0.0, 1.0) * last;
         let (low, s) = (place.floor(), place.fract());
-        let knot = |i: f64| self.knots.get(i as usize).copied().unwrap_or(self.spine());
-        knot(low).toward(&knot(low + 1.0), s)
+        let knot = |i: f64| self.knots.get(i as usize).copied();
+        // At the last knot there is none to go toward.
+        let here = knot(low).unwrap_or_else(|| bug!("no knot at {u} of the width"));
+        knot(low + 1.0).map_or(here, |next| here.toward(&next, s))
     }
 
     /// The shares of the width at which the knots stand.

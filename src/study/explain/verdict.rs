@@ -67,9 +67,9 @@ pub fn judge_with(
     }
     for checked in &build.ledger.checked {
         if !checked.judged.met {
-            let span = plan.steps.get(checked.step).map(|s| s.span).unwrap_or_default();
+            let Some(step) = plan.steps.get(checked.step) else { bug!("a check in step {}", checked.step) };
             let line = Line { target: 0, lot: checked.lot, test: checked.test, judged: Some(checked.judged) };
-            faults.push(unexpected(plan, &line, &checked.judged, span, units));
+            faults.push(unexpected(plan, &line, &checked.judged, step.span, units));
         }
     }
     faults.sort_by_key(Diagnostic::span);
