@@ -30,7 +30,7 @@ pub fn run_csv(page: &Page) -> String {
                         .map(|v| v.to_string()),
                 );
                 row.push(makeup.layers(bar.node).to_string());
-                row.push(makeup.bands(bar.node, bar.thick).to_string());
+                row.push(crate::piece::bands(makeup, bar.node, bar.thick).to_string());
             }
             None => row.extend(vec![String::new(); 8]),
         }

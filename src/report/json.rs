@@ -286,8 +286,8 @@ fn size(page: &Page, lot: &Lot) -> Size {
         volume_mm3: bar.volume(),
         mass_g: bar.mass,
         layers: makeup.layers(bar.node),
-        layers_text: makeup.layers_text(bar.node),
-        bands: makeup.bands(bar.node, bar.thick),
+        layers_text: crate::piece::layers_text(makeup, bar.node),
+        bands: crate::piece::bands(makeup, bar.node, bar.thick),
         decarburised_skin_mm: bar.past.decarb,
         hardness_hrc: hardness(bar, makeup, &page.plan.ground.steels, None)
             .ok()

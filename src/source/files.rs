@@ -91,11 +91,8 @@ impl Files {
         let line = file.line_starts.partition_point(|s| *s <= offset).max(1);
         let start = file.line_starts.get(line - 1).copied().unwrap_or(0);
         let before = file.text.get(start as usize..offset as usize).unwrap_or("");
-        Place {
-            file: &file.name,
-            line: u32::try_from(line).unwrap_or(u32::MAX),
-            column: u32::try_from(before.chars().count() + 1).unwrap_or(u32::MAX),
-        }
+        // A file is no longer than its addresses go: these counts fit.
+        Place { file: &file.name, line: line as u32, column: before.chars().count() as u32 + 1 }
     }
 
     /// The line number of the start of a span, from 1.

@@ -6,7 +6,15 @@ use crate::quantity::{Kind, Units, show, trim_number};
 use crate::replay::Bench;
 use crate::spec::What;
 
-use crate::study::explain::verdict::Mending;
+/// Whether what would mend a missed target is looked for.
+pub enum Mending<'a> {
+    /// As long as there is patience.
+    Patient,
+    /// As long as this says to go on: between two runs of the recipe it is asked.
+    While(&'a mut dyn FnMut() -> bool),
+    /// Not at all, and nothing is said of it.
+    None,
+}
 
 /// A figure, and the value that would do.
 #[derive(Clone, Debug)]

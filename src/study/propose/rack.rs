@@ -71,7 +71,7 @@ impl Writer<'_> {
         if bar.loose.is_some() {
             return Err("it is a loose stack still: take it from the bars it is of".to_owned());
         }
-        let strata = self.made.bench.makeup.strata(bar.node, bar.thick, MOST_LAYERS);
+        let strata = crate::piece::strata(&self.made.bench.makeup, bar.node, bar.thick, MOST_LAYERS);
         let strata = strata.ok_or_else(|| {
             format!("its layers are more than {MOST_LAYERS}, or not alike all over: call the recipe it came from instead")
         })?;

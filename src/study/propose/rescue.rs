@@ -8,7 +8,8 @@ use crate::quantity::{Kind, Units};
 use crate::replay::{Build, build};
 use crate::source::{Diagnostic, Span};
 
-use crate::study::explain::verdict::{Mending, judge_with};
+use crate::study::explain::verdict::judge_with;
+use crate::study::propose::mend::Mending;
 use crate::study::propose::written::{rounded, written};
 use crate::study::solve::fill::fill;
 use crate::study::solve::runs::{Least, Runs};
