@@ -9,7 +9,7 @@ use crate::steel::laws::flow;
 use crate::steel::laws::solidus;
 use crate::steel::{Composition, Grade};
 
-use crate::forge::{Shop, Sink, Work};
+use crate::forge::{Shop, Sink, Word, Work};
 
 /// A step that cannot be done: the one finding that stops it.
 pub type Fault = Box<Diagnostic>;
@@ -142,6 +142,12 @@ impl<S: Sink> Cx<'_, S> {
         self.ground.spans.get(q.slot() as usize).copied().unwrap_or_default()
     }
 
+    /// The step that a lot comes out of.
+    #[must_use]
+    pub fn made(&self, lot: LotId) -> Span {
+        self.ground.lots.get(lot.0 as usize).map(|l| l.site).unwrap_or_default()
+    }
+
     /// A length for a message.
     #[must_use]
     pub fn mm(&self, value: f64) -> String {
@@ -218,9 +224,9 @@ impl<S: Sink> Cx<'_, S> {
     ///
     /// # Errors
     /// `loose_stack`: the pieces only lie on each other. `shaped`: it is a blade by now.
-    pub fn solid(&self, work: Work, verb: &str) -> Result<Lot, Fault> {
-        let lot = self.piece(work, verb)?;
-        self.plain(&lot, work, verb)?;
+    pub fn solid(&self, work: Work) -> Result<Lot, Fault> {
+        let lot = self.piece(work)?;
+        self.plain(&lot, work)?;
         Ok(lot)
     }
 
@@ -228,12 +234,12 @@ impl<S: Sink> Cx<'_, S> {
     ///
     /// # Errors
     /// `shaped`: it is a blade by now.
-    pub fn plain(&self, lot: &Lot, work: Work, verb: &str) -> Result<(), Fault> {
+    pub fn plain(&self, lot: &Lot, work: Work) -> Result<(), Fault> {
         if lot.bar.blade.is_none() {
             return Ok(());
         }
-        let made = self.ground.lots.get(work.from.0 as usize).map(|l| l.site).unwrap_or_default();
-        let name = self.ground.lot_name(work.from);
+        let (name, verb) = (self.ground.lot_name(work.from), work.word.word);
+        let ways: Vec<String> = crate::forge::WORDS.iter().flat_map(Word::on_blades).collect();
         Err(Box::new(
             Diagnostic::new(
                 Code::Shaped,
@@ -241,8 +247,8 @@ impl<S: Sink> Cx<'_, S> {
                 work.site.span,
                 "it is no longer alike along its length",
             )
-            .and(made, "it comes out of this step shaped")
-            .help("do this before the blade is shaped; a blade is worked by `taper`, `bevel`, `profile`, `tang`, `grind`, `cut … to length`, `heat`, `harden`, `temper`, `etch`"),
+            .and(self.made(work.from), "it comes out of this step shaped")
+            .help(format!("do this before the blade is shaped; a blade is worked by {}", ways.join(", "))),
         ))
     }
 
@@ -250,7 +256,7 @@ impl<S: Sink> Cx<'_, S> {
     ///
     /// # Errors
     /// `loose_stack`: the pieces only lie on each other.
-    pub fn piece(&self, work: Work, verb: &str) -> Result<Lot, Fault> {
+    pub fn piece(&self, work: Work) -> Result<Lot, Fault> {
         let lot = self.lot(work.from, work.site.span)?;
         if self.makeup.full_of_blades()
             || self.makeup.blade(&lot.bar).is_some_and(crate::piece::Blade::overdone)
@@ -264,8 +270,7 @@ impl<S: Sink> Cx<'_, S> {
         if lot.bar.loose.is_none() {
             return Ok(lot);
         }
-        let made = self.ground.lots.get(work.from.0 as usize).map(|l| l.site).unwrap_or_default();
-        let name = self.ground.lot_name(work.from);
+        let (name, verb) = (self.ground.lot_name(work.from), work.word.word);
         Err(Box::new(
             Diagnostic::new(
                 Code::LooseStack,
@@ -273,7 +278,7 @@ impl<S: Sink> Cx<'_, S> {
                 work.site.span,
                 "it is not welded yet",
             )
-            .and(made, "it was stacked here")
+            .and(self.made(work.from), "it was stacked here")
             .help(format!("weld it first: `weld {name} at 1230 C, thinning 15 %`")),
         ))
     }

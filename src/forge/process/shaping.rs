@@ -164,8 +164,8 @@ pub fn above_nothing<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
 ///
 /// # Errors
 /// `loose_stack`, `none_left`.
-pub fn take<S: Sink>(cx: &Cx<S>, work: Work, verb: &str) -> Result<(Lot, Blade), Fault> {
-    let lot = cx.piece(work, verb)?;
+pub fn take<S: Sink>(cx: &Cx<S>, work: Work) -> Result<(Lot, Blade), Fault> {
+    let lot = cx.piece(work)?;
     Ok((lot, cx.makeup.shape(&lot.bar)))
 }
 
@@ -246,7 +246,7 @@ fn check_left<S: Sink>(cx: &Cx<S>, work: Work, after: &Blade) -> Result<(), Faul
         return Ok(());
     }
     let name = cx.ground.lot_name(work.from);
-    let made = cx.ground.lots.get(work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+    let made = cx.made(work.from);
     Err(Box::new(
         Diagnostic::new(
             Code::GroundAway,

@@ -222,7 +222,7 @@ pub fn not_smaller<S: Sink>(
 ) -> Fault {
     let (asked, has) = (cx.shown(asked, Kind::LENGTH), cx.shown(has, Kind::LENGTH));
     let name = cx.ground.lot_name(work.from);
-    let made = cx.ground.lots.get(work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+    let made = cx.made(work.from);
     Box::new(
         Diagnostic::new(
             Code::AlreadySmaller,
@@ -264,7 +264,7 @@ pub fn slender<S: Sink>(
     let (size, thick) = (cx.mm(size), cx.mm(thick));
     let text = format!("{size} {word} on {thick}: {times} thicknesses");
     if ratio > BUCKLES {
-        let made = cx.ground.lots.get(work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        let made = cx.made(work.from);
         let message = format!("`{name}` buckles when it is pressed this way");
         return Err(Box::new(
             Diagnostic::new(Code::Buckles, message, site, text)

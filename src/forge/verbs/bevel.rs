@@ -11,7 +11,7 @@ use crate::forge::process::shaping::{
     Change, Manner, Stretch, above_nothing, burn, reshape, take, take_down,
 };
 use crate::forge::process::solid::length;
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
 use crate::forge::words::tool::Tool;
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
@@ -50,6 +50,7 @@ enum Tall {
 impl Verb for Bevel {
     const WORD: Word = Word {
         word: "bevel",
+        said: &[],
         doc: "thins a blade towards its edge: forged it grows wider, ground it keeps its width and loses steel",
         form: Form::Work,
         clauses: &[
@@ -73,6 +74,10 @@ impl Verb for Bevel {
         ],
         example: "bevel blade edge 0.6 mm, height 30 mm, ground",
         hazards: &[Hazard::Fire, Hazard::Press, Hazard::Grind],
+        makes: Makes::Worked,
+        blades: Blades::Makes,
+        fire: Fire::Forge,
+        takes_off: false,
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -147,7 +152,7 @@ impl Verb for Bevel {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let (mut lot, mut blade) = take(cx, self.work, "bevel")?;
+        let (mut lot, mut blade) = take(cx, self.work)?;
         cx.book.origin(self.work.to, self.work.from);
         if self.manner.1 {
             self.manner.0.list(cx, "bevel");
@@ -231,7 +236,7 @@ impl Bevel {
             return Ok(());
         }
         let name = cx.ground.lot_name(self.work.from);
-        let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        let made = cx.made(self.work.from);
         let (asked, has) = (cx.mm(bevel.edge), cx.mm(has));
         Err(Box::new(
             Diagnostic::new(
@@ -267,7 +272,7 @@ impl Bevel {
             Tall::Full => self.work.site.span,
         };
         let (tall, wide) = (cx.mm(tall), cx.mm(wide));
-        let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        let made = cx.made(self.work.from);
         Err(Box::new(
             Diagnostic::new(
                 Code::BevelTall,
@@ -282,7 +287,7 @@ impl Bevel {
 
     fn takes_nothing<S: Sink>(&self, cx: &Cx<S>) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
-        let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        let made = cx.made(self.work.from);
         Box::new(
             Diagnostic::new(
                 Code::AlreadySmaller,

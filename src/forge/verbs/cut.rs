@@ -7,9 +7,9 @@ use crate::quantity::{Count, Kind, Length, Q, show};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::process::solid::{length, segment};
-use crate::forge::words::args::{Form, Hazard, Site};
+use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes, Site};
 use crate::forge::words::sizes::{Size, Sizes};
-use crate::forge::{Bag, Clause, Cx, Fault, Key, Sink, Verb, Word};
+use crate::forge::{Bag, Clause, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// Kerf where nobody says, mm (project figure: a metal bandsaw takes 1.6 to 2.4 by common practice).
 const KERF: f64 = 2.0;
@@ -42,11 +42,16 @@ enum Way {
 impl Verb for Cut {
     const WORD: Word = Word {
         word: "cut",
+        said: &["saw", "crop", "trim"],
         doc: "saws a bar into pieces, to length, or crops its ends",
         form: Form::Work,
         clauses: &[Key::Into, Key::At, Key::Size, Key::Off, Key::Kerf, Key::Keep],
         example: "cut billet into 4",
         hazards: &[Hazard::Saw],
+        makes: Makes::Worked,
+        blades: Blades::Some(&["to length", "off the tip end"]),
+        fire: Fire::None,
+        takes_off: false,
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -95,8 +100,8 @@ impl Verb for Cut {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let work = crate::forge::Work { from: self.from, to: self.from, site: self.site };
-        let lot = cx.piece(work, "cut")?;
+        let work = Work { from: self.from, to: self.from, site: self.site, word: &Self::WORD };
+        let lot = cx.piece(work)?;
         let kerf = self.kerf(cx)?;
         if lot.bar.blade.is_some() {
             return self.blade(cx, &lot, kerf);
@@ -445,7 +450,7 @@ impl Cut {
     }
 
     fn not_tip<S: Sink>(&self, cx: &Cx<S>) -> Fault {
-        let made = cx.ground.lots.get(self.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        let made = cx.made(self.from);
         let name = cx.ground.lot_name(self.from);
         let message = format!("`{name}` is a blade by now, and a saw only takes its tip end");
         Box::new(
@@ -458,7 +463,7 @@ impl Cut {
     }
 
     fn too_short<S: Sink>(&self, cx: &Cx<S>, bar: &Bar, words: Span, asked: f64) -> Fault {
-        let made = cx.ground.lots.get(self.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        let made = cx.made(self.from);
         let (asked, has) = (cx.mm(asked), cx.mm(bar.long));
         let name = cx.ground.lot_name(self.from);
         Box::new(

@@ -9,7 +9,7 @@ use crate::forge::process::grip::Law;
 use crate::forge::process::press::{Aim, Pressed, Schedule, Way};
 use crate::forge::process::skin::BurntAway;
 use crate::forge::process::work::{begin, finish, heats_for, not_smaller, warn_skin};
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
 use crate::forge::words::sizes::Sizes;
 use crate::forge::words::tool::{Bites, Tool};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -42,11 +42,16 @@ struct Asked {
 impl Verb for Draw {
     const WORD: Word = Word {
         word: "draw",
+        said: &["forge", "hammer", "flatten"],
         doc: "draws a bar out: longer and thinner, hardly wider",
         form: Form::Work,
         clauses: &[Key::Size, Key::Heats, Key::At, Key::For, Key::With, Key::Bite, Key::Spread],
         example: "draw billet to 9 mm thick, 40 mm wide, heats 5",
         hazards: &[Hazard::Fire, Hazard::Press],
+        makes: Makes::Worked,
+        blades: Blades::Never,
+        fire: Fire::Forge,
+        takes_off: false,
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -65,7 +70,7 @@ impl Verb for Draw {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let lot = cx.solid(self.work, "draw")?;
+        let lot = cx.solid(self.work)?;
         let site = self.work.site.span;
         let asked = self.asked(cx)?;
         let start = lot.bar.sizes();
@@ -222,7 +227,7 @@ impl Draw {
         let words = self.to.wide.or(self.to.section.map(|s| s.1)).map_or(self.work.site.span, |s| s.span);
         let (reached, within, asked, start) =
             (cx.mm(wide), cx.mm_within(widest), cx.mm(asked), pass.start[1]);
-        let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        let made = cx.made(self.work.from);
         let (start, thick) = (cx.mm(start), cx.mm(thick));
         Err(Box::new(
             Diagnostic::new(

@@ -6,7 +6,7 @@ use crate::source::Code;
 use crate::forge::process::fire::Heating;
 use crate::forge::process::press::{Aim, Schedule, Way};
 use crate::forge::process::work::{begin, finish, heats_for, not_smaller, slender, warn_skin};
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
 use crate::forge::words::sizes::{Only, Size, Sizes};
 use crate::forge::words::tool::{Bites, Tool};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -23,11 +23,16 @@ pub struct Edge {
 impl Verb for Edge {
     const WORD: Word = Word {
         word: "edge",
+        said: &[],
         doc: "forges a bar on edge: narrower, a little thicker, longer",
         form: Form::Work,
         clauses: &[Key::Size, Key::Heats, Key::At, Key::For, Key::With, Key::Bite, Key::Spread],
         example: "edge billet to 38 mm wide",
         hazards: &[Hazard::Fire, Hazard::Press],
+        makes: Makes::Worked,
+        blades: Blades::Never,
+        fire: Fire::Forge,
+        takes_off: false,
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -41,7 +46,7 @@ impl Verb for Edge {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let lot = cx.solid(self.work, "edge")?;
+        let lot = cx.solid(self.work)?;
         let site = self.work.site.span;
         let wanted = self.to;
         let wide = wanted.cold(cx)?;

@@ -5,7 +5,7 @@ use crate::quantity::{Kind, Length, Q};
 
 use crate::forge::process::shaping::{take, take_down};
 use crate::forge::process::solid::length;
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// Depth of an etch where nothing is said, mm a face: 0.0005 to 0.003 in (common practice), its middle.
@@ -21,11 +21,16 @@ pub struct Etch {
 impl Verb for Etch {
     const WORD: Word = Word {
         word: "etch",
+        said: &[],
         doc: "brings out the pattern in acid: a little goes off every face",
         form: Form::Work,
         clauses: &[Key::Faces],
         example: "etch blade faces 0.04 mm",
         hazards: &[Hazard::Etch],
+        makes: Makes::Worked,
+        blades: Blades::Makes,
+        fire: Fire::None,
+        takes_off: true,
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -34,7 +39,7 @@ impl Verb for Etch {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let (mut lot, blade) = take(cx, self.work, "etch")?;
+        let (mut lot, blade) = take(cx, self.work)?;
         cx.book.origin(self.work.to, self.work.from);
         let depth = match self.depth {
             Some(q) => length(cx, q)?,

@@ -6,7 +6,7 @@ use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::process::solid::{length, take_off};
 use crate::forge::process::work::not_smaller;
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
@@ -24,11 +24,16 @@ pub struct Grind {
 impl Verb for Grind {
     const WORD: Word = Word {
         word: "grind",
+        said: &["clean", "sand"],
         doc: "takes steel off faces, edges or ends; layers ground through leave the bands",
         form: Form::Work,
         clauses: &[Key::Faces, Key::Edges, Key::Ends, Key::Bevels, Key::Size],
         example: "grind billet faces 0.4 mm, edges 1 mm",
         hazards: &[Hazard::Grind],
+        makes: Makes::Worked,
+        blades: Blades::Works,
+        fire: Fire::None,
+        takes_off: true,
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -86,7 +91,7 @@ impl Verb for Grind {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let mut lot = cx.piece(self.work, "grind")?;
+        let mut lot = cx.piece(self.work)?;
         if lot.bar.blade.is_some() {
             return self.blade(cx, lot);
         }
@@ -211,7 +216,7 @@ impl Grind {
             return Ok(left);
         }
         let (each, has, most) = (cx.mm(each), cx.mm(has), cx.mm(has / 2.0));
-        let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        let made = cx.made(self.work.from);
         Err(Box::new(
             Diagnostic::new(
                 Code::GroundAway,

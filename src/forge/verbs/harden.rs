@@ -9,7 +9,7 @@ use crate::steel::laws::hardening;
 use crate::forge::process::austenite;
 use crate::forge::process::fire::Heating;
 use crate::forge::verbs::heat::rest;
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// What a piece is quenched in.
@@ -35,11 +35,16 @@ pub struct Harden {
 impl Verb for Harden {
     const WORD: Word = Word {
         word: "harden",
+        said: &["quench"],
         doc: "heats a piece through and quenches it: hard, brittle, a little bigger",
         form: Form::Work,
         clauses: &[Key::From, Key::InMedium, Key::For],
         example: "harden blade from 815 C in oil",
         hazards: &[Hazard::Fire, Hazard::Quench],
+        makes: Makes::Worked,
+        blades: Blades::Works,
+        fire: Fire::Quench,
+        takes_off: false,
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -73,7 +78,7 @@ impl Verb for Harden {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let lot = cx.piece(self.work, "harden")?;
+        let lot = cx.piece(self.work)?;
         let (mut lot, hot) = rest(cx, self.work, lot, &self.heating, 1)?;
         let from_c = hot.window.from_c;
         if S::KEEPS {

@@ -8,7 +8,7 @@ use crate::forge::process::grip::Law;
 use crate::forge::process::press::{Aim, Schedule, Way};
 use crate::forge::process::shaping;
 use crate::forge::process::work::finish;
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// A trip through the fire.
@@ -21,11 +21,16 @@ pub struct Heat {
 impl Verb for Heat {
     const WORD: Word = Word {
         word: "heat",
+        said: &[],
         doc: "takes a piece through the fire without forging it",
         form: Form::Work,
         clauses: &[Key::Heats, Key::At, Key::For],
         example: "heat billet for 20 min at 1150 C",
         hazards: &[Hazard::Fire],
+        makes: Makes::Worked,
+        blades: Blades::Works,
+        fire: Fire::Forge,
+        takes_off: false,
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -34,7 +39,7 @@ impl Verb for Heat {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let lot = cx.piece(self.work, "heat")?;
+        let lot = cx.piece(self.work)?;
         let heats = self.heating.stated(cx)?.unwrap_or(1);
         rest(cx, self.work, lot, &self.heating, heats)?;
         Ok(())

@@ -6,7 +6,7 @@ use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::process::trim::{Member, alike};
 use crate::forge::verbs::weld::WeldClauses;
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
 use crate::forge::{Bag, Cx, Fault, Key, Name, Sink, Verb, Word, Work};
 
 /// Joining.
@@ -27,6 +27,7 @@ pub struct Join {
 impl Verb for Join {
     const WORD: Word = Word {
         word: "join",
+        said: &[],
         doc: "lays one piece against another and welds them: `B` is spent, `A` goes on",
         form: Form::Work,
         clauses: &[
@@ -47,6 +48,10 @@ impl Verb for Join {
         ],
         example: "join spine to blade on edge, at 1230 C, thinning 12 %",
         hazards: &[Hazard::Fire, Hazard::Weld, Hazard::Press],
+        makes: Makes::Together,
+        blades: Blades::Never,
+        fire: Fire::Forge,
+        takes_off: false,
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -78,14 +83,14 @@ impl Verb for Join {
         let parts = [bag.scope.part(&onto.text), bag.scope.part(&name.text)];
         let from = bag.scope.take(&onto)?;
         let to = bag.scope.give(&onto)?;
-        let work = Work { from, to, site: bag.site };
+        let work = Work { from, to, site: bag.site, word: bag.word };
         Some(Join { work, spent: spent?, spent_span: name.span, onto, along, trimmed, parts, clauses })
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
         let site = self.work.site;
-        let base = cx.solid(self.work, "join")?;
-        let spent = cx.solid(Work { from: self.spent, ..self.work }, "join")?;
+        let base = cx.solid(self.work)?;
+        let spent = cx.solid(Work { from: self.spent, ..self.work })?;
         if base.count != spent.count {
             let (one, other) =
                 (show_count(u64::from(spent.count), "bar"), show_count(u64::from(base.count), "bar"));

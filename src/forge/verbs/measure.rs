@@ -5,7 +5,7 @@ use crate::quantity::{Kind, Length, Mass, Q, Temperature};
 use crate::source::{Code, Diagnostic, Span};
 use crate::spec::Place;
 
-use crate::forge::words::args::Form;
+use crate::forge::words::args::{Blades, Fire, Form, Makes};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// How far a size may be off where its last digit says less, mm (project figure: a calliper on forged steel).
@@ -36,11 +36,16 @@ pub struct Measure {
 impl Verb for Measure {
     const WORD: Word = Word {
         word: "measure",
+        said: &[],
         doc: "takes what the calliper and the scale said, and goes on from there",
         form: Form::Measure,
         clauses: &[Key::Size, Key::Weight, Key::Hot, Key::Place],
         example: "measure blade: 31.5 mm thick, 41 mm wide, 388 mm long, 3.62 kg",
         hazards: &[],
+        makes: Makes::Worked,
+        blades: Blades::Works,
+        fire: Fire::None,
+        takes_off: false,
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -237,7 +242,7 @@ impl Measure {
         }
         let (has, was) = (cx.shown(lot.bar.volume(), Kind::VOLUME), cx.shown(planned.volume(), Kind::VOLUME));
         let name = cx.ground.lot_name(self.work.from);
-        let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        let made = cx.made(self.work.from);
         Err(Box::new(
             Diagnostic::new(
                 Code::ImpossibleMeasure,

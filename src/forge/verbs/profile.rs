@@ -9,7 +9,7 @@ use crate::spec::Place;
 use crate::forge::process::fire::Heating;
 use crate::forge::process::shaping::{Change, Manner, at, burn, reshape, take, take_down};
 use crate::forge::process::solid::length;
-use crate::forge::words::args::{Arg, Form, Hazard};
+use crate::forge::words::args::{Arg, Blades, Fire, Form, Hazard, Makes};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::{Bag, Clause, Cx, Fault, Key, Sink, Verb, Word, Work};
 
@@ -36,6 +36,7 @@ pub struct Profile {
 impl Verb for Profile {
     const WORD: Word = Word {
         word: "profile",
+        said: &[],
         doc: "gives a blade its outline: cut out of the bar, or forged to it; what is behind the heel is left for the tang",
         form: Form::Work,
         clauses: &[
@@ -53,6 +54,10 @@ impl Verb for Profile {
         ],
         example: "profile blade to 240 mm long, 50 mm wide, belly 90 mm, point 12 mm below spine",
         hazards: &[Hazard::Fire, Hazard::Grind],
+        makes: Makes::Worked,
+        blades: Blades::Makes,
+        fire: Fire::Forge,
+        takes_off: false,
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -132,7 +137,7 @@ impl Verb for Profile {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let (mut lot, mut blade) = take(cx, self.work, "profile")?;
+        let (mut lot, mut blade) = take(cx, self.work)?;
         cx.book.origin(self.work.to, self.work.from);
         if self.manner.1 {
             self.manner.0.list(cx, "profile");
@@ -293,7 +298,7 @@ impl Profile {
     }
 
     fn made<S: Sink>(&self, cx: &Cx<S>) -> Span {
-        cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default()
+        cx.made(self.work.from)
     }
 
     fn too_short<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {

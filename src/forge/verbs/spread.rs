@@ -7,7 +7,7 @@ use crate::forge::process::fire::Heating;
 use crate::forge::process::grip::Law;
 use crate::forge::process::press::{Aim, Schedule, Way};
 use crate::forge::process::work::{begin, finish, heats_for};
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
 use crate::forge::words::sizes::{Only, Size, Sizes};
 use crate::forge::words::tool::Tool;
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -24,11 +24,16 @@ pub struct Spread {
 impl Verb for Spread {
     const WORD: Word = Word {
         word: "spread",
+        said: &["widen"],
         doc: "widens a bar with the tool lying along it: width for little length",
         form: Form::Work,
         clauses: &[Key::Size, Key::With, Key::Heats, Key::At, Key::For, Key::Bite, Key::Spread],
         example: "spread blade to 62 mm wide with peen 12 mm, heats 8",
         hazards: &[Hazard::Fire, Hazard::Press],
+        makes: Makes::Worked,
+        blades: Blades::Never,
+        fire: Fire::Forge,
+        takes_off: false,
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -42,7 +47,7 @@ impl Verb for Spread {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let lot = cx.solid(self.work, "spread")?;
+        let lot = cx.solid(self.work)?;
         let site = self.work.site.span;
         let wanted = self.to;
         let wide = wanted.cold(cx)?;
@@ -96,7 +101,7 @@ impl Spread {
     fn already_wider<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
         let words = self.to.span;
         let name = cx.ground.lot_name(self.work.from);
-        let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        let made = cx.made(self.work.from);
         let (asked, has) = (cx.mm(asked), cx.mm(has));
         Box::new(
             Diagnostic::new(

@@ -7,8 +7,8 @@ use crate::quantity::{Count, Q, show_count};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::process::trim::{Member, alike};
-use crate::forge::words::args::{Arg, Form, Name, Site};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word};
+use crate::forge::words::args::{Arg, Blades, Fire, Form, Makes, Name, Site};
+use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// The most bars in one stack: beyond that the figure is a slip of the pen.
 const MOST: u32 = 10_000;
@@ -52,11 +52,16 @@ struct Item {
 impl Verb for Stack {
     const WORD: Word = Word {
         word: "stack",
+        said: &["restack", "pile"],
         doc: "lays bars loosely on each other, lowest first, or side by side across the width",
         form: Form::Stack,
         clauses: &[Key::Alternate, Key::Item, Key::SideBySide, Key::Trimmed],
         example: "stack billet = alternate dark, bright",
         hazards: &[],
+        makes: Makes::Together,
+        blades: Blades::Never,
+        fire: Fire::None,
+        takes_off: false,
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -101,7 +106,7 @@ impl Verb for Stack {
         let lots =
             self.takes.iter().map(|t| cx.lot(t.from, self.site.span)).collect::<Result<Few<Lot>, _>>()?;
         for (lot, take) in lots.iter().zip(&self.takes) {
-            cx.plain(lot, crate::forge::Work { from: take.from, to: self.to, site: self.site }, "stack")?;
+            cx.plain(lot, Work { from: take.from, to: self.to, site: self.site, word: &Self::WORD })?;
         }
         let counts = self.counts(cx, &lots)?;
         let axis = if self.side_by_side { Axis::Width } else { Axis::Thickness };
@@ -249,7 +254,7 @@ impl Stack {
     }
 
     fn made<S: Sink>(&self, cx: &Cx<S>, take: &Take) -> Span {
-        cx.ground.lots.get(take.from.0 as usize).map(|l| l.site).unwrap_or_default()
+        cx.made(take.from)
     }
 
     fn too_few<S: Sink>(&self, cx: &Cx<S>, take: &Take, item: &Item, has: u32) -> Fault {

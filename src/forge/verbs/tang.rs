@@ -8,7 +8,7 @@ use crate::source::{Code, Diagnostic};
 
 use crate::forge::process::fire::Heating;
 use crate::forge::process::shaping::{Change, Manner, burn, reshape, take, take_down};
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
@@ -30,11 +30,16 @@ pub struct Tang {
 impl Verb for Tang {
     const WORD: Word = Word {
         word: "tang",
+        said: &[],
         doc: "makes the tang of the steel behind the heel: a stick, forged or ground, or a full one",
         form: Form::Work,
         clauses: &[Key::Stick, Key::Full, Key::Size, Key::Forged, Key::Ground, Key::Heats, Key::At, Key::For],
         example: "tang blade stick, to 90 mm long, 12 mm wide, 4 mm thick, forged",
         hazards: &[Hazard::Fire, Hazard::Press, Hazard::Grind],
+        makes: Makes::Worked,
+        blades: Blades::Makes,
+        fire: Fire::Forge,
+        takes_off: false,
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -81,7 +86,7 @@ impl Verb for Tang {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let (mut lot, mut blade) = take(cx, self.work, "tang")?;
+        let (mut lot, mut blade) = take(cx, self.work)?;
         cx.book.origin(self.work.to, self.work.from);
         if self.manner.1 {
             self.manner.0.list(cx, "tang");
@@ -201,7 +206,7 @@ impl Tang {
             if asked > has * (1.0 + 1e-9) {
                 let (asked, has) = (cx.mm(asked), cx.mm_within(has));
                 let name = cx.ground.lot_name(self.work.from);
-                let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+                let made = cx.made(self.work.from);
                 return Err(Box::new(
                     Diagnostic::new(
                         Code::AlreadySmaller,

@@ -6,7 +6,7 @@ use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::process::fire::Heating;
 use crate::forge::process::shaping::{Change, Manner, Stretch, burn, reshape, take, take_down};
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::words::tool::{Bites, Tool};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -33,6 +33,7 @@ pub struct Taper {
 impl Verb for Taper {
     const WORD: Word = Word {
         word: "taper",
+        said: &[],
         doc: "lets thickness or width fall along the blade: forged it lengthens, ground it is taken off",
         form: Form::Work,
         clauses: &[
@@ -49,6 +50,10 @@ impl Verb for Taper {
         ],
         example: "taper blade from heel to tip, to 2 mm thick, forged",
         hazards: &[Hazard::Fire, Hazard::Press],
+        makes: Makes::Worked,
+        blades: Blades::Makes,
+        fire: Fire::Forge,
+        takes_off: false,
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -94,7 +99,7 @@ impl Verb for Taper {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let (mut lot, mut blade) = take(cx, self.work, "taper")?;
+        let (mut lot, mut blade) = take(cx, self.work)?;
         cx.book.origin(self.work.to, self.work.from);
         if self.manner.1 {
             self.manner.0.list(cx, "taper");
@@ -208,7 +213,7 @@ fn too_steep<S: Sink>(cx: &Cx<S>, span: Span, least: f64) -> Fault {
 
 fn thicker<S: Sink>(cx: &Cx<S>, work: Work, span: Span, (asked, has): (f64, f64), word: &str) -> Fault {
     let name = cx.ground.lot_name(work.from);
-    let made = cx.ground.lots.get(work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+    let made = cx.made(work.from);
     let (asked, has) = (cx.mm(asked), cx.mm(has));
     Box::new(
         Diagnostic::new(

@@ -2,7 +2,7 @@
 
 use crate::piece::{Bar, Cause, LotId, Measure};
 
-use crate::forge::words::args::Form;
+use crate::forge::words::args::{Blades, Fire, Form, Makes};
 use crate::forge::{Bag, Cx, Fault, Sink, Verb, Word, Work};
 
 /// A quarter turn.
@@ -14,11 +14,16 @@ pub struct Turn {
 impl Verb for Turn {
     const WORD: Word = Word {
         word: "turn",
+        said: &[],
         doc: "turns a piece a quarter: what was wide is thick",
         form: Form::Work,
         clauses: &[],
         example: "turn billet",
         hazards: &[],
+        makes: Makes::Laid,
+        blades: Blades::Never,
+        fire: Fire::None,
+        takes_off: false,
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -26,7 +31,7 @@ impl Verb for Turn {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let mut lot = cx.solid(self.work, "turn")?;
+        let mut lot = cx.solid(self.work)?;
         let before = lot.bar;
         quarter(cx, &mut lot.bar);
         cx.book.origin(self.work.to, self.work.from);

@@ -8,7 +8,7 @@ use crate::steel::laws::twist;
 use crate::forge::process::fire::Heating;
 use crate::forge::process::solid::length;
 use crate::forge::verbs::heat::rest;
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// Heats of a twist where nothing is said (project figure).
@@ -32,11 +32,16 @@ pub struct Twist {
 impl Verb for Twist {
     const WORD: Word = Word {
         word: "twist",
+        said: &[],
         doc: "turns one end of a hot bar against the other: sizes stay, the layers wind round the middle",
         form: Form::Work,
         clauses: &[Key::Turns, Key::Hand, Key::Grips, Key::Heats, Key::At, Key::For],
         example: "twist rod 3 turns per 100 mm, left, grips 30 mm",
         hazards: &[Hazard::Fire, Hazard::Twist],
+        makes: Makes::Worked,
+        blades: Blades::Never,
+        fire: Fire::Forge,
+        takes_off: false,
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -71,7 +76,7 @@ impl Verb for Twist {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let lot = cx.solid(self.work, "twist")?;
+        let lot = cx.solid(self.work)?;
         let bar = lot.bar;
         let grips = match self.grips {
             Some(q) => length(cx, q)?,
@@ -162,7 +167,7 @@ impl Twist {
             return Ok(());
         }
         let (thick, wide) = (cx.mm(thick), cx.mm(wide));
-        let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        let made = cx.made(self.work.from);
         let name = cx.ground.lot_name(self.work.from).to_owned();
         let site = self.work.site.span;
         cx.book.warn(|| {

@@ -6,7 +6,7 @@ use crate::source::Code;
 use crate::forge::process::fire::Heating;
 use crate::forge::process::press::{Aim, Schedule, Way};
 use crate::forge::process::work::{begin, finish, heats_for, not_smaller, slender};
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
 use crate::forge::words::sizes::{Only, Size, Sizes};
 use crate::forge::words::tool::Tool;
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -23,11 +23,16 @@ pub struct Upset {
 impl Verb for Upset {
     const WORD: Word = Word {
         word: "upset",
+        said: &["bump"],
         doc: "shortens a bar end to end: thicker and wider alike",
         form: Form::Work,
         clauses: &[Key::Size, Key::Heats, Key::At, Key::For, Key::With, Key::Bite, Key::Spread],
         example: "upset billet to 120 mm long",
         hazards: &[Hazard::Fire, Hazard::Press],
+        makes: Makes::Worked,
+        blades: Blades::Never,
+        fire: Fire::Forge,
+        takes_off: false,
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -42,7 +47,7 @@ impl Verb for Upset {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let lot = cx.solid(self.work, "upset")?;
+        let lot = cx.solid(self.work)?;
         let site = self.work.site.span;
         let wanted = self.to;
         let long = wanted.cold(cx)?;

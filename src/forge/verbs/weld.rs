@@ -8,7 +8,7 @@ use crate::forge::process::fire::Heating;
 use crate::forge::process::grip::Law;
 use crate::forge::process::press::{Aim, Pressed, Schedule, Way};
 use crate::forge::process::work::{begin, finish, heats_for, not_smaller, warn_skin};
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::words::tool::{Bites, Tool};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -56,11 +56,16 @@ pub const CLAUSES: &[Key] = &[
 impl Verb for Weld {
     const WORD: Word = Word {
         word: "weld",
+        said: &[],
         doc: "welds a loose stack to one solid piece, or sets a solid piece again",
         form: Form::Work,
         clauses: CLAUSES,
         example: "weld billet at 1230 C, thinning 15 %, heats 3",
         hazards: &[Hazard::Fire, Hazard::Weld, Hazard::Press],
+        makes: Makes::Worked,
+        blades: Blades::Never,
+        fire: Fire::Forge,
+        takes_off: false,
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -70,7 +75,7 @@ impl Verb for Weld {
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
         let lot = cx.lot(self.work.from, self.work.site.span)?;
-        cx.plain(&lot, self.work, "weld")?;
+        cx.plain(&lot, self.work)?;
         let along = lot.bar.loose.unwrap_or(Axis::Thickness);
         self.clauses.press(cx, self.work, lot, along)
     }
@@ -233,7 +238,7 @@ impl WeldClauses {
 }
 
 fn wrong_way<S: Sink>(cx: &Cx<S>, work: Work, size: Size, word: &str) -> Fault {
-    let made = cx.ground.lots.get(work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+    let made = cx.made(work.from);
     Box::new(
         Diagnostic::new(
             Code::WeldWrongWay,

@@ -18,6 +18,9 @@ const FACE: f64 = 40.0;
 /// Length of a tool that lies along the bar, where none is stated, mm (metal.md).
 const ALONG: f64 = 40.0;
 
+/// What a run lists the spread law under that it leans on.
+pub const SPREAD_LAW: &str = "spread";
+
 /// What strikes the bar.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ToolKind {
@@ -145,7 +148,7 @@ impl Tool {
         match (fixed, kind) {
             (Some(_), _) => {}
             (None, ToolKind::Rolls) => cx.book.assume(
-                "spread",
+                SPREAD_LAW,
                 || "law for flat rolls".to_owned(),
                 "Wusatowski 1969, through a secondary carrier",
             ),
@@ -286,7 +289,7 @@ impl Tool {
 
 fn assume_law<S: Sink>(cx: &mut Cx<S>) {
     cx.book.assume(
-        "spread",
+        SPREAD_LAW,
         || "open-die law; published laws differ by about 30 % of the width gained".to_owned(),
         "Tomlinson & Stringer 1959, from memory",
     );

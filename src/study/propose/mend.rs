@@ -1,6 +1,6 @@
 //! The nearest change that would meet every target: one figure of the recipe at a time, each tried by a run.
 
-use crate::forge::{Key, Silent};
+use crate::forge::{Blades, Key, Silent};
 use crate::language::Plan;
 use crate::quantity::{Kind, Units, show, trim_number};
 use crate::replay::Bench;
@@ -45,7 +45,7 @@ impl<'a, 'm> Search<'a, 'm> {
     /// A search over the figures of a plan.
     pub fn new(plan: &'a Plan, mending: Mending<'m>) -> Self {
         // From the first step that shapes a blade on, a step costs as much as some of a bar.
-        let shapes = |s: &crate::language::Planned| s.word.clauses.contains(&Key::Ground);
+        let shapes = |s: &crate::language::Planned| s.word.blades == Blades::Makes;
         let bars = plan.steps.iter().position(shapes).unwrap_or(plan.steps.len());
         let cost = bars + (plan.steps.len() - bars) * BLADE;
         Search { plan, bench: Bench::default(), runs_left: PATIENCE / cost.max(1), mending }
@@ -64,7 +64,8 @@ impl<'a, 'm> Search<'a, 'm> {
             return None;
         }
         if info.kind == Kind::NUMBER {
-            if now.fract() != 0.0 || info.address.ends_with("spread") || info.address.ends_with("heats") {
+            let given = [Key::Spread, Key::Heats].iter().any(|key| info.address.ends_with(key.word()));
+            if now.fract() != 0.0 || given {
                 return None;
             }
             let mut tries = (1..=COUNTS).flat_map(|d| [now + f64::from(d), now - f64::from(d)]);
