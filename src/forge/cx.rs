@@ -1,7 +1,7 @@
 //! What a step sees while it runs: figures, shop, bars, makeup, book.
 
 use crate::piece::{Cause, Lot, LotId, Makeup, Measure, PartName, SteelId, TooMuch};
-use crate::quantity::{Count, Kind, Q, Units, Values, show};
+use crate::quantity::{Count, Kind, Length, Q, Units, Values, show};
 use crate::source::{Code, Diagnostic, Span};
 use crate::steel::grades::window;
 use crate::steel::grades::window::Window;
@@ -9,6 +9,7 @@ use crate::steel::laws::flow;
 use crate::steel::laws::solidus;
 use crate::steel::{Composition, Grade};
 
+use crate::forge::process::solid::length;
 use crate::forge::{Shop, Sink, Word, Work};
 
 /// A step that cannot be done: the one finding that stops it.
@@ -140,6 +141,30 @@ impl<S: Sink> Cx<'_, S> {
     #[must_use]
     pub fn span<K>(&self, q: Q<K>) -> Span {
         self.ground.spans.get(q.slot() as usize).copied().unwrap_or_default()
+    }
+
+    /// A length that may be nothing, but not less; where nobody says, the usual one, which is listed, mm.
+    ///
+    /// # Errors
+    /// `negative`.
+    pub fn length_or(
+        &mut self,
+        q: Option<Q<Length>>,
+        what: &'static str,
+        usual: f64,
+        source: &'static str,
+    ) -> Result<f64, Fault> {
+        if let Some(q) = q {
+            return length(self, q);
+        }
+        self.assume(what, usual, Kind::LENGTH, source);
+        Ok(usual)
+    }
+
+    /// Lists a figure that nobody stated.
+    pub fn assume(&mut self, what: &'static str, usual: f64, kind: Kind, source: &'static str) {
+        let units = self.units;
+        self.book.assume(what, || show(usual, kind, units), source);
     }
 
     /// The step that a lot comes out of.

@@ -14,9 +14,6 @@ use crate::forge::process::pace;
 use crate::forge::process::skin::{BurntAway, Skin, warn_heavy};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Work};
 
-/// A blade is forged at least down to here, °C (low in the forging table).
-const COLDEST: f64 = 800.0;
-
 /// Whether a step moves metal or grinds it off.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Manner {
@@ -63,12 +60,6 @@ impl Manner {
             );
         }
         (manner, forged.is_none() && ground.is_none())
-    }
-
-    /// Lists the manner that nobody stated.
-    pub fn list<S: Sink>(self, cx: &mut Cx<S>, verb: &'static str) {
-        let said = if self == Manner::Forged { "forged" } else { "ground" };
-        cx.book.assume(verb, || said.to_owned(), "project figure: write `forged` or `ground`");
     }
 }
 
@@ -164,9 +155,27 @@ pub fn above_nothing<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
 ///
 /// # Errors
 /// `loose_stack`, `none_left`.
-pub fn take<S: Sink>(cx: &Cx<S>, work: Work) -> Result<(Lot, Blade), Fault> {
+pub fn take<S: Sink>(cx: &mut Cx<S>, work: Work) -> Result<(Lot, Blade), Fault> {
     let lot = cx.piece(work)?;
+    cx.book.origin(work.to, work.from);
     Ok((lot, cx.makeup.shape(&lot.bar)))
+}
+
+/// The same, and lists the manner of the step where nobody stated it.
+///
+/// # Errors
+/// As [`take`].
+pub fn begin<S: Sink>(
+    cx: &mut Cx<S>,
+    work: Work,
+    (manner, unsaid): (Manner, bool),
+) -> Result<(Lot, Blade), Fault> {
+    let taken = take(cx, work)?;
+    if unsaid {
+        let said = if manner == Manner::Forged { "forged" } else { "ground" };
+        cx.book.assume(work.word.word, || said.to_owned(), "project figure: write `forged` or `ground`");
+    }
+    Ok(taken)
 }
 
 /// Why a shape changed.
@@ -246,7 +255,6 @@ fn check_left<S: Sink>(cx: &Cx<S>, work: Work, after: &Blade) -> Result<(), Faul
         return Ok(());
     }
     let name = cx.ground.lot_name(work.from);
-    let made = cx.made(work.from);
     Err(Box::new(
         Diagnostic::new(
             Code::GroundAway,
@@ -254,7 +262,7 @@ fn check_left<S: Sink>(cx: &Cx<S>, work: Work, after: &Blade) -> Result<(), Faul
             work.site.span,
             "all of it is taken off here",
         )
-        .and(made, "it comes out of this step")
+        .and(cx.made(work.from), "it comes out of this step")
         .help("take less, or leave more steel before"),
     ))
 }
@@ -272,7 +280,7 @@ pub fn burn<S: Sink>(
     (heats, forged): (u32, bool),
 ) -> Result<Hot, Fault> {
     let site = work.site.span;
-    let hot = heating.fire(cx, lot, site, if forged { COLDEST } else { 0.0 })?;
+    let hot = heating.fire(cx, lot, site, forged)?;
     if forged && S::KEEPS {
         heating.warn_cold(cx, hot.window, site);
     }

@@ -8,7 +8,7 @@ use crate::source::{Code, Diagnostic, Span};
 use crate::forge::process::fire::Heating;
 use crate::forge::process::grip::Law;
 use crate::forge::process::shaping::{
-    Change, Manner, Stretch, above_nothing, burn, reshape, take, take_down,
+    Change, Manner, Stretch, above_nothing, begin, burn, reshape, take_down,
 };
 use crate::forge::process::solid::length;
 use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
@@ -152,11 +152,7 @@ impl Verb for Bevel {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let (mut lot, mut blade) = take(cx, self.work)?;
-        cx.book.origin(self.work.to, self.work.from);
-        if self.manner.1 {
-            self.manner.0.list(cx, "bevel");
-        }
+        let (mut lot, mut blade) = begin(cx, self.work, self.manner)?;
         let [from, to] = self.stretch.on(cx, &blade, false)?;
         let bevel = self.cut(cx)?;
         self.check(cx, &blade, from, to, &bevel)?;
@@ -167,17 +163,8 @@ impl Verb for Bevel {
         // A bevel that begins on the blade, or before a tang, runs out over a little length.
         let starts_bare = from <= blade.start() + 1e-9;
         let plunge = match self.plunge {
-            Some(q) => length(cx, q)?,
             None if starts_bare => 0.0,
-            None => {
-                let units = cx.units;
-                cx.book.assume(
-                    "plunge",
-                    || crate::quantity::show(PLUNGE, Kind::LENGTH, units),
-                    "project figure",
-                );
-                PLUNGE
-            }
+            plunge => cx.length_or(plunge, "plunge", PLUNGE, "project figure")?,
         };
         let plunge = if starts_bare { plunge } else { plunge.max(0.1) };
         match self.manner.0 {
@@ -236,7 +223,6 @@ impl Bevel {
             return Ok(());
         }
         let name = cx.ground.lot_name(self.work.from);
-        let made = cx.made(self.work.from);
         let (asked, has) = (cx.mm(bevel.edge), cx.mm(has));
         Err(Box::new(
             Diagnostic::new(
@@ -245,7 +231,7 @@ impl Bevel {
                 self.edge_span,
                 format!("asked {asked}; it is {has}"),
             )
-            .and(made, format!("it comes out of this step with {has} at the edge"))
+            .and(cx.made(self.work.from), format!("it comes out of this step with {has} at the edge"))
             .help("a bevel only thins: ask for less at the edge"),
         ))
     }
@@ -272,7 +258,6 @@ impl Bevel {
             Tall::Full => self.work.site.span,
         };
         let (tall, wide) = (cx.mm(tall), cx.mm(wide));
-        let made = cx.made(self.work.from);
         Err(Box::new(
             Diagnostic::new(
                 Code::BevelTall,
@@ -280,14 +265,13 @@ impl Bevel {
                 words,
                 format!("{tall} tall; the blade is {wide} wide"),
             )
-            .and(made, "it comes out of this step so wide")
+            .and(cx.made(self.work.from), "it comes out of this step so wide")
             .help("write `height full` for a bevel up to the spine; to thin the spine, `taper` it or `grind … to 3 mm thick`"),
         ))
     }
 
     fn takes_nothing<S: Sink>(&self, cx: &Cx<S>) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
-        let made = cx.made(self.work.from);
         Box::new(
             Diagnostic::new(
                 Code::AlreadySmaller,
@@ -295,7 +279,7 @@ impl Bevel {
                 self.work.site.span,
                 "this takes nothing",
             )
-            .and(made, "it comes out of this step so")
+            .and(cx.made(self.work.from), "it comes out of this step so")
             .help("a taller bevel, or a thinner edge, takes something"),
         )
     }
@@ -347,13 +331,8 @@ impl Bevel {
                 .help("forge it flat, and grind the rest: a second `bevel … ground` takes it there"),
             ));
         }
-        let heats = match self.heating.stated(cx)? {
-            Some(heats) => heats,
-            None => {
-                cx.book.assume("heats of a bevel", || "6, three a side".to_owned(), "common practice");
-                HEATS
-            }
-        };
+        let what = "heats of a bevel";
+        let heats = self.heating.heats(cx, what, HEATS, ", three a side", "common practice")?;
         let grip = self.tool.along(cx)?;
         let elongation = match self.elongation {
             Some(q) => cx.get(q),

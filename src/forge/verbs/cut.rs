@@ -3,7 +3,7 @@
 use smallvec::SmallVec;
 
 use crate::piece::{Axis, Bar, Cause, Lot, LotId, Measure};
-use crate::quantity::{Count, Kind, Length, Q, show};
+use crate::quantity::{Count, Length, Q};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::process::solid::{length, segment};
@@ -188,12 +188,7 @@ fn to_length(bag: &mut Bag, sizes: &Sizes, keep: Option<&crate::forge::Name>) ->
 
 impl Cut {
     fn kerf<S: Sink>(&self, cx: &mut Cx<S>) -> Result<f64, Fault> {
-        if let Some(q) = self.kerf.or(cx.ground.shop.kerf) {
-            return length(cx, q);
-        }
-        let units = cx.units;
-        cx.book.assume("kerf", || show(KERF, Kind::LENGTH, units), "project figure");
-        Ok(KERF)
+        cx.length_or(self.kerf.or(cx.ground.shop.kerf), "kerf", KERF, "project figure")
     }
 
     /// Books what one of the pieces is less than the bar, and puts the piece down.
@@ -450,12 +445,11 @@ impl Cut {
     }
 
     fn not_tip<S: Sink>(&self, cx: &Cx<S>) -> Fault {
-        let made = cx.made(self.from);
         let name = cx.ground.lot_name(self.from);
         let message = format!("`{name}` is a blade by now, and a saw only takes its tip end");
         Box::new(
             Diagnostic::new(Code::Shaped, message, self.site.span, "this cuts elsewhere")
-                .and(made, "it comes out of this step shaped")
+                .and(cx.made(self.from), "it comes out of this step shaped")
                 .help(format!(
                     "write `cut {name} 10 mm off the tip end` or `cut {name} to 200 mm long`; a tang is cropped by `tang`, and a bar before it is shaped"
                 )),
@@ -463,7 +457,6 @@ impl Cut {
     }
 
     fn too_short<S: Sink>(&self, cx: &Cx<S>, bar: &Bar, words: Span, asked: f64) -> Fault {
-        let made = cx.made(self.from);
         let (asked, has) = (cx.mm(asked), cx.mm(bar.long));
         let name = cx.ground.lot_name(self.from);
         Box::new(
@@ -473,7 +466,7 @@ impl Cut {
                 words,
                 format!("this needs {asked}; it is {has} long"),
             )
-            .and(made, format!("it comes out of this step {has} long"))
+            .and(cx.made(self.from), format!("it comes out of this step {has} long"))
             .help("cut less, or draw it longer first"),
         )
     }

@@ -7,8 +7,8 @@ use crate::source::{Code, Diagnostic, Span};
 use crate::forge::process::fire::Heating;
 use crate::forge::process::grip::Law;
 use crate::forge::process::press::{Aim, Pressed, Schedule, Way};
+use crate::forge::process::pressing::{Pressing, no_bigger};
 use crate::forge::process::skin::BurntAway;
-use crate::forge::process::work::{begin, finish, heats_for, not_smaller, warn_skin};
 use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
 use crate::forge::words::sizes::Sizes;
 use crate::forge::words::tool::{Bites, Tool};
@@ -78,38 +78,30 @@ impl Verb for Draw {
         let grip = self.tool.across(cx, Bites::Half)?;
         self.check_spread(cx, grip.law(), asked)?;
         let [thick, wide, _] = ends(start, asked, grip.law()).0;
-        let mut shift = begin(cx, self.work, &lot, &self.heating, grip, [thick, wide], None)?;
-        let law = shift.grip.map_or(grip.law(), |g| g.law());
-        let heats = match self.heating.stated(cx)? {
-            Some(heats) => heats,
-            None => {
-                let (end, strain) = ends(start, asked, law);
-                heats_for(cx, &lot, &mut shift, end, strain, 1)
-            }
-        };
-        let pass =
-            Schedule { start, law, skin: shift.hot.skin, heats, minutes: shift.hot.minutes, books: S::KEEPS };
-        let burnt = |cx: &Cx<S>, b: BurntAway| b.fault(cx, site);
+        let mut pressing =
+            Pressing::begin(cx, (self.work, lot), &self.heating, grip, Way::Flat, [thick, wide])?;
+        let (end, strain) = ends(start, asked, pressing.law);
+        let heats = pressing.heats(cx, end, strain, 1);
+        let pass = pressing.schedule(cx, heats);
         let pressed = match (asked.thick, asked.wide, asked.long) {
-            (Some(t), None, None) => pass.run(Aim::Thick(t)).map_err(|b| burnt(cx, b))?,
-            (Some(t), Some(w), None) => {
-                let p = pass.run(Aim::Both(t, w)).map_err(|b| burnt(cx, b))?;
-                self.check_width(cx, &p, w, pass)?;
-                p
-            }
-            (Some(t), Some(w), Some(l)) => {
-                let p = pass.run(Aim::Both(t, w)).map_err(|b| burnt(cx, b))?;
-                self.check_volume(cx, &p, [t, w, l])?;
+            (Some(t), None, None) => pressing.press(cx, heats, Aim::Thick(t))?,
+            (Some(t), Some(w), long) => {
+                let p = pressing.press(cx, heats, Aim::Both(t, w))?;
+                if let Some(l) = long {
+                    self.check_volume(cx, &p, [t, w, l])?;
+                }
                 self.check_width(cx, &p, w, pass)?;
                 p
             }
             (Some(t), None, Some(l)) => self.solve_width(cx, pass, t, l)?,
             (None, w, Some(l)) => self.solve_thickness(cx, pass, w, l)?,
-            (None, _, None) => return Ok(()),
+            (None, _, None) => bug!("a draw was bound to no size"),
         };
-        finish(cx, self.work, lot, &pressed, Way::Flat, asked.section, &shift)?;
+        pressing.finish(cx, &pressed, asked.section)?;
         let words = self.to.span.unwrap_or(site);
-        warn_skin(cx, self.work, &pressed, Way::Flat, asked.thick.unwrap_or(0.0), words);
+        if let Some(thick) = asked.thick {
+            pressing.warn_skin(cx, &pressed, thick, words);
+        }
         self.warn_edging(cx, &pressed, words);
         Ok(())
     }
@@ -210,10 +202,10 @@ impl Draw {
     }
 
     fn check_thinner<S: Sink>(&self, cx: &Cx<S>, lot: &Lot, asked: Asked) -> Result<(), Fault> {
-        let Some(t) = asked.thick.filter(|t| *t > lot.bar.thick * (1.0 + 1e-12)) else { return Ok(()) };
+        let Some(t) = asked.thick else { return Ok(()) };
         let words = self.to.thick.or(self.to.section.map(|s| s.1)).map_or(self.work.site.span, |s| s.span);
         let help = "a press never thickens a bar: `upset` it, `turn` it, or ask for less";
-        Err(not_smaller(cx, t, lot.bar.thick, words, self.work, "thickness", help))
+        no_bigger(cx, self.work, (t, words), lot.bar.thick, "thickness", help)
     }
 
     fn check_width<S: Sink>(&self, cx: &Cx<S>, p: &Pressed, asked: f64, pass: Schedule) -> Result<(), Fault> {
@@ -227,7 +219,6 @@ impl Draw {
         let words = self.to.wide.or(self.to.section.map(|s| s.1)).map_or(self.work.site.span, |s| s.span);
         let (reached, within, asked, start) =
             (cx.mm(wide), cx.mm_within(widest), cx.mm(asked), pass.start[1]);
-        let made = cx.made(self.work.from);
         let (start, thick) = (cx.mm(start), cx.mm(thick));
         Err(Box::new(
             Diagnostic::new(
@@ -236,7 +227,7 @@ impl Draw {
                 words,
                 format!("asked {asked}; drawing out leaves it {reached} wide at {thick} thick"),
             )
-            .and(made, format!("it comes out of this step {start} wide"))
+            .and(cx.made(self.work.from), format!("it comes out of this step {start} wide"))
             .help(format!("ask for {within}, take full bites, or widen it with `spread` afterwards")),
         ))
     }

@@ -1,10 +1,9 @@
 //! `etch`: what the acid eats off a blade to bring out its pattern.
 
 use crate::piece::Cause;
-use crate::quantity::{Kind, Length, Q};
+use crate::quantity::{Length, Q};
 
 use crate::forge::process::shaping::{take, take_down};
-use crate::forge::process::solid::length;
 use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
@@ -40,19 +39,7 @@ impl Verb for Etch {
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
         let (mut lot, blade) = take(cx, self.work)?;
-        cx.book.origin(self.work.to, self.work.from);
-        let depth = match self.depth {
-            Some(q) => length(cx, q)?,
-            None => {
-                let units = cx.units;
-                cx.book.assume(
-                    "depth of an etch",
-                    || crate::quantity::show(DEPTH, Kind::LENGTH, units),
-                    "common practice",
-                );
-                DEPTH
-            }
-        };
+        let depth = cx.length_or(self.depth, "depth of an etch", DEPTH, "common practice")?;
         let mut after = blade.clone();
         after.skin_faces(depth);
         take_down(cx, self.work, &mut lot, (&blade, after), Cause::Etched)?;

@@ -4,11 +4,14 @@ use crate::piece::{Axis, Cause, Measure, Section};
 use crate::quantity::{Length, Q};
 use crate::source::{Code, Diagnostic, Span};
 
+use crate::forge::process::pressing::no_bigger;
 use crate::forge::process::solid::{length, take_off};
-use crate::forge::process::work::not_smaller;
 use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+
+/// What to do where there is less steel than asked.
+const TAKES_AWAY: &str = "a grinder only takes away: leave more steel before, or ask for less";
 
 /// Grinding.
 #[derive(Debug)]
@@ -159,10 +162,7 @@ impl Grind {
         if let Some(to) = self.to.thick {
             let asked = to.cold(cx)?;
             let [_, has] = after.greatest();
-            if asked > has * (1.0 + 1e-12) {
-                let help = "a grinder only takes away: leave more steel before, or ask for less";
-                return Err(not_smaller(cx, asked, has, to.span, self.work, "thickness", help));
-            }
+            no_bigger(cx, self.work, (asked, to.span), has, "thickness", TAKES_AWAY)?;
             let (start, tip) = (after.start(), after.tip());
             after.thin((start, asked), (tip, asked));
         }
@@ -202,11 +202,8 @@ impl Grind {
     ) -> Result<f64, Fault> {
         if let Some(to) = to {
             let asked = to.cold(cx)?;
-            if asked > has * (1.0 + 1e-12) {
-                let what = if word == "thick" { "thickness" } else { "width" };
-                let help = "a grinder only takes away: leave more steel before, or ask for less";
-                return Err(not_smaller(cx, asked, has, to.span, self.work, what, help));
-            }
+            let what = if word == "thick" { "thickness" } else { "width" };
+            no_bigger(cx, self.work, (asked, to.span), has, what, TAKES_AWAY)?;
             return Ok(asked);
         }
         let Some(q) = off else { return Ok(has) };
@@ -216,7 +213,6 @@ impl Grind {
             return Ok(left);
         }
         let (each, has, most) = (cx.mm(each), cx.mm(has), cx.mm(has / 2.0));
-        let made = cx.made(self.work.from);
         Err(Box::new(
             Diagnostic::new(
                 Code::GroundAway,
@@ -224,7 +220,7 @@ impl Grind {
                 cx.span(q),
                 format!("{each} off each side; the bar is {has} {word}"),
             )
-            .and(made, format!("it comes out of this step {has} {word}"))
+            .and(cx.made(self.work.from), format!("it comes out of this step {has} {word}"))
             .help(format!("both sides are ground: less than {most} each leaves something")),
         ))
     }

@@ -2,12 +2,10 @@
 
 use crate::piece::Lot;
 
-use crate::forge::process::effort::Shift;
 use crate::forge::process::fire::{Heating, Hot};
-use crate::forge::process::grip::Law;
-use crate::forge::process::press::{Aim, Schedule, Way};
+use crate::forge::process::press::Aim;
+use crate::forge::process::pressing::Pressing;
 use crate::forge::process::shaping;
-use crate::forge::process::work::finish;
 use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
@@ -65,10 +63,9 @@ pub fn rest<S: Sink>(
         cx.put(work.to, lot, site)?;
         return Ok((lot, hot));
     }
-    let hot = heating.fire(cx, &lot, site, 0.0)?;
-    let (start, law) = (lot.bar.sizes(), Law::Fixed(0.0));
-    let schedule = Schedule { start, law, skin: hot.skin, heats, minutes: hot.minutes, books: S::KEEPS };
-    let burnt = schedule.run(Aim::Rest).map_err(|b| b.fault(cx, site))?;
-    let lot = finish(cx, work, lot, &burnt, Way::Flat, lot.bar.section, &Shift::rest(hot))?;
+    let hot = heating.fire(cx, &lot, site, false)?;
+    let pressing = Pressing::rest(work, lot, hot);
+    let burnt = pressing.press(cx, heats, Aim::Rest)?;
+    let lot = pressing.finish(cx, &burnt, lot.bar.section)?;
     Ok((lot, hot))
 }

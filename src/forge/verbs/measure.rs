@@ -242,7 +242,6 @@ impl Measure {
         }
         let (has, was) = (cx.shown(lot.bar.volume(), Kind::VOLUME), cx.shown(planned.volume(), Kind::VOLUME));
         let name = cx.ground.lot_name(self.work.from);
-        let made = cx.made(self.work.from);
         Err(Box::new(
             Diagnostic::new(
                 Code::ImpossibleMeasure,
@@ -253,7 +252,7 @@ impl Measure {
                 self.work.site.span,
                 format!("this measures {has}"),
             )
-            .and(made, format!("planned at {was}"))
+            .and(cx.made(self.work.from), format!("planned at {was}"))
             .help("look for a wrong unit, a slipped point, or another piece"),
         ))
     }

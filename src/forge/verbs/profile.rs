@@ -7,7 +7,7 @@ use crate::source::{Code, Diagnostic, Span};
 use crate::spec::Place;
 
 use crate::forge::process::fire::Heating;
-use crate::forge::process::shaping::{Change, Manner, at, burn, reshape, take, take_down};
+use crate::forge::process::shaping::{Change, Manner, at, begin, burn, reshape, take_down};
 use crate::forge::process::solid::length;
 use crate::forge::words::args::{Arg, Blades, Fire, Form, Hazard, Makes};
 use crate::forge::words::sizes::{Size, Sizes};
@@ -137,11 +137,7 @@ impl Verb for Profile {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let (mut lot, mut blade) = take(cx, self.work)?;
-        cx.book.origin(self.work.to, self.work.from);
-        if self.manner.1 {
-            self.manner.0.list(cx, "profile");
-        }
+        let (mut lot, mut blade) = begin(cx, self.work, self.manner)?;
         let long = match self.long {
             Some(size) => size.cold(cx)?,
             None => blade.tip(),
@@ -272,13 +268,8 @@ impl Profile {
         blade: &mut crate::piece::Blade,
         long: f64,
     ) -> Result<(), Fault> {
-        let heats = match self.heating.stated(cx)? {
-            Some(heats) => heats,
-            None => {
-                cx.book.assume("heats of a forged outline", || HEATS.to_string(), "common practice");
-                HEATS
-            }
-        };
+        let what = "heats of a forged outline";
+        let heats = self.heating.heats(cx, what, HEATS, "", "common practice")?;
         burn(cx, self.work, lot, blade, &self.heating, (heats, true))?;
         blade.rest_edge();
         let outline = self.outline(cx, lot, long)?;

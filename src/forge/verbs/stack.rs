@@ -259,7 +259,6 @@ impl Stack {
 
     fn too_few<S: Sink>(&self, cx: &Cx<S>, take: &Take, item: &Item, has: u32) -> Fault {
         let has = show_count(u64::from(has), "bar");
-        let made = self.made(cx, take);
         Box::new(
             Diagnostic::new(
                 Code::TooFewBars,
@@ -267,7 +266,7 @@ impl Stack {
                 item.span,
                 "more than are left for it",
             )
-            .and(made, format!("{has} in all"))
+            .and(self.made(cx, take), format!("{has} in all"))
             .help(format!("take fewer, or make more of `{}`", take.name)),
         )
     }
@@ -276,7 +275,6 @@ impl Stack {
         let mut spans = self.items.iter().filter(|i| i.take == t && i.count.is_none()).map(|i| i.span);
         let last = spans.next_back().unwrap_or(self.site.span);
         let bars = show_count(u64::from(left), "bar");
-        let made = self.made(cx, take);
         let name = &take.name;
         let (message, text) = if left < open {
             (
@@ -287,12 +285,12 @@ impl Stack {
             (format!("`{name}` does not divide evenly"), format!("{bars} for {open} places of this name"))
         };
         Box::new(
-            Diagnostic::new(Code::UnevenShares, message, last, text).and(made, "they come from here").help(
-                format!(
+            Diagnostic::new(Code::UnevenShares, message, last, text)
+                .and(self.made(cx, take), "they come from here")
+                .help(format!(
                     "make it {} bars, or say how many lie at each place, as in `2 of {name}`",
                     left.div_ceil(open).max(1) * open
-                ),
-            ),
+                )),
         )
     }
 

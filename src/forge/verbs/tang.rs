@@ -7,7 +7,7 @@ use crate::quantity::show;
 use crate::source::{Code, Diagnostic};
 
 use crate::forge::process::fire::Heating;
-use crate::forge::process::shaping::{Change, Manner, burn, reshape, take, take_down};
+use crate::forge::process::shaping::{Change, Manner, begin, burn, reshape, take_down};
 use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -86,26 +86,13 @@ impl Verb for Tang {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let (mut lot, mut blade) = take(cx, self.work)?;
-        cx.book.origin(self.work.to, self.work.from);
-        if self.manner.1 {
-            self.manner.0.list(cx, "tang");
-        }
+        let (mut lot, mut blade) = begin(cx, self.work, self.manner)?;
         let cold = |cx: &mut Cx<S>, size: Option<Size>| size.map(|s| s.cold(cx)).transpose();
         let (long, wide, thick) =
             (cold(cx, self.to.long)?, cold(cx, self.to.wide)?, cold(cx, self.to.thick)?);
         if self.manner.0 == Manner::Forged {
-            let heats = match self.heating.stated(cx)? {
-                Some(heats) => heats,
-                None => {
-                    cx.book.assume(
-                        "heats of a forged tang",
-                        || HEATS.to_string(),
-                        "common practice: ten by hand, two by a power hammer",
-                    );
-                    HEATS
-                }
-            };
+            let source = "common practice: ten by hand, two by a power hammer";
+            let heats = self.heating.heats(cx, "heats of a forged tang", HEATS, "", source)?;
             burn(cx, self.work, &mut lot, &mut blade, &self.heating, (heats, true))?;
         }
         let heel = blade.section(0.0);

@@ -5,7 +5,7 @@ use crate::piece::blade::{Blade, Draft};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::process::fire::Heating;
-use crate::forge::process::shaping::{Change, Manner, Stretch, burn, reshape, take, take_down};
+use crate::forge::process::shaping::{Change, Manner, Stretch, begin, burn, reshape, take_down};
 use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::words::tool::{Bites, Tool};
@@ -99,11 +99,7 @@ impl Verb for Taper {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let (mut lot, mut blade) = take(cx, self.work)?;
-        cx.book.origin(self.work.to, self.work.from);
-        if self.manner.1 {
-            self.manner.0.list(cx, "taper");
-        }
+        let (mut lot, mut blade) = begin(cx, self.work, self.manner)?;
         let [from, to] = self.stretch.on(cx, &blade, true)?;
         let thick = self.thick.map(|s| s.cold(cx)).transpose()?;
         let wide = self.wide.map(|s| s.cold(cx)).transpose()?;
@@ -213,7 +209,6 @@ fn too_steep<S: Sink>(cx: &Cx<S>, span: Span, least: f64) -> Fault {
 
 fn thicker<S: Sink>(cx: &Cx<S>, work: Work, span: Span, (asked, has): (f64, f64), word: &str) -> Fault {
     let name = cx.ground.lot_name(work.from);
-    let made = cx.made(work.from);
     let (asked, has) = (cx.mm(asked), cx.mm(has));
     Box::new(
         Diagnostic::new(
@@ -222,7 +217,7 @@ fn thicker<S: Sink>(cx: &Cx<S>, work: Work, span: Span, (asked, has): (f64, f64)
             span,
             format!("asked {asked}; it is {has}"),
         )
-        .and(made, format!("it comes out of this step {has} {word} there"))
+        .and(cx.made(work.from), format!("it comes out of this step {has} {word} there"))
         .help("a taper only takes away: ask for less, or leave more steel before"),
     )
 }

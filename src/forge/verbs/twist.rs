@@ -1,12 +1,11 @@
 //! `twist`: turns one end of a hot bar against the other. Sizes stay; the layers wind round the middle.
 
 use crate::piece::Section;
-use crate::quantity::{Kind, Length, Number, Q};
+use crate::quantity::{Length, Number, Q};
 use crate::source::{Code, Diagnostic};
 use crate::steel::laws::twist;
 
 use crate::forge::process::fire::Heating;
-use crate::forge::process::solid::length;
 use crate::forge::verbs::heat::rest;
 use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -78,18 +77,7 @@ impl Verb for Twist {
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
         let lot = cx.solid(self.work)?;
         let bar = lot.bar;
-        let grips = match self.grips {
-            Some(q) => length(cx, q)?,
-            None => {
-                let units = cx.units;
-                cx.book.assume(
-                    "grips",
-                    || crate::quantity::show(GRIPS, Kind::LENGTH, units),
-                    "common practice",
-                );
-                GRIPS
-            }
-        };
+        let grips = cx.length_or(self.grips, "grips", GRIPS, "common practice")?;
         let free = bar.long - 2.0 * grips;
         let turns = cx.get(self.turns);
         if turns.is_nan() || turns <= 0.0 || free <= 0.0 {
@@ -99,13 +87,7 @@ impl Verb for Twist {
             Some(q) => turns * free / crate::forge::process::shaping::above_nothing(cx, q)?,
             None => turns,
         };
-        let heats = match self.heating.stated(cx)? {
-            Some(heats) => heats,
-            None => {
-                cx.book.assume("heats of a twist", || HEATS.to_string(), "project figure");
-                HEATS
-            }
-        };
+        let heats = self.heating.heats(cx, "heats of a twist", HEATS, "", "project figure")?;
         self.check_even(cx, bar.thick, bar.wide)?;
         // The outermost fibre is worked hardest: a corner, or the face of a round.
         let radius = match bar.section {

@@ -142,9 +142,7 @@ pub fn grown<S: Sink>(cx: &mut Cx<S>, at: Option<Q<Temperature>>) -> f64 {
     let at = match at {
         Some(q) => cx.get(q),
         None => {
-            let units = cx.units;
-            let shown = || crate::quantity::show(MEASURED_HOT, Kind::TEMPERATURE, units);
-            cx.book.assume("temperature of a hot measure", shown, "project figure");
+            cx.assume("temperature of a hot measure", MEASURED_HOT, Kind::TEMPERATURE, "project figure");
             MEASURED_HOT
         }
     };

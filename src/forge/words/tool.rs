@@ -173,17 +173,14 @@ impl Tool {
             (Some(ToolKind::FlatDie), None) => self.resolve(cx).1,
             (Some(ToolKind::Hammer), None) => FACE,
             _ => {
-                let units = cx.units;
-                cx.book.assume("peen", || crate::quantity::show(PEEN, Kind::LENGTH, units), "project figure");
+                cx.assume("peen", PEEN, Kind::LENGTH, "project figure");
                 PEEN
             }
         };
         let long = match self.length.or(self.bite) {
             Some(q) => length(cx, q)?,
             None => {
-                let units = cx.units;
-                let shown = || crate::quantity::show(ALONG, Kind::LENGTH, units);
-                cx.book.assume("length of the tool along the bar", shown, "project figure");
+                cx.assume("length of the tool along the bar", ALONG, Kind::LENGTH, "project figure");
                 ALONG
             }
         };
@@ -274,8 +271,7 @@ impl Tool {
             ToolKind::Hammer => ("hammer face", FACE),
             ToolKind::Rolls => ("rolls", 3.0 * DIE),
         };
-        let units = cx.units;
-        cx.book.assume(what, || crate::quantity::show(default, Kind::LENGTH, units), "project figure");
+        cx.assume(what, default, Kind::LENGTH, "project figure");
         (kind, default)
     }
 
