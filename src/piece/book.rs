@@ -2,9 +2,12 @@
 
 use serde::Serialize;
 
+use crate::quantity::id;
+
 /// One binding of a name in a plan: each step that works a bar gives it a fresh one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct LotId(pub u32);
+id!(LotId, u32);
 
 /// What changed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

@@ -6,18 +6,22 @@
 
 use super::past::Past;
 use super::view::View;
+use crate::quantity::{Arena, id};
 
 /// A steel of the plan's table.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct SteelId(pub u8);
+id!(SteelId, u8);
 
 /// The name under which a part went into a stack.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct PartName(pub u32);
+id!(PartName, u32);
 
 /// A node of the tree.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct NodeId(pub(super) u32);
+pub struct NodeId(u32);
+id!(NodeId, u32);
 
 /// The three directions of a bar.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -131,12 +135,12 @@ pub struct MakeupMark {
 /// The arena of all nodes of one run. Cleared, not freed, between runs.
 #[derive(Debug, Default)]
 pub struct Makeup {
-    pub(super) nodes: Vec<Node>,
+    nodes: Arena<NodeId, Node>,
     pub(super) parts: Vec<Part>,
     laid_from: usize,
     mixes: Vec<f64>,
     pasts: Vec<Past>,
-    pub(super) blades: Vec<super::Blade>,
+    pub(super) blades: Arena<super::BladeId, super::Blade>,
     /// Stations of all blades that are kept.
     pub(super) stations: usize,
     pub(super) memo: super::share::Memo,
@@ -355,23 +359,11 @@ impl Makeup {
     }
 
     pub(super) fn push(&mut self, node: Node) -> NodeId {
-        let id = NodeId(u32::try_from(self.nodes.len()).unwrap_or(u32::MAX));
-        self.nodes.push(node);
-        id
+        self.nodes.push(node)
     }
 
     pub(super) fn node(&self, id: NodeId) -> &Node {
-        const NOTHING: &Node = &Node {
-            form: Form::Solid(SteelId(0)),
-            density: f64::NAN,
-            even: true,
-            layers: 0,
-            varies: [false; 3],
-            steels: 0,
-            depth: 0,
-            mix: 0,
-        };
-        self.nodes.get(id.0 as usize).unwrap_or(NOTHING)
+        &self.nodes[id]
     }
 
     pub(super) fn parts_of(&self, first: u32, count: u32) -> &[Part] {

@@ -3,11 +3,14 @@
 //! Every figure is held as one `f64` in the base unit of its kind (mm, mm2, mm3, g, °C, kN, min, degree);
 //! a percentage is held as a fraction. The kind goes along in the plan, never in the figure.
 
+mod arena;
 mod kind;
 mod show;
 mod slot;
 mod unit;
 
+pub(crate) use arena::id;
+pub use arena::{Arena, Id};
 pub use kind::{Angle, Count, Kind, KindOf, Length, Mass, Number, Power, Ratio, Temperature, Time};
 pub use show::{Units, show, show_count, trim_number};
 pub use slot::{Q, Values};

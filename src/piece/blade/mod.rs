@@ -16,6 +16,7 @@ mod weight;
 use smallvec::SmallVec;
 
 use super::{Bar, Makeup};
+use crate::quantity::id;
 
 pub use clip::{Bevel, Height, Sides};
 pub use forged::Draft;
@@ -25,6 +26,7 @@ pub use outline::{Outline, Run, Short};
 /// A blade in the arena of a run.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct BladeId(u32);
+id!(BladeId, u32);
 
 /// A height of a section, and both faces there. Everything in mm but `across`.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -308,8 +310,7 @@ impl Makeup {
     /// Keeps a blade's shape.
     pub fn keep_blade(&mut self, blade: Blade) -> BladeId {
         self.stations += blade.room();
-        self.blades.push(blade);
-        BladeId(u32::try_from(self.blades.len() - 1).unwrap_or(u32::MAX))
+        self.blades.push(blade)
     }
 
     /// Whether the run keeps more of blades than it has room for.
@@ -321,7 +322,7 @@ impl Makeup {
     /// The shape of a bar, where it is no plain bar any more.
     #[must_use]
     pub fn blade(&self, bar: &Bar) -> Option<&Blade> {
-        bar.blade.and_then(|id| self.blades.get(id.0 as usize))
+        bar.blade.map(|id| &self.blades[id])
     }
 
     /// The shape of a bar, shaped or not.
