@@ -1,13 +1,14 @@
 //! What a step sees while it runs: figures, shop, bars, makeup, book.
 
 use crate::piece::{Cause, Lot, LotId, Makeup, Measure, PartName, SteelId, TooMuch};
-use crate::quantity::{Count, Kind, Length, Q, Units, Values, show};
+use crate::quantity::{Arena, Count, Kind, Length, Q, Units, Values, show};
 use crate::source::{Code, Diagnostic, Span};
+use crate::spec::Steels;
+use crate::steel::Grade;
 use crate::steel::grades::window;
 use crate::steel::grades::window::Window;
 use crate::steel::laws::flow;
 use crate::steel::laws::solidus;
-use crate::steel::{Composition, Grade};
 
 use crate::forge::process::solid::length;
 use crate::forge::{Shop, Sink, Word, Work};
@@ -57,28 +58,28 @@ pub struct Ground {
     /// The shop.
     pub shop: Shop,
     /// The steels, by [`SteelId`].
-    pub steels: Vec<Grade>,
+    pub steels: Steels,
     /// What heat each of them stands, by [`SteelId`].
-    pub limits: Vec<Limits>,
+    pub limits: Arena<SteelId, Limits>,
     /// Where each figure stands, by slot.
     pub spans: Vec<Span>,
     /// The lots, by [`LotId`].
-    pub lots: Vec<LotInfo>,
+    pub lots: Arena<LotId, LotInfo>,
     /// The names of parts, by [`PartName`].
-    pub parts: Vec<String>,
+    pub parts: Arena<PartName, String>,
 }
 
 impl Ground {
     /// The name of a part.
     #[must_use]
     pub fn part_name(&self, part: PartName) -> &str {
-        self.parts.get(part.0 as usize).map_or("", String::as_str)
+        &self.parts[part]
     }
 
     /// The name of a lot.
     #[must_use]
     pub fn lot_name(&self, lot: LotId) -> &str {
-        self.lots.get(lot.0 as usize).map_or("", |l| l.name.as_str())
+        &self.lots[lot].name
     }
 }
 
@@ -115,7 +116,7 @@ pub struct Cx<'a, S> {
     /// What never changes.
     pub ground: &'a Ground,
     /// The bars, by [`LotId`]; `None` where a step failed or has not run.
-    pub lots: &'a mut Vec<Option<Lot>>,
+    pub lots: &'a mut Arena<LotId, Option<Lot>>,
     /// The makeup of all of them.
     pub makeup: &'a mut Makeup,
     /// Where it is written down.
@@ -127,7 +128,7 @@ pub struct Cx<'a, S> {
     /// How the shop's own hands differ from the book.
     pub habit: Habit,
     /// Flow stresses of earlier runs, by the lot that was pressed.
-    pub recalls: &'a mut Vec<Option<Recall>>,
+    pub recalls: &'a mut Arena<LotId, Option<Recall>>,
 }
 
 impl<S: Sink> Cx<'_, S> {
@@ -170,7 +171,7 @@ impl<S: Sink> Cx<'_, S> {
     /// The step that a lot comes out of.
     #[must_use]
     pub fn made(&self, lot: LotId) -> Span {
-        self.ground.lots.get(lot.0 as usize).map(|l| l.site).unwrap_or_default()
+        self.ground.lots[lot].site
     }
 
     /// A length for a message.
@@ -222,13 +223,11 @@ impl<S: Sink> Cx<'_, S> {
     /// # Errors
     /// `spent`: none are left of it.
     pub fn lot(&self, id: LotId, site: Span) -> Result<Lot, Fault> {
-        match self.lots.get(id.0 as usize).copied().flatten() {
+        match self.lots[id] {
             Some(lot) if lot.count > 0 => Ok(lot),
             _ => {
-                let info = self.ground.lots.get(id.0 as usize);
-                let (name, made) = info.map_or(("", Span::default()), |l| (l.name.as_str(), l.site));
-                let racked = info.is_some_and(|l| l.racked);
-                let (message, text, help) = if racked {
+                let LotInfo { name, site: made, racked, .. } = &self.ground.lots[id];
+                let (message, text, help) = if *racked {
                     let help =
                         "a crop no longer than the kerf leaves no offcut: crop more, or take other steel";
                     (format!("there is no `{name}` on the rack"), "nothing was left over here", help)
@@ -238,7 +237,7 @@ impl<S: Sink> Cx<'_, S> {
                 };
                 Err(Box::new(
                     Diagnostic::new(Code::NoneLeft, message, site, "it is asked for here")
-                        .and(made, text)
+                        .and(*made, text)
                         .help(help),
                 ))
             }
@@ -323,17 +322,13 @@ impl<S: Sink> Cx<'_, S> {
                     .help("look for a figure with too many noughts, here or in the stock"),
             ));
         }
-        if let Some(place) = self.lots.get_mut(id.0 as usize) {
-            *place = Some(lot);
-        }
+        self.lots[id] = Some(lot);
         Ok(())
     }
 
     /// Notes that a lot has no bars.
     pub fn put_none(&mut self, id: LotId, like: Lot) {
-        if let Some(place) = self.lots.get_mut(id.0 as usize) {
-            *place = Some(Lot { count: 0, ..like });
-        }
+        self.lots[id] = Some(Lot { count: 0, ..like });
     }
 
     /// Books one change of size for a bar.
@@ -356,12 +351,12 @@ impl<S: Sink> Cx<'_, S> {
     pub fn roots(&self, lot: LotId) -> Vec<(Span, f64)> {
         let (mut open, mut seen, mut roots) = (vec![lot], std::collections::BTreeSet::new(), Vec::new());
         while let Some(id) = open.pop() {
-            let Some(info) = self.ground.lots.get(id.0 as usize) else { continue };
             if !seen.insert(id) {
                 continue;
             }
+            let info = &self.ground.lots[id];
             if info.from.is_empty() {
-                let grams = self.lots.get(id.0 as usize).copied().flatten().map_or(0.0, |l| l.mass());
+                let grams = self.lots[id].map_or(0.0, |l| l.mass());
                 roots.push((info.site, grams));
             }
             open.extend(&info.from);
@@ -369,18 +364,6 @@ impl<S: Sink> Cx<'_, S> {
         roots.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
         roots.truncate(3);
         roots
-    }
-
-    /// The steel of a number.
-    #[must_use]
-    pub fn steel(&self, id: SteelId) -> Option<&Grade> {
-        self.ground.steels.get(usize::from(id.0))
-    }
-
-    /// Composition in weight per cent of a steel.
-    #[must_use]
-    pub fn composition(&self, id: SteelId) -> Option<Composition> {
-        self.steel(id).map(|g| g.composition)
     }
 }
 

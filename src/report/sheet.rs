@@ -174,7 +174,7 @@ fn cut_list(page: &Page) -> String {
         }
         let (Some(lot), Some(id)) = (shown_lot(page, index), step_lot(page, index)) else { continue };
         let steel = page.build.bench.makeup.steels(lot.bar.node).next();
-        let steel = steel.and_then(|id| page.plan.ground.steels.get(usize::from(id.0)));
+        let steel = steel.map(|id| &page.plan.ground.steels[id]);
         rows.push(vec![
             page.plan.ground.lot_name(id).to_owned(),
             steel.map_or(String::new(), |s| s.name.clone()),

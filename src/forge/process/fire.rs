@@ -108,10 +108,10 @@ impl Heating {
         self.check(cx, lot, at, site)?;
         let minutes = self.minutes(cx)?;
         let skin = self.skin(cx, at, minutes)?;
-        let lowest = cx.makeup.steels(lot.bar.node).filter_map(|id| {
-            let limits = cx.ground.limits.get(usize::from(id.0))?;
-            Some(limits.window.lowest.map_or(STOP, |l| l.t_c))
-        });
+        let lowest = cx
+            .makeup
+            .steels(lot.bar.node)
+            .map(|id| cx.ground.limits[id].window.lowest.map_or(STOP, |l| l.t_c));
         let stop = lowest.fold(if forged { self.coldest } else { 0.0 }, f64::max);
         let window = Window { from_c: at, stop_c: stop };
         Ok(Hot { window, minutes, skin })
@@ -169,8 +169,7 @@ impl Heating {
         let mut richest: Option<(&Grade, Limits)> = None;
         let ground = cx.ground;
         for id in cx.makeup.steels(lot.bar.node) {
-            let known = ground.steels.get(usize::from(id.0)).zip(ground.limits.get(usize::from(id.0)));
-            let Some((grade, limits)) = known else { continue };
+            let (grade, limits) = (&ground.steels[id], &ground.limits[id]);
             if at > limits.solidus {
                 return Err(molten(cx, grade, at, limits.solidus, words, site));
             }

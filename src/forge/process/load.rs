@@ -19,10 +19,10 @@ pub const PASS: f64 = 0.162_518_929_497_774_9;
 pub fn stress<S: Sink>(cx: &mut Cx<S>, node: NodeId, temp_c: f64, rate_per_s: f64) -> f64 {
     let limits = &cx.ground.limits;
     let mut plain = true;
-    let pairs = cx.makeup.mix(node).filter_map(|(id, share)| {
-        let flow = limits.get(usize::from(id.0))?.flow;
+    let pairs = cx.makeup.mix(node).map(|(id, share)| {
+        let flow = limits[id].flow;
         plain &= flow.law() != flow::From::AsCarbonSteel;
-        Some((share, flow.stress(temp_c, rate_per_s)))
+        (share, flow.stress(temp_c, rate_per_s))
     });
     let mean = layered::mean_of_pairs(pairs);
     if S::KEEPS {
@@ -48,16 +48,14 @@ fn recalled<S: Sink>(cx: &mut Cx<S>, lot: LotId, node: NodeId, temp_c: f64, rate
         return stress(cx, node, temp_c, rate_per_s);
     };
     let (of, steels) = ([temp_c, rate_per_s, share], [one.0, second.map_or(one.0, |(id, _)| id.0)]);
-    if let Some(known) = cx.recalls.get(lot.0 as usize).copied().flatten()
+    if let Some(known) = cx.recalls[lot]
         && known.of.iter().zip(of).all(|(a, b)| a.to_bits() == b.to_bits())
         && known.steels == steels
     {
         return known.stress;
     }
     let stress = stress(cx, node, temp_c, rate_per_s);
-    if let Some(place) = cx.recalls.get_mut(lot.0 as usize) {
-        *place = Some(Recall { of, steels, stress });
-    }
+    cx.recalls[lot] = Some(Recall { of, steels, stress });
     stress
 }
 

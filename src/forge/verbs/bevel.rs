@@ -11,7 +11,7 @@ use crate::forge::process::shaping::{
     Change, Manner, Stretch, above_nothing, begin, burn, reshape, take_down,
 };
 use crate::forge::process::solid::length;
-use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
+use crate::forge::words::args::{Blades, Fire, Hazard};
 use crate::forge::words::tool::Tool;
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
@@ -50,9 +50,7 @@ enum Tall {
 impl Verb for Bevel {
     const WORD: Word = Word {
         word: "bevel",
-        said: &[],
         doc: "thins a blade towards its edge: forged it grows wider, ground it keeps its width and loses steel",
-        form: Form::Work,
         clauses: &[
             Key::Zone,
             Key::EdgeLeft,
@@ -74,10 +72,9 @@ impl Verb for Bevel {
         ],
         example: "bevel blade edge 0.6 mm, height 30 mm, ground",
         hazards: &[Hazard::Fire, Hazard::Press, Hazard::Grind],
-        makes: Makes::Worked,
         blades: Blades::Makes,
         fire: Fire::Forge,
-        takes_off: false,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

@@ -7,7 +7,7 @@ use crate::quantity::{Count, Length, Q};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::process::solid::{length, segment};
-use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes, Site};
+use crate::forge::words::args::{Blades, Hazard, Site};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::{Bag, Clause, Cx, Fault, Key, Sink, Verb, Word, Work};
 
@@ -44,14 +44,11 @@ impl Verb for Cut {
         word: "cut",
         said: &["saw", "crop", "trim"],
         doc: "saws a bar into pieces, to length, or crops its ends",
-        form: Form::Work,
         clauses: &[Key::Into, Key::At, Key::Size, Key::Off, Key::Kerf, Key::Keep],
         example: "cut billet into 4",
         hazards: &[Hazard::Saw],
-        makes: Makes::Worked,
         blades: Blades::Some(&["to length", "off the tip end"]),
-        fire: Fire::None,
-        takes_off: false,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

@@ -9,7 +9,7 @@ use crate::forge::process::grip::Law;
 use crate::forge::process::press::{Aim, Pressed, Schedule, Way};
 use crate::forge::process::pressing::{Pressing, no_bigger};
 use crate::forge::process::skin::BurntAway;
-use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
+use crate::forge::words::args::{Fire, Hazard};
 use crate::forge::words::sizes::Sizes;
 use crate::forge::words::tool::{Bites, Tool};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -44,14 +44,11 @@ impl Verb for Draw {
         word: "draw",
         said: &["forge", "hammer", "flatten"],
         doc: "draws a bar out: longer and thinner, hardly wider",
-        form: Form::Work,
         clauses: &[Key::Size, Key::Heats, Key::At, Key::For, Key::With, Key::Bite, Key::Spread],
         example: "draw billet to 9 mm thick, 40 mm wide, heats 5",
         hazards: &[Hazard::Fire, Hazard::Press],
-        makes: Makes::Worked,
-        blades: Blades::Never,
         fire: Fire::Forge,
-        takes_off: false,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

@@ -5,7 +5,7 @@ use crate::source::Code;
 
 use crate::forge::process::press::{Aim, Way};
 use crate::forge::process::pressing::{Pressing, ToSize, no_bigger, slender};
-use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
+use crate::forge::words::args::{Fire, Hazard};
 use crate::forge::words::sizes::Only;
 use crate::forge::words::tool::Bites;
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word};
@@ -17,16 +17,12 @@ pub struct Edge(ToSize);
 impl Verb for Edge {
     const WORD: Word = Word {
         word: "edge",
-        said: &[],
         doc: "forges a bar on edge: narrower, a little thicker, longer",
-        form: Form::Work,
         clauses: &[Key::Size, Key::Heats, Key::At, Key::For, Key::With, Key::Bite, Key::Spread],
         example: "edge billet to 38 mm wide",
         hazards: &[Hazard::Fire, Hazard::Press],
-        makes: Makes::Worked,
-        blades: Blades::Never,
         fire: Fire::Forge,
-        takes_off: false,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

@@ -4,7 +4,7 @@ use crate::piece::Cause;
 use crate::quantity::{Length, Q};
 
 use crate::forge::process::shaping::{take, take_down};
-use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
+use crate::forge::words::args::{Blades, Hazard};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// Depth of an etch where nothing is said, mm a face: 0.0005 to 0.003 in (common practice), its middle.
@@ -20,16 +20,13 @@ pub struct Etch {
 impl Verb for Etch {
     const WORD: Word = Word {
         word: "etch",
-        said: &[],
         doc: "brings out the pattern in acid: a little goes off every face",
-        form: Form::Work,
         clauses: &[Key::Faces],
         example: "etch blade faces 0.04 mm",
         hazards: &[Hazard::Etch],
-        makes: Makes::Worked,
         blades: Blades::Makes,
-        fire: Fire::None,
         takes_off: true,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

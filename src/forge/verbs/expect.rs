@@ -3,7 +3,7 @@
 use crate::piece::LotId;
 use crate::spec::Test;
 
-use crate::forge::words::args::{Arg, Blades, Fire, Form, Makes, Site};
+use crate::forge::words::args::{Arg, Form, Site};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word};
 
 /// A checkpoint.
@@ -17,16 +17,11 @@ pub struct Expect {
 impl Verb for Expect {
     const WORD: Word = Word {
         word: "expect",
-        said: &[],
         doc: "a checkpoint: the same tests as a target, on the piece as it is here",
         form: Form::Tests,
         clauses: &[Key::Test],
         example: "expect billet: width >= 39 mm",
-        hazards: &[],
-        makes: Makes::Worked,
-        blades: Blades::Never,
-        fire: Fire::None,
-        takes_off: false,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

@@ -1,6 +1,5 @@
 //! `flip`: half a turn about the length. Top to bottom.
 
-use crate::forge::words::args::{Blades, Fire, Form, Makes};
 use crate::forge::{Bag, Cx, Fault, Sink, Verb, Word, Work};
 
 /// Half a turn.
@@ -12,16 +11,9 @@ pub struct Flip {
 impl Verb for Flip {
     const WORD: Word = Word {
         word: "flip",
-        said: &[],
         doc: "turns a piece over: top to bottom",
-        form: Form::Work,
-        clauses: &[],
         example: "flip billet",
-        hazards: &[],
-        makes: Makes::Laid,
-        blades: Blades::Never,
-        fire: Fire::None,
-        takes_off: false,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

@@ -5,7 +5,7 @@ use crate::quantity::{Count, Length, Q};
 use crate::source::{Code, Diagnostic};
 
 use crate::forge::process::solid::{self, segment};
-use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
+use crate::forge::words::args::{Fire, Hazard, Makes};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// The most leaves of one fold.
@@ -23,16 +23,13 @@ pub struct Fold {
 impl Verb for Fold {
     const WORD: Word = Word {
         word: "fold",
-        said: &[],
         doc: "lays a bar on itself, faces mirrored: a loose stack to weld",
-        form: Form::Work,
         clauses: &[Key::In, Key::Kerf],
         example: "fold billet in 3",
         hazards: &[Hazard::Fire, Hazard::Saw],
         makes: Makes::Laid,
-        blades: Blades::Never,
         fire: Fire::Forge,
-        takes_off: false,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

@@ -6,7 +6,7 @@ use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::process::pressing::no_bigger;
 use crate::forge::process::solid::{length, take_off};
-use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
+use crate::forge::words::args::{Blades, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
@@ -29,14 +29,12 @@ impl Verb for Grind {
         word: "grind",
         said: &["clean", "sand"],
         doc: "takes steel off faces, edges or ends; layers ground through leave the bands",
-        form: Form::Work,
         clauses: &[Key::Faces, Key::Edges, Key::Ends, Key::Bevels, Key::Size],
         example: "grind billet faces 0.4 mm, edges 1 mm",
         hazards: &[Hazard::Grind],
-        makes: Makes::Worked,
         blades: Blades::Works,
-        fire: Fire::None,
         takes_off: true,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

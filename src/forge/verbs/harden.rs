@@ -9,7 +9,7 @@ use crate::steel::laws::hardening;
 use crate::forge::process::austenite;
 use crate::forge::process::fire::Heating;
 use crate::forge::verbs::heat::rest;
-use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
+use crate::forge::words::args::{Blades, Fire, Hazard};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// What a piece is quenched in.
@@ -37,14 +37,12 @@ impl Verb for Harden {
         word: "harden",
         said: &["quench"],
         doc: "heats a piece through and quenches it: hard, brittle, a little bigger",
-        form: Form::Work,
         clauses: &[Key::From, Key::InMedium, Key::For],
         example: "harden blade from 815 C in oil",
         hazards: &[Hazard::Fire, Hazard::Quench],
-        makes: Makes::Worked,
         blades: Blades::Works,
         fire: Fire::Quench,
-        takes_off: false,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -100,7 +98,7 @@ impl Harden {
     fn grow<S: Sink>(&self, cx: &mut Cx<S>, lot: &mut Lot, from_c: f64) {
         let steels = &cx.ground.steels;
         let swells = cx.makeup.mix(lot.bar.node).filter_map(|(id, share)| {
-            let s = &steels.get(usize::from(id.0))?.composition;
+            let s = &steels[id].composition;
             let turns =
                 hardening::hardens(s) && (hardening::by_data_sheet(s) || from_c >= hardening::begins_c(s));
             turns.then(|| share * growth::hardened_percent(s.c, 0.0, 0.0))

@@ -6,7 +6,7 @@ use crate::forge::process::fire::{Heating, Hot};
 use crate::forge::process::press::Aim;
 use crate::forge::process::pressing::Pressing;
 use crate::forge::process::shaping;
-use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
+use crate::forge::words::args::{Blades, Fire, Hazard};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// A trip through the fire.
@@ -19,16 +19,13 @@ pub struct Heat {
 impl Verb for Heat {
     const WORD: Word = Word {
         word: "heat",
-        said: &[],
         doc: "takes a piece through the fire without forging it",
-        form: Form::Work,
         clauses: &[Key::Heats, Key::At, Key::For],
         example: "heat billet for 20 min at 1150 C",
         hazards: &[Hazard::Fire],
-        makes: Makes::Worked,
         blades: Blades::Works,
         fire: Fire::Forge,
-        takes_off: false,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

@@ -6,7 +6,7 @@ use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::process::trim::{Member, alike};
 use crate::forge::verbs::weld::WeldClauses;
-use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
+use crate::forge::words::args::{Fire, Hazard, Makes};
 use crate::forge::{Bag, Cx, Fault, Key, Name, Sink, Verb, Word, Work};
 
 /// Joining.
@@ -27,9 +27,7 @@ pub struct Join {
 impl Verb for Join {
     const WORD: Word = Word {
         word: "join",
-        said: &[],
         doc: "lays one piece against another and welds them: `B` is spent, `A` goes on",
-        form: Form::Work,
         clauses: &[
             Key::Onto,
             Key::On,
@@ -49,9 +47,8 @@ impl Verb for Join {
         example: "join spine to blade on edge, at 1230 C, thinning 12 %",
         hazards: &[Hazard::Fire, Hazard::Weld, Hazard::Press],
         makes: Makes::Together,
-        blades: Blades::Never,
         fire: Fire::Forge,
-        takes_off: false,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

@@ -5,7 +5,7 @@ use crate::quantity::{Kind, Length, Mass, Q, Temperature};
 use crate::source::{Code, Diagnostic, Span};
 use crate::spec::Place;
 
-use crate::forge::words::args::{Blades, Fire, Form, Makes};
+use crate::forge::words::args::{Blades, Form};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// How far a size may be off where its last digit says less, mm (project figure: a calliper on forged steel).
@@ -36,16 +36,12 @@ pub struct Measure {
 impl Verb for Measure {
     const WORD: Word = Word {
         word: "measure",
-        said: &[],
         doc: "takes what the calliper and the scale said, and goes on from there",
         form: Form::Measure,
         clauses: &[Key::Size, Key::Weight, Key::Hot, Key::Place],
         example: "measure blade: 31.5 mm thick, 41 mm wide, 388 mm long, 3.62 kg",
-        hazards: &[],
-        makes: Makes::Worked,
         blades: Blades::Works,
-        fire: Fire::None,
-        takes_off: false,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -106,9 +102,7 @@ impl Verb for Measure {
         let mut lot = lot;
         if cx.habit.deaf || read.iter().all(Option::is_none) {
             // As planned, to the digits written: not a bit changes.
-            if let Some(place) = cx.lots.get_mut(self.work.to.0 as usize) {
-                *place = Some(lot);
-            }
+            cx.lots[self.work.to] = Some(lot);
             self.note(cx, &planned, &planned, grown);
             return Ok(());
         }
@@ -305,7 +299,7 @@ impl Measure {
         let read = [t, w, l, self.weight.map(|w| cx.get(w.q))];
         let mut now = figures(now);
         if let Some(mass) = now.get_mut(3)
-            && let Some(lot) = cx.lots.get(self.work.to.0 as usize).copied().flatten()
+            && let Some(lot) = cx.lots[self.work.to]
         {
             *mass = lot.bar.mass;
         }

@@ -3,7 +3,7 @@
 use crate::forge::process::austenite;
 use crate::forge::process::fire::Heating;
 use crate::forge::verbs::heat::rest;
-use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
+use crate::forge::words::args::{Blades, Fire, Hazard};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// The most times that anyone does it in a row.
@@ -21,14 +21,12 @@ impl Verb for Normalise {
         word: "normalise",
         said: &["anneal"],
         doc: "heats a piece through and lets it cool in air, to even its grain",
-        form: Form::Work,
         clauses: &[Key::At, Key::Times, Key::Heats, Key::For],
         example: "normalise blade at 870 C, 3 times",
         hazards: &[Hazard::Fire],
-        makes: Makes::Worked,
         blades: Blades::Works,
         fire: Fire::Forge,
-        takes_off: false,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

@@ -9,7 +9,7 @@ use crate::spec::Place;
 use crate::forge::process::fire::Heating;
 use crate::forge::process::shaping::{Change, Manner, at, begin, burn, reshape, take_down};
 use crate::forge::process::solid::length;
-use crate::forge::words::args::{Arg, Blades, Fire, Form, Hazard, Makes};
+use crate::forge::words::args::{Arg, Blades, Fire, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::{Bag, Clause, Cx, Fault, Key, Sink, Verb, Word, Work};
 
@@ -36,9 +36,7 @@ pub struct Profile {
 impl Verb for Profile {
     const WORD: Word = Word {
         word: "profile",
-        said: &[],
         doc: "gives a blade its outline: cut out of the bar, or forged to it; what is behind the heel is left for the tang",
-        form: Form::Work,
         clauses: &[
             Key::Size,
             Key::Belly,
@@ -54,10 +52,9 @@ impl Verb for Profile {
         ],
         example: "profile blade to 240 mm long, 50 mm wide, belly 90 mm, point 12 mm below spine",
         hazards: &[Hazard::Fire, Hazard::Grind],
-        makes: Makes::Worked,
         blades: Blades::Makes,
         fire: Fire::Forge,
-        takes_off: false,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

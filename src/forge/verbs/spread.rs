@@ -6,7 +6,7 @@ use crate::source::{Code, Diagnostic};
 use crate::forge::process::grip::Law;
 use crate::forge::process::press::{Aim, Way};
 use crate::forge::process::pressing::{Pressing, ToSize};
-use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
+use crate::forge::words::args::{Fire, Hazard};
 use crate::forge::words::sizes::Only;
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word};
 
@@ -19,14 +19,11 @@ impl Verb for Spread {
         word: "spread",
         said: &["widen"],
         doc: "widens a bar with the tool lying along it: width for little length",
-        form: Form::Work,
         clauses: &[Key::Size, Key::With, Key::Heats, Key::At, Key::For, Key::Bite, Key::Spread],
         example: "spread blade to 62 mm wide with peen 12 mm, heats 8",
         hazards: &[Hazard::Fire, Hazard::Press],
-        makes: Makes::Worked,
-        blades: Blades::Never,
         fire: Fire::Forge,
-        takes_off: false,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

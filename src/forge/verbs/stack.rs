@@ -7,7 +7,7 @@ use crate::quantity::{Count, Q, show_count};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::process::trim::{Member, alike};
-use crate::forge::words::args::{Arg, Blades, Fire, Form, Makes, Name, Site};
+use crate::forge::words::args::{Arg, Form, Makes, Name, Site};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// The most bars in one stack: beyond that the figure is a slip of the pen.
@@ -57,11 +57,8 @@ impl Verb for Stack {
         form: Form::Stack,
         clauses: &[Key::Alternate, Key::Item, Key::SideBySide, Key::Trimmed],
         example: "stack billet = alternate dark, bright",
-        hazards: &[],
         makes: Makes::Together,
-        blades: Blades::Never,
-        fire: Fire::None,
-        takes_off: false,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -132,7 +129,7 @@ impl Verb for Stack {
         let low = members.get(lowest).map(|m| m.lot.bar);
         let bar = crate::forge::process::bars::pile(cx, axis, bars, self.site.span)?;
         cx.put(self.to, Lot { bar, count: 1 }, self.site.span)?;
-        let bar = cx.lots.get(self.to.0 as usize).copied().flatten().map_or(bar, |lot| lot.bar);
+        let bar = cx.lots[self.to].map_or(bar, |lot| lot.bar);
         if let (Some(low), true) = (low, S::KEEPS) {
             cx.change(self.to, Measure::Thickness, Cause::Stacked, bar.thick - low.calliper_thick());
             cx.change(self.to, Measure::Width, Cause::Stacked, bar.wide - low.calliper_wide());
@@ -231,9 +228,7 @@ impl Stack {
             let Some(rest) = take.rest else { continue };
             let used: u32 = self.items.iter().zip(counts).filter(|(i, _)| i.take == t).map(|(_, n)| *n).sum();
             cx.book.origin(rest, take.from);
-            if let Some(place) = cx.lots.get_mut(rest.0 as usize) {
-                *place = Some(Lot { count: lot.count - used, ..*lot });
-            }
+            cx.lots[rest] = Some(Lot { count: lot.count - used, ..*lot });
         }
     }
 

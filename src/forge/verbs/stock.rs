@@ -4,7 +4,7 @@ use crate::piece::{Bar, Lot, LotId, NodeId, Past, Section, SteelId};
 use crate::quantity::{Count, Length, Q};
 use crate::source::{Code, Diagnostic, Span};
 
-use crate::forge::words::args::{Arg, Blades, Fire, Form, Hazard, Makes, Site};
+use crate::forge::words::args::{Arg, Form, Hazard, Makes, Site};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word};
 
 /// The most bars that one line of stock may take: beyond that the figure is a slip of the pen.
@@ -41,9 +41,7 @@ impl Verb for Stock {
         example: "stock dark = 9 bars of 1084, 4 x 40 x 150 mm",
         hazards: &[Hazard::Stock],
         makes: Makes::Bars,
-        blades: Blades::Never,
-        fire: Fire::None,
-        takes_off: false,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

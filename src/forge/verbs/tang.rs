@@ -8,7 +8,7 @@ use crate::source::{Code, Diagnostic};
 
 use crate::forge::process::fire::Heating;
 use crate::forge::process::shaping::{Change, Manner, begin, burn, reshape, take_down};
-use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
+use crate::forge::words::args::{Blades, Fire, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
@@ -30,16 +30,13 @@ pub struct Tang {
 impl Verb for Tang {
     const WORD: Word = Word {
         word: "tang",
-        said: &[],
         doc: "makes the tang of the steel behind the heel: a stick, forged or ground, or a full one",
-        form: Form::Work,
         clauses: &[Key::Stick, Key::Full, Key::Size, Key::Forged, Key::Ground, Key::Heats, Key::At, Key::For],
         example: "tang blade stick, to 90 mm long, 12 mm wide, 4 mm thick, forged",
         hazards: &[Hazard::Fire, Hazard::Press, Hazard::Grind],
-        makes: Makes::Worked,
         blades: Blades::Makes,
         fire: Fire::Forge,
-        takes_off: false,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

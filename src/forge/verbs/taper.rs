@@ -6,7 +6,7 @@ use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::process::fire::Heating;
 use crate::forge::process::shaping::{Change, Manner, Stretch, begin, burn, reshape, take_down};
-use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
+use crate::forge::words::args::{Blades, Fire, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::words::tool::{Bites, Tool};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -33,9 +33,7 @@ pub struct Taper {
 impl Verb for Taper {
     const WORD: Word = Word {
         word: "taper",
-        said: &[],
         doc: "lets thickness or width fall along the blade: forged it lengthens, ground it is taken off",
-        form: Form::Work,
         clauses: &[
             Key::Zone,
             Key::Size,
@@ -50,10 +48,9 @@ impl Verb for Taper {
         ],
         example: "taper blade from heel to tip, to 2 mm thick, forged",
         hazards: &[Hazard::Fire, Hazard::Press],
-        makes: Makes::Worked,
         blades: Blades::Makes,
         fire: Fire::Forge,
-        takes_off: false,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

@@ -5,7 +5,7 @@ use crate::quantity::{Count, Kind, Q, Temperature, Time};
 use crate::source::{Code, Diagnostic};
 use crate::steel::laws::tempering;
 
-use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
+use crate::forge::words::args::{Blades, Hazard};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// The hottest temper, °C: above it steel begins to turn (low among the Ac1 of the table's steels).
@@ -29,16 +29,12 @@ pub struct Temper {
 impl Verb for Temper {
     const WORD: Word = Word {
         word: "temper",
-        said: &[],
         doc: "holds a hardened piece at a low heat: tougher, a little softer",
-        form: Form::Work,
         clauses: &[Key::At, Key::For, Key::Times],
         example: "temper blade at 200 C for 2 h, 2 times",
         hazards: &[Hazard::Oven],
-        makes: Makes::Worked,
         blades: Blades::Works,
-        fire: Fire::None,
-        takes_off: false,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

@@ -2,7 +2,7 @@
 
 use crate::piece::{Bar, Cause, LotId, Measure};
 
-use crate::forge::words::args::{Blades, Fire, Form, Makes};
+use crate::forge::words::args::Makes;
 use crate::forge::{Bag, Cx, Fault, Sink, Verb, Word, Work};
 
 /// A quarter turn.
@@ -14,16 +14,10 @@ pub struct Turn {
 impl Verb for Turn {
     const WORD: Word = Word {
         word: "turn",
-        said: &[],
         doc: "turns a piece a quarter: what was wide is thick",
-        form: Form::Work,
-        clauses: &[],
         example: "turn billet",
-        hazards: &[],
         makes: Makes::Laid,
-        blades: Blades::Never,
-        fire: Fire::None,
-        takes_off: false,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

@@ -7,7 +7,7 @@ use crate::steel::laws::twist;
 
 use crate::forge::process::fire::Heating;
 use crate::forge::verbs::heat::rest;
-use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
+use crate::forge::words::args::{Fire, Hazard};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// Heats of a twist where nothing is said (project figure).
@@ -31,16 +31,12 @@ pub struct Twist {
 impl Verb for Twist {
     const WORD: Word = Word {
         word: "twist",
-        said: &[],
         doc: "turns one end of a hot bar against the other: sizes stay, the layers wind round the middle",
-        form: Form::Work,
         clauses: &[Key::Turns, Key::Hand, Key::Grips, Key::Heats, Key::At, Key::For],
         example: "twist rod 3 turns per 100 mm, left, grips 30 mm",
         hazards: &[Hazard::Fire, Hazard::Twist],
-        makes: Makes::Worked,
-        blades: Blades::Never,
         fire: Fire::Forge,
-        takes_off: false,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

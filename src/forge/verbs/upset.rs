@@ -5,7 +5,7 @@ use crate::source::Code;
 
 use crate::forge::process::press::{Aim, Way};
 use crate::forge::process::pressing::{Pressing, ToSize, no_bigger, slender};
-use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
+use crate::forge::words::args::{Fire, Hazard};
 use crate::forge::words::sizes::Only;
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word};
 
@@ -18,14 +18,11 @@ impl Verb for Upset {
         word: "upset",
         said: &["bump"],
         doc: "shortens a bar end to end: thicker and wider alike",
-        form: Form::Work,
         clauses: &[Key::Size, Key::Heats, Key::At, Key::For, Key::With, Key::Bite, Key::Spread],
         example: "upset billet to 120 mm long",
         hazards: &[Hazard::Fire, Hazard::Press],
-        makes: Makes::Worked,
-        blades: Blades::Never,
         fire: Fire::Forge,
-        takes_off: false,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

@@ -9,7 +9,7 @@ use crate::steel::grades::window::WELD_WARNING_C;
 use crate::forge::process::fire::Heating;
 use crate::forge::process::press::{Aim, Pressed, Way};
 use crate::forge::process::pressing::{Pressing, no_bigger};
-use crate::forge::words::args::{Blades, Fire, Form, Hazard, Makes};
+use crate::forge::words::args::{Fire, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::words::tool::{Bites, Tool};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -52,16 +52,12 @@ pub const CLAUSES: &[Key] = &[
 impl Verb for Weld {
     const WORD: Word = Word {
         word: "weld",
-        said: &[],
         doc: "welds a loose stack to one solid piece, or sets a solid piece again",
-        form: Form::Work,
         clauses: CLAUSES,
         example: "weld billet at 1230 C, thinning 15 %, heats 3",
         hazards: &[Hazard::Fire, Hazard::Weld, Hazard::Press],
-        makes: Makes::Worked,
-        blades: Blades::Never,
         fire: Fire::Forge,
-        takes_off: false,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

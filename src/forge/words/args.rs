@@ -220,6 +220,21 @@ pub struct Word {
 }
 
 impl Word {
+    /// What holds of a verb where its entry says no other: cold work on a plain bar, with nothing to it but the piece.
+    pub(in crate::forge) const PLAIN: Word = Word {
+        word: "",
+        said: &[],
+        doc: "",
+        form: Form::Work,
+        clauses: &[],
+        example: "",
+        hazards: &[],
+        makes: Makes::Worked,
+        blades: Blades::Never,
+        fire: Fire::None,
+        takes_off: false,
+    };
+
     /// A line of a recipe with this verb, its piece and its clauses.
     #[must_use]
     pub fn write(&self, piece: &str, clauses: &[&str]) -> String {

@@ -107,7 +107,7 @@ fn last_stack(plan: &Plan, build: &Build, line: &Line) -> Option<Blame> {
 /// Steel is never made: after the last stack, the step that went below the weight is the one.
 fn steel_ran_out(plan: &Plan, build: &Build, lot: LotId, judged: &Judged, units: Units) -> Option<Blame> {
     let low = judged.low?;
-    let of = |lot: LotId| build.bench.lots.get(lot.0 as usize).copied().flatten().map(|l| l.bar);
+    let of = |lot: LotId| build.bench.lots[lot].map(|l| l.bar);
     // In the same unit as the limit: g, or mm3 where a volume is asked. They fall together.
     let grams = of(lot)?.mass;
     let wanted = grams * low / judged.got;

@@ -42,7 +42,7 @@ fn with_spread(
         Ok(()) => {}
     }
     let judge = |line: &Line| {
-        let lot = bench.lots.get(line.lot.0 as usize).copied().flatten().filter(|l| l.count > 0)?;
+        let lot = bench.lot(line.lot)?;
         Some(line.test.judge(&bench.values, &lot.bar, &bench.makeup, &plan.ground.steels))
     };
     Ok(build.lines.iter().map(judge).collect())

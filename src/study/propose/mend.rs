@@ -129,10 +129,9 @@ impl<'a, 'm> Search<'a, 'm> {
         }
         let bench = &self.bench;
         self.plan.targets.iter().all(|target| {
-            let lot = target.lot.and_then(|l| bench.lots.get(l.0 as usize).copied().flatten());
+            let lot = target.lot.and_then(|l| bench.lot(l));
             lot.is_some_and(|lot| {
-                let stands = lot.count > 0 && lot.bar.loose.is_none();
-                stands
+                lot.bar.loose.is_none()
                     && target.tests.iter().all(|t| {
                         t.judge(&bench.values, &lot.bar, &bench.makeup, &self.plan.ground.steels).met
                     })

@@ -11,7 +11,7 @@ use crate::replay::{Build, build};
 use crate::source::Files;
 use crate::steel::grades;
 
-use crate::study::propose::written::written;
+use crate::study::propose::written::{grade, written};
 
 /// Most layers that are written down one by one (project figure: a page of them).
 const MOST_LAYERS: u64 = 100;
@@ -89,15 +89,9 @@ impl Writer<'_> {
         Ok((steels, body))
     }
 
-    fn grade(&self, steel: SteelId) -> String {
-        let name = self.plan.ground.steels.get(usize::from(steel.0)).map_or("", |s| s.name.as_str());
-        let plain = name.chars().all(|c| c.is_ascii_alphanumeric() || "-_.".contains(c));
-        if plain { name.to_owned() } else { format!("\"{name}\"") }
-    }
-
     /// The line that makes a steel which the table does not have.
     fn own_steel(&self, steel: SteelId) -> Option<Result<&str, String>> {
-        let name = self.plan.ground.steels.get(usize::from(steel.0))?.name.as_str();
+        let name = self.plan.ground.steels[steel].name.as_str();
         if grades::find(name).is_some() {
             return None;
         }
@@ -122,7 +116,7 @@ impl Writer<'_> {
     }
 
     fn solid(&self, name: &str, bar: &Bar, count: u32, steel: SteelId) -> String {
-        let grade = self.grade(steel);
+        let grade = grade(&self.plan.ground.steels[steel]);
         let (noun, sizes) = match bar.section {
             Section::Round => {
                 ("round", format!("{} x {}", self.size(bar.calliper_thick()), self.size(bar.long)))
@@ -168,7 +162,7 @@ impl Writer<'_> {
         let (mut lines, mut names): (String, Vec<String>) = (String::new(), Vec::new());
         for (i, (steel, thick)) in strata.iter().enumerate() {
             let name = format!("layer-{}", i + 1);
-            let grade = self.grade(*steel);
+            let grade = grade(&self.plan.ground.steels[*steel]);
             let sizes = self.sizes(thick / (1.0 - THINNING), bar.wide, long);
             lines += &Act::Stock.write(&name, &[&format!("1 bar of {grade}"), &sizes]);
             names.push(name);

@@ -9,7 +9,7 @@ use crate::replay::{Build, build};
 use crate::source::{Diagnostic, Span};
 
 use crate::study::explain::verdict::{Mending, judge_with};
-use crate::study::propose::written::{rounded, written};
+use crate::study::propose::written::{grade, rounded, written};
 use crate::study::solve::fill::fill;
 use crate::study::solve::runs::{Least, Runs};
 
@@ -291,11 +291,8 @@ fn left_over<'a>(missing: &'a Missing) -> impl Iterator<Item = (&'a str, bool, &
 /// The steel that most of a bar is of.
 fn main_steel(missing: &Missing, bar: &Bar) -> String {
     let mix = missing.build.bench.makeup.mix(bar.node).max_by(|a, b| a.1.total_cmp(&b.1));
-    let name = mix
-        .and_then(|(id, _)| missing.plan.ground.steels.get(usize::from(id.0)))
-        .map_or("1084", |s| s.name.as_str());
-    let plain = name.chars().all(|c| c.is_ascii_alphanumeric() || "-_.".contains(c));
-    if plain { name.to_owned() } else { format!("\"{name}\"") }
+    let Some((most, _)) = mix else { bug!("a bar of no steel") };
+    grade(&missing.plan.ground.steels[most])
 }
 
 /// Puts edits into a text.
