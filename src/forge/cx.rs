@@ -1,6 +1,6 @@
 //! What a step sees while it runs: figures, shop, bars, makeup, book.
 
-use crate::piece::{Cause, Lot, LotId, Makeup, Measure, PartName, SteelId, TooMuch};
+use crate::piece::{Bar, Cause, Lot, LotId, Makeup, Measure, PartName, SteelId, TooMuch};
 use crate::quantity::{Arena, Count, Kind, Length, Q, Units, Values, show};
 use crate::source::{Code, Diagnostic, Span};
 use crate::spec::Steels;
@@ -207,15 +207,14 @@ impl<S: Sink> Cx<'_, S> {
             return Ok(value as u32);
         }
         let figure = crate::quantity::trim_number(value, 4);
-        Err(Box::new(
-            Diagnostic::new(
-                Code::NotWhole,
-                format!("{what} must be a whole number from {low} to {high}"),
-                self.span(q),
-                format!("this is {figure}"),
-            )
-            .help(format!("write `{}`", value.round().clamp(f64::from(low), f64::from(high)))),
-        ))
+        Err(Diagnostic::new(
+            Code::NotWhole,
+            format!("{what} must be a whole number from {low} to {high}"),
+            self.span(q),
+            format!("this is {figure}"),
+        )
+        .help(format!("write `{}`", value.round().clamp(f64::from(low), f64::from(high))))
+        .into())
     }
 
     /// The bars of a lot.
@@ -235,11 +234,10 @@ impl<S: Sink> Cx<'_, S> {
                     let help = "stack fewer of them there, or take more stock";
                     (format!("no bar of `{name}` is left"), "the last of them went in here", help)
                 };
-                Err(Box::new(
-                    Diagnostic::new(Code::NoneLeft, message, site, "it is asked for here")
-                        .and(*made, text)
-                        .help(help),
-                ))
+                Err(Diagnostic::new(Code::NoneLeft, message, site, "it is asked for here")
+                    .and(*made, text)
+                    .help(help)
+                    .into())
             }
         }
     }
@@ -264,16 +262,15 @@ impl<S: Sink> Cx<'_, S> {
         }
         let (name, verb) = (self.ground.lot_name(work.from), work.word.word);
         let ways: Vec<String> = crate::forge::WORDS.iter().flat_map(Word::on_blades).collect();
-        Err(Box::new(
-            Diagnostic::new(
-                Code::Shaped,
-                format!("`{name}` is a blade by now, and `{verb}` works plain bars"),
-                work.site.span,
-                "it is no longer alike along its length",
-            )
-            .and(self.made(work.from), "it comes out of this step shaped")
-            .help(format!("do this before the blade is shaped; a blade is worked by {}", ways.join(", "))),
-        ))
+        Err(Diagnostic::new(
+            Code::Shaped,
+            format!("`{name}` is a blade by now, and `{verb}` works plain bars"),
+            work.site.span,
+            "it is no longer alike along its length",
+        )
+        .and(self.made(work.from), "it comes out of this step shaped")
+        .help(format!("do this before the blade is shaped; a blade is worked by {}", ways.join(", ")))
+        .into())
     }
 
     /// The bars of a lot, one solid piece each, shaped or not.
@@ -287,24 +284,21 @@ impl<S: Sink> Cx<'_, S> {
         {
             let message = "more shaping than this book can keep";
             let fault = Diagnostic::new(Code::TooMuch, message, work.site.span, "this step goes beyond it");
-            return Err(Box::new(
-                fault.help("shape the blade in fewer steps: each of them is kept for `why`"),
-            ));
+            return Err(fault.help("shape the blade in fewer steps: each of them is kept for `why`").into());
         }
         if lot.bar.loose.is_none() {
             return Ok(lot);
         }
         let (name, verb) = (self.ground.lot_name(work.from), work.word.word);
-        Err(Box::new(
-            Diagnostic::new(
-                Code::LooseStack,
-                format!("`{name}` is a loose stack: `{verb}` would only push its bars apart"),
-                work.site.span,
-                "it is not welded yet",
-            )
-            .and(self.made(work.from), "it was stacked here")
-            .help(format!("weld it first: `weld {name} at 1230 C, thinning 15 %`")),
-        ))
+        Err(Diagnostic::new(
+            Code::LooseStack,
+            format!("`{name}` is a loose stack: `{verb}` would only push its bars apart"),
+            work.site.span,
+            "it is not welded yet",
+        )
+        .and(self.made(work.from), "it was stacked here")
+        .help(format!("weld it first: `weld {name} at 1230 C, thinning 15 %`"))
+        .into())
     }
 
     /// Puts worked bars back under their lot, weighs them, and makes sure that every figure is one.
@@ -317,10 +311,9 @@ impl<S: Sink> Cx<'_, S> {
         let sound = [bar.thick, bar.wide, bar.long, bar.mass].iter().all(|v| v.is_finite() && *v > 0.0);
         if !sound {
             let message = "the sizes run out of all measure in this step";
-            return Err(Box::new(
-                Diagnostic::new(Code::OutOfRange, message, site, "no bar can have such a size")
-                    .help("look for a figure with too many noughts, here or in the stock"),
-            ));
+            return Err(Diagnostic::new(Code::OutOfRange, message, site, "no bar can have such a size")
+                .help("look for a figure with too many noughts, here or in the stock")
+                .into());
         }
         self.lots[id] = Some(lot);
         Ok(())
@@ -336,6 +329,26 @@ impl<S: Sink> Cx<'_, S> {
         if S::KEEPS && amount != 0.0 {
             self.book.change(lot, what, cause, amount);
         }
+    }
+
+    /// Books what the three sizes of a bar changed by, to one cause.
+    pub fn resized(&mut self, lot: LotId, cause: Cause, before: &Bar, now: &Bar) {
+        self.change(lot, Measure::Thickness, cause, now.calliper_thick() - before.calliper_thick());
+        self.change(lot, Measure::Width, cause, now.calliper_wide() - before.calliper_wide());
+        self.change(lot, Measure::Length, cause, now.long - before.long);
+    }
+
+    /// A figure above nothing: a size, or the length of a tool.
+    ///
+    /// # Errors
+    /// `no_size`.
+    pub fn above_nothing<K>(&self, q: Q<K>, words: Span, message: &str, help: &str) -> Result<f64, Fault> {
+        let value = self.get(q);
+        if value > 0.0 {
+            return Ok(value);
+        }
+        let text = format!("this is {}", self.mm(value));
+        Err(Diagnostic::new(Code::NoSize, message, words, text).help(help).into())
     }
 
     /// Books steel that left the recipe: the loss of one bar, and how many bars lost it.
@@ -380,5 +393,5 @@ pub fn too_much(what: TooMuch, site: Span) -> Fault {
             "stack several bars at once instead of one by one",
         ),
     };
-    Box::new(Diagnostic::new(Code::TooMuch, message, site, "this stack goes beyond it").help(help))
+    Diagnostic::new(Code::TooMuch, message, site, "this stack goes beyond it").help(help).into()
 }

@@ -207,16 +207,15 @@ impl Heating {
 fn molten<S: Sink>(cx: &Cx<S>, grade: &Grade, at: f64, melts: f64, words: Span, site: Span) -> Fault {
     let (shown, most) = (cx.shown(at, Kind::TEMPERATURE), cx.shown(melts, Kind::TEMPERATURE));
     let name = &grade.name;
-    Box::new(
-        Diagnostic::new(
-            Code::Burnt,
-            format!("{name} begins to melt at this heat"),
-            words,
-            format!("{shown}; {name} is no longer solid above about {most}"),
-        )
-        .and(site, "in this step")
-        .help(format!("stay well below {most}: steel burns before it melts")),
+    Diagnostic::new(
+        Code::Burnt,
+        format!("{name} begins to melt at this heat"),
+        words,
+        format!("{shown}; {name} is no longer solid above about {most}"),
     )
+    .and(site, "in this step")
+    .help(format!("stay well below {most}: steel burns before it melts"))
+    .into()
 }
 
 fn warn_hot<S: Sink>(cx: &mut Cx<S>, grade: &Grade, limits: &Limits, at: f64, words: Span) {
@@ -259,10 +258,9 @@ pub fn positive<S: Sink, K>(cx: &Cx<S>, q: Q<K>) -> Result<f64, Fault> {
     if value >= 0.0 {
         return Ok(value);
     }
-    Err(Box::new(
-        Diagnostic::new(Code::Negative, "this figure cannot be below nothing", cx.span(q), "it is negative")
-            .help("write it without the minus"),
-    ))
+    Err(Diagnostic::new(Code::Negative, "this figure cannot be below nothing", cx.span(q), "it is negative")
+        .help("write it without the minus")
+        .into())
 }
 
 fn share<S: Sink>(cx: &Cx<S>, q: Q<crate::quantity::Ratio>) -> Result<f64, Fault> {
@@ -270,13 +268,12 @@ fn share<S: Sink>(cx: &Cx<S>, q: Q<crate::quantity::Ratio>) -> Result<f64, Fault
     if (0.0..1.0).contains(&value) {
         return Ok(value);
     }
-    Err(Box::new(
-        Diagnostic::new(
-            Code::ShareOutOfRange,
-            "a heat can burn off no less than nothing and not the whole bar",
-            cx.span(q),
-            cx.shown(value, Kind::RATIO),
-        )
-        .help("common practice is 1 % to 3 % a heat"),
-    ))
+    Err(Diagnostic::new(
+        Code::ShareOutOfRange,
+        "a heat can burn off no less than nothing and not the whole bar",
+        cx.span(q),
+        cx.shown(value, Kind::RATIO),
+    )
+    .help("common practice is 1 % to 3 % a heat")
+    .into())
 }

@@ -1,7 +1,7 @@
 //! How hard a piece is to press: flow stress of its layers, force of a bite, and the bite that a press can take.
 
 use crate::piece::{Lot, LotId, NodeId};
-use crate::quantity::{Kind, Units};
+use crate::quantity::{Kind, TONF, US_TONF, Units};
 use crate::source::{Code, Diagnostic, Span};
 use crate::steel::laws::flow;
 use crate::steel::laws::layered;
@@ -120,10 +120,9 @@ pub fn fit<S: Sink>(
 
 /// A force as presses are rated: metric or US tons of force.
 fn tonnes(kn: f64, units: Units) -> String {
-    // Exact by the pound of 1959 and standard gravity (quantity::unit).
     let (unit, word) = match units {
-        Units::Metric => (9.806_65, "tonf"),
-        Units::Inch => (8.896_443_230_521, "US tonf"),
+        Units::Metric => (TONF, "tonf"),
+        Units::Inch => (US_TONF, "US tonf"),
     };
     format!("{} {word}", crate::quantity::trim_number(kn / unit, 1))
 }

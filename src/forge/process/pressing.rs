@@ -288,16 +288,15 @@ pub fn no_bigger<S: Sink>(
     }
     let (asked, has) = (cx.mm(asked), cx.mm(has));
     let name = cx.ground.lot_name(work.from);
-    Err(Box::new(
-        Diagnostic::new(
-            Code::AlreadySmaller,
-            format!("`{name}` is already smaller than the {what} asked"),
-            words,
-            format!("asked {asked}; it is {has}"),
-        )
-        .and(cx.made(work.from), format!("it comes out of this step at {has}"))
-        .help(way_out.to_owned()),
-    ))
+    Err(Diagnostic::new(
+        Code::AlreadySmaller,
+        format!("`{name}` is already smaller than the {what} asked"),
+        words,
+        format!("asked {asked}; it is {has}"),
+    )
+    .and(cx.made(work.from), format!("it comes out of this step at {has}"))
+    .help(way_out.to_owned())
+    .into())
 }
 
 /// Slenderness from which on a bar buckles for sure; from [`FREE_LENGTH`] on it may (project figure).
@@ -320,13 +319,10 @@ pub fn slender<S: Sink>(cx: &mut Cx<S>, work: Work, size: f64, thick: f64, word:
     if ratio > BUCKLES {
         let verb = work.word.word;
         let message = format!("`{name}` buckles when it is pressed this way");
-        return Err(Box::new(
-            Diagnostic::new(Code::Buckles, message, site, text)
-                .and(cx.made(work.from), "it comes out of this step so slender")
-                .help(format!(
-                    "`{verb}` it while it is thicker: up to 3 thicknesses stand freely, 10 never do"
-                )),
-        ));
+        return Err(Diagnostic::new(Code::Buckles, message, site, text)
+            .and(cx.made(work.from), "it comes out of this step so slender")
+            .help(format!("`{verb}` it while it is thicker: up to 3 thicknesses stand freely, 10 never do"))
+            .into());
     }
     cx.book.warn(|| {
         let message = format!("`{name}` may buckle when it is pressed this way");

@@ -100,15 +100,14 @@ impl Stretch {
         let least = 1e-6;
         if (b - a).abs() < least || (!either && b < a) {
             let long = cx.mm(tip);
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::ZoneBackwards,
-                    if b < a { "this stretch runs backwards" } else { "this stretch has no length" },
-                    self.span,
-                    format!("on a blade {long} long"),
-                )
-                .help("name the place nearer the heel first, as in `from heel to 30 mm from tip`"),
-            ));
+            return Err(Diagnostic::new(
+                Code::ZoneBackwards,
+                if b < a { "this stretch runs backwards" } else { "this stretch has no length" },
+                self.span,
+                format!("on a blade {long} long"),
+            )
+            .help("name the place nearer the heel first, as in `from heel to 30 mm from tip`")
+            .into());
         }
         Ok(places)
     }
@@ -124,31 +123,23 @@ pub fn at<S: Sink>(cx: &Cx<S>, place: Place, tip: f64) -> Result<f64, Fault> {
         return Ok(x.clamp(0.0, tip));
     }
     let (has, asked) = (cx.mm(tip), cx.mm(x));
-    Err(Box::new(
-        Diagnostic::new(
-            Code::BeyondBar,
-            "this place is not on the blade",
-            place.span,
-            format!("{asked} from the heel; the blade is {has} long"),
-        )
-        .help("measure from the nearer end, as in `30 mm from tip`"),
-    ))
+    Err(Diagnostic::new(
+        Code::BeyondBar,
+        "this place is not on the blade",
+        place.span,
+        format!("{asked} from the heel; the blade is {has} long"),
+    )
+    .help("measure from the nearer end, as in `30 mm from tip`")
+    .into())
 }
 
-/// A length above nothing, mm.
+/// A length of a blade above nothing, mm.
 ///
 /// # Errors
 /// `no_size`.
 pub fn above_nothing<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
-    let value = cx.get(q);
-    if value > 0.0 && value.is_finite() {
-        return Ok(value);
-    }
-    let shown = cx.mm(value);
-    Err(Box::new(
-        Diagnostic::new(Code::NoSize, "a size must be above nothing", cx.span(q), format!("this is {shown}"))
-            .help("write the size that the blade is to have there"),
-    ))
+    let help = "write the size that the blade is to have there";
+    cx.above_nothing(q, cx.span(q), "a size must be above nothing", help)
 }
 
 /// The blade of a step, shaped before or not, and the bars that it stands for.
@@ -255,16 +246,15 @@ fn check_left<S: Sink>(cx: &Cx<S>, work: Work, after: &Blade) -> Result<(), Faul
         return Ok(());
     }
     let name = cx.ground.lot_name(work.from);
-    Err(Box::new(
-        Diagnostic::new(
-            Code::GroundAway,
-            format!("this would leave nothing of `{name}`"),
-            work.site.span,
-            "all of it is taken off here",
-        )
-        .and(cx.made(work.from), "it comes out of this step")
-        .help("take less, or leave more steel before"),
-    ))
+    Err(Diagnostic::new(
+        Code::GroundAway,
+        format!("this would leave nothing of `{name}`"),
+        work.site.span,
+        "all of it is taken off here",
+    )
+    .and(cx.made(work.from), "it comes out of this step")
+    .help("take less, or leave more steel before")
+    .into())
 }
 
 /// Takes a blade through the fire so many times: the skin goes, carbon travels, hardness goes. Gives the fire.

@@ -112,14 +112,13 @@ fn odd_one<S: Sink>(cx: &Cx<S>, members: &[Member], axis: Axis, least: f64) -> F
     let (odd_span, odd_size) = odd.map_or((Span::default(), 0.0), |m| (m.span, m.lot.bar.along(axis)));
     let (usual_span, usual_size) = usual.map_or((Span::default(), 0.0), |m| (m.span, m.lot.bar.along(axis)));
     let (odd_size, usual_size, least) = (cx.mm(odd_size), cx.mm(usual_size), cx.mm(least));
-    Box::new(
-        Diagnostic::new(
-            Code::UnequalBars,
-            "these bars do not lie flush on each other",
-            odd_span,
-            format!("{odd_size} {word}, the odd one"),
-        )
-        .and(usual_span, format!("{usual_size} {word}"))
-        .help(format!("cut them alike first, or end the line with `trimmed` to cut all to {least}")),
+    Diagnostic::new(
+        Code::UnequalBars,
+        "these bars do not lie flush on each other",
+        odd_span,
+        format!("{odd_size} {word}, the odd one"),
     )
+    .and(usual_span, format!("{usual_size} {word}"))
+    .help(format!("cut them alike first, or end the line with `trimmed` to cut all to {least}"))
+    .into()
 }

@@ -221,15 +221,14 @@ impl Cut {
         if each <= 0.0 {
             let most = ((bar.long + kerf) / kerf).ceil() - 1.0;
             let (long, saw) = (cx.mm(bar.long), cx.mm(kerf));
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::TooShortToCut,
-                    "the saw would eat the whole bar",
-                    self.site.span,
-                    format!("{n} pieces of a bar {long} long, {saw} each cut"),
-                )
-                .help(format!("at most {most} pieces leave any steel at all")),
-            ));
+            return Err(Diagnostic::new(
+                Code::TooShortToCut,
+                "the saw would eat the whole bar",
+                self.site.span,
+                format!("{n} pieces of a bar {long} long, {saw} each cut"),
+            )
+            .help(format!("at most {most} pieces leave any steel at all"))
+            .into());
         }
         let mut gone = Gone { kerf_mm: (count - 1.0) * kerf, kerf_g: 0.0, cause: Cause::Divided };
         let mut pieces: SmallVec<[Bar; 1]> = SmallVec::new();
@@ -261,27 +260,20 @@ impl Cut {
             if n == 1 {
                 return self.put(cx, to, lot.bar, lot.count, &lot.bar, &gone);
             }
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::UnlikePieces,
-                    "this bar is not the same along its length, so its pieces are not alike",
-                    words,
-                    "one name cannot stand for unlike pieces",
-                )
-                .help("name them, heel end first: `into low, mid, tip`"),
-            ));
-        };
-        let count = lot.count.checked_mul(n).filter(|c| *c <= MOST).ok_or_else(|| {
-            Box::new(
-                Diagnostic::new(
-                    Code::TooManyBars,
-                    format!("no cut makes more than {MOST} pieces"),
-                    words,
-                    "too many",
-                )
-                .help("look for a count with too many noughts"),
+            return Err(Diagnostic::new(
+                Code::UnlikePieces,
+                "this bar is not the same along its length, so its pieces are not alike",
+                words,
+                "one name cannot stand for unlike pieces",
             )
-        })?;
+            .help("name them, heel end first: `into low, mid, tip`")
+            .into());
+        };
+        let Some(count) = lot.count.checked_mul(n).filter(|c| *c <= MOST) else {
+            let message = format!("no cut makes more than {MOST} pieces");
+            let help = "look for a count with too many noughts";
+            return Err(Diagnostic::new(Code::TooManyBars, message, words, "too many").help(help).into());
+        };
         cx.book.loss(Cause::Kerf, gone.kerf_g * f64::from(lot.count));
         self.put(cx, to, *piece, count, &lot.bar, &gone)
     }
@@ -368,15 +360,14 @@ impl Cut {
         };
         let unlike = crops.iter().any(|c| c.node != first.node && c.mass.to_bits() != first.mass.to_bits());
         if unlike {
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::UnlikePieces,
-                    "this bar is not the same along its length, so its two crops are not alike",
-                    self.site.span,
-                    "one offcut cannot stand for both",
-                )
-                .help("crop one end at a time: `off the heel end`, then `off the tip end`"),
-            ));
+            return Err(Diagnostic::new(
+                Code::UnlikePieces,
+                "this bar is not the same along its length, so its two crops are not alike",
+                self.site.span,
+                "one offcut cannot stand for both",
+            )
+            .help("crop one end at a time: `off the heel end`, then `off the tip end`")
+            .into());
         }
         let count = lot.count.saturating_mul(u32::try_from(crops.len()).unwrap_or(1));
         let gone = Gone { kerf_mm: 0.0, kerf_g: 0.0, cause: Cause::Divided };
@@ -444,28 +435,25 @@ impl Cut {
     fn not_tip<S: Sink>(&self, cx: &Cx<S>) -> Fault {
         let name = cx.ground.lot_name(self.from);
         let message = format!("`{name}` is a blade by now, and a saw only takes its tip end");
-        Box::new(
-            Diagnostic::new(Code::Shaped, message, self.site.span, "this cuts elsewhere")
+        Diagnostic::new(Code::Shaped, message, self.site.span, "this cuts elsewhere")
                 .and(cx.made(self.from), "it comes out of this step shaped")
                 .help(format!(
                     "write `cut {name} 10 mm off the tip end` or `cut {name} to 200 mm long`; a tang is cropped by `tang`, and a bar before it is shaped"
-                )),
-        )
+                )).into()
     }
 
     fn too_short<S: Sink>(&self, cx: &Cx<S>, bar: &Bar, words: Span, asked: f64) -> Fault {
         let (asked, has) = (cx.mm(asked), cx.mm(bar.long));
         let name = cx.ground.lot_name(self.from);
-        Box::new(
-            Diagnostic::new(
-                Code::TooShortToCut,
-                format!("`{name}` is not long enough for this cut"),
-                words,
-                format!("this needs {asked}; it is {has} long"),
-            )
-            .and(cx.made(self.from), format!("it comes out of this step {has} long"))
-            .help("cut less, or draw it longer first"),
+        Diagnostic::new(
+            Code::TooShortToCut,
+            format!("`{name}` is not long enough for this cut"),
+            words,
+            format!("this needs {asked}; it is {has} long"),
         )
+        .and(cx.made(self.from), format!("it comes out of this step {has} long"))
+        .help("cut less, or draw it longer first")
+        .into()
     }
 }
 

@@ -195,7 +195,7 @@ impl Draw {
         let fault = Diagnostic::new(Code::SpreadAgainstAim, message, words, text)
             .and(self.tool.spread_span(cx).unwrap_or(words), "the spread is set here")
             .help("leave the spread to the law, or set one between 0 and 1");
-        Err(Box::new(fault))
+        Err(fault.into())
     }
 
     fn check_thinner<S: Sink>(&self, cx: &Cx<S>, lot: &Lot, asked: Asked) -> Result<(), Fault> {
@@ -217,16 +217,15 @@ impl Draw {
         let (reached, within, asked, start) =
             (cx.mm(wide), cx.mm_within(widest), cx.mm(asked), pass.start[1]);
         let (start, thick) = (cx.mm(start), cx.mm(thick));
-        Err(Box::new(
-            Diagnostic::new(
-                Code::TooNarrow,
-                "the bar does not spread as wide as asked",
-                words,
-                format!("asked {asked}; drawing out leaves it {reached} wide at {thick} thick"),
-            )
-            .and(cx.made(self.work.from), format!("it comes out of this step {start} wide"))
-            .help(format!("ask for {within}, take full bites, or widen it with `spread` afterwards")),
-        ))
+        Err(Diagnostic::new(
+            Code::TooNarrow,
+            "the bar does not spread as wide as asked",
+            words,
+            format!("asked {asked}; drawing out leaves it {reached} wide at {thick} thick"),
+        )
+        .and(cx.made(self.work.from), format!("it comes out of this step {start} wide"))
+        .help(format!("ask for {within}, take full bites, or widen it with `spread` afterwards"))
+        .into())
     }
 
     fn check_volume<S: Sink>(&self, cx: &Cx<S>, p: &Pressed, asked: [f64; 3]) -> Result<(), Fault> {
@@ -243,15 +242,14 @@ impl Draw {
         let at_width = cx.mm(has / (thick * wide));
         let at_length = cx.mm(has / (thick * long));
         if needs < has {
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::TooMuchSteel,
-                    format!("`{name}` has more steel than these three sizes hold"),
-                    words,
-                    format!("this holds {wants}; `{name}` has {holds}"),
-                )
-                .help(format!("leave one size out: at that thickness and width it comes to {at_width} long")),
-            ));
+            return Err(Diagnostic::new(
+                Code::TooMuchSteel,
+                format!("`{name}` has more steel than these three sizes hold"),
+                words,
+                format!("this holds {wants}; `{name}` has {holds}"),
+            )
+            .help(format!("leave one size out: at that thickness and width it comes to {at_width} long"))
+            .into());
         }
         let mut fault = Diagnostic::new(
             Code::NotEnoughSteel,
@@ -262,7 +260,7 @@ impl Draw {
         for (root, grams) in cx.roots(self.work.from) {
             fault = fault.and(root, format!("{} came in here", cx.shown(grams, Kind::MASS)));
         }
-        Err(Box::new(fault.help(format!("at that thickness and length it comes to {at_length} wide"))))
+        Err(fault.help(format!("at that thickness and length it comes to {at_length} wide")).into())
     }
 
     /// Thickness and length asked: the width that gives the length.
@@ -319,29 +317,22 @@ impl Draw {
     fn too_long<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
         let words = self.to.long.map_or(self.work.site.span, |s| s.span);
         let (asked, has) = (cx.mm(asked), cx.mm(has));
-        Box::new(
-            Diagnostic::new(
-                Code::AlreadyLonger,
-                "the bar comes out longer than asked",
-                words,
-                format!("asked {asked}; it comes to {has} whatever is done"),
-            )
-            .help("draw it to its other sizes and `cut` it to length; `upset` shortens a bar"),
+        Diagnostic::new(
+            Code::AlreadyLonger,
+            "the bar comes out longer than asked",
+            words,
+            format!("asked {asked}; it comes to {has} whatever is done"),
         )
+        .help("draw it to its other sizes and `cut` it to length; `upset` shortens a bar")
+        .into()
     }
 
     fn too_short<S: Sink>(&self, cx: &Cx<S>, asked: f64) -> Fault {
         let words = self.to.long.map_or(self.work.site.span, |s| s.span);
         let asked = cx.mm(asked);
-        Box::new(
-            Diagnostic::new(
-                Code::OutOfReach,
-                "no thickness gives this length",
-                words,
-                format!("asked {asked}"),
-            )
-            .help("ask for less length, or start with more steel"),
-        )
+        Diagnostic::new(Code::OutOfReach, "no thickness gives this length", words, format!("asked {asked}"))
+            .help("ask for less length, or start with more steel")
+            .into()
     }
 
     fn warn_edging<S: Sink>(&self, cx: &mut Cx<S>, pressed: &Pressed, words: Span) {

@@ -56,15 +56,14 @@ impl Verb for Fold {
         let leaf = (bar.long - (n - 1.0) * kerf) / n;
         if leaf <= 0.0 {
             let long = cx.mm(bar.long);
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::TooShortToCut,
-                    "the cuts eat the whole bar",
-                    site,
-                    format!("it is {long} long"),
-                )
-                .help("fewer leaves, or a thinner kerf"),
-            ));
+            return Err(Diagnostic::new(
+                Code::TooShortToCut,
+                "the cuts eat the whole bar",
+                site,
+                format!("it is {long} long"),
+            )
+            .help("fewer leaves, or a thinner kerf")
+            .into());
         }
         let mut bars: Vec<(Bar, PartName)> = Vec::new();
         let mut swarf = 0.0;

@@ -1,6 +1,6 @@
 //! `grind`: only takes away. Nothing moves.
 
-use crate::piece::{Axis, Cause, Measure, Section};
+use crate::piece::{Cause, Section};
 use crate::quantity::{Length, Q};
 use crate::source::{Code, Diagnostic, Span};
 
@@ -126,12 +126,8 @@ impl Verb for Grind {
         }
         // The grinder takes the skin that has lost its carbon first.
         lot.bar.past.decarb = (lot.bar.past.decarb - (before.thick - lot.bar.thick) / 2.0).max(0.0);
-        let now = lot.bar;
-        let to = self.work.to;
-        cx.change(to, Measure::Thickness, Cause::Ground, now.calliper_thick() - before.calliper_thick());
-        cx.change(to, Measure::Width, Cause::Ground, now.calliper_wide() - before.calliper_wide());
-        cx.change(to, Measure::Length, Cause::Ground, now.along(Axis::Length) - before.long);
-        cx.put(to, lot, self.work.site.span)?;
+        cx.resized(self.work.to, Cause::Ground, &before, &lot.bar);
+        cx.put(self.work.to, lot, self.work.site.span)?;
         Ok(())
     }
 }
@@ -147,15 +143,14 @@ impl Grind {
         let (faces, edges, ends, bevels) =
             (each(self.faces)?, each(self.edges)?, each(self.ends)?, each(self.bevels)?);
         if let Some(to) = self.to.wide {
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::GrindSize,
-                    "a blade is not of one width any more",
-                    to.span,
-                    "to a width",
-                )
-                .help("cut its outline with `profile`, or take so much off with `edges 1 mm`"),
-            ));
+            return Err(Diagnostic::new(
+                Code::GrindSize,
+                "a blade is not of one width any more",
+                to.span,
+                "to a width",
+            )
+            .help("cut its outline with `profile`, or take so much off with `edges 1 mm`")
+            .into());
         }
         if let Some(to) = self.to.thick {
             let asked = to.cold(cx)?;
@@ -178,15 +173,14 @@ impl Grind {
 
     fn no_bevels<S: Sink>(&self, cx: &Cx<S>, q: Q<Length>) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
-        Box::new(
-            Diagnostic::new(
-                Code::GrindBevels,
-                format!("`{name}` has no bevels yet"),
-                cx.span(q),
-                "off its bevels",
-            )
-            .help(format!("bevel it first: `bevel {name} edge 0.6 mm, height 30 mm, ground`")),
+        Diagnostic::new(
+            Code::GrindBevels,
+            format!("`{name}` has no bevels yet"),
+            cx.span(q),
+            "off its bevels",
         )
+        .help(format!("bevel it first: `bevel {name} edge 0.6 mm, height 30 mm, ground`"))
+        .into()
     }
 
     /// The size that is left along one axis, mm.
@@ -211,15 +205,14 @@ impl Grind {
             return Ok(left);
         }
         let (each, has, most) = (cx.mm(each), cx.mm(has), cx.mm(has / 2.0));
-        Err(Box::new(
-            Diagnostic::new(
-                Code::GroundAway,
-                "this would grind the whole bar away",
-                cx.span(q),
-                format!("{each} off each side; the bar is {has} {word}"),
-            )
-            .and(cx.made(self.work.from), format!("it comes out of this step {has} {word}"))
-            .help(format!("both sides are ground: less than {most} each leaves something")),
-        ))
+        Err(Diagnostic::new(
+            Code::GroundAway,
+            "this would grind the whole bar away",
+            cx.span(q),
+            format!("{each} off each side; the bar is {has} {word}"),
+        )
+        .and(cx.made(self.work.from), format!("it comes out of this step {has} {word}"))
+        .help(format!("both sides are ground: less than {most} each leaves something"))
+        .into())
     }
 }

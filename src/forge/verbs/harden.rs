@@ -1,6 +1,6 @@
 //! `harden`: heats a piece through and quenches it. It is hard then, brittle, and a little bigger.
 
-use crate::piece::{Cause, Hard, Lot, Measure};
+use crate::piece::{Cause, Hard, Lot};
 use crate::quantity::{Q, Temperature};
 use crate::source::{Code, Diagnostic, Span};
 use crate::steel::laws::growth;
@@ -126,10 +126,7 @@ impl Harden {
         for size in [&mut lot.bar.thick, &mut lot.bar.wide, &mut lot.bar.long] {
             *size *= factor;
         }
-        let now = lot.bar;
-        cx.change(to, Measure::Thickness, Cause::Thermal, now.calliper_thick() - before.calliper_thick());
-        cx.change(to, Measure::Width, Cause::Thermal, now.calliper_wide() - before.calliper_wide());
-        cx.change(to, Measure::Length, Cause::Thermal, now.long - before.long);
+        cx.resized(to, Cause::Thermal, &before, &lot.bar);
     }
 
     fn list_growth<S: Sink>(&self, cx: &mut Cx<S>, factor: f64) {

@@ -91,16 +91,15 @@ impl Verb for Join {
         if base.count != spent.count {
             let (one, other) =
                 (show_count(u64::from(spent.count), "bar"), show_count(u64::from(base.count), "bar"));
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::JoinCounts,
-                    "there is not one piece for each to be joined",
-                    self.spent_span,
-                    one,
-                )
-                .and(self.onto.span, other)
-                .help("join as many as there are pieces to join them to"),
-            ));
+            return Err(Diagnostic::new(
+                Code::JoinCounts,
+                "there is not one piece for each to be joined",
+                self.spent_span,
+                one,
+            )
+            .and(self.onto.span, other)
+            .help("join as many as there are pieces to join them to")
+            .into());
         }
         let mut members = [
             Member { lot: base, span: self.onto.span, laid: base.count },
@@ -115,11 +114,8 @@ impl Verb for Join {
             crate::forge::process::bars::pile(cx, self.along, bars.iter().map(|(b, n)| (b, *n)), site.span)?;
         lot.bar.mass = a.lot.bar.mass + b.lot.bar.mass;
         let to = self.work.to;
-        let low = a.lot.bar;
-        cx.change(to, Measure::Thickness, Cause::Joined, lot.bar.thick - low.calliper_thick());
-        cx.change(to, Measure::Width, Cause::Joined, lot.bar.wide - low.calliper_wide());
-        cx.change(to, Measure::Length, Cause::Joined, lot.bar.long - low.long);
-        cx.change(to, Measure::Mass, Cause::Joined, lot.bar.mass - low.mass);
+        cx.resized(to, Cause::Joined, &a.lot.bar, &lot.bar);
+        cx.change(to, Measure::Mass, Cause::Joined, lot.bar.mass - a.lot.bar.mass);
         self.clauses.press(cx, self.work, lot, self.along)
     }
 }

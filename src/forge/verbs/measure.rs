@@ -1,6 +1,6 @@
 //! `measure`: what the calliper and the scale said. The run goes on from it, and what no model explains is booked as such.
 
-use crate::piece::{Bar, Cause, Lot, Measure as What};
+use crate::piece::{Bar, Cause, Lot};
 use crate::quantity::{Kind, Length, Mass, Q, Temperature};
 use crate::source::{Code, Diagnostic, Span};
 use crate::spec::Place;
@@ -136,10 +136,14 @@ impl Measure {
         {
             let Some((value, half_digit, span)) = figure else { continue };
             if !(value > 0.0 && value.is_finite()) {
-                return Err(Box::new(
-                    Diagnostic::new(Code::NoSize, "nothing measures nothing, or less", span, "measured here")
-                        .help("write what the calliper or the scale said"),
-                ));
+                return Err(Diagnostic::new(
+                    Code::NoSize,
+                    "nothing measures nothing, or less",
+                    span,
+                    "measured here",
+                )
+                .help("write what the calliper or the scale said")
+                .into());
             }
             if (value - planned * growth).abs() > half_digit * (1.0 + 1e-9) {
                 // What a place of a blade is more or less than planned, the whole blade is.
@@ -236,19 +240,18 @@ impl Measure {
         }
         let (has, was) = (cx.shown(lot.bar.volume(), Kind::VOLUME), cx.shown(planned.volume(), Kind::VOLUME));
         let name = cx.ground.lot_name(self.work.from);
-        Err(Box::new(
-            Diagnostic::new(
-                Code::ImpossibleMeasure,
-                format!(
-                    "this cannot be `{name}`: it has {} steel by far",
-                    if ratio > 1.0 { "more" } else { "less" }
-                ),
-                self.work.site.span,
-                format!("this measures {has}"),
-            )
-            .and(cx.made(self.work.from), format!("planned at {was}"))
-            .help("look for a wrong unit, a slipped point, or another piece"),
-        ))
+        Err(Diagnostic::new(
+            Code::ImpossibleMeasure,
+            format!(
+                "this cannot be `{name}`: it has {} steel by far",
+                if ratio > 1.0 { "more" } else { "less" }
+            ),
+            self.work.site.span,
+            format!("this measures {has}"),
+        )
+        .and(cx.made(self.work.from), format!("planned at {was}"))
+        .help("look for a wrong unit, a slipped point, or another piece")
+        .into())
     }
 
     fn check_place<S: Sink>(&self, cx: &mut Cx<S>, bar: &Bar) -> Result<(), Fault> {
@@ -261,15 +264,14 @@ impl Measure {
         };
         if !(0.0..=bar.long * 1.5).contains(&by) || cx.makeup.blade(bar).is_some_and(nothing) {
             let long = cx.mm(bar.long);
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::BeyondBar,
-                    "this place is not on the bar",
-                    span,
-                    format!("the bar is {long} long"),
-                )
-                .help("measure from the nearer end, as in `at 30 mm from tip`"),
-            ));
+            return Err(Diagnostic::new(
+                Code::BeyondBar,
+                "this place is not on the bar",
+                span,
+                format!("the bar is {long} long"),
+            )
+            .help("measure from the nearer end, as in `at 30 mm from tip`")
+            .into());
         }
         let source = if bar.blade.is_some() {
             "project figure: a blade is as much off all along as it is there"
@@ -283,9 +285,7 @@ impl Measure {
     fn book<S: Sink>(&self, cx: &mut Cx<S>, planned: &Bar, lot: &Lot) {
         let (to, now) = (self.work.to, lot.bar);
         let mass = now.volume() * cx.makeup.bar_density(&now);
-        cx.change(to, What::Thickness, Cause::Unexplained, now.calliper_thick() - planned.calliper_thick());
-        cx.change(to, What::Width, Cause::Unexplained, now.calliper_wide() - planned.calliper_wide());
-        cx.change(to, What::Length, Cause::Unexplained, now.long - planned.long);
+        cx.resized(to, Cause::Unexplained, planned, &now);
         cx.lose(to, Cause::Unexplained, planned.mass - mass, lot.count);
     }
 

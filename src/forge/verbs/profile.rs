@@ -243,15 +243,14 @@ impl Profile {
         for (height, place) in points {
             let x = at(cx, *place, long)?;
             if run.last().is_some_and(|last| x <= last.0) {
-                return Err(Box::new(
-                    Diagnostic::new(
-                        Code::ProfileBackwards,
-                        "the points of a line go from the heel to the tip",
-                        place.span,
-                        "this one is not beyond the one before it",
-                    )
-                    .help("write them in order, each at a place of its own"),
-                ));
+                return Err(Diagnostic::new(
+                    Code::ProfileBackwards,
+                    "the points of a line go from the heel to the tip",
+                    place.span,
+                    "this one is not beyond the one before it",
+                )
+                .help("write them in order, each at a place of its own")
+                .into());
             }
             run.push((x, cx.get(*height)));
         }
@@ -293,50 +292,44 @@ impl Profile {
         let name = cx.ground.lot_name(self.work.from);
         let words = self.long.map_or(self.work.site.span, |s| s.span);
         let (asked, has) = (cx.mm(asked), cx.mm_within(has));
-        Box::new(
-            Diagnostic::new(
-                Code::NotEnoughSteel,
-                format!("`{name}` has not enough steel for this outline"),
-                words,
-                format!("asked {asked}; there is steel for {has}"),
-            )
-            .and(self.made(cx), "it comes out of this step so")
-            .help(format!("with this outline it comes to {has} long")),
+        Diagnostic::new(
+            Code::NotEnoughSteel,
+            format!("`{name}` has not enough steel for this outline"),
+            words,
+            format!("asked {asked}; there is steel for {has}"),
         )
+        .and(self.made(cx), "it comes out of this step so")
+        .help(format!("with this outline it comes to {has} long"))
+        .into()
     }
 
     fn too_narrow<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
         let words = self.wide.map_or(self.work.site.span, |s| s.span);
         let (asked, has) = (cx.mm(asked), cx.mm_within(has));
-        Box::new(
-            Diagnostic::new(
-                Code::AlreadySmaller,
-                format!("`{name}` is narrower than this outline"),
-                words,
-                format!("asked {asked}; it is {has} after its heats"),
-            )
-            .and(self.made(cx), "it comes out of this step so wide")
-            .help("an outline is forged inwards: spread it before, or ask for less"),
+        Diagnostic::new(
+            Code::AlreadySmaller,
+            format!("`{name}` is narrower than this outline"),
+            words,
+            format!("asked {asked}; it is {has} after its heats"),
         )
+        .and(self.made(cx), "it comes out of this step so wide")
+        .help("an outline is forged inwards: spread it before, or ask for less")
+        .into()
     }
 
     fn no_width(&self) -> Fault {
         let message = "this outline has no width anywhere";
-        Box::new(
-            Diagnostic::new(Code::ProfilePoint, message, self.work.site.span, "its spine is not above its edge")
-                .help("heights run up from the edge: `edge 0 mm at heel then 30 mm at tip, spine 40 mm at heel then 30 mm at tip`"),
-        )
+        Diagnostic::new(Code::ProfilePoint, message, self.work.site.span, "its spine is not above its edge")
+                .help("heights run up from the edge: `edge 0 mm at heel then 30 mm at tip, spine 40 mm at heel then 30 mm at tip`").into()
     }
 
     fn no_outline<S: Sink>(&self, cx: &Cx<S>, span: Span, long: f64, wide: f64) -> Fault {
         let (long, wide) = (cx.shown(long, Kind::LENGTH), cx.shown(wide, Kind::LENGTH));
         let off = |q: Option<Q<Length>>| q.map(|q| cx.span(q));
         let words = off(self.belly).or(off(self.point)).unwrap_or(span);
-        Box::new(
-            Diagnostic::new(Code::ProfilePoint, "the point of this outline lies outside of it", words, "reaches too far")
-                .help(format!("the belly is at most the length, {long}; the point lies at most the width, {wide}, below the spine")),
-        )
+        Diagnostic::new(Code::ProfilePoint, "the point of this outline lies outside of it", words, "reaches too far")
+                .help(format!("the belly is at most the length, {long}; the point lies at most the width, {wide}, below the spine")).into()
     }
 
     fn warn_narrow<S: Sink>(&self, cx: &mut Cx<S>, x: f64, by: f64) {

@@ -44,11 +44,10 @@ impl Verb for Spread {
         if coefficient(grip.law()) <= 0.0 {
             let message = "with a spread of 0 the bar grows no wider";
             let set = tool.spread_span(cx).unwrap_or(work.site.span);
-            return Err(Box::new(
-                Diagnostic::new(Code::SpreadAgainstAim, message, to.span, "a width is asked")
-                    .and(set, "the spread is set here")
-                    .help("leave the spread to the law, or set one above 0"),
-            ));
+            return Err(Diagnostic::new(Code::SpreadAgainstAim, message, to.span, "a width is asked")
+                .and(set, "the spread is set here")
+                .help("leave the spread to the law, or set one above 0")
+                .into());
         }
         let thick = |law: Law| t0 * (-(wide / w0).ln() / coefficient(law)).exp();
         let end = [thick(grip.law()), wide];
@@ -68,15 +67,14 @@ impl Spread {
         let ToSize { work, to, .. } = &self.0;
         let name = cx.ground.lot_name(work.from);
         let (asked, has) = (cx.mm(asked), cx.mm(has));
-        Box::new(
-            Diagnostic::new(
-                Code::AlreadyWider,
-                format!("`{name}` is already wider than asked"),
-                to.span,
-                format!("asked {asked}; it is {has}"),
-            )
-            .and(cx.made(work.from), format!("it comes out of this step {has} wide"))
-            .help("`edge` makes a bar narrower; or leave this step out"),
+        Diagnostic::new(
+            Code::AlreadyWider,
+            format!("`{name}` is already wider than asked"),
+            to.span,
+            format!("asked {asked}; it is {has}"),
         )
+        .and(cx.made(work.from), format!("it comes out of this step {has} wide"))
+        .help("`edge` makes a bar narrower; or leave this step out")
+        .into()
     }
 }

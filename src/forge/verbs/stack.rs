@@ -131,9 +131,7 @@ impl Verb for Stack {
         cx.put(self.to, Lot { bar, count: 1 }, self.site.span)?;
         let bar = cx.lots[self.to].map_or(bar, |lot| lot.bar);
         if let (Some(low), true) = (low, S::KEEPS) {
-            cx.change(self.to, Measure::Thickness, Cause::Stacked, bar.thick - low.calliper_thick());
-            cx.change(self.to, Measure::Width, Cause::Stacked, bar.wide - low.calliper_wide());
-            cx.change(self.to, Measure::Length, Cause::Stacked, bar.long - low.long);
+            cx.resized(self.to, Cause::Stacked, &low, &bar);
             cx.change(self.to, Measure::Mass, Cause::Stacked, bar.mass - low.mass);
             self.warn_tall(cx, &bar, axis);
         }
@@ -175,15 +173,14 @@ impl Stack {
         }
         let total: u64 = counts.iter().map(|c| u64::from(*c)).sum();
         if total > u64::from(MOST) {
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::TooManyBars,
-                    format!("no stack holds more than {MOST} bars"),
-                    self.site.span,
-                    format!("{total} bars would lie here"),
-                )
-                .help("look for a count with too many noughts"),
-            ));
+            return Err(Diagnostic::new(
+                Code::TooManyBars,
+                format!("no stack holds more than {MOST} bars"),
+                self.site.span,
+                format!("{total} bars would lie here"),
+            )
+            .help("look for a count with too many noughts")
+            .into());
         }
         Ok(counts)
     }
@@ -214,7 +211,7 @@ impl Stack {
             let before = lot.bar;
             crate::forge::verbs::turn::quarter(cx, &mut lot.bar);
             if lowest {
-                crate::forge::verbs::turn::book(cx, self.to, &before, &lot.bar);
+                cx.resized(self.to, Cause::Turned, &before, &lot.bar);
             }
         }
         if item.flipped {
@@ -254,16 +251,15 @@ impl Stack {
 
     fn too_few<S: Sink>(&self, cx: &Cx<S>, take: &Take, item: &Item, has: u32) -> Fault {
         let has = show_count(u64::from(has), "bar");
-        Box::new(
-            Diagnostic::new(
-                Code::TooFewBars,
-                format!("there are not so many bars of `{}`", take.name),
-                item.span,
-                "more than are left for it",
-            )
-            .and(self.made(cx, take), format!("{has} in all"))
-            .help(format!("take fewer, or make more of `{}`", take.name)),
+        Diagnostic::new(
+            Code::TooFewBars,
+            format!("there are not so many bars of `{}`", take.name),
+            item.span,
+            "more than are left for it",
         )
+        .and(self.made(cx, take), format!("{has} in all"))
+        .help(format!("take fewer, or make more of `{}`", take.name))
+        .into()
     }
 
     fn uneven_shares<S: Sink>(&self, cx: &Cx<S>, take: &Take, t: usize, left: u32, open: u32) -> Fault {
@@ -279,14 +275,13 @@ impl Stack {
         } else {
             (format!("`{name}` does not divide evenly"), format!("{bars} for {open} places of this name"))
         };
-        Box::new(
-            Diagnostic::new(Code::UnevenShares, message, last, text)
-                .and(self.made(cx, take), "they come from here")
-                .help(format!(
-                    "make it {} bars, or say how many lie at each place, as in `2 of {name}`",
-                    left.div_ceil(open).max(1) * open
-                )),
-        )
+        Diagnostic::new(Code::UnevenShares, message, last, text)
+            .and(self.made(cx, take), "they come from here")
+            .help(format!(
+                "make it {} bars, or say how many lie at each place, as in `2 of {name}`",
+                left.div_ceil(open).max(1) * open
+            ))
+            .into()
     }
 
     fn uneven_turns(&self, counts: &[u32], at: usize) -> Fault {
@@ -307,15 +302,14 @@ impl Stack {
         } else {
             format!("give `{}` {} or {} bars", name(at), n(other), n(other).saturating_sub(1).max(1))
         };
-        Box::new(
-            Diagnostic::new(
-                Code::UnevenAlternate,
-                format!("`{}` and `{}` do not go by turns", name(other), name(at)),
-                span(at),
-                mine,
-            )
-            .and(span(other), theirs)
-            .help(format!("by turns, an earlier name may have one bar more and no other: {fits}")),
+        Diagnostic::new(
+            Code::UnevenAlternate,
+            format!("`{}` and `{}` do not go by turns", name(other), name(at)),
+            span(at),
+            mine,
         )
+        .and(span(other), theirs)
+        .help(format!("by turns, an earlier name may have one bar more and no other: {fits}"))
+        .into()
     }
 }

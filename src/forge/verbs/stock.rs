@@ -155,20 +155,8 @@ impl Shape {
 }
 
 fn size<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
-    let value = cx.get(q);
-    if value > 0.0 {
-        return Ok(value);
-    }
-    let shown = cx.mm(value);
-    Err(Box::new(
-        Diagnostic::new(
-            Code::NoSize,
-            "a size of stock must be above nothing",
-            cx.span(q),
-            format!("this is {shown}"),
-        )
-        .help("write the sizes as thick x wide x long, such as `4 x 40 x 150 mm`"),
-    ))
+    let help = "write the sizes as thick x wide x long, such as `4 x 40 x 150 mm`";
+    cx.above_nothing(q, cx.span(q), "a size of stock must be above nothing", help)
 }
 
 fn warn_order<S: Sink>(cx: &mut Cx<S>, [t, w, l]: [f64; 3], span: Span) {

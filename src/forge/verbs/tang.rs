@@ -191,16 +191,15 @@ impl Tang {
                 let (asked, has) = (cx.mm(asked), cx.mm_within(has));
                 let name = cx.ground.lot_name(self.work.from);
                 let made = cx.made(self.work.from);
-                return Err(Box::new(
-                    Diagnostic::new(
-                        Code::AlreadySmaller,
-                        format!("`{name}` is not so {word} where the tang is made of it"),
-                        size.span,
-                        format!("asked {asked}; it is {has}"),
-                    )
-                    .and(made, "it comes out of this step so")
-                    .help(format!("ask for at most {has} {word}")),
-                ));
+                return Err(Diagnostic::new(
+                    Code::AlreadySmaller,
+                    format!("`{name}` is not so {word} where the tang is made of it"),
+                    size.span,
+                    format!("asked {asked}; it is {has}"),
+                )
+                .and(made, "it comes out of this step so")
+                .help(format!("ask for at most {has} {word}"))
+                .into());
             }
         }
         Ok(())
@@ -208,44 +207,40 @@ impl Tang {
 
     fn how_long<S: Sink>(&self, cx: &Cx<S>) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
-        Box::new(
-            Diagnostic::new(
-                Code::TangHow,
-                "nothing lies behind the heel, and this does not say how long the tang is",
-                self.work.site.span,
-                "how long",
-            )
-            .help(format!(
-                "write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`: the blade gives the steel"
-            )),
+        Diagnostic::new(
+            Code::TangHow,
+            "nothing lies behind the heel, and this does not say how long the tang is",
+            self.work.site.span,
+            "how long",
         )
+        .help(format!(
+            "write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`: the blade gives the steel"
+        ))
+        .into()
     }
 
     fn too_little<S: Sink>(&self, cx: &Cx<S>, needs: f64, has: f64) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
         let (needs, has) = (show(needs, Kind::VOLUME, cx.units), show(has, Kind::VOLUME, cx.units));
-        Box::new(
-            Diagnostic::new(
-                Code::NotEnoughSteel,
-                format!("`{name}` has not enough steel behind the heel for this tang"),
-                self.to.span.unwrap_or(self.work.site.span),
-                format!("needs {needs}; there is {has}"),
-            )
-            .help("a shorter or thinner tang, or a longer bar before the profile"),
+        Diagnostic::new(
+            Code::NotEnoughSteel,
+            format!("`{name}` has not enough steel behind the heel for this tang"),
+            self.to.span.unwrap_or(self.work.site.span),
+            format!("needs {needs}; there is {has}"),
         )
+        .help("a shorter or thinner tang, or a longer bar before the profile")
+        .into()
     }
 
     fn too_long<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
         let (asked, has) = (cx.mm(asked), cx.mm_within(has));
         let name = cx.ground.lot_name(self.work.from);
-        Box::new(
-            Diagnostic::new(
+        Diagnostic::new(
                 Code::NotEnoughSteel,
                 format!("`{name}` is not long enough for this tang"),
                 self.to.long.map_or(self.work.site.span, |s| s.span),
                 format!("asked {asked}; there is {has}"),
             )
-            .help("a shorter tang, a longer bar before the profile, or forge it: a stick is drawn out of little steel"),
-        )
+            .help("a shorter tang, a longer bar before the profile, or forge it: a stick is drawn out of little steel").into()
     }
 }

@@ -193,28 +193,26 @@ impl Taper {
 
 fn too_steep<S: Sink>(cx: &Cx<S>, span: Span, least: f64) -> Fault {
     let least = cx.mm(least);
-    Box::new(
-        Diagnostic::new(
-            Code::TooSteep,
-            "no hammer draws a taper so far out",
-            span,
-            format!("from this start it comes to no less than {least}"),
-        )
-        .help(format!("forge it to {least} or more, and grind the rest")),
+    Diagnostic::new(
+        Code::TooSteep,
+        "no hammer draws a taper so far out",
+        span,
+        format!("from this start it comes to no less than {least}"),
     )
+    .help(format!("forge it to {least} or more, and grind the rest"))
+    .into()
 }
 
 fn thicker<S: Sink>(cx: &Cx<S>, work: Work, span: Span, (asked, has): (f64, f64), word: &str) -> Fault {
     let name = cx.ground.lot_name(work.from);
     let (asked, has) = (cx.mm(asked), cx.mm(has));
-    Box::new(
-        Diagnostic::new(
-            Code::AlreadySmaller,
-            format!("`{name}` is already less than {asked} {word} there"),
-            span,
-            format!("asked {asked}; it is {has}"),
-        )
-        .and(cx.made(work.from), format!("it comes out of this step {has} {word} there"))
-        .help("a taper only takes away: ask for less, or leave more steel before"),
+    Diagnostic::new(
+        Code::AlreadySmaller,
+        format!("`{name}` is already less than {asked} {word} there"),
+        span,
+        format!("asked {asked}; it is {has}"),
     )
+    .and(cx.made(work.from), format!("it comes out of this step {has} {word} there"))
+    .help("a taper only takes away: ask for less, or leave more steel before")
+    .into()
 }

@@ -57,12 +57,14 @@ impl Verb for Temper {
         let words = cx.span(self.at);
         if at > HOTTEST {
             let (shown, most) = (cx.shown(at, Kind::TEMPERATURE), cx.shown(HOTTEST, Kind::TEMPERATURE));
-            return Err(Box::new(
-                Diagnostic::new(Code::NoTemper, "this is no temper: the steel turns at it", words, shown)
-                    .help(format!(
-                        "stay under {most}; knives are tempered at 150 C to 250 C (common practice)"
-                    )),
-            ));
+            return Err(Diagnostic::new(
+                Code::NoTemper,
+                "this is no temper: the steel turns at it",
+                words,
+                shown,
+            )
+            .help(format!("stay under {most}; knives are tempered at 150 C to 250 C (common practice)"))
+            .into());
         }
         let times = self.times.map(|q| cx.whole(q, 1, MOST, "the number of times")).transpose()?.unwrap_or(1);
         let each = match self.time {

@@ -1,6 +1,6 @@
 //! `turn`: a quarter turn about the length. What was wide is thick.
 
-use crate::piece::{Bar, Cause, LotId, Measure};
+use crate::piece::{Bar, Cause};
 
 use crate::forge::words::args::Makes;
 use crate::forge::{Bag, Cx, Fault, Sink, Verb, Word, Work};
@@ -29,7 +29,7 @@ impl Verb for Turn {
         let before = lot.bar;
         quarter(cx, &mut lot.bar);
         cx.book.origin(self.work.to, self.work.from);
-        book(cx, self.work.to, &before, &lot.bar);
+        cx.resized(self.work.to, Cause::Turned, &before, &lot.bar);
         cx.put(self.work.to, lot, self.work.site.span)?;
         Ok(())
     }
@@ -42,12 +42,4 @@ pub fn quarter<S: Sink>(cx: &mut Cx<S>, bar: &mut Bar) {
     (bar.thick, bar.wide) = (wide, thick);
     bar.past = bar.past.turned();
     bar.loose = bar.loose.map(crate::piece::Axis::turned);
-}
-
-/// Books the exchange of thickness and width.
-pub fn book<S: Sink>(cx: &mut Cx<S>, to: LotId, before: &Bar, after: &Bar) {
-    let thick = after.calliper_thick() - before.calliper_thick();
-    let wide = after.calliper_wide() - before.calliper_wide();
-    cx.change(to, Measure::Thickness, Cause::Turned, thick);
-    cx.change(to, Measure::Width, Cause::Turned, wide);
 }

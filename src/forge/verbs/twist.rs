@@ -116,27 +116,20 @@ impl Twist {
         let (grips, long) = (cx.mm(grips), cx.mm(long));
         if free <= 0.0 {
             let span = self.grips.map_or(self.work.site.span, |q| cx.span(q));
-            return Box::new(
-                Diagnostic::new(
-                    Code::TwistHow,
-                    "the grips leave nothing to twist",
-                    span,
-                    format!("{grips} at each end"),
-                )
-                .and(self.work.site.span, format!("the bar is {long} long"))
-                .help("hold less of it, or twist a longer bar"),
-            );
+            return Diagnostic::new(
+                Code::TwistHow,
+                "the grips leave nothing to twist",
+                span,
+                format!("{grips} at each end"),
+            )
+            .and(self.work.site.span, format!("the bar is {long} long"))
+            .help("hold less of it, or twist a longer bar")
+            .into();
         }
         let turns = crate::quantity::trim_number(cx.get(self.turns), 2);
-        Box::new(
-            Diagnostic::new(
-                Code::TwistHow,
-                "a twist goes forward",
-                cx.span(self.turns),
-                format!("{turns} turns"),
-            )
-            .help("write the turns above nothing, and the hand as `left` or `right`"),
-        )
+        Diagnostic::new(Code::TwistHow, "a twist goes forward", cx.span(self.turns), format!("{turns} turns"))
+            .help("write the turns above nothing, and the hand as `left` or `right`")
+            .into()
     }
 
     fn check_even<S: Sink>(&self, cx: &mut Cx<S>, thick: f64, wide: f64) -> Result<(), Fault> {
@@ -178,18 +171,15 @@ impl Twist {
         };
         if strain > twist::STRAIN_FAULTS {
             let turns = most(twist::STRAIN_FAULTS);
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::TwistShears,
-                    "the bar shears before it is twisted so far",
-                    words,
-                    format!("a strain of {shown} at the outside in each heat; hot steel bears about 3"),
-                )
-                .and(site, "in this step")
-                .help(format!(
-                    "at most {turns} turns in all in these heats; or more heats, or a thinner rod"
-                )),
-            ));
+            return Err(Diagnostic::new(
+                Code::TwistShears,
+                "the bar shears before it is twisted so far",
+                words,
+                format!("a strain of {shown} at the outside in each heat; hot steel bears about 3"),
+            )
+            .and(site, "in this step")
+            .help(format!("at most {turns} turns in all in these heats; or more heats, or a thinner rod"))
+            .into());
         }
         if strain > twist::STRAIN_WARNS {
             let turns = most(twist::STRAIN_WARNS);

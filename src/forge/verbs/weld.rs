@@ -157,15 +157,14 @@ impl WeldClauses {
                 let p = cx.get(q);
                 if !(0.0..1.0).contains(&p) {
                     let shown = cx.shown(p, Kind::RATIO);
-                    return Err(Box::new(
-                        Diagnostic::new(
-                            Code::ThinningOutOfRange,
-                            "a weld thins a stack by less than all of it, and by no less than nothing",
-                            cx.span(q),
-                            format!("this is {shown}"),
-                        )
-                        .help("common practice is 10 % to 20 %"),
-                    ));
+                    return Err(Diagnostic::new(
+                        Code::ThinningOutOfRange,
+                        "a weld thins a stack by less than all of it, and by no less than nothing",
+                        cx.span(q),
+                        format!("this is {shown}"),
+                    )
+                    .help("common practice is 10 % to 20 %")
+                    .into());
                 }
                 p
             }
@@ -223,14 +222,13 @@ impl WeldClauses {
 }
 
 fn wrong_way<S: Sink>(cx: &Cx<S>, work: Work, size: Size, word: &str) -> Fault {
-    Box::new(
-        Diagnostic::new(
-            Code::WeldWrongWay,
-            "a weld is pressed in the direction in which the bars lie on each other",
-            size.span,
-            "this is another direction",
-        )
-        .and(cx.made(work.from), "they were laid here")
-        .help(format!("ask for a size `{word}`, and `draw` or `spread` it afterwards")),
+    Diagnostic::new(
+        Code::WeldWrongWay,
+        "a weld is pressed in the direction in which the bars lie on each other",
+        size.span,
+        "this is another direction",
     )
+    .and(cx.made(work.from), "they were laid here")
+    .help(format!("ask for a size `{word}`, and `draw` or `spread` it afterwards"))
+    .into()
 }

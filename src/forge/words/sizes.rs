@@ -117,19 +117,8 @@ impl Size {
     /// # Errors
     /// `no_size`: nothing or less.
     pub fn cold<S: Sink>(&self, cx: &mut Cx<S>) -> Result<f64, Fault> {
-        let asked = cx.get(self.q);
-        if asked.is_nan() || asked <= 0.0 {
-            let shown = cx.mm(asked);
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::NoSize,
-                    "a size must be above nothing",
-                    self.span,
-                    format!("this is {shown}"),
-                )
-                .help("write the size that the bar is to have, such as `12 mm thick`"),
-            ));
-        }
+        let help = "write the size that the bar is to have, such as `12 mm thick`";
+        let asked = cx.above_nothing(self.q, self.span, "a size must be above nothing", help)?;
         if !self.hot {
             return Ok(asked);
         }

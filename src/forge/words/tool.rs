@@ -225,15 +225,14 @@ impl Tool {
         if (0.0..=1.0).contains(&s) {
             return Ok(Some(s));
         }
-        Err(Box::new(
-            Diagnostic::new(
-                Code::SpreadOutOfRange,
-                "a spread coefficient lies between 0 and 1",
-                cx.span(q),
-                format!("this is {}", crate::quantity::trim_number(s, 4)),
-            )
-            .help("0 holds the width, 1 holds the length; flat dies with half bites are near 0.3"),
-        ))
+        Err(Diagnostic::new(
+            Code::SpreadOutOfRange,
+            "a spread coefficient lies between 0 and 1",
+            cx.span(q),
+            format!("this is {}", crate::quantity::trim_number(s, 4)),
+        )
+        .help("0 holds the width, 1 holds the length; flat dies with half bites are near 0.3")
+        .into())
     }
 
     /// What strikes the bar: as the step says, else by the shop's machine, else a hammer; along the bar a peen.
@@ -292,20 +291,8 @@ fn assume_law<S: Sink>(cx: &mut Cx<S>) {
 }
 
 fn length<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
-    let value = cx.get(q);
-    if value > 0.0 {
-        return Ok(value);
-    }
-    let shown = cx.mm(value);
-    Err(Box::new(
-        Diagnostic::new(
-            Code::NoSize,
-            "a tool or bite needs a size above nothing",
-            cx.span(q),
-            format!("this is {shown}"),
-        )
-        .help("write the length of bar that lies under the tool, such as `20 mm`"),
-    ))
+    let help = "write the length of bar that lies under the tool, such as `20 mm`";
+    cx.above_nothing(q, cx.span(q), "a tool or bite needs a size above nothing", help)
 }
 
 fn kind_of(word: &str) -> Option<ToolKind> {
