@@ -1,7 +1,7 @@
 //! `draw`: lengthens a bar. What is not asked for follows from constant volume and the spread law.
 
 use crate::piece::{Lot, Section};
-use crate::quantity::Kind;
+use crate::quantity::{Kind, halve_ratio};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::process::fire::Heating;
@@ -150,26 +150,9 @@ fn ends([t0, w0, l0]: [f64; 3], asked: Asked, law: Law) -> ([f64; 3], f64) {
     ([thick, wide, volume / (thick * wide)], e + (free / wide).ln().max(0.0))
 }
 
-/// Narrows a bracket until it can be no narrower; `low` and `high` stand on either side of the answer.
-///
-/// Gives the last point tried on the side where `up` holds, with what came out there.
-fn search(
-    mut low: f64,
-    mut high: f64,
-    mut up: impl FnMut(f64) -> Result<bool, BurntAway>,
-) -> Result<f64, BurntAway> {
-    for _ in 0..200 {
-        let middle = (low * high).sqrt();
-        if middle <= low || middle >= high {
-            break;
-        }
-        if up(middle)? {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    Ok(low)
+/// The last figure of a bracket for which something holds.
+fn search(low: f64, high: f64, holds: impl FnMut(f64) -> Result<bool, BurntAway>) -> Result<f64, BurntAway> {
+    halve_ratio((low, high), 200, holds).map(|(holds, _)| holds)
 }
 
 impl Draw {

@@ -2,8 +2,7 @@
 
 use crate::piece::blade::Blade;
 use crate::piece::{Cause, Lot};
-use crate::quantity::Kind;
-use crate::quantity::show;
+use crate::quantity::{Kind, halve, show};
 use crate::source::{Code, Diagnostic};
 
 use crate::forge::process::fire::Heating;
@@ -121,11 +120,7 @@ impl Tang {
                 return Err(self.how_long(cx));
             }
             // The heel moves up until enough steel lies behind it.
-            let (mut low, mut high) = (0.0, blade.tip());
-            for _ in 0..60 {
-                let middle = f64::midpoint(low, high);
-                if blade.volume_within(0.0, middle) < needs { low = middle } else { high = middle }
-            }
+            let (low, high) = halve((0.0, blade.tip()), 60, |x| blade.volume_within(0.0, x) < needs);
             if high >= blade.tip() * 0.9 {
                 return Err(self.too_little(cx, needs, blade.volume()));
             }

@@ -3,6 +3,7 @@
 
 use super::measure::{Metal, sums};
 use super::{Bevel, Blade, Height, Knot, Knots, Station};
+use crate::quantity::halve;
 
 /// Stations that a forged stretch is told in.
 const PARTS: u32 = 16;
@@ -159,11 +160,7 @@ fn bevelled(old: &Station, bevel: &Bevel, share: f64, elongation: f64) -> Knots 
         return settle(full(), spine);
     }
     // The old strip that makes a bevel so tall: the more of it goes in, the less is left above.
-    let (mut low, mut high) = (0.0, wide);
-    for _ in 0..70 {
-        let middle = (low + high) / 2.0;
-        if area_of(&strip(old, middle, tall, squeeze)) > area { low = middle } else { high = middle }
-    }
+    let (low, high) = halve((0.0, wide), 70, |took| area_of(&strip(old, took, tall, squeeze)) > area);
     settle(strip(old, (low + high) / 2.0, tall, squeeze), spine)
 }
 

@@ -1,6 +1,7 @@
 //! Area, volume, centre and thickness of a blade: exact for the shape as `blade` defines it.
 
 use super::{Blade, Knot, Station};
+use crate::quantity::halve;
 
 /// Width and mean thickness of a section; both run straight from one station to the next.
 fn wide_and_mean(station: &Station) -> (f64, f64) {
@@ -169,11 +170,7 @@ impl Metal {
         let so_far = |s: f64| {
             long * s * (w0 * m0 + s * ((w0 * thicker + m0 * wider) / 2.0 + s * wider * thicker / 3.0))
         };
-        let (mut low, mut high) = (0.0, 1.0);
-        for _ in 0..60 {
-            let middle = (low + high) / 2.0;
-            if so_far(middle) < wanted { low = middle } else { high = middle }
-        }
+        let (low, high) = halve((0.0, 1.0), 60, |share| so_far(share) < wanted);
         a.toward(b, (low + high) / 2.0)
     }
 }

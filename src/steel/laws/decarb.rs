@@ -2,6 +2,7 @@
 //!
 //! Worked examples of Raghavan and Callister (read through worked copies). A surface held at no carbon is the worst case.
 
+use crate::quantity::halve;
 use crate::steel::catalogue::inputs::{at, must, or};
 use crate::steel::catalogue::law::{Law, Mark};
 use crate::steel::laws::diffusion::callister_m2_s;
@@ -49,15 +50,7 @@ pub fn inverse_erf(y: f64) -> f64 {
         return y * f64::INFINITY;
     }
     // The error function rises steadily and is 1 to the last figure at 6: halving cannot go astray.
-    let (mut low, mut high) = (0.0, 6.0);
-    for _ in 0..60 {
-        let middle = 0.5 * (low + high);
-        if libm::erf(middle) < y.abs() {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
+    let (low, high) = halve((0.0, 6.0), 60, |x| libm::erf(x) < y.abs());
     (0.5 * (low + high)).copysign(y)
 }
 

@@ -4,6 +4,7 @@
 //! oxidation law only says how it grows with temperature and minutes. The free-air law itself is an upper
 //! bound, five times this at 1200 C.
 
+use crate::quantity::halve;
 use crate::steel::catalogue::inputs::{at, or};
 use crate::steel::catalogue::law::{Law, Mark};
 use crate::steel::laws::oxidation::growth_m2_s;
@@ -44,18 +45,8 @@ pub fn skin_for_loss_mm(percent: f64, thickness_mm: f64, width_mm: f64, length_m
         (1.0 - 2.0 * skin / thickness_mm) * (1.0 - 2.0 * skin / width_mm) * (1.0 - 2.0 * skin / length)
     };
     // What is left falls steadily from 1 to 0 as the skin grows to half the smallest size, so halving finds it.
-    let (mut low, mut high) = (0.0, thickness_mm.min(width_mm).min(length) / 2.0);
-    for _ in 0..200 {
-        let middle = 0.5 * (low + high);
-        if middle <= low || middle >= high {
-            break;
-        }
-        if left(middle) > wanted {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
+    let most = thickness_mm.min(width_mm).min(length) / 2.0;
+    let (low, high) = halve((0.0, most), 200, |skin| left(skin) > wanted);
     if percent == 0.0 { 0.0 } else { 0.5 * (low + high) }
 }
 

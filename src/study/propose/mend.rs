@@ -2,7 +2,7 @@
 
 use crate::forge::{Blades, Key, Silent};
 use crate::language::Plan;
-use crate::quantity::{Kind, Units, show, trim_number};
+use crate::quantity::{Kind, Units, halve, show, trim_number};
 use crate::replay::Bench;
 use crate::spec::What;
 
@@ -88,15 +88,7 @@ impl<'a, 'm> Search<'a, 'm> {
                 break;
             }
         }
-        let mut good = good?;
-        for _ in 0..40 {
-            let middle = f64::midpoint(bad, good);
-            if self.met(slot, middle) {
-                good = middle;
-            } else {
-                bad = middle;
-            }
-        }
+        let (good, bad) = halve((good?, bad), 40, |value| self.met(slot, value));
         let value = rounded(good, bad, |v| self.met(slot, v));
         Some(Mend { slot, value, far: (value / now).ln().abs() })
     }

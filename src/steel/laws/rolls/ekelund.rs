@@ -3,6 +3,7 @@
 //! **From memory**, not verified. The friction line was seen in a program that calls itself Ekelund's (github
 //! loksagergo/HotRollingCalculation, hotrolling.cpp).
 
+use crate::quantity::halve;
 use crate::steel::catalogue::inputs::{at, must};
 use crate::steel::catalogue::law::{Law, Mark};
 use crate::steel::laws::rolls::{AFTER, BEFORE, Pass, RADIUS, WIDTH};
@@ -26,16 +27,8 @@ pub fn width_mm(pass: Pass, friction: f64) -> f64 {
     }
     // Both terms grow with the width, so the root is the only one, and lies between no spread and no drag.
     let w0 = pass.width_mm;
-    let (mut low, mut high) = (w0, (w0 * w0 + push).sqrt());
-    for _ in 0..60 {
-        let middle = 0.5 * (low + high);
-        let over = middle * middle - w0 * w0 + 4.0 * m * sum * contact * (middle / w0).ln() - push;
-        if over > 0.0 {
-            high = middle;
-        } else {
-            low = middle;
-        }
-    }
+    let over = |w: f64| w * w - w0 * w0 + 4.0 * m * sum * contact * (w / w0).ln() - push;
+    let (high, low) = halve(((w0 * w0 + push).sqrt(), w0), 60, |w| over(w) > 0.0);
     0.5 * (low + high)
 }
 
