@@ -141,7 +141,10 @@ impl<S: Sink> Cx<'_, S> {
     /// The words of a figure.
     #[must_use]
     pub fn span<K>(&self, q: Q<K>) -> Span {
-        self.ground.spans.get(q.slot() as usize).copied().unwrap_or_default()
+        match self.ground.spans.get(q.slot() as usize) {
+            Some(span) => *span,
+            None => bug!("figure {} stands nowhere", q.slot()),
+        }
     }
 
     /// A length that may be nothing, but not less; where nobody says, the usual one, which is listed, mm.
@@ -377,6 +380,15 @@ impl<S: Sink> Cx<'_, S> {
         roots.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
         roots.truncate(3);
         roots
+    }
+}
+
+/// So many, as pieces are counted: their names stand in one line.
+#[must_use]
+pub fn count_of(pieces: usize) -> u32 {
+    match u32::try_from(pieces) {
+        Ok(count) => count,
+        Err(_) => bug!("{pieces} pieces in one step"),
     }
 }
 

@@ -66,7 +66,7 @@ macro_rules! verbs {
                 $(if bag.word.word == $room::$verb::WORD.word {
                     return $room::$verb::bind(bag).map(Step::$verb);
                 })*
-                None
+                bug!("`{}` is a verb that nobody binds", bag.word.word)
             }
 
             /// Does the step's work.

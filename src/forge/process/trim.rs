@@ -100,7 +100,9 @@ fn odd_one<S: Sink>(cx: &Cx<S>, members: &[Member], axis: Axis, least: f64) -> F
     let voices = |m: &Member| std::iter::repeat_n(m.lot.bar.along(axis), m.laid.clamp(1, 100) as usize);
     let mut sizes: Vec<f64> = members.iter().flat_map(voices).collect();
     sizes.sort_by(f64::total_cmp);
-    let middle = sizes.get((sizes.len() - 1) / 2).copied().unwrap_or(least);
+    let Some(middle) = sizes.get(sizes.len().saturating_sub(1) / 2).copied() else {
+        bug!("no bars were laid together")
+    };
     let far = |m: &&Member| (m.lot.bar.along(axis) - middle).abs();
     let odd = members.iter().max_by(|a, b| far(a).total_cmp(&far(b)));
     let usual = members.iter().min_by(|a, b| far(a).total_cmp(&far(b)));

@@ -108,8 +108,10 @@ impl Verb for Bevel {
                 Sides::Left
             } else if c.says("right side") {
                 Sides::Right
-            } else {
+            } else if c.says("both sides") {
                 Sides::Both
+            } else {
+                bug!("a bevel on no side")
             }
         });
         let off = off.and_then(|c| {

@@ -6,6 +6,7 @@ use crate::piece::{Axis, Bar, Cause, Lot, LotId, Measure};
 use crate::quantity::{Count, Length, Q};
 use crate::source::{Code, Diagnostic, Span};
 
+use crate::forge::cx::count_of;
 use crate::forge::process::solid::{length, segment};
 use crate::forge::words::args::{Blades, Hazard, Site};
 use crate::forge::words::sizes::{Size, Sizes};
@@ -285,11 +286,11 @@ impl Cut {
         names: &[LotId],
         kerf: f64,
     ) -> Result<(), Fault> {
-        let n = u32::try_from(names.len()).unwrap_or(u32::MAX);
+        let n = count_of(names.len());
         let (pieces, gone) = self.equal(cx, &lot.bar, n, kerf)?;
         cx.book.loss(Cause::Kerf, gone.kerf_g * f64::from(lot.count));
         for (i, to) in names.iter().enumerate() {
-            let Some(piece) = pieces.get(i).or(pieces.first()) else { continue };
+            let Some(piece) = pieces.get(i).or(pieces.first()) else { bug!("a cut made no piece") };
             self.put(cx, *to, *piece, lot.count, &lot.bar, &gone)?;
         }
         Ok(())
@@ -369,7 +370,7 @@ impl Cut {
             .help("crop one end at a time: `off the heel end`, then `off the tip end`")
             .into());
         }
-        let count = lot.count.saturating_mul(u32::try_from(crops.len()).unwrap_or(1));
+        let count = lot.count.saturating_mul(count_of(crops.len()));
         let gone = Gone { kerf_mm: 0.0, kerf_g: 0.0, cause: Cause::Divided };
         self.put(cx, rack, *first, count, &lot.bar, &gone)
     }

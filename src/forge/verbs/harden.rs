@@ -69,8 +69,10 @@ impl Verb for Harden {
             Medium::Oil
         } else if medium.says("water") || medium.says("brine") {
             Medium::Water
-        } else {
+        } else if ["air", "plate", "plates"].iter().any(|word| medium.says(word)) {
             Medium::Air
+        } else {
+            bug!("a quench in nothing known")
         };
         Some(Harden { work: work?, heating, from, medium, medium_span })
     }

@@ -189,7 +189,7 @@ impl Profile {
             };
             return Ok(outline);
         }
-        let Some(wide) = self.wide else { return Ok(Outline::default()) };
+        let Some(wide) = self.wide else { bug!("an outline without a width and without points") };
         let span = wide.span;
         let wide = wide.cold(cx)?;
         let has = lot.bar.wide;

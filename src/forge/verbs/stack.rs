@@ -6,6 +6,7 @@ use crate::piece::{Axis, Bar, Cause, Lot, LotId, Measure, PartName};
 use crate::quantity::{Count, Q, show_count};
 use crate::source::{Code, Diagnostic, Span};
 
+use crate::forge::cx::count_of;
 use crate::forge::process::trim::{Member, alike};
 use crate::forge::words::args::{Arg, Form, Makes, Name, Site};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -108,7 +109,7 @@ impl Verb for Stack {
         let counts = self.counts(cx, &lots)?;
         let axis = if self.side_by_side { Axis::Width } else { Axis::Thickness };
         let order = self.order(&counts)?;
-        let Some(lowest) = order.first().copied() else { return Ok(()) };
+        let Some(lowest) = order.first().copied() else { bug!("a stack of no bars") };
 
         let lowest_take = self.items.get(lowest).map_or(0, |i| i.take);
         if let (Some(take), true) = (self.takes.get(lowest_take), S::KEEPS) {
@@ -158,7 +159,7 @@ impl Stack {
                     *c = wants;
                 }
             }
-            let open = u32::try_from(mine().filter(|(_, i)| i.count.is_none()).count()).unwrap_or(u32::MAX);
+            let open = count_of(mine().filter(|(_, i)| i.count.is_none()).count());
             if open == 0 {
                 continue;
             }

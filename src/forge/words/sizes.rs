@@ -59,7 +59,7 @@ impl Sizes {
                 Some("square") => sizes.section.replace((Section::Flat, size)).map(|s| s.1.span),
                 Some("round") => sizes.section.replace((Section::Round, size)).map(|s| s.1.span),
                 Some("octagon") => sizes.section.replace((Section::Octagon, size)).map(|s| s.1.span),
-                _ => None,
+                other => bug!("a size in the direction {other:?}"),
             };
             if let Some(first) = twice {
                 bag.fault(

@@ -137,16 +137,32 @@ fn anchor(missing: &Missing, lot: LotId) -> Option<(String, Bar, Span)> {
 }
 
 fn inside(missing: &Missing, span: Span) -> bool {
-    let end = missing.base.saturating_add(u32::try_from(missing.text.len()).unwrap_or(u32::MAX));
-    span.start >= missing.base && span.end <= end
+    span.start >= missing.base && span.end <= end_of(missing)
+}
+
+/// The address behind the recipe.
+fn end_of(missing: &Missing) -> u32 {
+    match u32::try_from(missing.text.len()) {
+        Ok(length) => missing.base.saturating_add(length),
+        Err(_) => bug!("a recipe of {} bytes was read", missing.text.len()),
+    }
+}
+
+/// The words of the recipe at a span.
+fn words<'a>(missing: &Missing<'a>, span: Span) -> &'a str {
+    let place = |at: u32| at.checked_sub(missing.base).map(|at| at as usize);
+    let words = place(span.start).zip(place(span.end)).and_then(|(from, to)| missing.text.get(from..to));
+    match words {
+        Some(words) => words,
+        None => bug!("{span:?} are no words of a recipe at {}", missing.base),
+    }
 }
 
 /// The address right behind the line that a span ends on.
 fn line_end(missing: &Missing, span: Span) -> Span {
-    let from = span.end.saturating_sub(missing.base) as usize;
-    let rest = missing.text.get(from..).unwrap_or("");
+    let rest = words(missing, Span { start: span.end, end: end_of(missing) });
     let length = rest.find('\n').map_or(rest.len(), |at| at + 1);
-    let at = span.end.saturating_add(u32::try_from(length).unwrap_or(0));
+    let at = span.end.saturating_add(length as u32);
     Span { start: at, end: at }
 }
 
@@ -155,9 +171,8 @@ fn ideas(missing: &Missing, lot: LotId) -> Vec<Idea> {
     let plan = missing.plan;
     // Figures of the steps that are still to come.
     for step in open_steps(plan).iter().filter(|s| inside(missing, s.span) && s.calls.is_empty()) {
-        for (i, info) in plan.slots.iter().enumerate() {
-            let Some(span) = plan.ground.spans.get(i).copied() else { continue };
-            let value = plan.values.at(u32::try_from(i).unwrap_or(u32::MAX));
+        for (slot, (info, span)) in (0..).zip(plan.slots.iter().zip(plan.ground.spans.iter().copied())) {
+            let value = plan.values.at(slot);
             let own = !info.address.is_empty() && info.copy_of.is_none() && !info.shapes;
             let within = span.start >= step.span.start && span.end <= step.span.end;
             if !own || !within || info.kind != Kind::LENGTH || value <= 0.0 || step.word.form != Form::Work {
@@ -192,9 +207,7 @@ fn ideas(missing: &Missing, lot: LotId) -> Vec<Idea> {
     let welded = [heat, "thinning ? in 8 .. 20 %", "heats 3"];
     let mut add = |title: &str, text: String| {
         // A recipe may end without a line break.
-        let text = if missing.text.ends_with('\n')
-            || at.start < missing.base + u32::try_from(missing.text.len()).unwrap_or(0)
-        {
+        let text = if missing.text.ends_with('\n') || at.start < end_of(missing) {
             text
         } else {
             format!("\n{text}")
@@ -254,16 +267,14 @@ fn forged_bevels(missing: &Missing) -> Vec<Idea> {
     let plan = missing.plan;
     let mut made = Vec::new();
     for step in open_steps(plan).iter().filter(|s| inside(missing, s.span) && s.calls.is_empty()) {
-        let from = step.span.start.saturating_sub(missing.base) as usize;
-        let to = step.span.end.saturating_sub(missing.base) as usize;
-        let words = missing.text.get(from..to).unwrap_or("");
-        let tall = plan.slots.iter().zip(&plan.ground.spans).position(|(info, span)| {
+        let mut slots = (0..).zip(plan.slots.iter().zip(plan.ground.spans.iter().copied()));
+        let tall = slots.find(|(_, (info, span))| {
             info.address.ends_with(" height") && span.start >= step.span.start && span.end <= step.span.end
         });
-        let (Some(ground), Some(tall)) = (words.find("ground"), tall) else { continue };
-        let Some(height) = plan.ground.spans.get(tall).copied() else { continue };
-        let value = plan.values.at(u32::try_from(tall).unwrap_or(u32::MAX));
-        let at = |i: usize| step.span.start.saturating_add(u32::try_from(i).unwrap_or(0));
+        let ground = words(missing, step.span).find("ground");
+        let (Some(ground), Some((tall, (_, height)))) = (ground, tall) else { continue };
+        let value = plan.values.at(tall);
+        let at = |i: usize| step.span.start.saturating_add(i as u32);
         let low = written(value * 0.2, Kind::LENGTH, Units::Metric);
         let high = written(value * 1.6, Kind::LENGTH, Units::Metric);
         made.push(Idea {
