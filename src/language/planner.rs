@@ -167,7 +167,7 @@ impl<'s> Planner<'s> {
         plan.recipes = recipes;
         (plan.pieces, plan.rack) = self.names.left();
         plan.ground.shop = self.shop;
-        plan.ground.limits = self.names.steels.iter().map(forge::Limits::of).collect();
+        self.names.steels.iter().for_each(|grade| _ = plan.ground.limits.push(forge::Limits::of(grade)));
         plan.ground.steels = self.names.steels;
         plan.ground.lots = self.names.lots;
         plan.ground.parts = self.names.parts;
@@ -200,7 +200,7 @@ impl<'s> Planner<'s> {
             self.faults.push(fault.help(format!("give this one another name, such as `my-{}`", name.text)));
             return;
         }
-        let Some(mut grade) = self.names.steels.get(usize::from(base.0)).cloned() else { return };
+        let Some(mut grade) = self.names.steels.find(base).cloned() else { return };
         for (element, quantity) in contents {
             let wanted = if *element == "density" { Kind::DENSITY } else { Kind::RATIO };
             let Some(slot) = self.figures.slot(quantity, &format!("{} {element}", name.text)) else {
@@ -258,8 +258,7 @@ impl<'s> Planner<'s> {
     }
 
     fn push_steel(&mut self, grade: Grade, span: Span) -> Option<SteelId> {
-        let at = self.names.steels.len();
-        if at >= MOST_STEELS {
+        if self.names.steels.len() >= MOST_STEELS {
             let message = format!("a recipe holds at most {MOST_STEELS} different steels");
             self.faults.push(
                 Diagnostic::new(Code::TooManySteels, message, span, "one too many").help("use fewer grades"),
@@ -267,11 +266,8 @@ impl<'s> Planner<'s> {
             return None;
         }
         // Two names of one grade are one steel: their layers run together.
-        if let Some(known) = self.names.steels.iter().position(|g| g.name == grade.name) {
-            return u8::try_from(known).ok().map(SteelId);
-        }
-        self.names.steels.push(grade);
-        u8::try_from(at).ok().map(SteelId)
+        let known = self.names.steels.pairs().find(|(_, g)| g.name == grade.name).map(|(id, _)| id);
+        Some(known.unwrap_or_else(|| self.names.steels.push(grade)))
     }
 
     pub(super) fn step(&mut self, step: &ast::Step) {
@@ -301,14 +297,8 @@ impl<'s> Planner<'s> {
         let made = self.names.end();
         match bound {
             Some(bound) if sound && !failed => {
-                let shelf =
-                    |l: &&crate::piece::LotId| self.names.lots.get(l.0 as usize).is_some_and(|i| !i.racked);
-                let made_name = made
-                    .gives
-                    .iter()
-                    .find(shelf)
-                    .and_then(|l| self.names.lots.get(l.0 as usize))
-                    .map(|l| l.name.clone());
+                let mut given = made.gives.iter().map(|lot| &self.names.lots[*lot]);
+                let made_name = given.find(|lot| !lot.racked).map(|lot| lot.name.clone());
                 self.plan.steps.push(Planned {
                     step: bound,
                     word: step.word,
@@ -382,12 +372,8 @@ impl<'s> Planner<'s> {
 impl Names {
     /// A step at fault: whatever it would have made is not to be missed.
     fn breaks_step(&mut self, name: &str, gives: &[crate::piece::LotId], clauses: &[Clause<Key>]) {
-        let given: Vec<String> = gives
-            .iter()
-            .filter_map(|l| self.lots.get(l.0 as usize))
-            .filter(|l| !l.racked)
-            .map(|l| l.name.clone())
-            .collect();
+        let given: Vec<String> =
+            gives.iter().map(|l| &self.lots[*l]).filter(|l| !l.racked).map(|l| l.name.clone()).collect();
         for given in given {
             self.breaks(&given);
         }

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::ast::{self, Clause, Statement};
 use super::planner::Planner;
-use crate::forge::Entry;
+use crate::forge::{Entry, Key};
 use crate::source::{Code, Diagnostic, Span};
 
 /// Entries that a shop may state more than once.
@@ -15,7 +15,7 @@ fn many(key: &str) -> bool {
 /// What an entry states: its word, and the tool that a spread is of.
 fn stated(entry: &Clause<&'static str>) -> (&'static str, &'static str) {
     let tool = entry.args.iter().find_map(|a| match a {
-        ast::Arg::Word(word, _) if entry.key == "spread" => Some(*word),
+        ast::Arg::Word(word, _) if entry.key == Key::Spread.word() => Some(*word),
         _ => None,
     });
     (entry.key, tool.unwrap_or(""))

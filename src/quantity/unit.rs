@@ -32,7 +32,10 @@ pub struct Unit {
 
 const IN: f64 = 25.4; // mm, exact (1959)
 const LB: f64 = 453.592_37; // g, exact (1959)
-const TONF: f64 = 9.806_65; // kN, tonne-force, exact
+/// The tonne-force, kN, exact.
+pub const TONF: f64 = 9.806_65;
+/// The US ton-force, kN, exact.
+pub const US_TONF: f64 = 2000.0 * LBF;
 const LBF: f64 = 0.453_592_37 * 9.806_65 / 1000.0; // kN
 
 impl Unit {
@@ -95,7 +98,7 @@ pub const UNITS: &[Unit] = &[
     Unit { word: "°C", kind: Kind::TEMPERATURE, reading: Reading::Celsius },
     Unit { word: "°F", kind: Kind::TEMPERATURE, reading: Reading::Fahrenheit },
     unit("tonf", Kind::FORCE, TONF),
-    unit("US tonf", Kind::FORCE, 2000.0 * LBF),
+    unit("US tonf", Kind::FORCE, US_TONF),
     unit("kN", Kind::FORCE, 1.0),
     unit("N", Kind::FORCE, 0.001),
     unit("s", Kind::TIME, 1.0 / 60.0),

@@ -252,7 +252,7 @@ fn step<'a>(
 ) -> Step<'a> {
     let build = page.build;
     let done = build.done.get(index) == Some(&StepDone::Done);
-    let info = |lot: &crate::piece::LotId| page.plan.ground.lots.get(lot.0 as usize);
+    let info = |lot: &crate::piece::LotId| page.plan.ground.lots.find(*lot);
     let shown = |lot: &crate::piece::LotId| build.lot(*lot).map(|l| size(page, l));
     let given: Vec<_> = planned.gives.iter().filter(|l| info(l).is_some_and(|i| !i.racked)).collect();
     let made = if given.len() > 1 {
@@ -407,7 +407,7 @@ pub fn why_json(page: &Page, piece: &str, why: &Why) -> String {
     let mass = why.what == crate::piece::Measure::Mass;
     let kind = if mass { Kind::MASS } else { Kind::LENGTH };
     let line = |step: usize| page.plan.steps.get(step).map_or(0, |s| page.files.line(s.span));
-    let stock = page.plan.ground.lots.get(why.stock.0 as usize).map(|l| l.site).unwrap_or_default();
+    let stock = page.plan.ground.lots[why.stock].site;
     print(&WhyJson {
         schema: WHY_SCHEMA,
         quantity: why.what.word(),

@@ -44,9 +44,7 @@ pub fn rack_text(page: &Page, kept: &[Kept]) -> String {
 fn mix(page: &Page, lot: &Kept) -> String {
     let mut mix: Vec<_> = page.build.bench.makeup.mix(lot.bar.node).collect();
     mix.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let name = |id: crate::piece::SteelId| {
-        page.plan.ground.steels.get(usize::from(id.0)).map_or("", |s| s.name.as_str())
-    };
+    let name = |id: crate::piece::SteelId| page.plan.ground.steels[id].name.as_str();
     match mix.as_slice() {
         [(only, _)] => format!("of {}", name(*only)),
         _ => {

@@ -30,7 +30,7 @@ pub fn why_text(page: &Page, piece: &str, why: &Why) -> String {
         })
     };
     let line = |step: usize| page.plan.steps.get(step).map_or(0, |s| page.files.line(s.span));
-    let stock = page.plan.ground.lots.get(why.stock.0 as usize);
+    let stock = page.plan.ground.lots.find(why.stock);
     let (name, at) = stock.map_or(("", 0), |s| (s.name.as_str(), page.files.line(s.site)));
     let what = why.what.word();
     let mut text = String::new();

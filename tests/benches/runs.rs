@@ -22,7 +22,7 @@ fn main() {
         let value = 3.0 + f64::from(i % 100) * 1e-3;
         let done = bench.work(&plan, &[(slot, value)], Units::Metric, &mut Silent);
         assert!(done.is_ok());
-        sum += bench.lots.last().copied().flatten().map_or(0.0, |l| l.bar.mass);
+        sum += bench.lots.iter().flatten().last().map_or(0.0, |l| l.bar.mass);
     }
     let each = start.elapsed().as_secs_f64() / f64::from(runs) * 1e6;
     million();

@@ -1,7 +1,7 @@
 //! The shop: its fire, its machine, and its own constants. What it does not state takes a default.
 
 use crate::piece::SteelId;
-use crate::quantity::{Kind, Length, Mass, Number, Power, Q, Ratio, Temperature};
+use crate::quantity::{Force, Kind, Length, Mass, Number, Q, Ratio, Temperature};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::words::args::{Arg, Slot};
@@ -52,7 +52,7 @@ pub struct Machine {
     /// What it is.
     pub kind: MachineKind,
     /// Rated force of a press.
-    pub force: Option<Q<Power>>,
+    pub force: Option<Q<Force>>,
     /// Ram or head of a hammer.
     pub ram: Option<Q<Mass>>,
     /// The tallest piece that fits into a press.

@@ -1,5 +1,6 @@
 //! Carbon in austenite: figures for how fast it moves, and what a decarburising surface leaves of it.
 
+use crate::quantity::halve;
 use crate::steel::constants::KELVIN;
 use crate::steel::grades::Composition;
 use crate::steel::laws::diffusion::arrhenius;
@@ -47,15 +48,7 @@ fn inverse_erf(y: f64) -> f64 {
         return y * f64::INFINITY;
     }
     // The error function rises steadily and is 1 to the last figure at 6: halving cannot go astray.
-    let (mut low, mut high) = (0.0, 6.0);
-    for _ in 0..60 {
-        let middle = 0.5 * (low + high);
-        if libm::erf(middle) < y.abs() {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
+    let (low, high) = halve((0.0, 6.0), 60, |x| libm::erf(x) < y.abs());
     (0.5 * (low + high)).copysign(y)
 }
 

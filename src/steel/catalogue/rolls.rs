@@ -2,6 +2,7 @@
 //!
 //! With the one of Wusatowski they differ by about a third of the width gained; that is the honest doubt of any of them.
 
+use crate::quantity::halve;
 use crate::steel::laws::rolls::Pass;
 
 /// Hill, letter to A. W. McCrum, 1955. Helmi and Alexander are said to have fitted 0.525 for the 0.5 in the exponent: from
@@ -88,16 +89,8 @@ pub(crate) fn ekelund_mm(pass: Pass, temp_c: f64) -> f64 {
     }
     // Both terms grow with the width, so the root is the only one, and lies between no spread and no drag.
     let w0 = pass.width_mm;
-    let (mut low, mut high) = (w0, (w0 * w0 + push).sqrt());
-    for _ in 0..60 {
-        let middle = 0.5 * (low + high);
-        let over = middle * middle - w0 * w0 + 4.0 * m * sum * contact * (middle / w0).ln() - push;
-        if over > 0.0 {
-            high = middle;
-        } else {
-            low = middle;
-        }
-    }
+    let over = |w: f64| w * w - w0 * w0 + 4.0 * m * sum * contact * (w / w0).ln() - push;
+    let (high, low) = halve(((w0 * w0 + push).sqrt(), w0), 60, |w| over(w) > 0.0);
     0.5 * (low + high)
 }
 

@@ -171,7 +171,8 @@ fn unexpected(plan: &Plan, line: &Line, judged: &Judged, step: Span, units: Unit
         line.test.span,
         if judged.got.is_nan() { "there is no such part".to_owned() } else { format!("{by} {way}") },
     );
-    if let Some(made) = plan.ground.lots.get(line.lot.0 as usize).filter(|l| l.site != step) {
+    let made = &plan.ground.lots[line.lot];
+    if made.site != step {
         fault = fault.and(made.site, "it comes out of this step so");
     }
     fault.help("change the steps before it, or what is expected")
