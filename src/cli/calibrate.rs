@@ -3,9 +3,9 @@
 use clap::Args;
 
 use super::Exit;
-use super::output::{Options, answer};
+use super::output::{Done, Options};
 use super::run::Read;
-use crate::report::calibrate_text;
+use crate::report::CalibratePage;
 use crate::study::calibrate;
 
 /// The shop's own figures from its measured builds. No file is changed.
@@ -18,17 +18,12 @@ pub struct Calibrate {
 
 impl Calibrate {
     /// Runs the command.
-    pub fn run(&self, options: &Options) -> Exit {
-        let mut reads = Vec::new();
-        for log in &self.logs {
-            match Read::ready(log, options) {
-                Ok(read) => reads.push(read),
-                Err(exit) => return exit,
-            }
-        }
+    pub fn run(&self, options: &Options) -> Done {
+        let reads: Vec<Read> =
+            self.logs.iter().map(|log| Read::ready(log, options)).collect::<Result<_, _>>()?;
         let plans: Vec<_> = reads.iter().map(|r| &r.plan).collect();
         let units = plans.first().map_or(crate::quantity::Units::Metric, |p| options.units(p));
-        answer(&calibrate_text(&calibrate(&plans), plans.len(), units));
-        Exit::Met
+        options.respond(&CalibratePage { made: &calibrate(&plans), builds: plans.len(), units })?;
+        Ok(Exit::Met)
     }
 }

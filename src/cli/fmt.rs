@@ -6,7 +6,7 @@ use clap::Args;
 use similar::TextDiff;
 
 use super::Exit;
-use super::output::{Options, answer, warn_line};
+use super::output::{Done, Options, print};
 use crate::language::{Unformatted, format};
 use crate::source::{Diagnostic, Files, Span};
 
@@ -28,7 +28,7 @@ pub struct Fmt {
 
 impl Fmt {
     /// Runs the command.
-    pub fn run(&self, options: &Options) -> Exit {
+    pub fn run(&self, options: &Options) -> Done {
         let (mut worst, mut other) = (Exit::Met, 0);
         for path in &self.files {
             match self.one(path, options) {
@@ -37,14 +37,14 @@ impl Fmt {
                 Err(exit) => worst = worst.max(exit),
             }
         }
-        if other > 0 && self.check { worst.max(Exit::Fault) } else { worst }
+        Ok(if other > 0 && self.check { worst.max(Exit::Fault) } else { worst })
     }
 
     /// Whether the file was not in the house style.
     fn one(&self, path: &str, options: &Options) -> Result<bool, Exit> {
         let mut files = Files::default();
         let usage = |message: String| {
-            warn_line(&message);
+            options.fault(&message);
             Exit::Usage
         };
         let base = super::input::read(&mut files, path).map_err(usage)?;
@@ -53,26 +53,26 @@ impl Fmt {
             Ok(made) => made,
             Err(Unformatted::Faults(faults)) => {
                 options.findings(&faults.iter().collect::<Vec<&Diagnostic>>(), &files);
-                warn_line(&format!("{path}: left as it is: mend the faults first"));
+                options.note(&format!("{path}: left as it is: mend the faults first"));
                 return Err(Exit::Fault);
             }
             Err(Unformatted::Changed) => {
                 let message = "the house style would have changed what it says: this is a bug of ours";
-                warn_line(&format!("{path}: left as it is: {message}"));
+                options.note(&format!("{path}: left as it is: {message}"));
                 return Err(Exit::Bug);
             }
         };
         let differs = made != text;
         if self.diff && differs {
             let (was, new) = (path.to_owned(), format!("{path} in the house style"));
-            answer(&TextDiff::from_lines(text, &made).unified_diff().header(&was, &new).to_string());
+            print(&TextDiff::from_lines(text, &made).unified_diff().header(&was, &new).to_string());
         }
         if self.check && differs {
-            warn_line(&format!("{path}: not in the house style"));
+            options.note(&format!("{path}: not in the house style"));
         }
         if path == "-" {
             if !self.check && !self.diff {
-                answer(&made);
+                print(&made);
             }
         } else if differs && !self.check && !self.diff {
             // What was read must still be what is there.

@@ -3,7 +3,7 @@
 use clap::Args;
 
 use super::Exit;
-use super::output::{Format, Options, answer, warn_line};
+use super::output::{Done, Format, Options, Stop};
 use crate::language::{self, Plan};
 use crate::quantity::Units;
 use crate::replay::{Build, build};
@@ -20,26 +20,13 @@ pub struct Run {
 
 impl Run {
     /// Runs the command.
-    pub fn run(&self, options: &Options) -> Exit {
-        let work = match Work::read(&self.file, options) {
-            Ok(work) => work,
-            Err(message) => {
-                warn_line(&message);
-                return Exit::Usage;
-            }
-        };
-        match options.format {
-            Format::Table => {
-                answer(&crate::report::run_text(&work.page()));
-                work.findings(options);
-            }
-            Format::Json => answer(&crate::report::run_json(&work.page())),
-            Format::Csv => {
-                answer(&crate::report::run_csv(&work.page()));
-                work.findings(options);
-            }
+    pub fn run(&self, options: &Options) -> Done {
+        let work = Work::read(&self.file, options)?;
+        options.respond(&work.page())?;
+        if options.format != Format::Json {
+            work.findings(options);
         }
-        work.exit()
+        Ok(work.exit())
     }
 }
 
@@ -98,7 +85,7 @@ impl Read {
     ///
     /// # Errors
     /// How the program ends where it cannot be asked.
-    pub fn ready(path: &str, options: &Options) -> Result<Read, Exit> {
+    pub fn ready(path: &str, options: &Options) -> Result<Read, Stop> {
         Read::ready_set(path, options, &options.set)
     }
 
@@ -106,11 +93,8 @@ impl Read {
     ///
     /// # Errors
     /// How the program ends where it cannot be asked.
-    pub fn ready_set(path: &str, options: &Options, set: &[String]) -> Result<Read, Exit> {
-        let read = Read::new(path, options, set).map_err(|message| {
-            warn_line(&message);
-            Exit::Usage
-        })?;
+    pub fn ready_set(path: &str, options: &Options, set: &[String]) -> Result<Read, Stop> {
+        let read = Read::new(path, options, set)?;
         let mut faults = read.found.clone();
         for ask in &read.plan.asks {
             let text = "nothing is known here";
@@ -126,8 +110,7 @@ impl Read {
         if faults.is_empty() {
             return Ok(read);
         }
-        options.findings(&faults.iter().collect::<Vec<_>>(), &read.files);
-        Err(Exit::Fault)
+        Err(Stop::Found { files: read.files, found: faults, behind: None })
     }
 }
 
@@ -195,9 +178,17 @@ impl Work {
         options.findings(&all, &self.files);
     }
 
-    /// What keeps it from being worked to its end; a missed target does not.
-    pub fn stopped(&self) -> Vec<&Diagnostic> {
-        self.verdict.faults.iter().filter(|f| f.code != Code::TargetMissed).collect()
+    /// Itself, where it can be worked to its end; a missed target does not keep it from that.
+    ///
+    /// # Errors
+    /// What does, with what to say behind it.
+    pub fn workable(self, behind: &'static str) -> Result<Work, Stop> {
+        let stops = |f: &&Diagnostic| f.code != Code::TargetMissed;
+        let found: Vec<Diagnostic> = self.verdict.faults.iter().filter(stops).cloned().collect();
+        if found.is_empty() {
+            return Ok(self);
+        }
+        Err(Stop::Found { files: self.files, found, behind: Some(behind) })
     }
 
     /// How the program ends on it.

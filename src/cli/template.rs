@@ -3,7 +3,7 @@
 use clap::Args;
 
 use super::Exit;
-use super::output::{Options, answer, warn_line};
+use super::output::{Done, Options, print};
 use super::run::Work;
 use super::write::fresh;
 use crate::report::{CHECK_FIRST, Template as Drawing};
@@ -26,23 +26,16 @@ pub struct Template {
 
 impl Template {
     /// Runs the command.
-    pub fn run(&self, options: &Options) -> Exit {
-        let work = match Work::read(&self.file, options) {
-            Ok(work) => work,
-            Err(message) => {
-                warn_line(&message);
-                return Exit::Usage;
-            }
-        };
+    pub fn run(&self, options: &Options) -> Done {
+        let work = Work::read(&self.file, options)?;
         match self.draw(&work, options) {
             Ok(text) => {
-                answer(&text);
-                Exit::Met
+                print(&text);
+                Ok(Exit::Met)
             }
             Err(message) => {
                 work.findings(options);
-                warn_line(&message);
-                Exit::Usage
+                Err(message.into())
             }
         }
     }

@@ -4,10 +4,11 @@ use clap::{Args, ValueEnum};
 
 use super::Exit;
 use super::figure::figure;
-use super::output::{Format, Options, answer, warn_line};
+use super::output::{Done, Options};
 use super::run::Work;
 use crate::piece::{LotId, Measure};
 use crate::quantity::{Kind, Units, show};
+use crate::report::WhyPage;
 use crate::study::{Why as Story, last_lot, why, why_at};
 
 /// Says which step took or gave each millimetre or gram.
@@ -36,14 +37,8 @@ enum Quantity {
 
 impl Why {
     /// Runs the command.
-    pub fn run(&self, options: &Options) -> Exit {
-        let work = match Work::read(&self.file, options) {
-            Ok(work) => work,
-            Err(message) => {
-                warn_line(&message);
-                return Exit::Usage;
-            }
-        };
+    pub fn run(&self, options: &Options) -> Done {
+        let work = Work::read(&self.file, options)?;
         let what = match self.quantity {
             Quantity::Thickness => Measure::Thickness,
             Quantity::Width => Measure::Width,
@@ -54,13 +49,7 @@ impl Why {
         let story = match (&self.at, lot) {
             (None, _) => lot.and_then(|lot| why(&work.build, lot, what)),
             (Some(_), None) => None,
-            (Some(place), Some(lot)) => match story_at(&work, lot, what, place) {
-                Ok(story) => Some(story),
-                Err(message) => {
-                    warn_line(&message);
-                    return Exit::Usage;
-                }
-            },
+            (Some(place), Some(lot)) => Some(story_at(&work, lot, what, place)?),
         };
         let Some(story) = story else {
             work.findings(options);
@@ -68,21 +57,13 @@ impl Why {
                 work.build.standing.iter().map(|l| work.plan.ground.lot_name(*l)).collect();
             names.dedup();
             let list = if names.is_empty() { "none was made".to_owned() } else { names.join(", ") };
-            warn_line(&format!("there is no piece `{}` in this recipe; its pieces: {list}", self.piece));
-            return Exit::Usage;
+            return Err(
+                format!("there is no piece `{}` in this recipe; its pieces: {list}", self.piece).into()
+            );
         };
         let page = work.page();
-        match options.format {
-            Format::Table => answer(&crate::report::why_text(&page, &self.named(), &story)),
-            Format::Json => answer(&crate::report::why_json(&page, &self.piece, &story)),
-            Format::Csv => answer(&crate::report::why_csv(&page, &story)),
-        }
-        Exit::Met
-    }
-
-    /// The piece, and the place where one is named.
-    fn named(&self) -> String {
-        self.at.as_ref().map_or(self.piece.clone(), |at| format!("{} at {at}", self.piece))
+        options.respond(&WhyPage { page: &page, piece: &self.piece, at: self.at.as_deref(), why: &story })?;
+        Ok(Exit::Met)
     }
 }
 

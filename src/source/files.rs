@@ -83,6 +83,12 @@ impl Files {
             .unwrap_or("")
     }
 
+    /// The words of a span on one line, with a blank between them.
+    #[must_use]
+    pub fn words(&self, span: Span) -> String {
+        self.text(span).split_whitespace().collect::<Vec<_>>().join(" ")
+    }
+
     /// File, line and column of the start of a span.
     #[must_use]
     pub fn place(&self, span: Span) -> Place<'_> {

@@ -236,7 +236,8 @@ fn a_shops_figures_come_back_from_its_builds() {
         for ((inside, fitted), hidden) in inside.iter_mut().zip(figures).zip([0.31, 0.66, 0.062]) {
             *inside += u32::from((fitted.value - hidden).abs() <= fitted.half);
         }
-        assert!(made.after < 0.5 * made.before && made.left_out.unwrap() < made.before, "{made:?}");
+        let before = made.before.unwrap();
+        assert!(made.after.unwrap() < 0.5 * before && made.left_out.unwrap() < before, "{made:?}");
     }
     assert!(inside.iter().all(|n| (90..=99).contains(n)), "{inside:?} of 100 within the stated 95 %");
 }

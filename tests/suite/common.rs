@@ -4,7 +4,7 @@
 use heatbook::language::{self, Plan};
 use heatbook::quantity::Units;
 use heatbook::replay::{Build, build};
-use heatbook::report::{Page, Style, diagnostics, run_json};
+use heatbook::report::{Page, Style, diagnostics, json_text};
 use heatbook::source::{Diagnostic, Files};
 use heatbook::study::{Verdict, judge};
 
@@ -48,7 +48,7 @@ impl Worked {
             verdict: &self.verdict,
             units: Units::Metric,
         };
-        serde_json::from_str(&run_json(&page)).unwrap()
+        serde_json::from_str(&json_text(&page)).unwrap()
     }
 
     /// What stands under a name at the end.

@@ -10,12 +10,12 @@ use clap::Args;
 use self::editor::{Acted, Offers};
 use self::session::{Refused, Session};
 use super::Exit;
-use super::output::{Options, answer};
+use super::output::{Options, print};
 use super::run::Work;
 use super::why::story_at;
 use crate::manual;
 use crate::piece::Measure;
-use crate::report::{changed_text, explain_text, pieces_text, targets_text, why_text};
+use crate::report::{Answer as _, ExplainPage, WhyPage, changed_text, pieces_text, targets_text};
 use crate::source::Diagnostic;
 use crate::study::{last_lot, why};
 
@@ -52,7 +52,7 @@ impl Prompt {
         let mut worst = Exit::Met;
         if let Some(file) = &self.file {
             match bench.session.load(file) {
-                Ok(work) => answer(&format!("{}{}", pieces_text(&work.page()), targets_text(&work.page()))),
+                Ok(work) => print(&format!("{}{}", pieces_text(&work.page()), targets_text(&work.page()))),
                 Err(refused) => {
                     bench.refused(&refused);
                     return if matches!(refused, Refused::Message(_)) { Exit::Usage } else { Exit::Fault };
@@ -87,11 +87,11 @@ struct Bench<'o> {
 impl Bench<'_> {
     fn refused(&self, refused: &Refused) {
         match refused {
-            Refused::Message(message) => answer(&format!("{message}\n")),
+            Refused::Message(message) => print(&format!("{message}\n")),
             Refused::Faults(work) => {
                 let real = |f: &&Diagnostic| !session::FINE.contains(&f.code);
                 let faults: Vec<&Diagnostic> = work.verdict.faults.iter().filter(real).collect();
-                answer(&self.options.as_text(&faults, &work.files));
+                print(&self.options.as_text(&faults, &work.files));
             }
         }
     }
@@ -112,7 +112,7 @@ impl Bench<'_> {
     fn say(&self, told: Result<String, Refused>) -> Done {
         match told {
             Ok(text) => {
-                answer(&text);
+                print(&text);
                 Done::Fine
             }
             Err(refused) => {
@@ -241,7 +241,7 @@ fn help(word: &str) -> Result<String, Refused> {
         let message = format!("nothing is told of `{word}`{meant}; `help` lists what can be done here");
         return Err(Refused::Message(message));
     }
-    Ok(explain_text(&found))
+    Ok(ExplainPage(&found).text())
 }
 
 /// `why width blade`, or of the last piece made.
@@ -267,14 +267,13 @@ fn because(work: &Work, rest: &str) -> Result<String, String> {
         named => named,
     };
     let lot = last_lot(&work.plan, &work.build, piece);
-    if let (Some(lot), Some(place)) = (lot, place) {
-        let story = story_at(work, lot, what, place)?;
-        return Ok(why_text(&work.page(), &format!("{piece} at {place}"), &story));
-    }
-    let story = lot.and_then(|lot| why(&work.build, lot, what));
+    let story = match (lot, place) {
+        (Some(lot), Some(place)) => Some(story_at(work, lot, what, place)?),
+        _ => lot.and_then(|lot| why(&work.build, lot, what)),
+    };
     let story =
         story.ok_or_else(|| format!("there is no piece `{piece}` here; `rack` shows what there is"))?;
-    Ok(why_text(&work.page(), piece, &story))
+    Ok(WhyPage { page: &work.page(), piece, at: place, why: &story }.text())
 }
 
 /// What would do for each `?`.
