@@ -4,7 +4,7 @@ use clap::Args;
 
 use super::Exit;
 use super::output::{Options, answer};
-use super::run::Read;
+use super::work::ready;
 use crate::report::calibrate_text;
 use crate::study::calibrate;
 
@@ -19,14 +19,11 @@ pub struct Calibrate {
 impl Calibrate {
     /// Runs the command.
     pub fn run(&self, options: &Options) -> Exit {
-        let mut reads = Vec::new();
-        for log in &self.logs {
-            match Read::ready(log, options) {
-                Ok(read) => reads.push(read),
-                Err(exit) => return exit,
-            }
-        }
-        let plans: Vec<_> = reads.iter().map(|r| &r.plan).collect();
+        let jobs: Vec<_> = match self.logs.iter().map(|log| ready(log, options)).collect() {
+            Ok(jobs) => jobs,
+            Err(exit) => return exit,
+        };
+        let plans: Vec<_> = jobs.iter().map(|job| &job.plan).collect();
         let units = plans.first().map_or(crate::quantity::Units::Metric, |p| options.units(p));
         answer(&calibrate_text(&calibrate(&plans), plans.len(), units));
         Exit::Met

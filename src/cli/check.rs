@@ -4,7 +4,7 @@ use clap::Args;
 
 use super::Exit;
 use super::output::{Format, Options, answer};
-use super::run::Work;
+use super::work::{Work, usage};
 
 /// Says whether recipes can make their spec.
 #[derive(Args, Debug)]
@@ -23,8 +23,7 @@ impl Check {
             let work = match Work::read(file, options) {
                 Ok(work) => work,
                 Err(message) => {
-                    super::output::warn_line(&message);
-                    worst = worst.max(Exit::Usage);
+                    worst = worst.max(usage(message));
                     continue;
                 }
             };

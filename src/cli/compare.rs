@@ -3,8 +3,9 @@
 use clap::Args;
 
 use super::Exit;
-use super::output::{Options, answer, warn_line};
-use super::run::Work;
+use super::disk::Disk;
+use super::output::{Options, answer};
+use super::work::{Work, planned, usage};
 use crate::report::compare_text;
 
 /// Two builds side by side.
@@ -26,17 +27,12 @@ impl Compare {
         };
         let [(a, set_a), (b, set_b)] = match pair {
             Ok(pair) => pair,
-            Err(message) => {
-                warn_line(message);
-                return Exit::Usage;
-            }
+            Err(message) => return usage(message.to_owned()),
         };
-        let (one, other) = match (Work::read_set(a, options, &set_a), Work::read_set(b, options, &set_b)) {
+        let read = |file: &str, set| Ok(Work::of(planned(Disk::document(file)?, options, set)?, options));
+        let (one, other) = match (read(a, &set_a), read(b, &set_b)) {
             (Ok(one), Ok(other)) => (one, other),
-            (Err(message), _) | (_, Err(message)) => {
-                warn_line(&message);
-                return Exit::Usage;
-            }
+            (Err(message), _) | (_, Err(message)) => return usage(message),
         };
         let name = |file: &str, set: &[String]| match set {
             [] => format!("{file} as written"),
@@ -45,7 +41,7 @@ impl Compare {
         answer(&compare_text(&one.page(), &other.page(), [&name(a, &set_a), &name(b, &set_b)]));
         for work in [&one, &other] {
             if !work.verdict.met {
-                options.findings(&work.verdict.faults.iter().collect::<Vec<_>>(), &work.files);
+                options.findings(&work.verdict.faults.iter().collect::<Vec<_>>(), &work.job.files);
             }
         }
         one.exit().max(other.exit())

@@ -6,8 +6,8 @@ use std::path::Path;
 use clap::Args;
 
 use super::Exit;
-use super::output::{Format, Options, answer, warn_line};
-use super::run::Read;
+use super::output::{Format, Options, answer};
+use super::work::{read, usage};
 use crate::manual::{self, Topic};
 use crate::report::{explain_json, explain_text, topic_text, topics_json, topics_text};
 
@@ -47,8 +47,7 @@ impl Explain {
             answer(&topic_text(topic));
             return Exit::Met;
         }
-        warn_line(&unknown(&asked));
-        Exit::Usage
+        usage(unknown(&asked))
     }
 }
 
@@ -67,48 +66,44 @@ fn unknown(asked: &str) -> String {
 
 /// The recipes of a file, or the one that is named.
 fn recipes(file: &str, named: Option<&String>, options: &Options) -> Exit {
-    let read = match Read::new(file, options, &options.set) {
-        Ok(read) => read,
-        Err(message) => {
-            warn_line(&message);
-            return Exit::Usage;
-        }
+    let job = match read(file, options) {
+        Ok(job) => job,
+        Err(message) => return usage(message),
     };
     let mut text = String::new();
-    for recipe in &read.plan.recipes {
+    for recipe in &job.plan.recipes {
         if named.is_some_and(|wanted| *wanted != recipe.name) {
             continue;
         }
         let _ = writeln!(text, "{}: {}", recipe.name, recipe.doc);
         for param in &recipe.params {
             let default = match param.default {
-                Some(span) => format!(" = {}", read.files.text(span)),
+                Some(span) => format!(" = {}", job.files.text(span)),
                 None => " (must be told)".to_owned(),
             };
             let doc = if param.doc.is_empty() { String::new() } else { format!(": {}", param.doc) };
             let _ = writeln!(text, "  {}, {}{default}{doc}", param.name, param.kind);
         }
         let first = recipe.params.first().map_or(String::new(), |p| {
-            let value = p.default.map_or("…".to_owned(), |span| read.files.text(span).to_owned());
+            let value = p.default.map_or("…".to_owned(), |span| job.files.text(span).to_owned());
             format!("{} = {value}", p.name)
         });
         let _ = writeln!(text, "  called like: stock billet = {}({first})", recipe.name);
     }
     if text.is_empty() {
-        let all: Vec<&str> = read.plan.recipes.iter().map(|r| r.name.as_str()).collect();
+        let all: Vec<&str> = job.plan.recipes.iter().map(|r| r.name.as_str()).collect();
         let what = if all.is_empty() {
             format!("no `recipe NAME(…) {{ … }}` stands in `{file}`")
         } else {
             format!("`{file}` has no such recipe; it has {}", all.join(", "))
         };
-        warn_line(&what);
-        return Exit::Usage;
+        return usage(what);
     }
     answer(&text);
-    if read.found.is_empty() {
+    if job.found.is_empty() {
         Exit::Met
     } else {
-        options.findings(&read.found.iter().collect::<Vec<_>>(), &read.files);
+        options.findings(&job.found.iter().collect::<Vec<_>>(), &job.files);
         Exit::Fault
     }
 }

@@ -4,12 +4,13 @@ use clap::{Args, ValueEnum};
 
 use super::Exit;
 use super::output::{Format, Options, answer, warn_line};
-use super::run::{Read, Work};
+use super::work::{Work, read, usage};
 use crate::quantity::{Kind, Units};
 use crate::replay::build;
 use crate::report::{Answer, fill_json, fill_text};
 use crate::source::{Code, Diagnostic};
 use crate::study::{Filled, Least as Objective, Runs, fill, judge, nearest_miss, rounded, written};
+use crate::workshop::Job;
 
 /// Finds the values that stand for each `?`.
 #[derive(Args, Debug)]
@@ -41,19 +42,15 @@ enum Least {
 impl Fill {
     /// Runs the command.
     pub fn run(&self, options: &Options) -> Exit {
-        let read = match Read::new(&self.file, options, &options.set) {
-            Ok(read) => read,
-            Err(message) => {
-                warn_line(&message);
-                return Exit::Usage;
-            }
+        let job = match read(&self.file, options) {
+            Ok(job) => job,
+            Err(message) => return usage(message),
         };
         if self.write && self.file == "-" {
-            warn_line("there is no file to write to: name the recipe");
-            return Exit::Usage;
+            return usage("there is no file to write to: name the recipe".to_owned());
         }
-        if !read.found.is_empty() {
-            options.findings(&read.found.iter().collect::<Vec<_>>(), &read.files);
+        if !job.found.is_empty() {
+            options.findings(&job.found.iter().collect::<Vec<_>>(), &job.files);
             return Exit::Fault;
         }
         let least = match self.least {
@@ -63,61 +60,57 @@ impl Fill {
             Least::Cost => Objective::Cost,
             Least::Length => Objective::Length,
         };
-        let Some(filled) = fill(&read.plan, least) else {
-            warn_line(&format!("no `?` stands in `{}`: put one where a figure is wanted", self.file));
-            return Exit::Usage;
+        let Some(filled) = fill(&job.plan, least) else {
+            return usage(format!("no `?` stands in `{}`: put one where a figure is wanted", self.file));
         };
-        let units = options.units(&read.plan);
+        let units = options.units(&job.plan);
         if !filled.outcome.met() {
-            let faults = nearest_miss(&read.plan, &filled, units);
-            options.findings(&faults.iter().collect::<Vec<_>>(), &read.files);
+            let faults = nearest_miss(&job.plan, &filled, units);
+            options.findings(&faults.iter().collect::<Vec<_>>(), &job.files);
             if options.format == Format::Json {
                 answer(&fill_json(&filled, &[], least, f64::NAN));
             }
             return Exit::Fault;
         }
-        self.found(read, &filled, least, units, options)
+        self.found(job, &filled, least, units, options)
     }
 
-    fn found(&self, read: Read, filled: &Filled, least: Objective, units: Units, options: &Options) -> Exit {
-        let mut runs = Runs::new(&read.plan, least);
+    fn found(&self, job: Job, filled: &Filled, least: Objective, units: Units, options: &Options) -> Exit {
+        let mut runs = Runs::new(&job.plan, least);
         let set = as_written(&mut runs, filled, units);
         let at = runs.run(&set).objective;
-        let answers: Vec<Answer> = read
+        let answers: Vec<Answer> = job
             .plan
             .asks
             .iter()
             .zip(filled.unknowns.iter().zip(&set))
             .zip(&filled.values)
             .map(|((ask, (unknown, (_, value))), exact)| Answer {
-                line: read.files.line(ask.span),
-                asked: read.files.text(ask.span).split_whitespace().collect::<Vec<_>>().join(" "),
+                line: job.files.line(ask.span),
+                asked: job.files.text(ask.span).split_whitespace().collect::<Vec<_>>().join(" "),
                 exact: *exact,
                 write: written(*value, unknown.kind, units),
             })
             .collect();
-        let built = build(&read.plan, &set, units);
-        let mut verdict = judge(&read.plan, &built, Vec::new(), units);
+        let built = build(&job.plan, &set, units);
+        let mut verdict = judge(&job.plan, &built, Vec::new(), units);
         verdict.faults.retain(|f| f.code != Code::OpenQuestion);
         verdict.met = verdict.faults.is_empty();
-        let spans: Vec<_> = read.plan.asks.iter().map(|a| a.span).collect();
-        let work = Work::of(read, built, verdict, &self.file, units);
+        let spans: Vec<_> = job.plan.asks.iter().map(|a| a.span).collect();
+        let work = Work { job, build: built, verdict, units };
         let page = work.page();
         match options.format {
             Format::Json => answer(&fill_json(filled, &answers, least, at)),
             Format::Table | Format::Csv => {
                 answer(&fill_text(&page, filled, &answers, least, at));
-                options.findings(&work.verdict.faults.iter().collect::<Vec<&Diagnostic>>(), &work.files);
+                options.findings(&work.verdict.faults.iter().collect::<Vec<&Diagnostic>>(), &work.job.files);
             }
         }
         if self.write {
             let edits: Vec<_> = spans.into_iter().zip(answers.iter().map(|a| a.write.clone())).collect();
-            match super::write::replace(&work.files, &self.file, &edits) {
+            match super::write::replace(&work.job.files, &self.file, &edits) {
                 Ok(()) => warn_line(&format!("written to `{}`", self.file)),
-                Err(message) => {
-                    warn_line(&message);
-                    return Exit::Usage;
-                }
+                Err(message) => return usage(message),
             }
         }
         work.exit()

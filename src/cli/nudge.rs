@@ -4,7 +4,7 @@ use clap::Args;
 
 use super::Exit;
 use super::output::{Format, Options, answer};
-use super::run::Read;
+use super::work::ready;
 use crate::report::{nudge_json, nudge_text};
 use crate::study::nudge;
 
@@ -18,15 +18,15 @@ pub struct Nudge {
 impl Nudge {
     /// Runs the command.
     pub fn run(&self, options: &Options) -> Exit {
-        let read = match Read::ready(&self.file, options) {
-            Ok(read) => read,
+        let job = match ready(&self.file, options) {
+            Ok(job) => job,
             Err(exit) => return exit,
         };
-        let units = options.units(&read.plan);
-        let (tests, nudges) = nudge(&read.plan, units);
+        let units = options.units(&job.plan);
+        let (tests, nudges) = nudge(&job.plan, units);
         answer(&match options.format {
-            Format::Json => nudge_json(&read.files, &read.plan, &tests, &nudges),
-            Format::Table | Format::Csv => nudge_text(&read.files, &read.plan, &tests, &nudges, units),
+            Format::Json => nudge_json(&job.files, &job.plan, &tests, &nudges),
+            Format::Table | Format::Csv => nudge_text(&job.files, &job.plan, &tests, &nudges, units),
         });
         Exit::Met
     }

@@ -9,7 +9,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 
 use super::Exit;
 use super::output::{Format, Options, answer, warn_line};
-use super::run::Read;
+use super::work::ready;
 use crate::report::{odds_json, odds_text};
 use crate::study::{Draw, MOST_SAMPLES, inputs, odds};
 
@@ -35,19 +35,19 @@ const LONG: usize = 300_000;
 impl Odds {
     /// Runs the command.
     pub fn run(&self, options: &Options) -> Exit {
-        let read = match Read::ready(&self.file, options) {
-            Ok(read) => read,
+        let job = match ready(&self.file, options) {
+            Ok(job) => job,
             Err(exit) => return exit,
         };
         if self.samples == 0 || self.samples > MOST_SAMPLES {
             warn_line(&format!("`--samples` takes a number from 1 to {MOST_SAMPLES}"));
             return Exit::Usage;
         }
-        if read.plan.targets.is_empty() {
+        if job.plan.targets.is_empty() {
             warn_line(&format!("`{}` has no target: there is nothing to miss", self.file));
             return Exit::Usage;
         }
-        if inputs(&read.plan).is_empty() {
+        if inputs(&job.plan).is_empty() {
             warn_line(
                 "no figure here has a tolerance, so every run is the same: write `3 mm +- 0.1 mm`, or `scale 0.05 mm +- 40 % per heat` in the shop",
             );
@@ -69,16 +69,16 @@ impl Odds {
             self.cores.or_else(|| std::thread::available_parallelism().ok().map(Into::into)).unwrap_or(1);
         let progress = |done: usize| bar.set_position(done as u64);
         let draw = Draw { samples: self.samples, seed: self.seed, cores, stop: &stop, progress: &progress };
-        let made = odds(&read.plan, &draw);
+        let made = odds(&job.plan, &draw);
         bar.finish_and_clear();
         if made.samples == 0 {
             warn_line("stopped before the first samples were done");
             return Exit::Usage;
         }
-        let units = options.units(&read.plan);
+        let units = options.units(&job.plan);
         answer(&match options.format {
-            Format::Json => odds_json(&read.files, &read.plan, &made),
-            Format::Table | Format::Csv => odds_text(&read.files, &read.plan, &made, units),
+            Format::Json => odds_json(&job.files, &job.plan, &made),
+            Format::Table | Format::Csv => odds_text(&job.files, &job.plan, &made, units),
         });
         Exit::Met
     }

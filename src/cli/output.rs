@@ -4,8 +4,8 @@ use std::io::{IsTerminal, Write};
 
 use clap::{Args, ValueEnum};
 
-use crate::language::Plan;
 use crate::quantity::Units;
+use crate::replay::Plan;
 use crate::report::Style;
 use crate::source::{Diagnostic, Files};
 
@@ -71,7 +71,7 @@ enum Colour {
 impl Options {
     /// The units to show a recipe in.
     pub fn units(&self, plan: &Plan) -> Units {
-        self.units_asked().unwrap_or(if plan.inches { Units::Inch } else { Units::Metric })
+        self.units_asked().unwrap_or(plan.units())
     }
 
     /// The units that were asked for, where any were.

@@ -4,7 +4,7 @@ use clap::Args;
 
 use super::Exit;
 use super::output::{Options, answer, warn_line};
-use super::run::Work;
+use super::work::{Work, usage};
 use crate::report::rack_text;
 use crate::study::rack;
 
@@ -20,20 +20,16 @@ impl Rack {
     pub fn run(&self, options: &Options) -> Exit {
         let work = match Work::read(&self.file, options) {
             Ok(work) => work,
-            Err(message) => {
-                warn_line(&message);
-                return Exit::Usage;
-            }
+            Err(message) => return usage(message),
         };
         // A missed target leaves offcuts too; a build that cannot be worked leaves nothing to speak of.
         let other = work.stopped();
         if !other.is_empty() {
-            options.findings(&other, &work.files);
+            options.findings(&other, &work.job.files);
             warn_line("mend these first: what is left over is known only of a build that can be worked");
             return Exit::Fault;
         }
-        let Some((_, text, _)) = work.recipe() else { return Exit::Fault };
-        let kept = rack(&work.plan, &work.build, text, work.units);
+        let kept = rack(&work.job.plan, &work.build, work.job.text(), work.units);
         if kept.is_empty() {
             warn_line("nothing is left over: the rack is empty");
         } else {

@@ -3,8 +3,8 @@
 use clap::Args;
 
 use super::Exit;
-use super::output::{Format, Options, answer, warn_line};
-use super::run::{Read, Work};
+use super::output::{Format, Options, answer};
+use super::work::{Work, usage};
 use crate::replay::build;
 use crate::report::{replay_json, replay_text};
 use crate::study::story;
@@ -28,16 +28,13 @@ impl Replay {
     }
 
     fn one(&self, log: &str, options: &Options) -> Exit {
-        let made = Work::read(log, options).and_then(|work| Ok((work, Read::alone(log, options)?)));
-        let (work, alone) = match made {
-            Ok(made) => made,
-            Err(message) => {
-                warn_line(&message);
-                return Exit::Usage;
-            }
+        let work = match Work::read(log, options) {
+            Ok(work) => work,
+            Err(message) => return usage(message),
         };
-        let lone = build(&alone.plan, &[], work.units);
-        let chapters = story(&work.plan, &work.build, (&alone.plan, &lone));
+        let alone = work.job.unmeasured();
+        let lone = build(&alone, &[], work.units);
+        let chapters = story(&work.job.plan, &work.build, (&alone, &lone));
         let page = work.page();
         match options.format {
             Format::Json => answer(&replay_json(&page, &chapters)),

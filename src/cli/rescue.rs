@@ -4,8 +4,7 @@ use clap::Args;
 
 use super::Exit;
 use super::output::{Options, answer, warn_line};
-use super::run::Work;
-use crate::language;
+use super::work::{Work, usage, workshop};
 use crate::report::rescue_text;
 use crate::study::{Missing, rescue};
 
@@ -21,10 +20,7 @@ impl Rescue {
     pub fn run(&self, options: &Options) -> Exit {
         let work = match Work::read(&self.file, options) {
             Ok(work) => work,
-            Err(message) => {
-                warn_line(&message);
-                return Exit::Usage;
-            }
+            Err(message) => return usage(message),
         };
         if work.verdict.met {
             answer("every target is met: there is nothing to rescue\n");
@@ -32,19 +28,16 @@ impl Rescue {
         }
         let other = work.stopped();
         if !other.is_empty() {
-            options.findings(&other, &work.files);
+            options.findings(&other, &work.job.files);
             warn_line("mend these first: nothing can be worked out from a build that cannot be worked");
             return Exit::Fault;
         }
-        let Some((_, text, base)) = work.recipe() else { return Exit::Fault };
-        let missing = Missing { plan: &work.plan, build: &work.build, text, base, units: work.units };
+        let Work { job, build, units, .. } = &work;
+        let base = job.recipe.unwrap_or_else(|| bug!("a recipe that was worked is not there"));
+        let missing = Missing { plan: &job.plan, build, text: job.text(), base, units: *units };
         let replan = |text: &str| {
-            let (files, loaded) = super::input::load_instead(&self.file, options.allow_outside, text).ok()?;
-            let set = super::set::wanted(&options.set).ok()?;
-            let (plan, _, mut found) =
-                language::read_logged(&files, loaded.base, loaded.log, &loaded.uses, set);
-            found.extend(loaded.faults);
-            Some((plan, found))
+            let tried = workshop(options).instead(job, text).ok()?;
+            Some((tried.plan, tried.found))
         };
         let ways = rescue(&missing, &replan);
         answer(&rescue_text(&work.page(), &ways));

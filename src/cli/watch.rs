@@ -11,7 +11,7 @@ use notify_debouncer_mini::notify::RecursiveMode;
 
 use super::Exit;
 use super::output::{Options, answer, warn_line};
-use super::run::Work;
+use super::work::{Work, usage};
 
 /// How long after a save the file is read: editors write in several steps (project figure).
 const SETTLED: Duration = Duration::from_millis(100);
@@ -32,8 +32,7 @@ impl Watch {
             Err(error) => return lost(&error.to_string()),
         };
         if let Err(error) = std::fs::metadata(&self.file) {
-            warn_line(&format!("cannot watch `{}`: {error}", self.file));
-            return Exit::Usage;
+            return usage(format!("cannot watch `{}`: {error}", self.file));
         }
         let mut folders: BTreeSet<PathBuf> = BTreeSet::new();
         let mut files: BTreeSet<PathBuf> = absolute(&self.file).into_iter().collect();
@@ -73,7 +72,7 @@ impl Watch {
             Ok(work) => {
                 work.findings(options);
                 answer(&crate::report::check(&work.page()));
-                files.extend(work.files.names().filter_map(absolute));
+                files.extend(work.job.files.names().filter_map(absolute));
             }
             Err(message) => warn_line(&message),
         }
@@ -90,6 +89,5 @@ fn absolute(path: &str) -> Option<PathBuf> {
 }
 
 fn lost(why: &str) -> Exit {
-    warn_line(&format!("the folder cannot be watched: {why}"));
-    Exit::Usage
+    usage(format!("the folder cannot be watched: {why}"))
 }

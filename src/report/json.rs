@@ -247,7 +247,7 @@ fn booked(lost: &dyn Fn(Cause) -> f64) -> Booked {
 fn step<'a>(
     page: &Page<'a>,
     index: usize,
-    planned: &'a crate::language::Planned,
+    planned: &'a crate::replay::Planned,
     spare: &BTreeMap<usize, f64>,
 ) -> Step<'a> {
     let build = page.build;

@@ -49,9 +49,8 @@ pub use sweep::{Sweep, sweep_csv, sweep_json, sweep_svg, sweep_text};
 pub use template::{CHECK_FIRST, Template};
 pub use why::{why_csv, why_text};
 
-use crate::language::Plan;
 use crate::quantity::Units;
-use crate::replay::Build;
+use crate::replay::{Build, Plan};
 use crate::source::Files;
 use crate::study::Verdict;
 

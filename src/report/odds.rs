@@ -4,8 +4,8 @@ use std::fmt::Write as _;
 
 use serde::Serialize;
 
-use crate::language::Plan;
 use crate::quantity::{Units, show, trim_number};
+use crate::replay::Plan;
 use crate::source::Files;
 use crate::study::{LineOdds, Odds};
 
