@@ -4,7 +4,7 @@ use clap::Args;
 
 use super::Exit;
 use super::output::{Done, Options};
-use super::run::Read;
+use super::work::ready;
 use crate::report::CalibratePage;
 use crate::study::calibrate;
 
@@ -19,9 +19,8 @@ pub struct Calibrate {
 impl Calibrate {
     /// Runs the command.
     pub fn run(&self, options: &Options) -> Done {
-        let reads: Vec<Read> =
-            self.logs.iter().map(|log| Read::ready(log, options)).collect::<Result<_, _>>()?;
-        let plans: Vec<_> = reads.iter().map(|r| &r.plan).collect();
+        let jobs = self.logs.iter().map(|log| ready(log, options)).collect::<Result<Vec<_>, _>>()?;
+        let plans: Vec<_> = jobs.iter().map(|job| &job.plan).collect();
         let units = plans.first().map_or(crate::quantity::Units::Metric, |p| options.units(p));
         options.respond(&CalibratePage { made: &calibrate(&plans), builds: plans.len(), units })?;
         Ok(Exit::Met)

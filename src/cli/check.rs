@@ -4,7 +4,7 @@ use clap::Args;
 
 use super::Exit;
 use super::output::{Done, Format, Options};
-use super::run::Work;
+use super::work::Work;
 use crate::report::{CheckPage, Unanswered};
 
 /// Says whether recipes can make their spec.

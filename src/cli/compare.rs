@@ -2,8 +2,9 @@
 
 use clap::Args;
 
+use super::disk::Disk;
 use super::output::{Done, Format, Options};
-use super::run::Work;
+use super::work::{Work, planned};
 use crate::report::ComparePage;
 
 /// Two builds side by side.
@@ -28,7 +29,8 @@ impl Compare {
             }
         };
         let [(a, set_a), (b, set_b)] = pair;
-        let (one, other) = (Work::read_set(a, options, &set_a)?, Work::read_set(b, options, &set_b)?);
+        let read = |file: &str, set| planned(Disk::document(file)?, options, set);
+        let [one, other] = [read(a, &set_a)?, read(b, &set_b)?].map(|job| Work::of(job, options));
         let name = |file: &str, set: &[String]| match set {
             [] => format!("{file} as written"),
             set => format!("{file} with {}", set.join(", ")),
@@ -37,7 +39,7 @@ impl Compare {
         options.respond(&ComparePage { a: (one.page(), &name_a), b: (other.page(), &name_b) })?;
         for work in [&one, &other] {
             if !work.verdict.met && options.format != Format::Json {
-                options.findings(&work.verdict.faults.iter().collect::<Vec<_>>(), &work.files);
+                options.findings(&work.verdict.faults.iter().collect::<Vec<_>>(), &work.job.files);
             }
         }
         Ok(one.exit().max(other.exit()))

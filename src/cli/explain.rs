@@ -6,7 +6,7 @@ use clap::Args;
 
 use super::Exit;
 use super::output::{Done, Format, Options, Stop};
-use super::run::Read;
+use super::work::read;
 use crate::manual::{self, Topic};
 use crate::report::{ExplainPage, RecipesPage, TopicsPage};
 
@@ -57,8 +57,8 @@ fn unknown(asked: &str) -> String {
 
 /// The recipes of a file, or the one that is named.
 fn recipes(file: &str, named: Option<&String>, options: &Options) -> Done {
-    let read = Read::new(file, options, &options.set)?;
-    let all = &read.plan.recipes;
+    let job = read(file, options)?;
+    let all = &job.plan.recipes;
     let recipes: Vec<_> = all.iter().filter(|r| named.is_none_or(|wanted| *wanted == r.name)).collect();
     if recipes.is_empty() {
         let names: Vec<&str> = all.iter().map(|r| r.name.as_str()).collect();
@@ -68,12 +68,12 @@ fn recipes(file: &str, named: Option<&String>, options: &Options) -> Done {
             format!("`{file}` has no such recipe; it has {}", names.join(", "))
         }));
     }
-    options.respond(&RecipesPage { files: &read.files, recipes, found: &read.found })?;
-    if read.found.is_empty() {
+    options.respond(&RecipesPage { files: &job.files, recipes, found: &job.found })?;
+    if job.found.is_empty() {
         return Ok(Exit::Met);
     }
     if options.format != Format::Json {
-        options.findings(&read.found.iter().collect::<Vec<_>>(), &read.files);
+        options.findings(&job.found.iter().collect::<Vec<_>>(), &job.files);
     }
     Ok(Exit::Fault)
 }

@@ -3,7 +3,7 @@
 use clap::{Args, ValueEnum};
 
 use super::output::{Done, Format, Options, Stop};
-use super::run::{Read, Work};
+use super::work::{Work, read};
 use crate::quantity::{Kind, Units};
 use crate::replay::build;
 use crate::report::{FillPage, Filling};
@@ -40,12 +40,12 @@ enum Least {
 impl Fill {
     /// Runs the command.
     pub fn run(&self, options: &Options) -> Done {
-        let read = Read::new(&self.file, options, &options.set)?;
+        let job = read(&self.file, options)?;
         if self.write && self.file == "-" {
             return Err("there is no file to write to: name the recipe".to_owned().into());
         }
-        if !read.found.is_empty() {
-            return Err(Stop::Found { files: read.files, found: read.found, behind: None });
+        if !job.found.is_empty() {
+            return Err(Stop::Found { files: job.files, found: job.found, behind: None });
         }
         let least = match self.least {
             Least::Steel => Objective::Steel,
@@ -54,42 +54,42 @@ impl Fill {
             Least::Cost => Objective::Cost,
             Least::Length => Objective::Length,
         };
-        let Some(filled) = fill(&read.plan, least) else {
+        let Some(filled) = fill(&job.plan, least) else {
             let message = format!("no `?` stands in `{}`: put one where a figure is wanted", self.file);
             return Err(message.into());
         };
-        let units = options.units(&read.plan);
-        let mut runs = Runs::new(&read.plan, least);
+        let units = options.units(&job.plan);
+        let mut runs = Runs::new(&job.plan, least);
         let met = filled.outcome.met();
         let set = if met { as_written(&mut runs, &filled, units) } else { filled.set() };
         let objective = met.then(|| runs.run(&set).objective);
-        let asks = read.plan.asks.iter().zip(filled.unknowns.iter().zip(&set)).zip(&filled.values);
+        let asks = job.plan.asks.iter().zip(filled.unknowns.iter().zip(&set)).zip(&filled.values);
         let answers: Vec<Filling> = asks
             .filter(|_| met)
             .map(|((ask, (unknown, (_, value))), exact)| Filling {
-                line: read.files.line(ask.span),
-                asked: read.files.words(ask.span),
+                line: job.files.line(ask.span),
+                asked: job.files.words(ask.span),
                 exact: *exact,
                 write: written(*value, unknown.kind, units),
             })
             .collect();
-        let built = build(&read.plan, &set, units);
-        let mut verdict = judge(&read.plan, &built, Vec::new(), units);
+        let built = build(&job.plan, &set, units);
+        let mut verdict = judge(&job.plan, &built, Vec::new(), units);
         verdict.faults.retain(|f| f.code != Code::OpenQuestion);
         if !met {
-            verdict.faults = nearest_miss(&read.plan, &filled, units);
+            verdict.faults = nearest_miss(&job.plan, &filled, units);
         }
         verdict.met = verdict.faults.is_empty();
-        let spans: Vec<_> = read.plan.asks.iter().map(|a| a.span).collect();
-        let work = Work::of(read, built, verdict, &self.file, units);
+        let spans: Vec<_> = job.plan.asks.iter().map(|a| a.span).collect();
+        let work = Work { job, build: built, verdict, units };
         let page = FillPage { page: work.page(), filled: &filled, answers: &answers, least, objective };
         options.respond(&page)?;
         if options.format != Format::Json || !met {
-            options.findings(&work.verdict.faults.iter().collect::<Vec<&Diagnostic>>(), &work.files);
+            options.findings(&work.verdict.faults.iter().collect::<Vec<&Diagnostic>>(), &work.job.files);
         }
         if self.write && met {
             let edits: Vec<_> = spans.into_iter().zip(answers.iter().map(|a| a.write.clone())).collect();
-            super::write::replace(&work.files, &self.file, &edits)?;
+            super::write::replace(&work.job.files, &self.file, &edits)?;
             options.note(&format!("written to `{}`", self.file));
         }
         Ok(work.exit())

@@ -65,7 +65,7 @@ fn work(law: &'static Published, figures: &[String]) -> Result<Worked, String> {
 /// A figure in the unit of its input: read as a recipe would read it; a bare number is in that unit already.
 fn value_of(input: &Input, text: &str) -> Result<f64, String> {
     let (value, kind) =
-        super::figure::figure(text).map_err(|why| format!("`{}={text}`: {why}", input.key))?;
+        crate::workshop::figure(text).map_err(|why| format!("`{}={text}`: {why}", input.key))?;
     let plain = text.trim().trim_start_matches('-').chars().all(|c| c.is_ascii_digit() || "./ -".contains(c));
     if kind == Kind::NUMBER && plain {
         return Ok(value);

@@ -4,12 +4,11 @@ mod calibrate;
 mod check;
 mod compare;
 mod completions;
+mod disk;
 mod exit;
 mod explain;
-mod figure;
 mod fill;
 mod fmt;
-mod input;
 mod law;
 mod lsp;
 mod new;
@@ -21,12 +20,12 @@ mod rack;
 mod replay;
 mod rescue;
 mod run;
-mod set;
 mod steels;
 mod sweep;
 mod template;
 mod watch;
 mod why;
+mod work;
 mod write;
 
 use std::process::ExitCode;
@@ -145,7 +144,7 @@ impl Command {
 /// Runs the program.
 #[must_use]
 pub fn main() -> ExitCode {
-    exit::guarded(|| match Cli::try_parse() {
+    exit::program(|| match Cli::try_parse() {
         Ok(Cli { options, command }) => options.end(command.run(&options)),
         Err(error) => {
             let _ = error.print();

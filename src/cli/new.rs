@@ -10,6 +10,7 @@ use super::output::{Done, Options, print};
 use crate::quantity::{Kind, Units};
 use crate::steel::grades;
 use crate::study::{Wish, start};
+use crate::workshop::figure;
 
 /// Writes a starting recipe that makes the sizes you name, with a word beside each step. What is left out is asked for.
 #[derive(Args, Debug)]
@@ -86,7 +87,7 @@ fn size(name: &str, flag: Option<&str>, sample: &str) -> Result<(f64, String), S
         Some(words) => words.trim().to_owned(),
         None => asked(name, &format!("{name} of the blade"), sample)?,
     };
-    let (value, kind) = super::figure::figure(&words).map_err(|why| format!("{name} `{words}`: {why}"))?;
+    let (value, kind) = figure(&words).map_err(|why| format!("{name} `{words}`: {why}"))?;
     if kind != Kind::LENGTH || value <= 0.0 || !value.is_finite() {
         return Err(format!("{name} `{words}` is no length: write it like `{sample}`"));
     }

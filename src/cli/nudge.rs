@@ -4,7 +4,7 @@ use clap::Args;
 
 use super::Exit;
 use super::output::{Done, Options};
-use super::run::Read;
+use super::work::ready;
 use crate::report::{Asked, NudgePage};
 use crate::study::nudge;
 
@@ -18,10 +18,10 @@ pub struct Nudge {
 impl Nudge {
     /// Runs the command.
     pub fn run(&self, options: &Options) -> Done {
-        let read = Read::ready(&self.file, options)?;
-        let units = options.units(&read.plan);
-        let (tests, nudges) = nudge(&read.plan, units);
-        let asked = Asked { files: &read.files, plan: &read.plan, units };
+        let job = ready(&self.file, options)?;
+        let units = options.units(&job.plan);
+        let (tests, nudges) = nudge(&job.plan, units);
+        let asked = Asked { files: &job.files, plan: &job.plan, units };
         options.respond(&NudgePage { asked, tests: &tests, nudges: &nudges })?;
         Ok(Exit::Met)
     }

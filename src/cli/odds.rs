@@ -9,7 +9,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 
 use super::Exit;
 use super::output::{Done, Options};
-use super::run::Read;
+use super::work::ready;
 use crate::report::{Asked, OddsPage};
 use crate::study::{Draw, MOST_SAMPLES, inputs, odds};
 
@@ -35,14 +35,14 @@ const LONG: usize = 300_000;
 impl Odds {
     /// Runs the command.
     pub fn run(&self, options: &Options) -> Done {
-        let read = Read::ready(&self.file, options)?;
+        let job = ready(&self.file, options)?;
         if self.samples == 0 || self.samples > MOST_SAMPLES {
             return Err(format!("`--samples` takes a number from 1 to {MOST_SAMPLES}").into());
         }
-        if read.plan.targets.is_empty() {
+        if job.plan.targets.is_empty() {
             return Err(format!("`{}` has no target: there is nothing to miss", self.file).into());
         }
-        if inputs(&read.plan).is_empty() {
+        if inputs(&job.plan).is_empty() {
             options.note(
                 "no figure here has a tolerance, so every run is the same: write `3 mm +- 0.1 mm`, or `scale 0.05 mm +- 40 % per heat` in the shop",
             );
@@ -64,13 +64,13 @@ impl Odds {
             self.cores.or_else(|| std::thread::available_parallelism().ok().map(Into::into)).unwrap_or(1);
         let progress = |done: usize| bar.set_position(done as u64);
         let draw = Draw { samples: self.samples, seed: self.seed, cores, stop: &stop, progress: &progress };
-        let made = odds(&read.plan, &draw);
+        let made = odds(&job.plan, &draw);
         bar.finish_and_clear();
         if made.samples == 0 {
             return Err("stopped before the first samples were done".to_owned().into());
         }
-        let units = options.units(&read.plan);
-        let asked = Asked { files: &read.files, plan: &read.plan, units };
+        let units = options.units(&job.plan);
+        let asked = Asked { files: &job.files, plan: &job.plan, units };
         options.respond(&OddsPage { asked, odds: &made })?;
         Ok(Exit::Met)
     }

@@ -5,8 +5,8 @@ use std::io::{IsTerminal, Write};
 use clap::{Args, ValueEnum};
 
 use super::Exit;
-use crate::language::Plan;
 use crate::quantity::Units;
+use crate::replay::Plan;
 use crate::report::{Answer, Style, Unanswered, json_text, said};
 use crate::source::{Diagnostic, Files};
 
@@ -72,7 +72,7 @@ enum Colour {
 impl Options {
     /// The units to show a recipe in.
     pub fn units(&self, plan: &Plan) -> Units {
-        self.units_asked().unwrap_or(if plan.inches { Units::Inch } else { Units::Metric })
+        self.units_asked().unwrap_or(plan.units())
     }
 
     /// The units that were asked for, where any were.

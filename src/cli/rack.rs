@@ -4,7 +4,7 @@ use clap::Args;
 
 use super::Exit;
 use super::output::{Done, Options};
-use super::run::Work;
+use super::work::Work;
 use crate::report::RackPage;
 use crate::study::rack;
 
@@ -22,8 +22,7 @@ impl Rack {
         // A missed target leaves offcuts too; a build that cannot be worked leaves nothing to speak of.
         let work =
             work.workable("mend these first: what is left over is known only of a build that can be worked")?;
-        let Some((_, text, _)) = work.recipe() else { return Ok(Exit::Fault) };
-        let kept = rack(&work.plan, &work.build, text, work.units);
+        let kept = rack(&work.job.plan, &work.build, work.job.text(), work.units);
         if kept.is_empty() {
             options.note("nothing is left over: the rack is empty");
         }

@@ -4,7 +4,7 @@ use clap::Args;
 
 use super::Exit;
 use super::output::{Done, Format, Options};
-use super::run::{Read, Work};
+use super::work::Work;
 use crate::replay::build;
 use crate::report::ReplayPage;
 use crate::study::{Chapter, story};
@@ -45,8 +45,9 @@ impl Replay {
 
 /// A build and its story.
 fn told(log: &str, options: &Options) -> Result<(Work, Vec<Chapter>), String> {
-    let (work, alone) = (Work::read(log, options)?, Read::alone(log, options)?);
-    let lone = build(&alone.plan, &[], work.units);
-    let chapters = story(&work.plan, &work.build, (&alone.plan, &lone));
+    let work = Work::read(log, options)?;
+    let alone = work.job.unmeasured();
+    let lone = build(&alone, &[], work.units);
+    let chapters = story(&work.job.plan, &work.build, (&alone, &lone));
     Ok((work, chapters))
 }

@@ -4,8 +4,7 @@ use clap::Args;
 
 use super::Exit;
 use super::output::{Done, Options};
-use super::run::Work;
-use crate::language;
+use super::work::{Work, workshop};
 use crate::report::RescuePage;
 use crate::study::{Missing, Ways, rescue};
 
@@ -26,15 +25,12 @@ impl Rescue {
         }
         let work =
             work.workable("mend these first: nothing can be worked out from a build that cannot be worked")?;
-        let Some((_, text, base)) = work.recipe() else { return Ok(Exit::Fault) };
-        let missing = Missing { plan: &work.plan, build: &work.build, text, base, units: work.units };
+        let Work { job, build, units, .. } = &work;
+        let base = job.recipe.unwrap_or_else(|| bug!("a recipe that was worked is not there"));
+        let missing = Missing { plan: &job.plan, build, text: job.text(), base, units: *units };
         let replan = |text: &str| {
-            let (files, loaded) = super::input::load_instead(&self.file, options.allow_outside, text).ok()?;
-            let set = super::set::wanted(&options.set).ok()?;
-            let (plan, _, mut found) =
-                language::read_logged(&files, loaded.base, loaded.log, &loaded.uses, set);
-            found.extend(loaded.faults);
-            Some((plan, found))
+            let tried = workshop(options).instead(job, text).ok()?;
+            Some((tried.plan, tried.found))
         };
         let ways = rescue(&missing, &replan);
         options.respond(&RescuePage { page: work.page(), ways: &ways })?;

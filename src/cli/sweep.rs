@@ -4,11 +4,12 @@ use clap::Args;
 
 use super::Exit;
 use super::output::{Done, Options};
-use super::run::Read;
-use crate::language::Plan;
+use super::work::ready;
 use crate::quantity::Kind;
+use crate::replay::Plan;
 use crate::report::{Asked, SweepPage};
 use crate::study::{Vary, sweep};
+use crate::workshop::{figure, no_address};
 
 /// Varies one or two figures over a range.
 #[derive(Args, Debug)]
@@ -26,7 +27,7 @@ pub struct Sweep {
 impl Sweep {
     /// Runs the command.
     pub fn run(&self, options: &Options) -> Done {
-        let read = Read::ready(&self.file, options)?;
+        let job = ready(&self.file, options)?;
         if self.vary.len() > 2 {
             return Err("one or two figures can be varied at a time".to_owned().into());
         }
@@ -36,10 +37,10 @@ impl Sweep {
         }
         let points = if self.vary.len() == 1 { 25 } else { 15 };
         let vary: Vec<Vary> =
-            self.vary.iter().map(|v| one(&read.plan, v, points)).collect::<Result<_, _>>()?;
-        let (tests, tries) = sweep(&read.plan, &vary);
-        let limits = tests.iter().map(|t| t.limits(&read.plan.values)).collect();
-        let asked = Asked { files: &read.files, plan: &read.plan, units: options.units(&read.plan) };
+            self.vary.iter().map(|v| one(&job.plan, v, points)).collect::<Result<_, _>>()?;
+        let (tests, tries) = sweep(&job.plan, &vary);
+        let limits = tests.iter().map(|t| t.limits(&job.plan.values)).collect();
+        let asked = Asked { files: &job.files, plan: &job.plan, units: options.units(&job.plan) };
         let page = SweepPage { asked, vary: &vary, tests: &tests, limits, tries: &tries };
         if let Some(path) = &self.svg {
             let svg =
@@ -71,14 +72,14 @@ fn one(plan: &Plan, text: &str, usual: usize) -> Result<Vary, String> {
         },
         None => (to, usual),
     };
-    let (high, kind) = super::figure::figure(to.trim())?;
+    let (high, kind) = figure(to.trim())?;
     // A bare first figure takes the unit of the second.
-    let low = match super::figure::figure(from.trim())? {
+    let low = match figure(from.trim())? {
         (low, of) if of == kind => low,
         (_, Kind::NUMBER) => {
             let unit: String =
                 to.trim().chars().skip_while(|c| c.is_ascii_digit() || " ./-".contains(*c)).collect();
-            super::figure::figure(&format!("{} {unit}", from.trim()))?.0
+            figure(&format!("{} {unit}", from.trim()))?.0
         }
         _ => return Err(format!("`--vary {text}` runs between unlike things")),
     };
@@ -100,7 +101,7 @@ fn one(plan: &Plan, text: &str, usual: usize) -> Result<Vary, String> {
         slots.extend(u32::try_from(i));
     }
     if slots.is_empty() {
-        return Err(super::set::no_address(plan, &address));
+        return Err(no_address(plan, &address));
     }
     if low == high || !(2..=MOST).contains(&points) {
         return Err(format!("`--vary {text}` needs two ends, and from 2 to {MOST} values"));

@@ -10,7 +10,7 @@ use notify_debouncer_mini::new_debouncer;
 use notify_debouncer_mini::notify::RecursiveMode;
 
 use super::output::{Done, Options, Stop, print};
-use super::run::Work;
+use super::work::Work;
 use crate::report::{Answer as _, CheckPage};
 
 /// How long after a save the file is read: editors write in several steps (project figure).
@@ -72,7 +72,7 @@ impl Watch {
             Ok(work) => {
                 work.findings(options);
                 print(&CheckPage { pages: vec![work.page()], unread: &[] }.text());
-                files.extend(work.files.names().filter_map(absolute));
+                files.extend(work.job.files.names().filter_map(absolute));
             }
             Err(message) => options.fault(&message),
         }

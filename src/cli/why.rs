@@ -3,13 +3,13 @@
 use clap::{Args, ValueEnum};
 
 use super::Exit;
-use super::figure::figure;
 use super::output::{Done, Options};
-use super::run::Work;
+use super::work::Work;
 use crate::piece::{LotId, Measure};
 use crate::quantity::{Kind, Units, show};
 use crate::report::WhyPage;
 use crate::study::{Why as Story, last_lot, why, why_at};
+use crate::workshop::figure;
 
 /// Says which step took or gave each millimetre or gram.
 #[derive(Args, Debug)]
@@ -45,7 +45,7 @@ impl Why {
             Quantity::Length => Measure::Length,
             Quantity::Mass => Measure::Mass,
         };
-        let lot = last_lot(&work.plan, &work.build, &self.piece);
+        let lot = last_lot(&work.job.plan, &work.build, &self.piece);
         let story = match (&self.at, lot) {
             (None, _) => lot.and_then(|lot| why(&work.build, lot, what)),
             (Some(_), None) => None,
@@ -54,7 +54,7 @@ impl Why {
         let Some(story) = story else {
             work.findings(options);
             let mut names: Vec<&str> =
-                work.build.standing.iter().map(|l| work.plan.ground.lot_name(*l)).collect();
+                work.build.standing.iter().map(|l| work.job.plan.ground.lot_name(*l)).collect();
             names.dedup();
             let list = if names.is_empty() { "none was made".to_owned() } else { names.join(", ") };
             return Err(
@@ -87,6 +87,6 @@ pub fn story_at(work: &Work, lot: LotId, what: Measure, place: &str) -> Result<S
         let has = show(long, Kind::LENGTH, Units::Metric);
         return Err(format!("`{place}` is not on the piece, which is {has} long"));
     }
-    why_at(&work.plan, &work.build, lot, what, x)
+    why_at(&work.job.plan, &work.build, lot, what, x)
         .ok_or_else(|| "at one place there is a thickness and a width: ask for one of the two".to_owned())
 }

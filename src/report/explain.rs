@@ -6,7 +6,7 @@ use std::fmt::Write as _;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::language::RecipeDoc;
+use crate::replay::RecipeDoc;
 use crate::manual::{Broken, CodePage, Example, Page, Part, Sample, Topic, pages};
 use crate::source::{Diagnostic, Files};
 

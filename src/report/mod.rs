@@ -48,10 +48,9 @@ pub use template::{CHECK_FIRST, Template};
 pub use why::WhyPage;
 
 use crate::forge::LotInfo;
-use crate::language::{Plan, Planned};
 use crate::piece::{LotId, SteelId};
 use crate::quantity::{Kind, Units, show};
-use crate::replay::Build;
+use crate::replay::{Build, Plan, Planned};
 use crate::source::Files;
 use crate::study::{Cost, Verdict, cost};
 

@@ -5,8 +5,8 @@ use std::fmt::Write as _;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::language::Plan;
 use crate::quantity::{show, trim_number};
+use crate::replay::Plan;
 use crate::source::Files;
 use crate::study::Odds;
 

@@ -127,6 +127,12 @@ impl Files {
         self.file_of(span).map(|f| (f.name.as_str(), f.text.as_str(), f.base))
     }
 
+    /// The text of the file that begins at `base`; empty where none does.
+    #[must_use]
+    pub fn text_from(&self, base: u32) -> &str {
+        self.whole(Span { start: base, end: base }).map_or("", |(_, text, _)| text)
+    }
+
     fn file_of(&self, span: Span) -> Option<&File> {
         let after = self.files.partition_point(|f| f.base <= span.start);
         self.files.get(after.checked_sub(1)?)

@@ -9,10 +9,9 @@ use nalgebra::{DMatrix, DVector};
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
 use crate::forge::{Effort, Habit, Sink, ToolKind};
-use crate::language::Plan;
 use crate::piece::{Cause, LotId, Measure};
 use crate::quantity::Units;
-use crate::replay::Bench;
+use crate::replay::{Bench, Plan};
 use crate::source::Diagnostic;
 use crate::spec::{Judged, Test};
 

@@ -6,14 +6,17 @@
 //! blocks, each from a generator of its own, so that any number of cores gives the same bytes.
 
 use std::collections::BTreeMap;
+use std::panic::resume_unwind;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::thread::ScopedJoinHandle;
 
 use rand::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
 use rand_pcg::Pcg64Mcg;
 
-use crate::language::Plan;
+use crate::bug::caught;
+use crate::replay::Plan;
 use crate::source::Diagnostic;
 use crate::spec::{Bounds, Judged, Test};
 
@@ -194,28 +197,34 @@ pub fn odds(plan: &Plan, draw: &Draw) -> Odds {
     let count = samples.div_ceil(BLOCK);
     let blocks: Mutex<Vec<Option<Block>>> = Mutex::new(vec![None; count]);
     let (next, done) = (AtomicUsize::new(0), AtomicUsize::new(0));
-    std::thread::scope(|scope| {
-        for _ in 0..draw.cores.clamp(1, 64).min(count) {
-            scope.spawn(|| {
-                let mut runs = Runs::new(plan, Least::Steel);
-                runs.only(&slots);
-                loop {
-                    let index = next.fetch_add(1, Ordering::Relaxed);
-                    if index >= count || draw.stop.load(Ordering::Relaxed) {
-                        return;
-                    }
-                    let size = BLOCK.min(samples - index * BLOCK);
-                    let block = block(&mut runs, &inputs, draw.seed, index, size);
-                    if let Ok(mut all) = blocks.lock()
-                        && let Some(place) = all.get_mut(index)
-                    {
-                        *place = Some(block);
-                    }
-                    (draw.progress)(done.fetch_add(size, Ordering::Relaxed) + size);
-                }
-            });
+    let work = || {
+        let mut runs = Runs::new(plan, Least::Steel);
+        runs.only(&slots);
+        loop {
+            let index = next.fetch_add(1, Ordering::Relaxed);
+            if index >= count || draw.stop.load(Ordering::Relaxed) {
+                return;
+            }
+            let size = BLOCK.min(samples - index * BLOCK);
+            let block = block(&mut runs, &inputs, draw.seed, index, size);
+            if let Ok(mut all) = blocks.lock()
+                && let Some(place) = all.get_mut(index)
+            {
+                *place = Some(block);
+            }
+            (draw.progress)(done.fetch_add(size, Ordering::Relaxed) + size);
         }
+    };
+    // A bug that one thread comes upon ends the work of all.
+    let safely = || caught(work).inspect_err(|_| next.store(count, Ordering::Relaxed));
+    let stopped = std::thread::scope(|scope| {
+        let threads: Vec<_> = (0..draw.cores.clamp(1, 64).min(count)).map(|_| scope.spawn(safely)).collect();
+        let ended = |thread: ScopedJoinHandle<_>| thread.join().unwrap_or_else(|other| resume_unwind(other));
+        threads.into_iter().find_map(|thread| ended(thread).err())
     });
+    if let Some(bug) = stopped {
+        bug.again();
+    }
     let blocks = blocks.into_inner().unwrap_or_default();
     // Stopped early, only the blocks before the first gap count: which ones were done does not hang on luck then.
     let whole: Vec<Block> = blocks.into_iter().map_while(|b| b).collect();
@@ -369,4 +378,26 @@ fn first_order(plan: &Plan, inputs: &[Input]) -> Result<Vec<FirstOrder>, Option<
         }
     }
     Ok(middle.into_iter().zip(sums).map(|(m, s)| (m, m.and(s).map(f64::sqrt))).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::workshop::Job;
+
+    #[test]
+    fn a_bug_in_one_thread_ends_them_all_and_is_told() {
+        let text = "stock b = 1 bar of 1084, 4 mm +- 0.1 mm x 40 x 100 mm\ntarget b {\n  width >= 30 mm everywhere\n}\n";
+        let Job { plan, found, .. } = Job::alone("test.heat", text).unwrap();
+        assert_eq!(found, []);
+        let stop = AtomicBool::new(false);
+        let told = |done: usize| {
+            if done > 3 * BLOCK {
+                bug!("{done} samples are too many");
+            }
+        };
+        let draw = Draw { samples: MOST_SAMPLES, seed: 1, cores: 3, stop: &stop, progress: &told };
+        let bug = caught(|| odds(&plan, &draw)).unwrap_err();
+        assert!(bug.what.ends_with("samples are too many") && bug.place.contains("odds.rs"), "{bug}");
+    }
 }

@@ -1,7 +1,7 @@
 //! One or two figures varied over a range: what each target comes to on the way.
 
-use crate::language::Plan;
 use crate::quantity::Kind;
+use crate::replay::Plan;
 use crate::spec::Test;
 
 use crate::study::solve::runs::{Least, Runs};
