@@ -35,7 +35,9 @@ impl Fmt {
         let mut changed = Vec::new();
         for path in &self.files {
             match made(path, options) {
-                Ok((text, made)) if self.check || self.diff => self.told(path, &text, &made, options, &mut worst),
+                Ok((text, made)) if self.check || self.diff => {
+                    self.told(path, &text, &made, options, &mut worst)
+                }
                 Ok((_, made)) if path == "-" => print(&made),
                 Ok((text, made)) if text != made => changed.push((path, text, made)),
                 Ok(_) => {}

@@ -2,7 +2,6 @@
 
 use clap::Args;
 
-use super::Exit;
 use super::output::{Done, Format, Options};
 use super::work::Work;
 

@@ -6,8 +6,8 @@ use std::fmt::Write as _;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::replay::RecipeDoc;
 use crate::manual::{Broken, CodePage, Example, Page, Part, Sample, Topic, pages};
+use crate::replay::RecipeDoc;
 use crate::source::{Diagnostic, Files};
 
 use super::answer::{Answer, Table};

@@ -49,10 +49,12 @@ impl Shapes {
     #[track_caller]
     fn held(&self, args: &[&str], input: &str) -> (Value, Said) {
         let said = heatbook(&[args, &["--format", "json"]].concat(), input);
-        let answer: Value = serde_json::from_str(&said.out).unwrap_or_else(|e| panic!("{args:?}: {e}: {}", said.out));
+        let answer: Value =
+            serde_json::from_str(&said.out).unwrap_or_else(|e| panic!("{args:?}: {e}: {}", said.out));
         assert!(answer.is_object(), "{args:?}");
         let name = answer["schema"].as_str().unwrap_or_else(|| panic!("{args:?} names no schema"));
-        let (_, index) = self.1.iter().find(|(n, _)| *n == name).unwrap_or_else(|| panic!("{args:?}: {name}"));
+        let (_, index) =
+            self.1.iter().find(|(n, _)| *n == name).unwrap_or_else(|| panic!("{args:?}: {name}"));
         if let Err(error) = self.0.validate(&answer, *index) {
             panic!("{args:?}: {error:#}");
         }
@@ -98,8 +100,14 @@ fn questions(recipe: &str) -> Vec<Vec<&str>> {
     ]
 }
 
-const OTHERS: [&[&str]; 6] =
-    [&["steels"], &["law"], &["law", "hv-of-hrc", "hrc=60"], &["explain"], &["explain", "draw"], &["explain", "verbs"]];
+const OTHERS: [&[&str]; 6] = [
+    &["steels"],
+    &["law"],
+    &["law", "hv-of-hrc", "hrc=60"],
+    &["explain"],
+    &["explain", "draw"],
+    &["explain", "verbs"],
+];
 
 #[test]
 fn schemas_are_those_of_the_repo() {
@@ -113,7 +121,10 @@ fn schemas_are_those_of_the_repo() {
             std::fs::write(&path, &text).unwrap();
         }
         let kept = std::fs::read_to_string(&path).unwrap_or_default();
-        assert_eq!(kept, text, "{name}: `UPDATE_SCHEMAS=1 cargo test schemas` writes it; a new shape needs a new number");
+        assert_eq!(
+            kept, text,
+            "{name}: `UPDATE_SCHEMAS=1 cargo test schemas` writes it; a new shape needs a new number"
+        );
         names.push(path);
     }
     let there = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path());
@@ -160,14 +171,18 @@ fn every_answer_on_every_recipe_keeps_its_schema() {
         assert_eq!(said.code, 0, "{args:?}");
         seen.insert(answer["schema"].as_str().unwrap().to_owned());
     }
-    let all: std::collections::BTreeSet<String> = shapes.1.iter().map(|(name, _)| (*name).to_owned()).collect();
+    let all: std::collections::BTreeSet<String> =
+        shapes.1.iter().map(|(name, _)| (*name).to_owned()).collect();
     assert_eq!(seen, all);
 }
 
 #[test]
 fn a_table_is_one_head_and_one_rectangle() {
-    let recipe_questions =
-        ["examples/ferry-galley.heat", "examples/too-narrow-ferryman.heat", "examples/lock-keeper/build.heat"];
+    let recipe_questions = [
+        "examples/ferry-galley.heat",
+        "examples/too-narrow-ferryman.heat",
+        "examples/lock-keeper/build.heat",
+    ];
     let of_recipes = recipe_questions.iter().flat_map(|r| questions(r));
     for args in of_recipes.chain(OTHERS.map(<[&str]>::to_vec)) {
         let csv = heatbook(&[args.as_slice(), &["--format", "csv"]].concat(), "");
@@ -180,7 +195,10 @@ fn a_table_is_one_head_and_one_rectangle() {
         let rows: Vec<csv::StringRecord> =
             csv::Reader::from_reader(csv.out.as_bytes()).into_records().collect::<Result<_, _>>().unwrap();
         let head = csv.out.lines().next().unwrap();
-        assert!(!rows.iter().any(|row| row.iter().collect::<Vec<_>>().join(",") == head), "{args:?}: two heads");
+        assert!(
+            !rows.iter().any(|row| row.iter().collect::<Vec<_>>().join(",") == head),
+            "{args:?}: two heads"
+        );
         assert!(!csv.out.contains("NaN") && !csv.out.contains("inf,"), "{args:?}");
         assert_ne!(csv.out, heatbook(&args, "").out, "{args:?}");
     }
@@ -193,8 +211,14 @@ fn a_table_is_one_head_and_one_rectangle() {
 
 #[test]
 fn a_command_that_does_not_answer_takes_no_other_form() {
-    let silent: [&[&str]; 6] =
-        [&["fmt", FIRST], &["prompt"], &["new", "-"], &["template", FIRST], &["completions", "bash"], &["man"]];
+    let silent: [&[&str]; 6] = [
+        &["fmt", FIRST],
+        &["prompt"],
+        &["new", "-"],
+        &["template", FIRST],
+        &["completions", "bash"],
+        &["man"],
+    ];
     for args in silent {
         for form in ["json", "csv"] {
             let said = heatbook(&[args, &["--format", form]].concat(), "");
@@ -233,7 +257,8 @@ fn what_cannot_be_answered_is_an_object_too() {
         let message = answer["faults"][0]["message"].as_str().unwrap();
         assert!(message.contains("nowhere.heat"), "{question:?}: {message}");
         for line in said.err.lines() {
-            let record: Value = serde_json::from_str(line).unwrap_or_else(|e| panic!("{question:?}: {e}: {line}"));
+            let record: Value =
+                serde_json::from_str(line).unwrap_or_else(|e| panic!("{question:?}: {e}: {line}"));
             assert_eq!(record["severity"], "fault");
             assert_eq!(record["code"], Value::Null);
         }
