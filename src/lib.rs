@@ -4,7 +4,7 @@
 //!
 //! ```text
 //! words ──► plan ──► build ──► verdict ──► page
-//! language  forge     replay    target      report
+//! language  replay   replay    study       report
 //! ```
 //!
 //! Each room imports only from the floors under it; `tests/house.rs` reads the imports to say so.
@@ -34,9 +34,11 @@ pub mod spec;
 
 pub mod forge;
 
+pub mod replay;
+
 pub mod language;
 
-pub mod replay;
+pub mod workshop;
 
 pub mod study;
 

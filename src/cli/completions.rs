@@ -3,7 +3,7 @@
 use clap::{Args, CommandFactory as _};
 use clap_complete::Shell;
 
-use super::output::{answer, warn_line};
+use super::output::{Done, print};
 use super::{Cli, Exit};
 
 /// Prints a script that completes commands and options in a shell.
@@ -15,11 +15,11 @@ pub struct Completions {
 
 impl Completions {
     /// Runs the command.
-    pub fn run(&self) -> Exit {
+    pub fn run(&self) -> Done {
         let mut script = Vec::new();
         clap_complete::generate(self.shell, &mut Cli::command(), "heatbook", &mut script);
-        answer(&String::from_utf8_lossy(&script));
-        Exit::Met
+        print(&String::from_utf8_lossy(&script));
+        Ok(Exit::Met)
     }
 }
 
@@ -32,7 +32,7 @@ pub struct Man {
 
 impl Man {
     /// Runs the command.
-    pub fn run(&self) -> Exit {
+    pub fn run(&self) -> Done {
         let mut whole = Cli::command();
         whole.build();
         let wanted = match &self.command {
@@ -42,21 +42,16 @@ impl Man {
                 None => {
                     let names = whole.get_subcommands().map(clap::Command::get_name);
                     let all: Vec<String> = names.map(|n| format!("`{n}`")).collect();
-                    warn_line(&format!("there is no command `{name}`: the commands are {}", all.join(", ")));
-                    return Exit::Usage;
+                    let all = all.join(", ");
+                    return Err(format!("there is no command `{name}`: the commands are {all}").into());
                 }
             },
         };
         let mut page = Vec::new();
-        match clap_mangen::Man::new(wanted).render(&mut page) {
-            Ok(()) => {
-                answer(&String::from_utf8_lossy(&page));
-                Exit::Met
-            }
-            Err(error) => {
-                warn_line(&format!("the page cannot be made: {error}"));
-                Exit::Bug
-            }
+        if let Err(error) = clap_mangen::Man::new(wanted).render(&mut page) {
+            bug!("a page of the manual cannot be made: {error}");
         }
+        print(&String::from_utf8_lossy(&page));
+        Ok(Exit::Met)
     }
 }

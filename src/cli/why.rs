@@ -3,12 +3,13 @@
 use clap::{Args, ValueEnum};
 
 use super::Exit;
-use super::figure::figure;
-use super::output::{Format, Options, answer, warn_line};
-use super::run::Work;
+use super::output::{Done, Options};
+use super::work::Work;
 use crate::piece::{LotId, Measure};
 use crate::quantity::{Kind, Units, show};
+use crate::report::WhyPage;
 use crate::study::{Why as Story, last_lot, why, why_at};
+use crate::workshop::figure;
 
 /// Says which step took or gave each millimetre or gram.
 #[derive(Args, Debug)]
@@ -36,53 +37,33 @@ enum Quantity {
 
 impl Why {
     /// Runs the command.
-    pub fn run(&self, options: &Options) -> Exit {
-        let work = match Work::read(&self.file, options) {
-            Ok(work) => work,
-            Err(message) => {
-                warn_line(&message);
-                return Exit::Usage;
-            }
-        };
+    pub fn run(&self, options: &Options) -> Done {
+        let work = Work::read(&self.file, options)?;
         let what = match self.quantity {
             Quantity::Thickness => Measure::Thickness,
             Quantity::Width => Measure::Width,
             Quantity::Length => Measure::Length,
             Quantity::Mass => Measure::Mass,
         };
-        let lot = last_lot(&work.plan, &work.build, &self.piece);
+        let lot = last_lot(&work.job.plan, &work.build, &self.piece);
         let story = match (&self.at, lot) {
             (None, _) => lot.and_then(|lot| why(&work.build, lot, what)),
             (Some(_), None) => None,
-            (Some(place), Some(lot)) => match story_at(&work, lot, what, place) {
-                Ok(story) => Some(story),
-                Err(message) => {
-                    warn_line(&message);
-                    return Exit::Usage;
-                }
-            },
+            (Some(place), Some(lot)) => Some(story_at(&work, lot, what, place)?),
         };
         let Some(story) = story else {
             work.findings(options);
             let mut names: Vec<&str> =
-                work.build.standing.iter().map(|l| work.plan.ground.lot_name(*l)).collect();
+                work.build.standing.iter().map(|l| work.job.plan.ground.lot_name(*l)).collect();
             names.dedup();
             let list = if names.is_empty() { "none was made".to_owned() } else { names.join(", ") };
-            warn_line(&format!("there is no piece `{}` in this recipe; its pieces: {list}", self.piece));
-            return Exit::Usage;
+            return Err(
+                format!("there is no piece `{}` in this recipe; its pieces: {list}", self.piece).into()
+            );
         };
         let page = work.page();
-        match options.format {
-            Format::Table => answer(&crate::report::why_text(&page, &self.named(), &story)),
-            Format::Json => answer(&crate::report::why_json(&page, &self.piece, &story)),
-            Format::Csv => answer(&crate::report::why_csv(&page, &story)),
-        }
-        Exit::Met
-    }
-
-    /// The piece, and the place where one is named.
-    fn named(&self) -> String {
-        self.at.as_ref().map_or(self.piece.clone(), |at| format!("{} at {at}", self.piece))
+        options.respond(&WhyPage { page: &page, piece: &self.piece, at: self.at.as_deref(), why: &story })?;
+        Ok(Exit::Met)
     }
 }
 
@@ -106,6 +87,6 @@ pub fn story_at(work: &Work, lot: LotId, what: Measure, place: &str) -> Result<S
         let has = show(long, Kind::LENGTH, Units::Metric);
         return Err(format!("`{place}` is not on the piece, which is {has} long"));
     }
-    why_at(&work.plan, &work.build, lot, what, x)
+    why_at(&work.job.plan, &work.build, lot, what, x)
         .ok_or_else(|| "at one place there is a thickness and a width: ask for one of the two".to_owned())
 }

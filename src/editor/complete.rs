@@ -6,8 +6,9 @@ use lsp_types::{
 };
 
 use crate::forge::{self, ENTRIES, FUELS, Form, Key, WORDS, Word};
-use crate::language::{ParamDoc, Sort, beginnings};
+use crate::language::{Sort, beginnings};
 use crate::quantity::{Kind, Reading, UNITS, Unit, find_unit};
+use crate::replay::ParamDoc;
 use crate::spec::What;
 use crate::steel::grades;
 
@@ -221,7 +222,7 @@ fn stock(view: &View, at: &Context, last: &str) -> Vec<Offer> {
     }
     match last {
         "=" => {
-            let recipe = |r: &crate::language::RecipeDoc| Offer {
+            let recipe = |r: &crate::replay::RecipeDoc| Offer {
                 doc: r.doc.clone(),
                 insert: Some(format!("{}($1)", r.name)),
                 ..offer(&r.name, CompletionItemKind::FUNCTION, heads(&r.params))

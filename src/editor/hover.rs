@@ -5,8 +5,9 @@ use std::fmt::Write as _;
 use lsp_types::{Hover, HoverContents, MarkupContent, MarkupKind, Position};
 
 use crate::forge::{self, ENTRIES, Key, Word};
-use crate::language::{RecipeDoc, Sort, Thing};
+use crate::language::{Sort, Thing};
 use crate::quantity::{Reading, find_unit, trim_number};
+use crate::replay::RecipeDoc;
 use crate::source::Span;
 use crate::spec::What;
 use crate::steel::{Grade, grades};
@@ -69,7 +70,7 @@ fn piece(view: &View, at: u32, thing: &Thing) -> String {
         }
         return told;
     }
-    let target = |t: &&crate::language::TargetPlan| {
+    let target = |t: &&crate::replay::TargetPlan| {
         let block = analysis.lines().blocks.iter().find(|b| b.head == t.span);
         block.is_some_and(|b| b.whole.start <= at && at <= b.whole.end)
     };
@@ -110,7 +111,7 @@ fn figure(view: &View, thing: &Thing) -> String {
 }
 
 fn recipe(view: &View, doc: &RecipeDoc) -> String {
-    let param = |p: &crate::language::ParamDoc| {
+    let param = |p: &crate::replay::ParamDoc| {
         let default =
             p.default.map_or(String::new(), |s| format!(" = {}", view.analysis.files.text(s).trim()));
         format!("{}: {}{default}", p.name, p.kind)

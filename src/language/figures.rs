@@ -3,10 +3,10 @@
 use std::collections::BTreeMap;
 
 use super::ast::{Expr, Figure, Quantity, Sign};
-use super::known::Set;
-use super::plan::{Ask, Op, OpLine, SlotInfo};
+use super::set::Set;
 use crate::forge::{Name, Slot};
 use crate::quantity::{Kind, Reading, Values, find_unit, unit_instead};
+use crate::replay::{Ask, Op, OpLine, SlotInfo};
 use crate::source::{Code, Diagnostic, Span};
 
 /// The figures of a plan in the making.
@@ -30,11 +30,18 @@ pub struct Figures {
     pub set: Vec<Set>,
     pub(super) lets: BTreeMap<String, Slot>,
     /// Lets that were at fault: their use is no second fault.
-    pub(super) broken: Vec<String>,
+    broken: Vec<String>,
     /// Leaves of lines that are worked more than once: all their places share the figure as written.
     shared: BTreeMap<Span, Slot>,
     /// Whether the lines under way may be worked more than once.
-    pub(super) inlined: bool,
+    inlined: bool,
+}
+
+/// The names of figures before a call: they come back after it.
+pub struct Outside {
+    lets: BTreeMap<String, Slot>,
+    broken: Vec<String>,
+    inlined: bool,
 }
 
 /// A term under way: its slot, and whether it is a bare figure that may take a unit from its neighbour.
@@ -116,6 +123,37 @@ impl Figures {
             let Some(info) = self.slots.get_mut(at as usize).filter(|info| !info.shapes) else { continue };
             info.shapes = true;
             open.extend(self.working.iter().filter(|l| l.slot == at).flat_map(|l| [l.a, l.b]));
+        }
+    }
+
+    /// Opens the inside of a recipe: its parameters go before the file's own names.
+    pub fn enter(&mut self, params: Vec<(String, Option<Slot>)>) -> Outside {
+        let outside = Outside { lets: self.lets.clone(), broken: self.broken.clone(), inlined: self.inlined };
+        self.inlined = true;
+        for (name, slot) in params {
+            self.know(name, slot);
+        }
+        outside
+    }
+
+    /// Leaves it again.
+    pub fn leave(&mut self, outside: Outside) {
+        (self.lets, self.broken, self.inlined) = (outside.lets, outside.broken, outside.inlined);
+    }
+
+    /// Overwrites a figure that is set from outside.
+    fn take_set(&mut self, made: Slot) {
+        let Some(info) = self.slots.get(made.slot as usize) else { return };
+        if info.address.is_empty() {
+            return;
+        }
+        let Some(set) = self.set.iter_mut().find(|set| set.address == info.address) else { return };
+        set.found = Some(made.kind);
+        // A bare number is a share too, and the other way round.
+        if set.kind == made.kind || (set.kind.is_plain() && made.kind.is_plain()) {
+            self.values.set(made.slot, set.value);
+            self.working.retain(|line| line.slot != made.slot);
+            self.asks.retain(|ask| ask.slot != made.slot);
         }
     }
 
@@ -230,7 +268,7 @@ impl Figures {
     }
 
     /// Whether a figure is not known yet because a `?` stands in it.
-    pub(super) fn hangs_on_ask(&self, slot: u32) -> bool {
+    fn hangs_on_ask(&self, slot: u32) -> bool {
         let mut unknown: Vec<bool> = vec![false; self.values.0.len()];
         for ask in &self.asks {
             if let Some(u) = unknown.get_mut(ask.slot as usize) {

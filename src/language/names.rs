@@ -2,8 +2,9 @@
 
 use std::collections::BTreeMap;
 
+use super::ast::{Arg, Clause};
 use super::syntax::{LATER, STATEMENTS, nearest};
-use crate::forge::{LotInfo, Name, Scope, word};
+use crate::forge::{Key, LotInfo, Name, Scope, word};
 use crate::piece::{LotId, PartName, SteelId};
 use crate::quantity::Arena;
 use crate::source::{Code, Diagnostic, Span};
@@ -109,6 +110,23 @@ impl Names {
     /// A name that cannot be known: its use is no second fault.
     pub fn breaks(&mut self, name: &str) {
         self.bars.insert(name.to_owned(), State::Broken);
+    }
+
+    /// A step at fault: whatever it would have made is not to be missed.
+    pub fn breaks_step(&mut self, name: &str, gives: &[LotId], clauses: &[Clause<Key>]) {
+        let given: Vec<String> =
+            gives.iter().map(|l| &self.lots[*l]).filter(|l| !l.racked).map(|l| l.name.clone()).collect();
+        for given in given {
+            self.breaks(&given);
+        }
+        self.breaks(name);
+        for clause in clauses.iter().filter(|c| matches!(c.key, Key::Into | Key::Onto)) {
+            for arg in &clause.args {
+                if let Arg::Name(name) = arg {
+                    self.breaks(&name.text);
+                }
+            }
+        }
     }
 
     /// The lots that still stand under a name, and those on the rack, in the order they were made.

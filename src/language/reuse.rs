@@ -8,7 +8,7 @@ use crate::quantity::Kind;
 use crate::source::Span;
 
 /// The kinds that a parameter may have, by their words.
-pub const KINDS: &[(&str, ParamKind)] = &[
+const KINDS: &[(&str, ParamKind)] = &[
     ("count", ParamKind::Figure(Kind::NUMBER, "count")),
     ("number", ParamKind::Figure(Kind::NUMBER, "number")),
     ("length", ParamKind::Figure(Kind::LENGTH, "length")),
@@ -21,13 +21,6 @@ pub const KINDS: &[(&str, ParamKind)] = &[
     ("piece", ParamKind::Piece),
     ("steel", ParamKind::Steel),
 ];
-
-impl ParamKind {
-    /// The word that a recipe uses.
-    pub fn word(self) -> &'static str {
-        KINDS.iter().find(|(_, kind)| *kind == self).map_or("", |(word, _)| word)
-    }
-}
 
 /// Reads the head of a recipe.
 pub fn recipe(reader: &Reader, node: Node, span: Span) -> Option<Recipe> {

@@ -83,6 +83,12 @@ impl Files {
             .unwrap_or("")
     }
 
+    /// The words of a span on one line, with a blank between them.
+    #[must_use]
+    pub fn words(&self, span: Span) -> String {
+        self.text(span).split_whitespace().collect::<Vec<_>>().join(" ")
+    }
+
     /// File, line and column of the start of a span.
     #[must_use]
     pub fn place(&self, span: Span) -> Place<'_> {
@@ -116,6 +122,12 @@ impl Files {
     #[must_use]
     pub fn whole(&self, span: Span) -> Option<(&str, &str, u32)> {
         self.file_of(span).map(|f| (f.name.as_str(), f.text.as_str(), f.base))
+    }
+
+    /// The text of the file that begins at `base`; empty where none does.
+    #[must_use]
+    pub fn text_from(&self, base: u32) -> &str {
+        self.whole(Span { start: base, end: base }).map_or("", |(_, text, _)| text)
     }
 
     fn file_of(&self, span: Span) -> Option<&File> {

@@ -5,7 +5,7 @@ use std::time::Instant;
 use heatbook::forge::Silent;
 use heatbook::language;
 use heatbook::quantity::Units;
-use heatbook::replay::Bench;
+use heatbook::replay::{Bench, Plan};
 use heatbook::source::Files;
 
 fn main() {
@@ -30,7 +30,7 @@ fn main() {
     println!("a bare run of the first recipe: {each:.2} us ({sum:.0})");
 }
 
-fn read(source: &str) -> language::Plan {
+fn read(source: &str) -> Plan {
     let mut files = Files::default();
     let base = files.add("test.heat", source).unwrap_or(0);
     language::read(&files, base).0

@@ -6,9 +6,9 @@ use std::time::Instant;
 
 use crate::common::work;
 use heatbook::forge::Silent;
-use heatbook::language::{self, Plan, Set, Uses};
+use heatbook::language::{self, Memo, Set, Uses};
 use heatbook::quantity::{Kind, Units};
-use heatbook::replay::Bench;
+use heatbook::replay::{Bench, Plan};
 use heatbook::source::Files;
 use heatbook::study::{Draw, Least, Odds, Runs, Vary, fill, odds, sweep};
 use proptest::prelude::*;
@@ -310,7 +310,8 @@ fn a_set_figure_is_as_if_written() {
     let mut files = Files::default();
     let base = files.add("test.heat", FIRST).unwrap();
     let set = Set { address: "cut 2 into".to_owned(), value: 3.0, kind: Kind::NUMBER, found: None };
-    let (plan, set, faults) = language::read_with(&files, base, &Uses::new(), vec![set]);
+    let (plan, set, faults) =
+        language::read_with(&files, base, None, &Uses::new(), vec![set], &mut Memo::default());
     assert!(faults.is_empty() && set[0].found == Some(Kind::NUMBER));
     let mut bench = Bench::default();
     bench.work(&plan, &[], Units::Metric, &mut Silent).unwrap();

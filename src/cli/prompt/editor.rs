@@ -12,7 +12,7 @@ use rustyline::history::DefaultHistory;
 use rustyline::validate::{ValidationContext, ValidationResult, Validator};
 use rustyline::{Config, Context, Editor, Helper};
 
-use super::super::output::answer;
+use super::super::output::print;
 use super::COMMANDS;
 use crate::forge;
 use crate::manual::{self, Topic};
@@ -65,7 +65,7 @@ fn at_keyboard(offers: Offers, act: &mut impl FnMut(&str) -> Acted) -> Option<()
     if let Some(path) = &history {
         let _ = editor.load_history(path);
     }
-    answer("heatbook: `help` says what can be done here, Ctrl-D ends it\n");
+    print("heatbook: `help` says what can be done here, Ctrl-D ends it\n");
     loop {
         match editor.readline("> ") {
             Ok(line) => {

@@ -2,10 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use super::super::Uses;
 use super::super::ast::{
     Arg, Call, Clause, Expr, Given, Param, ParamKind, Quantity, Recipe, Statement, Step, Test, Wanted, Zone,
 };
+use super::super::read::Uses;
 use super::{Index, Sort, Thing, Turn};
 use crate::forge::{Form, Key, Name};
 use crate::source::Span;

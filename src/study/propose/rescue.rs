@@ -2,10 +2,9 @@
 //! whole run again; what is offered passes a plain check.
 
 use crate::forge::{Act, Fire, Form, Key};
-use crate::language::{Plan, Planned};
 use crate::piece::{Bar, Lot, LotId};
 use crate::quantity::{Kind, Units};
-use crate::replay::{Build, build};
+use crate::replay::{Build, Plan, Planned, build};
 use crate::source::{Diagnostic, Span};
 
 use crate::study::explain::verdict::judge_with;

@@ -4,8 +4,8 @@
 //! looked over first, the edges of what will do are narrowed down, and where nothing does, the hills of the worst margin
 //! are climbed for a window that the grid has missed.
 
-use crate::language::{Ask, Plan};
 use crate::quantity::{Kind, halve};
+use crate::replay::{Ask, Plan};
 
 use crate::study::solve::runs::{Least, Outcome, Runs};
 

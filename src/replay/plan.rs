@@ -2,8 +2,8 @@
 
 use crate::forge::{Ground, Hazard, Step};
 use crate::piece::LotId;
-use crate::quantity::{Kind, Values};
-use crate::source::Span;
+use crate::quantity::{Kind, Units, Values};
+use crate::source::{Code, Diagnostic, Span};
 use crate::spec::Test;
 
 /// What is known of a figure of the plan.
@@ -170,6 +170,21 @@ pub struct Plan {
 }
 
 impl Plan {
+    /// The units that the recipe is written in.
+    #[must_use]
+    pub fn units(&self) -> Units {
+        if self.inches { Units::Inch } else { Units::Metric }
+    }
+
+    /// A fault for each `?`: nothing can be worked before a figure stands there.
+    pub fn open_questions(&self) -> impl Iterator<Item = Diagnostic> + '_ {
+        self.asks.iter().map(|ask| {
+            let message = "a `?` stands here, and this command answers none";
+            Diagnostic::new(Code::OpenQuestion, message, ask.span, "nothing is known here")
+                .help("`heatbook fill` finds the value that meets the target; or write a figure")
+        })
+    }
+
     /// Makes every `measure` of the recipe itself a step that changes nothing.
     pub fn unmeasured(&mut self) {
         for step in &mut self.steps {

@@ -1,6 +1,8 @@
-//! `--set ADDRESS=FIGURE`: other figures for one run. The file stays as it is.
+//! Other figures for one run, as `ADDRESS=FIGURE`. The file stays as it is.
 
-use crate::language::{Plan, Set};
+use super::figure::figure;
+use crate::language::Set;
+use crate::replay::Plan;
 
 /// What is to be set, read as a recipe would read it.
 ///
@@ -15,8 +17,7 @@ pub fn wanted(set: &[String]) -> Result<Vec<Set>, String> {
             ));
         };
         let address = address.split_whitespace().collect::<Vec<_>>().join(" ");
-        let (value, kind) =
-            super::figure::figure(value.trim()).map_err(|why| format!("`--set {text}`: {why}"))?;
+        let (value, kind) = figure(value.trim()).map_err(|why| format!("`--set {text}`: {why}"))?;
         if made.iter().any(|m| m.address == address) {
             return Err(format!("`{address}` is set twice"));
         }
@@ -29,7 +30,7 @@ pub fn wanted(set: &[String]) -> Result<Vec<Set>, String> {
 ///
 /// # Errors
 /// The first that was not.
-pub fn check(plan: &Plan, set: &[Set]) -> Result<(), String> {
+pub(super) fn check(plan: &Plan, set: &[Set]) -> Result<(), String> {
     for one in set {
         match one.found {
             None => return Err(no_address(plan, &one.address)),
@@ -49,6 +50,7 @@ pub fn check(plan: &Plan, set: &[Set]) -> Result<(), String> {
 }
 
 /// The sentence that an address is none here, with the nearest that is one.
+#[must_use]
 pub fn no_address(plan: &Plan, address: &str) -> String {
     let all = plan.slots.iter().map(|s| s.address.as_str()).filter(|a| !a.is_empty());
     let near = all.clone().map(|a| (strsim::damerau_levenshtein(address, a), a)).min();
