@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use super::Exit;
+use super::exit::Exit;
 use super::output::{Options, answer};
 use super::work::ready;
 use crate::report::calibrate_text;

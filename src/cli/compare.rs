@@ -2,8 +2,8 @@
 
 use clap::Args;
 
-use super::Exit;
 use super::disk::Disk;
+use super::exit::Exit;
 use super::output::{Options, answer};
 use super::work::{Work, planned, usage};
 use crate::report::compare_text;

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use clap::Args;
 
-use super::Exit;
+use super::exit::Exit;
 use super::output::{Format, Options, answer};
 use super::work::{read, usage};
 use crate::manual::{self, Topic};

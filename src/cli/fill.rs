@@ -2,7 +2,7 @@
 
 use clap::{Args, ValueEnum};
 
-use super::Exit;
+use super::exit::Exit;
 use super::output::{Format, Options, answer, warn_line};
 use super::work::{Work, read, usage};
 use crate::quantity::{Kind, Units};

@@ -5,8 +5,8 @@ use std::path::Path;
 use clap::Args;
 use similar::TextDiff;
 
-use super::Exit;
 use super::disk::Disk;
+use super::exit::Exit;
 use super::output::{Options, answer, warn_line};
 use super::work::usage;
 use crate::language::{Unformatted, format};

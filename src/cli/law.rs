@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use super::Exit;
+use super::exit::Exit;
 use super::output::{Format, Options, answer, warn_line};
 use crate::quantity::Kind;
 use crate::report::{Worked, law_json, law_text, laws_text};

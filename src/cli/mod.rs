@@ -30,9 +30,9 @@ mod write;
 
 use std::process::ExitCode;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory as _, Parser, Subcommand};
 
-pub use exit::Exit;
+use exit::Exit;
 
 /// Forging pattern-welded blades: says where the steel goes before the fire is lit.
 #[derive(Parser, Debug)]
@@ -123,8 +123,8 @@ pub fn main() -> ExitCode {
             Command::Lsp(command) => command.run(&cli.options),
             Command::Steels(command) => command.run(&cli.options),
             Command::Law(command) => command.run(&cli.options),
-            Command::Completions(command) => command.run(),
-            Command::Man(command) => command.run(),
+            Command::Completions(command) => command.run(Cli::command()),
+            Command::Man(command) => command.run(Cli::command()),
         },
         Err(error) => {
             let _ = error.print();

@@ -7,7 +7,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
 
-use super::Exit;
+use super::exit::Exit;
 use super::output::{Format, Options, answer, warn_line};
 use super::work::ready;
 use crate::report::{odds_json, odds_text};

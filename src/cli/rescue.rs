@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use super::Exit;
+use super::exit::Exit;
 use super::output::{Options, answer, warn_line};
 use super::work::{Work, usage, workshop};
 use crate::report::rescue_text;

@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use super::Exit;
+use super::exit::Exit;
 use super::output::{Format, Options, answer, warn_line};
 use crate::report::{steels_csv, steels_json, steels_text};
 use crate::steel::grades;

@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use super::Exit;
+use super::exit::Exit;
 use super::output::{Options, answer};
 use super::work::{Work, usage};
 use super::write::fresh;

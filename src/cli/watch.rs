@@ -9,7 +9,7 @@ use clap::Args;
 use notify_debouncer_mini::new_debouncer;
 use notify_debouncer_mini::notify::RecursiveMode;
 
-use super::Exit;
+use super::exit::Exit;
 use super::output::{Options, answer, warn_line};
 use super::work::{Work, usage};
 

@@ -7,10 +7,9 @@ use std::io::IsTerminal as _;
 
 use clap::Args;
 
-use self::editor::{Acted, Offers};
+use self::editor::{Acted, COMMANDS, Offers};
 use self::session::{Refused, Session, real};
-use super::Exit;
-use super::exit;
+use super::exit::{self, Exit};
 use super::output::{Options, answer};
 use super::why::story_at;
 use super::work::Work;
@@ -42,10 +41,6 @@ lines of the language act at once, such as `stock b = 3 bars of 1084, 4 x 40 x 1
   help [WORD]                   this, or what a verb, a clause, a unit, a steel or a code means
   quit                          or Ctrl-D
 ";
-
-/// Words that the prompt itself knows.
-pub(super) const COMMANDS: [&str; 12] =
-    ["what if", "why", "targets", "rack", "fill", "undo", "redo", "show", "load", "save", "help", "quit"];
 
 impl Prompt {
     /// Runs the command.
