@@ -5,20 +5,18 @@ mod session;
 
 use std::io::IsTerminal as _;
 
-use clap::Args;
+use clap::{Args, ValueEnum as _};
 
 use self::editor::{Acted, COMMANDS, Offers};
 use self::session::{Refused, Session, real};
 use super::exit::{self, Exit};
 use super::output::{Options, answer};
-use super::why::story_at;
+use super::why::{Quantity, story};
 use super::work::Work;
 use crate::bug::caught;
 use crate::manual;
-use crate::piece::Measure;
 use crate::report::{changed_text, explain_text, pieces_text, targets_text, why_text};
 use crate::source::Diagnostic;
-use crate::study::{last_lot, why};
 
 /// Works lines as you type them, and answers "what if".
 #[derive(Args, Debug)]
@@ -264,16 +262,9 @@ fn help(word: &str) -> Result<String, Refused> {
 /// `why width blade`, or of the last piece made.
 fn because(work: &Work, rest: &str) -> Result<String, String> {
     let (what, piece) = rest.split_once(char::is_whitespace).unwrap_or((rest, ""));
-    let what = match what {
-        "thickness" | "spine" => Measure::Thickness,
-        "width" => Measure::Width,
-        "length" => Measure::Length,
-        "mass" => Measure::Mass,
-        _ => {
-            return Err("`why` asks about `thickness`, `width`, `length` or `mass`, as in `why width blade`"
-                .to_owned());
-        }
-    };
+    let what = Quantity::from_str(what, false).map_err(|_| {
+        "`why` asks about `thickness`, `width`, `length` or `mass`, as in `why width blade`".to_owned()
+    })?;
     // `why width blade at 30 mm from tip`: the place stands behind the piece.
     let (piece, place) = match piece.split_once(" at ") {
         Some((piece, place)) => (piece, Some(place)),
@@ -283,15 +274,11 @@ fn because(work: &Work, rest: &str) -> Result<String, String> {
         "" => work.build.standing.last().map_or("", |l| work.job.plan.ground.lot_name(*l)),
         named => named,
     };
-    let lot = last_lot(&work.job.plan, &work.build, piece);
-    if let (Some(lot), Some(place)) = (lot, place) {
-        let story = story_at(work, lot, what, place)?;
-        return Ok(why_text(&work.page(), &format!("{piece} at {place}"), &story));
-    }
-    let story = lot.and_then(|lot| why(&work.build, lot, what));
+    let story = story(work, what, piece, place)?;
     let story =
         story.ok_or_else(|| format!("there is no piece `{piece}` here; `rack` shows what there is"))?;
-    Ok(why_text(&work.page(), piece, &story))
+    let named = place.map_or(piece.to_owned(), |place| format!("{piece} at {place}"));
+    Ok(why_text(&work.page(), &named, &story))
 }
 
 /// What would do for each `?`.
