@@ -57,6 +57,20 @@ pub struct Step {
 }
 
 impl Names {
+    /// What is known of a lot.
+    pub fn info(&self, lot: LotId) -> &LotInfo {
+        self.lots.get(lot.0 as usize).unwrap_or_else(|| bug!("there is no lot {}", lot.0))
+    }
+
+    fn info_mut(&mut self, lot: LotId) -> &mut LotInfo {
+        self.lots.get_mut(lot.0 as usize).unwrap_or_else(|| bug!("there is no lot {}", lot.0))
+    }
+
+    /// A steel of the recipe.
+    pub fn steel(&self, steel: SteelId) -> &Grade {
+        self.steels.get(usize::from(steel.0)).unwrap_or_else(|| bug!("there is no steel {}", steel.0))
+    }
+
     /// Begins a step.
     pub fn begin(&mut self, span: Span) {
         self.step = Step { span, ..Step::default() };
@@ -66,9 +80,7 @@ impl Names {
     pub fn end(&mut self) -> Step {
         let step = std::mem::take(&mut self.step);
         for lot in &step.gives {
-            if let Some(info) = self.lots.get_mut(lot.0 as usize) {
-                info.from.clone_from(&step.takes);
-            }
+            self.info_mut(*lot).from.clone_from(&step.takes);
         }
         step
     }
@@ -87,10 +99,9 @@ impl Names {
         for (name, state) in inside {
             let State::Live(lot) = state else { continue };
             let name = self.free_on_rack(&name);
-            if let Some(info) = self.lots.get_mut(lot.0 as usize) {
-                info.racked = true;
-                info.name.clone_from(&name);
-            }
+            let info = self.info_mut(lot);
+            info.racked = true;
+            info.name.clone_from(&name);
             self.shelf.insert(name, State::Live(lot));
         }
     }
@@ -106,7 +117,8 @@ impl Names {
         if !taken(name) {
             return name.to_owned();
         }
-        (2..=u32::MAX).map(|i| format!("{name}-{i}")).find(|n| !taken(n)).unwrap_or_default()
+        let free = (2u32..).map(|i| format!("{name}-{i}")).find(|n| !taken(n));
+        free.unwrap_or_else(|| bug!("every name like `{name}` lies on the rack"))
     }
 
     /// A name that cannot be known: its use is no second fault.
@@ -116,12 +128,8 @@ impl Names {
 
     /// A step at fault: whatever it would have made is not to be missed.
     pub fn breaks_step(&mut self, name: &str, gives: &[LotId], clauses: &[Clause<Key>]) {
-        let given: Vec<String> = gives
-            .iter()
-            .filter_map(|l| self.lots.get(l.0 as usize))
-            .filter(|l| !l.racked)
-            .map(|l| l.name.clone())
-            .collect();
+        let given: Vec<String> =
+            gives.iter().map(|l| self.info(*l)).filter(|l| !l.racked).map(|l| l.name.clone()).collect();
         for given in given {
             self.breaks(&given);
         }
@@ -193,7 +201,7 @@ impl Names {
     /// What to do about a spent name: the piece that its bars went into, where that still stands.
     fn where_now(&self, spent: Span, name: &str) -> String {
         let now = self.bars.iter().find(|(_, state)| match state {
-            State::Live(lot) => self.lots.get(lot.0 as usize).is_some_and(|l| l.site == spent),
+            State::Live(lot) => self.info(*lot).site == spent,
             _ => false,
         });
         match now {
@@ -245,7 +253,9 @@ impl Names {
     }
 
     fn bind(&mut self, name: &Name, shelf: bool) -> LotId {
-        let lot = LotId(u32::try_from(self.lots.len()).unwrap_or(u32::MAX));
+        let lot = self.lots.len();
+        let lot =
+            LotId(u32::try_from(lot).unwrap_or_else(|_| bug!("{lot} lots are more than can be planned")));
         let info = LotInfo { name: name.text.clone(), site: self.step.span, racked: shelf, from: Vec::new() };
         self.lots.push(info);
         let map = if shelf { &mut self.shelf } else { &mut self.bars };
@@ -257,7 +267,7 @@ impl Names {
     fn spend(&mut self, name: &Name, shelf: bool) -> Option<LotId> {
         match self.find(name, shelf) {
             Ok(lot) => {
-                let made = self.lots.get(lot.0 as usize).map(|l| l.site).unwrap_or_default();
+                let made = self.info(lot).site;
                 let map = if shelf { &mut self.shelf } else { &mut self.bars };
                 map.insert(name.text.clone(), State::Spent { made, spent: self.step.span });
                 self.step.takes.push(lot);
@@ -294,7 +304,7 @@ impl Scope for Names {
             return None;
         }
         if let Some(State::Live(lot)) = self.bars.get(&name.text) {
-            let made = self.lots.get(lot.0 as usize).map(|l| l.site).unwrap_or_default();
+            let made = self.info(*lot).site;
             let fault = if made == self.step.span {
                 let message = format!("`{}` would name two things after this step", name.text);
                 Diagnostic::new(
@@ -330,7 +340,7 @@ impl Scope for Names {
             return None;
         }
         if let Some(State::Live(lot)) = self.shelf.get(&name.text) {
-            let made = self.lots.get(lot.0 as usize).map(|l| l.site).unwrap_or_default();
+            let made = self.info(*lot).site;
             let message = format!("`{}` lies on the rack already", name.text);
             let fault = Diagnostic::new(Code::NameTaken, message, name.span, "kept under this name here")
                 .and(made, "and here");
@@ -350,11 +360,11 @@ impl Scope for Names {
             self.parts.push(name.to_owned());
             self.parts.len() - 1
         });
-        PartName(u32::try_from(at).unwrap_or(u32::MAX))
+        PartName(u32::try_from(at).unwrap_or_else(|_| bug!("{at} parts are more than can be planned")))
     }
 
     fn density(&self, steel: SteelId) -> f64 {
         // kg/m3 to g/mm3.
-        self.steels.get(usize::from(steel.0)).map_or(f64::NAN, |g| g.density_kg_m3 * 1e-6)
+        self.steel(steel).density_kg_m3 * 1e-6
     }
 }

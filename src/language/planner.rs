@@ -199,7 +199,7 @@ impl<'s> Planner<'s> {
             self.faults.push(fault.help(format!("give this one another name, such as `my-{}`", name.text)));
             return;
         }
-        let Some(mut grade) = self.names.steels.get(usize::from(base.0)).cloned() else { return };
+        let mut grade = self.names.steel(base).clone();
         for (element, quantity) in contents {
             let wanted = if *element == "density" { Kind::DENSITY } else { Kind::RATIO };
             let Some(slot) = self.figures.slot(quantity, &format!("{} {element}", name.text)) else {
@@ -299,13 +299,12 @@ impl<'s> Planner<'s> {
         let made = self.names.end();
         match bound {
             Some(bound) if sound && !failed => {
-                let shelf = |l: &&LotId| self.names.lots.get(l.0 as usize).is_some_and(|i| !i.racked);
                 let made_name = made
                     .gives
                     .iter()
-                    .find(shelf)
-                    .and_then(|l| self.names.lots.get(l.0 as usize))
-                    .map(|l| l.name.clone());
+                    .map(|lot| self.names.info(*lot))
+                    .find(|info| !info.racked)
+                    .map(|info| info.name.clone());
                 self.plan.steps.push(Planned {
                     step: bound,
                     word: step.word,
@@ -1023,9 +1022,9 @@ impl<'s> Planner<'s> {
     /// After a step: what the log says was measured there becomes a step of its own.
     fn measured_after(&mut self, verb: &str, count: u32, span: Span, piece: &Name) {
         let found = self.log.of(verb, count, span);
-        let Some(word) = forge::WORDS.iter().find(|w| w.form == forge::Form::Measure) else { return };
+        let word = verb_like(forge::Form::Measure);
         for i in found {
-            let Some(entry) = self.log.entries.get_mut(i) else { continue };
+            let entry = self.log.entries.get_mut(i).unwrap_or_else(|| bug!("a log has no entry {i}"));
             entry.met = true;
             let logged = entry.logged;
             let name = Name { text: piece.text.clone(), span: logged.label_span };
@@ -1081,7 +1080,7 @@ impl<'s> Planner<'s> {
                 continue;
             }
             let name = recipe.name.clone();
-            let Some(word) = forge::WORDS.iter().find(|w| w.form == forge::Form::Stock) else { continue };
+            let word = verb_like(forge::Form::Stock);
             let call =
                 ast::Call { word, name: name.clone(), recipe: name, given: Vec::new(), span: recipe.span };
             let mut trial = Planner::begun(own, used, Vec::new(), Vec::new());
@@ -1095,6 +1094,11 @@ impl<'s> Planner<'s> {
         }
         faults
     }
+}
+
+/// The verb of a form that one verb alone has.
+fn verb_like(form: forge::Form) -> &'static forge::Word {
+    forge::WORDS.iter().find(|w| w.form == form).unwrap_or_else(|| bug!("no verb has the form {form:?}"))
 }
 
 fn param_doc(param: &Param) -> ParamDoc {
