@@ -1,10 +1,10 @@
 //! `heatbook completions SHELL` and `heatbook man`: what a shell and a manual reader want.
 
-use clap::{Args, CommandFactory as _};
+use clap::{Args, Command};
 use clap_complete::Shell;
 
+use super::exit::Exit;
 use super::output::{Done, print};
-use super::{Cli, Exit};
 
 /// Prints a script that completes commands and options in a shell.
 #[derive(Args, Debug)]
@@ -14,10 +14,10 @@ pub struct Completions {
 }
 
 impl Completions {
-    /// Runs the command.
-    pub fn run(&self) -> Done {
+    /// Runs the command; `whole` is the program as its user sees it.
+    pub fn run(&self, mut whole: Command) -> Done {
         let mut script = Vec::new();
-        clap_complete::generate(self.shell, &mut Cli::command(), "heatbook", &mut script);
+        clap_complete::generate(self.shell, &mut whole, "heatbook", &mut script);
         print(&String::from_utf8_lossy(&script));
         Ok(Exit::Met)
     }
@@ -31,16 +31,15 @@ pub struct Man {
 }
 
 impl Man {
-    /// Runs the command.
-    pub fn run(&self) -> Done {
-        let mut whole = Cli::command();
+    /// Runs the command; `whole` is the program as its user sees it.
+    pub fn run(&self, mut whole: Command) -> Done {
         whole.build();
         let wanted = match &self.command {
             None => whole,
             Some(name) => match whole.find_subcommand(name) {
                 Some(found) => found.clone().display_name(format!("heatbook-{name}")),
                 None => {
-                    let names = whole.get_subcommands().map(clap::Command::get_name);
+                    let names = whole.get_subcommands().map(Command::get_name);
                     let all: Vec<String> = names.map(|n| format!("`{n}`")).collect();
                     let all = all.join(", ");
                     return Err(format!("there is no command `{name}`: the commands are {all}").into());

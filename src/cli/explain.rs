@@ -4,7 +4,7 @@ use std::path::Path;
 
 use clap::Args;
 
-use super::Exit;
+use super::exit::Exit;
 use super::output::{Done, Format, Options, Stop};
 use super::work::read;
 use crate::manual::{self, Topic};

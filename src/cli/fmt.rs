@@ -5,8 +5,8 @@ use std::path::Path;
 use clap::Args;
 use similar::TextDiff;
 
-use super::Exit;
 use super::disk::Disk;
+use super::exit::Exit;
 use super::output::{Done, Options, print};
 use crate::language::{Unformatted, format};
 use crate::source::{Diagnostic, Files};

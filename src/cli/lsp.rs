@@ -7,8 +7,8 @@ use std::sync::mpsc::{Receiver, TryRecvError, sync_channel};
 use clap::Args;
 use lsp_server::Message;
 
-use super::Exit;
 use super::disk::Disk;
+use super::exit::Exit;
 use super::output::{Options, warn_line};
 use crate::editor::{Broken, Server, State, receive, send};
 

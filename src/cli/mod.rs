@@ -30,9 +30,9 @@ mod write;
 
 use std::process::ExitCode;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory as _, Parser, Subcommand};
 
-pub use exit::Exit;
+use exit::Exit;
 use output::{Done, Format, Options};
 
 /// Forging pattern-welded blades: says where the steel goes before the fire is lit.
@@ -135,8 +135,8 @@ impl Command {
             Command::Lsp(command) => Ok(command.run(options)),
             Command::Steels(command) => command.run(options),
             Command::Law(command) => command.run(options),
-            Command::Completions(command) => command.run(),
-            Command::Man(command) => command.run(),
+            Command::Completions(command) => command.run(Cli::command()),
+            Command::Man(command) => command.run(Cli::command()),
         }
     }
 }

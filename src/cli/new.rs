@@ -5,7 +5,7 @@ use std::path::Path;
 
 use clap::Args;
 
-use super::Exit;
+use super::exit::Exit;
 use super::output::{Done, Options, print};
 use crate::quantity::{Kind, Units};
 use crate::steel::grades;

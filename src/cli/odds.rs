@@ -7,7 +7,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
 
-use super::Exit;
+use super::exit::Exit;
 use super::output::{Done, Options};
 use super::work::ready;
 use crate::report::{Asked, OddsPage};

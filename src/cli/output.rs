@@ -4,7 +4,7 @@ use std::io::{IsTerminal, Write};
 
 use clap::{Args, ValueEnum};
 
-use super::Exit;
+use super::exit::Exit;
 use crate::quantity::Units;
 use crate::replay::Plan;
 use crate::report::{Answer, Style, Unanswered, json_text, said};

@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use super::Exit;
+use super::exit::Exit;
 use super::output::{Done, Format, Options};
 use super::work::Work;
 use crate::replay::build;

@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use super::Exit;
+use super::exit::Exit;
 use super::output::{Done, Options};
 use crate::report::SteelsPage;
 use crate::steel::grades;

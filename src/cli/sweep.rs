@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use super::Exit;
+use super::exit::Exit;
 use super::output::{Done, Options};
 use super::work::ready;
 use crate::quantity::Kind;

@@ -2,7 +2,7 @@
 
 use clap::{Args, ValueEnum};
 
-use super::Exit;
+use super::exit::Exit;
 use super::output::{Done, Options};
 use super::work::Work;
 use crate::piece::{LotId, Measure};
@@ -26,8 +26,9 @@ pub struct Why {
     at: Option<String>,
 }
 
+/// What can be asked about.
 #[derive(Clone, Copy, Debug, ValueEnum)]
-enum Quantity {
+pub enum Quantity {
     #[value(alias = "spine")]
     Thickness,
     Width,
@@ -39,18 +40,7 @@ impl Why {
     /// Runs the command.
     pub fn run(&self, options: &Options) -> Done {
         let work = Work::read(&self.file, options)?;
-        let what = match self.quantity {
-            Quantity::Thickness => Measure::Thickness,
-            Quantity::Width => Measure::Width,
-            Quantity::Length => Measure::Length,
-            Quantity::Mass => Measure::Mass,
-        };
-        let lot = last_lot(&work.job.plan, &work.build, &self.piece);
-        let story = match (&self.at, lot) {
-            (None, _) => lot.and_then(|lot| why(&work.build, lot, what)),
-            (Some(_), None) => None,
-            (Some(place), Some(lot)) => Some(story_at(&work, lot, what, place)?),
-        };
+        let story = story(&work, self.quantity, &self.piece, self.at.as_deref())?;
         let Some(story) = story else {
             work.findings(options);
             let mut names: Vec<&str> =
@@ -67,12 +57,27 @@ impl Why {
     }
 }
 
-/// The story of a size at a place of a piece, as one writes it: `heel`, `200 mm`, `30 mm from tip`.
+/// The story of a size of a piece, perhaps at a place of it as one writes that: `heel`, `200 mm`, `30 mm from tip`; `None` where
+/// there is no such piece.
 ///
 /// # Errors
 /// Why it is no place, or not on the piece.
-pub fn story_at(work: &Work, lot: LotId, what: Measure, place: &str) -> Result<Story, String> {
-    let long = work.build.lot(lot).map_or(0.0, |l| l.bar.long);
+pub fn story(work: &Work, what: Quantity, piece: &str, at: Option<&str>) -> Result<Option<Story>, String> {
+    let what = match what {
+        Quantity::Thickness => Measure::Thickness,
+        Quantity::Width => Measure::Width,
+        Quantity::Length => Measure::Length,
+        Quantity::Mass => Measure::Mass,
+    };
+    let Some(lot) = last_lot(&work.job.plan, &work.build, piece) else { return Ok(None) };
+    match at {
+        None => Ok(why(&work.build, lot, what)),
+        Some(place) => story_at(work, lot, what, place).map(Some),
+    }
+}
+
+fn story_at(work: &Work, lot: LotId, what: Measure, place: &str) -> Result<Story, String> {
+    let long = work.build.lot(lot).unwrap_or_else(|| bug!("a piece that was named is gone")).bar.long;
     let (text, from_tip) = match place.trim().strip_suffix("tip").map(str::trim_end) {
         Some("") => ("0 mm", true),
         Some(rest) => (rest.strip_suffix("from").unwrap_or(rest).trim(), true),

@@ -1,7 +1,7 @@
 //! A recipe as commands take it up: read, worked and judged.
 
-use super::Exit;
 use super::disk::Disk;
+use super::exit::Exit;
 use super::output::{Options, Stop};
 use crate::language::Memo;
 use crate::quantity::Units;
@@ -16,14 +16,25 @@ pub fn workshop(options: &Options) -> Workshop<'static> {
     Workshop { sources: &Disk, allow_outside: options.allow_outside }
 }
 
-/// Plans what was read, with figures set.
+/// Plans what was typed, with figures set.
 ///
 /// # Errors
-/// What cannot be read or set, and why.
-pub fn planned(document: Document, options: &Options, set: &[String]) -> Result<Job, String> {
+/// What cannot be held or set, and why.
+pub fn typed(document: Document, options: &Options, set: &[String]) -> Result<Job, String> {
     let job = workshop(options).plan(document, wanted(set)?, &mut Memo::default())?;
     if job.recipe.is_some() {
         job.check_set()?;
+    }
+    Ok(job)
+}
+
+/// Plans what was read, with figures set.
+///
+/// # Errors
+/// What cannot be read or set, and why; of a build log, also its recipe.
+pub fn planned(document: Document, options: &Options, set: &[String]) -> Result<Job, String> {
+    let job = typed(document, options, set)?;
+    if job.recipe.is_some() {
         return Ok(job);
     }
     let (mut why, mut recipe) = (String::new(), "");

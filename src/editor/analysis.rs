@@ -126,7 +126,8 @@ impl Analysis {
 
     /// The address of a byte of the document.
     pub fn address(&self, at: usize) -> u32 {
-        self.own.saturating_add(u32::try_from(at).unwrap_or(u32::MAX))
+        let at = u32::try_from(at).unwrap_or_else(|_| bug!("byte {at} lies behind what can be held"));
+        self.own.saturating_add(at)
     }
 
     /// The scope that a place lies in: of a recipe, or 0 for the file.

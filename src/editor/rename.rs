@@ -14,7 +14,7 @@ use crate::workshop::Texts;
 use super::analysis::Analysis;
 use super::documents::{Documents, View};
 use super::names::{located, places};
-use super::server::Refused;
+use super::wire::Refused;
 
 fn refused(message: impl Into<String>) -> Refused {
     (ErrorCode::RequestFailed, message.into())

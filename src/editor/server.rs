@@ -18,6 +18,7 @@ use crate::workshop::Sources;
 
 use super::documents::{Documents, View, told as bug_told};
 use super::text::Encoding;
+use super::wire::Refused;
 use super::{actions, complete, format, hover, inlay, names, publish, rename, symbols};
 
 /// How far the conversation is.
@@ -32,9 +33,6 @@ pub enum State {
     /// It has gone; whether it said so before.
     Gone(bool),
 }
-
-/// Why a request is refused.
-pub type Refused = (ErrorCode, String);
 
 /// The server: takes messages, and gives out messages.
 pub struct Server {

@@ -199,7 +199,7 @@ impl<'s> Planner<'s> {
             self.faults.push(fault.help(format!("give this one another name, such as `my-{}`", name.text)));
             return;
         }
-        let Some(mut grade) = self.names.steels.find(base).cloned() else { return };
+        let mut grade = self.names.steels[base].clone();
         for (element, quantity) in contents {
             let wanted = if *element == "density" { Kind::DENSITY } else { Kind::RATIO };
             let Some(slot) = self.figures.slot(quantity, &format!("{} {element}", name.text)) else {
@@ -1014,9 +1014,9 @@ impl<'s> Planner<'s> {
     /// After a step: what the log says was measured there becomes a step of its own.
     fn measured_after(&mut self, verb: &str, count: u32, span: Span, piece: &Name) {
         let found = self.log.of(verb, count, span);
-        let Some(word) = forge::WORDS.iter().find(|w| w.form == forge::Form::Measure) else { return };
+        let word = verb_like(forge::Form::Measure);
         for i in found {
-            let Some(entry) = self.log.entries.get_mut(i) else { continue };
+            let entry = self.log.entries.get_mut(i).unwrap_or_else(|| bug!("a log has no entry {i}"));
             entry.met = true;
             let logged = entry.logged;
             let name = Name { text: piece.text.clone(), span: logged.label_span };
@@ -1072,7 +1072,7 @@ impl<'s> Planner<'s> {
                 continue;
             }
             let name = recipe.name.clone();
-            let Some(word) = forge::WORDS.iter().find(|w| w.form == forge::Form::Stock) else { continue };
+            let word = verb_like(forge::Form::Stock);
             let call =
                 ast::Call { word, name: name.clone(), recipe: name, given: Vec::new(), span: recipe.span };
             let mut trial = Planner::begun(own, used, Vec::new(), Vec::new());
@@ -1086,6 +1086,11 @@ impl<'s> Planner<'s> {
         }
         faults
     }
+}
+
+/// The verb of a form that one verb alone has.
+fn verb_like(form: forge::Form) -> &'static forge::Word {
+    forge::WORDS.iter().find(|w| w.form == form).unwrap_or_else(|| bug!("no verb has the form {form:?}"))
 }
 
 fn param_doc(param: &Param) -> ParamDoc {

@@ -1,5 +1,7 @@
 //! A checked plan: everything that a run needs, and nothing that a run must look up by name.
 
+use std::collections::BTreeSet;
+
 use crate::forge::{Ground, Hazard, Step};
 use crate::piece::LotId;
 use crate::quantity::{Kind, Units, Values};
@@ -33,11 +35,11 @@ pub enum Op {
     /// A sum.
     Add,
     /// A difference.
-    Take,
+    Subtract,
     /// A product.
-    Times,
+    Multiply,
     /// A quotient.
-    Over,
+    Divide,
 }
 
 /// One line of working: `slot = a op b`.
@@ -61,9 +63,9 @@ impl OpLine {
             Op::Copy => a,
             Op::Negate => -a,
             Op::Add => a + b,
-            Op::Take => a - b,
-            Op::Times => a * b,
-            Op::Over => a / b,
+            Op::Subtract => a - b,
+            Op::Multiply => a * b,
+            Op::Divide => a / b,
         };
         values.set(self.slot, made);
     }
@@ -200,26 +202,19 @@ impl Plan {
     /// of the shop may touch any step that works a piece; one that stands nowhere in a step may touch them all.
     #[must_use]
     pub fn first_touched(&self, slots: &[u32]) -> usize {
-        let mut touched = vec![false; self.values.0.len()];
-        let mark = |touched: &mut Vec<bool>, slot: u32| {
-            if let Some(t) = touched.get_mut(slot as usize) {
-                *t = true;
-            }
-        };
-        slots.iter().for_each(|slot| mark(&mut touched, *slot));
+        let mut touched: BTreeSet<u32> = slots.iter().copied().collect();
         for line in &self.working {
-            let is = |slot: u32| touched.get(slot as usize).copied().unwrap_or(true);
-            if is(line.a) || is(line.b) {
-                mark(&mut touched, line.slot);
+            if touched.contains(&line.a) || touched.contains(&line.b) {
+                touched.insert(line.slot);
             }
         }
         let works = |step: &Planned| step.word.form == crate::forge::Form::Work;
         let first_work = self.steps.iter().position(works).unwrap_or(self.steps.len());
-        let bounds: Vec<u32> =
+        let bounds: BTreeSet<u32> =
             self.targets.iter().flat_map(|t| &t.tests).flat_map(|t| t.bounds.slots()).collect();
         let mut first = self.steps.len();
-        for (slot, span) in self.ground.spans.iter().enumerate() {
-            if !touched.get(slot).copied().unwrap_or(true) || bounds.iter().any(|b| *b as usize == slot) {
+        for (slot, span) in (0u32..).zip(&self.ground.spans) {
+            if !touched.contains(&slot) || bounds.contains(&slot) {
                 continue;
             }
             let inside = |s: &Planned| s.span.start <= span.start && span.end <= s.span.end;

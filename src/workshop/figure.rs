@@ -1,14 +1,17 @@
 //! Figures that are told outside of a recipe, read as a recipe would read them.
 
-use super::job::Job;
+use crate::language;
 use crate::quantity::Kind;
+use crate::source::Files;
 
 /// A figure with its unit, such as `2200F` or `1 1/2 in`: its base value and its kind.
 ///
 /// # Errors
 /// Why it is none.
 pub fn figure(text: &str) -> Result<(f64, Kind), String> {
-    let Job { plan, found, .. } = Job::alone("a figure", &format!("let a = {text}"))?;
+    let mut files = Files::default();
+    let base = files.add("a figure", format!("let a = {text}")).ok_or("no figure is so long")?;
+    let (plan, found) = language::read(&files, base);
     let slots = plan.slots.iter().zip(&plan.values.0);
     let read = slots.filter(|(info, _)| info.address == "a").map(|(info, value)| (*value, info.kind)).next();
     if let (Some(figure), true) = (read, found.is_empty() && plan.asks.is_empty()) {

@@ -13,9 +13,12 @@ use rustyline::validate::{ValidationContext, ValidationResult, Validator};
 use rustyline::{Config, Context, Editor, Helper};
 
 use super::super::output::print;
-use super::COMMANDS;
 use crate::forge;
 use crate::manual::{self, Topic};
+
+/// Words that the prompt itself knows.
+pub const COMMANDS: [&str; 12] =
+    ["what if", "why", "targets", "rack", "fill", "undo", "redo", "show", "load", "save", "help", "quit"];
 
 /// What a session has that can be named: completion offers it.
 #[derive(Default)]

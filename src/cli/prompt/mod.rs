@@ -5,21 +5,18 @@ mod session;
 
 use std::io::IsTerminal as _;
 
-use clap::Args;
+use clap::{Args, ValueEnum as _};
 
-use self::editor::{Acted, Offers};
+use self::editor::{Acted, COMMANDS, Offers};
 use self::session::{Refused, Session, real};
-use super::Exit;
-use super::exit;
+use super::exit::{self, Exit};
 use super::output::{Options, print};
-use super::why::story_at;
+use super::why::{Quantity, story};
 use super::work::Work;
 use crate::bug::caught;
 use crate::manual;
-use crate::piece::Measure;
 use crate::report::{Answer as _, ExplainPage, WhyPage, changed_text, pieces_text, targets_text};
 use crate::source::Diagnostic;
-use crate::study::{last_lot, why};
 
 /// Works lines as you type them, and answers "what if".
 #[derive(Args, Debug)]
@@ -42,10 +39,6 @@ lines of the language act at once, such as `stock b = 3 bars of 1084, 4 x 40 x 1
   help [WORD]                   this, or what a verb, a clause, a unit, a steel or a code means
   quit                          or Ctrl-D
 ";
-
-/// Words that the prompt itself knows.
-pub(super) const COMMANDS: [&str; 12] =
-    ["what if", "why", "targets", "rack", "fill", "undo", "redo", "show", "load", "save", "help", "quit"];
 
 impl Prompt {
     /// Runs the command.
@@ -269,16 +262,9 @@ fn help(word: &str) -> Result<String, Refused> {
 /// `why width blade`, or of the last piece made.
 fn because(work: &Work, rest: &str) -> Result<String, String> {
     let (what, piece) = rest.split_once(char::is_whitespace).unwrap_or((rest, ""));
-    let what = match what {
-        "thickness" | "spine" => Measure::Thickness,
-        "width" => Measure::Width,
-        "length" => Measure::Length,
-        "mass" => Measure::Mass,
-        _ => {
-            return Err("`why` asks about `thickness`, `width`, `length` or `mass`, as in `why width blade`"
-                .to_owned());
-        }
-    };
+    let what = Quantity::from_str(what, false).map_err(|_| {
+        "`why` asks about `thickness`, `width`, `length` or `mass`, as in `why width blade`".to_owned()
+    })?;
     // `why width blade at 30 mm from tip`: the place stands behind the piece.
     let (piece, place) = match piece.split_once(" at ") {
         Some((piece, place)) => (piece, Some(place)),
@@ -288,11 +274,7 @@ fn because(work: &Work, rest: &str) -> Result<String, String> {
         "" => work.build.standing.last().map_or("", |l| work.job.plan.ground.lot_name(*l)),
         named => named,
     };
-    let lot = last_lot(&work.job.plan, &work.build, piece);
-    let story = match (lot, place) {
-        (Some(lot), Some(place)) => Some(story_at(work, lot, what, place)?),
-        _ => lot.and_then(|lot| why(&work.build, lot, what)),
-    };
+    let story = story(work, what, piece, place)?;
     let story =
         story.ok_or_else(|| format!("there is no piece `{piece}` here; `rack` shows what there is"))?;
     Ok(WhyPage { page: &work.page(), piece, at: place, why: &story }.text())

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use super::super::disk::Disk;
 use super::super::output::Options;
-use super::super::work::{Work, planned};
+use super::super::work::{Work, typed};
 use crate::replay::Plan;
 use crate::source::{Code, Diagnostic};
 use crate::workshop::{Document, Job};
@@ -67,7 +67,7 @@ impl<'o> Session<'o> {
     fn planned(&self, state: &State, set: &[String]) -> Result<Job, String> {
         let path = state.path.as_deref().and_then(Disk::own);
         let name = state.path.as_deref().unwrap_or("prompt").to_owned();
-        planned(Document { name, path, text: state.text.clone() }, self.options, set)
+        typed(Document { name, path, text: state.text.clone() }, self.options, set)
     }
 
     /// Works a text, with figures set.
