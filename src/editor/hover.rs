@@ -201,11 +201,8 @@ fn begins(word: &str, block: Option<&str>, line: &str) -> Option<String> {
     match block {
         Some("shop") => {
             // `hot zone` and `power hammer` are entries of two words.
-            let (entry, sample) = ENTRIES
-                .iter()
-                .filter(|(entry, _)| line.starts_with(entry) && entry.starts_with(word))
-                .max_by_key(|(entry, _)| entry.len())?;
-            Some(format!("**{entry}**, an entry of the shop\n\nsuch as `{sample}`\n"))
+            let entry = ENTRIES.iter().find(|e| line.starts_with(e.word) && e.word.starts_with(word))?;
+            Some(format!("**{}**, an entry of the shop\n\nsuch as `{}`\n", entry.word, entry.form))
         }
         Some("target") => test(word),
         _ => forge::word(word).map(verb),

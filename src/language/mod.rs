@@ -25,15 +25,17 @@ mod scan;
 mod shops;
 mod spec_lines;
 mod syntax;
+mod vocabulary;
 mod words;
 
+pub use clauses::WORDS as WORD_RULES;
 pub use format::{Unformatted, format};
 pub use index::{Index, Sort, Thing, index};
 pub use known::Set;
 pub use memo::Memo;
 pub use outline::{Block, Entry, EntryKind, Lines, beginnings, lines, no_name, outline};
 pub use plan::{Ask, Op, OpLine, ParamDoc, Plan, Planned, RecipeDoc, SlotInfo, TargetPlan};
-pub use syntax::{RESERVED, STATEMENTS};
+pub use vocabulary::{of as words_of, vocabulary};
 
 use std::collections::BTreeMap;
 
@@ -66,7 +68,7 @@ fn top_lines(files: &Files, base: u32, word: &str) -> Vec<Statement> {
 /// Whether a word belongs to the language, and is not read yet.
 #[must_use]
 pub fn is_later(word: &str) -> bool {
-    syntax::LATER.contains(&word)
+    vocabulary::is(word, crate::vocabulary::Sort::Later)
 }
 
 /// A clause of a step, and where both stand.

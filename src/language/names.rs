@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::syntax::{LATER, STATEMENTS, nearest};
+use super::syntax::nearest;
+use super::vocabulary;
 use crate::forge::{LotInfo, Name, Scope, word};
 use crate::piece::{LotId, PartName, SteelId};
 use crate::source::{Code, Diagnostic, Span};
@@ -211,7 +212,7 @@ impl Names {
     fn may_be_called(&mut self, name: &Name) -> bool {
         let kind = if word(&name.text).is_some() {
             "a verb"
-        } else if STATEMENTS.contains(&name.text.as_str()) || LATER.contains(&name.text.as_str()) {
+        } else if vocabulary::is_statement(&name.text) {
             "a word of the language"
         } else {
             return true;

@@ -7,7 +7,10 @@ use crate::source::Span;
 
 /// Turns nodes of a line into parts of the tree.
 pub struct Reader<'t> {
+    /// The file as it is written.
     text: &'t str,
+    /// The same, its comments made blank.
+    bare: &'t str,
     /// The address of the file's first byte.
     file: u32,
     /// The address of the first byte of the line under way.
@@ -16,14 +19,14 @@ pub struct Reader<'t> {
 
 impl<'t> Reader<'t> {
     /// A reader of a file at an address.
-    pub fn new(text: &'t str, file: u32) -> Self {
-        Reader { text, file, line: file }
+    pub fn new(text: &'t str, bare: &'t str, file: u32) -> Self {
+        Reader { text, bare, file, line: file }
     }
 
-    /// The text of a span of the file.
+    /// The words of a span of the file.
     pub fn slice(&self, span: Span) -> &'t str {
         let at = |address: u32| address.saturating_sub(self.file) as usize;
-        self.text.get(at(span.start)..at(span.end)).unwrap_or("")
+        self.bare.get(at(span.start)..at(span.end)).unwrap_or_else(|| bug!("{span:?} is no part of the file"))
     }
 
     /// The span of the first word of a span.
@@ -36,7 +39,7 @@ impl<'t> Reader<'t> {
     pub fn span(&self, node: &Node) -> Span {
         let inside = node.as_span();
         // The grammar takes blanks behind a node into it where more might have followed.
-        let trimmed = without_comment(node.as_str()).len();
+        let trimmed = node.as_str().trim_end().len();
         let at = |i: usize| self.line.saturating_add(u32::try_from(i).unwrap_or(0));
         Span { start: at(inside.start()), end: at(inside.start() + trimmed) }
     }
@@ -83,9 +86,9 @@ impl<'t> Reader<'t> {
         let (mut expr, mut tolerance) = (None, None);
         for part in node.into_inner() {
             match part.as_rule() {
-                Rule::sum => expr = Some(self.expr(part)),
+                Rule::tolerance => {}
                 Rule::bound => tolerance = part.into_inner().find_map(|n| self.term(n)),
-                _ => {}
+                _ => expr = self.term(part),
             }
         }
         Quantity { expr: expr.unwrap_or_else(|| nothing(span).expr), tolerance, span }
@@ -191,18 +194,6 @@ fn number(text: &str) -> f64 {
                     + parse(top) / parse(under)
             }
         },
-    }
-}
-
-/// A text without the blanks and comments that it ends with.
-pub fn without_comment(text: &str) -> &str {
-    let mut text = text.trim_end();
-    loop {
-        let line = text.rsplit('\n').next().unwrap_or("");
-        // A `#` inside a text in quotes is no comment.
-        let Some(at) = line.find('#').filter(|_| !line.contains('"')) else { return text };
-        let Some(kept) = text.get(..text.len() - line.len() + at) else { return text };
-        text = kept.trim_end();
     }
 }
 

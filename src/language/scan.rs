@@ -3,8 +3,11 @@
 //! It knows comments, strings, braces, and commas at line ends. It also catches the slips that would send the
 //! grammar down the wrong way: decimal commas and runaway brackets.
 
-use crate::forge;
+use std::borrow::Cow;
+
+use super::vocabulary;
 use crate::source::{Code, Diagnostic, Span};
+use crate::vocabulary::Sort;
 
 /// Brackets inside brackets that are followed.
 const DEEPEST: u32 = 128;
@@ -41,6 +44,24 @@ pub struct Scanned {
     pub comments: Vec<Span>,
     /// What is wrong with it.
     pub faults: Vec<Diagnostic>,
+}
+
+impl Scanned {
+    /// The text with blanks in the place of its comments, so that no line has one inside.
+    pub fn bare<'t>(&self, text: &'t str, base: u32) -> Cow<'t, str> {
+        if self.comments.is_empty() {
+            return Cow::Borrowed(text);
+        }
+        let at = |address: u32| address.saturating_sub(base) as usize;
+        let (mut made, mut end) = (String::with_capacity(text.len()), 0);
+        for comment in &self.comments {
+            made += text.get(end..at(comment.start)).unwrap_or_else(|| bug!("comments out of order"));
+            end = at(comment.end);
+            made.extend(std::iter::repeat_n(' ', end - at(comment.start)));
+        }
+        made += text.get(end..).unwrap_or_else(|| bug!("a comment behind the end"));
+        Cow::Owned(made)
+    }
 }
 
 struct Scan<'t> {
@@ -109,6 +130,9 @@ impl Scan<'_> {
                 }
                 b'{' => self.open(i),
                 b'}' => {
+                    if let Some(at) = self.comma {
+                        self.dangling(at, "the block is closed behind it");
+                    }
                     self.finish();
                     self.pieces.push(Piece::Close(self.span(i, i + 1)));
                 }
@@ -176,9 +200,9 @@ impl Scan<'_> {
         let line = line.split('#').next().unwrap_or("");
         let mut words = line.split_whitespace();
         let (Some(verb), Some(name)) = (words.next(), words.next()) else { return false };
-        let begins = forge::word(verb).is_some() || super::syntax::STATEMENTS.contains(&verb);
+        let begins = vocabulary::is(verb, Sort::Verb) || vocabulary::is(verb, Sort::Statement);
         let letter = name.chars().next().is_some_and(|c| c.is_alphabetic() || c == '"');
-        begins && letter && !super::syntax::RESERVED.contains(&name.trim_end_matches(','))
+        begins && letter && !vocabulary::is_reserved(name.trim_end_matches(','))
     }
 
     fn finish(&mut self) {

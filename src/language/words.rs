@@ -61,7 +61,7 @@ pub fn bits(text: &str, base: u32, written: &Written) -> Vec<Bit> {
     for (start, node) in &written.trees {
         let start = at(*start);
         let end = ends.get(&start).copied().unwrap_or(start);
-        line(text.get(start..end).unwrap_or(""), start, node, &mut made);
+        line(written.bare.get(start..end).unwrap_or(""), start, node, &mut made);
     }
     made.sort_by_key(|bit| bit.at);
     made
@@ -104,7 +104,7 @@ fn leaves(node: &Node, path: &mut Vec<Rule>, found: &mut Vec<Bit>) {
         path.pop();
         return;
     }
-    let words = super::reader::without_comment(node.as_str());
+    let words = node.as_str().trim_end();
     if words.is_empty() {
         return;
     }
@@ -118,26 +118,17 @@ fn leaves(node: &Node, path: &mut Vec<Rule>, found: &mut Vec<Bit>) {
 /// The words between two leaves: literals that have no rule of their own.
 fn gap(text: &str, (from, to): (usize, usize), around: Rule, made: &mut Vec<Bit>) {
     let Some(between) = text.get(from..to) else { return };
-    let mut offset = from;
-    for line in between.split_inclusive('\n') {
-        let words = line.split('#').next().unwrap_or("");
-        let mut start = 0;
-        for word in words.split(blank).filter(|w| !w.is_empty()) {
-            let found = words.get(start..).and_then(|rest| rest.find(word)).unwrap_or(0) + start;
-            start = found + word.len();
-            let at = (offset + found, offset + start);
-            let sort = Sort::Word(None, around);
-            made.push(Bit { at, sort, text: word.to_owned(), path: Vec::new(), first: false });
-        }
-        offset += line.len();
+    let mut start = 0;
+    for word in between.split_whitespace() {
+        let found = between.get(start..).and_then(|rest| rest.find(word)).unwrap_or(0) + start;
+        start = found + word.len();
+        let sort = Sort::Word(None, around);
+        let at = (from + found, from + start);
+        made.push(Bit { at, sort, text: word.to_owned(), path: Vec::new(), first: false });
     }
-}
-
-fn blank(c: char) -> bool {
-    c.is_whitespace()
 }
 
 /// A text with single blanks.
 fn collapsed(text: &str) -> String {
-    text.split(blank).filter(|w| !w.is_empty()).collect::<Vec<_>>().join(" ")
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }

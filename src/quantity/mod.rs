@@ -11,4 +11,6 @@ mod unit;
 pub use kind::{Angle, Count, Kind, KindOf, Length, Mass, Number, Power, Ratio, Temperature, Time};
 pub use show::{Units, show, show_count, trim_number};
 pub use slot::{Q, Values};
-pub use unit::{Reading, UNITS, Unit, find as find_unit, instead as unit_instead, nearest as nearest_unit};
+pub use unit::{
+    Reading, UNITS, Unit, find as find_unit, instead as unit_instead, nearest as nearest_unit, terms,
+};

@@ -7,4 +7,4 @@ mod shaped;
 
 pub use hardness::hardness;
 pub use judge::Reading;
-pub use requirement::{Bounds, End, Judged, Place, Test, What, Zone};
+pub use requirement::{Bounds, End, Judged, Place, Test, What, Zone, terms};

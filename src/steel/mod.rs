@@ -18,6 +18,8 @@ use catalogue::*;
 use grades::*;
 use laws::*;
 
+use crate::vocabulary::{Sort, Term};
+
 /// Laws of heat, scale, carbon and the steels themselves.
 const HEAT: &[&[Law]] = &[
     weight::LAWS,
@@ -72,6 +74,22 @@ fn forming_laws() -> impl Iterator<Item = &'static Law> {
 /// Every law, by subject.
 pub fn laws() -> impl Iterator<Item = &'static Law> {
     HEAT.iter().copied().flatten().chain(forming_laws())
+}
+
+/// The words of what a steel has in it, for the vocabulary.
+pub fn terms() -> impl Iterator<Item = Term> {
+    let of_iron = [
+        "carbon",
+        "manganese",
+        "silicon",
+        "chromium",
+        "nickel",
+        "vanadium",
+        "tungsten",
+        "molybdenum",
+        "density",
+    ];
+    of_iron.into_iter().map(|word| Term::new(word, Sort::Element))
 }
 
 #[cfg(test)]
