@@ -98,7 +98,8 @@ fn styled(text: &str, bits: &[Bit]) -> String {
                     row.closes = *rule == Some(Rule::close);
                     rows.push(row);
                 } else if let Some(row) = rows.last_mut()
-                    && before.is_some_and(|b| blank_between(b, *rule, *parent)) && !is_mark(&bit.text)
+                    && before.is_some_and(|b| blank_between(b, *rule, *parent))
+                    && !is_mark(&bit.text)
                 {
                     row.text.push(' ');
                 }

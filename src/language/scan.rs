@@ -75,6 +75,8 @@ struct Scan<'t> {
     /// The comma that the current line ends with so far.
     comma: Option<usize>,
     depth: u32,
+    /// The last bracket found that closes behind lines of comments: each such line asks for it.
+    closing: usize,
     sound: bool,
 }
 
@@ -89,6 +91,7 @@ pub fn scan(text: &str, base: u32) -> Scanned {
         line: None,
         comma: None,
         depth: 0,
+        closing: 0,
         sound: true,
     };
     scan.run();
@@ -182,8 +185,7 @@ impl Scan<'_> {
             let ends_open = self.line.is_some_and(|(_, end)| {
                 end.checked_sub(1).and_then(|at| self.text.as_bytes().get(at)) == Some(&b'(')
             });
-            let closes = self.text.get(next..).unwrap_or("").trim_start().starts_with(')');
-            if self.depth > 0 && (ends_open || closes) {
+            if self.depth > 0 && (ends_open || self.closes(next)) {
                 return;
             }
             return self.finish();
@@ -192,6 +194,22 @@ impl Scan<'_> {
             self.dangling(at, "the next line begins a step of its own");
             self.finish();
         }
+    }
+
+    /// Whether the next words, behind comments, begin with a bracket that closes.
+    fn closes(&mut self, from: usize) -> bool {
+        if from <= self.closing {
+            return true;
+        }
+        let mut rest = self.text.get(from..).unwrap_or("").trim_start();
+        while rest.starts_with('#') {
+            rest = rest.split_once('\n').map_or("", |(_, behind)| behind).trim_start();
+        }
+        let closes = rest.starts_with(')');
+        if closes {
+            self.closing = self.text.len() - rest.len();
+        }
+        closes
     }
 
     /// Whether a verb and a name stand at the start of the line that begins here.

@@ -136,11 +136,10 @@ fn a_comment_behind_the_last_parameter_stays_there() {
     let source = format!("{head}{body}");
     let made = format(&source, 0).unwrap();
     assert_eq!((format(&made, 0).unwrap(), comments(&made)), (made.clone(), comments(&source)));
-    // The comment is the doc of its parameter, wherever the bracket closes.
-    assert_eq!(
-        comes_to(&source),
-        comes_to(&source.replace("\n) {", ") {").replace("mm  # how wide) {", "mm) {  # how wide"))
-    );
+    // More comments on lines of their own may stand before the bracket.
+    let more = source.replace("# how wide\n", "# how wide\n  # at the forge\n\n  # not at the anvil\n");
+    let made = format(&more, 0).unwrap();
+    assert_eq!((format(&made, 0).unwrap(), comments(&made)), (made.clone(), comments(&more)));
     let called = "stock p = bar(bars = 4,\n  across = 30 mm  # narrow\n)\n";
     assert_eq!(format(&format!("{source}{called}"), 0).unwrap(), format!("{source}{called}"));
 }
