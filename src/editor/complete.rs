@@ -7,6 +7,7 @@ use lsp_types::{
 
 use crate::forge::{self, ENTRIES, Form, Key, WORDS, Word};
 use crate::language::{ParamDoc, Sort, beginnings, words_of};
+use crate::manual::clause_doc;
 use crate::quantity::{Kind, Reading, UNITS, Unit, find_unit};
 use crate::spec::What;
 use crate::steel::grades;
@@ -324,7 +325,7 @@ fn clauses(view: &View, at: &Context, verb: &Word, last: &str) -> Vec<Offer> {
         // A clause that begins with a figure has no word to begin with: its form is shown, and put in.
         let label = if form.starts_with(key.word()) { key.word() } else { form };
         made.push(Offer {
-            doc: hover::lower(key.doc()),
+            doc: clause_doc(*key),
             ..offer(label, CompletionItemKind::KEYWORD, format!("`{form}`"))
         });
     }

@@ -50,18 +50,16 @@ impl Lines {
 #[must_use]
 pub fn lines(text: &str, base: u32) -> Lines {
     let scanned = scan(text, base);
-    let end = base.saturating_add(u32::try_from(text.len()).unwrap_or(u32::MAX));
+    let end = Span::within(base, 0..text.len()).end;
     let mut made = Lines { comments: scanned.comments, ..Lines::default() };
     let mut open: Vec<usize> = Vec::new();
-    let slice =
-        |s: Span| text.get((s.start - base) as usize..(s.end.max(s.start) - base) as usize).unwrap_or("");
     for piece in scanned.pieces {
         match piece {
             Piece::Line { span, .. } => made.lines.push(span),
             Piece::Open { head, .. } => {
                 made.lines.push(head);
                 open.push(made.blocks.len());
-                let word = first_word(slice(head)).to_owned();
+                let word = first_word(head.of(text, base)).to_owned();
                 // One past the end, so that the end itself lies inside a block that is left open.
                 let whole = Span { start: head.start, end: end.saturating_add(1) };
                 made.blocks.push(Block { word, head, whole });

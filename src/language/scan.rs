@@ -52,12 +52,11 @@ impl Scanned {
         if self.comments.is_empty() {
             return Cow::Borrowed(text);
         }
-        let at = |address: u32| address.saturating_sub(base) as usize;
         let (mut made, mut end) = (String::with_capacity(text.len()), 0);
-        for comment in &self.comments {
-            made += text.get(end..at(comment.start)).unwrap_or_else(|| bug!("comments out of order"));
-            end = at(comment.end);
-            made.extend(std::iter::repeat_n(' ', end - at(comment.start)));
+        for comment in self.comments.iter().map(|c| c.bytes(base)) {
+            made += text.get(end..comment.start).unwrap_or_else(|| bug!("comments out of order"));
+            end = comment.end;
+            made.extend(comment.map(|_| ' '));
         }
         made += text.get(end..).unwrap_or_else(|| bug!("a comment behind the end"));
         Cow::Owned(made)
@@ -169,8 +168,7 @@ impl Scan<'_> {
     }
 
     fn span(&self, start: usize, end: usize) -> Span {
-        let at = |i: usize| self.base.saturating_add(u32::try_from(i).unwrap_or(u32::MAX));
-        Span { start: at(start), end: at(end) }
+        Span::within(self.base, start..end)
     }
 
     fn word(&mut self, start: usize, end: usize) {
@@ -269,14 +267,15 @@ impl Scan<'_> {
     }
 
     fn decimal_comma(&mut self, at: usize) {
-        let digits = |c: &u8| c.is_ascii_digit();
-        let bytes = self.text.as_bytes();
-        let before = bytes.get(..at).unwrap_or(&[]).iter().rev().take_while(|c| digits(c)).count();
-        let after = bytes.get(at + 1..).unwrap_or(&[]).iter().take_while(|c| digits(c)).count();
-        let (from, to) = (at - before, at + 1 + after);
-        let whole = self.text.get(from..at).unwrap_or("");
-        let part = self.text.get(at + 1..to).unwrap_or("");
-        let thousands = after == 3 && before <= 3 && !whole.starts_with('0');
+        let not_digit = |c: char| !c.is_ascii_digit();
+        let Some((before, behind)) = self.text.get(at + 1..).and_then(|b| Some((self.text.get(..at)?, b)))
+        else {
+            bug!("no comma stands at {at}")
+        };
+        let whole = before.rsplit(not_digit).next().unwrap_or(before);
+        let part = behind.split(not_digit).next().unwrap_or(behind);
+        let (from, to) = (at - whole.len(), at + 1 + part.len());
+        let thousands = part.len() == 3 && whole.len() <= 3 && !whole.starts_with('0');
         let help = if thousands {
             format!("write `{whole}.{part}` for a decimal point, or `{whole}{part}` for thousands")
         } else {

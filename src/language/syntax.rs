@@ -42,13 +42,10 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
     let at = match error.location {
         InputLocation::Pos(p) | InputLocation::Span((p, _)) => p.min(text.len()),
     };
-    let at = (0..=at).rev().find(|i| text.is_char_boundary(*i)).unwrap_or(0);
-    let rest = text.get(at..).unwrap_or("");
-    let skipped = rest.len() - rest.trim_start().len();
+    let Some((before, rest)) = text.split_at_checked(at) else { bug!("the grammar stops inside a letter") };
     let word = first_word(rest.trim_start());
-    let start = span.start.saturating_add(u32::try_from(at + skipped).unwrap_or(0));
-    let here = Span { start, end: start.saturating_add(u32::try_from(word.len()).unwrap_or(0)) };
-    let before = text.get(..at).unwrap_or("");
+    let start = text.len() - rest.trim_start().len();
+    let here = Span::within(span.start, start..start + word.len());
     let help = |extra: Option<String>| {
         let sample = format!("the form is `{}`", line.sample(first_word(text)));
         extra.map_or(sample.clone(), |extra| format!("{extra}; {sample}"))
@@ -58,8 +55,7 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
 
     let slipped = || {
         slip_before(before, line).map(|(slip, at, meant)| {
-            let start = span.start.saturating_add(u32::try_from(at).unwrap_or(0));
-            let here = Span { start, end: start.saturating_add(u32::try_from(slip.len()).unwrap_or(0)) };
+            let here = Span::within(span.start, at..at + slip.len());
             let message = format!("`{slip}` makes no sense here");
             Diagnostic::new(Code::Syntax, message, here, "no such word in this line")
                 .help(help(Some(format!("did you mean `{meant}`"))))
@@ -109,8 +105,7 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
     // A comma goes on to an allowance and to nothing else.
     if let (Line::Test, Some(done)) = (line, before.trim_end().strip_suffix(',')) {
         let message = "one test stands on a line";
-        let start = span.start.saturating_add(u32::try_from(done.len()).unwrap_or(0));
-        let comma = Span { start, end: start.saturating_add(1) };
+        let comma = Span::within(span.start, done.len()..done.len() + 1);
         return Diagnostic::new(Code::Syntax, message, comma, "the next test should begin a line of its own")
             .help(help(None));
     }
@@ -152,7 +147,7 @@ pub fn first_word(text: &str) -> &str {
         Some(c) => c.len_utf8(),
         None => 0,
     };
-    text.get(..end).unwrap_or("")
+    text.split_at(end).0
 }
 
 fn is_known(word: &str) -> bool {
