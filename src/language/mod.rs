@@ -144,7 +144,7 @@ pub fn read_logged(
     uses: &Uses,
     set: Vec<Set>,
 ) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
-    read_remembered(files, base, log, uses, set, &mut Memo::default())
+    read_remembered(files, base, log, uses, set, &mut Memo::none())
 }
 
 /// The same with a memo of what the lines of earlier texts said.

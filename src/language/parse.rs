@@ -16,7 +16,7 @@ use crate::vocabulary::Sort;
 
 /// Parses a file; what cannot be read is said, and the rest is read all the same.
 pub fn parse(text: &str, base: u32) -> (Vec<Statement>, Vec<Diagnostic>) {
-    parse_with(text, base, &mut Memo::default())
+    parse_with(text, base, &mut Memo::none())
 }
 
 /// The same with a memo of what lines said before.
@@ -47,7 +47,7 @@ pub fn written<T>(text: &str, base: u32, work: impl FnOnce(&Written) -> T) -> Re
     let scanned = scan(text, base);
     let bare = scanned.bare(text, base);
     let (pieces, comments) = (scanned.pieces.clone(), scanned.comments.clone());
-    let mut memo = Memo::default();
+    let mut memo = Memo::none();
     let parse = Parse::whole(Reader::new(text, &bare, base), scanned, Some(Vec::new()), &mut memo);
     let trees = parse.trees.unwrap_or_else(|| bug!("the trees are gone"));
     if parse.faults.is_empty() {
