@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::ast::{Arg, Clause};
-use super::syntax::{LATER, STATEMENTS, nearest};
+use super::syntax::nearest;
+use super::vocabulary;
 use crate::forge::{Key, LotInfo, Name, Scope, word};
 use crate::piece::{LotId, PartName, SteelId};
 use crate::quantity::Arena;
@@ -227,7 +228,7 @@ impl Names {
     fn may_be_called(&mut self, name: &Name) -> bool {
         let kind = if word(&name.text).is_some() {
             "a verb"
-        } else if STATEMENTS.contains(&name.text.as_str()) || LATER.contains(&name.text.as_str()) {
+        } else if vocabulary::is_statement(&name.text) {
             "a word of the language"
         } else {
             return true;

@@ -16,3 +16,21 @@ mod testing;
 
 pub use catalogue::laws;
 pub use grades::{Composition, Grade};
+
+use crate::vocabulary::{Sort, Term};
+
+/// The words of what a steel has in it, for the vocabulary.
+pub fn terms() -> impl Iterator<Item = Term> {
+    let of_iron = [
+        "carbon",
+        "manganese",
+        "silicon",
+        "chromium",
+        "nickel",
+        "vanadium",
+        "tungsten",
+        "molybdenum",
+        "density",
+    ];
+    of_iron.into_iter().map(|word| Term::new(word, Sort::Element))
+}
