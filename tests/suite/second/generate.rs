@@ -316,6 +316,11 @@ impl Maker {
                 let name = self.name();
                 vec![Step::FromRack { name, from }]
             }
+            98 => {
+                // What is one piece already may be welded again.
+                let (press, fire, spread) = (self.press(t), self.fire(), self.spread());
+                vec![Step::Weld { name, press, fire, spread }]
+            }
             _ => vec![],
         }
     }
@@ -357,6 +362,10 @@ impl Maker {
         let side = lot.loose == Some(true);
         if self.rng.random_bool(0.05) {
             return vec![self.expect(name, &lot.bars[0])];
+        }
+        // A loose stack may go into another one.
+        if !side && self.rng.random_bool(0.1) && self.second.sheets() < SHEETS {
+            return self.stack(name, lot);
         }
         let (fire, spread) = (self.fire(), self.spread());
         let press = match self.press(t) {
@@ -468,7 +477,7 @@ impl Maker {
         let [t, w, l] = bar.size;
         let mut off = [None; 3];
         let mut to = [None; 2];
-        if bar.outline != Outline::Square {
+        if bar.outline != Outline::Square && self.rng.random_bool(0.6) {
             off[2] = Some(Len::of_mm(0.5));
             return Step::Grind { name, off, to };
         }
