@@ -45,7 +45,7 @@ impl Limits {
     #[must_use]
     pub fn of(grade: &Grade) -> Limits {
         Limits {
-            solidus: solidus::of(&grade.composition).t_c,
+            solidus: solidus::of_c(&grade.composition),
             window: window::of(grade),
             flow: flow::Ready::of(grade, crate::forge::process::load::PASS),
         }

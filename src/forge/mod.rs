@@ -14,9 +14,10 @@ pub use verbs::{Act, Step, WORDS};
 pub use words::args::{
     Arg, Bag, Blades, Clause, Fire, Form, Hazard, Makes, Name, Scope, Site, Slot, Word, Work, wrong_kind,
 };
-pub use words::key::Key;
-pub use words::shop::{ENTRIES, Entry, FUELS, Shop, entry_doc};
+pub use words::key::{Key, Pattern};
+pub use words::shop::{ENTRIES, Entry, Shop};
 pub use words::sizes::MEASURED_HOT;
+pub use words::terms::terms;
 pub use words::tool::{SPREAD_LAW, ToolKind};
 
 /// A verb of the language: how it is bound from its clauses, and what it does to the bars.

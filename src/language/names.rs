@@ -2,8 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use super::syntax::{LATER, STATEMENTS, nearest};
-use crate::forge::{LotInfo, Name, Scope, word};
+use super::ast::{Arg, Clause};
+use super::syntax::nearest;
+use super::vocabulary;
+use crate::forge::{Key, LotInfo, Name, Scope, word};
 use crate::piece::{LotId, PartName, SteelId};
 use crate::quantity::Arena;
 use crate::source::{Code, Diagnostic, Span};
@@ -111,6 +113,23 @@ impl Names {
         self.bars.insert(name.to_owned(), State::Broken);
     }
 
+    /// A step at fault: whatever it would have made is not to be missed.
+    pub fn breaks_step(&mut self, name: &str, gives: &[LotId], clauses: &[Clause<Key>]) {
+        let given: Vec<String> =
+            gives.iter().map(|l| &self.lots[*l]).filter(|l| !l.racked).map(|l| l.name.clone()).collect();
+        for given in given {
+            self.breaks(&given);
+        }
+        self.breaks(name);
+        for clause in clauses.iter().filter(|c| matches!(c.key, Key::Into | Key::Onto)) {
+            for arg in &clause.args {
+                if let Arg::Name(name) = arg {
+                    self.breaks(&name.text);
+                }
+            }
+        }
+    }
+
     /// The lots that still stand under a name, and those on the rack, in the order they were made.
     pub fn left(&self) -> (Vec<LotId>, Vec<LotId>) {
         let live = |map: &BTreeMap<String, State>| {
@@ -209,7 +228,7 @@ impl Names {
     fn may_be_called(&mut self, name: &Name) -> bool {
         let kind = if word(&name.text).is_some() {
             "a verb"
-        } else if STATEMENTS.contains(&name.text.as_str()) || LATER.contains(&name.text.as_str()) {
+        } else if vocabulary::is_statement(&name.text) {
             "a word of the language"
         } else {
             return true;

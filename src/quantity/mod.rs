@@ -18,4 +18,5 @@ pub use slot::{Q, Values};
 pub use solve::{halve, halve_ratio};
 pub use unit::{
     Reading, TONF, UNITS, US_TONF, Unit, find as find_unit, instead as unit_instead, nearest as nearest_unit,
+    terms,
 };

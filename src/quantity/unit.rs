@@ -5,6 +5,7 @@
 //! Fahrenheit by their definitions.
 
 use super::Kind;
+use crate::vocabulary::{Sort, Term};
 
 /// What to make of a unit word behind a figure.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -130,6 +131,14 @@ pub const UNITS: &[Unit] = &[
     refused("K", Kind::TEMPERATURE, "temperatures are written in `C` or `F`, as in `1230 C`"),
     refused("percent", Kind::RATIO, "percent is written `%`, as in `15 %`"),
 ];
+
+/// The unit words for the vocabulary.
+pub fn terms() -> impl Iterator<Item = Term> {
+    UNITS.iter().map(|unit| match unit.reading {
+        Reading::Refused(why) => Term::new(unit.word, Sort::Refused).told("", why),
+        _ => Term::new(unit.word, Sort::Unit).told("", unit.source()),
+    })
+}
 
 /// The unit of this word, blanks inside folded to one.
 #[must_use]

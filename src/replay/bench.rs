@@ -1,7 +1,8 @@
 //! The bench on which a plan is worked: memory that is cleared between runs, and not freed.
 
 use crate::forge::{Cx, Fault, Habit, Recall, Sink};
-use crate::language::Plan;
+
+use super::plan::Plan;
 use crate::piece::{Lot, LotId, Makeup, MakeupMark};
 use crate::quantity::{Arena, Units, Values};
 

@@ -3,13 +3,15 @@
 use std::collections::BTreeSet;
 
 use crate::forge::Form;
-use crate::language::Plan;
+
 use crate::piece::{Lot, LotId};
 use crate::quantity::{Units, Values};
 use crate::source::{Code, Diagnostic, Span};
 use crate::spec::{Judged, Test};
 
-use super::{Bench, Ledger};
+use super::bench::Bench;
+use super::ledger::Ledger;
+use super::plan::Plan;
 
 /// What became of a step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,6 +1,6 @@
 //! Reading a figure off a piece, and holding it against what is wanted.
 
-use crate::piece::{Axis, Bar, Makeup};
+use crate::piece::{Axis, Bar, Makeup, PartRuns, bands};
 use crate::quantity::Values;
 
 use crate::spec::{Judged, Steels, Test, What, hardness, shaped};
@@ -37,7 +37,7 @@ impl Test {
         };
         let share = makeup.share_of(bar.node, part)?;
         let runs = |axis: Axis| {
-            let runs = makeup.part_runs(bar.node, part, axis, bar.along(axis));
+            let runs = PartRuns::of(makeup, bar.node, part, axis, bar.along(axis));
             runs.map(|r| Reading { least: r.least, most: r.most })
         };
         match what {
@@ -48,7 +48,7 @@ impl Test {
             What::Width => runs(Axis::Width),
             What::Length => runs(Axis::Length),
             What::Layers | What::Bands => {
-                let runs = |axis: Axis| makeup.part_runs(bar.node, part, axis, bar.along(axis));
+                let runs = |axis: Axis| PartRuns::of(makeup, bar.node, part, axis, bar.along(axis));
                 let r = runs(Axis::Thickness).or_else(|| runs(Axis::Width)).or_else(|| runs(Axis::Length))?;
                 Some(Reading { least: r.least_layers as f64, most: r.most_layers as f64 })
             }
@@ -65,7 +65,7 @@ fn whole(what: What, bar: &Bar, makeup: &Makeup) -> f64 {
         What::Mass => bar.mass,
         What::Volume => bar.volume(),
         What::Layers => makeup.layers(bar.node) as f64,
-        What::Bands => makeup.bands(bar.node, bar.thick) as f64,
+        What::Bands => bands(makeup, bar.node, bar.thick) as f64,
         What::Share => 1.0,
         What::Hardness | What::Spine | What::Edge | What::Balance | What::Tang | What::Shows => f64::NAN,
     }

@@ -11,7 +11,7 @@ use crate::steel::Grade;
 
 pub use hardness::hardness;
 pub use judge::Reading;
-pub use requirement::{Bounds, End, Judged, Place, Test, What, Zone};
+pub use requirement::{Bounds, End, Judged, Place, Test, What, Zone, terms};
 
 /// The steels of a plan.
 pub type Steels = Arena<SteelId, Grade>;

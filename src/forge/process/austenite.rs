@@ -1,6 +1,6 @@
 //! Whether each layer of a piece takes a hardening or normalising heat, as its carbon is by then.
 
-use crate::piece::Lot;
+use crate::piece::{Lot, SteelCarbon};
 use crate::quantity::{Kind, Q, Temperature};
 use crate::source::{Code, Diagnostic};
 use crate::steel::laws::hardening;
@@ -12,8 +12,8 @@ use crate::forge::{Cx, Sink, Work};
 pub fn layers<'a, S: Sink>(cx: &Cx<'a, S>, lot: &Lot) -> Vec<(&'a Grade, Composition)> {
     let steels = &cx.ground.steels;
     let start = |id| steels[id].composition.c;
-    let carbon = cx.makeup.carbon(lot.bar.node, &lot.bar.past, &start, None).unwrap_or_default();
-    let with = |one: crate::piece::SteelCarbon| {
+    let carbon = SteelCarbon::of(cx.makeup, lot.bar.node, &lot.bar.past, &start, None).unwrap_or_default();
+    let with = |one: SteelCarbon| {
         let grade = &steels[one.steel];
         (grade, grade.composition.with_carbon(one.mean))
     };

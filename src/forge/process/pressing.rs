@@ -2,8 +2,8 @@
 
 use crate::piece::{Cause, Lot, Measure, Section};
 use crate::source::{Code, Diagnostic, Span};
-use crate::steel::catalogue::upset_rule::FREE_LENGTH;
 use crate::steel::laws::decarb;
+use crate::steel::laws::upset_rule::FREE_LENGTH;
 
 use crate::forge::process::effort::{self, Shift};
 use crate::forge::process::fire::{self, Heating, Hot};

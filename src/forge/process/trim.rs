@@ -61,12 +61,10 @@ fn one_axis<S: Sink>(
         }
         let bar = member.lot.bar;
         let keep = least / size;
-        let mut left = [(0.0, 1.0); 3];
-        if let Some(window) = left.get_mut(axis.index()) {
-            // Length is trimmed at the tip end; width and thickness on both sides alike.
-            *window =
-                if axis == Axis::Length { (0.0, keep) } else { ((1.0 - keep) / 2.0, (1.0 + keep) / 2.0) };
-        }
+        // Length is trimmed at the tip end; width and thickness on both sides alike.
+        let window =
+            if axis == Axis::Length { (0.0, keep) } else { ((1.0 - keep) / 2.0, (1.0 + keep) / 2.0) };
+        let left = axis.with([(0.0, 1.0); 3], window);
         let grams = crate::forge::process::solid::weight_outside(cx, &member.lot, left, bar.volume());
         member.lot.bar.node = cx.makeup.cut(bar.node, left, bar.sizes());
         let b = &mut member.lot.bar;

@@ -3,8 +3,8 @@
 use crate::piece::{Axis, Lot, Section};
 use crate::quantity::{Kind, Q, Ratio};
 use crate::source::{Code, Diagnostic, Span};
-use crate::steel::catalogue::bonding::LEAST_REDUCTION;
 use crate::steel::grades::window::WELD_WARNING_C;
+use crate::steel::laws::bonding::LEAST_REDUCTION;
 
 use crate::forge::process::fire::Heating;
 use crate::forge::process::press::{Aim, Pressed, Way};

@@ -1,10 +1,9 @@
 //! Which step a missed target is owed to: the one after which it could no longer be met, or where that cannot
 //! be told, the one that took most.
 
-use crate::language::Plan;
 use crate::piece::{LotId, Measure};
 use crate::quantity::{Kind, Units, show};
-use crate::replay::{Build, Line};
+use crate::replay::{Build, Line, Plan};
 use crate::source::Span;
 use crate::spec::{Judged, What};
 

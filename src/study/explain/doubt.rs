@@ -1,9 +1,8 @@
 //! What a verdict hangs on: the doubts of published spread laws, a calliper on hot steel, the band of a hardness.
 
 use crate::forge::{MEASURED_HOT, SPREAD_LAW, Silent};
-use crate::language::Plan;
 use crate::quantity::{Kind, Units, show};
-use crate::replay::{Bench, Build, Line};
+use crate::replay::{Bench, Build, Line, Plan};
 use crate::source::{Code, Diagnostic};
 use crate::spec::{Judged, What};
 use crate::steel::laws::expansion;

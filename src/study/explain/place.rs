@@ -1,10 +1,9 @@
 //! Where the width or thickness of a blade went at one place: the same metal is followed back through every step, and each
 //! step's change there is told apart by cause.
 
-use crate::language::Plan;
 use crate::piece::blade::{Blade, Station};
 use crate::piece::{Bar, Cause, LotId, Measure};
-use crate::replay::Build;
+use crate::replay::{Build, Plan};
 
 use crate::study::explain::why::{Why, WhyEntry, chain, size};
 

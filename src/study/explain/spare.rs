@@ -5,9 +5,8 @@
 use std::collections::BTreeMap;
 
 use crate::forge::Makes;
-use crate::language::Plan;
 use crate::piece::LotId;
-use crate::replay::Build;
+use crate::replay::{Build, Plan};
 use crate::spec::{Test, What};
 
 use crate::study::explain::why::chain;

@@ -2,9 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use crate::language::Plan;
 use crate::piece::{Cause, LotId, Measure};
-use crate::replay::Build;
+use crate::replay::{Build, Plan};
 
 /// One change on the way.
 #[derive(Clone, Copy, Debug)]

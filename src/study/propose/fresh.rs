@@ -1,10 +1,9 @@
 //! A starting recipe from a few figures: one pattern of steps, its stock and its last draw solved for.
 
 use crate::forge::Act;
-use crate::language::{self, Uses};
 use crate::quantity::{Kind, Units};
 use crate::replay::build;
-use crate::source::Files;
+use crate::workshop::Job;
 
 use crate::study::propose::written::{rounded, written};
 use crate::study::solve::fill::fill;
@@ -166,9 +165,7 @@ pub fn start(wish: &Wish) -> Option<String> {
     // Bars shorter than 80 mm are no good to hold (common practice: three inches and more).
     let asked = ["? in 80 .. 1500 mm", "? in 1.1 * blade-thick .. 9 * blade-thick"];
     let plan = |source: &str| {
-        let mut files = Files::default();
-        let base = files.add("new", source)?;
-        let (plan, _, found) = language::read_with(&files, base, &Uses::new(), Vec::new());
+        let Job { plan, found, .. } = Job::alone("new", source).ok()?;
         found.is_empty().then_some(plan)
     };
     // Solved for close to the middle of what is allowed, so that the smith has the rest to spare.

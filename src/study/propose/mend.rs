@@ -1,12 +1,19 @@
 //! The nearest change that would meet every target: one figure of the recipe at a time, each tried by a run.
 
 use crate::forge::{Blades, Key, Silent};
-use crate::language::Plan;
 use crate::quantity::{Kind, Units, halve, show, trim_number};
-use crate::replay::Bench;
+use crate::replay::{Bench, Plan};
 use crate::spec::What;
 
-use crate::study::explain::verdict::Mending;
+/// Whether what would mend a missed target is looked for.
+pub enum Mending<'a> {
+    /// As long as there is patience.
+    Patient,
+    /// As long as this says to go on: between two runs of the recipe it is asked.
+    While(&'a mut dyn FnMut() -> bool),
+    /// Not at all, and nothing is said of it.
+    None,
+}
 
 /// A figure, and the value that would do.
 #[derive(Clone, Debug)]
@@ -45,7 +52,7 @@ impl<'a, 'm> Search<'a, 'm> {
     /// A search over the figures of a plan.
     pub fn new(plan: &'a Plan, mending: Mending<'m>) -> Self {
         // From the first step that shapes a blade on, a step costs as much as some of a bar.
-        let shapes = |s: &crate::language::Planned| s.word.blades == Blades::Makes;
+        let shapes = |s: &crate::replay::Planned| s.word.blades == Blades::Makes;
         let bars = plan.steps.iter().position(shapes).unwrap_or(plan.steps.len());
         let cost = bars + (plan.steps.len() - bars) * BLADE;
         Search { plan, bench: Bench::default(), runs_left: PATIENCE / cost.max(1), mending }
@@ -95,7 +102,7 @@ impl<'a, 'm> Search<'a, 'm> {
 
     /// A heat that would do, in steps of 5 C: looked for only where a hardness is asked.
     fn heat(&mut self, slot: u32, now: f64) -> Option<Mend> {
-        let asks = |t: &crate::language::TargetPlan| t.tests.iter().any(|t| t.what == What::Hardness);
+        let asks = |t: &crate::replay::TargetPlan| t.tests.iter().any(|t| t.what == What::Hardness);
         if !self.plan.targets.iter().any(asks) {
             return None;
         }

@@ -4,12 +4,11 @@
 //! burns, and brought to its own sizes by a measure. What fire has done to it (grain, decarburised skin) is not carried over.
 
 use crate::forge::Act;
-use crate::language::{self, Plan, Uses};
 use crate::piece::{Bar, LotId, Section, SteelId};
 use crate::quantity::{Kind, Units};
-use crate::replay::{Build, build};
-use crate::source::Files;
+use crate::replay::{Build, Plan};
 use crate::steel::grades;
+use crate::workshop::Job;
 
 use crate::study::propose::written::{grade, written};
 
@@ -72,7 +71,7 @@ impl Writer<'_> {
         if bar.loose.is_some() {
             return Err("it is a loose stack still: take it from the bars it is of".to_owned());
         }
-        let strata = self.made.bench.makeup.strata(bar.node, bar.thick, MOST_LAYERS);
+        let strata = crate::piece::strata(&self.made.bench.makeup, bar.node, bar.thick, MOST_LAYERS);
         let strata = strata.ok_or_else(|| {
             format!("its layers are more than {MOST_LAYERS}, or not alike all over: call the recipe it came from instead")
         })?;
@@ -150,12 +149,10 @@ impl Writer<'_> {
 
     /// What a few lines come to, g.
     fn weight(&self, lines: &str) -> Option<f64> {
-        let mut files = Files::default();
-        let base = files.add("rack", lines)?;
-        let (plan, _, found) = language::read_with(&files, base, &Uses::new(), Vec::new());
-        let made = build(&plan, &[], self.units);
+        let job = Job::alone("rack", lines).ok()?;
+        let made = job.build(self.units);
         let mass = made.standing.last().and_then(|l| made.lot(*l)).map(|l| l.bar.mass);
-        mass.filter(|m| found.is_empty() && made.faults.is_empty() && *m > 0.0)
+        mass.filter(|m| job.found.is_empty() && made.faults.is_empty() && *m > 0.0)
     }
 
     fn laid(&self, bar: &Bar, strata: &[(SteelId, f64)], long: f64) -> String {

@@ -2,13 +2,13 @@
 //! whole run again; what is offered passes a plain check.
 
 use crate::forge::{Act, Fire, Form, Key};
-use crate::language::{Plan, Planned};
 use crate::piece::{Bar, Lot, LotId};
 use crate::quantity::{Kind, Units};
-use crate::replay::{Build, build};
+use crate::replay::{Build, Plan, Planned, build};
 use crate::source::{Diagnostic, Span};
 
-use crate::study::explain::verdict::{Mending, judge_with};
+use crate::study::explain::verdict::judge_with;
+use crate::study::propose::mend::Mending;
 use crate::study::propose::written::{grade, rounded, written};
 use crate::study::solve::fill::fill;
 use crate::study::solve::runs::{Least, Runs};

@@ -1,8 +1,7 @@
 //! What a build costs, in whatever currency the shop states its prices in.
 
 use crate::forge::Form;
-use crate::language::Plan;
-use crate::replay::Bench;
+use crate::replay::{Bench, Plan};
 
 /// The cost of a build, as far as prices are stated.
 #[derive(Clone, Debug, Default, PartialEq)]

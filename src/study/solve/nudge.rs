@@ -1,7 +1,7 @@
 //! How much each figure moves each target: a small step of one figure at a time, both ways.
 
-use crate::language::Plan;
 use crate::quantity::{Kind, TONF, Units};
+use crate::replay::Plan;
 use crate::spec::Test;
 
 use crate::study::solve::runs::{Least, Runs};

@@ -1,10 +1,9 @@
 //! Many runs of one plan: what each comes to, as a few figures.
 
 use crate::forge::{Effort, Fault, Form, Sink};
-use crate::language::Plan;
 use crate::piece::{Cause, LotId, Measure};
 use crate::quantity::Units;
-use crate::replay::{Bench, Mark};
+use crate::replay::{Bench, Mark, Plan};
 use crate::source::Diagnostic;
 use crate::spec::{Judged, Test};
 
