@@ -7,7 +7,7 @@ use std::sync::OnceLock;
 
 use super::entries;
 use super::sample::Sample;
-use crate::forge::Word;
+use crate::forge::{Blades, Form, Word};
 use crate::source::Code;
 
 /// Where a code comes from.
@@ -23,6 +23,10 @@ pub enum Origin {
     WithFigures,
     /// Every verb.
     Verbs,
+    /// Every verb that works plain bars alone, or a blade in some ways alone.
+    PlainBars,
+    /// Every verb that works no loose stack.
+    SolidPieces,
     /// This entry of a shop.
     Entry(&'static str),
     /// This word of a test.
@@ -72,6 +76,11 @@ impl CodePage {
                 word.clauses.iter().any(|k| k.form().contains(|c: char| c.is_ascii_digit()))
             }
             Origin::Verbs => true,
+            Origin::PlainBars => {
+                matches!(word.form, Form::Work | Form::Stack)
+                    && matches!(word.blades, Blades::Never | Blades::Some(_))
+            }
+            Origin::SolidPieces => word.form == Form::Work && !word.loose,
             Origin::Entry(_) | Origin::Test(_) | Origin::Place(_) => false,
         })
     }
@@ -162,6 +171,8 @@ fn origin(word: &'static str) -> Origin {
     let (first, rest) = word.split_once(' ').unwrap_or((word, ""));
     match (first, rest) {
         ("verbs", "") => Origin::Verbs,
+        ("plain", "bars") => Origin::PlainBars,
+        ("solid", "pieces") => Origin::SolidPieces,
         ("with", "clauses") => Origin::WithClauses,
         ("with", "figures") => Origin::WithFigures,
         ("with", clause) => Origin::With(clause),

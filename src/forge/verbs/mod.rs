@@ -1,4 +1,4 @@
-//! One file a verb: its arguments, doc, physics and faults together.
+//! One file a verb: its arguments, doc, physics and faults together; and their table. A verb is a file here, and two lines in this one.
 
 pub(in crate::forge) mod bevel;
 pub(in crate::forge) mod cut;
@@ -25,3 +25,89 @@ pub(in crate::forge) mod turn;
 pub(in crate::forge) mod twist;
 pub(in crate::forge) mod upset;
 pub(in crate::forge) mod weld;
+
+use crate::forge::{Bag, Cx, Fault, Sink, Site, Verb, Word};
+use crate::piece::LotId;
+
+macro_rules! verbs {
+    ($($room:ident :: $verb:ident,)*) => {
+        /// A bound step.
+        #[derive(Debug)]
+        pub enum Step { $(#[doc = stringify!($room)] $verb($room::$verb),)* }
+
+        /// A verb, for who writes recipes.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+        pub enum Act { $(#[doc = stringify!($room)] $verb,)* }
+
+        impl Act {
+            /// Its entry in the word table.
+            #[must_use]
+            pub fn word(self) -> &'static Word {
+                match self { $(Act::$verb => &$room::$verb::WORD,)* }
+            }
+
+            /// A line of a recipe with this verb, its piece and its clauses.
+            #[must_use]
+            pub fn write(self, piece: &str, clauses: &[&str]) -> String {
+                self.word().write(piece, clauses)
+            }
+        }
+
+        /// Every verb, in the order that help lists them.
+        pub static WORDS: &[Word] = &[$($room::$verb::WORD,)*];
+
+        impl Step {
+            /// Binds the verb of a bag's word.
+            pub fn bind(bag: &mut Bag) -> Option<Step> {
+                $(if bag.word.word == $room::$verb::WORD.word {
+                    return $room::$verb::bind(bag).map(Step::$verb);
+                })*
+                bug!("`{}` is a verb that nobody binds", bag.word.word)
+            }
+
+            /// Does the step's work.
+            ///
+            /// # Errors
+            /// The finding that stops it.
+            pub fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+                match self { $(Step::$verb(step) => step.run(cx),)* }
+            }
+        }
+    };
+}
+
+verbs! {
+    stock::Stock,
+    stack::Stack,
+    weld::Weld,
+    draw::Draw,
+    spread::Spread,
+    edge::Edge,
+    upset::Upset,
+    fold::Fold,
+    cut::Cut,
+    grind::Grind,
+    join::Join,
+    turn::Turn,
+    flip::Flip,
+    twist::Twist,
+    taper::Taper,
+    profile::Profile,
+    tang::Tang,
+    bevel::Bevel,
+    heat::Heat,
+    normalise::Normalise,
+    harden::Harden,
+    temper::Temper,
+    etch::Etch,
+    measure::Measure,
+    expect::Expect,
+}
+
+impl Step {
+    /// What a called recipe gives: the same bars under another name.
+    #[must_use]
+    pub fn handed(from: LotId, to: LotId, site: Site) -> Step {
+        Step::Stock(stock::Stock::handed(from, to, site))
+    }
+}

@@ -57,6 +57,7 @@ impl Verb for Weld {
         example: "weld billet at 1230 C, thinning 15 %, heats 3",
         hazards: &[Hazard::Fire, Hazard::Weld, Hazard::Press],
         fire: Fire::Forge,
+        loose: true,
         ..Word::PLAIN
     };
 

@@ -215,6 +215,8 @@ pub struct Word {
     pub blades: Blades,
     /// What fire it needs.
     pub fire: Fire,
+    /// Whether it works a loose stack.
+    pub loose: bool,
     /// Whether it only takes steel off the outside of its piece.
     pub takes_off: bool,
 }
@@ -232,6 +234,7 @@ impl Word {
         makes: Makes::Worked,
         blades: Blades::Never,
         fire: Fire::None,
+        loose: false,
         takes_off: false,
     };
 
