@@ -24,6 +24,8 @@
 #[macro_use]
 pub mod bug;
 
+pub mod vocabulary;
+
 pub mod quantity;
 pub mod source;
 pub mod steel;

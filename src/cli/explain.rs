@@ -27,7 +27,7 @@ impl Explain {
             options.respond(&TopicsPage(None))?;
             return Ok(Exit::Met);
         };
-        let file = first == "-" || Path::new(first).extension().is_some_and(|e| e == "heat");
+        let file = first == "-" || first.ends_with(".heat");
         let found = if file || Path::new(first).is_file() { Vec::new() } else { manual::find(&asked) };
         if !found.is_empty() {
             options.respond(&ExplainPage(&found))?;

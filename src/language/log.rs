@@ -30,7 +30,8 @@ pub fn statement(reader: &Reader, rule: Rule, node: Node, span: Span) -> Option<
             for part in label.into_inner() {
                 match part.as_rule() {
                     Rule::label_word => part.as_str().clone_into(&mut word),
-                    _ => number = part.as_str().parse().ok(),
+                    // More than there can be is more than there are.
+                    _ => number = Some(part.as_str().parse().unwrap_or(u32::MAX)),
                 }
             }
             let label =

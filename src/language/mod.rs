@@ -22,15 +22,17 @@ mod scan;
 mod set;
 mod spec_lines;
 mod syntax;
+mod vocabulary;
 mod words;
 
+pub use clauses::WORDS as WORD_RULES;
 pub use format::{Unformatted, format};
 pub use index::{Index, Sort, Thing, index};
 pub use memo::Memo;
 pub use outline::{Block, Entry, EntryKind, Lines, beginnings, lines, no_name, outline};
 pub use read::{Uses, build_of, read, read_with, uses};
 pub use set::Set;
-pub use syntax::{RESERVED, STATEMENTS};
+pub use vocabulary::{of as words_of, vocabulary};
 
 use crate::forge::{Key, Word};
 use crate::source::{Files, Span};
@@ -39,7 +41,7 @@ use ast::Statement;
 /// Whether a word belongs to the language, and is not read yet.
 #[must_use]
 pub fn is_later(word: &str) -> bool {
-    syntax::LATER.contains(&word)
+    vocabulary::is(word, crate::vocabulary::Sort::Later)
 }
 
 /// A clause of a step, and where both stand.

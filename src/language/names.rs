@@ -3,11 +3,13 @@
 use std::collections::BTreeMap;
 
 use super::ast::{Arg, Clause};
-use super::syntax::{LATER, STATEMENTS, nearest};
+use super::syntax::nearest;
+use super::vocabulary;
 use crate::forge::{Key, LotInfo, Name, Scope, word};
 use crate::piece::{LotId, PartName, SteelId};
+use crate::quantity::Arena;
 use crate::source::{Code, Diagnostic, Span};
-use crate::steel::Grade;
+use crate::spec::Steels;
 
 #[derive(Clone, Copy, Debug)]
 enum State {
@@ -27,11 +29,11 @@ pub struct Names {
     shelf: BTreeMap<String, State>,
     crops: BTreeMap<String, u32>,
     /// The lots so far.
-    pub lots: Vec<LotInfo>,
+    pub lots: Arena<LotId, LotInfo>,
     /// The names of parts so far.
-    pub parts: Vec<String>,
+    pub parts: Arena<PartName, String>,
     /// The steels so far.
-    pub steels: Vec<Grade>,
+    pub steels: Steels,
     /// What is wrong.
     pub faults: Vec<Diagnostic>,
     /// The step under way.
@@ -57,20 +59,6 @@ pub struct Step {
 }
 
 impl Names {
-    /// What is known of a lot.
-    pub fn info(&self, lot: LotId) -> &LotInfo {
-        self.lots.get(lot.0 as usize).unwrap_or_else(|| bug!("there is no lot {}", lot.0))
-    }
-
-    fn info_mut(&mut self, lot: LotId) -> &mut LotInfo {
-        self.lots.get_mut(lot.0 as usize).unwrap_or_else(|| bug!("there is no lot {}", lot.0))
-    }
-
-    /// A steel of the recipe.
-    pub fn steel(&self, steel: SteelId) -> &Grade {
-        self.steels.get(usize::from(steel.0)).unwrap_or_else(|| bug!("there is no steel {}", steel.0))
-    }
-
     /// Begins a step.
     pub fn begin(&mut self, span: Span) {
         self.step = Step { span, ..Step::default() };
@@ -80,7 +68,7 @@ impl Names {
     pub fn end(&mut self) -> Step {
         let step = std::mem::take(&mut self.step);
         for lot in &step.gives {
-            self.info_mut(*lot).from.clone_from(&step.takes);
+            self.lots[*lot].from.clone_from(&step.takes);
         }
         step
     }
@@ -99,7 +87,7 @@ impl Names {
         for (name, state) in inside {
             let State::Live(lot) = state else { continue };
             let name = self.free_on_rack(&name);
-            let info = self.info_mut(lot);
+            let info = &mut self.lots[lot];
             info.racked = true;
             info.name.clone_from(&name);
             self.shelf.insert(name, State::Live(lot));
@@ -117,8 +105,7 @@ impl Names {
         if !taken(name) {
             return name.to_owned();
         }
-        let free = (2u32..).map(|i| format!("{name}-{i}")).find(|n| !taken(n));
-        free.unwrap_or_else(|| bug!("every name like `{name}` lies on the rack"))
+        (2..=u32::MAX).map(|i| format!("{name}-{i}")).find(|n| !taken(n)).unwrap_or_default()
     }
 
     /// A name that cannot be known: its use is no second fault.
@@ -129,7 +116,7 @@ impl Names {
     /// A step at fault: whatever it would have made is not to be missed.
     pub fn breaks_step(&mut self, name: &str, gives: &[LotId], clauses: &[Clause<Key>]) {
         let given: Vec<String> =
-            gives.iter().map(|l| self.info(*l)).filter(|l| !l.racked).map(|l| l.name.clone()).collect();
+            gives.iter().map(|l| &self.lots[*l]).filter(|l| !l.racked).map(|l| l.name.clone()).collect();
         for given in given {
             self.breaks(&given);
         }
@@ -201,7 +188,7 @@ impl Names {
     /// What to do about a spent name: the piece that its bars went into, where that still stands.
     fn where_now(&self, spent: Span, name: &str) -> String {
         let now = self.bars.iter().find(|(_, state)| match state {
-            State::Live(lot) => self.info(*lot).site == spent,
+            State::Live(lot) => self.lots[*lot].site == spent,
             _ => false,
         });
         match now {
@@ -241,7 +228,7 @@ impl Names {
     fn may_be_called(&mut self, name: &Name) -> bool {
         let kind = if word(&name.text).is_some() {
             "a verb"
-        } else if STATEMENTS.contains(&name.text.as_str()) || LATER.contains(&name.text.as_str()) {
+        } else if vocabulary::is_statement(&name.text) {
             "a word of the language"
         } else {
             return true;
@@ -253,11 +240,8 @@ impl Names {
     }
 
     fn bind(&mut self, name: &Name, shelf: bool) -> LotId {
-        let lot = self.lots.len();
-        let lot =
-            LotId(u32::try_from(lot).unwrap_or_else(|_| bug!("{lot} lots are more than can be planned")));
         let info = LotInfo { name: name.text.clone(), site: self.step.span, racked: shelf, from: Vec::new() };
-        self.lots.push(info);
+        let lot = self.lots.push(info);
         let map = if shelf { &mut self.shelf } else { &mut self.bars };
         map.insert(name.text.clone(), State::Live(lot));
         self.step.gives.push(lot);
@@ -267,7 +251,7 @@ impl Names {
     fn spend(&mut self, name: &Name, shelf: bool) -> Option<LotId> {
         match self.find(name, shelf) {
             Ok(lot) => {
-                let made = self.info(lot).site;
+                let made = self.lots[lot].site;
                 let map = if shelf { &mut self.shelf } else { &mut self.bars };
                 map.insert(name.text.clone(), State::Spent { made, spent: self.step.span });
                 self.step.takes.push(lot);
@@ -304,7 +288,7 @@ impl Scope for Names {
             return None;
         }
         if let Some(State::Live(lot)) = self.bars.get(&name.text) {
-            let made = self.info(*lot).site;
+            let made = self.lots[*lot].site;
             let fault = if made == self.step.span {
                 let message = format!("`{}` would name two things after this step", name.text);
                 Diagnostic::new(
@@ -340,7 +324,7 @@ impl Scope for Names {
             return None;
         }
         if let Some(State::Live(lot)) = self.shelf.get(&name.text) {
-            let made = self.info(*lot).site;
+            let made = self.lots[*lot].site;
             let message = format!("`{}` lies on the rack already", name.text);
             let fault = Diagnostic::new(Code::NameTaken, message, name.span, "kept under this name here")
                 .and(made, "and here");
@@ -356,15 +340,12 @@ impl Scope for Names {
     }
 
     fn part(&mut self, name: &str) -> PartName {
-        let at = self.parts.iter().position(|p| p == name).unwrap_or_else(|| {
-            self.parts.push(name.to_owned());
-            self.parts.len() - 1
-        });
-        PartName(u32::try_from(at).unwrap_or_else(|_| bug!("{at} parts are more than can be planned")))
+        let known = self.parts.pairs().find(|(_, p)| *p == name).map(|(id, _)| id);
+        known.unwrap_or_else(|| self.parts.push(name.to_owned()))
     }
 
     fn density(&self, steel: SteelId) -> f64 {
         // kg/m3 to g/mm3.
-        self.steel(steel).density_kg_m3 * 1e-6
+        self.steels[steel].density_kg_m3 * 1e-6
     }
 }

@@ -97,7 +97,7 @@ fn many(key: &str) -> bool {
 /// What an entry states: its word, and the tool that a spread is of.
 fn stated(entry: &Clause<&'static str>) -> (&'static str, &'static str) {
     let tool = entry.args.iter().find_map(|a| match a {
-        ast::Arg::Word(word, _) if entry.key == "spread" => Some(*word),
+        ast::Arg::Word(word, _) if entry.key == Key::Spread.word() => Some(*word),
         _ => None,
     });
     (entry.key, tool.unwrap_or(""))
@@ -172,7 +172,7 @@ impl<'s> Planner<'s> {
         plan.recipes = recipes;
         (plan.pieces, plan.rack) = self.names.left();
         plan.ground.shop = self.shop;
-        plan.ground.limits = self.names.steels.iter().map(forge::Limits::of).collect();
+        self.names.steels.iter().for_each(|grade| _ = plan.ground.limits.push(forge::Limits::of(grade)));
         plan.ground.steels = self.names.steels;
         plan.ground.lots = self.names.lots;
         plan.ground.parts = self.names.parts;
@@ -199,7 +199,7 @@ impl<'s> Planner<'s> {
             self.faults.push(fault.help(format!("give this one another name, such as `my-{}`", name.text)));
             return;
         }
-        let mut grade = self.names.steel(base).clone();
+        let mut grade = self.names.steels[base].clone();
         for (element, quantity) in contents {
             let wanted = if *element == "density" { Kind::DENSITY } else { Kind::RATIO };
             let Some(slot) = self.figures.slot(quantity, &format!("{} {element}", name.text)) else {
@@ -256,8 +256,7 @@ impl<'s> Planner<'s> {
     }
 
     fn push_steel(&mut self, grade: Grade, span: Span) -> Option<SteelId> {
-        let at = self.names.steels.len();
-        if at >= MOST_STEELS {
+        if self.names.steels.len() >= MOST_STEELS {
             let message = format!("a recipe holds at most {MOST_STEELS} different steels");
             self.faults.push(
                 Diagnostic::new(Code::TooManySteels, message, span, "one too many").help("use fewer grades"),
@@ -265,11 +264,8 @@ impl<'s> Planner<'s> {
             return None;
         }
         // Two names of one grade are one steel: their layers run together.
-        if let Some(known) = self.names.steels.iter().position(|g| g.name == grade.name) {
-            return u8::try_from(known).ok().map(SteelId);
-        }
-        self.names.steels.push(grade);
-        u8::try_from(at).ok().map(SteelId)
+        let known = self.names.steels.pairs().find(|(_, g)| g.name == grade.name).map(|(id, _)| id);
+        Some(known.unwrap_or_else(|| self.names.steels.push(grade)))
     }
 
     fn step(&mut self, step: &ast::Step) {
@@ -299,12 +295,8 @@ impl<'s> Planner<'s> {
         let made = self.names.end();
         match bound {
             Some(bound) if sound && !failed => {
-                let made_name = made
-                    .gives
-                    .iter()
-                    .map(|lot| self.names.info(*lot))
-                    .find(|info| !info.racked)
-                    .map(|info| info.name.clone());
+                let mut given = made.gives.iter().map(|lot| &self.names.lots[*lot]);
+                let made_name = given.find(|lot| !lot.racked).map(|lot| lot.name.clone());
                 self.plan.steps.push(Planned {
                     step: bound,
                     word: step.word,

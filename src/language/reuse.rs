@@ -8,7 +8,7 @@ use crate::quantity::Kind;
 use crate::source::Span;
 
 /// The kinds that a parameter may have, by their words.
-const KINDS: &[(&str, ParamKind)] = &[
+pub const KINDS: &[(&str, ParamKind)] = &[
     ("count", ParamKind::Figure(Kind::NUMBER, "count")),
     ("number", ParamKind::Figure(Kind::NUMBER, "number")),
     ("length", ParamKind::Figure(Kind::LENGTH, "length")),

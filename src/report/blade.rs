@@ -59,7 +59,14 @@ pub fn bands(node: NodeId, makeup: &Makeup, blade: &Blade, station: &Station) ->
     let place = |z: f64, full: f64| (0.5 + z / full - blade.off).clamp(0.0, 1.0);
     let side = |face: fn(&Knot) -> f64| {
         let (a, b) = (place(face(&edge), edge.full), place(face(&flat), flat.full));
-        makeup.bands_between(node, (a.min(b), a.max(b)), middle.across, station.along, flat.full)
+        crate::piece::bands_between(
+            makeup,
+            node,
+            (a.min(b), a.max(b)),
+            middle.across,
+            station.along,
+            flat.full,
+        )
     };
     [side(|k| -k.left), side(|k| k.right)]
 }

@@ -124,7 +124,7 @@ fn both_counts(page: &Page, line: &crate::replay::Line) -> String {
     if line.test.what != crate::spec::What::Layers || line.test.part.is_some() || !judged.met {
         return String::new();
     }
-    let bands = page.build.bench.makeup.bands(lot.bar.node, lot.bar.thick);
+    let bands = crate::piece::bands(&page.build.bench.makeup, lot.bar.node, lot.bar.thick);
     let Some(low) = judged.low.filter(|low| (bands as f64) < *low) else { return String::new() };
     let layers = page.build.bench.makeup.layers(lot.bar.node);
     format!(

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::forge::Effort;
-use crate::quantity::{Kind, Units, show, trim_number};
+use crate::quantity::{Kind, US_TONF, Units, show, trim_number};
 
 use super::Page;
 use super::table::table;
@@ -130,7 +130,7 @@ fn row(page: &Page, step: usize, effort: &Effort) -> Vec<String> {
     let heat = |t: f64| show(t, Kind::TEMPERATURE, page.units);
     let tonnes = |kn: f64| match page.units {
         Units::Metric => format!("{} kN", trim_number(kn, 0)),
-        Units::Inch => format!("{} US tonf", trim_number(kn / 8.896_443_230_521, 1)),
+        Units::Inch => format!("{} US tonf", trim_number(kn / US_TONF, 1)),
     };
     vec![
         (step + 1).to_string(),

@@ -35,7 +35,7 @@ impl Worked {
     /// What the law gives.
     #[must_use]
     pub fn result(&self) -> f64 {
-        (self.law.eval)(&self.inputs)
+        self.law.of(&self.inputs)
     }
 
     /// The inputs that lie outside what the law was made for, as sentences.

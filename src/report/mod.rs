@@ -97,18 +97,12 @@ impl<'a> Page<'a> {
 
     /// Bars that something is told of.
     fn lot(&self, lot: LotId) -> &'a LotInfo {
-        match self.plan.ground.lots.get(lot.0 as usize) {
-            Some(info) => info,
-            None => bug!("bars are told of that the plan does not have"),
-        }
+        &self.plan.ground.lots[lot]
     }
 
     /// The name of a steel.
     fn steel(&self, id: SteelId) -> &'a str {
-        match self.plan.ground.steels.get(usize::from(id.0)) {
-            Some(steel) => &steel.name,
-            None => bug!("a steel is in the piece that the plan does not have"),
-        }
+        &self.plan.ground.steels[id].name
     }
 
     /// What it costs, where the shop states any price.

@@ -269,7 +269,7 @@ pub(super) fn row(page: &Page, index: usize) -> Vec<String> {
             let sizes = [bar.calliper_thick(), bar.calliper_wide(), bar.long, bar.volume(), bar.mass];
             row.extend(sizes.map(|v| v.to_string()));
             row.push(makeup.layers(bar.node).to_string());
-            row.push(makeup.bands(bar.node, bar.thick).to_string());
+            row.push(crate::piece::bands(makeup, bar.node, bar.thick).to_string());
         }
         None => row.extend(vec![String::new(); 8]),
     }
@@ -309,7 +309,7 @@ fn booked(lost: &dyn Fn(Cause) -> f64) -> BookedJson {
 
 fn step<'a>(page: &Page<'a>, index: usize, spare: &BTreeMap<usize, f64>) -> StepJson<'a> {
     let (build, planned) = (page.build, page.step(index));
-    let info = |lot: &LotId| page.plan.ground.lots.get(lot.0 as usize);
+    let info = |lot: &LotId| page.plan.ground.lots.find(*lot);
     let shown = |lot: &LotId| build.lot(*lot).map(|l| size(page, l));
     let given: Vec<_> = planned.gives.iter().filter(|l| info(l).is_some_and(|i| !i.racked)).collect();
     let made = if given.len() > 1 {
@@ -343,8 +343,8 @@ fn size(page: &Page, lot: &Lot) -> SizeJson {
         volume_mm3: bar.volume(),
         mass_g: bar.mass,
         layers: makeup.layers(bar.node),
-        layers_text: makeup.layers_text(bar.node),
-        bands: makeup.bands(bar.node, bar.thick),
+        layers_text: crate::piece::layers_text(makeup, bar.node),
+        bands: crate::piece::bands(makeup, bar.node, bar.thick),
         decarburised_skin_mm: bar.past.decarb,
         hardness_hrc: hardness(bar, makeup, &page.plan.ground.steels, None)
             .ok()

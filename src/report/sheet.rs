@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use crate::forge::MEASURED_HOT;
+use crate::forge::{Form, MEASURED_HOT};
 use crate::piece::{Cause, Lot};
 use crate::quantity::{Kind, Units, show, show_count, trim_number};
 use crate::steel::laws::expansion;
@@ -78,8 +78,8 @@ fn steps(page: &Page) -> String {
                     sizes(page, lot, 1.0),
                     if worked_hot { sizes(page, lot, grown) } else { state.to_owned() },
                     show(bar.mass, Kind::MASS, page.units),
-                    makeup.layers_text(bar.node),
-                    makeup.bands(bar.node, bar.thick).to_string(),
+                    crate::piece::layers_text(makeup, bar.node),
+                    crate::piece::bands(makeup, bar.node, bar.thick).to_string(),
                     if heats > 0 { heats.to_string() } else { String::new() },
                     if lost > 0.0 { show(lost, Kind::MASS, page.units) } else { String::new() },
                     to_spare(index),
@@ -172,12 +172,12 @@ fn targets(page: &Page) -> String {
 fn cut_list(page: &Page) -> String {
     let mut rows = Vec::new();
     for (index, planned) in page.plan.steps.iter().enumerate() {
-        if planned.word.word != "stock" || !planned.takes.is_empty() {
+        if planned.word.form != Form::Stock || !planned.takes.is_empty() {
             continue;
         }
         let (Some(lot), Some(id)) = (shown_lot(page, index), step_lot(page, index)) else { continue };
         let steel = page.build.bench.makeup.steels(lot.bar.node).next();
-        let steel = steel.and_then(|id| page.plan.ground.steels.get(usize::from(id.0)));
+        let steel = steel.map(|id| &page.plan.ground.steels[id]);
         rows.push(vec![
             page.plan.ground.lot_name(id).to_owned(),
             steel.map_or(String::new(), |s| s.name.clone()),

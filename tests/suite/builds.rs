@@ -198,7 +198,7 @@ fn hidden_build(recipe: &str, habit: Habit, rng: &mut Pcg64Mcg) -> String {
             "spread" => "spread 1".to_owned(),
             _ => continue,
         };
-        let bar = bench.lots[step.gives[0].0 as usize].unwrap().bar;
+        let bar = bench.lots[step.gives[0]].unwrap().bar;
         log += &format!(
             "at {label}: {:.2} mm thick, {:.2} mm wide, {:.1} mm long\n",
             bar.thick + noise(0.03),

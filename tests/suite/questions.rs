@@ -108,7 +108,7 @@ fn a_sample_is_a_plain_run() {
         }
         let thick = bench.lots.iter().flatten().next_back().map_or(0.0, |_| {
             let lot = plan.targets[0].lot.unwrap();
-            bench.lots[lot.0 as usize].unwrap().bar.thick
+            bench.lots[lot].unwrap().bar.thick
         });
         if (thick - got).abs() < low.1 {
             low = (value, (thick - got).abs());

@@ -176,12 +176,13 @@ impl Words {
             };
         }
         let first = line.split_whitespace().next();
+        let verb = first.and_then(forge::word);
         let mut all: Vec<&str> = self.offers.names.iter().map(String::as_str).collect();
-        all.extend(first.and_then(forge::word).into_iter().flat_map(|w| w.clauses).map(|c| c.word()));
+        all.extend(verb.into_iter().flat_map(|w| w.clauses).map(|c| c.word()));
         if first == Some("why") {
             all.extend(["thickness", "width", "length", "mass"]);
         }
-        if inside == Some("target") || first == Some("expect") {
+        if inside == Some("target") || verb.is_some_and(|w| w.form == forge::Form::Tests) {
             all.extend(named(Topic::Target));
         }
         all.extend(named(Topic::Unit).chain(named(Topic::Steel)));

@@ -39,7 +39,7 @@ pub fn why_at(plan: &Plan, build: &Build, lot: LotId, what: Measure, x: f64) -> 
     if !matches!(what, Measure::Thickness | Measure::Width) {
         return None;
     }
-    let bar_of = |lot: LotId| Some(build.bench.lots.get(lot.0 as usize).copied().flatten()?.bar);
+    let bar_of = |lot: LotId| Some(build.bench.lots[lot]?.bar);
     let last = bar_of(lot)?;
     let along = build.bench.makeup.shape(&last).section(x).along;
     let chain = chain(build, lot);

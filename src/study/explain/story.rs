@@ -45,7 +45,7 @@ fn chapter(plan: &Plan, m: &Measured, (lone_plan, lone): (&Plan, &Build)) -> Opt
     let of = lone_plan.steps.iter().filter(|s| !is_measure(s)).nth(before.checked_sub(1)?)?;
     let name = plan.ground.lot_name(m.lot);
     let lot = of.gives.iter().find(|l| lone_plan.ground.lot_name(**l) == name).or(of.gives.first());
-    let bar = lot.and_then(|l| lone.bench.lots.get(l.0 as usize).copied().flatten()).map(|l| l.bar);
+    let bar = lot.and_then(|l| lone.bench.lots[*l]).map(|l| l.bar);
     let planned = bar.map(|b| [b.calliper_thick(), b.calliper_wide(), b.long, b.mass]);
     let mut beyond = [false; 4];
     let room = |i: usize, of: f64| match i {

@@ -175,16 +175,15 @@ impl Sums {
     fn shares(&self) -> Vec<f64> {
         let n = self.n.max(1.0);
         let vy = self.yy / n - (self.y / n) * (self.y / n);
-        let of = |i: usize| {
-            let at = |v: &[f64]| v.get(i).copied().unwrap_or(0.0);
-            let (mx, my) = (at(&self.x) / n, self.y / n);
-            let vx = at(&self.xx) / n - mx * mx;
-            let cov = at(&self.xy) / n - mx * my;
+        let of = |((x, xx), xy): ((&f64, &f64), &f64)| {
+            let (mx, my) = (x / n, self.y / n);
+            let vx = xx / n - mx * mx;
+            let cov = xy / n - mx * my;
             let r2 = cov * cov / (vx * vy);
             // A figure that does not move at all has no driver.
             if r2.is_finite() && vy > 1e-18 * my * my { r2.min(1.0) } else { 0.0 }
         };
-        (0..self.x.len()).map(of).collect()
+        self.x.iter().zip(&self.xx).zip(&self.xy).map(of).collect()
     }
 }
 
