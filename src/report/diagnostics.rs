@@ -6,6 +6,8 @@ use serde::Serialize;
 use crate::source::{Diagnostic, Files, Severity};
 
 use super::answer::{Answer, Table};
+use super::drawn::drawn;
+use super::tame;
 
 /// How findings are shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -33,7 +35,7 @@ pub fn diagnostics(findings: &[&Diagnostic], files: &Files, style: Style) -> Str
         .iter()
         .take(if style == Style::Json { usize::MAX } else { MOST_SHOWN })
         .map(|finding| match style {
-            Style::Human { colour } => super::drawn::drawn(finding, files, colour),
+            Style::Human { colour } => drawn(finding, files, colour).unwrap_or_else(|| plain(finding, files)),
             Style::Plain => plain(finding, files),
             Style::Short => short(finding, files),
             Style::Json => line(&record(finding, files)),
@@ -101,11 +103,6 @@ pub(super) fn severity(severity: Severity) -> &'static str {
     }
 }
 
-/// Text with what could drive a terminal taken out.
-pub(super) fn tame(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() && c != '\t' { '\u{fffd}' } else { c }).collect()
-}
-
 fn short(finding: &Diagnostic, files: &Files) -> String {
     let at = files.place(finding.span());
     let help = finding.help.as_deref().map_or(String::new(), |h| format!(" ({h})"));
@@ -122,7 +119,7 @@ fn short(finding: &Diagnostic, files: &Files) -> String {
 }
 
 /// The plain form: what, where, why, what would work, each on a line of its own.
-pub(super) fn plain(finding: &Diagnostic, files: &Files) -> String {
+fn plain(finding: &Diagnostic, files: &Files) -> String {
     let mut text = format!("{}: {}\n", severity(finding.severity()), tame(&finding.message));
     for label in &finding.labels {
         let at = files.place(label.span);

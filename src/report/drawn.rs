@@ -7,6 +7,8 @@ use miette::{
 
 use crate::source::{Diagnostic, Files, Severity, Span};
 
+use super::tame;
+
 /// Lines longer than this are not drawn: the plain form serves better.
 const LONGEST: usize = 300;
 /// Columns to draw in.
@@ -81,17 +83,15 @@ impl miette::Diagnostic for Drawn {
     }
 }
 
-/// Draws a finding; falls back on the plain form where it cannot be drawn well.
-pub(super) fn drawn(finding: &Diagnostic, files: &Files, colour: bool) -> String {
-    let Some(drawn) = prepare(finding, files) else { return super::diagnostics::plain(finding, files) };
+/// Draws a finding; `None` where it cannot be drawn well.
+pub(super) fn drawn(finding: &Diagnostic, files: &Files, colour: bool) -> Option<String> {
+    let drawn = prepare(finding, files)?;
     let theme = if colour { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
     let handler =
         GraphicalReportHandler::new_themed(theme).with_width(WIDE).with_context_lines(0).with_links(false);
     let mut text = String::new();
-    match handler.render_report(&mut text, &drawn) {
-        Ok(()) => text + "\n",
-        Err(_) => super::diagnostics::plain(finding, files),
-    }
+    handler.render_report(&mut text, &drawn).ok()?;
+    Some(text + "\n")
 }
 
 fn prepare(finding: &Diagnostic, files: &Files) -> Option<Drawn> {
@@ -114,18 +114,18 @@ fn prepare(finding: &Diagnostic, files: &Files) -> Option<Drawn> {
     labels.sort_by_key(|l| l.0);
     Some(Drawn {
         code: format!("heatbook::{}", finding.code),
-        message: super::diagnostics::tame(&finding.message),
+        message: tame(&finding.message),
         severity: if finding.severity() == Severity::Fault {
             miette::Severity::Error
         } else {
             miette::Severity::Warning
         },
-        help: finding.help.as_deref().map(super::diagnostics::tame),
-        source: Lines { name: super::diagnostics::tame(name), text: shown },
+        help: finding.help.as_deref().map(tame),
+        source: Lines { name: tame(name), text: shown },
         labels: labels
             .into_iter()
             .map(|(start, end, said)| {
-                let said = (!said.is_empty()).then(|| super::diagnostics::tame(&said));
+                let said = (!said.is_empty()).then(|| tame(&said));
                 LabeledSpan::new(said, start, end - start)
             })
             .collect(),

@@ -117,6 +117,11 @@ fn finite(figure: f64) -> Option<f64> {
     figure.is_finite().then_some(figure)
 }
 
+/// Text with what could drive a terminal taken out.
+fn tame(text: &str) -> String {
+    text.chars().map(|c| if c.is_control() && c != '\t' { '\u{fffd}' } else { c }).collect()
+}
+
 /// A change, with its sign.
 fn signed(change: f64, kind: Kind, units: Units) -> String {
     let shown = show(change, kind, units);
