@@ -31,10 +31,20 @@ macro_rules! id {
 pub(crate) use id;
 
 /// Items in the order in which they came, each found by the id that it was given. Cleared, not freed.
-#[derive(Clone)]
 pub struct Arena<I, T> {
     items: Vec<T>,
     ids: PhantomData<I>,
+}
+
+impl<I, T: Clone> Clone for Arena<I, T> {
+    fn clone(&self) -> Self {
+        Arena { items: self.items.clone(), ids: PhantomData }
+    }
+
+    /// Keeps the memory that is there.
+    fn clone_from(&mut self, other: &Self) {
+        self.items.clone_from(&other.items);
+    }
 }
 
 impl<I, T> Default for Arena<I, T> {

@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::piece::blade::{Blade, Knot, Met, Side, Station};
@@ -111,7 +112,7 @@ pub fn text(page: &Page) -> String {
 }
 
 /// A blade, mm.
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 pub struct BladeJson {
     tang_mm: f64,
     balance_from_heel_mm: f64,
@@ -119,8 +120,8 @@ pub struct BladeJson {
 }
 
 /// One place along a blade, mm.
-#[derive(Serialize)]
-struct StationJson {
+#[derive(Serialize, JsonSchema)]
+pub struct StationJson {
     from_heel_mm: f64,
     width_mm: f64,
     spine_mm: f64,

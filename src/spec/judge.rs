@@ -2,9 +2,8 @@
 
 use crate::piece::{Axis, Bar, Makeup, PartRuns, bands};
 use crate::quantity::Values;
-use crate::steel::Grade;
 
-use crate::spec::{Judged, Test, What, hardness, shaped};
+use crate::spec::{Judged, Steels, Test, What, hardness, shaped};
 
 /// What a piece has of something: where a part comes more than once, its least and its most.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -25,7 +24,7 @@ impl Reading {
 impl Test {
     /// Reads its figure off a bar; `None` where there is no such part where the middle of the bar runs.
     #[must_use]
-    pub fn read(&self, values: &Values, bar: &Bar, makeup: &Makeup, steels: &[Grade]) -> Option<Reading> {
+    pub fn read(&self, values: &Values, bar: &Bar, makeup: &Makeup, steels: &Steels) -> Option<Reading> {
         let (what, part) = (self.what, self.part);
         if what == What::Hardness {
             return hardness(bar, makeup, steels, part).ok().map(|(reading, _)| reading);
@@ -75,7 +74,7 @@ fn whole(what: What, bar: &Bar, makeup: &Makeup) -> f64 {
 impl Test {
     /// Judges a bar.
     #[must_use]
-    pub fn judge(&self, values: &Values, bar: &Bar, makeup: &Makeup, steels: &[Grade]) -> Judged {
+    pub fn judge(&self, values: &Values, bar: &Bar, makeup: &Makeup, steels: &Steels) -> Judged {
         let (low, high) = self.limits(values);
         let band = if self.what == What::Hardness {
             hardness(bar, makeup, steels, self.part).map_or(0.0, |(_, band)| band)

@@ -1,5 +1,6 @@
 //! All tests of the program in one binary: they link once.
 
+mod answers;
 mod at_hand;
 mod balance;
 mod blade_balance;
@@ -20,6 +21,7 @@ mod format;
 mod geometry;
 mod handbook;
 mod house;
+mod laws;
 mod oracle;
 mod pages;
 mod physics;
@@ -29,5 +31,6 @@ mod rack;
 mod readme;
 mod recipes;
 mod reuse;
+mod second;
 mod units;
 mod wide_input;

@@ -136,7 +136,7 @@ fn no_fire_nothing_changes() {
 fn carbon(worked: &Worked) -> Vec<SteelCarbon> {
     let bar = worked.build.lot(*worked.build.standing.last().unwrap()).unwrap().bar;
     let steels = &worked.plan.ground.steels;
-    let start = |id: heatbook::piece::SteelId| steels[usize::from(id.0)].composition.c;
+    let start = |id: heatbook::piece::SteelId| steels[id].composition.c;
     SteelCarbon::of(&worked.build.bench.makeup, bar.node, &bar.past, &start, None).unwrap()
 }
 

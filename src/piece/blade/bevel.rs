@@ -1,6 +1,7 @@
 //! A bevel, ground or forged.
 
 use super::station::{Knot, Knots, Limit, Station};
+use crate::quantity::halve;
 
 /// Pieces that a convex bevel is drawn with.
 const CHORDS: u32 = 8;
@@ -106,11 +107,7 @@ impl Bevel {
             return settle(full(), spine);
         }
         // The old strip that makes a bevel so tall: the more of it goes in, the less is left above.
-        let (mut low, mut high) = (0.0, wide);
-        for _ in 0..70 {
-            let middle = (low + high) / 2.0;
-            if area_of(&strip(old, middle, tall, squeeze)) > area { low = middle } else { high = middle }
-        }
+        let (low, high) = halve((0.0, wide), 70, |took| area_of(&strip(old, took, tall, squeeze)) > area);
         settle(strip(old, (low + high) / 2.0, tall, squeeze), spine)
     }
 }

@@ -1,12 +1,10 @@
 //! A grid of points over the side of a blade: where what lies inside is weighed.
 
+use crate::steel::laws::quadrature::TWO;
 use smallvec::SmallVec;
 
 use super::Blade;
 use super::station::{Knot, Station};
-
-/// Gauss's two points on 0 to 1: exact for anything up to a cubic.
-const POINTS: [f64; 2] = [0.211_324_865_405_187_1, 0.788_675_134_594_812_9];
 
 /// Parts of the length in which layers are weighed at least (project figure: shares come out to one in ten thousand).
 const PARTS: u32 = 12;
@@ -24,7 +22,7 @@ pub(in crate::piece) fn refine(blade: &mut Blade) {
 pub(in crate::piece) fn along(blade: &Blade) -> impl Iterator<Item = (Station, f64)> + '_ {
     blade.fields().filter(|(a, b)| b.x > a.x).flat_map(|(a, b)| {
         let long = (b.x - a.x) / 2.0;
-        POINTS.map(|s| (a.toward(b, s), long))
+        TWO.map(|s| (a.toward(b, s), long))
     })
 }
 
@@ -45,7 +43,7 @@ pub(in crate::piece) fn up(mut heights: SmallVec<[f64; 32]>) -> impl Iterator<It
     heights.sort_by(f64::total_cmp);
     let pairs: SmallVec<[(f64, f64); 32]> =
         heights.iter().copied().zip(heights.iter().copied().skip(1)).collect();
-    pairs.into_iter().flat_map(|(from, to)| POINTS.map(|t| (from + (to - from) * t, (to - from) / 2.0)))
+    pairs.into_iter().flat_map(|(from, to)| TWO.map(|t| (from + (to - from) * t, (to - from) / 2.0)))
 }
 
 /// Calls `each` at points over the side of a blade, with the section there and the area that each stands for, mm2.

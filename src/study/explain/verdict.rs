@@ -1,8 +1,7 @@
 //! The verdict on a build: every test met or missed, and each miss with its step and what would mend it.
 
-use crate::language::Plan;
 use crate::quantity::{Kind, Units, show};
-use crate::replay::{Build, Line};
+use crate::replay::{Build, Line, Plan};
 use crate::source::{Code, Diagnostic, Fix, Label, Span};
 use crate::spec::{Judged, Test, What, Zone, hardness};
 use crate::steel::laws::hardening::Untold;
@@ -39,15 +38,7 @@ pub fn judge_with(
     let mut faults = found;
     faults.extend(build.faults.iter().cloned());
     let broken = !faults.is_empty();
-    for ask in &plan.asks {
-        let fault = Diagnostic::new(
-            Code::OpenQuestion,
-            "a `?` stands here, and this command answers none",
-            ask.span,
-            "nothing is known here",
-        );
-        faults.push(fault.help("`heatbook fill` finds the value that meets the target; or write a figure"));
-    }
+    faults.extend(plan.open_questions());
     let looks = !matches!(mending, Mending::None);
     let mut search = Search::new(plan, mending);
     for line in &build.lines {
@@ -171,7 +162,8 @@ fn unexpected(plan: &Plan, line: &Line, judged: &Judged, step: Span, units: Unit
         line.test.span,
         if judged.got.is_nan() { "there is no such part".to_owned() } else { format!("{by} {way}") },
     );
-    if let Some(made) = plan.ground.lots.get(line.lot.0 as usize).filter(|l| l.site != step) {
+    let made = &plan.ground.lots[line.lot];
+    if made.site != step {
         fault = fault.and(made.site, "it comes out of this step so");
     }
     fault.help("change the steps before it, or what is expected")

@@ -9,10 +9,9 @@ use nalgebra::{DMatrix, DVector};
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
 use crate::forge::{Effort, Habit, Sink, ToolKind};
-use crate::language::Plan;
 use crate::piece::{Cause, LotId, Measure};
 use crate::quantity::Units;
-use crate::replay::Bench;
+use crate::replay::{Bench, Plan};
 use crate::source::Diagnostic;
 use crate::spec::{Judged, Test};
 
@@ -48,10 +47,11 @@ pub struct Calibration {
     pub figures: [Option<Fitted>; FIGURES],
     /// Readings used.
     pub readings: usize,
-    /// Root mean square of the residuals with the recipe's own figures, in units of what a reading can tell.
-    pub before: f64,
+    /// Root mean square of the residuals with the recipe's own figures, in units of what a reading can tell; nothing where there
+    /// are none.
+    pub before: Option<f64>,
     /// The same with the fitted ones.
-    pub after: f64,
+    pub after: Option<f64>,
     /// The same, each build foretold from the others; nothing for a single build.
     pub left_out: Option<f64>,
     /// Why nothing is told, where that is so.
@@ -286,16 +286,16 @@ pub fn calibrate(plans: &[&Plan]) -> Calibration {
     let mut made = Calibration {
         figures: [None; FIGURES],
         readings: 0,
-        before: f64::NAN,
-        after: f64::NAN,
+        before: None,
+        after: None,
         left_out: None,
         too_little: true,
     };
     let Some(plain) = all_residuals(plans, Habit { deaf: true, ..Habit::default() }) else { return made };
-    (made.readings, made.before) = (plain.len(), rms(&plain));
+    (made.readings, made.before) = (plain.len(), Some(rms(&plain)));
     let Some(fit) = fit(plans) else { return made };
     made.too_little = false;
-    made.after = rms(&fit.residuals);
+    made.after = Some(rms(&fit.residuals));
     let told = made.figures.iter_mut().zip(fit.x).zip(fit.half).zip(fit.used);
     for (((figure, value), half), used) in told {
         *figure = (used && half.is_finite()).then_some(Fitted { value, half });

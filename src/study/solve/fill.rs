@@ -4,8 +4,8 @@
 //! looked over first, the edges of what will do are narrowed down, and where nothing does, the hills of the worst margin
 //! are climbed for a window that the grid has missed.
 
-use crate::language::{Ask, Plan};
-use crate::quantity::Kind;
+use crate::quantity::{Kind, halve};
+use crate::replay::{Ask, Plan};
 
 use crate::study::solve::runs::{Least, Outcome, Runs};
 
@@ -173,19 +173,8 @@ impl Hunt<'_> {
     }
 
     /// Narrows down where what will do begins; gives the side that does.
-    fn edge(&mut self, values: &[f64], i: usize, mut good: f64, mut bad: f64) -> f64 {
-        for _ in 0..60 {
-            let middle = f64::midpoint(good, bad);
-            if middle == good || middle == bad {
-                break;
-            }
-            if self.with(values, i, middle).met() {
-                good = middle;
-            } else {
-                bad = middle;
-            }
-        }
-        good
+    fn edge(&mut self, values: &[f64], i: usize, good: f64, bad: f64) -> f64 {
+        halve((good, bad), 60, |value| self.with(values, i, value).met()).0
     }
 
     /// Climbs the worst margin between two values; where it gets above nothing, both edges of the window are kept.
