@@ -129,25 +129,34 @@ impl<I: Id, T> Arena<I, T> {
     }
 }
 
+/// Out of the way of what is looked up a million times a second.
+#[cold]
+#[track_caller]
+fn nothing_at<I: Id>(id: I, len: usize) -> ! {
+    bug!("{id:?} in an arena of {len}")
+}
+
 impl<I: Id, T> Index<I> for Arena<I, T> {
     type Output = T;
 
+    #[inline]
     #[track_caller]
     fn index(&self, id: I) -> &T {
         match self.items.get(id.place()) {
             Some(item) => item,
-            None => bug!("{:?} in an arena of {}", id, self.items.len()),
+            None => nothing_at(id, self.items.len()),
         }
     }
 }
 
 impl<I: Id, T> IndexMut<I> for Arena<I, T> {
+    #[inline]
     #[track_caller]
     fn index_mut(&mut self, id: I) -> &mut T {
         let len = self.items.len();
         match self.items.get_mut(id.place()) {
             Some(item) => item,
-            None => bug!("{:?} in an arena of {}", id, len),
+            None => nothing_at(id, len),
         }
     }
 }
