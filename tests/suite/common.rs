@@ -1,12 +1,12 @@
 //! What several tests need: a recipe read and worked in one call.
 #![allow(dead_code, reason = "each test file uses its own part")]
 
-use heatbook::language::{self, Plan};
 use heatbook::quantity::Units;
-use heatbook::replay::{Build, build};
-use heatbook::report::{Page, Style, diagnostics, run_json};
+use heatbook::replay::{Build, Plan};
+use heatbook::report::{Page, Style, diagnostics, json_text};
 use heatbook::source::{Diagnostic, Files};
 use heatbook::study::{Verdict, judge};
+use heatbook::workshop::Job;
 
 /// A recipe worked through.
 pub struct Worked {
@@ -18,10 +18,9 @@ pub struct Worked {
 
 /// Reads and works a recipe.
 pub fn work(source: &str) -> Worked {
-    let mut files = Files::default();
-    let base = files.add("test.heat", source).unwrap();
-    let (plan, found) = language::read(&files, base);
-    let build = build(&plan, &[], Units::Metric);
+    let job = Job::alone("test.heat", source).unwrap();
+    let build = job.build(Units::Metric);
+    let Job { files, plan, found, .. } = job;
     let verdict = judge(&plan, &build, found, Units::Metric);
     Worked { files, plan, build, verdict }
 }
@@ -48,7 +47,7 @@ impl Worked {
             verdict: &self.verdict,
             units: Units::Metric,
         };
-        serde_json::from_str(&run_json(&page)).unwrap()
+        serde_json::from_str(&json_text(&page)).unwrap()
     }
 
     /// What stands under a name at the end.

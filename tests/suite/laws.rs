@@ -3,12 +3,11 @@
 
 use crate::second::generate::recipe;
 use crate::second::tree::{Cut, Len, Press, Recipe, Scale, Step, Unit};
-use heatbook::language::{self, Uses, format};
+use heatbook::language::{Memo, format};
 use heatbook::quantity::Units;
-use heatbook::replay::build;
-use heatbook::report::{Page, run_json};
-use heatbook::source::Files;
+use heatbook::report::{Page, json_text};
 use heatbook::study::judge;
+use heatbook::workshop::{Document, Texts, Workshop};
 use rand::seq::SliceRandom;
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
@@ -22,25 +21,22 @@ fn seeds() -> std::ops::Range<u64> {
 
 /// Works a recipe with the files that it uses, the recipe first.
 fn answer(sources: &[(&str, &str)]) -> Value {
-    let mut files = Files::default();
-    let bases: Vec<u32> = sources.iter().map(|(name, text)| files.add(*name, *text).unwrap()).collect();
-    let mut uses = Uses::new();
-    for (used, span) in language::uses(&files, bases[0]) {
-        let at = sources.iter().position(|(name, _)| *name == used).unwrap();
-        uses.insert(span, bases[at]);
-    }
-    let (plan, _, found) = language::read_with(&files, bases[0], &uses, Vec::new());
-    let build = build(&plan, &[], Units::Metric);
-    let verdict = judge(&plan, &build, found, Units::Metric);
+    let texts: Texts = sources.iter().map(|(name, text)| (name.into(), (*text).to_owned())).collect();
+    let workshop = Workshop { sources: &texts, allow_outside: false };
+    let (name, text) = sources[0];
+    let document = Document { name: name.to_owned(), path: Some(name.into()), text: text.to_owned() };
+    let job = workshop.plan(document, Vec::new(), &mut Memo::default()).unwrap();
+    let build = job.build(Units::Metric);
+    let verdict = judge(&job.plan, &build, job.found.clone(), Units::Metric);
     let page = Page {
-        files: &files,
+        files: &job.files,
         name: sources[0].0,
-        plan: &plan,
+        plan: &job.plan,
         build: &build,
         verdict: &verdict,
         units: Units::Metric,
     };
-    serde_json::from_str(&run_json(&page)).unwrap()
+    serde_json::from_str(&json_text(&page)).unwrap()
 }
 
 fn work(text: &str) -> Value {

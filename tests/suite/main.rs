@@ -1,5 +1,6 @@
 //! All tests of the program in one binary: they link once.
 
+mod answers;
 mod at_hand;
 mod balance;
 mod blade_balance;

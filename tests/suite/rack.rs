@@ -1,11 +1,11 @@
 //! What a build leaves over: written as recipes, called by the next build, and used to rescue one that is too narrow.
 
 use crate::common::work;
-use heatbook::language::{self, Uses};
 use heatbook::quantity::Units;
 use heatbook::replay::build;
 use heatbook::source::Files;
 use heatbook::study::{Missing, rack, rescue};
+use heatbook::workshop::Job;
 
 const BUILD: &str = "\
 steel old-file = like W1, carbon 1.15 %
@@ -48,7 +48,7 @@ fn what_is_left_can_be_drawn_on() {
         // Sizes stand to 0.01 mm: the shortest is 6 mm long.
         assert!((made.bar.mass / lot.bar.mass - 1.0).abs() < 0.002, "{again}");
         let bands = |w: &crate::common::Worked, bar: &heatbook::piece::Bar| {
-            w.build.bench.makeup.bands(bar.node, bar.thick)
+            heatbook::piece::bands(&w.build.bench.makeup, bar.node, bar.thick)
         };
         assert_eq!(bands(&first, &lot.bar), bands(&second, &made.bar), "{again}");
         let share = |w: &crate::common::Worked, bar: &heatbook::piece::Bar| {
@@ -95,9 +95,7 @@ fn rescued(cut: &str, left: &str) {
     let (mut files, text) = (Files::default(), narrow.as_str());
     let base = files.add("recipe.heat", text).unwrap();
     let replan = |text: &str| {
-        let mut files = Files::default();
-        let base = files.add("recipe.heat", text)?;
-        let (plan, _, found) = language::read_with(&files, base, &Uses::new(), Vec::new());
+        let Job { plan, found, .. } = Job::alone("recipe.heat", text).ok()?;
         Some((plan, found))
     };
     let missing = Missing { plan: &made.plan, build: &made.build, text, base, units: Units::Metric };
