@@ -205,8 +205,8 @@ impl Bar {
 
     /// Presses the bar to other sizes: every sheet follows.
     pub fn press(&mut self, to: [f64; 3]) {
-        for axis in 0..3 {
-            let by = to[axis] / self.size[axis];
+        for (axis, to) in to.into_iter().enumerate() {
+            let by = to / self.size[axis];
             for sheet in &mut self.sheets {
                 sheet.lo[axis] *= by;
                 sheet.hi[axis] *= by;
@@ -219,8 +219,8 @@ impl Bar {
     pub fn work(&mut self, heats: &[Heat]) -> f64 {
         let mut burnt = 0.0;
         for (skinned, pressed) in heats {
-            for axis in 0..3 {
-                let r = (self.size[axis] - skinned[axis]) / 2.0;
+            for (axis, skinned) in skinned.iter().enumerate() {
+                let r = (self.size[axis] - skinned) / 2.0;
                 burnt += self.take(axis, r, r);
             }
             self.press(*pressed);

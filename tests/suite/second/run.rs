@@ -288,8 +288,8 @@ impl Second {
             Step::Grind { name, off, to } => {
                 let mut lot = self.firm(name)?;
                 for bar in &mut lot.bars {
-                    for axis in 0..3 {
-                        let (mut low, mut high) = off[axis].map_or((0.0, 0.0), |d| (d.mm(), d.mm()));
+                    for (axis, off) in off.iter().enumerate() {
+                        let (mut low, mut high) = off.map_or((0.0, 0.0), |d| (d.mm(), d.mm()));
                         if self.slips(Slip::GrindHalf) {
                             (low, high) = (low / 2.0, high / 2.0);
                         }
