@@ -12,7 +12,7 @@ use crate::piece::{LotId, SteelId};
 use crate::quantity::{Kind, trim_number};
 use crate::source::{Code, Diagnostic, Label, Span};
 
-/// Steps in one plan, and rounds of all its repeats: what is unrolled to more is a slip of the pen.
+/// Steps in one plan, and rounds of its repeats without a step: what is unrolled to more is a slip of the pen.
 pub const MOST_STEPS: usize = 40_000;
 /// The most rounds of one `repeat`.
 const MOST_TIMES: f64 = 10_000.0;
@@ -47,14 +47,14 @@ impl<'s> Planner<'s> {
         self.inside.iter().map(|i| format!("{} ", i.piece)).collect()
     }
 
-    /// Whether one step or round more may be planned; says once where it may not. (A round of no step takes its time too.)
+    /// Whether one step or round more may be planned; says once where it may not. (A round without a step takes its time too.)
     pub fn may_grow(&mut self, span: Span) -> bool {
-        if self.plan.steps.len() < MOST_STEPS && self.rounds <= MOST_STEPS {
+        if self.plan.steps.len() < MOST_STEPS && self.idle <= MOST_STEPS {
             return true;
         }
         if !self.overgrown {
             self.overgrown = true;
-            let what = if self.rounds <= MOST_STEPS { "steps" } else { "rounds" };
+            let what = if self.idle <= MOST_STEPS { "steps" } else { "rounds" };
             let message = format!("this comes to more than {MOST_STEPS} {what}");
             let fault = Diagnostic::new(Code::TooManySteps, message, span, "one too many is here");
             self.faults.push(fault.help("repeat less often: look for a count with too many noughts"));
@@ -87,13 +87,14 @@ impl<'s> Planner<'s> {
             return;
         }
         for _ in 0..times as usize {
-            self.rounds += 1;
             if !self.may_grow(span) {
                 break;
             }
+            let steps = self.plan.steps.len();
             let outside = self.figures.enter(Vec::new());
             let stop = !self.body(body, span);
             self.figures.leave(outside);
+            self.idle += usize::from(self.plan.steps.len() == steps);
             if stop {
                 break;
             }

@@ -104,8 +104,8 @@ pub struct Planner<'s> {
     pub(super) inside: Vec<Inside>,
     pub(super) repeats: u32,
     pub(super) overgrown: bool,
-    /// Rounds of repeats begun so far.
-    pub(super) rounds: usize,
+    /// Rounds of repeats so far in which no step was planned.
+    pub(super) idle: usize,
 }
 
 /// The most different steels in one recipe: what a piece remembers them in has so many places.

@@ -84,10 +84,15 @@ pub fn ways(worked: &Worked, text: &str) -> Ways {
     rescue(&Missing { plan: &worked.plan, build: &worked.build, text, base, units: Units::Metric }, &replan)
 }
 
+/// Whether more is asked for than fits into every day: `.ci/long` says so by asking for more cases.
+pub fn in_full() -> bool {
+    std::env::var_os("PROPTEST_CASES").is_some()
+}
+
 /// How a property is tried: so many cases, the same every time. `PROPTEST_CASES` and `PROPTEST_RNG_SEED` ask for others.
 pub fn cases(cases: u32) -> Config {
     let mut config = Config { failure_persistence: None, ..Config::default() };
-    if std::env::var_os("PROPTEST_CASES").is_none() {
+    if !in_full() {
         config.cases = cases;
     }
     if std::env::var_os("PROPTEST_RNG_SEED").is_none() {

@@ -3,7 +3,7 @@
 
 use std::sync::atomic::AtomicBool;
 
-use crate::common::{FIRST, bits, cases, check, plan, slot};
+use crate::common::{FIRST, bits, cases, check, in_full, plan, slot};
 use heatbook::forge::Silent;
 use heatbook::language::{self, Plan, Set, Uses};
 use heatbook::quantity::{Kind, Units};
@@ -193,7 +193,8 @@ fn fill_agrees_with_brute_force() {
         let filled = fill(&plan, Least::Steel).unwrap();
         let mut runs = Runs::new(&plan, Least::Steel);
         runs.only(&[plan.asks[0].slot]);
-        let points = if whole { (high - low) as usize } else { 2500 };
+        let scanned = if in_full() { 2500 } else { 500 };
+        let points = if whole { (high - low) as usize } else { scanned };
         let mut best: Option<(f64, f64)> = None;
         for i in 0..=points {
             let value = low + (high - low) * i as f64 / points as f64;
@@ -205,7 +206,7 @@ fn fill_agrees_with_brute_force() {
         match best {
             None => {
                 nothing += 1;
-                // A finer search may find a window that a scan of 2500 steps has missed: then a plain run must bear it out.
+                // A finer search may find a window that a scan has missed: then a plain run must bear it out.
                 if filled.outcome.met() {
                     assert!(!whole, "{seed} {what}");
                     assert!(runs.run(&filled.set()).met(), "{seed} {what}");
