@@ -15,7 +15,25 @@ pub struct Bug {
 /// Stops the work at hand with a [`Bug`]: call it by `bug!`.
 #[track_caller]
 pub fn raise(what: String) -> ! {
-    resume_unwind(Box::new(Bug { what, place: Location::caller().to_string() }))
+    Bug { what, place: Location::caller().to_string() }.again()
+}
+
+impl std::fmt::Display for Bug {
+    fn fmt(&self, to: &mut std::fmt::Formatter) -> std::fmt::Result {
+        let Bug { what, place } = self;
+        write!(
+            to,
+            "heatbook {} has come upon a mistake of its own ({place}): {what}",
+            env!("CARGO_PKG_VERSION")
+        )
+    }
+}
+
+impl Bug {
+    /// Stops the work once more, such as that of a thread that waited for another.
+    pub fn again(self) -> ! {
+        resume_unwind(Box::new(self))
+    }
 }
 
 /// Does some work, and catches the bug that stops it. Whatever the work was about to change must not be used after one.

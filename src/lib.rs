@@ -4,7 +4,7 @@
 //!
 //! ```text
 //! words ──► plan ──► build ──► verdict ──► page
-//! language  forge     replay    target      report
+//! language  replay   replay    study       report
 //! ```
 //!
 //! Each room imports only from the floors under it; `tests/house.rs` reads the imports to say so.
@@ -31,6 +31,8 @@
 #[macro_use]
 pub mod bug;
 
+pub mod vocabulary;
+
 pub mod quantity;
 pub mod source;
 pub mod steel;
@@ -41,9 +43,11 @@ pub mod spec;
 
 pub mod forge;
 
+pub mod replay;
+
 pub mod language;
 
-pub mod replay;
+pub mod workshop;
 
 pub mod study;
 

@@ -2,10 +2,10 @@
 
 use clap::Args;
 
-use super::Exit;
-use super::output::{Options, answer};
-use super::run::Read;
-use crate::report::calibrate_text;
+use super::exit::Exit;
+use super::output::{Done, Options};
+use super::work::ready;
+use crate::report::CalibratePage;
 use crate::study::calibrate;
 
 /// The shop's own figures from its measured builds. No file is changed.
@@ -18,17 +18,11 @@ pub struct Calibrate {
 
 impl Calibrate {
     /// Runs the command.
-    pub fn run(&self, options: &Options) -> Exit {
-        let mut reads = Vec::new();
-        for log in &self.logs {
-            match Read::ready(log, options) {
-                Ok(read) => reads.push(read),
-                Err(exit) => return exit,
-            }
-        }
-        let plans: Vec<_> = reads.iter().map(|r| &r.plan).collect();
+    pub fn run(&self, options: &Options) -> Done {
+        let jobs = self.logs.iter().map(|log| ready(log, options)).collect::<Result<Vec<_>, _>>()?;
+        let plans: Vec<_> = jobs.iter().map(|job| &job.plan).collect();
         let units = plans.first().map_or(crate::quantity::Units::Metric, |p| options.units(p));
-        answer(&calibrate_text(&calibrate(&plans), plans.len(), units));
-        Exit::Met
+        options.respond(&CalibratePage { made: &calibrate(&plans), builds: plans.len(), units })?;
+        Ok(Exit::Met)
     }
 }

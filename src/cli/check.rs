@@ -2,9 +2,10 @@
 
 use clap::Args;
 
-use super::Exit;
-use super::output::{Format, Options, answer};
-use super::run::Work;
+use super::exit::Exit;
+use super::output::{Done, Format, Options};
+use super::work::Work;
+use crate::report::{CheckPage, Unanswered};
 
 /// Says whether recipes can make their spec.
 #[derive(Args, Debug)]
@@ -16,39 +17,36 @@ pub struct Check {
 
 impl Check {
     /// Runs the command.
-    pub fn run(&self, options: &Options) -> Exit {
+    pub fn run(&self, options: &Options) -> Done {
         let mut worst = Exit::Met;
-        let mut pages = Vec::new();
+        let (mut works, mut unread) = (Vec::new(), Vec::new());
         for file in &self.files {
-            let work = match Work::read(file, options) {
-                Ok(work) => work,
+            match Work::read(file, options) {
+                Ok(work) => {
+                    worst = worst.max(work.exit());
+                    if options.format != Format::Json {
+                        work.findings(options);
+                    }
+                    if options.format == Format::Table {
+                        options.respond(&CheckPage { pages: vec![work.page()], unread: &[] })?;
+                    }
+                    works.push(work);
+                }
                 Err(message) => {
-                    super::output::warn_line(&message);
                     worst = worst.max(Exit::Usage);
-                    continue;
-                }
-            };
-            worst = worst.max(work.exit());
-            match options.format {
-                Format::Table => {
-                    work.findings(options);
-                    answer(&crate::report::check(&work.page()));
-                }
-                Format::Json => pages.push(crate::report::run_json(&work.page())),
-                Format::Csv => {
-                    work.findings(options);
-                    answer(&crate::report::run_csv(&work.page()));
+                    options.fault(&message);
+                    unread.push(message);
                 }
             }
         }
-        match pages.as_slice() {
-            [] => {}
-            [one] if self.files.len() == 1 => answer(one),
-            many => {
-                let list: Vec<&str> = many.iter().map(|p| p.trim_end()).collect();
-                answer(&format!("[\n{}\n]\n", list.join(",\n")));
+        match (options.format, self.files.as_slice(), works.as_slice(), unread.as_slice()) {
+            (Format::Table, ..) => {}
+            (Format::Json, [_], [work], _) => options.respond(&work.page())?,
+            (Format::Json, [_], _, [message]) => options.respond(&Unanswered::Said(message))?,
+            (_, _, works, unread) => {
+                options.respond(&CheckPage { pages: works.iter().map(Work::page).collect(), unread })?;
             }
         }
-        worst
+        Ok(worst)
     }
 }

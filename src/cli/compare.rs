@@ -2,10 +2,10 @@
 
 use clap::Args;
 
-use super::Exit;
-use super::output::{Options, answer, warn_line};
-use super::run::Work;
-use crate::report::compare_text;
+use super::disk::Disk;
+use super::output::{Done, Format, Options};
+use super::work::{Work, planned};
+use crate::report::ComparePage;
 
 /// Two builds side by side.
 #[derive(Args, Debug)]
@@ -17,37 +17,31 @@ pub struct Compare {
 
 impl Compare {
     /// Runs the command.
-    pub fn run(&self, options: &Options) -> Exit {
+    pub fn run(&self, options: &Options) -> Done {
         let pair = match (self.files.as_slice(), options.set.as_slice()) {
-            ([a, b], set) => Ok([(a, set.to_vec()), (b, set.to_vec())]),
-            ([one], [set]) => Ok([(one, Vec::new()), (one, vec![set.clone()])]),
-            ([one], [first, second]) => Ok([(one, vec![first.clone()]), (one, vec![second.clone()])]),
-            _ => Err("one recipe is held against itself with one `--set` or two; else name two recipes"),
-        };
-        let [(a, set_a), (b, set_b)] = match pair {
-            Ok(pair) => pair,
-            Err(message) => {
-                warn_line(message);
-                return Exit::Usage;
+            ([a, b], set) => [(a, set.to_vec()), (b, set.to_vec())],
+            ([one], [set]) => [(one, Vec::new()), (one, vec![set.clone()])],
+            ([one], [first, second]) => [(one, vec![first.clone()]), (one, vec![second.clone()])],
+            _ => {
+                let message =
+                    "one recipe is held against itself with one `--set` or two; else name two recipes";
+                return Err(message.to_owned().into());
             }
         };
-        let (one, other) = match (Work::read_set(a, options, &set_a), Work::read_set(b, options, &set_b)) {
-            (Ok(one), Ok(other)) => (one, other),
-            (Err(message), _) | (_, Err(message)) => {
-                warn_line(&message);
-                return Exit::Usage;
-            }
-        };
+        let [(a, set_a), (b, set_b)] = pair;
+        let read = |file: &str, set| planned(Disk::document(file)?, options, set);
+        let [one, other] = [read(a, &set_a)?, read(b, &set_b)?].map(|job| Work::of(job, options));
         let name = |file: &str, set: &[String]| match set {
             [] => format!("{file} as written"),
             set => format!("{file} with {}", set.join(", ")),
         };
-        answer(&compare_text(&one.page(), &other.page(), [&name(a, &set_a), &name(b, &set_b)]));
+        let (name_a, name_b) = (name(a, &set_a), name(b, &set_b));
+        options.respond(&ComparePage { a: (one.page(), &name_a), b: (other.page(), &name_b) })?;
         for work in [&one, &other] {
-            if !work.verdict.met {
-                options.findings(&work.verdict.faults.iter().collect::<Vec<_>>(), &work.files);
+            if !work.verdict.met && options.format != Format::Json {
+                options.findings(&work.verdict.faults.iter().collect::<Vec<_>>(), &work.job.files);
             }
         }
-        one.exit().max(other.exit())
+        Ok(one.exit().max(other.exit()))
     }
 }

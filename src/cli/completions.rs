@@ -1,10 +1,10 @@
 //! `heatbook completions SHELL` and `heatbook man`: what a shell and a manual reader want.
 
-use clap::{Args, CommandFactory as _};
+use clap::{Args, Command};
 use clap_complete::Shell;
 
-use super::output::{answer, warn_line};
-use super::{Cli, Exit};
+use super::exit::Exit;
+use super::output::{Done, print};
 
 /// Prints a script that completes commands and options in a shell.
 #[derive(Args, Debug)]
@@ -14,12 +14,12 @@ pub struct Completions {
 }
 
 impl Completions {
-    /// Runs the command.
-    pub fn run(&self) -> Exit {
+    /// Runs the command; `whole` is the program as its user sees it.
+    pub fn run(&self, mut whole: Command) -> Done {
         let mut script = Vec::new();
-        clap_complete::generate(self.shell, &mut Cli::command(), "heatbook", &mut script);
-        answer(&String::from_utf8_lossy(&script));
-        Exit::Met
+        clap_complete::generate(self.shell, &mut whole, "heatbook", &mut script);
+        print(&String::from_utf8_lossy(&script));
+        Ok(Exit::Met)
     }
 }
 
@@ -31,32 +31,26 @@ pub struct Man {
 }
 
 impl Man {
-    /// Runs the command.
-    pub fn run(&self) -> Exit {
-        let mut whole = Cli::command();
+    /// Runs the command; `whole` is the program as its user sees it.
+    pub fn run(&self, mut whole: Command) -> Done {
         whole.build();
         let wanted = match &self.command {
             None => whole,
             Some(name) => match whole.find_subcommand(name) {
                 Some(found) => found.clone().display_name(format!("heatbook-{name}")),
                 None => {
-                    let names = whole.get_subcommands().map(clap::Command::get_name);
+                    let names = whole.get_subcommands().map(Command::get_name);
                     let all: Vec<String> = names.map(|n| format!("`{n}`")).collect();
-                    warn_line(&format!("there is no command `{name}`: the commands are {}", all.join(", ")));
-                    return Exit::Usage;
+                    let all = all.join(", ");
+                    return Err(format!("there is no command `{name}`: the commands are {all}").into());
                 }
             },
         };
         let mut page = Vec::new();
-        match clap_mangen::Man::new(wanted).render(&mut page) {
-            Ok(()) => {
-                answer(&String::from_utf8_lossy(&page));
-                Exit::Met
-            }
-            Err(error) => {
-                warn_line(&format!("the page cannot be made: {error}"));
-                Exit::Bug
-            }
+        if let Err(error) = clap_mangen::Man::new(wanted).render(&mut page) {
+            bug!("a page of the manual cannot be made: {error}");
         }
+        print(&String::from_utf8_lossy(&page));
+        Ok(Exit::Met)
     }
 }

@@ -1,15 +1,14 @@
 //! `heatbook explain TOPIC`: what a word of the language means; `explain FILE`: the recipes of a file that can be called.
 
-use std::fmt::Write as _;
 use std::path::Path;
 
 use clap::Args;
 
-use super::Exit;
-use super::output::{Format, Options, answer, warn_line};
-use super::run::Read;
+use super::exit::Exit;
+use super::output::{Done, Format, Options, Stop};
+use super::work::read;
 use crate::manual::{self, Topic};
-use crate::report::{explain_json, explain_text, topic_text, topics_json, topics_text};
+use crate::report::{ExplainPage, RecipesPage, TopicsPage};
 
 /// Explains a word of the language, a code, or the recipes of a file.
 #[derive(Args, Debug)]
@@ -22,33 +21,24 @@ pub struct Explain {
 
 impl Explain {
     /// Runs the command.
-    pub fn run(&self, options: &Options) -> Exit {
+    pub fn run(&self, options: &Options) -> Done {
         let asked = self.words.join(" ").trim().to_owned();
         let Some(first) = self.words.first().filter(|_| !asked.is_empty()) else {
-            answer(&match options.format {
-                Format::Json => topics_json(),
-                Format::Table | Format::Csv => topics_text(),
-            });
-            return Exit::Met;
+            options.respond(&TopicsPage(None))?;
+            return Ok(Exit::Met);
         };
-        let file = first == "-" || Path::new(first).extension().is_some_and(|e| e == "heat");
+        let file = first == "-" || first.ends_with(".heat");
         let found = if file || Path::new(first).is_file() { Vec::new() } else { manual::find(&asked) };
         if !found.is_empty() {
-            answer(&match options.format {
-                Format::Json => explain_json(&found),
-                Format::Table | Format::Csv => explain_text(&found),
-            });
-            return Exit::Met;
+            options.respond(&ExplainPage(&found))?;
+            return Ok(Exit::Met);
         }
         if file || Path::new(first).exists() {
             return recipes(first, self.words.get(1), options);
         }
-        if let Some(topic) = Topic::of(&asked) {
-            answer(&topic_text(topic));
-            return Exit::Met;
-        }
-        warn_line(&unknown(&asked));
-        Exit::Usage
+        let topic = Topic::of(&asked).ok_or_else(|| unknown(&asked))?;
+        options.respond(&TopicsPage(Some(topic)))?;
+        Ok(Exit::Met)
     }
 }
 
@@ -66,49 +56,24 @@ fn unknown(asked: &str) -> String {
 }
 
 /// The recipes of a file, or the one that is named.
-fn recipes(file: &str, named: Option<&String>, options: &Options) -> Exit {
-    let read = match Read::new(file, options, &options.set) {
-        Ok(read) => read,
-        Err(message) => {
-            warn_line(&message);
-            return Exit::Usage;
-        }
-    };
-    let mut text = String::new();
-    for recipe in &read.plan.recipes {
-        if named.is_some_and(|wanted| *wanted != recipe.name) {
-            continue;
-        }
-        let _ = writeln!(text, "{}: {}", recipe.name, recipe.doc);
-        for param in &recipe.params {
-            let default = match param.default {
-                Some(span) => format!(" = {}", read.files.text(span)),
-                None => " (must be told)".to_owned(),
-            };
-            let doc = if param.doc.is_empty() { String::new() } else { format!(": {}", param.doc) };
-            let _ = writeln!(text, "  {}, {}{default}{doc}", param.name, param.kind);
-        }
-        let first = recipe.params.first().map_or(String::new(), |p| {
-            let value = p.default.map_or("…".to_owned(), |span| read.files.text(span).to_owned());
-            format!("{} = {value}", p.name)
-        });
-        let _ = writeln!(text, "  called like: stock billet = {}({first})", recipe.name);
-    }
-    if text.is_empty() {
-        let all: Vec<&str> = read.plan.recipes.iter().map(|r| r.name.as_str()).collect();
-        let what = if all.is_empty() {
+fn recipes(file: &str, named: Option<&String>, options: &Options) -> Done {
+    let job = read(file, options)?;
+    let all = &job.plan.recipes;
+    let recipes: Vec<_> = all.iter().filter(|r| named.is_none_or(|wanted| *wanted == r.name)).collect();
+    if recipes.is_empty() {
+        let names: Vec<&str> = all.iter().map(|r| r.name.as_str()).collect();
+        return Err(Stop::Usage(if names.is_empty() {
             format!("no `recipe NAME(…) {{ … }}` stands in `{file}`")
         } else {
-            format!("`{file}` has no such recipe; it has {}", all.join(", "))
-        };
-        warn_line(&what);
-        return Exit::Usage;
+            format!("`{file}` has no such recipe; it has {}", names.join(", "))
+        }));
     }
-    answer(&text);
-    if read.found.is_empty() {
-        Exit::Met
-    } else {
-        options.findings(&read.found.iter().collect::<Vec<_>>(), &read.files);
-        Exit::Fault
+    options.respond(&RecipesPage { files: &job.files, recipes, found: &job.found })?;
+    if job.found.is_empty() {
+        return Ok(Exit::Met);
     }
+    if options.format != Format::Json {
+        options.findings(&job.found.iter().collect::<Vec<_>>(), &job.files);
+    }
+    Ok(Exit::Fault)
 }

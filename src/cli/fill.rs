@@ -2,12 +2,11 @@
 
 use clap::{Args, ValueEnum};
 
-use super::Exit;
-use super::output::{Format, Options, answer, warn_line};
-use super::run::{Read, Work};
+use super::output::{Done, Format, Options, Stop};
+use super::work::{Work, read};
 use crate::quantity::{Kind, Units};
 use crate::replay::build;
-use crate::report::{Answer, fill_json, fill_text};
+use crate::report::{FillPage, Filling};
 use crate::source::{Code, Diagnostic};
 use crate::study::{Filled, Least as Objective, Runs, fill, judge, nearest_miss, rounded, written};
 
@@ -40,21 +39,13 @@ enum Least {
 
 impl Fill {
     /// Runs the command.
-    pub fn run(&self, options: &Options) -> Exit {
-        let read = match Read::new(&self.file, options, &options.set) {
-            Ok(read) => read,
-            Err(message) => {
-                warn_line(&message);
-                return Exit::Usage;
-            }
-        };
+    pub fn run(&self, options: &Options) -> Done {
+        let job = read(&self.file, options)?;
         if self.write && self.file == "-" {
-            warn_line("there is no file to write to: name the recipe");
-            return Exit::Usage;
+            return Err("there is no file to write to: name the recipe".to_owned().into());
         }
-        if !read.found.is_empty() {
-            options.findings(&read.found.iter().collect::<Vec<_>>(), &read.files);
-            return Exit::Fault;
+        if !job.found.is_empty() {
+            return Err(Stop::Found { files: job.files, found: job.found, behind: None });
         }
         let least = match self.least {
             Least::Steel => Objective::Steel,
@@ -63,64 +54,45 @@ impl Fill {
             Least::Cost => Objective::Cost,
             Least::Length => Objective::Length,
         };
-        let Some(filled) = fill(&read.plan, least) else {
-            warn_line(&format!("no `?` stands in `{}`: put one where a figure is wanted", self.file));
-            return Exit::Usage;
+        let Some(filled) = fill(&job.plan, least) else {
+            let message = format!("no `?` stands in `{}`: put one where a figure is wanted", self.file);
+            return Err(message.into());
         };
-        let units = options.units(&read.plan);
-        if !filled.outcome.met() {
-            let faults = nearest_miss(&read.plan, &filled, units);
-            options.findings(&faults.iter().collect::<Vec<_>>(), &read.files);
-            if options.format == Format::Json {
-                answer(&fill_json(&filled, &[], least, f64::NAN));
-            }
-            return Exit::Fault;
-        }
-        self.found(read, &filled, least, units, options)
-    }
-
-    fn found(&self, read: Read, filled: &Filled, least: Objective, units: Units, options: &Options) -> Exit {
-        let mut runs = Runs::new(&read.plan, least);
-        let set = as_written(&mut runs, filled, units);
-        let at = runs.run(&set).objective;
-        let answers: Vec<Answer> = read
-            .plan
-            .asks
-            .iter()
-            .zip(filled.unknowns.iter().zip(&set))
-            .zip(&filled.values)
-            .map(|((ask, (unknown, (_, value))), exact)| Answer {
-                line: read.files.line(ask.span),
-                asked: read.files.text(ask.span).split_whitespace().collect::<Vec<_>>().join(" "),
+        let units = options.units(&job.plan);
+        let mut runs = Runs::new(&job.plan, least);
+        let met = filled.outcome.met();
+        let set = if met { as_written(&mut runs, &filled, units) } else { filled.set() };
+        let objective = met.then(|| runs.run(&set).objective);
+        let asks = job.plan.asks.iter().zip(filled.unknowns.iter().zip(&set)).zip(&filled.values);
+        let answers: Vec<Filling> = asks
+            .filter(|_| met)
+            .map(|((ask, (unknown, (_, value))), exact)| Filling {
+                line: job.files.line(ask.span),
+                asked: job.files.words(ask.span),
                 exact: *exact,
                 write: written(*value, unknown.kind, units),
             })
             .collect();
-        let built = build(&read.plan, &set, units);
-        let mut verdict = judge(&read.plan, &built, Vec::new(), units);
+        let built = build(&job.plan, &set, units);
+        let mut verdict = judge(&job.plan, &built, Vec::new(), units);
         verdict.faults.retain(|f| f.code != Code::OpenQuestion);
+        if !met {
+            verdict.faults = nearest_miss(&job.plan, &filled, units);
+        }
         verdict.met = verdict.faults.is_empty();
-        let spans: Vec<_> = read.plan.asks.iter().map(|a| a.span).collect();
-        let work = Work::of(read, built, verdict, &self.file, units);
-        let page = work.page();
-        match options.format {
-            Format::Json => answer(&fill_json(filled, &answers, least, at)),
-            Format::Table | Format::Csv => {
-                answer(&fill_text(&page, filled, &answers, least, at));
-                options.findings(&work.verdict.faults.iter().collect::<Vec<&Diagnostic>>(), &work.files);
-            }
+        let spans: Vec<_> = job.plan.asks.iter().map(|a| a.span).collect();
+        let work = Work { job, build: built, verdict, units };
+        let page = FillPage { page: work.page(), filled: &filled, answers: &answers, least, objective };
+        options.respond(&page)?;
+        if options.format != Format::Json || !met {
+            options.findings(&work.verdict.faults.iter().collect::<Vec<&Diagnostic>>(), &work.job.files);
         }
-        if self.write {
+        if self.write && met {
             let edits: Vec<_> = spans.into_iter().zip(answers.iter().map(|a| a.write.clone())).collect();
-            match super::write::replace(&work.files, &self.file, &edits) {
-                Ok(()) => warn_line(&format!("written to `{}`", self.file)),
-                Err(message) => {
-                    warn_line(&message);
-                    return Exit::Usage;
-                }
-            }
+            super::write::replace(&work.job.files, &self.file, &edits)?;
+            options.note(&format!("written to `{}`", self.file));
         }
-        work.exit()
+        Ok(work.exit())
     }
 }
 

@@ -5,10 +5,12 @@ use std::path::Path;
 use clap::Args;
 use similar::TextDiff;
 
-use super::Exit;
-use super::output::{Options, answer, warn_line};
+use super::disk::Disk;
+use super::exit::Exit;
+use super::output::{Done, Options, print};
 use crate::language::{Unformatted, format};
-use crate::source::{Diagnostic, Files, Span};
+use crate::source::{Diagnostic, Files};
+use crate::workshop::Document;
 
 /// Puts recipes into the house style, each file in one go: as it was, or wholly new.
 ///
@@ -28,62 +30,74 @@ pub struct Fmt {
 
 impl Fmt {
     /// Runs the command.
-    pub fn run(&self, options: &Options) -> Exit {
-        let (mut worst, mut other) = (Exit::Met, 0);
+    pub fn run(&self, options: &Options) -> Done {
+        let mut worst = Exit::Met;
+        let mut changed = Vec::new();
         for path in &self.files {
-            match self.one(path, options) {
-                Ok(false) => {}
-                Ok(true) => other += 1,
+            match made(path, options) {
+                Ok((text, made)) if self.check || self.diff => {
+                    self.told(path, &text, &made, options, &mut worst)
+                }
+                Ok((_, made)) if path == "-" => print(&made),
+                Ok((text, made)) if text != made => changed.push((path, text, made)),
+                Ok(_) => {}
                 Err(exit) => worst = worst.max(exit),
             }
         }
-        if other > 0 && self.check { worst.max(Exit::Fault) } else { worst }
+        // Every file is read and laid out before the first is written.
+        for (path, text, made) in changed {
+            if let Err(message) = put(path, &text, &made) {
+                options.fault(&message);
+                worst = worst.max(Exit::Usage);
+            }
+        }
+        Ok(worst)
     }
 
-    /// Whether the file was not in the house style.
-    fn one(&self, path: &str, options: &Options) -> Result<bool, Exit> {
-        let mut files = Files::default();
-        let usage = |message: String| {
-            warn_line(&message);
-            Exit::Usage
-        };
-        let base = super::input::read(&mut files, path).map_err(usage)?;
-        let text = files.whole(Span { start: base, end: base }).map_or("", |(_, text, _)| text);
-        let made = match format(text, base) {
-            Ok(made) => made,
-            Err(Unformatted::Faults(faults)) => {
-                options.findings(&faults.iter().collect::<Vec<&Diagnostic>>(), &files);
-                warn_line(&format!("{path}: left as it is: mend the faults first"));
-                return Err(Exit::Fault);
-            }
-            Err(Unformatted::Changed) => {
-                let message = "the house style would have changed what it says: this is a bug of ours";
-                warn_line(&format!("{path}: left as it is: {message}"));
-                return Err(Exit::Bug);
-            }
-        };
-        let differs = made != text;
-        if self.diff && differs {
-            let (was, new) = (path.to_owned(), format!("{path} in the house style"));
-            answer(&TextDiff::from_lines(text, &made).unified_diff().header(&was, &new).to_string());
+    /// Says what would change.
+    fn told(&self, path: &str, text: &str, made: &str, options: &Options, worst: &mut Exit) {
+        if text == made {
+            return;
         }
-        if self.check && differs {
-            warn_line(&format!("{path}: not in the house style"));
+        if self.diff {
+            let new = format!("{path} in the house style");
+            print(&TextDiff::from_lines(text, made).unified_diff().header(path, &new).to_string());
         }
-        if path == "-" {
-            if !self.check && !self.diff {
-                answer(&made);
-            }
-        } else if differs && !self.check && !self.diff {
-            // What was read must still be what is there.
-            match std::fs::read_to_string(path) {
-                Ok(now) if now == text => {
-                    super::write::swap(Path::new(path), made.as_bytes()).map_err(usage)?
-                }
-                Ok(_) => return Err(usage(format!("`{path}` has changed meanwhile: nothing is written"))),
-                Err(error) => return Err(usage(format!("cannot read `{path}` again: {error}"))),
-            }
+        if self.check {
+            options.note(&format!("{path}: not in the house style"));
+            *worst = (*worst).max(Exit::Fault);
         }
-        Ok(differs)
+    }
+}
+
+/// A recipe as it is, and in the house style.
+fn made(path: &str, options: &Options) -> Result<(String, String), Exit> {
+    let Document { name, text, .. } = Disk::document(path).map_err(|message| {
+        options.fault(&message);
+        Exit::Usage
+    })?;
+    match format(&text, 0) {
+        Ok(made) => Ok((text, made)),
+        Err(Unformatted::Faults(faults)) => {
+            let mut files = Files::default();
+            files.add(name, text);
+            options.findings(&faults.iter().collect::<Vec<&Diagnostic>>(), &files);
+            options.note(&format!("{path}: left as it is: mend the faults first"));
+            Err(Exit::Fault)
+        }
+        Err(Unformatted::Changed) => {
+            let message = "the house style would have changed what it says: this is a bug of ours";
+            options.note(&format!("{path}: left as it is: {message}"));
+            Err(Exit::Bug)
+        }
+    }
+}
+
+/// Writes a recipe in the house style; what was read must still be what is there.
+fn put(path: &str, text: &str, made: &str) -> Result<(), String> {
+    match std::fs::read_to_string(path) {
+        Ok(now) if now == text => super::write::swap(Path::new(path), made.as_bytes()),
+        Ok(_) => Err(format!("`{path}` has changed meanwhile: nothing is written")),
+        Err(error) => Err(format!("cannot read `{path}` again: {error}")),
     }
 }

@@ -2,10 +2,10 @@
 
 use clap::Args;
 
-use super::Exit;
-use super::output::{Format, Options, answer, warn_line};
+use super::exit::Exit;
+use super::output::{Done, Options};
 use crate::quantity::Kind;
-use crate::report::{Worked, law_json, law_text, laws_text};
+use crate::report::{LawsPage, Worked};
 use crate::steel::catalogue::law::{Input, Law as Published};
 
 /// Lists the published laws, or works one out.
@@ -20,23 +20,12 @@ pub struct Law {
 
 impl Law {
     /// Runs the command.
-    pub fn run(&self, options: &Options) -> Exit {
-        let Some(name) = &self.name else {
-            answer(&laws_text());
-            return Exit::Met;
-        };
-        let worked = match find(name).and_then(|law| work(law, &self.figures)) {
-            Ok(worked) => worked,
-            Err(message) => {
-                warn_line(&message);
-                return Exit::Usage;
-            }
-        };
-        answer(&match options.format {
-            Format::Json => law_json(&worked),
-            Format::Table | Format::Csv => law_text(&worked),
-        });
-        Exit::Met
+    pub fn run(&self, options: &Options) -> Done {
+        match &self.name {
+            None => options.respond(&LawsPage)?,
+            Some(name) => options.respond(&work(find(name)?, &self.figures)?)?,
+        }
+        Ok(Exit::Met)
     }
 }
 
@@ -76,7 +65,7 @@ fn work(law: &'static Published, figures: &[String]) -> Result<Worked, String> {
 /// A figure in the unit of its input: read as a recipe would read it; a bare number is in that unit already.
 fn value_of(input: &Input, text: &str) -> Result<f64, String> {
     let (value, kind) =
-        super::figure::figure(text).map_err(|why| format!("`{}={text}`: {why}", input.key))?;
+        crate::workshop::figure(text).map_err(|why| format!("`{}={text}`: {why}", input.key))?;
     let plain = text.trim().trim_start_matches('-').chars().all(|c| c.is_ascii_digit() || "./ -".contains(c));
     if kind == Kind::NUMBER && plain {
         return Ok(value);

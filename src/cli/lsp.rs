@@ -2,15 +2,15 @@
 
 use std::collections::VecDeque;
 use std::io::{BufReader, Write as _};
-use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, TryRecvError, sync_channel};
 
 use clap::Args;
 use lsp_server::Message;
 
-use super::Exit;
+use super::disk::Disk;
+use super::exit::Exit;
 use super::output::{Options, warn_line};
-use crate::editor::{Broken, Desk, Loaded, Open, Server, State, receive, send};
+use crate::editor::{Broken, Server, State, receive, send};
 
 /// Serves an editor over standard input and output, until the editor says that it goes.
 #[derive(Args, Debug)]
@@ -24,20 +24,6 @@ pub struct Lsp {
 const WAITING: usize = 256;
 
 type Heard = Result<Option<Message>, Broken>;
-
-struct Disk {
-    allow_outside: bool,
-}
-
-impl Desk for Disk {
-    fn load(&self, path: Option<&Path>, text: &str, open: &Open) -> Result<Loaded, String> {
-        super::input::load_open(path, text, open, self.allow_outside)
-    }
-
-    fn full(&self, path: &Path) -> PathBuf {
-        super::input::full(path)
-    }
-}
 
 impl Lsp {
     /// Runs the command.
@@ -53,8 +39,7 @@ impl Lsp {
                 }
             }
         });
-        let desk = Disk { allow_outside: options.allow_outside };
-        let server = Server::new(Box::new(desk), options.units_asked());
+        let server = Server::new(Box::new(Disk), options.allow_outside, options.units_asked());
         Conversation { server, heard, waiting: VecDeque::new(), ended: None }.run()
     }
 }

@@ -4,12 +4,11 @@ mod calibrate;
 mod check;
 mod compare;
 mod completions;
+mod disk;
 mod exit;
 mod explain;
-mod figure;
 mod fill;
 mod fmt;
-mod input;
 mod law;
 mod lsp;
 mod new;
@@ -21,19 +20,20 @@ mod rack;
 mod replay;
 mod rescue;
 mod run;
-mod set;
 mod steels;
 mod sweep;
 mod template;
 mod watch;
 mod why;
+mod work;
 mod write;
 
 use std::process::ExitCode;
 
-use clap::{Parser, Subcommand};
+use clap::{CommandFactory as _, Parser, Subcommand};
 
-pub use exit::Exit;
+use exit::Exit;
+use output::{Done, Format, Options};
 
 /// Forging pattern-welded blades: says where the steel goes before the fire is lit.
 #[derive(Parser, Debug)]
@@ -43,7 +43,7 @@ pub use exit::Exit;
 Sizes only: a bad weld, a crack or an inclusion cannot be seen from here: etch and test before use.")]
 struct Cli {
     #[command(flatten)]
-    options: output::Options,
+    options: Options,
     #[command(subcommand)]
     command: Command,
 }
@@ -98,35 +98,54 @@ enum Command {
     Man(completions::Man),
 }
 
+impl Command {
+    /// Whether it answers by the forms of `--format`; the others write text, or talk.
+    fn answers(&self) -> bool {
+        use Command::{Completions, Fmt, Lsp, Man, New, Prompt, Template, Watch};
+        !matches!(
+            self,
+            Fmt(_) | Prompt(_) | New(_) | Watch(_) | Template(_) | Lsp(_) | Completions(_) | Man(_)
+        )
+    }
+
+    fn run(&self, options: &Options) -> Done {
+        if options.format != Format::Table && !self.answers() {
+            let message = "this command writes text, and no other form of it is known: leave `--format` out";
+            return Err(message.to_owned().into());
+        }
+        match self {
+            Command::Check(command) => command.run(options),
+            Command::Run(command) => command.run(options),
+            Command::Why(command) => command.run(options),
+            Command::Fill(command) => command.run(options),
+            Command::Sweep(command) => command.run(options),
+            Command::Nudge(command) => command.run(options),
+            Command::Compare(command) => command.run(options),
+            Command::Fmt(command) => command.run(options),
+            Command::Prompt(command) => Ok(command.run(options)),
+            Command::New(command) => command.run(options),
+            Command::Watch(command) => command.run(options),
+            Command::Explain(command) => command.run(options),
+            Command::Odds(command) => command.run(options),
+            Command::Replay(command) => command.run(options),
+            Command::Rescue(command) => command.run(options),
+            Command::Rack(command) => command.run(options),
+            Command::Calibrate(command) => command.run(options),
+            Command::Template(command) => command.run(options),
+            Command::Lsp(command) => Ok(command.run(options)),
+            Command::Steels(command) => command.run(options),
+            Command::Law(command) => command.run(options),
+            Command::Completions(command) => command.run(Cli::command()),
+            Command::Man(command) => command.run(Cli::command()),
+        }
+    }
+}
+
 /// Runs the program.
 #[must_use]
 pub fn main() -> ExitCode {
-    exit::guarded(|| match Cli::try_parse() {
-        Ok(cli) => match &cli.command {
-            Command::Check(command) => command.run(&cli.options),
-            Command::Run(command) => command.run(&cli.options),
-            Command::Why(command) => command.run(&cli.options),
-            Command::Fill(command) => command.run(&cli.options),
-            Command::Sweep(command) => command.run(&cli.options),
-            Command::Nudge(command) => command.run(&cli.options),
-            Command::Compare(command) => command.run(&cli.options),
-            Command::Fmt(command) => command.run(&cli.options),
-            Command::Prompt(command) => command.run(&cli.options),
-            Command::New(command) => command.run(),
-            Command::Watch(command) => command.run(&cli.options),
-            Command::Explain(command) => command.run(&cli.options),
-            Command::Odds(command) => command.run(&cli.options),
-            Command::Replay(command) => command.run(&cli.options),
-            Command::Rescue(command) => command.run(&cli.options),
-            Command::Rack(command) => command.run(&cli.options),
-            Command::Calibrate(command) => command.run(&cli.options),
-            Command::Template(command) => command.run(&cli.options),
-            Command::Lsp(command) => command.run(&cli.options),
-            Command::Steels(command) => command.run(&cli.options),
-            Command::Law(command) => command.run(&cli.options),
-            Command::Completions(command) => command.run(),
-            Command::Man(command) => command.run(),
-        },
+    exit::program(|| match Cli::try_parse() {
+        Ok(Cli { options, command }) => options.end(command.run(&options)),
         Err(error) => {
             let _ = error.print();
             if error.use_stderr() { Exit::Usage } else { Exit::Met }

@@ -5,11 +5,12 @@ use std::path::Path;
 
 use clap::Args;
 
-use super::Exit;
-use super::output::{answer, warn_line};
+use super::exit::Exit;
+use super::output::{Done, Options, print};
 use crate::quantity::{Kind, Units};
 use crate::steel::grades;
 use crate::study::{Wish, start};
+use crate::workshop::figure;
 
 /// Writes a starting recipe that makes the sizes you name, with a word beside each step. What is left out is asked for.
 #[derive(Args, Debug)]
@@ -38,29 +39,18 @@ pub struct New {
 
 impl New {
     /// Runs the command.
-    pub fn run(&self) -> Exit {
-        match self.made() {
-            Ok(()) => Exit::Met,
-            Err((exit, message)) => {
-                warn_line(&message);
-                exit
-            }
-        }
-    }
-
-    fn made(&self) -> Result<(), (Exit, String)> {
-        let usage = |message: String| (Exit::Usage, message);
+    pub fn run(&self, options: &Options) -> Done {
         if self.file != "-" && Path::new(&self.file).exists() {
-            return Err(usage(format!("`{}` is there already: choose another name", self.file)));
+            return Err(format!("`{}` is there already: choose another name", self.file).into());
         }
-        let width = size("width", self.width.as_deref(), "58 mm").map_err(usage)?;
-        let length = size("length", self.length.as_deref(), "250 mm").map_err(usage)?;
-        let thick = size("thick", self.thick.as_deref(), "5 mm").map_err(usage)?;
+        let width = size("width", self.width.as_deref(), "58 mm")?;
+        let length = size("length", self.length.as_deref(), "250 mm")?;
+        let thick = size("thick", self.thick.as_deref(), "5 mm")?;
         let layers = match self.layers {
             Some(layers) => layers,
             None => {
-                let said = asked("layers", "how many layers at least", "50").map_err(usage)?;
-                said.parse().map_err(|_| usage(format!("`{said}` is no count of layers")))?
+                let said = asked("layers", "how many layers at least", "50")?;
+                said.parse().map_err(|_| format!("`{said}` is no count of layers"))?
             }
         };
         let inches = [&width.1, &length.1, &thick.1].iter().any(|w| w.contains("in") || w.contains("thou"));
@@ -69,25 +59,25 @@ impl New {
             length,
             thick,
             layers,
-            dark: steel(&self.dark).map_err(usage)?,
-            bright: steel(&self.bright).map_err(usage)?,
+            dark: steel(&self.dark)?,
+            bright: steel(&self.bright)?,
             units: if inches { Units::Inch } else { Units::Metric },
         };
-        let recipe = start(&wish).ok_or_else(|| {
-            let message = format!(
+        let Some(recipe) = start(&wish) else {
+            options.fault(&format!(
                 "no build of this kind comes to {} wide, {} long, {} thick in {layers} layers: \
                  try fewer layers (575 are the most), or sizes nearer to each other",
                 wish.width.1, wish.length.1, wish.thick.1
-            );
-            (Exit::Fault, message)
-        })?;
+            ));
+            return Ok(Exit::Fault);
+        };
         if self.file == "-" {
-            answer(&recipe);
-            return Ok(());
+            print(&recipe);
+            return Ok(Exit::Met);
         }
-        super::write::fresh(&self.file, &recipe).map_err(usage)?;
-        answer(&format!("written to `{0}`; next: heatbook check {0}\n", self.file));
-        Ok(())
+        super::write::fresh(&self.file, &recipe)?;
+        print(&format!("written to `{0}`; next: heatbook check {0}\n", self.file));
+        Ok(Exit::Met)
     }
 }
 
@@ -97,7 +87,7 @@ fn size(name: &str, flag: Option<&str>, sample: &str) -> Result<(f64, String), S
         Some(words) => words.trim().to_owned(),
         None => asked(name, &format!("{name} of the blade"), sample)?,
     };
-    let (value, kind) = super::figure::figure(&words).map_err(|why| format!("{name} `{words}`: {why}"))?;
+    let (value, kind) = figure(&words).map_err(|why| format!("{name} `{words}`: {why}"))?;
     if kind != Kind::LENGTH || value <= 0.0 || !value.is_finite() {
         return Err(format!("{name} `{words}` is no length: write it like `{sample}`"));
     }

@@ -2,10 +2,10 @@
 
 use clap::Args;
 
-use super::Exit;
-use super::output::{Format, Options, answer};
-use super::run::Read;
-use crate::report::{nudge_json, nudge_text};
+use super::exit::Exit;
+use super::output::{Done, Options};
+use super::work::ready;
+use crate::report::{Asked, NudgePage};
 use crate::study::nudge;
 
 /// How much each figure moves each target, the strongest first.
@@ -17,17 +17,12 @@ pub struct Nudge {
 
 impl Nudge {
     /// Runs the command.
-    pub fn run(&self, options: &Options) -> Exit {
-        let read = match Read::ready(&self.file, options) {
-            Ok(read) => read,
-            Err(exit) => return exit,
-        };
-        let units = options.units(&read.plan);
-        let (tests, nudges) = nudge(&read.plan, units);
-        answer(&match options.format {
-            Format::Json => nudge_json(&read.files, &read.plan, &tests, &nudges),
-            Format::Table | Format::Csv => nudge_text(&read.files, &read.plan, &tests, &nudges, units),
-        });
-        Exit::Met
+    pub fn run(&self, options: &Options) -> Done {
+        let job = ready(&self.file, options)?;
+        let units = options.units(&job.plan);
+        let (tests, nudges) = nudge(&job.plan, units);
+        let asked = Asked { files: &job.files, plan: &job.plan, units };
+        options.respond(&NudgePage { asked, tests: &tests, nudges: &nudges })?;
+        Ok(Exit::Met)
     }
 }

@@ -7,10 +7,10 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
 
-use super::Exit;
-use super::output::{Format, Options, answer, warn_line};
-use super::run::Read;
-use crate::report::{odds_json, odds_text};
+use super::exit::Exit;
+use super::output::{Done, Options};
+use super::work::ready;
+use crate::report::{Asked, OddsPage};
 use crate::study::{Draw, MOST_SAMPLES, inputs, odds};
 
 /// The chance that each target is met, when figures are not known exactly.
@@ -34,21 +34,16 @@ const LONG: usize = 300_000;
 
 impl Odds {
     /// Runs the command.
-    pub fn run(&self, options: &Options) -> Exit {
-        let read = match Read::ready(&self.file, options) {
-            Ok(read) => read,
-            Err(exit) => return exit,
-        };
+    pub fn run(&self, options: &Options) -> Done {
+        let job = ready(&self.file, options)?;
         if self.samples == 0 || self.samples > MOST_SAMPLES {
-            warn_line(&format!("`--samples` takes a number from 1 to {MOST_SAMPLES}"));
-            return Exit::Usage;
+            return Err(format!("`--samples` takes a number from 1 to {MOST_SAMPLES}").into());
         }
-        if read.plan.targets.is_empty() {
-            warn_line(&format!("`{}` has no target: there is nothing to miss", self.file));
-            return Exit::Usage;
+        if job.plan.targets.is_empty() {
+            return Err(format!("`{}` has no target: there is nothing to miss", self.file).into());
         }
-        if inputs(&read.plan).is_empty() {
-            warn_line(
+        if inputs(&job.plan).is_empty() {
+            options.note(
                 "no figure here has a tolerance, so every run is the same: write `3 mm +- 0.1 mm`, or `scale 0.05 mm +- 40 % per heat` in the shop",
             );
         }
@@ -69,17 +64,14 @@ impl Odds {
             self.cores.or_else(|| std::thread::available_parallelism().ok().map(Into::into)).unwrap_or(1);
         let progress = |done: usize| bar.set_position(done as u64);
         let draw = Draw { samples: self.samples, seed: self.seed, cores, stop: &stop, progress: &progress };
-        let made = odds(&read.plan, &draw);
+        let made = odds(&job.plan, &draw);
         bar.finish_and_clear();
         if made.samples == 0 {
-            warn_line("stopped before the first samples were done");
-            return Exit::Usage;
+            return Err("stopped before the first samples were done".to_owned().into());
         }
-        let units = options.units(&read.plan);
-        answer(&match options.format {
-            Format::Json => odds_json(&read.files, &read.plan, &made),
-            Format::Table | Format::Csv => odds_text(&read.files, &read.plan, &made, units),
-        });
-        Exit::Met
+        let units = options.units(&job.plan);
+        let asked = Asked { files: &job.files, plan: &job.plan, units };
+        options.respond(&OddsPage { asked, odds: &made })?;
+        Ok(Exit::Met)
     }
 }

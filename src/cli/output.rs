@@ -4,9 +4,10 @@ use std::io::{IsTerminal, Write};
 
 use clap::{Args, ValueEnum};
 
-use crate::language::Plan;
+use super::exit::Exit;
 use crate::quantity::Units;
-use crate::report::Style;
+use crate::replay::Plan;
+use crate::report::{Answer, Style, Unanswered, json_text, said};
 use crate::source::{Diagnostic, Files};
 
 /// Options of every command.
@@ -71,7 +72,7 @@ enum Colour {
 impl Options {
     /// The units to show a recipe in.
     pub fn units(&self, plan: &Plan) -> Units {
-        self.units_asked().unwrap_or(if plan.inches { Units::Inch } else { Units::Metric })
+        self.units_asked().unwrap_or(plan.units())
     }
 
     /// The units that were asked for, where any were.
@@ -108,8 +109,85 @@ impl Options {
     }
 }
 
-/// Writes an answer to standard output.
-pub fn answer(text: &str) {
+/// Why a command gives no answer.
+pub enum Stop {
+    /// Wrong usage, or a file that cannot be read: in a sentence.
+    Usage(String),
+    /// Something is wrong with the recipe.
+    Found {
+        /// Its files.
+        files: Files,
+        /// What is wrong.
+        found: Vec<Diagnostic>,
+        /// What to say behind it.
+        behind: Option<&'static str>,
+    },
+}
+
+impl From<String> for Stop {
+    fn from(message: String) -> Stop {
+        Stop::Usage(message)
+    }
+}
+
+/// How a command ends: with its answer given, or without one.
+pub type Done = Result<Exit, Stop>;
+
+impl Options {
+    /// Gives an answer in the form that was asked for.
+    ///
+    /// # Errors
+    /// Wrong usage, where a table is asked for and the answer is none.
+    pub fn respond(&self, answer: &impl Answer) -> Result<(), Stop> {
+        print(&match self.format {
+            Format::Table => answer.text(),
+            Format::Json => json_text(answer),
+            Format::Csv => match answer.csv() {
+                Some(table) => table.text(),
+                None => {
+                    let message = "this answer is no table: take `--format table` or `--format json`";
+                    return Err(Stop::Usage(message.to_owned()));
+                }
+            },
+        });
+        Ok(())
+    }
+
+    /// Ends a command: where there is no answer, says why not.
+    pub fn end(&self, done: Done) -> Exit {
+        let (exit, why) = match &done {
+            Ok(exit) => return *exit,
+            Err(Stop::Usage(message)) => {
+                self.fault(message);
+                (Exit::Usage, Unanswered::Said(message))
+            }
+            Err(Stop::Found { files, found, behind }) => {
+                self.findings(&found.iter().collect::<Vec<_>>(), files);
+                if let Some(behind) = behind {
+                    self.note(behind);
+                }
+                (Exit::Fault, Unanswered::Found(found, files))
+            }
+        };
+        if self.format == Format::Json {
+            print(&json_text(&why));
+        }
+        exit
+    }
+
+    /// Says in a sentence what is wrong.
+    pub fn fault(&self, message: &str) {
+        let _ = std::io::stderr().lock().write_all(said(message, "fault", self.style()).as_bytes());
+    }
+
+    /// Says something beside the answer.
+    pub fn note(&self, message: &str) {
+        let _ = std::io::stderr().lock().write_all(said(message, "note", self.style()).as_bytes());
+    }
+}
+
+/// Writes to standard output what is no answer: scripts, drawings, recipes.
+pub fn print(text: &str) {
     let mut out = std::io::stdout().lock();
     let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
 }

@@ -2,10 +2,10 @@
 
 use clap::Args;
 
-use super::Exit;
-use super::output::{Options, answer, warn_line};
-use super::run::Work;
-use crate::report::rack_text;
+use super::exit::Exit;
+use super::output::{Done, Options};
+use super::work::Work;
+use crate::report::RackPage;
 use crate::study::rack;
 
 /// What a build leaves over, as recipes for the next one to call. No file is changed: send the answer where you keep it.
@@ -17,28 +17,16 @@ pub struct Rack {
 
 impl Rack {
     /// Runs the command.
-    pub fn run(&self, options: &Options) -> Exit {
-        let work = match Work::read(&self.file, options) {
-            Ok(work) => work,
-            Err(message) => {
-                warn_line(&message);
-                return Exit::Usage;
-            }
-        };
+    pub fn run(&self, options: &Options) -> Done {
+        let work = Work::read(&self.file, options)?;
         // A missed target leaves offcuts too; a build that cannot be worked leaves nothing to speak of.
-        let other = work.stopped();
-        if !other.is_empty() {
-            options.findings(&other, &work.files);
-            warn_line("mend these first: what is left over is known only of a build that can be worked");
-            return Exit::Fault;
-        }
-        let Some((_, text, _)) = work.recipe() else { return Exit::Fault };
-        let kept = rack(&work.plan, &work.build, text, work.units);
+        let work =
+            work.workable("mend these first: what is left over is known only of a build that can be worked")?;
+        let kept = rack(&work.job.plan, &work.build, work.job.text(), work.units);
         if kept.is_empty() {
-            warn_line("nothing is left over: the rack is empty");
-        } else {
-            answer(&rack_text(&work.page(), &kept));
+            options.note("nothing is left over: the rack is empty");
         }
-        Exit::Met
+        options.respond(&RackPage { page: work.page(), kept: &kept })?;
+        Ok(Exit::Met)
     }
 }

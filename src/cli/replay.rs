@@ -2,12 +2,12 @@
 
 use clap::Args;
 
-use super::Exit;
-use super::output::{Format, Options, answer, warn_line};
-use super::run::{Read, Work};
+use super::exit::Exit;
+use super::output::{Done, Format, Options};
+use super::work::Work;
 use crate::replay::build;
-use crate::report::{replay_json, replay_text};
-use crate::study::story;
+use crate::report::ReplayPage;
+use crate::study::{Chapter, story};
 
 /// A real build against its plan, step by step.
 #[derive(Args, Debug)]
@@ -19,36 +19,35 @@ pub struct Replay {
 
 impl Replay {
     /// Runs the command.
-    pub fn run(&self, options: &Options) -> Exit {
-        let mut worst = Exit::Met;
+    pub fn run(&self, options: &Options) -> Done {
+        let (mut builds, mut unread) = (Vec::new(), Vec::new());
         for log in &self.logs {
-            worst = worst.max(self.one(log, options));
-        }
-        worst
-    }
-
-    fn one(&self, log: &str, options: &Options) -> Exit {
-        let made = Work::read(log, options).and_then(|work| Ok((work, Read::alone(log, options)?)));
-        let (work, alone) = match made {
-            Ok(made) => made,
-            Err(message) => {
-                warn_line(&message);
-                return Exit::Usage;
-            }
-        };
-        let lone = build(&alone.plan, &[], work.units);
-        let chapters = story(&work.plan, &work.build, (&alone.plan, &lone));
-        let page = work.page();
-        match options.format {
-            Format::Json => answer(&replay_json(&page, &chapters)),
-            Format::Table | Format::Csv => {
-                if self.logs.len() > 1 {
-                    answer(&format!("== {log}\n"));
+            match told(log, options) {
+                Ok(told) => builds.push(told),
+                Err(message) => {
+                    options.fault(&message);
+                    unread.push(message);
                 }
-                answer(&replay_text(&page, &chapters));
+            }
+        }
+        let pages = builds.iter().map(|(work, chapters)| (work.page(), chapters.as_slice())).collect();
+        options.respond(&ReplayPage { builds: pages, unread: &unread })?;
+        let mut worst = if unread.is_empty() { Exit::Met } else { Exit::Usage };
+        for (work, _) in &builds {
+            if options.format != Format::Json {
                 work.findings(options);
             }
+            worst = worst.max(work.exit());
         }
-        work.exit()
+        Ok(worst)
     }
+}
+
+/// A build and its story.
+fn told(log: &str, options: &Options) -> Result<(Work, Vec<Chapter>), String> {
+    let work = Work::read(log, options)?;
+    let alone = work.job.unmeasured();
+    let lone = build(&alone, &[], work.units);
+    let chapters = story(&work.job.plan, &work.build, (&alone, &lone));
+    Ok((work, chapters))
 }

@@ -2,12 +2,11 @@
 
 use clap::Args;
 
-use super::Exit;
-use super::output::{Options, answer, warn_line};
-use super::run::Work;
-use crate::language;
-use crate::report::rescue_text;
-use crate::study::{Missing, rescue};
+use super::exit::Exit;
+use super::output::{Done, Options};
+use super::work::{Work, workshop};
+use crate::report::RescuePage;
+use crate::study::{Missing, Ways, rescue};
 
 /// Ways to meet a missed target, each run, the cheapest first.
 #[derive(Args, Debug)]
@@ -18,36 +17,23 @@ pub struct Rescue {
 
 impl Rescue {
     /// Runs the command.
-    pub fn run(&self, options: &Options) -> Exit {
-        let work = match Work::read(&self.file, options) {
-            Ok(work) => work,
-            Err(message) => {
-                warn_line(&message);
-                return Exit::Usage;
-            }
-        };
+    pub fn run(&self, options: &Options) -> Done {
+        let work = Work::read(&self.file, options)?;
         if work.verdict.met {
-            answer("every target is met: there is nothing to rescue\n");
-            return Exit::Met;
+            options.respond(&RescuePage { page: work.page(), ways: &Ways::default() })?;
+            return Ok(Exit::Met);
         }
-        let other = work.stopped();
-        if !other.is_empty() {
-            options.findings(&other, &work.files);
-            warn_line("mend these first: nothing can be worked out from a build that cannot be worked");
-            return Exit::Fault;
-        }
-        let Some((_, text, base)) = work.recipe() else { return Exit::Fault };
-        let missing = Missing { plan: &work.plan, build: &work.build, text, base, units: work.units };
+        let work =
+            work.workable("mend these first: nothing can be worked out from a build that cannot be worked")?;
+        let Work { job, build, units, .. } = &work;
+        let base = job.recipe.unwrap_or_else(|| bug!("a recipe that was worked is not there"));
+        let missing = Missing { plan: &job.plan, build, text: job.text(), base, units: *units };
         let replan = |text: &str| {
-            let (files, loaded) = super::input::load_instead(&self.file, options.allow_outside, text).ok()?;
-            let set = super::set::wanted(&options.set).ok()?;
-            let (plan, _, mut found) =
-                language::read_logged(&files, loaded.base, loaded.log, &loaded.uses, set);
-            found.extend(loaded.faults);
-            Some((plan, found))
+            let tried = workshop(options).instead(job, text).ok()?;
+            Some((tried.plan, tried.found))
         };
         let ways = rescue(&missing, &replan);
-        answer(&rescue_text(&work.page(), &ways));
-        if ways.ways.iter().any(|w| w.met) { Exit::Met } else { Exit::Fault }
+        options.respond(&RescuePage { page: work.page(), ways: &ways })?;
+        Ok(if ways.ways.iter().any(|w| w.met) { Exit::Met } else { Exit::Fault })
     }
 }

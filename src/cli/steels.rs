@@ -2,9 +2,9 @@
 
 use clap::Args;
 
-use super::Exit;
-use super::output::{Format, Options, answer, warn_line};
-use crate::report::{steels_csv, steels_json, steels_text};
+use super::exit::Exit;
+use super::output::{Done, Options};
+use crate::report::SteelsPage;
 use crate::steel::grades;
 
 /// Lists the steels of the table.
@@ -16,24 +16,19 @@ pub struct Steels {
 
 impl Steels {
     /// Runs the command.
-    pub fn run(&self, options: &Options) -> Exit {
+    pub fn run(&self, options: &Options) -> Done {
         let mut list = Vec::new();
         for name in &self.names {
             let Some(grade) = grades::find(name) else {
                 let meant = grades::nearest(name).map_or(String::new(), |m| format!("; did you mean `{m}`"));
-                warn_line(&format!("there is no steel `{name}` in the table{meant}"));
-                return Exit::Usage;
+                return Err(format!("there is no steel `{name}` in the table{meant}").into());
             };
             list.push(grade);
         }
         if list.is_empty() {
             list.extend(grades::all());
         }
-        answer(&match options.format {
-            Format::Table => steels_text(&list),
-            Format::Json => steels_json(&list),
-            Format::Csv => steels_csv(&list),
-        });
-        Exit::Met
+        options.respond(&SteelsPage(&list))?;
+        Ok(Exit::Met)
     }
 }

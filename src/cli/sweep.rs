@@ -2,13 +2,14 @@
 
 use clap::Args;
 
-use super::Exit;
-use super::output::{Format, Options, answer, warn_line};
-use super::run::Read;
-use crate::language::Plan;
+use super::exit::Exit;
+use super::output::{Done, Options};
+use super::work::ready;
 use crate::quantity::Kind;
-use crate::report::{Sweep as Page, sweep_csv, sweep_json, sweep_svg, sweep_text};
+use crate::replay::Plan;
+use crate::report::{Asked, SweepPage};
 use crate::study::{Vary, sweep};
+use crate::workshop::{figure, no_address};
 
 /// Varies one or two figures over a range.
 #[derive(Args, Debug)]
@@ -25,49 +26,30 @@ pub struct Sweep {
 
 impl Sweep {
     /// Runs the command.
-    pub fn run(&self, options: &Options) -> Exit {
-        let read = match Read::ready(&self.file, options) {
-            Ok(read) => read,
-            Err(exit) => return exit,
-        };
-        match self.work(&read, options) {
-            Ok(text) => {
-                answer(&text);
-                Exit::Met
-            }
-            Err(message) => {
-                warn_line(&message);
-                Exit::Usage
-            }
-        }
-    }
-
-    fn work(&self, read: &Read, options: &Options) -> Result<String, String> {
+    pub fn run(&self, options: &Options) -> Done {
+        let job = ready(&self.file, options)?;
         if self.vary.len() > 2 {
-            return Err("one or two figures can be varied at a time".to_owned());
+            return Err("one or two figures can be varied at a time".to_owned().into());
         }
         if self.svg.is_some() && self.vary.len() != 1 {
-            return Err(
-                "a picture shows one figure: leave one `--vary` out, or take `--format csv`".to_owned()
-            );
+            let message = "a picture shows one figure: leave one `--vary` out, or take `--format csv`";
+            return Err(message.to_owned().into());
         }
         let points = if self.vary.len() == 1 { 25 } else { 15 };
         let vary: Vec<Vary> =
-            self.vary.iter().map(|v| one(&read.plan, v, points)).collect::<Result<_, _>>()?;
-        let (tests, tries) = sweep(&read.plan, &vary);
-        let limits = tests.iter().map(|t| t.limits(&read.plan.values)).collect();
-        let units = options.units(&read.plan);
-        let page = Page { files: &read.files, vary: &vary, tests: &tests, limits, tries: &tries, units };
+            self.vary.iter().map(|v| one(&job.plan, v, points)).collect::<Result<_, _>>()?;
+        let (tests, tries) = sweep(&job.plan, &vary);
+        let limits = tests.iter().map(|t| t.limits(&job.plan.values)).collect();
+        let asked = Asked { files: &job.files, plan: &job.plan, units: options.units(&job.plan) };
+        let page = SweepPage { asked, vary: &vary, tests: &tests, limits, tries: &tries };
         if let Some(path) = &self.svg {
-            let svg = sweep_svg(&page).ok_or("nothing moves here: there is no picture to draw")?;
+            let svg =
+                page.svg().ok_or_else(|| "nothing moves here: there is no picture to draw".to_owned())?;
             super::write::swap(std::path::Path::new(path), svg.as_bytes())?;
-            warn_line(&format!("drawn into `{path}`"));
+            options.note(&format!("drawn into `{path}`"));
         }
-        Ok(match options.format {
-            Format::Table => sweep_text(&page),
-            Format::Csv => sweep_csv(&page),
-            Format::Json => sweep_json(&page),
-        })
+        options.respond(&page)?;
+        Ok(Exit::Met)
     }
 }
 
@@ -90,14 +72,14 @@ fn one(plan: &Plan, text: &str, usual: usize) -> Result<Vary, String> {
         },
         None => (to, usual),
     };
-    let (high, kind) = super::figure::figure(to.trim())?;
+    let (high, kind) = figure(to.trim())?;
     // A bare first figure takes the unit of the second.
-    let low = match super::figure::figure(from.trim())? {
+    let low = match figure(from.trim())? {
         (low, of) if of == kind => low,
         (_, Kind::NUMBER) => {
             let unit: String =
                 to.trim().chars().skip_while(|c| c.is_ascii_digit() || " ./-".contains(*c)).collect();
-            super::figure::figure(&format!("{} {unit}", from.trim()))?.0
+            figure(&format!("{} {unit}", from.trim()))?.0
         }
         _ => return Err(format!("`--vary {text}` runs between unlike things")),
     };
@@ -119,7 +101,7 @@ fn one(plan: &Plan, text: &str, usual: usize) -> Result<Vary, String> {
         slots.extend(u32::try_from(i));
     }
     if slots.is_empty() {
-        return Err(super::set::no_address(plan, &address));
+        return Err(no_address(plan, &address));
     }
     if low == high || !(2..=MOST).contains(&points) {
         return Err(format!("`--vary {text}` needs two ends, and from 2 to {MOST} values"));

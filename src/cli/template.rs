@@ -2,9 +2,9 @@
 
 use clap::Args;
 
-use super::Exit;
-use super::output::{Options, answer, warn_line};
-use super::run::Work;
+use super::exit::Exit;
+use super::output::{Done, Options, print};
+use super::work::Work;
 use super::write::fresh;
 use crate::report::{CHECK_FIRST, Template as Drawing};
 
@@ -26,23 +26,16 @@ pub struct Template {
 
 impl Template {
     /// Runs the command.
-    pub fn run(&self, options: &Options) -> Exit {
-        let work = match Work::read(&self.file, options) {
-            Ok(work) => work,
-            Err(message) => {
-                warn_line(&message);
-                return Exit::Usage;
-            }
-        };
+    pub fn run(&self, options: &Options) -> Done {
+        let work = Work::read(&self.file, options)?;
         match self.draw(&work, options) {
             Ok(text) => {
-                answer(&text);
-                Exit::Met
+                print(&text);
+                Ok(Exit::Met)
             }
             Err(message) => {
                 work.findings(options);
-                warn_line(&message);
-                Exit::Usage
+                Err(message.into())
             }
         }
     }
@@ -51,7 +44,7 @@ impl Template {
         let page = work.page();
         let named = |name: &str| self.piece.as_deref().is_none_or(|p| p == name);
         let blades: Vec<_> = crate::report::blades(&page)
-            .map(|(id, _, blade)| (work.plan.ground.lot_name(id), blade))
+            .map(|(id, _, blade)| (work.job.plan.ground.lot_name(id), blade))
             .filter(|(name, _)| named(name))
             .collect();
         let (name, blade) = match blades.as_slice() {
@@ -67,14 +60,13 @@ impl Template {
                 return Err(format!("which blade: say `--piece` with one of {}", names.join(", ")));
             }
         };
-        let drawing = Drawing { name, blade, units: options.units(&work.plan) };
+        let drawing = Drawing { name, blade, units: options.units(&work.job.plan) };
+        // All is drawn before anything is written.
+        let svg = self.svg.as_ref().map(|path| (path, drawing.svg()));
+        let dxf = self.dxf.as_ref().map(|path| (path, drawing.dxf()));
         let mut told = String::new();
-        if let Some(path) = &self.svg {
-            fresh(path, &drawing.svg())?;
-            told += &format!("wrote {path}\n");
-        }
-        if let Some(path) = &self.dxf {
-            fresh(path, &drawing.dxf())?;
+        for (path, drawn) in svg.into_iter().chain(dxf) {
+            fresh(path, &drawn)?;
             told += &format!("wrote {path}\n");
         }
         if told.is_empty() {

@@ -9,9 +9,9 @@ use clap::Args;
 use notify_debouncer_mini::new_debouncer;
 use notify_debouncer_mini::notify::RecursiveMode;
 
-use super::Exit;
-use super::output::{Options, answer, warn_line};
-use super::run::Work;
+use super::output::{Done, Options, Stop, print};
+use super::work::Work;
+use crate::report::{Answer as _, CheckPage};
 
 /// How long after a save the file is read: editors write in several steps (project figure).
 const SETTLED: Duration = Duration::from_millis(100);
@@ -25,15 +25,14 @@ pub struct Watch {
 
 impl Watch {
     /// Runs the command.
-    pub fn run(&self, options: &Options) -> Exit {
+    pub fn run(&self, options: &Options) -> Done {
         let (told, tells) = channel();
         let mut watcher = match new_debouncer(SETTLED, told) {
             Ok(watcher) => watcher,
-            Err(error) => return lost(&error.to_string()),
+            Err(error) => return Err(lost(&error.to_string())),
         };
         if let Err(error) = std::fs::metadata(&self.file) {
-            warn_line(&format!("cannot watch `{}`: {error}", self.file));
-            return Exit::Usage;
+            return Err(format!("cannot watch `{}`: {error}", self.file).into());
         }
         let mut folders: BTreeSet<PathBuf> = BTreeSet::new();
         let mut files: BTreeSet<PathBuf> = absolute(&self.file).into_iter().collect();
@@ -45,7 +44,7 @@ impl Watch {
                 if folders.insert(folder.to_path_buf())
                     && let Err(error) = watcher.watcher().watch(folder, RecursiveMode::NonRecursive)
                 {
-                    return lost(&error.to_string());
+                    return Err(lost(&error.to_string()));
                 }
             }
             if std::mem::take(&mut first) {
@@ -55,8 +54,8 @@ impl Watch {
             loop {
                 let events = match tells.recv() {
                     Ok(Ok(events)) => events,
-                    Ok(Err(error)) => return lost(&error.to_string()),
-                    Err(error) => return lost(&error.to_string()),
+                    Ok(Err(error)) => return Err(lost(&error.to_string())),
+                    Err(error) => return Err(lost(&error.to_string())),
                 };
                 if events.iter().any(|event| files.contains(&event.path)) {
                     break;
@@ -72,12 +71,12 @@ impl Watch {
         match Work::read(&self.file, options) {
             Ok(work) => {
                 work.findings(options);
-                answer(&crate::report::check(&work.page()));
-                files.extend(work.files.names().filter_map(absolute));
+                print(&CheckPage { pages: vec![work.page()], unread: &[] }.text());
+                files.extend(work.job.files.names().filter_map(absolute));
             }
-            Err(message) => warn_line(&message),
+            Err(message) => options.fault(&message),
         }
-        answer("\nwatching: save the recipe to check it again, Ctrl-C to end\n");
+        print("\nwatching: save the recipe to check it again, Ctrl-C to end\n");
         files
     }
 }
@@ -89,7 +88,6 @@ fn absolute(path: &str) -> Option<PathBuf> {
     Some(std::fs::canonicalize(folder).ok()?.join(path.file_name()?))
 }
 
-fn lost(why: &str) -> Exit {
-    warn_line(&format!("the folder cannot be watched: {why}"));
-    Exit::Usage
+fn lost(why: &str) -> Stop {
+    Stop::Usage(format!("the folder cannot be watched: {why}"))
 }

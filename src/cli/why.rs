@@ -2,13 +2,14 @@
 
 use clap::{Args, ValueEnum};
 
-use super::Exit;
-use super::figure::figure;
-use super::output::{Format, Options, answer, warn_line};
-use super::run::Work;
+use super::exit::Exit;
+use super::output::{Done, Options};
+use super::work::Work;
 use crate::piece::{LotId, Measure};
 use crate::quantity::{Kind, Units, show};
+use crate::report::WhyPage;
 use crate::study::{Why as Story, last_lot, why, why_at};
+use crate::workshop::figure;
 
 /// Says which step took or gave each millimetre or gram.
 #[derive(Args, Debug)]
@@ -25,8 +26,9 @@ pub struct Why {
     at: Option<String>,
 }
 
+/// What can be asked about.
 #[derive(Clone, Copy, Debug, ValueEnum)]
-enum Quantity {
+pub enum Quantity {
     #[value(alias = "spine")]
     Thickness,
     Width,
@@ -36,62 +38,46 @@ enum Quantity {
 
 impl Why {
     /// Runs the command.
-    pub fn run(&self, options: &Options) -> Exit {
-        let work = match Work::read(&self.file, options) {
-            Ok(work) => work,
-            Err(message) => {
-                warn_line(&message);
-                return Exit::Usage;
-            }
-        };
-        let what = match self.quantity {
-            Quantity::Thickness => Measure::Thickness,
-            Quantity::Width => Measure::Width,
-            Quantity::Length => Measure::Length,
-            Quantity::Mass => Measure::Mass,
-        };
-        let lot = last_lot(&work.plan, &work.build, &self.piece);
-        let story = match (&self.at, lot) {
-            (None, _) => lot.and_then(|lot| why(&work.build, lot, what)),
-            (Some(_), None) => None,
-            (Some(place), Some(lot)) => match story_at(&work, lot, what, place) {
-                Ok(story) => Some(story),
-                Err(message) => {
-                    warn_line(&message);
-                    return Exit::Usage;
-                }
-            },
-        };
+    pub fn run(&self, options: &Options) -> Done {
+        let work = Work::read(&self.file, options)?;
+        let story = story(&work, self.quantity, &self.piece, self.at.as_deref())?;
         let Some(story) = story else {
             work.findings(options);
             let mut names: Vec<&str> =
-                work.build.standing.iter().map(|l| work.plan.ground.lot_name(*l)).collect();
+                work.build.standing.iter().map(|l| work.job.plan.ground.lot_name(*l)).collect();
             names.dedup();
             let list = if names.is_empty() { "none was made".to_owned() } else { names.join(", ") };
-            warn_line(&format!("there is no piece `{}` in this recipe; its pieces: {list}", self.piece));
-            return Exit::Usage;
+            return Err(
+                format!("there is no piece `{}` in this recipe; its pieces: {list}", self.piece).into()
+            );
         };
         let page = work.page();
-        match options.format {
-            Format::Table => answer(&crate::report::why_text(&page, &self.named(), &story)),
-            Format::Json => answer(&crate::report::why_json(&page, &self.piece, &story)),
-            Format::Csv => answer(&crate::report::why_csv(&page, &story)),
-        }
-        Exit::Met
-    }
-
-    /// The piece, and the place where one is named.
-    fn named(&self) -> String {
-        self.at.as_ref().map_or(self.piece.clone(), |at| format!("{} at {at}", self.piece))
+        options.respond(&WhyPage { page: &page, piece: &self.piece, at: self.at.as_deref(), why: &story })?;
+        Ok(Exit::Met)
     }
 }
 
-/// The story of a size at a place of a piece, as one writes it: `heel`, `200 mm`, `30 mm from tip`.
+/// The story of a size of a piece, perhaps at a place of it as one writes that: `heel`, `200 mm`, `30 mm from tip`; `None` where
+/// there is no such piece.
 ///
 /// # Errors
 /// Why it is no place, or not on the piece.
-pub fn story_at(work: &Work, lot: LotId, what: Measure, place: &str) -> Result<Story, String> {
-    let long = work.build.lot(lot).map_or(0.0, |l| l.bar.long);
+pub fn story(work: &Work, what: Quantity, piece: &str, at: Option<&str>) -> Result<Option<Story>, String> {
+    let what = match what {
+        Quantity::Thickness => Measure::Thickness,
+        Quantity::Width => Measure::Width,
+        Quantity::Length => Measure::Length,
+        Quantity::Mass => Measure::Mass,
+    };
+    let Some(lot) = last_lot(&work.job.plan, &work.build, piece) else { return Ok(None) };
+    match at {
+        None => Ok(why(&work.build, lot, what)),
+        Some(place) => story_at(work, lot, what, place).map(Some),
+    }
+}
+
+fn story_at(work: &Work, lot: LotId, what: Measure, place: &str) -> Result<Story, String> {
+    let long = work.build.lot(lot).unwrap_or_else(|| bug!("a piece that was named is gone")).bar.long;
     let (text, from_tip) = match place.trim().strip_suffix("tip").map(str::trim_end) {
         Some("") => ("0 mm", true),
         Some(rest) => (rest.strip_suffix("from").unwrap_or(rest).trim(), true),
@@ -106,6 +92,6 @@ pub fn story_at(work: &Work, lot: LotId, what: Measure, place: &str) -> Result<S
         let has = show(long, Kind::LENGTH, Units::Metric);
         return Err(format!("`{place}` is not on the piece, which is {has} long"));
     }
-    why_at(&work.plan, &work.build, lot, what, x)
+    why_at(&work.job.plan, &work.build, lot, what, x)
         .ok_or_else(|| "at one place there is a thickness and a width: ask for one of the two".to_owned())
 }

@@ -1,15 +1,14 @@
 //! All that is known of one text of a document: read, planned, worked, judged, and its names indexed.
 
 use std::cell::OnceCell;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
-use crate::language::{self, Index, Lines, Memo, Plan, Uses};
+use crate::language::{self, Index, Lines, Memo, Uses};
 use crate::quantity::Units;
-use crate::replay::{Build, build};
+use crate::replay::{Build, Plan, Planned};
 use crate::source::{Code, Diagnostic, Files, Span};
 use crate::study::{Mending, judge_with};
-
-use super::desk::{Desk, Loaded, Open};
+use crate::workshop::{Document, Job, Workshop};
 
 /// One text of a document, worked through.
 pub struct Analysis {
@@ -44,28 +43,15 @@ impl Analysis {
     /// # Errors
     /// A sentence that says why the text cannot be held.
     pub fn new(
-        desk: &dyn Desk,
-        path: Option<&Path>,
-        text: &str,
-        open: &Open,
+        workshop: &Workshop,
+        document: Document,
         units: Option<Units>,
         memo: &mut Memo,
     ) -> Result<Analysis, String> {
-        let Loaded { files, own, recipe, uses, faults, paths } = desk.load(path, text, open)?;
-        let (plan, mut found) = match recipe {
-            Some(recipe) => {
-                let log = (recipe != own).then_some(own);
-                let (plan, _, found) =
-                    language::read_remembered(&files, recipe, log, &uses, Vec::new(), memo);
-                (plan, found)
-            }
-            // A log whose recipe is not there: nothing but that can be said of it.
-            None => (Plan::default(), Vec::new()),
-        };
-        found.extend(faults);
-        found.sort_by_key(Diagnostic::span);
-        let units = units.unwrap_or(if plan.inches { Units::Inch } else { Units::Metric });
-        let build = build(&plan, &[], units);
+        let job = workshop.plan(document, Vec::new(), memo)?;
+        let units = units.unwrap_or(job.plan.units());
+        let build = job.build(units);
+        let Job { files, own, uses, paths, plan, found, .. } = job;
         let mut made = Analysis {
             files,
             own,
@@ -81,7 +67,7 @@ impl Analysis {
             found,
             mended: true,
         };
-        made.judge(Mending::None);
+        made.findings = made.judged(Mending::None);
         // Where something is at fault there is no use in looking for a figure.
         let missed = |f: &Diagnostic| f.code == Code::TargetMissed;
         let broken = !made.found.is_empty() || !made.build.faults.is_empty();
@@ -89,37 +75,33 @@ impl Analysis {
         Ok(made)
     }
 
-    fn judge(&mut self, mending: Mending) {
+    fn judged(&self, mending: Mending) -> Vec<Diagnostic> {
         let verdict = judge_with(&self.plan, &self.build, self.found.clone(), self.units, mending);
-        self.findings = verdict.faults;
-        self.findings.extend(verdict.warnings);
+        verdict.faults.into_iter().chain(verdict.warnings).collect()
     }
 
     /// Looks for what would mend the missed targets, as long as `goes_on` says so; `true` where that was to the end.
     pub fn mend(&mut self, goes_on: &mut dyn FnMut() -> bool) -> bool {
-        if self.mended {
+        // What comes upon a bug is not looked for again.
+        if std::mem::replace(&mut self.mended, true) {
             return false;
         }
         let mut whole = true;
-        let before = std::mem::take(&mut self.findings);
         let mut asked = || {
             whole = whole && goes_on();
             whole
         };
-        self.judge(Mending::While(&mut asked));
+        let found = self.judged(Mending::While(&mut asked));
+        self.mended = whole;
         if whole {
-            self.mended = true;
-        } else {
-            self.findings = before;
+            self.findings = found;
         }
         whole
     }
 
     /// The document's lines and blocks.
     pub fn lines(&self) -> &Lines {
-        let own = Span { start: self.own, end: self.own };
-        let text = || self.files.whole(own).map_or("", |(_, text, _)| text);
-        self.lines.get_or_init(|| language::lines(text(), self.own))
+        self.lines.get_or_init(|| language::lines(self.files.text_from(self.own), self.own))
     }
 
     /// Its names, and those of the files that it uses.
@@ -144,7 +126,8 @@ impl Analysis {
 
     /// The address of a byte of the document.
     pub fn address(&self, at: usize) -> u32 {
-        self.own.saturating_add(u32::try_from(at).unwrap_or(u32::MAX))
+        let at = u32::try_from(at).unwrap_or_else(|_| bug!("byte {at} lies behind what can be held"));
+        self.own.saturating_add(at)
     }
 
     /// The scope that a place lies in: of a recipe, or 0 for the file.
@@ -157,7 +140,7 @@ impl Analysis {
     /// The steps of the plan that a place of the text stands in, by their number: several where the line is worked more
     /// than once.
     pub fn steps_at(&self, at: u32) -> Vec<usize> {
-        let inside = |s: &language::Planned| s.span.start <= at && at <= s.span.end;
+        let inside = |s: &Planned| s.span.start <= at && at <= s.span.end;
         let steps = self.plan.steps.iter().enumerate().filter(|(_, s)| inside(s));
         steps.map(|(i, _)| i).collect()
     }

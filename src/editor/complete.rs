@@ -5,11 +5,14 @@ use lsp_types::{
     InsertTextFormat, MarkupContent, MarkupKind, Position, TextEdit,
 };
 
-use crate::forge::{self, ENTRIES, FUELS, Form, Key, WORDS, Word};
-use crate::language::{ParamDoc, Sort, beginnings};
+use crate::forge::{self, ENTRIES, Form, Key, WORDS, Word};
+use crate::language::{Sort, beginnings, words_of};
+use crate::manual::clause_doc;
 use crate::quantity::{Kind, Reading, UNITS, Unit, find_unit};
+use crate::replay::ParamDoc;
 use crate::spec::What;
 use crate::steel::grades;
+use crate::vocabulary::Sort as Words;
 
 use super::context::{Context, context};
 use super::documents::View;
@@ -31,6 +34,11 @@ fn offer(label: &str, kind: CompletionItemKind, detail: impl Into<String>) -> Of
 
 fn word(label: &str) -> Offer {
     offer(label, CompletionItemKind::KEYWORD, "")
+}
+
+/// All words of a sort.
+fn words(sort: Words) -> impl Iterator<Item = Offer> {
+    words_of(sort).map(|term| word(term.word))
 }
 
 /// The offers at a place.
@@ -77,7 +85,7 @@ fn offers(view: &View, at: &Context) -> Vec<Offer> {
         }
         "steel" if last == "like" => steels(view, at),
         "steel" if last == "=" => vec![word("like")],
-        "steel" if at.comma => ELEMENTS.iter().map(|e| word(e)).collect(),
+        "steel" if at.comma => words(Words::Element).collect(),
         "steel" if figure(last) => units(Some(Kind::RATIO)),
         "target" if at.words.len() == 1 => pieces(view, at, u32::MAX),
         "give" if at.words.len() == 1 => pieces(view, at, view.analysis.address(at.line)),
@@ -85,9 +93,6 @@ fn offers(view: &View, at: &Context) -> Vec<Offer> {
         _ => forge::word(first).map_or(Vec::new(), |verb| step(view, at, verb, last)),
     }
 }
-
-const ELEMENTS: [&str; 9] =
-    ["carbon", "manganese", "silicon", "chromium", "nickel", "vanadium", "tungsten", "molybdenum", "density"];
 
 fn figure(word: &str) -> bool {
     word.starts_with(|c: char| c.is_ascii_digit() || c == '.')
@@ -99,7 +104,7 @@ fn begins(at: &Context) -> Vec<Offer> {
     match at.block {
         Some("shop") => ENTRIES
             .iter()
-            .map(|(entry, sample)| offer(entry, CompletionItemKind::PROPERTY, format!("such as `{sample}`")))
+            .map(|e| offer(e.word, CompletionItemKind::PROPERTY, format!("such as `{}`", e.form)))
             .collect(),
         Some("target") => whats(),
         block => {
@@ -130,25 +135,23 @@ fn entry(at: &Context, last: &str) -> Vec<Offer> {
         return units(None);
     }
     let line = at.words.join(" ");
-    let known =
-        ENTRIES.iter().filter(|(entry, _)| line.starts_with(entry)).max_by_key(|(entry, _)| entry.len());
-    let Some((entry, sample)) = known else {
+    let Some(entry) = ENTRIES.iter().find(|e| line.starts_with(e.word)) else {
         // `hot` of `hot zone` is there already.
-        let rest = ENTRIES.iter().filter_map(|(entry, _)| entry.strip_prefix(&format!("{line} ")));
+        let rest = ENTRIES.iter().filter_map(|e| e.word.strip_prefix(&format!("{line} ")));
         return rest.map(word).collect();
     };
-    if *entry == "forge" {
-        let fires = ["neutral", "oxidising", "reducing"];
-        return FUELS.iter().chain(&fires).map(|w| word(w)).collect();
+    if entry.word == "forge" {
+        return words(Words::Fuel).chain(words(Words::Fire)).collect();
     }
     if last == "of" {
         let steels =
             grades::all().iter().map(|g| offer(&g.name, CompletionItemKind::CONSTANT, &g.designation));
-        return [word("an hour")].into_iter().chain(FUELS.iter().map(|w| word(w))).chain(steels).collect();
+        return [word("an hour")].into_iter().chain(words(Words::Fuel)).chain(steels).collect();
     }
     // The other words of its sample.
-    let small = |w: &&str| w.chars().all(char::is_alphabetic) && !entry.contains(w) && find_unit(w).is_none();
-    sample.split([' ', ',']).filter(|w| !w.is_empty()).filter(small).map(word).collect()
+    let small =
+        |w: &&str| w.chars().all(char::is_alphabetic) && !entry.word.contains(w) && find_unit(w).is_none();
+    entry.form.split([' ', ',']).filter(|w| !w.is_empty()).filter(small).map(word).collect()
 }
 
 fn test(view: &View, at: &Context, last: &str) -> Vec<Offer> {
@@ -162,7 +165,7 @@ fn test(view: &View, at: &Context, last: &str) -> Vec<Offer> {
         return units(if place { Some(Kind::LENGTH) } else { tested.map(What::kind) });
     }
     match last {
-        "from" | "to" | "at" => ["heel", "tip"].map(word).into(),
+        "from" | "to" | "at" => words(Words::End).collect(),
         ">" | "<" | "=" | "." => figures(view, at),
         _ if tested.is_none() => whats(),
         _ => ["everywhere", "of", ">=", "<=", "=", "from", "to", "at"].map(word).into(),
@@ -221,7 +224,7 @@ fn stock(view: &View, at: &Context, last: &str) -> Vec<Offer> {
     }
     match last {
         "=" => {
-            let recipe = |r: &crate::language::RecipeDoc| Offer {
+            let recipe = |r: &crate::replay::RecipeDoc| Offer {
                 doc: r.doc.clone(),
                 insert: Some(format!("{}($1)", r.name)),
                 ..offer(&r.name, CompletionItemKind::FUNCTION, heads(&r.params))
@@ -290,7 +293,6 @@ fn stack(view: &View, at: &Context, last: &str) -> Vec<Offer> {
 /// The words of the clauses that a verb takes and that do not stand there yet.
 fn clauses(view: &View, at: &Context, verb: &Word, last: &str) -> Vec<Offer> {
     let takes = |key: Key| verb.clauses.contains(&key);
-    let sizes = ["thick", "wide", "long", "square", "round", "octagon"].map(word);
     if figure(last) {
         // The clause that the figure stands in says which units fit.
         let before = at.words.iter().rev().nth(1).copied().unwrap_or("");
@@ -302,14 +304,14 @@ fn clauses(view: &View, at: &Context, verb: &Word, last: &str) -> Vec<Offer> {
     let sized = find_unit(last).is_some() && at.words.iter().rev().nth(1).is_some_and(|w| figure(w));
     let mut made: Vec<Offer> = Vec::new();
     if sized && !at.comma {
-        made.extend(sizes.into_iter().filter(|_| takes(Key::Size)));
+        made.extend(words(Words::Direction).filter(|_| takes(Key::Size)));
         made.extend(takes(Key::Off).then(|| word("off")));
         made.extend(verb.form.eq(&Form::Measure).then(|| word("hot")));
     }
     match last {
-        "with" => return ["flat die", "fuller", "peen", "hammer", "rolls"].map(word).into(),
-        "on" if takes(Key::On) => return ["edge", "end", "face"].map(word).into(),
-        "in" if takes(Key::InMedium) => return ["oil", "water", "brine", "air", "plates"].map(word).into(),
+        "with" => return words(Words::Tool).collect(),
+        "on" if takes(Key::On) => return words(Words::Side).collect(),
+        "in" if takes(Key::InMedium) => return words(Words::Medium).collect(),
         "off" => return ["each end", "the heel end", "the tip end"].map(word).into(),
         "to" if takes(Key::Onto) => return pieces(view, at, view.analysis.address(at.line)),
         "keep" => return Vec::new(),
@@ -324,7 +326,7 @@ fn clauses(view: &View, at: &Context, verb: &Word, last: &str) -> Vec<Offer> {
         // A clause that begins with a figure has no word to begin with: its form is shown, and put in.
         let label = if form.starts_with(key.word()) { key.word() } else { form };
         made.push(Offer {
-            doc: hover::lower(key.doc()),
+            doc: clause_doc(*key),
             ..offer(label, CompletionItemKind::KEYWORD, format!("`{form}`"))
         });
     }

@@ -1,16 +1,17 @@
 //! The documents that an editor has open, each with what is known of its text.
 
 use std::collections::BTreeMap;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use lsp_types::{Location, Range, TextDocumentContentChangeEvent, Uri};
 
+use crate::bug::{Bug, caught};
 use crate::language::Memo;
 use crate::quantity::Units;
 use crate::source::Span;
+use crate::workshop::{self, Missing, Over, Sources, Texts, Workshop};
 
 use super::analysis::Analysis;
-use super::desk::{Desk, Open};
 use super::text::{Encoding, Text, starts};
 use super::uri;
 
@@ -42,12 +43,40 @@ pub struct View<'d> {
     open: &'d Documents,
 }
 
+/// What a text is worked with.
+struct Desk {
+    sources: Box<dyn Sources>,
+    allow_outside: bool,
+    units: Option<Units>,
+}
+
+impl Desk {
+    /// Works a text through; open texts go before what the sources have.
+    fn analysis(
+        &self,
+        path: Option<&Path>,
+        text: &str,
+        open: &Texts,
+        memo: &mut Memo,
+    ) -> Result<Analysis, String> {
+        let name = path.and_then(Path::file_name).and_then(|name| name.to_str()).unwrap_or("unsaved");
+        let (name, path, text) = (name.to_owned(), path.map(Path::to_path_buf), text.to_owned());
+        let over = Over { texts: open, under: self.sources.as_ref() };
+        let workshop = Workshop { sources: &over, allow_outside: self.allow_outside };
+        Analysis::new(&workshop, workshop::Document { name, path, text }, self.units, memo)
+    }
+}
+
+/// What is said of a bug.
+pub fn told(bug: &Bug) -> String {
+    format!("{bug}; please report it, with the recipe")
+}
+
 /// All open documents.
 pub struct Documents {
-    desk: Box<dyn Desk>,
+    desk: Desk,
     open: BTreeMap<String, Document>,
-    texts: Open,
-    units: Option<Units>,
+    texts: Texts,
     /// What a column counts.
     pub encoding: Encoding,
 }
@@ -71,13 +100,15 @@ impl Document {
 
 impl Documents {
     /// No document yet.
-    pub fn new(desk: Box<dyn Desk>, units: Option<Units>) -> Self {
-        Documents { desk, open: BTreeMap::new(), texts: Open::new(), units, encoding: Encoding::default() }
+    pub fn new(sources: Box<dyn Sources>, allow_outside: bool, units: Option<Units>) -> Self {
+        let desk = Desk { sources, allow_outside, units };
+        Documents { desk, open: BTreeMap::new(), texts: Texts::new(), encoding: Encoding::default() }
     }
 
     /// Takes a document in, or its text anew.
     pub fn put(&mut self, uri: Uri, version: i32, text: String) {
-        let path = uri::path_of(uri.as_str()).map(|p| self.desk.full(&p));
+        let full = |path: PathBuf| self.desk.sources.find(&path).unwrap_or_else(|Missing { full, .. }| full);
+        let path = uri::path_of(uri.as_str()).map(full);
         if let Some(path) = &path {
             self.texts.insert(path.clone(), text.clone());
         }
@@ -138,17 +169,17 @@ impl Documents {
     pub fn worked(&mut self, uri: &str) -> Option<&mut Document> {
         let document = self.open.get_mut(uri)?;
         if document.analysis.is_none() {
-            let path = document.path.as_deref();
-            document.memo.turn();
-            let made = Analysis::new(
-                self.desk.as_ref(),
-                path,
-                &document.text,
-                &self.texts,
-                self.units,
-                &mut document.memo,
-            );
-            document.analysis = Some(made);
+            let (path, text) = (document.path.as_deref(), document.text.as_str());
+            let mut memo = std::mem::take(&mut document.memo);
+            memo.turn();
+            let made = caught(|| self.desk.analysis(path, text, &self.texts, &mut memo));
+            document.analysis = Some(match made {
+                Ok(made) => {
+                    document.memo = memo;
+                    made
+                }
+                Err(bug) => Err(told(&bug)),
+            });
         }
         Some(document)
     }
@@ -167,20 +198,12 @@ impl Documents {
     }
 
     /// What would be known of a document with other texts in the place of some.
-    pub fn tried(&self, uri: &str, texts: &Open) -> Option<Analysis> {
+    pub fn tried(&self, uri: &str, texts: &Texts) -> Option<Analysis> {
         let document = self.open.get(uri)?;
         let mut open = self.texts.clone();
         open.extend(texts.iter().map(|(path, text)| (path.clone(), text.clone())));
         let own = document.path.as_ref().and_then(|path| texts.get(path)).unwrap_or(&document.text);
-        Analysis::new(
-            self.desk.as_ref(),
-            document.path.as_deref(),
-            own,
-            &open,
-            self.units,
-            &mut Memo::default(),
-        )
-        .ok()
+        self.desk.analysis(document.path.as_deref(), own, &open, &mut Memo::default()).ok()
     }
 }
 

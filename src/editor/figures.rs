@@ -35,7 +35,7 @@ pub fn told(analysis: &Analysis, id: LotId) -> Option<String> {
 pub fn pieces_at(analysis: &Analysis, at: u32, name: &str) -> Vec<(LotId, bool)> {
     let named = |id: &&LotId| analysis.plan.ground.lot_name(**id) == name;
     let steps = analysis.steps_at(at).into_iter().filter_map(|i| analysis.plan.steps.get(i));
-    let of = |s: &crate::language::Planned| {
+    let of = |s: &crate::replay::Planned| {
         let given = s.gives.iter().find(named).map(|id| (*id, true));
         given.or_else(|| s.takes.iter().find(named).map(|id| (*id, false)))
     };

@@ -5,8 +5,10 @@ use std::fmt::Write as _;
 use lsp_types::{Hover, HoverContents, MarkupContent, MarkupKind, Position};
 
 use crate::forge::{self, ENTRIES, Key, Word};
-use crate::language::{RecipeDoc, Sort, Thing};
+use crate::language::{Sort, Thing};
+use crate::manual::clause_doc;
 use crate::quantity::{Reading, find_unit, trim_number};
+use crate::replay::RecipeDoc;
 use crate::source::Span;
 use crate::spec::What;
 use crate::steel::{Grade, grades};
@@ -69,7 +71,7 @@ fn piece(view: &View, at: u32, thing: &Thing) -> String {
         }
         return told;
     }
-    let target = |t: &&crate::language::TargetPlan| {
+    let target = |t: &&crate::replay::TargetPlan| {
         let block = analysis.lines().blocks.iter().find(|b| b.head == t.span);
         block.is_some_and(|b| b.whole.start <= at && at <= b.whole.end)
     };
@@ -110,7 +112,7 @@ fn figure(view: &View, thing: &Thing) -> String {
 }
 
 fn recipe(view: &View, doc: &RecipeDoc) -> String {
-    let param = |p: &crate::language::ParamDoc| {
+    let param = |p: &crate::replay::ParamDoc| {
         let default =
             p.default.map_or(String::new(), |s| format!(" = {}", view.analysis.files.text(s).trim()));
         format!("{}: {}{default}", p.name, p.kind)
@@ -201,11 +203,8 @@ fn begins(word: &str, block: Option<&str>, line: &str) -> Option<String> {
     match block {
         Some("shop") => {
             // `hot zone` and `power hammer` are entries of two words.
-            let (entry, sample) = ENTRIES
-                .iter()
-                .filter(|(entry, _)| line.starts_with(entry) && entry.starts_with(word))
-                .max_by_key(|(entry, _)| entry.len())?;
-            Some(format!("**{entry}**, an entry of the shop\n\nsuch as `{sample}`\n"))
+            let entry = ENTRIES.iter().find(|e| line.starts_with(e.word) && e.word.starts_with(word))?;
+            Some(format!("**{}**, an entry of the shop\n\nsuch as `{}`\n", entry.word, entry.form))
         }
         Some("target") => test(word),
         _ => forge::word(word).map(verb),
@@ -216,17 +215,10 @@ fn begins(word: &str, block: Option<&str>, line: &str) -> Option<String> {
 pub fn verb(word: &Word) -> String {
     let mut told = format!("**{}**: {}\n\n", word.word, word.doc);
     for key in word.clauses {
-        let _ = writeln!(told, "- `{}`: {}", key.form(), lower(key.doc()));
+        let _ = writeln!(told, "- `{}`: {}", key.form(), clause_doc(*key));
     }
     let _ = writeln!(told, "\n```heatbook\n{}\n```", word.example);
     told
-}
-
-/// The first letter small, the full stop gone: as messages are.
-pub fn lower(doc: &str) -> String {
-    let doc = doc.trim().trim_end_matches('.');
-    let mut letters = doc.chars();
-    letters.next().map(|c| c.to_lowercase().chain(letters).collect()).unwrap_or_default()
 }
 
 fn clause(word: &str, line: &str) -> Option<String> {
@@ -237,7 +229,7 @@ fn clause(word: &str, line: &str) -> Option<String> {
     let exact: Vec<&&Key> = keys.iter().filter(|k| k.word() == word).collect();
     let shown: Vec<String> = (if exact.is_empty() { keys.iter().collect() } else { exact })
         .into_iter()
-        .map(|key| format!("`{}`: {}\n", key.form(), lower(key.doc())))
+        .map(|key| format!("`{}`: {}\n", key.form(), clause_doc(**key)))
         .collect();
     (!shown.is_empty()).then(|| shown.join("\n"))
 }

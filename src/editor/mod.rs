@@ -9,7 +9,6 @@ mod actions;
 mod analysis;
 mod complete;
 mod context;
-mod desk;
 mod documents;
 mod figures;
 mod format;
@@ -24,6 +23,5 @@ mod text;
 mod uri;
 mod wire;
 
-pub use desk::{Desk, Loaded, Open};
 pub use server::{Server, State};
 pub use wire::{Broken, receive, send};

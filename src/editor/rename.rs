@@ -9,12 +9,12 @@ use serde_json::{Value, json};
 
 use crate::language::{self, Sort, Thing};
 use crate::source::{Severity, Span};
+use crate::workshop::Texts;
 
 use super::analysis::Analysis;
-use super::desk::Open;
 use super::documents::{Documents, View};
 use super::names::{located, places};
-use super::server::Refused;
+use super::wire::Refused;
 
 fn refused(message: impl Into<String>) -> Refused {
     (ErrorCode::RequestFailed, message.into())
@@ -122,7 +122,7 @@ fn proved(
     if view.document.path.is_none() {
         return Ok(());
     }
-    let mut texts: Open = BTreeMap::new();
+    let mut texts: Texts = Texts::new();
     for (base, path) in &view.analysis.paths {
         let own = path.display().to_string();
         let Some((_, text, _)) = view.analysis.files.whole(Span { start: *base, end: *base }) else {

@@ -12,11 +12,13 @@ use serde::Serialize;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
 
+use crate::bug::{Bug, caught};
 use crate::quantity::Units;
+use crate::workshop::Sources;
 
-use super::desk::Desk;
-use super::documents::{Documents, View};
+use super::documents::{Documents, View, told as bug_told};
 use super::text::Encoding;
+use super::wire::Refused;
 use super::{actions, complete, format, hover, inlay, names, publish, rename, symbols};
 
 /// How far the conversation is.
@@ -32,9 +34,6 @@ pub enum State {
     Gone(bool),
 }
 
-/// Why a request is refused.
-pub type Refused = (ErrorCode, String);
-
 /// The server: takes messages, and gives out messages.
 pub struct Server {
     state: State,
@@ -46,10 +45,10 @@ pub struct Server {
 }
 
 impl Server {
-    /// A server that reads files by way of a desk; `units` are the reader's, or those of each recipe.
+    /// A server that reads files from `sources`; `units` are the reader's, or those of each recipe.
     #[must_use]
-    pub fn new(desk: Box<dyn Desk>, units: Option<Units>) -> Self {
-        let documents = Documents::new(desk, units);
+    pub fn new(sources: Box<dyn Sources>, allow_outside: bool, units: Option<Units>) -> Self {
+        let documents = Documents::new(sources, allow_outside, units);
         Server { state: State::Fresh, documents, out: Vec::new(), snippets: false, watches: false }
     }
 
@@ -82,12 +81,25 @@ impl Server {
                 continue;
             }
             document.told = true;
-            let params = match document.refused() {
-                Some(why) => Some(publish::refused(document, why)),
-                None => self.documents.viewed(&uri).map(|view| publish::findings(&view)),
-            };
-            self.tell::<told::PublishDiagnostics>(params);
+            let refused = document.refused().map(|why| publish::refused(document, why));
+            let params =
+                caught(|| refused.or_else(|| self.documents.viewed(&uri).map(|v| publish::findings(&v))));
+            self.tell_unless_bug(params);
         }
+    }
+
+    /// Tells of a document's findings, or of what kept them from being found.
+    fn tell_unless_bug(&mut self, found: Result<Option<lsp_types::PublishDiagnosticsParams>, Bug>) {
+        match found {
+            Ok(params) => self.tell::<told::PublishDiagnostics>(params),
+            Err(bug) => self.log(bug_told(&bug)),
+        }
+    }
+
+    /// Writes into the editor's log.
+    fn log(&mut self, message: String) {
+        let params = lsp_types::LogMessageParams { typ: lsp_types::MessageType::ERROR, message };
+        self.tell::<told::LogMessage>(Some(params));
     }
 
     /// Looks for what would mend missed targets, as long as `goes_on` says so, and tells of it.
@@ -96,11 +108,12 @@ impl Server {
             if !goes_on() {
                 return;
             }
-            let Some(known) = self.documents.worked(&uri).and_then(|d| d.known()) else { continue };
-            if known.mend(goes_on) {
-                let params = self.documents.viewed(&uri).map(|view| publish::findings(&view));
-                self.tell::<told::PublishDiagnostics>(params);
-            }
+            let found = caught(|| {
+                let known = self.documents.worked(&uri).and_then(|d| d.known());
+                let mended = known.is_some_and(|known| known.mend(goes_on));
+                self.documents.viewed(&uri).filter(|_| mended).map(|view| publish::findings(&view))
+            });
+            self.tell_unless_bug(found);
         }
     }
 
@@ -160,9 +173,7 @@ impl Server {
         match serde_json::from_value(params) {
             Ok(params) => Some(params),
             Err(error) => {
-                let message = format!("`{}` makes no sense: {error}", N::METHOD);
-                let params = lsp_types::LogMessageParams { typ: lsp_types::MessageType::ERROR, message };
-                self.tell::<told::LogMessage>(Some(params));
+                self.log(format!("`{}` makes no sense: {error}", N::METHOD));
                 None
             }
         }
@@ -197,12 +208,17 @@ impl Server {
                 self.state = State::Leaving;
                 Ok(Value::Null)
             }
-            (State::Running, _) => self.question(&method, params),
+            (State::Running, _) => self.safely(|server| server.question(&method, params)),
             (State::Leaving | State::Gone(_), _) => {
                 Err((ErrorCode::InvalidRequest, "after `shutdown` only `exit` comes".to_owned()))
             }
         };
         self.answer(id, result);
+    }
+
+    /// Answers; a bug that this comes upon is told to whoever asked, and the documents stay as they are.
+    fn safely(&mut self, answer: impl FnOnce(&mut Self) -> Result<Value, Refused>) -> Result<Value, Refused> {
+        caught(|| answer(self)).unwrap_or_else(|bug| Err((ErrorCode::InternalError, bug_told(&bug))))
     }
 
     fn initialize(&mut self, params: Value) -> Result<Value, Refused> {
@@ -352,5 +368,87 @@ fn capabilities(encoding: Encoding) -> ServerCapabilities {
             ..CodeActionOptions::default()
         })),
         ..ServerCapabilities::default()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::path::{Path, PathBuf};
+
+    use serde_json::json;
+
+    use super::*;
+    use crate::workshop::Missing;
+
+    /// Files on a disk that comes upon a bug at one name.
+    struct Faulty;
+
+    impl Sources for Faulty {
+        fn find(&self, path: &Path) -> Result<PathBuf, Missing> {
+            if path.ends_with("faulty.heat") {
+                bug!("a file is in two places");
+            }
+            Err(Missing { full: path.to_path_buf(), why: "there is no such file".to_owned() })
+        }
+
+        fn text(&self, _: &Path) -> Result<String, String> {
+            Err("there is no such file".to_owned())
+        }
+    }
+
+    const BAR: &str = "stock b = 1 bar of 1084, 4 x 40 x 100 mm\n";
+
+    fn tell(server: &mut Server, method: &str, params: Value) {
+        server.take(Message::Notification(Notification::new(method.to_owned(), params)));
+    }
+
+    /// What the server answers, as JSON.
+    fn ask(server: &mut Server, method: &str, params: Value) -> Value {
+        server.take(Message::Request(Request::new(RequestId::from(7), method.to_owned(), params)));
+        let answer = server.outgoing().pop().unwrap();
+        serde_json::to_value(answer).unwrap()
+    }
+
+    fn started() -> Server {
+        let mut server = Server::new(Box::new(Faulty), false, None);
+        ask(&mut server, "initialize", json!({ "capabilities": {} }));
+        server
+    }
+
+    fn open(server: &mut Server, name: &str, text: &str) -> Value {
+        let document = json!({ "uri": name, "languageId": "heatbook", "version": 1, "text": text });
+        tell(server, "textDocument/didOpen", json!({ "textDocument": document }));
+        server.settle();
+        let told: Vec<Value> = server.outgoing().iter().map(|m| serde_json::to_value(m).unwrap()).collect();
+        json!(told)
+    }
+
+    #[test]
+    fn a_text_that_comes_upon_a_bug_says_so_and_all_documents_are_kept() {
+        let mut server = started();
+        let good = open(&mut server, "file:///forge/good.heat", BAR);
+        assert_eq!(good[0]["params"]["diagnostics"], json!([]));
+        let bad = open(&mut server, "file:///forge/bad.heat", "use \"faulty.heat\"\n").to_string();
+        assert!(bad.contains("a file is in two places") && bad.contains("src/editor/server.rs:"), "{bad}");
+        let of = |name: &str| json!({ "textDocument": { "uri": name } });
+        let symbols = ask(&mut server, "textDocument/documentSymbol", of("file:///forge/good.heat"));
+        assert_eq!(symbols["result"][0]["name"], "stock b");
+        // The words at fault are changed, and all is well.
+        let change = json!({ "textDocument": { "uri": "file:///forge/bad.heat", "version": 2 }, "contentChanges": [{ "text": BAR }] });
+        tell(&mut server, "textDocument/didChange", change);
+        let symbols = ask(&mut server, "textDocument/documentSymbol", of("file:///forge/bad.heat"));
+        assert_eq!(symbols["result"][0]["name"], "stock b");
+    }
+
+    #[test]
+    fn a_request_that_comes_upon_a_bug_is_answered_with_an_internal_error() {
+        let mut server = started();
+        open(&mut server, "file:///forge/good.heat", BAR);
+        let answered = server.safely(|_| bug!("a name has no place"));
+        let (code, message) = answered.unwrap_err();
+        assert_eq!(code as i32, ErrorCode::InternalError as i32);
+        assert!(message.contains("a name has no place") && message.contains("please report it"), "{message}");
+        let of = json!({ "textDocument": { "uri": "file:///forge/good.heat" } });
+        assert_eq!(ask(&mut server, "textDocument/documentSymbol", of)["result"][0]["name"], "stock b");
     }
 }

@@ -63,7 +63,7 @@ impl<'t> Text<'t> {
     /// The line (from 0) that a byte stands in, and where the line begins.
     fn line(&self, at: usize) -> (usize, usize) {
         let line = self.starts.partition_point(|s| *s <= at).saturating_sub(1);
-        (line, self.starts.get(line).copied().unwrap_or(0))
+        (line, self.starts.get(line).copied().unwrap_or_else(|| bug!("a text has no line {line}")))
     }
 
     /// A byte as an editor names its place; one inside a letter counts as the letter's first.

@@ -2,7 +2,10 @@
 
 use std::io::{self, BufRead, Read as _, Write};
 
-use lsp_server::Message;
+use lsp_server::{ErrorCode, Message};
+
+/// Why a request is refused.
+pub type Refused = (ErrorCode, String);
 
 /// The longest message that is taken: a document of the largest size, each of its letters escaped (project figure).
 const LONGEST: usize = 128 << 20;

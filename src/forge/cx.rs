@@ -1,15 +1,17 @@
 //! What a step sees while it runs: figures, shop, bars, makeup, book.
 
-use crate::piece::{Cause, Lot, LotId, Makeup, Measure, PartName, SteelId, TooMuch};
-use crate::quantity::{Count, Kind, Q, Units, Values, show};
+use crate::piece::{Bar, Cause, Lot, LotId, Makeup, Measure, PartName, SteelId, TooMuch};
+use crate::quantity::{Arena, Count, Kind, Length, Q, Units, Values, show};
 use crate::source::{Code, Diagnostic, Span};
+use crate::spec::Steels;
+use crate::steel::Grade;
 use crate::steel::grades::window;
 use crate::steel::grades::window::Window;
 use crate::steel::laws::flow;
 use crate::steel::laws::solidus;
-use crate::steel::{Composition, Grade};
 
-use crate::forge::{Shop, Sink, Work};
+use crate::forge::process::solid::length;
+use crate::forge::{Shop, Sink, Word, Work};
 
 /// A step that cannot be done: the one finding that stops it.
 pub type Fault = Box<Diagnostic>;
@@ -43,7 +45,7 @@ impl Limits {
     #[must_use]
     pub fn of(grade: &Grade) -> Limits {
         Limits {
-            solidus: solidus::of(&grade.composition).t_c,
+            solidus: solidus::of_c(&grade.composition),
             window: window::of(grade),
             flow: flow::Ready::of(grade, crate::forge::process::load::PASS),
         }
@@ -56,28 +58,28 @@ pub struct Ground {
     /// The shop.
     pub shop: Shop,
     /// The steels, by [`SteelId`].
-    pub steels: Vec<Grade>,
+    pub steels: Steels,
     /// What heat each of them stands, by [`SteelId`].
-    pub limits: Vec<Limits>,
+    pub limits: Arena<SteelId, Limits>,
     /// Where each figure stands, by slot.
     pub spans: Vec<Span>,
     /// The lots, by [`LotId`].
-    pub lots: Vec<LotInfo>,
+    pub lots: Arena<LotId, LotInfo>,
     /// The names of parts, by [`PartName`].
-    pub parts: Vec<String>,
+    pub parts: Arena<PartName, String>,
 }
 
 impl Ground {
     /// The name of a part.
     #[must_use]
     pub fn part_name(&self, part: PartName) -> &str {
-        self.parts.get(part.0 as usize).map_or("", String::as_str)
+        &self.parts[part]
     }
 
     /// The name of a lot.
     #[must_use]
     pub fn lot_name(&self, lot: LotId) -> &str {
-        self.lots.get(lot.0 as usize).map_or("", |l| l.name.as_str())
+        &self.lots[lot].name
     }
 }
 
@@ -114,7 +116,7 @@ pub struct Cx<'a, S> {
     /// What never changes.
     pub ground: &'a Ground,
     /// The bars, by [`LotId`]; `None` where a step failed or has not run.
-    pub lots: &'a mut Vec<Option<Lot>>,
+    pub lots: &'a mut Arena<LotId, Option<Lot>>,
     /// The makeup of all of them.
     pub makeup: &'a mut Makeup,
     /// Where it is written down.
@@ -126,7 +128,7 @@ pub struct Cx<'a, S> {
     /// How the shop's own hands differ from the book.
     pub habit: Habit,
     /// Flow stresses of earlier runs, by the lot that was pressed.
-    pub recalls: &'a mut Vec<Option<Recall>>,
+    pub recalls: &'a mut Arena<LotId, Option<Recall>>,
 }
 
 impl<S: Sink> Cx<'_, S> {
@@ -139,7 +141,40 @@ impl<S: Sink> Cx<'_, S> {
     /// The words of a figure.
     #[must_use]
     pub fn span<K>(&self, q: Q<K>) -> Span {
-        self.ground.spans.get(q.slot() as usize).copied().unwrap_or_default()
+        match self.ground.spans.get(q.slot() as usize) {
+            Some(span) => *span,
+            None => bug!("figure {} stands nowhere", q.slot()),
+        }
+    }
+
+    /// A length that may be nothing, but not less; where nobody says, the usual one, which is listed, mm.
+    ///
+    /// # Errors
+    /// `negative`.
+    pub fn length_or(
+        &mut self,
+        q: Option<Q<Length>>,
+        what: &'static str,
+        usual: f64,
+        source: &'static str,
+    ) -> Result<f64, Fault> {
+        if let Some(q) = q {
+            return length(self, q);
+        }
+        self.assume(what, usual, Kind::LENGTH, source);
+        Ok(usual)
+    }
+
+    /// Lists a figure that nobody stated.
+    pub fn assume(&mut self, what: &'static str, usual: f64, kind: Kind, source: &'static str) {
+        let units = self.units;
+        self.book.assume(what, || show(usual, kind, units), source);
+    }
+
+    /// The step that a lot comes out of.
+    #[must_use]
+    pub fn made(&self, lot: LotId) -> Span {
+        self.ground.lots[lot].site
     }
 
     /// A length for a message.
@@ -175,15 +210,14 @@ impl<S: Sink> Cx<'_, S> {
             return Ok(value as u32);
         }
         let figure = crate::quantity::trim_number(value, 4);
-        Err(Box::new(
-            Diagnostic::new(
-                Code::NotWhole,
-                format!("{what} must be a whole number from {low} to {high}"),
-                self.span(q),
-                format!("this is {figure}"),
-            )
-            .help(format!("write `{}`", value.round().clamp(f64::from(low), f64::from(high)))),
-        ))
+        Err(Diagnostic::new(
+            Code::NotWhole,
+            format!("{what} must be a whole number from {low} to {high}"),
+            self.span(q),
+            format!("this is {figure}"),
+        )
+        .help(format!("write `{}`", value.round().clamp(f64::from(low), f64::from(high))))
+        .into())
     }
 
     /// The bars of a lot.
@@ -191,13 +225,11 @@ impl<S: Sink> Cx<'_, S> {
     /// # Errors
     /// `spent`: none are left of it.
     pub fn lot(&self, id: LotId, site: Span) -> Result<Lot, Fault> {
-        match self.lots.get(id.0 as usize).copied().flatten() {
+        match self.lots[id] {
             Some(lot) if lot.count > 0 => Ok(lot),
             _ => {
-                let info = self.ground.lots.get(id.0 as usize);
-                let (name, made) = info.map_or(("", Span::default()), |l| (l.name.as_str(), l.site));
-                let racked = info.is_some_and(|l| l.racked);
-                let (message, text, help) = if racked {
+                let LotInfo { name, site: made, racked, .. } = &self.ground.lots[id];
+                let (message, text, help) = if *racked {
                     let help =
                         "a crop no longer than the kerf leaves no offcut: crop more, or take other steel";
                     (format!("there is no `{name}` on the rack"), "nothing was left over here", help)
@@ -205,11 +237,10 @@ impl<S: Sink> Cx<'_, S> {
                     let help = "stack fewer of them there, or take more stock";
                     (format!("no bar of `{name}` is left"), "the last of them went in here", help)
                 };
-                Err(Box::new(
-                    Diagnostic::new(Code::NoneLeft, message, site, "it is asked for here")
-                        .and(made, text)
-                        .help(help),
-                ))
+                Err(Diagnostic::new(Code::NoneLeft, message, site, "it is asked for here")
+                    .and(*made, text)
+                    .help(help)
+                    .into())
             }
         }
     }
@@ -218,9 +249,9 @@ impl<S: Sink> Cx<'_, S> {
     ///
     /// # Errors
     /// `loose_stack`: the pieces only lie on each other. `shaped`: it is a blade by now.
-    pub fn solid(&self, work: Work, verb: &str) -> Result<Lot, Fault> {
-        let lot = self.piece(work, verb)?;
-        self.plain(&lot, work, verb)?;
+    pub fn solid(&self, work: Work) -> Result<Lot, Fault> {
+        let lot = self.piece(work)?;
+        self.plain(&lot, work)?;
         Ok(lot)
     }
 
@@ -228,54 +259,49 @@ impl<S: Sink> Cx<'_, S> {
     ///
     /// # Errors
     /// `shaped`: it is a blade by now.
-    pub fn plain(&self, lot: &Lot, work: Work, verb: &str) -> Result<(), Fault> {
+    pub fn plain(&self, lot: &Lot, work: Work) -> Result<(), Fault> {
         if lot.bar.blade.is_none() {
             return Ok(());
         }
-        let made = self.ground.lots.get(work.from.0 as usize).map(|l| l.site).unwrap_or_default();
-        let name = self.ground.lot_name(work.from);
-        Err(Box::new(
-            Diagnostic::new(
-                Code::Shaped,
-                format!("`{name}` is a blade by now, and `{verb}` works plain bars"),
-                work.site.span,
-                "it is no longer alike along its length",
-            )
-            .and(made, "it comes out of this step shaped")
-            .help("do this before the blade is shaped; a blade is worked by `taper`, `bevel`, `profile`, `tang`, `grind`, `cut … to length`, `heat`, `harden`, `temper`, `etch`"),
-        ))
+        let (name, verb) = (self.ground.lot_name(work.from), work.word.word);
+        let ways: Vec<String> = crate::forge::WORDS.iter().flat_map(Word::on_blades).collect();
+        Err(Diagnostic::new(
+            Code::Shaped,
+            format!("`{name}` is a blade by now, and `{verb}` works plain bars"),
+            work.site.span,
+            "it is no longer alike along its length",
+        )
+        .and(self.made(work.from), "it comes out of this step shaped")
+        .help(format!("do this before the blade is shaped; a blade is worked by {}", ways.join(", ")))
+        .into())
     }
 
     /// The bars of a lot, one solid piece each, shaped or not.
     ///
     /// # Errors
     /// `loose_stack`: the pieces only lie on each other.
-    pub fn piece(&self, work: Work, verb: &str) -> Result<Lot, Fault> {
+    pub fn piece(&self, work: Work) -> Result<Lot, Fault> {
         let lot = self.lot(work.from, work.site.span)?;
         if self.makeup.full_of_blades()
             || self.makeup.blade(&lot.bar).is_some_and(crate::piece::Blade::overdone)
         {
             let message = "more shaping than this book can keep";
             let fault = Diagnostic::new(Code::TooMuch, message, work.site.span, "this step goes beyond it");
-            return Err(Box::new(
-                fault.help("shape the blade in fewer steps: each of them is kept for `why`"),
-            ));
+            return Err(fault.help("shape the blade in fewer steps: each of them is kept for `why`").into());
         }
         if lot.bar.loose.is_none() {
             return Ok(lot);
         }
-        let made = self.ground.lots.get(work.from.0 as usize).map(|l| l.site).unwrap_or_default();
-        let name = self.ground.lot_name(work.from);
-        Err(Box::new(
-            Diagnostic::new(
-                Code::LooseStack,
-                format!("`{name}` is a loose stack: `{verb}` would only push its bars apart"),
-                work.site.span,
-                "it is not welded yet",
-            )
-            .and(made, "it was stacked here")
-            .help(format!("weld it first: `weld {name} at 1230 C, thinning 15 %`")),
-        ))
+        let (name, verb) = (self.ground.lot_name(work.from), work.word.word);
+        Err(Diagnostic::new(
+            Code::LooseStack,
+            format!("`{name}` is a loose stack: `{verb}` would only push its bars apart"),
+            work.site.span,
+            "it is not welded yet",
+        )
+        .and(self.made(work.from), "it was stacked here")
+        .help(format!("weld it first: `weld {name} at 1230 C, thinning 15 %`"))
+        .into())
     }
 
     /// Puts worked bars back under their lot, weighs them, and makes sure that every figure is one.
@@ -288,22 +314,17 @@ impl<S: Sink> Cx<'_, S> {
         let sound = [bar.thick, bar.wide, bar.long, bar.mass].iter().all(|v| v.is_finite() && *v > 0.0);
         if !sound {
             let message = "the sizes run out of all measure in this step";
-            return Err(Box::new(
-                Diagnostic::new(Code::OutOfRange, message, site, "no bar can have such a size")
-                    .help("look for a figure with too many noughts, here or in the stock"),
-            ));
+            return Err(Diagnostic::new(Code::OutOfRange, message, site, "no bar can have such a size")
+                .help("look for a figure with too many noughts, here or in the stock")
+                .into());
         }
-        if let Some(place) = self.lots.get_mut(id.0 as usize) {
-            *place = Some(lot);
-        }
+        self.lots[id] = Some(lot);
         Ok(())
     }
 
     /// Notes that a lot has no bars.
     pub fn put_none(&mut self, id: LotId, like: Lot) {
-        if let Some(place) = self.lots.get_mut(id.0 as usize) {
-            *place = Some(Lot { count: 0, ..like });
-        }
+        self.lots[id] = Some(Lot { count: 0, ..like });
     }
 
     /// Books one change of size for a bar.
@@ -311,6 +332,26 @@ impl<S: Sink> Cx<'_, S> {
         if S::KEEPS && amount != 0.0 {
             self.book.change(lot, what, cause, amount);
         }
+    }
+
+    /// Books what the three sizes of a bar changed by, to one cause.
+    pub fn resized(&mut self, lot: LotId, cause: Cause, before: &Bar, now: &Bar) {
+        self.change(lot, Measure::Thickness, cause, now.calliper_thick() - before.calliper_thick());
+        self.change(lot, Measure::Width, cause, now.calliper_wide() - before.calliper_wide());
+        self.change(lot, Measure::Length, cause, now.long - before.long);
+    }
+
+    /// A figure above nothing: a size, or the length of a tool.
+    ///
+    /// # Errors
+    /// `no_size`.
+    pub fn above_nothing<K>(&self, q: Q<K>, words: Span, message: &str, help: &str) -> Result<f64, Fault> {
+        let value = self.get(q);
+        if value > 0.0 {
+            return Ok(value);
+        }
+        let text = format!("this is {}", self.mm(value));
+        Err(Diagnostic::new(Code::NoSize, message, words, text).help(help).into())
     }
 
     /// Books steel that left the recipe: the loss of one bar, and how many bars lost it.
@@ -326,12 +367,12 @@ impl<S: Sink> Cx<'_, S> {
     pub fn roots(&self, lot: LotId) -> Vec<(Span, f64)> {
         let (mut open, mut seen, mut roots) = (vec![lot], std::collections::BTreeSet::new(), Vec::new());
         while let Some(id) = open.pop() {
-            let Some(info) = self.ground.lots.get(id.0 as usize) else { continue };
             if !seen.insert(id) {
                 continue;
             }
+            let info = &self.ground.lots[id];
             if info.from.is_empty() {
-                let grams = self.lots.get(id.0 as usize).copied().flatten().map_or(0.0, |l| l.mass());
+                let grams = self.lots[id].map_or(0.0, |l| l.mass());
                 roots.push((info.site, grams));
             }
             open.extend(&info.from);
@@ -340,17 +381,14 @@ impl<S: Sink> Cx<'_, S> {
         roots.truncate(3);
         roots
     }
+}
 
-    /// The steel of a number.
-    #[must_use]
-    pub fn steel(&self, id: SteelId) -> Option<&Grade> {
-        self.ground.steels.get(usize::from(id.0))
-    }
-
-    /// Composition in weight per cent of a steel.
-    #[must_use]
-    pub fn composition(&self, id: SteelId) -> Option<Composition> {
-        self.steel(id).map(|g| g.composition)
+/// So many, as pieces are counted: their names stand in one line.
+#[must_use]
+pub fn count_of(pieces: usize) -> u32 {
+    match u32::try_from(pieces) {
+        Ok(count) => count,
+        Err(_) => bug!("{pieces} pieces in one step"),
     }
 }
 
@@ -367,5 +405,5 @@ pub fn too_much(what: TooMuch, site: Span) -> Fault {
             "stack several bars at once instead of one by one",
         ),
     };
-    Box::new(Diagnostic::new(Code::TooMuch, message, site, "this stack goes beyond it").help(help))
+    Diagnostic::new(Code::TooMuch, message, site, "this stack goes beyond it").help(help).into()
 }

@@ -12,11 +12,14 @@ use crate::piece::LotId;
 pub use book::{Silent, Sink};
 pub use cx::{Cx, Fault, Ground, Habit, Limits, LotInfo, Recall};
 pub use process::effort::Effort;
-pub use words::args::{Arg, Bag, Clause, Form, Hazard, Name, Scope, Site, Slot, Word, Work, wrong_kind};
-pub use words::key::Key;
-pub use words::shop::{ENTRIES, Entry, FUELS, Shop, entry_doc};
+pub use words::args::{
+    Arg, Bag, Blades, Clause, Fire, Form, Hazard, Makes, Name, Scope, Site, Slot, Word, Work, wrong_kind,
+};
+pub use words::key::{Key, Pattern};
+pub use words::shop::{ENTRIES, Entry, Shop};
 pub use words::sizes::MEASURED_HOT;
-pub use words::tool::ToolKind;
+pub use words::terms::terms;
+pub use words::tool::{SPREAD_LAW, ToolKind};
 
 /// A verb of the language: how it is bound from its clauses, and what it does to the bars.
 pub trait Verb: Sized {
@@ -37,6 +40,24 @@ macro_rules! verbs {
         #[derive(Debug)]
         pub enum Step { $(#[doc = stringify!($room)] $verb($room::$verb),)* }
 
+        /// A verb, for who writes recipes.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+        pub enum Act { $(#[doc = stringify!($room)] $verb,)* }
+
+        impl Act {
+            /// Its entry in the word table.
+            #[must_use]
+            pub fn word(self) -> &'static Word {
+                match self { $(Act::$verb => &$room::$verb::WORD,)* }
+            }
+
+            /// A line of a recipe with this verb, its piece and its clauses.
+            #[must_use]
+            pub fn write(self, piece: &str, clauses: &[&str]) -> String {
+                self.word().write(piece, clauses)
+            }
+        }
+
         /// Every verb, in the order that help lists them.
         pub static WORDS: &[Word] = &[$($room::$verb::WORD,)*];
 
@@ -46,7 +67,7 @@ macro_rules! verbs {
                 $(if bag.word.word == $room::$verb::WORD.word {
                     return $room::$verb::bind(bag).map(Step::$verb);
                 })*
-                None
+                bug!("`{}` is a verb that nobody binds", bag.word.word)
             }
 
             /// Does the step's work.
@@ -104,33 +125,8 @@ pub fn word(verb: &str) -> Option<&'static Word> {
     WORDS.iter().find(|w| w.word == verb)
 }
 
-/// What smiths also say, and the verb of it.
-const USUAL: &[(&str, &str)] = &[
-    ("quench", "harden"),
-    ("anneal", "normalise"),
-    ("saw", "cut"),
-    ("crop", "cut"),
-    ("trim", "cut"),
-    ("forge", "draw"),
-    ("hammer", "draw"),
-    ("flatten", "draw"),
-    ("widen", "spread"),
-    ("clean", "grind"),
-    ("sand", "grind"),
-    ("bump", "upset"),
-    ("restack", "stack"),
-    ("pile", "stack"),
-    ("buy", "stock"),
-    ("take", "stock"),
-];
-
 /// The verb of a word that smiths say for it.
 #[must_use]
 pub fn usual(word: &str) -> Option<&'static str> {
-    USUAL.iter().find(|(said, _)| *said == word).map(|(_, verb)| *verb)
-}
-
-/// What smiths also say for a verb.
-pub fn usual_words(verb: &str) -> impl Iterator<Item = &'static str> {
-    USUAL.iter().filter(move |(_, meant)| *meant == verb).map(|(said, _)| *said)
+    WORDS.iter().find(|w| w.said.contains(&word)).map(|w| w.word)
 }

@@ -190,6 +190,17 @@ pub enum ParamKind {
     Steel,
 }
 
+impl ParamKind {
+    /// The word that a recipe uses.
+    pub fn word(self) -> &'static str {
+        match self {
+            ParamKind::Figure(_, word) => word,
+            ParamKind::Piece => "piece",
+            ParamKind::Steel => "steel",
+        }
+    }
+}
+
 /// What a parameter is given.
 #[derive(Clone, Debug)]
 pub enum Given {

@@ -1,36 +1,25 @@
-//! The clause table: each grammar rule of a clause, and the key that verbs know it by.
+//! From the grammar's clauses to those that verbs know, and from its words to those of the vocabulary.
 //!
-//! A new clause is a rule in the grammar, a key in `forge`, and one line here.
+//! A new clause of a word and a figure, or of a word alone, is a word in a list of the grammar and a row in `forge`; one with a
+//! rule of its own is a line here too.
 
 use super::ast::{Arg, Clause};
 use super::grammar::{Node, Rule};
 use super::reader::Reader;
-use crate::forge::Key;
+use super::vocabulary;
+use crate::forge::{Key, Pattern};
+use crate::vocabulary::Sort;
 
+/// The clauses that have rules of their own.
 const CLAUSES: &[(Rule, Key)] = &[
-    (Rule::heats, Key::Heats),
-    (Rule::at, Key::At),
-    (Rule::for_time, Key::For),
     (Rule::with_tool, Key::With),
-    (Rule::bite, Key::Bite),
-    (Rule::spread, Key::Spread),
-    (Rule::thinning, Key::Thinning),
-    (Rule::soak, Key::Soak),
-    (Rule::flux, Key::Flux),
-    (Rule::dry, Key::Dry),
     (Rule::size, Key::Size),
     (Rule::into, Key::Into),
     (Rule::off, Key::Off),
-    (Rule::kerf, Key::Kerf),
     (Rule::keep, Key::Keep),
-    (Rule::faces, Key::Faces),
-    (Rule::edges, Key::Edges),
-    (Rule::ends, Key::Ends),
     (Rule::onto, Key::Onto),
     (Rule::on_side, Key::On),
     (Rule::in_medium, Key::InMedium),
-    (Rule::in_leaves, Key::In),
-    (Rule::quench_from, Key::From),
     (Rule::times_over, Key::Times),
     (Rule::trimmed, Key::Trimmed),
     (Rule::side_by_side, Key::SideBySide),
@@ -43,103 +32,73 @@ const CLAUSES: &[(Rule, Key)] = &[
     (Rule::place_reading, Key::Place),
     (Rule::weight, Key::Weight),
     (Rule::zone_clause, Key::Zone),
-    (Rule::forged, Key::Forged),
-    (Rule::ground, Key::Ground),
     (Rule::edge_line, Key::EdgeLine),
     (Rule::spine_line, Key::SpineLine),
-    (Rule::edge_left, Key::EdgeLeft),
     (Rule::tall, Key::Tall),
-    (Rule::angle, Key::Angle),
     (Rule::sides, Key::Sides),
-    (Rule::convex, Key::Convex),
-    (Rule::plunge, Key::Plunge),
-    (Rule::elongation, Key::Elongation),
     (Rule::off_edge, Key::OffEdge),
     (Rule::part_off, Key::PartOff),
-    (Rule::belly, Key::Belly),
     (Rule::point, Key::Point),
-    (Rule::stick, Key::Stick),
-    (Rule::full, Key::Full),
     (Rule::turns, Key::Turns),
-    (Rule::hand, Key::Hand),
-    (Rule::grips, Key::Grips),
-    (Rule::bevels, Key::Bevels),
 ];
 
-/// The words that clauses and entries keep, as they are known inside.
-const WORDS: &[(&str, &str)] = &[
-    ("thick", "thick"),
-    ("wide", "wide"),
-    ("long", "long"),
-    ("square", "square"),
-    ("squares", "square"),
-    ("round", "round"),
-    ("rounds", "round"),
-    ("octagon", "octagon"),
-    ("bar", "bar"),
-    ("bars", "bar"),
-    ("plate", "plate"),
-    ("plates", "plate"),
-    ("each", "each"),
-    ("heel", "heel"),
-    ("tip", "tip"),
-    ("edge", "edge"),
-    ("end", "end"),
-    ("face", "face"),
-    ("turned", "turned"),
-    ("flipped", "flipped"),
-    ("flat die", "flat die"),
-    ("fuller", "fuller"),
-    ("peen", "peen"),
-    ("hammer", "hammer"),
-    ("rolls", "rolls"),
-    ("gas", "gas"),
-    ("coal", "coal"),
-    ("coke", "coke"),
-    ("charcoal", "charcoal"),
-    ("electric", "electric"),
-    ("neutral", "neutral"),
-    ("oxidising", "oxidising"),
-    ("reducing", "reducing"),
-    ("none", "none"),
-    ("an hour", "an hour"),
-    ("kg", "kg"),
-    ("lb", "lb"),
-    ("g", "g"),
-    ("oz", "oz"),
-    ("oil", "oil"),
-    ("water", "water"),
-    ("brine", "brine"),
-    ("air", "air"),
-    ("plates", "plates"),
-    ("carbon", "carbon"),
-    ("manganese", "manganese"),
-    ("silicon", "silicon"),
-    ("chromium", "chromium"),
-    ("nickel", "nickel"),
-    ("vanadium", "vanadium"),
-    ("tungsten", "tungsten"),
-    ("molybdenum", "molybdenum"),
-    ("density", "density"),
-    ("both sides", "both sides"),
-    ("left side", "left side"),
-    ("right side", "right side"),
-    ("left", "left"),
-    ("right", "right"),
-    ("full", "full"),
+/// The rules that read one word, and the sort of that word.
+pub const WORDS: &[(Rule, Sort)] = &[
+    (Rule::figured_word, Sort::Figured),
+    (Rule::shared_word, Sort::Figured),
+    (Rule::flag, Sort::Flag),
+    (Rule::shape, Sort::Shape),
+    (Rule::direction, Sort::Direction),
+    (Rule::which_end, Sort::WhichEnd),
+    (Rule::end_of_bar, Sort::End),
+    (Rule::side, Sort::Side),
+    (Rule::turned, Sort::Laid),
+    (Rule::flipped, Sort::Laid),
+    (Rule::tool_flat_die, Sort::Tool),
+    (Rule::tool_other, Sort::Tool),
+    (Rule::fuel, Sort::Fuel),
+    (Rule::fire, Sort::Fire),
+    (Rule::medium, Sort::Medium),
+    (Rule::an_hour, Sort::Stated),
+    (Rule::none, Sort::Stated),
+    (Rule::price_unit, Sort::Unit),
+    (Rule::both_sides, Sort::Faces),
+    (Rule::one_side, Sort::Faces),
+    (Rule::full_word, Sort::Flag),
+    (Rule::element, Sort::Element),
+    (Rule::what, Sort::Test),
+    (Rule::param_kind, Sort::Kind),
+    (Rule::steel_kind, Sort::Kind),
 ];
 
-/// A word of the grammar as it is known inside: one blank between its parts, in the singular.
-pub fn word(text: &str) -> &'static str {
-    let folded = text.split_whitespace().collect::<Vec<_>>().join(" ");
-    WORDS.iter().find(|(written, _)| *written == folded).map_or("", |(_, known)| known)
+/// The sort of the words that a rule reads, where it reads one word.
+pub fn sort_of(rule: Rule) -> Option<Sort> {
+    WORDS.iter().find(|(known, _)| *known == rule).map(|(_, sort)| *sort)
+}
+
+/// The word of a node that reads one, as it is known inside.
+pub fn word(node: &Node) -> Option<&'static str> {
+    let text = node.as_str();
+    let known =
+        |sort| vocabulary::spelt(text, sort).unwrap_or_else(|| bug!("`{text}` is no word of {sort:?}"));
+    sort_of(node.as_rule()).map(|sort| known(sort).word)
 }
 
 /// Reads a node as a clause, where it is one.
 pub fn clause(reader: &Reader, node: Node) -> Option<Clause<Key>> {
-    let key = CLAUSES.iter().find(|(rule, _)| *rule == node.as_rule()).map(|(_, key)| *key)?;
+    let begins = |pattern| Key::of(pattern, super::syntax::first_word(node.as_str()));
+    let key = match node.as_rule() {
+        Rule::figured | Rule::shared => begins(Pattern::Figure)?,
+        Rule::flag => begins(Pattern::Flag)?,
+        own => CLAUSES.iter().find(|(rule, _)| *rule == own).map(|(_, key)| *key)?,
+    };
     let span = reader.span(&node);
-    Some(Clause { key, span, args: args(reader, node) })
+    let args = if key.pattern() == Pattern::Flag { words(reader, &node) } else { args(reader, node) };
+    Some(Clause { key, span, args })
+}
+
+fn words(reader: &Reader, node: &Node) -> Vec<Arg> {
+    word(node).map(|word| Arg::Word(word, reader.span(node))).into_iter().collect()
 }
 
 /// The parts of a clause or entry, in order.
@@ -150,41 +109,24 @@ pub fn args(reader: &Reader, node: Node) -> Vec<Arg> {
         match part.as_rule() {
             Rule::quantity => args.push(Arg::Quantity(reader.quantity(part))),
             Rule::sizes => args.push(Arg::Sizes(reader.sizes(part), span)),
+            Rule::tool_sizes => match reader.sizes(part) {
+                sizes if sizes.len() > 1 => args.push(Arg::Sizes(sizes, span)),
+                one => args.extend(one.into_iter().map(Arg::Quantity)),
+            },
             Rule::name => args.push(Arg::Name(reader.name(&part))),
             Rule::grade => args.push(Arg::Grade(reader.grade(&part))),
             Rule::test => args.push(Arg::Test(Box::new(super::spec_lines::test(reader, part)))),
-            Rule::hot => {
-                args.push(Arg::Word("hot", span));
-                args.extend(self::args(reader, part));
-            }
-            Rule::opening => {
-                args.push(Arg::Word("opening", span));
-                args.extend(self::args(reader, part));
-            }
             Rule::place => args.push(Arg::Place(Box::new(super::spec_lines::place(reader, part)))),
+            Rule::hot | Rule::opening => {
+                let word = if part.as_rule() == Rule::hot { "hot" } else { "opening" };
+                args.push(Arg::Word(word, span));
+                args.extend(self::args(reader, part));
+            }
             Rule::tool | Rule::die | Rule::face | Rule::rate | Rule::bend => {
                 args.extend(self::args(reader, part));
             }
-            Rule::shape
-            | Rule::direction
-            | Rule::which_end
-            | Rule::end_of_bar
-            | Rule::side
-            | Rule::turned
-            | Rule::flipped
-            | Rule::tool_flat_die
-            | Rule::tool_other
-            | Rule::fuel
-            | Rule::fire
-            | Rule::medium
-            | Rule::an_hour
-            | Rule::price_unit
-            | Rule::both_sides
-            | Rule::one_side
-            | Rule::hand_word
-            | Rule::full_word
-            | Rule::none => args.push(Arg::Word(word(part.as_str()), span)),
-            _ => {}
+            Rule::figured_word | Rule::shared_word => {}
+            _ => args.extend(words(reader, &part)),
         }
     }
     args

@@ -1,12 +1,12 @@
 //! Quantities of the tree to slots of the plan: units, kinds, arithmetic, tolerances.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::ast::{Expr, Figure, Quantity, Sign};
-use super::known::Set;
-use super::plan::{Ask, Op, OpLine, SlotInfo};
+use super::set::Set;
 use crate::forge::{Name, Slot};
 use crate::quantity::{Kind, Reading, Values, find_unit, unit_instead};
+use crate::replay::{Ask, Op, OpLine, SlotInfo};
 use crate::source::{Code, Diagnostic, Span};
 
 /// The figures of a plan in the making.
@@ -30,11 +30,18 @@ pub struct Figures {
     pub set: Vec<Set>,
     pub(super) lets: BTreeMap<String, Slot>,
     /// Lets that were at fault: their use is no second fault.
-    pub(super) broken: Vec<String>,
+    broken: Vec<String>,
     /// Leaves of lines that are worked more than once: all their places share the figure as written.
     shared: BTreeMap<Span, Slot>,
     /// Whether the lines under way may be worked more than once.
-    pub(super) inlined: bool,
+    inlined: bool,
+}
+
+/// The names of figures before a call: they come back after it.
+pub struct Outside {
+    lets: BTreeMap<String, Slot>,
+    broken: Vec<String>,
+    inlined: bool,
 }
 
 /// A term under way: its slot, and whether it is a bare figure that may take a unit from its neighbour.
@@ -92,7 +99,7 @@ impl Figures {
     pub fn settle(&mut self, slot: u32, kind: Kind, whole: bool) {
         let mut open = Some(slot);
         while let Some(at) = open {
-            let Some(info) = self.slots.get_mut(at as usize) else { return };
+            let info = self.info(at);
             if info.kind == Kind::OPEN {
                 info.kind = kind;
             }
@@ -113,9 +120,38 @@ impl Figures {
     pub fn shapes(&mut self, slot: Slot) {
         let mut open = vec![slot.slot];
         while let Some(at) = open.pop() {
-            let Some(info) = self.slots.get_mut(at as usize).filter(|info| !info.shapes) else { continue };
-            info.shapes = true;
-            open.extend(self.working.iter().filter(|l| l.slot == at).flat_map(|l| [l.a, l.b]));
+            if !std::mem::replace(&mut self.info(at).shapes, true) {
+                open.extend(self.working.iter().filter(|l| l.slot == at).flat_map(|l| [l.a, l.b]));
+            }
+        }
+    }
+
+    /// Opens the inside of a recipe: its parameters go before the file's own names.
+    pub fn enter(&mut self, params: Vec<(String, Option<Slot>)>) -> Outside {
+        let outside = Outside { lets: self.lets.clone(), broken: self.broken.clone(), inlined: self.inlined };
+        self.inlined = true;
+        for (name, slot) in params {
+            self.know(name, slot);
+        }
+        outside
+    }
+
+    /// Leaves it again.
+    pub fn leave(&mut self, outside: Outside) {
+        (self.lets, self.broken, self.inlined) = (outside.lets, outside.broken, outside.inlined);
+    }
+
+    /// Overwrites a figure that is set from outside.
+    fn take_set(&mut self, made: Slot) {
+        let address = self.info(made.slot).address.clone();
+        let set = self.set.iter_mut().find(|set| !address.is_empty() && set.address == address);
+        let Some(set) = set else { return };
+        set.found = Some(made.kind);
+        // A bare number is a share too, and the other way round.
+        if set.kind == made.kind || (set.kind.is_plain() && made.kind.is_plain()) {
+            self.values.set(made.slot, set.value);
+            self.working.retain(|line| line.slot != made.slot);
+            self.asks.retain(|ask| ask.slot != made.slot);
         }
     }
 
@@ -175,7 +211,8 @@ impl Figures {
 
     /// The tolerance of a slot, where one was written.
     pub fn tolerance(&self, slot: Slot) -> Option<u32> {
-        self.slots.get(slot.slot as usize).and_then(|s| s.tolerance)
+        let info = self.slots.get(slot.slot as usize);
+        info.unwrap_or_else(|| bug!("there is no figure {}", slot.slot)).tolerance
     }
 
     /// The figure of a slot as it stands.
@@ -194,12 +231,8 @@ impl Figures {
         if shared || matches!(quantity.expr, Expr::Name(_)) {
             let of = made.slot;
             made = self.work(Op::Copy, made.kind, made, made, quantity.span);
-            if let Some(info) = self.slots.get_mut(made.slot as usize) {
-                info.copy_of = Some(of).filter(|_| shared);
-            }
-            if let Some(info) = self.slots.get_mut(of as usize).filter(|_| shared) {
-                info.leaf = true;
-            }
+            self.info(made.slot).copy_of = Some(of).filter(|_| shared);
+            self.info(of).leaf |= shared;
         }
         if let Some(tolerance) = &quantity.tolerance {
             let t = self.expr(tolerance, As::Difference, None)?;
@@ -208,14 +241,11 @@ impl Figures {
                 self.faults.push(unlike(made, t, "a tolerance is of the same kind as its figure"));
                 return None;
             }
-            let tolerance = if share { self.work(Op::Times, made.kind, made, t, t.span) } else { t };
-            if let Some(info) = self.slots.get_mut(made.slot as usize) {
-                info.tolerance = Some(tolerance.slot);
-            }
+            let tolerance = if share { self.work(Op::Multiply, made.kind, made, t, t.span) } else { t };
+            self.info(made.slot).tolerance = Some(tolerance.slot);
         }
-        if let Some(info) = self.slots.get_mut(made.slot as usize)
-            && info.address.is_empty()
-        {
+        let info = self.info(made.slot);
+        if info.address.is_empty() {
             address.clone_into(&mut info.address);
         }
         self.take_set(made);
@@ -230,21 +260,14 @@ impl Figures {
     }
 
     /// Whether a figure is not known yet because a `?` stands in it.
-    pub(super) fn hangs_on_ask(&self, slot: u32) -> bool {
-        let mut unknown: Vec<bool> = vec![false; self.values.0.len()];
-        for ask in &self.asks {
-            if let Some(u) = unknown.get_mut(ask.slot as usize) {
-                *u = true;
-            }
-        }
+    fn hangs_on_ask(&self, slot: u32) -> bool {
+        let mut unknown: BTreeSet<u32> = self.asks.iter().map(|ask| ask.slot).collect();
         for line in &self.working {
-            let is = |s: u32| unknown.get(s as usize).copied().unwrap_or(false);
-            let hangs = is(line.a) || is(line.b);
-            if let Some(u) = unknown.get_mut(line.slot as usize) {
-                *u |= hangs;
+            if unknown.contains(&line.a) || unknown.contains(&line.b) {
+                unknown.insert(line.slot);
             }
         }
-        unknown.get(slot as usize).copied().unwrap_or(false)
+        unknown.contains(&slot)
     }
 
     fn expr(&mut self, expr: &Expr, means: As, unit: Option<&Name>) -> Made {
@@ -390,9 +413,9 @@ impl Figures {
             let made = if added { self.sum_kind(sum, term) } else { self.product_kind(sum, term, *sign) };
             let op = match sign {
                 Sign::Plus => Op::Add,
-                Sign::Minus => Op::Take,
-                Sign::Times => Op::Times,
-                Sign::Over => Op::Over,
+                Sign::Minus => Op::Subtract,
+                Sign::Times => Op::Multiply,
+                Sign::Over => Op::Divide,
             };
             sum = self.work(op, made?, sum, term, whole);
         }
@@ -440,8 +463,14 @@ impl Figures {
         kind
     }
 
+    /// What is known of a figure.
+    fn info(&mut self, slot: u32) -> &mut SlotInfo {
+        self.slots.get_mut(slot as usize).unwrap_or_else(|| bug!("there is no figure {slot}"))
+    }
+
     fn push(&mut self, value: f64, kind: Kind, span: Span) -> Slot {
-        let slot = u32::try_from(self.values.0.len()).unwrap_or(u32::MAX);
+        let slot = self.values.0.len();
+        let slot = u32::try_from(slot).unwrap_or_else(|_| bug!("{slot} figures are more than can be read"));
         self.values.0.push(value);
         self.slots.push(SlotInfo {
             address: String::new(),

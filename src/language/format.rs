@@ -23,11 +23,10 @@ pub enum Unformatted {
 /// # Errors
 /// What cannot be read in it; or that the result would not have been the same recipe.
 pub fn format(text: &str, base: u32) -> Result<String, Unformatted> {
-    let written = parse::written(text, base).map_err(Unformatted::Faults)?;
-    let before = bits(text, base, &written);
+    let bits = |text: &str, base| parse::written(text, base, |written| bits(text, base, written));
+    let before = bits(text, base).map_err(Unformatted::Faults)?;
     let made = styled(text, &before);
-    let again = parse::written(&made, 0).map_err(|_| Unformatted::Changed)?;
-    let after = bits(&made, 0, &again);
+    let after = bits(&made, 0).map_err(|_| Unformatted::Changed)?;
     if signature(text, &before) == signature(&made, &after) { Ok(made) } else { Err(Unformatted::Changed) }
 }
 
@@ -100,6 +99,7 @@ fn styled(text: &str, bits: &[Bit]) -> String {
                     rows.push(row);
                 } else if let Some(row) = rows.last_mut()
                     && before.is_some_and(|b| blank_between(b, *rule, *parent))
+                    && !is_mark(&bit.text)
                 {
                     row.text.push(' ');
                 }
@@ -116,6 +116,11 @@ fn styled(text: &str, bits: &[Bit]) -> String {
     let mark = if text.starts_with('\u{feff}') { "\u{feff}" } else { "" };
     let made = laid_out(&rows, line_end);
     format!("{mark}{made}")
+}
+
+/// Whether a word is a mark for inches or feet: behind a blank it would begin a text.
+fn is_mark(text: &str) -> bool {
+    matches!(text, "\"" | "”" | "''" | "'")
 }
 
 /// Whether a blank stands between two words of a line.

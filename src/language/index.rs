@@ -3,11 +3,10 @@
 
 mod walk;
 
-use crate::source::{Files, Span};
+use crate::source::{Diagnostic, Files, Span};
 
-use super::Uses;
-use super::ast::Statement;
-use super::parse;
+use super::memo::Memo;
+use super::read::{Uses, statements};
 
 /// What a name stands for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -138,21 +137,8 @@ impl Index {
 /// Indexes a file of [`Files`] with those that it uses; `base` is the address of its first byte.
 #[must_use]
 pub fn index(files: &Files, base: u32, uses: &Uses) -> Index {
-    let mut open = vec![base];
-    let mut read: Vec<(u32, Vec<Statement>)> = Vec::new();
-    let mut unread = Vec::new();
-    while let Some(next) = open.pop() {
-        if read.iter().any(|(known, _)| *known == next) {
-            continue;
-        }
-        let (statements, faults) = parse::parse(super::text_of(files, next), next);
-        unread.extend(faults.iter().map(crate::source::Diagnostic::span));
-        let mut further = super::used_by(&statements, uses);
-        further.reverse();
-        open.extend(further);
-        read.push((next, statements));
-    }
+    let (read, faults) = statements(files, base, uses, &mut Memo::default());
     let mut made = walk::walk(&read, uses);
-    made.unread = unread;
+    made.unread = faults.iter().map(Diagnostic::span).collect();
     made
 }

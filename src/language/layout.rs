@@ -81,15 +81,9 @@ fn width(text: &str) -> usize {
 /// The rows as text, columns in line.
 pub fn laid_out(rows: &[Row], line_end: &str) -> String {
     let mut made = String::new();
-    let mut from = 0;
-    while from < rows.len() {
-        let depth = rows.get(from).map(|r| r.depth);
-        let joins = |r: &&Row| Some(r.depth) == depth && !r.block && !r.blank;
-        let block = rows.get(from).is_some_and(|r| r.block);
-        let more = rows.get(from + 1..).unwrap_or(&[]).iter().take_while(joins).count();
-        let to = from + 1 + if block { 0 } else { more };
-        paragraph(rows.get(from..to).unwrap_or(&[]), line_end, &mut made);
-        from = to;
+    let joins = |a: &Row, b: &Row| a.depth == b.depth && !a.block && !b.block && !b.blank;
+    for rows in rows.chunk_by(joins) {
+        paragraph(rows, line_end, &mut made);
     }
     made
 }

@@ -51,8 +51,8 @@ impl Parse<'_, '_> {
                 Rule::grade => grades.push(self.reader.grade(&part)),
                 Rule::content => {
                     let mut parts = part.into_inner();
-                    let element = parts.next().map_or("", |e| clauses::word(e.as_str()));
-                    contents.extend(parts.next().map(|q| (element, self.reader.quantity(q))));
+                    let element = parts.next().and_then(|e| clauses::word(&e));
+                    contents.extend(element.zip(parts.next().map(|q| self.reader.quantity(q))));
                 }
                 _ => {}
             }

@@ -5,11 +5,8 @@ use std::collections::BTreeMap;
 use super::ast::{Label, Logged, Statement};
 use super::clauses::clause;
 use super::grammar::{Node, Rule};
-use super::planner::Planner;
 use super::reader::Reader;
-use super::syntax::nearest;
-use crate::forge::{self, Name};
-use crate::source::{Code, Diagnostic, Span};
+use crate::source::Span;
 
 /// Reads a line of a log.
 pub fn statement(reader: &Reader, rule: Rule, node: Node, span: Span) -> Option<Statement> {
@@ -33,7 +30,8 @@ pub fn statement(reader: &Reader, rule: Rule, node: Node, span: Span) -> Option<
             for part in label.into_inner() {
                 match part.as_rule() {
                     Rule::label_word => part.as_str().clone_into(&mut word),
-                    _ => number = part.as_str().parse().ok(),
+                    // More than there can be is more than there are.
+                    _ => number = Some(part.as_str().parse().unwrap_or(u32::MAX)),
                 }
             }
             let label =
@@ -80,7 +78,7 @@ impl<'s> Log<'s> {
     }
 
     /// The entries that speak of this step and were not met yet.
-    fn of(&self, verb: &str, count: u32, span: Span) -> Vec<usize> {
+    pub fn of(&self, verb: &str, count: u32, span: Span) -> Vec<usize> {
         if self.entries.is_empty() {
             return Vec::new();
         }
@@ -92,54 +90,5 @@ impl<'s> Log<'s> {
             all.copied().filter(|i| self.entries.get(*i).is_some_and(|e| !e.met)).collect();
         found.sort_unstable();
         found
-    }
-}
-
-impl Planner<'_> {
-    /// After a step: what the log says was measured there becomes a step of its own.
-    pub fn measured_after(&mut self, verb: &str, count: u32, span: Span, piece: &Name) {
-        let found = self.log.of(verb, count, span);
-        let Some(word) = forge::WORDS.iter().find(|w| w.form == forge::Form::Measure) else { return };
-        for i in found {
-            let Some(entry) = self.log.entries.get_mut(i) else { continue };
-            entry.met = true;
-            let logged = entry.logged;
-            let name = Name { text: piece.text.clone(), span: logged.label_span };
-            let clauses = logged.readings.clone();
-            self.step(&super::ast::Step { word, name, clauses, span: logged.span });
-        }
-    }
-
-    /// Log entries that speak of no step.
-    pub fn unmet(&mut self) {
-        let counts: Vec<(&str, u32)> = self.verbs.iter().map(|(verb, n)| (*verb, *n)).collect();
-        for entry in self.log.entries.iter().filter(|e| !e.met) {
-            let (message, help) = match &entry.logged.label {
-                Label::Line(n) => (
-                    format!("no step begins on line {n} of the recipe"),
-                    "a step goes by its verb and count too, as in `at weld 2`".to_owned(),
-                ),
-                Label::Verb(verb, n) => match counts.iter().find(|(v, _)| v == verb) {
-                    Some((_, all)) => (
-                        format!("there is no `{verb} {n}` in the recipe"),
-                        format!(
-                            "`{verb}` is run {}: `{verb} 1` is the first",
-                            if *all == 1 { "once".to_owned() } else { format!("{all} times") }
-                        ),
-                    ),
-                    None => {
-                        let meant = nearest(verb, counts.iter().map(|(v, _)| *v));
-                        let help = meant
-                            .map_or("label it by a verb of the recipe and its count".to_owned(), |m| {
-                                format!("did you mean `{m}`")
-                            });
-                        (format!("the recipe has no step `{verb}`"), help)
-                    }
-                },
-            };
-            let fault =
-                Diagnostic::new(Code::UnknownStep, message, entry.logged.label_span, "measured after this");
-            self.faults.push(fault.help(help));
-        }
     }
 }

@@ -12,6 +12,8 @@ use crate::source::Span;
 /// What lines said that were read without fault, by their words: those of the last text, and those of the one before it.
 #[derive(Debug, Default)]
 pub struct Memo {
+    /// Whether nothing is kept: a text that is read once is not worth it.
+    off: bool,
     statements: Kept<Statement>,
     tests: Kept<Test>,
     read: usize,
@@ -48,6 +50,11 @@ impl<T: Shift + Clone> Kept<T> {
 }
 
 impl Memo {
+    /// A memo that keeps nothing, for a text that is read once.
+    pub(super) fn none() -> Memo {
+        Memo { off: true, ..Memo::default() }
+    }
+
     /// A new text begins: what neither it nor the one before it says is forgotten.
     pub fn turn(&mut self) {
         self.statements.before = std::mem::take(&mut self.statements.now);
@@ -69,7 +76,9 @@ impl Memo {
 
     /// Keeps what a line says.
     pub(super) fn keep_statement(&mut self, words: &str, at: u32, made: &Statement) {
-        self.statements.keep(words, at, made);
+        if !self.off {
+            self.statements.keep(words, at, made);
+        }
     }
 
     /// What a line of a target says.
@@ -81,7 +90,9 @@ impl Memo {
 
     /// Keeps what a line of a target says.
     pub(super) fn keep_test(&mut self, words: &str, at: u32, made: &Test) {
-        self.tests.keep(words, at, made);
+        if !self.off {
+            self.tests.keep(words, at, made);
+        }
     }
 }
 

@@ -2,11 +2,14 @@
 
 use std::collections::BTreeMap;
 
-use super::syntax::{LATER, STATEMENTS, nearest};
-use crate::forge::{LotInfo, Name, Scope, word};
+use super::ast::{Arg, Clause};
+use super::syntax::nearest;
+use super::vocabulary;
+use crate::forge::{Key, LotInfo, Name, Scope, word};
 use crate::piece::{LotId, PartName, SteelId};
+use crate::quantity::Arena;
 use crate::source::{Code, Diagnostic, Span};
-use crate::steel::Grade;
+use crate::spec::Steels;
 
 #[derive(Clone, Copy, Debug)]
 enum State {
@@ -26,11 +29,11 @@ pub struct Names {
     shelf: BTreeMap<String, State>,
     crops: BTreeMap<String, u32>,
     /// The lots so far.
-    pub lots: Vec<LotInfo>,
+    pub lots: Arena<LotId, LotInfo>,
     /// The names of parts so far.
-    pub parts: Vec<String>,
+    pub parts: Arena<PartName, String>,
     /// The steels so far.
-    pub steels: Vec<Grade>,
+    pub steels: Steels,
     /// What is wrong.
     pub faults: Vec<Diagnostic>,
     /// The step under way.
@@ -65,9 +68,7 @@ impl Names {
     pub fn end(&mut self) -> Step {
         let step = std::mem::take(&mut self.step);
         for lot in &step.gives {
-            if let Some(info) = self.lots.get_mut(lot.0 as usize) {
-                info.from.clone_from(&step.takes);
-            }
+            self.lots[*lot].from.clone_from(&step.takes);
         }
         step
     }
@@ -86,10 +87,9 @@ impl Names {
         for (name, state) in inside {
             let State::Live(lot) = state else { continue };
             let name = self.free_on_rack(&name);
-            if let Some(info) = self.lots.get_mut(lot.0 as usize) {
-                info.racked = true;
-                info.name.clone_from(&name);
-            }
+            let info = &mut self.lots[lot];
+            info.racked = true;
+            info.name.clone_from(&name);
             self.shelf.insert(name, State::Live(lot));
         }
     }
@@ -111,6 +111,23 @@ impl Names {
     /// A name that cannot be known: its use is no second fault.
     pub fn breaks(&mut self, name: &str) {
         self.bars.insert(name.to_owned(), State::Broken);
+    }
+
+    /// A step at fault: whatever it would have made is not to be missed.
+    pub fn breaks_step(&mut self, name: &str, gives: &[LotId], clauses: &[Clause<Key>]) {
+        let given: Vec<String> =
+            gives.iter().map(|l| &self.lots[*l]).filter(|l| !l.racked).map(|l| l.name.clone()).collect();
+        for given in given {
+            self.breaks(&given);
+        }
+        self.breaks(name);
+        for clause in clauses.iter().filter(|c| matches!(c.key, Key::Into | Key::Onto)) {
+            for arg in &clause.args {
+                if let Arg::Name(name) = arg {
+                    self.breaks(&name.text);
+                }
+            }
+        }
     }
 
     /// The lots that still stand under a name, and those on the rack, in the order they were made.
@@ -171,7 +188,7 @@ impl Names {
     /// What to do about a spent name: the piece that its bars went into, where that still stands.
     fn where_now(&self, spent: Span, name: &str) -> String {
         let now = self.bars.iter().find(|(_, state)| match state {
-            State::Live(lot) => self.lots.get(lot.0 as usize).is_some_and(|l| l.site == spent),
+            State::Live(lot) => self.lots[*lot].site == spent,
             _ => false,
         });
         match now {
@@ -211,7 +228,7 @@ impl Names {
     fn may_be_called(&mut self, name: &Name) -> bool {
         let kind = if word(&name.text).is_some() {
             "a verb"
-        } else if STATEMENTS.contains(&name.text.as_str()) || LATER.contains(&name.text.as_str()) {
+        } else if vocabulary::is_statement(&name.text) {
             "a word of the language"
         } else {
             return true;
@@ -223,9 +240,8 @@ impl Names {
     }
 
     fn bind(&mut self, name: &Name, shelf: bool) -> LotId {
-        let lot = LotId(u32::try_from(self.lots.len()).unwrap_or(u32::MAX));
         let info = LotInfo { name: name.text.clone(), site: self.step.span, racked: shelf, from: Vec::new() };
-        self.lots.push(info);
+        let lot = self.lots.push(info);
         let map = if shelf { &mut self.shelf } else { &mut self.bars };
         map.insert(name.text.clone(), State::Live(lot));
         self.step.gives.push(lot);
@@ -235,7 +251,7 @@ impl Names {
     fn spend(&mut self, name: &Name, shelf: bool) -> Option<LotId> {
         match self.find(name, shelf) {
             Ok(lot) => {
-                let made = self.lots.get(lot.0 as usize).map(|l| l.site).unwrap_or_default();
+                let made = self.lots[lot].site;
                 let map = if shelf { &mut self.shelf } else { &mut self.bars };
                 map.insert(name.text.clone(), State::Spent { made, spent: self.step.span });
                 self.step.takes.push(lot);
@@ -272,7 +288,7 @@ impl Scope for Names {
             return None;
         }
         if let Some(State::Live(lot)) = self.bars.get(&name.text) {
-            let made = self.lots.get(lot.0 as usize).map(|l| l.site).unwrap_or_default();
+            let made = self.lots[*lot].site;
             let fault = if made == self.step.span {
                 let message = format!("`{}` would name two things after this step", name.text);
                 Diagnostic::new(
@@ -308,7 +324,7 @@ impl Scope for Names {
             return None;
         }
         if let Some(State::Live(lot)) = self.shelf.get(&name.text) {
-            let made = self.lots.get(lot.0 as usize).map(|l| l.site).unwrap_or_default();
+            let made = self.lots[*lot].site;
             let message = format!("`{}` lies on the rack already", name.text);
             let fault = Diagnostic::new(Code::NameTaken, message, name.span, "kept under this name here")
                 .and(made, "and here");
@@ -324,15 +340,12 @@ impl Scope for Names {
     }
 
     fn part(&mut self, name: &str) -> PartName {
-        let at = self.parts.iter().position(|p| p == name).unwrap_or_else(|| {
-            self.parts.push(name.to_owned());
-            self.parts.len() - 1
-        });
-        PartName(u32::try_from(at).unwrap_or(u32::MAX))
+        let known = self.parts.pairs().find(|(_, p)| *p == name).map(|(id, _)| id);
+        known.unwrap_or_else(|| self.parts.push(name.to_owned()))
     }
 
     fn density(&self, steel: SteelId) -> f64 {
         // kg/m3 to g/mm3.
-        self.steels.get(usize::from(steel.0)).map_or(f64::NAN, |g| g.density_kg_m3 * 1e-6)
+        self.steels[steel].density_kg_m3 * 1e-6
     }
 }

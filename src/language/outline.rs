@@ -5,8 +5,10 @@ use super::ast::Statement;
 use super::grammar::{Grammar, Rule};
 use super::parse;
 use super::scan::{Piece, scan};
-use super::syntax::{self, first_word};
+use super::syntax::first_word;
+use super::vocabulary;
 use crate::source::Span;
+use crate::vocabulary::Sort;
 
 /// A block of a file.
 #[derive(Clone, Debug)]
@@ -48,18 +50,16 @@ impl Lines {
 #[must_use]
 pub fn lines(text: &str, base: u32) -> Lines {
     let scanned = scan(text, base);
-    let end = base.saturating_add(u32::try_from(text.len()).unwrap_or(u32::MAX));
+    let end = Span::within(base, 0..text.len()).end;
     let mut made = Lines { comments: scanned.comments, ..Lines::default() };
     let mut open: Vec<usize> = Vec::new();
-    let slice =
-        |s: Span| text.get((s.start - base) as usize..(s.end.max(s.start) - base) as usize).unwrap_or("");
     for piece in scanned.pieces {
         match piece {
             Piece::Line { span, .. } => made.lines.push(span),
             Piece::Open { head, .. } => {
                 made.lines.push(head);
                 open.push(made.blocks.len());
-                let word = first_word(slice(head)).to_owned();
+                let word = first_word(head.of(text, base)).to_owned();
                 // One past the end, so that the end itself lies inside a block that is left open.
                 let whole = Span { start: head.start, end: end.saturating_add(1) };
                 made.blocks.push(Block { word, head, whole });
@@ -85,7 +85,7 @@ pub fn beginnings(block: &str) -> Vec<&'static str> {
         "shop" | "target" | "recipe" | "use" | "steel" => top,
         _ => true,
     };
-    syntax::STATEMENTS.iter().copied().filter(fits).collect()
+    vocabulary::of(Sort::Statement).map(|term| term.word).filter(fits).collect()
 }
 
 /// Why a word cannot be the name of anything (of a steel, where that is asked); `None` where it can.
@@ -93,9 +93,8 @@ pub fn beginnings(block: &str) -> Vec<&'static str> {
 pub fn no_name(word: &str, steel: bool) -> Option<String> {
     use pest::Parser as _;
     let rule = if steel { Rule::grade } else { Rule::name };
-    let reserved = syntax::RESERVED.contains(&word);
     let whole = Grammar::parse(rule, word).is_ok_and(|mut p| p.next().is_some_and(|n| n.as_str() == word));
-    if reserved {
+    if vocabulary::is_reserved(word) {
         return Some(format!("`{word}` is a word of the language, and no name"));
     }
     if !whole || word.starts_with('"') {
@@ -105,7 +104,7 @@ pub fn no_name(word: &str, steel: bool) -> Option<String> {
     if crate::forge::word(word).is_some() {
         return Some(format!("`{word}` is a verb, and no name"));
     }
-    if syntax::STATEMENTS.contains(&word) || syntax::LATER.contains(&word) {
+    if vocabulary::is_statement(word) {
         return Some(format!("`{word}` is a word of the language, and no name"));
     }
     if steel && crate::steel::grades::find(word).is_some() {

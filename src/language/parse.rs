@@ -9,23 +9,28 @@ use super::memo::Memo;
 use super::reader::Reader;
 use super::scan::{Piece, Scanned, scan};
 use super::syntax::{self, Line, first_word};
-use crate::forge::{self, ENTRIES, Form, Name, WORDS, Word};
+use super::vocabulary;
+use crate::forge::{self, ENTRIES, Form, Name, Word};
 use crate::source::{Code, Diagnostic, Span};
+use crate::vocabulary::Sort;
 
 /// Parses a file; what cannot be read is said, and the rest is read all the same.
 pub fn parse(text: &str, base: u32) -> (Vec<Statement>, Vec<Diagnostic>) {
-    parse_with(text, base, &mut Memo::default())
+    parse_with(text, base, &mut Memo::none())
 }
 
 /// The same with a memo of what lines said before.
 pub fn parse_with(text: &str, base: u32, memo: &mut Memo) -> (Vec<Statement>, Vec<Diagnostic>) {
     let scanned = scan(text, base);
-    let parse = Parse::whole(text, base, scanned, None, memo);
+    let bare = scanned.bare(text, base);
+    let parse = Parse::whole(Reader::new(text, &bare, base), scanned, None, memo);
     (parse.made, parse.faults)
 }
 
 /// A file as it is written: what the formatter works on.
 pub struct Written<'t> {
+    /// The file, its comments made blank.
+    pub bare: &'t str,
     /// Its lines and blocks.
     pub pieces: Vec<Piece>,
     /// Its comments.
@@ -34,17 +39,19 @@ pub struct Written<'t> {
     pub trees: Vec<(u32, Node<'t>)>,
 }
 
-/// Parses a file and keeps each line's tree.
+/// Parses a file, keeps each line's tree, and hands it over.
 ///
 /// # Errors
 /// What cannot be read.
-pub fn written(text: &str, base: u32) -> Result<Written<'_>, Vec<Diagnostic>> {
+pub fn written<T>(text: &str, base: u32, work: impl FnOnce(&Written) -> T) -> Result<T, Vec<Diagnostic>> {
     let scanned = scan(text, base);
+    let bare = scanned.bare(text, base);
     let (pieces, comments) = (scanned.pieces.clone(), scanned.comments.clone());
-    let mut memo = Memo::default();
-    let parse = Parse::whole(text, base, scanned, Some(Vec::new()), &mut memo);
+    let mut memo = Memo::none();
+    let parse = Parse::whole(Reader::new(text, &bare, base), scanned, Some(Vec::new()), &mut memo);
+    let trees = parse.trees.unwrap_or_else(|| bug!("the trees are gone"));
     if parse.faults.is_empty() {
-        Ok(Written { pieces, comments, trees: parse.trees.unwrap_or_default() })
+        Ok(work(&Written { bare: &bare, pieces, comments, trees }))
     } else {
         Err(parse.faults)
     }
@@ -101,13 +108,12 @@ pub(super) struct Parse<'t, 'm> {
 
 impl<'t, 'm> Parse<'t, 'm> {
     fn whole(
-        text: &'t str,
-        base: u32,
+        reader: Reader<'t>,
         scanned: Scanned,
         trees: Option<Vec<(u32, Node<'t>)>>,
         memo: &'m mut Memo,
     ) -> Self {
-        let (reader, faults) = (Reader::new(text, base), scanned.faults);
+        let faults = scanned.faults;
         let mut parse = Parse { reader, faults, made: Vec::new(), open: Vec::new(), trees, memo };
         for (read, piece) in scanned.pieces.into_iter().enumerate() {
             if parse.faults.len() >= MOST_FAULTS {
@@ -234,7 +240,7 @@ impl<'t, 'm> Parse<'t, 'm> {
                 Some(Block::Recipe(Box::new(super::reuse::recipe(&self.reader, node, head)?)))
             }
             word => {
-                let fault = if syntax::LATER.contains(&word) {
+                let fault = if vocabulary::is(word, Sort::Later) {
                     syntax::later(word, self.reader.first(head))
                 } else {
                     Diagnostic::new(Code::UnknownBlock, "no block begins like this", head, "before a `{`")
@@ -278,10 +284,9 @@ impl<'t, 'm> Parse<'t, 'm> {
     fn entry(&mut self, span: Span) -> Option<Clause<&'static str>> {
         let text = self.reader.slice(span);
         let first = first_word(text);
-        let known = ENTRIES.iter().any(|(word, _)| word.split(' ').next() == Some(first));
-        if !known {
-            let meant = syntax::nearest(first, ENTRIES.iter().map(|(word, _)| *word));
-            let all: Vec<String> = ENTRIES.iter().map(|(word, _)| format!("`{word}`")).collect();
+        let Some(known) = ENTRIES.iter().find(|e| e.word.split(' ').next() == Some(first)) else {
+            let meant = syntax::nearest(first, ENTRIES.iter().map(|e| e.word));
+            let all: Vec<String> = ENTRIES.iter().map(|e| format!("`{}`", e.word)).collect();
             let help = meant
                 .map_or(format!("the entries are {}", all.join(", ")), |m| format!("did you mean `{m}`"));
             let at = self.reader.first(span);
@@ -289,25 +294,11 @@ impl<'t, 'm> Parse<'t, 'm> {
             let fault = Diagnostic::new(Code::UnknownEntry, message, at, "this begins no entry").help(help);
             self.faults.push(fault.fix_if(at, meant));
             return None;
-        }
+        };
         let node = self.line(Rule::shop_line, span, Line::Shop)?;
         let entry = node.into_inner().find(|n| n.as_rule() != Rule::EOI)?;
         let at = self.reader.span(&entry);
-        let key = match entry.as_rule() {
-            Rule::forge => "forge",
-            Rule::press => "press",
-            Rule::power_hammer => "power hammer",
-            Rule::hammer => "hammer",
-            Rule::rolls => "rolls",
-            Rule::hot_zone => "hot zone",
-            Rule::tongs => "tongs",
-            Rule::fuel_rate => "fuel",
-            Rule::price => "price",
-            Rule::kerf => "kerf",
-            Rule::scale => "scale",
-            _ => "spread",
-        };
-        Some(Clause { key, span: at, args: args(&self.reader, entry) })
+        Some(Clause { key: known.word, span: at, args: args(&self.reader, entry) })
     }
 
     fn statement(&mut self, span: Span) {
@@ -374,16 +365,16 @@ impl<'t, 'm> Parse<'t, 'm> {
 
     fn unknown(&mut self, span: Span, word: &str) {
         let at = self.reader.first(span);
-        if syntax::LATER.contains(&word) {
+        if vocabulary::is(word, Sort::Later) {
             self.faults.push(syntax::later(word, at));
             return;
         }
-        let verbs = WORDS.iter().map(|w| w.word).chain(syntax::STATEMENTS.iter().copied());
-        let meant = forge::usual(word).or_else(|| syntax::nearest(word, verbs));
+        let begins = vocabulary::of(Sort::Verb).chain(vocabulary::of(Sort::Statement)).map(|term| term.word);
+        let meant = forge::usual(word).or_else(|| syntax::nearest(word, begins));
         let help = match meant {
             Some(meant) => format!("did you mean `{meant}`"),
             None => {
-                let all: Vec<String> = WORDS.iter().map(|w| format!("`{}`", w.word)).collect();
+                let all: Vec<String> = vocabulary::of(Sort::Verb).map(|w| format!("`{}`", w.word)).collect();
                 format!("the verbs are {}", all.join(", "))
             }
         };

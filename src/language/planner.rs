@@ -2,116 +2,121 @@
 
 use std::collections::BTreeMap;
 
-use super::ast::{self, Clause, Quantity, Recipe, Statement};
-use super::expand::Inside;
+use super::ast::{self, Call, Clause, Expr, Given, Param, ParamKind, Quantity, Recipe, Statement, Wanted};
 use super::figures::Figures;
-use super::known::Set;
 use super::log::{Entry, Log};
 use super::names::Names;
-use super::plan::{Plan, Planned, TargetPlan};
-use crate::forge::{self, Bag, Key, Name, Shop, Slot, wrong_kind};
-use crate::forge::{Arg, Site};
-use crate::piece::SteelId;
-use crate::quantity::Kind;
-use crate::source::{Code, Diagnostic, Span};
+use super::set::Set;
+use super::syntax::nearest;
+use crate::forge::{self, Arg, Bag, Key, Name, Scope, Shop, Site, Slot, wrong_kind};
+use crate::piece::{LotId, PartName, SteelId};
+use crate::quantity::{Kind, Length, Q, trim_number};
+use crate::replay::{ParamDoc, Plan, Planned, RecipeDoc, TargetPlan};
+use crate::source::{Code, Diagnostic, Label, Span};
+use crate::spec::{Bounds, Place, Test, What, Zone};
 use crate::steel::{self, Grade};
 
-/// What a plan is made from: a file, the files that it uses, and figures set from outside.
-pub struct Sources<'s> {
-    /// The file's own statements.
-    pub own: &'s [Statement],
-    /// Those of each file that it uses, also by way of others.
-    pub used: &'s [Vec<Statement>],
-    /// Figures set from outside.
-    pub set: Vec<Set>,
-    /// What a log says was measured.
-    pub log: Vec<Entry<'s>>,
-}
-
-/// Plans a recipe.
-pub fn plan(mut sources: Sources) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
-    let mut planner = Planner::default();
-    planner.figures.set.clone_from(&sources.set);
-    planner.log = Log::new(std::mem::take(&mut sources.log));
-    planner.learn(sources.own, true);
-    for used in sources.used {
-        planner.learn(used, false);
-    }
-    planner.shop(sources.own, sources.used);
-    planner.used_steels(sources.own, sources.used);
-    for statement in sources.own {
+/// Plans a recipe from its own statements, those of each file that it uses (also by way of others), figures set from outside,
+/// and what a log says was measured.
+pub fn plan<'s>(
+    own: &'s [Statement],
+    used: &'s [Vec<Statement>],
+    set: Vec<Set>,
+    log: Vec<Entry<'s>>,
+) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
+    let mut planner = Planner::begun(own, used, set, log);
+    for statement in own {
         if planner.found() >= super::parse::MOST_FAULTS {
             break;
         }
         planner.statement(statement);
     }
     planner.unmet();
-    let tried = planner.tried(&sources);
+    let tried = planner.tried(own, used);
     planner.faults.extend(tried);
     planner.end()
-}
-
-impl<'s> Planner<'s> {
-    /// Faults inside the file's own recipes that nothing calls: each is tried with what its parameters have by default.
-    fn tried(&self, sources: &Sources<'s>) -> Vec<Diagnostic> {
-        let mut faults = Vec::new();
-        if self.found() > 0 {
-            return faults;
-        }
-        for name in &self.own_recipes {
-            let Some(recipe) = self.recipes.get(name).filter(|r| !self.called.contains(&r.span)) else {
-                continue;
-            };
-            if recipe.params.iter().any(|p| p.default.is_none()) {
-                continue;
-            }
-            let name = recipe.name.clone();
-            let Some(word) = forge::WORDS.iter().find(|w| w.form == forge::Form::Stock) else { continue };
-            let call =
-                ast::Call { word, name: name.clone(), recipe: name, given: Vec::new(), span: recipe.span };
-            let mut trial = Planner::default();
-            trial.learn(sources.own, true);
-            sources.used.iter().for_each(|used| trial.learn(used, false));
-            trial.shop(sources.own, sources.used);
-            trial.used_steels(sources.own, sources.used);
-            for statement in sources.own {
-                if matches!(statement, Statement::Steel { .. }) {
-                    trial.statement(statement);
-                }
-            }
-            let _ = trial.called(&call);
-            faults.extend(trial.end().2);
-        }
-        faults
-    }
 }
 
 /// A plan in the making.
 #[derive(Default)]
 pub struct Planner<'s> {
-    pub(super) figures: Figures,
-    pub(super) names: Names,
-    pub(super) shop: Shop,
-    pub(super) plan: Plan,
-    pub(super) faults: Vec<Diagnostic>,
-    pub(super) verbs: BTreeMap<&'static str, u32>,
-    pub(super) log: Log<'s>,
-    pub(super) grades: BTreeMap<String, SteelId>,
+    figures: Figures,
+    names: Names,
+    shop: Shop,
+    plan: Plan,
+    faults: Vec<Diagnostic>,
+    verbs: BTreeMap<&'static str, u32>,
+    log: Log<'s>,
+    grades: BTreeMap<String, SteelId>,
     targets: Vec<(&'s Name, &'s [ast::Test], Span)>,
-    pub(super) recipes: BTreeMap<&'s str, &'s Recipe>,
-    pub(super) own_recipes: Vec<&'s str>,
-    pub(super) called: Vec<Span>,
-    pub(super) inside: Vec<Inside>,
-    pub(super) repeats: u32,
-    pub(super) overgrown: bool,
+    recipes: BTreeMap<&'s str, &'s Recipe>,
+    own_recipes: Vec<&'s str>,
+    called: Vec<Span>,
+    inside: Vec<Inside>,
+    repeats: u32,
+    overgrown: bool,
     /// Rounds of repeats so far in which no step was planned.
-    pub(super) idle: usize,
+    idle: usize,
 }
 
 /// The most different steels in one recipe: what a piece remembers them in has so many places.
 const MOST_STEELS: usize = 64;
 
+/// Steps in one plan: what is unrolled to more is a slip of the pen.
+const MOST_STEPS: usize = 40_000;
+/// The most rounds of one `repeat`.
+const MOST_TIMES: f64 = 10_000.0;
+/// Calls inside calls.
+const DEEPEST: usize = 32;
+
+/// A call under way.
+#[derive(Clone)]
+struct Inside {
+    /// The line that calls.
+    call: Span,
+    /// The piece that it makes.
+    piece: String,
+    /// The recipe.
+    recipe: Span,
+    /// What is given back so far.
+    give: Option<(Name, Span)>,
+}
+
+/// What a call hands over.
+#[derive(Default)]
+struct Handed {
+    figures: Vec<(String, Option<Slot>)>,
+    pieces: Vec<(String, LotId)>,
+    steels: Vec<(String, SteelId)>,
+    broken: bool,
+}
+
+/// Entries that a shop may state more than once.
+fn many(key: &str) -> bool {
+    key == "price"
+}
+
+/// What an entry states: its word, and the tool that a spread is of.
+fn stated(entry: &Clause<&'static str>) -> (&'static str, &'static str) {
+    let tool = entry.args.iter().find_map(|a| match a {
+        ast::Arg::Word(word, _) if entry.key == Key::Spread.word() => Some(*word),
+        _ => None,
+    });
+    (entry.key, tool.unwrap_or(""))
+}
+
 impl<'s> Planner<'s> {
+    /// All that holds for the whole recipe is known: recipes to be called, the shop, the steels of used files.
+    fn begun(own: &'s [Statement], used: &'s [Vec<Statement>], set: Vec<Set>, log: Vec<Entry<'s>>) -> Self {
+        let mut planner = Planner { log: Log::new(log), ..Planner::default() };
+        planner.figures.set = set;
+        planner.learn(own, true);
+        used.iter().for_each(|used| planner.learn(used, false));
+        planner.shop(own, used);
+        planner.used_steels(own, used);
+        planner
+    }
+
     /// A line of a log in a recipe.
     fn log_outside(&mut self, statement: &Statement) {
         let (Statement::BuildOf(_, span)
@@ -126,11 +131,11 @@ impl<'s> Planner<'s> {
     }
 
     /// Faults found so far.
-    pub(super) fn found(&self) -> usize {
+    fn found(&self) -> usize {
         self.faults.len() + self.figures.faults.len() + self.names.faults.len()
     }
 
-    pub(super) fn statement(&mut self, statement: &'s Statement) {
+    fn statement(&mut self, statement: &'s Statement) {
         match statement {
             Statement::Let(..) | Statement::Shop(..) | Statement::Recipe(_) | Statement::Use(..) => {}
             Statement::BuildOf(..) | Statement::When(..) | Statement::At(_) => self.log_outside(statement),
@@ -169,7 +174,7 @@ impl<'s> Planner<'s> {
         plan.recipes = recipes;
         (plan.pieces, plan.rack) = self.names.left();
         plan.ground.shop = self.shop;
-        plan.ground.limits = self.names.steels.iter().map(forge::Limits::of).collect();
+        self.names.steels.iter().for_each(|grade| _ = plan.ground.limits.push(forge::Limits::of(grade)));
         plan.ground.steels = self.names.steels;
         plan.ground.lots = self.names.lots;
         plan.ground.parts = self.names.parts;
@@ -185,13 +190,7 @@ impl<'s> Planner<'s> {
         (plan, self.figures.set, faults)
     }
 
-    pub(super) fn steel(
-        &mut self,
-        name: &Name,
-        like: &Name,
-        contents: &[(&'static str, Quantity)],
-        span: Span,
-    ) {
+    fn steel(&mut self, name: &Name, like: &Name, contents: &[(&'static str, Quantity)], span: Span) {
         let Some(base) = self.grade(like) else {
             self.grades.remove(&name.text);
             return;
@@ -202,7 +201,7 @@ impl<'s> Planner<'s> {
             self.faults.push(fault.help(format!("give this one another name, such as `my-{}`", name.text)));
             return;
         }
-        let Some(mut grade) = self.names.steels.get(usize::from(base.0)).cloned() else { return };
+        let mut grade = self.names.steels[base].clone();
         for (element, quantity) in contents {
             let wanted = if *element == "density" { Kind::DENSITY } else { Kind::RATIO };
             let Some(slot) = self.figures.slot(quantity, &format!("{} {element}", name.text)) else {
@@ -232,14 +231,13 @@ impl<'s> Planner<'s> {
         self.grades.extend(id.map(|id| (name.text.clone(), id)));
     }
 
-    pub(super) fn grade(&mut self, name: &Name) -> Option<SteelId> {
+    fn grade(&mut self, name: &Name) -> Option<SteelId> {
         if let Some(id) = self.grades.get(&name.text) {
             return Some(*id);
         }
         let Some(grade) = steel::grades::find(&name.text) else {
             let own = self.grades.keys().map(String::as_str);
-            let meant =
-                super::syntax::nearest(&name.text, own).or_else(|| steel::grades::nearest(&name.text));
+            let meant = nearest(&name.text, own).or_else(|| steel::grades::nearest(&name.text));
             let help = match meant {
                 Some(meant) => format!("did you mean `{meant}`; `heatbook steels` lists them all"),
                 None => format!(
@@ -260,8 +258,7 @@ impl<'s> Planner<'s> {
     }
 
     fn push_steel(&mut self, grade: Grade, span: Span) -> Option<SteelId> {
-        let at = self.names.steels.len();
-        if at >= MOST_STEELS {
+        if self.names.steels.len() >= MOST_STEELS {
             let message = format!("a recipe holds at most {MOST_STEELS} different steels");
             self.faults.push(
                 Diagnostic::new(Code::TooManySteels, message, span, "one too many").help("use fewer grades"),
@@ -269,14 +266,11 @@ impl<'s> Planner<'s> {
             return None;
         }
         // Two names of one grade are one steel: their layers run together.
-        if let Some(known) = self.names.steels.iter().position(|g| g.name == grade.name) {
-            return u8::try_from(known).ok().map(SteelId);
-        }
-        self.names.steels.push(grade);
-        u8::try_from(at).ok().map(SteelId)
+        let known = self.names.steels.pairs().find(|(_, g)| g.name == grade.name).map(|(id, _)| id);
+        Some(known.unwrap_or_else(|| self.names.steels.push(grade)))
     }
 
-    pub(super) fn step(&mut self, step: &ast::Step) {
+    fn step(&mut self, step: &ast::Step) {
         if !self.may_grow(step.span) {
             return;
         }
@@ -303,14 +297,8 @@ impl<'s> Planner<'s> {
         let made = self.names.end();
         match bound {
             Some(bound) if sound && !failed => {
-                let shelf =
-                    |l: &&crate::piece::LotId| self.names.lots.get(l.0 as usize).is_some_and(|i| !i.racked);
-                let made_name = made
-                    .gives
-                    .iter()
-                    .find(shelf)
-                    .and_then(|l| self.names.lots.get(l.0 as usize))
-                    .map(|l| l.name.clone());
+                let mut given = made.gives.iter().map(|lot| &self.names.lots[*lot]);
+                let made_name = given.find(|lot| !lot.racked).map(|lot| lot.name.clone());
                 self.plan.steps.push(Planned {
                     step: bound,
                     word: step.word,
@@ -334,7 +322,7 @@ impl<'s> Planner<'s> {
         forge::Clause { key: clause.key, span: clause.span, args: self.args(&clause.args, &address) }
     }
 
-    pub(super) fn args(&mut self, args: &[ast::Arg], address: &str) -> Vec<Arg> {
+    fn args(&mut self, args: &[ast::Arg], address: &str) -> Vec<Arg> {
         let mut made = Vec::new();
         // A size goes by its own word: `draw 1 thick`.
         let direction = args.iter().find_map(|a| match a {
@@ -379,27 +367,764 @@ impl<'s> Planner<'s> {
         }
         made
     }
-}
 
-impl Names {
-    /// A step at fault: whatever it would have made is not to be missed.
-    fn breaks_step(&mut self, name: &str, gives: &[crate::piece::LotId], clauses: &[Clause<Key>]) {
-        let given: Vec<String> = gives
+    /// The lets that a shop may use come first, then the shop: it holds for the whole file.
+    fn shop(&mut self, own: &[Statement], used: &[Vec<Statement>]) {
+        let mut first: Option<Span> = None;
+        let ours: Vec<&str> = own
             .iter()
-            .filter_map(|l| self.lots.get(l.0 as usize))
-            .filter(|l| !l.racked)
-            .map(|l| l.name.clone())
+            .filter_map(|s| if let Statement::Let(name, _) = s { Some(name.text.as_str()) } else { None })
             .collect();
-        for given in given {
-            self.breaks(&given);
+        for statement in used.iter().flatten() {
+            if let Statement::Let(name, quantity) = statement
+                && !ours.contains(&name.text.as_str())
+            {
+                self.figures.bind(name, quantity);
+            }
         }
-        self.breaks(name);
-        for clause in clauses.iter().filter(|c| matches!(c.key, Key::Into | Key::Onto)) {
-            for arg in &clause.args {
-                if let ast::Arg::Name(name) = arg {
-                    self.breaks(&name.text);
+        for statement in own {
+            match statement {
+                Statement::Let(name, quantity) | Statement::Mark(_, name, quantity) => {
+                    self.figures.bind(name, quantity);
+                }
+                Statement::Broken(Some(name)) => self.figures.broken(&name.text),
+                _ => {}
+            }
+        }
+        let mut seen: BTreeMap<(&str, &str), Span> = BTreeMap::new();
+        for statement in own {
+            let Statement::Shop(entries, span) = statement else { continue };
+            if let Some(first) = first {
+                let fault = Diagnostic::new(
+                    Code::TwoShops,
+                    "a recipe is worked in one shop",
+                    *span,
+                    "a second shop here",
+                );
+                self.faults
+                    .push(fault.and(first, "the first is here").help("put all entries into one block"));
+                continue;
+            }
+            first = Some(*span);
+            for entry in entries {
+                if let Some(before) = seen.insert(stated(entry), entry.span).filter(|_| !many(entry.key)) {
+                    let message = format!("the shop states its `{}` twice", entry.key);
+                    let fault =
+                        Diagnostic::new(Code::EntryTwice, message, entry.span, "stated once more here");
+                    self.faults.push(fault.and(before, "first stated here").help("keep one of the two"));
+                    continue;
+                }
+                self.enter(entry);
+            }
+        }
+        // What the file's own shop leaves out, a used one may state.
+        for statement in used.iter().flatten() {
+            let Statement::Shop(entries, _) = statement else { continue };
+            for entry in entries.iter().filter(|e| !seen.contains_key(&stated(e))) {
+                self.enter(entry);
+            }
+        }
+    }
+
+    fn enter(&mut self, entry: &Clause<&'static str>) {
+        let (_, tool) = stated(entry);
+        let address = match entry.args.first() {
+            _ if !tool.is_empty() => format!("shop {} with {tool}", entry.key),
+            Some(ast::Arg::Name(of)) => format!("shop {} of {}", entry.key, of.text),
+            Some(ast::Arg::Grade(of)) => format!("shop {} of {}", entry.key, of.text),
+            _ => format!("shop {}", entry.key),
+        };
+        let args = self.args(&entry.args, &address);
+        let entry = forge::Entry { word: entry.key, span: entry.span, args };
+        self.faults.extend(entry.unsound(|slot| self.figures.value(slot)));
+        self.shop.enter(&entry, &mut self.faults);
+    }
+
+    /// Steels of used files, where the file has none of that name itself.
+    fn used_steels(&mut self, own: &[Statement], used: &[Vec<Statement>]) {
+        let ours: Vec<&str> = own
+            .iter()
+            .filter_map(
+                |s| if let Statement::Steel { name, .. } = s { Some(name.text.as_str()) } else { None },
+            )
+            .collect();
+        for statement in used.iter().flatten() {
+            if let Statement::Steel { name, like, contents, span } = statement
+                && !ours.contains(&name.text.as_str())
+            {
+                self.steel(name, like, contents, *span);
+            }
+        }
+    }
+
+    fn test(&mut self, test: &ast::Test) -> Option<Test> {
+        if let (Some(second), Some((_, first))) = (test.second_zone, &test.zone) {
+            let fault = Diagnostic::new(
+                Code::TwoZones,
+                "a test holds in one place or stretch",
+                second,
+                "a second one here",
+            );
+            self.faults.push(fault.and(*first, "the first is here").help("write a line for each"));
+            return None;
+        }
+        let kind = test.what.kind();
+        let bounds = match &test.wanted {
+            Wanted::AtLeast(q) => Bounds::AtLeast(self.limit(q, kind, test)?.slot),
+            Wanted::AtMost(q) => Bounds::AtMost(self.limit(q, kind, test)?.slot),
+            Wanted::Equal(q) => {
+                let slot = self.limit(q, kind, test)?;
+                Bounds::Equal(slot.slot, self.figures.tolerance(slot))
+            }
+            Wanted::Within(a, b) => {
+                let (a, b) = self.figures.range(a, b)?;
+                for slot in [a, b] {
+                    if slot.kind != kind {
+                        self.faults.push(wrong_kind(slot, kind, test.what.word()));
+                        return None;
+                    }
+                }
+                if self.figures.value(a) > self.figures.value(b) {
+                    let fault = Diagnostic::new(
+                        Code::RangeBackwards,
+                        "this range runs backwards",
+                        test.wanted_span,
+                        "the first is larger",
+                    );
+                    self.faults.push(fault.help("write the smaller figure first"));
+                    return None;
+                }
+                Bounds::Within(a.slot, b.slot)
+            }
+        };
+        self.of_the_whole(test)?;
+        let behind = match &test.behind {
+            None => None,
+            Some(q) => Some(self.behind(q, test)?),
+        };
+        let allowing = match &test.allowing {
+            None => None,
+            Some(q) => Some(self.allowance(q, &bounds, test)?),
+        };
+        let part = test.part.as_ref().map(|name| self.part(name)).transpose();
+        let zone = match &test.zone {
+            None => Zone::Everywhere,
+            Some((ast::Zone::Everywhere, _)) => Zone::Everywhere,
+            Some((ast::Zone::At(place), _)) => Zone::At(self.place(place, "")?),
+            Some((ast::Zone::Between(ends), _)) => {
+                let [a, b] = ends.as_ref();
+                Zone::Between(self.place(a, "")?, self.place(b, "")?)
+            }
+        };
+        Some(Test {
+            what: test.what,
+            part: part.ok()?,
+            behind,
+            allowing,
+            zone,
+            bounds,
+            span: test.span,
+            wanted: test.wanted_span,
+            zone_span: test.zone.as_ref().map(|(_, span)| *span),
+        })
+    }
+
+    fn limit(&mut self, q: &Quantity, kind: Kind, test: &ast::Test) -> Option<Slot> {
+        let slot = self.figures.slot(q, "")?;
+        if slot.kind == Kind::OPEN {
+            self.figures.settle(slot.slot, kind, false);
+            return Some(Slot { kind, ..slot });
+        }
+        if slot.kind == kind {
+            return Some(slot);
+        }
+        self.faults.push(wrong_kind(slot, kind, test.what.word()));
+        None
+    }
+
+    /// Balance and tang are of the whole blade: they have neither part nor stretch.
+    fn of_the_whole(&mut self, test: &ast::Test) -> Option<()> {
+        let stretch = test.zone.as_ref().map(|(_, span)| *span);
+        let words = test.part.as_ref().map(|p| p.span).or(stretch);
+        let (What::Balance | What::Tang, Some(words)) = (test.what, words) else { return Some(()) };
+        let word = test.what.word();
+        let message = format!("`{word}` is of the whole blade");
+        let fault = Diagnostic::new(Code::OfTheWhole, message, words, "a part, or a place");
+        self.faults.push(fault.help(format!("write it without, as in `{word} >= 30 mm`")));
+        None
+    }
+
+    /// How much more than the least there is to be.
+    fn allowance(&mut self, q: &Quantity, bounds: &Bounds, test: &ast::Test) -> Option<Q<Length>> {
+        let slot = self.limit(q, Kind::LENGTH, test)?;
+        if !matches!(bounds, Bounds::AtLeast(_)) || test.what.kind() != Kind::LENGTH {
+            let message = "an allowance goes on top of the least size of something";
+            let fault = Diagnostic::new(Code::Allowance, message, q.span, "there is no least size here");
+            self.faults.push(fault.help("write it as `spine >= 3 mm at heel, allowing 0.25 mm`"));
+            return None;
+        }
+        self.not_below_nothing(slot, q)
+    }
+
+    /// A figure of a test that cannot be below nothing.
+    fn not_below_nothing(&mut self, slot: Slot, q: &Quantity) -> Option<Q<Length>> {
+        if self.figures.value(slot) < 0.0 {
+            let message = "this figure cannot be below nothing";
+            let fault = Diagnostic::new(Code::Negative, message, q.span, "below nothing");
+            self.faults.push(fault.help("write it without the minus"));
+            return None;
+        }
+        Q::of(slot.slot, slot.kind)
+    }
+
+    /// How far behind the edge a thickness is tested.
+    fn behind(&mut self, q: &Quantity, test: &ast::Test) -> Option<Q<Length>> {
+        let slot = self.limit(q, Kind::LENGTH, test)?;
+        if test.what != What::Thickness {
+            let message = format!("`{}` is not tested behind the edge", test.what.word());
+            let fault = Diagnostic::new(Code::BehindEdge, message, q.span, "so far behind the edge");
+            self.faults.push(fault.help("write it as `thickness 1 mm behind edge <= 0.4 mm`"));
+            return None;
+        }
+        self.not_below_nothing(slot, q)
+    }
+
+    fn part(&mut self, name: &Name) -> Result<PartName, ()> {
+        if let Some(at) = self.names.parts.iter().position(|p| *p == name.text) {
+            return u32::try_from(at).map(PartName).map_err(|_| ());
+        }
+        let known: Vec<&str> = self.names.parts.iter().map(String::as_str).collect();
+        let meant = nearest(&name.text, known.iter().copied());
+        let help = match meant {
+            Some(meant) => format!("did you mean `{meant}`"),
+            None => "a part is asked for by the name under which it was stacked or joined".to_owned(),
+        };
+        let message = format!("nothing called `{}` went into a stack", name.text);
+        let fault = Diagnostic::new(Code::UnknownPart, message, name.span, "no such part").help(help);
+        let fault = fault.fix_if(name.span, meant);
+        self.faults.push(fault);
+        Err(())
+    }
+
+    fn place(&mut self, place: &ast::Place, address: &str) -> Option<Place> {
+        let by = match &place.by {
+            None => None,
+            Some(q) => {
+                let mut slot = self.figures.slot(q, address)?;
+                if slot.kind == Kind::OPEN {
+                    self.figures.settle(slot.slot, Kind::LENGTH, false);
+                    slot.kind = Kind::LENGTH;
+                }
+                let q = Q::of(slot.slot, slot.kind);
+                if q.is_none() {
+                    self.faults.push(wrong_kind(slot, Kind::LENGTH, "at"));
+                    return None;
+                }
+                q
+            }
+        };
+        Some(Place { from: place.from, by, span: place.span })
+    }
+
+    /// The prefix of addresses inside a call: its piece.
+    fn inside_prefix(&self) -> String {
+        self.inside.iter().map(|i| format!("{} ", i.piece)).collect()
+    }
+
+    /// Whether one step or round more may be planned; says once where it may not. (A round without a step takes its time too.)
+    fn may_grow(&mut self, span: Span) -> bool {
+        if self.plan.steps.len() < MOST_STEPS && self.idle <= MOST_STEPS {
+            return true;
+        }
+        if !self.overgrown {
+            self.overgrown = true;
+            let what = if self.idle <= MOST_STEPS { "steps" } else { "rounds" };
+            let message = format!("this comes to more than {MOST_STEPS} {what}");
+            let fault = Diagnostic::new(Code::TooManySteps, message, span, "one too many is here");
+            self.faults.push(fault.help("repeat less often: look for a count with too many noughts"));
+        }
+        false
+    }
+
+    /// `repeat N { … }`
+    fn repeat(&mut self, count: &'s Quantity, body: &'s [Statement], span: Span) {
+        self.repeats += 1;
+        let address = format!("{}repeat {}", self.inside_prefix(), self.repeats);
+        let Some(slot) = self.figures.slot(count, &address) else { return };
+        if self.figures.is_asked(slot) {
+            let message = "how often something is repeated cannot be asked for";
+            let fault = Diagnostic::new(Code::RepeatAsked, message, slot.span, "a `?` stands here");
+            self.faults.push(fault.help("try it out: `--set` with one count after the other"));
+            return;
+        }
+        if slot.kind != Kind::NUMBER {
+            self.faults.push(wrong_kind(slot, Kind::NUMBER, "repeat"));
+            return;
+        }
+        self.figures.shapes(slot);
+        let times = self.figures.value(slot);
+        if times.fract() != 0.0 || !(0.0..=MOST_TIMES).contains(&times) {
+            let text = format!("this is {}", trim_number(times, 4));
+            let message = format!("`repeat` takes a whole number from 0 to {MOST_TIMES}");
+            let fault = Diagnostic::new(Code::NotWhole, message, slot.span, text);
+            self.faults.push(fault.help("write how often it is done, as in `repeat 3 {`"));
+            return;
+        }
+        for _ in 0..times as usize {
+            if !self.may_grow(span) {
+                break;
+            }
+            let steps = self.plan.steps.len();
+            let outside = self.figures.enter(Vec::new());
+            let stop = !self.body(body, span);
+            self.figures.leave(outside);
+            self.idle += usize::from(self.plan.steps.len() == steps);
+            if stop {
+                break;
+            }
+        }
+    }
+
+    /// Works the lines of a block; `false` where it is no use to go on.
+    fn body(&mut self, body: &'s [Statement], span: Span) -> bool {
+        let before = self.found();
+        for statement in body {
+            if !self.may_grow(span) {
+                return false;
+            }
+            match statement {
+                Statement::Let(name, quantity) | Statement::Mark(_, name, quantity) => {
+                    let address = format!("{}{}", self.inside_prefix(), name.text);
+                    self.figures.rebind(name, quantity, &address);
+                }
+                Statement::Broken(Some(name)) => {
+                    self.figures.broken(&name.text);
+                    self.names.breaks(&name.text);
+                }
+                Statement::Use(_, at) => {
+                    let message = "`use` stands at the top of a file";
+                    let fault = Diagnostic::new(Code::UseInside, message, *at, "it stands in a block here");
+                    self.faults.push(fault.help("move the line out of the block"));
+                }
+                _ => self.statement(statement),
+            }
+        }
+        // The same fault once more in each round would help nobody.
+        self.found() == before
+    }
+
+    /// `give P`
+    fn give(&mut self, name: &Name, span: Span) {
+        let Some(inside) = self.inside.last_mut() else {
+            let fault =
+                Diagnostic::new(Code::GiveOutside, "`give` ends a recipe", span, "no recipe is open here");
+            self.faults.push(fault.help("it stands at the end of `recipe NAME(…) { … }`"));
+            return;
+        };
+        if let Some((_, first)) = &inside.give {
+            let first = *first;
+            let fault =
+                Diagnostic::new(Code::GiveTwice, "a recipe gives one piece", span, "a second one here");
+            self.faults.push(
+                fault
+                    .and(first, "the first is here")
+                    .help("join or stack them first, or keep the rest on the rack"),
+            );
+            return;
+        }
+        inside.give = Some((name.clone(), span));
+    }
+
+    /// `stock N = NAME(…)`
+    fn call(&mut self, call: &'s Call) {
+        let before = self.found();
+        let marks = [self.faults.len(), self.figures.faults.len(), self.names.faults.len()];
+        let made = self.called(call);
+        self.name_the_call(marks, call.span);
+        if made.is_none() || before != self.found() {
+            self.names.breaks(&call.name.text);
+        }
+    }
+
+    /// Faults found inside a recipe also point at the line that calls it.
+    fn name_the_call(&mut self, marks: [usize; 3], call: Span) {
+        let lists = [&mut self.faults, &mut self.figures.faults, &mut self.names.faults];
+        for (list, mark) in lists.into_iter().zip(marks) {
+            for fault in list.iter_mut().skip(mark) {
+                let at = fault.span();
+                if at.start < call.start || at.end > call.end {
+                    fault.labels.push(Label { span: call, text: "in the recipe called here".to_owned() });
                 }
             }
         }
+    }
+
+    fn called(&mut self, call: &'s Call) -> Option<()> {
+        let recipe = self.recipe_of(call)?;
+        self.called.push(recipe.span);
+        let handed = self.hand_over(call, recipe);
+        let grades = self.grades.clone();
+        let outside = self.figures.enter(handed.figures);
+        let bars = self.names.enter(&handed.pieces);
+        let verbs_before = self.found();
+        self.grades.extend(handed.steels);
+        let inside =
+            Inside { call: call.span, piece: call.name.text.clone(), recipe: recipe.span, give: None };
+        self.inside.push(inside);
+        let mut broken = handed.broken;
+        broken |= !self.defaults(call, recipe);
+        if !broken {
+            self.body(&recipe.body, call.span);
+        }
+        let give = self.inside.pop().and_then(|i| i.give);
+        self.names.begin(call.span);
+        let lot = match give {
+            Some((name, _)) => self.names.take(&name),
+            None => {
+                if !broken && verbs_before == self.found() {
+                    let message = format!("`{}` gives nothing back", recipe.name.text);
+                    let fault = Diagnostic::new(Code::NoGive, message, recipe.span, "no `give` stands in it");
+                    self.faults.push(fault.help("end it with `give` and the piece that it makes"));
+                }
+                None
+            }
+        };
+        self.names.leave(bars);
+        self.figures.leave(outside);
+        self.grades = grades;
+        let from = lot?;
+        let to = self.names.give(&call.name)?;
+        let made = self.names.end();
+        let step = forge::Step::handed(from, to, Site { span: call.span });
+        self.plan.steps.push(Planned {
+            step,
+            word: call.word,
+            span: call.span,
+            piece: call.name.text.clone(),
+            takes: made.takes,
+            gives: made.gives,
+            calls: self.inside.iter().map(|i| i.call).collect(),
+        });
+        Some(())
+    }
+
+    fn recipe_of(&mut self, call: &'s Call) -> Option<&'s Recipe> {
+        let name = &call.recipe;
+        let Some(recipe) = self.recipes.get(name.text.as_str()).copied() else {
+            let meant = nearest(&name.text, self.recipes.keys().copied());
+            let help = match meant {
+                Some(meant) => format!("did you mean `{meant}`"),
+                None if self.recipes.is_empty() => {
+                    "`use \"file.heat\"` brings recipes from another file".to_owned()
+                }
+                None => {
+                    let all: Vec<String> = self.recipes.keys().map(|r| format!("`{r}`")).collect();
+                    format!("the recipes here are {}", all.join(", "))
+                }
+            };
+            let message = format!("there is no recipe `{}`", name.text);
+            let fault = Diagnostic::new(Code::UnknownRecipe, message, name.span, "called here").help(help);
+            let fault = fault.fix_if(name.span, meant);
+            self.faults.push(fault);
+            return None;
+        };
+        let again = self.inside.iter().any(|i| i.recipe == recipe.span);
+        if again || self.inside.len() >= DEEPEST {
+            let message = format!("`{}` would be worked inside itself, without end", name.text);
+            let fault = Diagnostic::new(Code::RecipeInItself, message, name.span, "called here")
+                .and(recipe.span, "inside this recipe");
+            self.faults.push(fault.help("use `repeat` for what is done several times"));
+            return None;
+        }
+        Some(recipe)
+    }
+
+    /// What the call gives to each parameter, worked out where the call stands.
+    fn hand_over(&mut self, call: &'s Call, recipe: &'s Recipe) -> Handed {
+        let mut handed = Handed::default();
+        let before = self.found();
+        self.names.begin(call.span);
+        let mut seen: Vec<&Name> = Vec::new();
+        for (to, given) in &call.given {
+            if let Some(first) = seen.iter().find(|n| n.text == to.text) {
+                let message = format!("`{}` is given twice", to.text);
+                let fault = Diagnostic::new(Code::ParamTwice, message, to.span, "once more here");
+                self.faults.push(fault.and(first.span, "given here").help("keep one of the two"));
+                continue;
+            }
+            seen.push(to);
+            match recipe.params.iter().find(|p| p.name.text == to.text) {
+                Some(param) => self.hand(call, param, given, &mut handed),
+                None => self.no_such_param(recipe, to),
+            }
+        }
+        handed.broken = before != self.found();
+        handed
+    }
+
+    fn no_such_param(&mut self, recipe: &Recipe, to: &Name) {
+        let known = recipe.params.iter().map(|p| p.name.text.as_str());
+        let meant = nearest(&to.text, known.clone());
+        let help = match meant {
+            Some(meant) => format!("did you mean `{meant}`"),
+            None if recipe.params.is_empty() => "it takes none".to_owned(),
+            None => {
+                let all: Vec<String> = known.map(|p| format!("`{p}`")).collect();
+                format!("it takes {}", all.join(", "))
+            }
+        };
+        let message = format!("`{}` has no parameter `{}`", recipe.name.text, to.text);
+        let fault = Diagnostic::new(Code::UnknownParam, message, to.span, "given here");
+        let fault = fault.and(recipe.span, "this recipe").help(help).fix_if(to.span, meant);
+        self.faults.push(fault);
+    }
+
+    fn hand(&mut self, call: &Call, param: &Param, given: &Given, handed: &mut Handed) {
+        let name = param.name.text.clone();
+        let address = format!("{}{} {name}", self.inside_prefix(), call.name.text);
+        match (param.kind, given) {
+            (ParamKind::Figure(kind, word), Given::Quantity(quantity)) => {
+                let slot = self.figures.slot(quantity, &address);
+                let slot = slot.and_then(|slot| self.of_kind(slot, kind, word, &name));
+                handed.figures.push((name, slot));
+            }
+            (ParamKind::Figure(kind, _), Given::Grade(grade)) => {
+                let message = format!("`{name}` takes {}", kind.name());
+                let fault = Diagnostic::new(Code::WrongKind, message, grade.span, "this is none");
+                self.faults.push(fault.help(format!("write it like {}", kind.example())));
+            }
+            (ParamKind::Piece, Given::Quantity(Quantity { expr: Expr::Name(piece), .. })) => {
+                if let Some(lot) = self.names.hand_over(piece) {
+                    handed.pieces.push((name, lot));
+                }
+            }
+            (ParamKind::Piece, given) => {
+                let message = format!("`{name}` takes a piece");
+                let fault = Diagnostic::new(Code::WrongKind, message, span_of(given), "this names none");
+                self.faults.push(fault.help("write the name of the piece: it is spent here"));
+            }
+            (ParamKind::Steel, given) => {
+                let steel = grade_of(given).and_then(|grade| self.grade(&grade));
+                match steel {
+                    Some(steel) => handed.steels.push((name, steel)),
+                    None if grade_of(given).is_none() => {
+                        let message = format!("`{name}` takes a steel");
+                        let fault =
+                            Diagnostic::new(Code::WrongKind, message, span_of(given), "this names none");
+                        self.faults.push(fault.help("`heatbook steels` lists them all"));
+                    }
+                    None => {}
+                }
+            }
+        }
+    }
+
+    fn of_kind(&mut self, slot: Slot, kind: Kind, word: &str, param: &str) -> Option<Slot> {
+        if slot.kind == Kind::OPEN {
+            self.figures.settle(slot.slot, kind, word == "count");
+            return Some(Slot { kind, ..slot });
+        }
+        let plain = kind == Kind::NUMBER && word == "number" && slot.kind.is_plain();
+        if slot.kind == kind || plain {
+            return Some(slot);
+        }
+        self.faults.push(wrong_kind(slot, kind, param));
+        None
+    }
+
+    /// The parameters that the call leaves out, worked out inside.
+    fn defaults(&mut self, call: &Call, recipe: &'s Recipe) -> bool {
+        let before = self.found();
+        for param in &recipe.params {
+            if call.given.iter().any(|(to, _)| to.text == param.name.text) {
+                continue;
+            }
+            let Some(default) = &param.default else {
+                let message = format!("`{}` must be told its `{}`", recipe.name.text, param.name.text);
+                let text = format!("{} is left out", param.kind.word());
+                let fault = Diagnostic::new(Code::ParamMissing, message, call.span, text);
+                let sample = match param.kind {
+                    ParamKind::Figure(kind, _) => kind.example().to_owned(),
+                    ParamKind::Piece => "the name of a piece".to_owned(),
+                    ParamKind::Steel => "a steel, such as `1084`".to_owned(),
+                };
+                let help = format!("give it in the call, as `{} = …`: {sample}", param.name.text);
+                self.faults.push(fault.and(param.name.span, "it has no default").help(help));
+                continue;
+            };
+            let mut handed = Handed::default();
+            self.hand_default(param, default, &mut handed);
+            for (name, slot) in handed.figures {
+                self.figures.know(name, slot);
+            }
+            self.grades.extend(handed.steels);
+        }
+        before == self.found()
+    }
+
+    fn hand_default(&mut self, param: &Param, default: &Given, handed: &mut Handed) {
+        let name = param.name.text.clone();
+        match (param.kind, default) {
+            (ParamKind::Figure(kind, word), Given::Quantity(quantity)) => {
+                let address = format!("{}{name}", self.inside_prefix());
+                let slot = self.figures.slot(quantity, &address);
+                let slot = slot.and_then(|slot| self.of_kind(slot, kind, word, &name));
+                handed.figures.push((name, slot));
+            }
+            (ParamKind::Steel, given) => {
+                let steel = grade_of(given).and_then(|grade| self.grade(&grade));
+                handed.steels.extend(steel.map(|steel| (name, steel)));
+            }
+            (_, given) => {
+                let message = format!("`{name}` can have no such default");
+                let fault = Diagnostic::new(Code::WrongKind, message, span_of(given), "this one");
+                self.faults
+                    .push(fault.help("leave the default out: a piece is named where the recipe is called"));
+            }
+        }
+    }
+
+    /// Notes the recipes of a file; of two with one name the second is a fault.
+    fn learn(&mut self, statements: &'s [Statement], own: bool) {
+        for statement in statements {
+            let Statement::Recipe(recipe) = statement else { continue };
+            let name = recipe.name.text.as_str();
+            if let Some(first) = self.recipes.get(name) {
+                // The file's own goes before one that it uses.
+                let ours = self.own_recipes.contains(&name);
+                if ours && !own {
+                    continue;
+                }
+                let message = format!("there are two recipes `{name}`");
+                let fault = Diagnostic::new(Code::RecipeTwice, message, recipe.name.span, "once more here")
+                    .and(first.name.span, "the first is here");
+                self.faults.push(fault.help("give one of the two another name"));
+                continue;
+            }
+            self.recipes.insert(name, recipe);
+            if own {
+                self.own_recipes.push(name);
+            }
+        }
+    }
+
+    /// The recipes that can be called, for people.
+    fn docs(&self) -> Vec<RecipeDoc> {
+        let doc = |recipe: &&Recipe| RecipeDoc {
+            name: recipe.name.text.clone(),
+            doc: recipe.doc.clone(),
+            span: recipe.span,
+            params: recipe.params.iter().map(param_doc).collect(),
+        };
+        self.recipes.values().map(doc).collect()
+    }
+
+    /// After a step: what the log says was measured there becomes a step of its own.
+    fn measured_after(&mut self, verb: &str, count: u32, span: Span, piece: &Name) {
+        let found = self.log.of(verb, count, span);
+        let word = verb_like(forge::Form::Measure);
+        for i in found {
+            let entry = self.log.entries.get_mut(i).unwrap_or_else(|| bug!("a log has no entry {i}"));
+            entry.met = true;
+            let logged = entry.logged;
+            let name = Name { text: piece.text.clone(), span: logged.label_span };
+            let clauses = logged.readings.clone();
+            self.step(&ast::Step { word, name, clauses, span: logged.span });
+        }
+    }
+
+    /// Log entries that speak of no step.
+    fn unmet(&mut self) {
+        let counts: Vec<(&str, u32)> = self.verbs.iter().map(|(verb, n)| (*verb, *n)).collect();
+        for entry in self.log.entries.iter().filter(|e| !e.met) {
+            let (message, help) = match &entry.logged.label {
+                ast::Label::Line(n) => (
+                    format!("no step begins on line {n} of the recipe"),
+                    "a step goes by its verb and count too, as in `at weld 2`".to_owned(),
+                ),
+                ast::Label::Verb(verb, n) => match counts.iter().find(|(v, _)| v == verb) {
+                    Some((_, all)) => (
+                        format!("there is no `{verb} {n}` in the recipe"),
+                        format!(
+                            "`{verb}` is run {}: `{verb} 1` is the first",
+                            if *all == 1 { "once".to_owned() } else { format!("{all} times") }
+                        ),
+                    ),
+                    None => {
+                        let meant = nearest(verb, counts.iter().map(|(v, _)| *v));
+                        let help = meant
+                            .map_or("label it by a verb of the recipe and its count".to_owned(), |m| {
+                                format!("did you mean `{m}`")
+                            });
+                        (format!("the recipe has no step `{verb}`"), help)
+                    }
+                },
+            };
+            let fault =
+                Diagnostic::new(Code::UnknownStep, message, entry.logged.label_span, "measured after this");
+            self.faults.push(fault.help(help));
+        }
+    }
+
+    /// Faults inside the file's own recipes that nothing calls: each is tried with what its parameters have by default.
+    fn tried(&self, own: &'s [Statement], used: &'s [Vec<Statement>]) -> Vec<Diagnostic> {
+        let mut faults = Vec::new();
+        if self.found() > 0 {
+            return faults;
+        }
+        for name in &self.own_recipes {
+            let Some(recipe) = self.recipes.get(name).filter(|r| !self.called.contains(&r.span)) else {
+                continue;
+            };
+            if recipe.params.iter().any(|p| p.default.is_none()) {
+                continue;
+            }
+            let name = recipe.name.clone();
+            let word = verb_like(forge::Form::Stock);
+            let call =
+                ast::Call { word, name: name.clone(), recipe: name, given: Vec::new(), span: recipe.span };
+            let mut trial = Planner::begun(own, used, Vec::new(), Vec::new());
+            for statement in own {
+                if matches!(statement, Statement::Steel { .. }) {
+                    trial.statement(statement);
+                }
+            }
+            let _ = trial.called(&call);
+            faults.extend(trial.end().2);
+        }
+        faults
+    }
+}
+
+/// The verb of a form that one verb alone has.
+fn verb_like(form: forge::Form) -> &'static forge::Word {
+    forge::WORDS.iter().find(|w| w.form == form).unwrap_or_else(|| bug!("no verb has the form {form:?}"))
+}
+
+fn param_doc(param: &Param) -> ParamDoc {
+    ParamDoc {
+        name: param.name.text.clone(),
+        kind: param.kind.word(),
+        default: param.default.as_ref().map(span_of),
+        doc: param.doc.clone(),
+    }
+}
+
+fn span_of(given: &Given) -> Span {
+    match given {
+        Given::Quantity(q) => q.span,
+        Given::Grade(g) => g.span,
+    }
+}
+
+/// The grade that is meant: a name, or a number such as 1084 or 1.2235.
+fn grade_of(given: &Given) -> Option<Name> {
+    match given {
+        Given::Grade(grade) => Some(grade.clone()),
+        Given::Quantity(q) => match &q.expr {
+            Expr::Name(name) => Some(name.clone()),
+            Expr::Figure(f) if f.unit.is_none() => Some(Name { text: trim_number(f.value, 4), span: f.span }),
+            _ => None,
+        },
     }
 }

@@ -7,7 +7,10 @@ use crate::source::Span;
 
 /// Turns nodes of a line into parts of the tree.
 pub struct Reader<'t> {
+    /// The file as it is written.
     text: &'t str,
+    /// The same, its comments made blank.
+    bare: &'t str,
     /// The address of the file's first byte.
     file: u32,
     /// The address of the first byte of the line under way.
@@ -16,48 +19,41 @@ pub struct Reader<'t> {
 
 impl<'t> Reader<'t> {
     /// A reader of a file at an address.
-    pub fn new(text: &'t str, file: u32) -> Self {
-        Reader { text, file, line: file }
+    pub fn new(text: &'t str, bare: &'t str, file: u32) -> Self {
+        Reader { text, bare, file, line: file }
     }
 
-    /// The text of a span of the file.
+    /// The words of a span of the file.
     pub fn slice(&self, span: Span) -> &'t str {
-        let at = |address: u32| address.saturating_sub(self.file) as usize;
-        self.text.get(at(span.start)..at(span.end)).unwrap_or("")
+        span.of(self.bare, self.file)
     }
 
     /// The span of the first word of a span.
     pub fn first(&self, span: Span) -> Span {
         let word = super::syntax::first_word(self.slice(span));
-        Span { start: span.start, end: span.start.saturating_add(u32::try_from(word.len()).unwrap_or(0)) }
+        Span::within(span.start, 0..word.len())
     }
 
     /// Where a node of the current line stands.
     pub fn span(&self, node: &Node) -> Span {
         let inside = node.as_span();
         // The grammar takes blanks behind a node into it where more might have followed.
-        let trimmed = without_comment(node.as_str()).len();
-        let at = |i: usize| self.line.saturating_add(u32::try_from(i).unwrap_or(0));
-        Span { start: at(inside.start()), end: at(inside.start() + trimmed) }
+        Span::within(self.line, inside.start()..inside.start() + node.as_str().trim_end().len())
     }
 
     /// The comment that stands behind a span on its line, without its mark.
     pub fn comment_behind(&self, span: Span) -> String {
-        let end = span.end.saturating_sub(self.file) as usize;
-        let line = self.text.get(end..).and_then(|rest| rest.lines().next()).unwrap_or("");
-        line.split_once('#').map_or("", |(_, doc)| doc.trim()).to_owned()
+        let (_, behind) = self.text.split_at(span.bytes(self.file).end);
+        let line = behind.lines().next().and_then(|line| line.split_once('#'));
+        line.map_or(String::new(), |(_, doc)| doc.trim().to_owned())
     }
 
     /// The comment lines right above the line that a span begins on, as one text.
     pub fn comment_above(&self, span: Span) -> String {
-        let start = span.start.saturating_sub(self.file) as usize;
-        let before = self.text.get(..start).unwrap_or("");
-        let above = before.rfind('\n').map_or("", |end| before.get(..end).unwrap_or(""));
-        let mut lines: Vec<&str> = Vec::new();
-        for line in above.lines().rev() {
-            let Some(doc) = line.trim().strip_prefix('#') else { break };
-            lines.push(doc.trim());
-        }
+        let (before, _) = self.text.split_at(span.bytes(self.file).start);
+        let above = before.rsplit_once('\n').map_or("", |(above, _)| above);
+        let docs = above.lines().rev().map_while(|line| line.trim().strip_prefix('#'));
+        let mut lines: Vec<&str> = docs.map(str::trim).collect();
         lines.reverse();
         lines.join(" ")
     }
@@ -83,12 +79,12 @@ impl<'t> Reader<'t> {
         let (mut expr, mut tolerance) = (None, None);
         for part in node.into_inner() {
             match part.as_rule() {
-                Rule::sum => expr = Some(self.expr(part)),
+                Rule::tolerance => {}
                 Rule::bound => tolerance = part.into_inner().find_map(|n| self.term(n)),
-                _ => {}
+                _ => expr = self.term(part),
             }
         }
-        Quantity { expr: expr.unwrap_or_else(|| nothing(span).expr), tolerance, span }
+        Quantity { expr: expr.unwrap_or_else(|| bug!("a quantity of nothing")), tolerance, span }
     }
 
     /// A sum or a product: a row of terms with signs between them.
@@ -113,7 +109,7 @@ impl<'t> Reader<'t> {
         match first {
             Some(only) if rest.is_empty() => only,
             Some(first) => Expr::Row(Box::new(first), rest, span),
-            None => nothing(span).expr,
+            None => bug!("a sum of nothing"),
         }
     }
 
@@ -160,50 +156,35 @@ impl<'t> Reader<'t> {
             }
         }
         let (mut numbers, mut units) = (numbers.into_iter(), units.into_iter());
-        let (value, unit) = (numbers.next().unwrap_or(f64::NAN), units.next());
+        let (value, unit) = (numbers.next().unwrap_or_else(|| bug!("a figure of nothing")), units.next());
         Figure { value, unit, more: numbers.next().zip(units.next()), digit, span }
     }
-}
-
-/// The place of a quantity that the grammar never leaves out.
-pub fn nothing(span: Span) -> Quantity {
-    Quantity { expr: Expr::Ask(span, None), tolerance: None, span }
 }
 
 /// The worth of the last digit of a number: `0.1` of `31.5`, `1/16` of `1 3/16`.
 fn last_digit(text: &str) -> f64 {
     if let Some((_, under)) = text.split_once('/') {
-        return 1.0 / under.trim().parse::<f64>().unwrap_or(1.0);
+        return 1.0 / digits(under);
     }
     let decimals = text.split_once('.').map_or(0, |(_, part)| part.trim().len());
-    10f64.powi(-i32::try_from(decimals).unwrap_or(0))
+    10f64.powi(-i32::try_from(decimals).unwrap_or(i32::MAX))
 }
 
 /// `12`, `.070`, `3/16`, `1 1/2`, `1-1/2`.
 fn number(text: &str) -> f64 {
-    let parse = |t: &str| t.trim().parse::<f64>().unwrap_or(f64::NAN);
+    let parts = |c: char| c == '-' || c.is_whitespace();
     match text.split_once('/') {
-        None => parse(text),
-        Some((top, under)) => match top.rsplit_once(|c: char| c == '-' || c.is_whitespace()) {
-            None => parse(top) / parse(under),
-            Some((whole, top)) => {
-                parse(whole.trim_end_matches(|c: char| c == '-' || c.is_whitespace()))
-                    + parse(top) / parse(under)
-            }
+        None => digits(text),
+        Some((top, under)) => match top.rsplit_once(parts) {
+            None => digits(top) / digits(under),
+            Some((whole, top)) => digits(whole.trim_end_matches(parts)) + digits(top) / digits(under),
         },
     }
 }
 
-/// A text without the blanks and comments that it ends with.
-pub fn without_comment(text: &str) -> &str {
-    let mut text = text.trim_end();
-    loop {
-        let line = text.rsplit('\n').next().unwrap_or("");
-        // A `#` inside a text in quotes is no comment.
-        let Some(at) = line.find('#').filter(|_| !line.contains('"')) else { return text };
-        let Some(kept) = text.get(..text.len() - line.len() + at) else { return text };
-        text = kept.trim_end();
-    }
+/// Digits, perhaps with a point.
+fn digits(text: &str) -> f64 {
+    text.trim().parse().unwrap_or_else(|_| bug!("`{text}` is no number"))
 }
 
 #[cfg(test)]

@@ -22,13 +22,6 @@ pub const KINDS: &[(&str, ParamKind)] = &[
     ("steel", ParamKind::Steel),
 ];
 
-impl ParamKind {
-    /// The word that a recipe uses.
-    pub fn word(self) -> &'static str {
-        KINDS.iter().find(|(_, kind)| *kind == self).map_or("", |(word, _)| word)
-    }
-}
-
 /// Reads the head of a recipe.
 pub fn recipe(reader: &Reader, node: Node, span: Span) -> Option<Recipe> {
     let (mut name, mut params) = (None, Vec::new());

@@ -3,8 +3,11 @@
 //! It knows comments, strings, braces, and commas at line ends. It also catches the slips that would send the
 //! grammar down the wrong way: decimal commas and runaway brackets.
 
-use crate::forge;
+use std::borrow::Cow;
+
+use super::vocabulary;
 use crate::source::{Code, Diagnostic, Span};
+use crate::vocabulary::Sort;
 
 /// Brackets inside brackets that are followed.
 const DEEPEST: u32 = 128;
@@ -43,6 +46,23 @@ pub struct Scanned {
     pub faults: Vec<Diagnostic>,
 }
 
+impl Scanned {
+    /// The text with blanks in the place of its comments, so that no line has one inside.
+    pub fn bare<'t>(&self, text: &'t str, base: u32) -> Cow<'t, str> {
+        if self.comments.is_empty() {
+            return Cow::Borrowed(text);
+        }
+        let (mut made, mut end) = (String::with_capacity(text.len()), 0);
+        for comment in self.comments.iter().map(|c| c.bytes(base)) {
+            made += text.get(end..comment.start).unwrap_or_else(|| bug!("comments out of order"));
+            end = comment.end;
+            made.extend(comment.map(|_| ' '));
+        }
+        made += text.get(end..).unwrap_or_else(|| bug!("a comment behind the end"));
+        Cow::Owned(made)
+    }
+}
+
 struct Scan<'t> {
     text: &'t str,
     base: u32,
@@ -54,6 +74,8 @@ struct Scan<'t> {
     /// The comma that the current line ends with so far.
     comma: Option<usize>,
     depth: u32,
+    /// The last bracket found that closes behind lines of comments: each such line asks for it.
+    closing: usize,
     sound: bool,
 }
 
@@ -68,6 +90,7 @@ pub fn scan(text: &str, base: u32) -> Scanned {
         line: None,
         comma: None,
         depth: 0,
+        closing: 0,
         sound: true,
     };
     scan.run();
@@ -109,6 +132,9 @@ impl Scan<'_> {
                 }
                 b'{' => self.open(i),
                 b'}' => {
+                    if let Some(at) = self.comma {
+                        self.dangling(at, "the block is closed behind it");
+                    }
                     self.finish();
                     self.pieces.push(Piece::Close(self.span(i, i + 1)));
                 }
@@ -142,8 +168,7 @@ impl Scan<'_> {
     }
 
     fn span(&self, start: usize, end: usize) -> Span {
-        let at = |i: usize| self.base.saturating_add(u32::try_from(i).unwrap_or(u32::MAX));
-        Span { start: at(start), end: at(end) }
+        Span::within(self.base, start..end)
     }
 
     fn word(&mut self, start: usize, end: usize) {
@@ -158,8 +183,7 @@ impl Scan<'_> {
             let ends_open = self.line.is_some_and(|(_, end)| {
                 end.checked_sub(1).and_then(|at| self.text.as_bytes().get(at)) == Some(&b'(')
             });
-            let closes = self.text.get(next..).unwrap_or("").trim_start().starts_with(')');
-            if self.depth > 0 && (ends_open || closes) {
+            if self.depth > 0 && (ends_open || self.closes(next)) {
                 return;
             }
             return self.finish();
@@ -170,15 +194,31 @@ impl Scan<'_> {
         }
     }
 
+    /// Whether the next words, behind comments, begin with a bracket that closes.
+    fn closes(&mut self, from: usize) -> bool {
+        if from <= self.closing {
+            return true;
+        }
+        let mut rest = self.text.get(from..).unwrap_or("").trim_start();
+        while rest.starts_with('#') {
+            rest = rest.split_once('\n').map_or("", |(_, behind)| behind).trim_start();
+        }
+        let closes = rest.starts_with(')');
+        if closes {
+            self.closing = self.text.len() - rest.len();
+        }
+        closes
+    }
+
     /// Whether a verb and a name stand at the start of the line that begins here.
     fn step_begins(&self, from: usize) -> bool {
         let line = self.text.get(from..).unwrap_or("").lines().next().unwrap_or("");
         let line = line.split('#').next().unwrap_or("");
         let mut words = line.split_whitespace();
         let (Some(verb), Some(name)) = (words.next(), words.next()) else { return false };
-        let begins = forge::word(verb).is_some() || super::syntax::STATEMENTS.contains(&verb);
+        let begins = vocabulary::is(verb, Sort::Verb) || vocabulary::is(verb, Sort::Statement);
         let letter = name.chars().next().is_some_and(|c| c.is_alphabetic() || c == '"');
-        begins && letter && !super::syntax::RESERVED.contains(&name.trim_end_matches(','))
+        begins && letter && !vocabulary::is_reserved(name.trim_end_matches(','))
     }
 
     fn finish(&mut self) {
@@ -227,14 +267,15 @@ impl Scan<'_> {
     }
 
     fn decimal_comma(&mut self, at: usize) {
-        let digits = |c: &u8| c.is_ascii_digit();
-        let bytes = self.text.as_bytes();
-        let before = bytes.get(..at).unwrap_or(&[]).iter().rev().take_while(|c| digits(c)).count();
-        let after = bytes.get(at + 1..).unwrap_or(&[]).iter().take_while(|c| digits(c)).count();
-        let (from, to) = (at - before, at + 1 + after);
-        let whole = self.text.get(from..at).unwrap_or("");
-        let part = self.text.get(at + 1..to).unwrap_or("");
-        let thousands = after == 3 && before <= 3 && !whole.starts_with('0');
+        let not_digit = |c: char| !c.is_ascii_digit();
+        let Some((before, behind)) = self.text.get(at + 1..).and_then(|b| Some((self.text.get(..at)?, b)))
+        else {
+            bug!("no comma stands at {at}")
+        };
+        let whole = before.rsplit(not_digit).next().unwrap_or(before);
+        let part = behind.split(not_digit).next().unwrap_or(behind);
+        let (from, to) = (at - whole.len(), at + 1 + part.len());
+        let thousands = part.len() == 3 && whole.len() <= 3 && !whole.starts_with('0');
         let help = if thousands {
             format!("write `{whole}.{part}` for a decimal point, or `{whole}{part}` for thousands")
         } else {

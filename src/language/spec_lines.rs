@@ -8,28 +8,25 @@ use crate::spec::{End, What};
 /// Reads a test.
 pub fn test(reader: &Reader, node: Node) -> Test {
     let span = reader.span(&node);
-    let (mut what, mut part, mut zone, mut second_zone) = (What::Width, None, None, None);
+    let (mut what, mut part, mut zone, mut second_zone) = (None, None, None, None);
     let (mut wanted, mut wanted_span, mut behind, mut allowing) = (None, span, None, None);
+    let quantity =
+        |node: Node| node.into_inner().find(|n| n.as_rule() == Rule::quantity).map(|n| reader.quantity(n));
     for piece in node.into_inner() {
         let at = reader.span(&piece);
         match piece.as_rule() {
             Rule::what => {
-                let word = piece.as_str();
-                what = What::ALL.into_iter().find(|w| w.word() == word).unwrap_or(What::Width);
+                let word = piece.as_str().trim_end();
+                what =
+                    What::ALL.into_iter().find(|w| w.word() == word).or_else(|| bug!("`{word}` is no test"));
             }
             Rule::name => part = Some(reader.name(&piece)),
             Rule::showing => {
-                what = What::Shows;
+                what = Some(What::Shows);
                 part = piece.into_inner().find(|n| n.as_rule() == Rule::name).map(|n| reader.name(&n));
             }
-            Rule::allowing => {
-                allowing =
-                    piece.into_inner().find(|n| n.as_rule() == Rule::quantity).map(|n| reader.quantity(n));
-            }
-            Rule::behind => {
-                behind =
-                    piece.into_inner().find(|n| n.as_rule() == Rule::quantity).map(|n| reader.quantity(n));
-            }
+            Rule::allowing => allowing = quantity(piece),
+            Rule::behind => behind = quantity(piece),
             Rule::zone if zone.is_some() => second_zone = Some(at),
             Rule::zone => zone = self::zone(reader, piece).map(|z| (z, at)),
             Rule::wanted => {
@@ -39,8 +36,7 @@ pub fn test(reader: &Reader, node: Node) -> Test {
             _ => {}
         }
     }
-    // The grammar lets no test through without its limits.
-    let wanted = wanted.unwrap_or_else(|| Wanted::AtLeast(super::reader::nothing(span)));
+    let (Some(what), Some(wanted)) = (what, wanted) else { bug!("a test without its limits") };
     Test { what, part, behind, allowing, zone, second_zone, wanted, wanted_span, span }
 }
 

@@ -1,54 +1,17 @@
 //! What to say of a line that the grammar cannot read: where it stops, what could stand there, what was meant.
 
+use std::borrow::Cow;
 use std::collections::BTreeSet;
 
 use pest::error::{Error, ErrorVariant, InputLocation};
 
+use super::clauses::sort_of;
 use super::grammar::Rule;
-use crate::forge::{ENTRIES, Form, WORDS, Word};
+use super::vocabulary;
+use crate::forge::{ENTRIES, Form, Word};
 use crate::quantity::nearest_unit;
 use crate::source::{Code, Diagnostic, Span};
-use crate::spec::What;
-
-/// Words that begin a line and are no verb.
-pub const STATEMENTS: &[&str] =
-    &["let", "steel", "note", "shop", "target", "recipe", "repeat", "use", "give", "build", "mark"];
-
-/// Words of the language that this version cannot work yet.
-pub const LATER: &[&str] = &["groove", "drill", "press", "split", "open", "tile", "wrap"];
-
-/// The small words that are no names (language.md, "Reading a line").
-pub const RESERVED: &[&str] = &[
-    "alternate",
-    "at",
-    "both",
-    "each",
-    "every",
-    "everywhere",
-    "flipped",
-    "flux",
-    "dry",
-    "from",
-    "grips",
-    "heats",
-    "hot",
-    "in",
-    "into",
-    "keep",
-    "kerf",
-    "of",
-    "off",
-    "on",
-    "per",
-    "soak",
-    "spread",
-    "thinning",
-    "to",
-    "trimmed",
-    "turned",
-    "with",
-    "x",
-];
+use crate::vocabulary::Sort;
 
 /// What kind of line was being read.
 #[derive(Clone, Copy)]
@@ -67,9 +30,7 @@ impl Line {
     fn sample(self, first: &str) -> &'static str {
         match self {
             Line::Step(word) => word.example,
-            Line::Shop => {
-                ENTRIES.iter().find(|(w, _)| w.starts_with(first)).map_or("kerf 2 mm", |(_, sample)| sample)
-            }
+            Line::Shop => ENTRIES.iter().find(|e| e.word.starts_with(first)).map_or("kerf 2 mm", |e| e.form),
             Line::Test => "width >= 58 mm everywhere",
             Line::Other(sample) => sample,
         }
@@ -81,13 +42,10 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
     let at = match error.location {
         InputLocation::Pos(p) | InputLocation::Span((p, _)) => p.min(text.len()),
     };
-    let at = (0..=at).rev().find(|i| text.is_char_boundary(*i)).unwrap_or(0);
-    let rest = text.get(at..).unwrap_or("");
-    let skipped = rest.len() - rest.trim_start().len();
+    let Some((before, rest)) = text.split_at_checked(at) else { bug!("the grammar stops inside a letter") };
     let word = first_word(rest.trim_start());
-    let start = span.start.saturating_add(u32::try_from(at + skipped).unwrap_or(0));
-    let here = Span { start, end: start.saturating_add(u32::try_from(word.len()).unwrap_or(0)) };
-    let before = text.get(..at).unwrap_or("");
+    let start = text.len() - rest.trim_start().len();
+    let here = Span::within(span.start, start..start + word.len());
     let help = |extra: Option<String>| {
         let sample = format!("the form is `{}`", line.sample(first_word(text)));
         extra.map_or(sample.clone(), |extra| format!("{extra}; {sample}"))
@@ -97,8 +55,7 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
 
     let slipped = || {
         slip_before(before, line).map(|(slip, at, meant)| {
-            let start = span.start.saturating_add(u32::try_from(at).unwrap_or(0));
-            let here = Span { start, end: start.saturating_add(u32::try_from(slip.len()).unwrap_or(0)) };
+            let here = Span::within(span.start, at..at + slip.len());
             let message = format!("`{slip}` makes no sense here");
             Diagnostic::new(Code::Syntax, message, here, "no such word in this line")
                 .help(help(Some(format!("did you mean `{meant}`"))))
@@ -130,13 +87,13 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
         .fix_if(here, unit);
     }
     let tested = matches!(line, Line::Test) && before.trim().is_empty();
-    if let Some(meant) = nearest_word(word, line).filter(|_| tested && RESERVED.contains(&word)) {
+    if let Some(meant) = nearest_word(word, line).filter(|_| tested && vocabulary::is_reserved(word)) {
         let message = format!("`{word}` is nothing that is tested");
         return Diagnostic::new(Code::Syntax, message, here, "a test begins with what is tested")
             .help(help(Some(format!("did you mean `{meant}`"))))
             .fix(here, meant);
     }
-    if RESERVED.contains(&word) && (expected.contains("a name") || expected.is_empty()) {
+    if vocabulary::is_reserved(word) && (expected.contains("a name") || expected.is_empty()) {
         return Diagnostic::new(
             Code::ReservedName,
             format!("`{word}` is a word of the language, and no name"),
@@ -148,8 +105,7 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
     // A comma goes on to an allowance and to nothing else.
     if let (Line::Test, Some(done)) = (line, before.trim_end().strip_suffix(',')) {
         let message = "one test stands on a line";
-        let start = span.start.saturating_add(u32::try_from(done.len()).unwrap_or(0));
-        let comma = Span { start, end: start.saturating_add(1) };
+        let comma = Span::within(span.start, done.len()..done.len() + 1);
         return Diagnostic::new(Code::Syntax, message, comma, "the next test should begin a line of its own")
             .help(help(None));
     }
@@ -191,11 +147,11 @@ pub fn first_word(text: &str) -> &str {
         Some(c) => c.len_utf8(),
         None => 0,
     };
-    text.get(..end).unwrap_or("")
+    text.split_at(end).0
 }
 
 fn is_known(word: &str) -> bool {
-    RESERVED.contains(&word) || SMALL.contains(&word) || WORDS.iter().any(|w| w.word == word)
+    vocabulary::is(word, Sort::Verb) || vocabulary::following().any(|known| known == word)
 }
 
 /// The last word before the place where reading stopped, if it is no word of the language and like one.
@@ -217,79 +173,16 @@ fn slip_before(before: &str, line: Line) -> Option<(&str, usize, &'static str)> 
     nearest_word(word, line).map(|meant| (word, start, meant))
 }
 
-/// Words that may follow in a line, for suggestions.
-const SMALL: &[&str] = &[
-    "for",
-    "bite",
-    "faces",
-    "edges",
-    "ends",
-    "thick",
-    "wide",
-    "long",
-    "square",
-    "round",
-    "octagon",
-    "bars",
-    "bar",
-    "rack",
-    "side",
-    "by",
-    "like",
-    "flat",
-    "die",
-    "fuller",
-    "peen",
-    "hammer",
-    "rolls",
-    "edge",
-    "end",
-    "face",
-    "heel",
-    "tip",
-    "none",
-    "heat",
-    "strokes",
-    "blows",
-    "gas",
-    "reducing",
-    "oxidising",
-    "forged",
-    "ground",
-    "height",
-    "angle",
-    "convex",
-    "plunge",
-    "elongation",
-    "belly",
-    "point",
-    "below",
-    "spine",
-    "stick",
-    "full",
-    "turns",
-    "left",
-    "right",
-    "sides",
-    "bevels",
-    "then",
-];
-
 /// The word of the language most like one that makes no sense.
 fn nearest_word(word: &str, line: Line) -> Option<&'static str> {
-    let tests = What::ALL.iter().map(|w| w.word());
-    let entries = ENTRIES.iter().map(|(w, _)| *w);
-    let words: Vec<&'static str> = match line {
-        Line::Test => tests
-            .chain(["everywhere", "from", "to", "at", "heel", "tip", "of", "behind", "allowing", "shows"])
-            .collect(),
-        Line::Shop => entries.chain(SMALL.iter().copied()).collect(),
-        Line::Step(w) if w.form == Form::Tests => {
-            tests.chain(["everywhere", "from", "to", "at", "of"]).collect()
-        }
-        _ => RESERVED.iter().chain(SMALL).copied().collect(),
-    };
-    nearest(word, words)
+    let words = |sort| vocabulary::of(sort).map(|term| term.word);
+    let tested = || words(Sort::Test).chain(words(Sort::Tested)).chain(words(Sort::End));
+    match line {
+        Line::Test => nearest(word, tested()),
+        Line::Step(w) if w.form == Form::Tests => nearest(word, tested()),
+        Line::Shop => nearest(word, words(Sort::Entry).chain(vocabulary::following())),
+        _ => nearest(word, vocabulary::following()),
+    }
 }
 
 /// The candidate most like a word, where one is like it at all.
@@ -308,16 +201,16 @@ pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
         .map(|(_, c)| c)
 }
 
-fn expectations(error: &Error<Rule>) -> BTreeSet<&'static str> {
+fn expectations(error: &Error<Rule>) -> BTreeSet<Cow<'static, str>> {
     let ErrorVariant::ParsingError { positives, .. } = &error.variant else { return BTreeSet::new() };
     positives.iter().filter_map(|rule| friendly(*rule)).collect()
 }
 
 /// What a rule of the grammar is called in a message; the ones left out say nothing useful.
-fn friendly(rule: Rule) -> Option<&'static str> {
-    Some(match rule {
+fn friendly(rule: Rule) -> Option<Cow<'static, str>> {
+    let said = match rule {
         Rule::name => "a name",
-        Rule::quantity | Rule::figure | Rule::number | Rule::sizes => "a quantity",
+        Rule::figure | Rule::number => "a quantity",
         Rule::unit | Rule::second_unit => "a unit",
         Rule::equals => "`=`",
         Rule::comma => "a comma",
@@ -327,48 +220,28 @@ fn friendly(rule: Rule) -> Option<&'static str> {
         Rule::by => "`x`",
         Rule::grade => "a grade of steel",
         Rule::text => "a text in `\"`",
-        Rule::tool | Rule::tool_flat_die | Rule::tool_other => "a tool",
-        Rule::side => "`edge`, `end` or `face`",
-        Rule::direction => "`thick`, `wide` or `long`",
-        Rule::which_end => "`each`, `heel` or `tip`",
-        Rule::what => "what is tested",
         Rule::wanted | Rule::at_least | Rule::at_most | Rule::exactly => "`>=`, `<=`, `=` or a range",
         Rule::zone | Rule::everywhere => "where it holds",
-        Rule::place | Rule::end_of_bar => "a place along the bar",
-        Rule::kw_of => "`of`",
-        Rule::kw_to => "`to`",
-        Rule::kw_per => "`per`",
-        Rule::kw_end => "`end`",
-        Rule::kw_rack => "`rack`",
-        Rule::kw_like => "`like`",
-        Rule::kw_heat => "`heat`",
-        Rule::kw_minute => "`min`",
-        Rule::kw_off => "`off`",
-        Rule::element => "an element",
-        Rule::shape => "`bars`, `square`, `round` or `plate`",
-        Rule::fuel | Rule::fire => "what burns",
+        Rule::place => "a place along the bar",
         Rule::item => "a bar",
         Rule::EOI => "the end of the line",
-        Rule::heats
-        | Rule::at
-        | Rule::for_time
-        | Rule::with_tool
-        | Rule::bite
-        | Rule::spread
-        | Rule::thinning
-        | Rule::soak
-        | Rule::into
-        | Rule::size
-        | Rule::faces
-        | Rule::off
-        | Rule::onto => "a clause",
-        _ => return None,
-    })
+        Rule::tool => "a tool",
+        Rule::with_tool | Rule::into | Rule::size | Rule::off | Rule::onto => "a clause",
+        _ => {
+            if let Some(sort) = sort_of(rule) {
+                return sort.asked().map(Cow::Borrowed);
+            }
+            let name = format!("{rule:?}");
+            let word = name.strip_prefix("kw_").filter(|word| vocabulary::is(word, Sort::Joint))?;
+            return Some(Cow::Owned(format!("`{word}`")));
+        }
+    };
+    Some(Cow::Borrowed(said))
 }
 
 /// "`a`, `b` or `c`", at most five of them.
-pub fn one_of(words: &BTreeSet<&'static str>) -> String {
-    let words: Vec<&str> = words.iter().copied().take(5).collect();
+fn one_of(words: &BTreeSet<Cow<'static, str>>) -> String {
+    let words: Vec<&str> = words.iter().map(AsRef::as_ref).take(5).collect();
     match words.as_slice() {
         [] => String::new(),
         [one] => (*one).to_owned(),

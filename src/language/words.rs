@@ -1,10 +1,12 @@
 //! A file as a row of words, braces and comments: nothing of it is left out, and blanks are no part of it.
 
 use std::collections::HashMap;
+use std::ops::Range;
 
 use super::grammar::{Node, Rule};
 use super::parse::Written;
 use super::scan::Piece;
+use crate::source::Span;
 
 /// What stands at a place.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -36,39 +38,37 @@ pub struct Bit {
 
 /// All of a file, in order.
 pub fn bits(text: &str, base: u32, written: &Written) -> Vec<Bit> {
-    let at = |address: u32| address.saturating_sub(base) as usize;
     let mut made: Vec<Bit> = Vec::new();
-    let mut ends: HashMap<usize, usize> = HashMap::new();
+    let mut ends: HashMap<u32, Span> = HashMap::new();
     for piece in &written.pieces {
         match piece {
             Piece::Line { span, .. } => {
-                ends.insert(at(span.start), at(span.end));
+                ends.insert(span.start, *span);
             }
             Piece::Open { head, .. } => {
-                ends.insert(at(head.start), at(head.end));
-                let brace = text.get(at(head.end)..).and_then(|rest| rest.find('{'));
-                let brace = at(head.end) + brace.unwrap_or(0);
-                made.push(plain((brace, brace + 1), Sort::Open, "{"));
+                ends.insert(head.start, *head);
+                let end = head.bytes(base).end;
+                let brace = written.bare.get(end..).and_then(|rest| rest.find('{'));
+                let brace = end + brace.unwrap_or_else(|| bug!("a block without its brace"));
+                made.push(plain(brace..brace + 1, Sort::Open, "{"));
             }
-            Piece::Close(span) => made.push(plain((at(span.start), at(span.end)), Sort::Close, "}")),
+            Piece::Close(span) => made.push(plain(span.bytes(base), Sort::Close, "}")),
         }
     }
     for span in &written.comments {
-        let place = (at(span.start), at(span.end));
-        let words = text.get(place.0..place.1).unwrap_or("").trim_end();
-        made.push(plain((place.0, place.0 + words.len()), Sort::Comment, words));
+        let (start, words) = (span.bytes(base).start, span.of(text, base).trim_end());
+        made.push(plain(start..start + words.len(), Sort::Comment, words));
     }
     for (start, node) in &written.trees {
-        let start = at(*start);
-        let end = ends.get(&start).copied().unwrap_or(start);
-        line(text.get(start..end).unwrap_or(""), start, node, &mut made);
+        let span = ends.get(start).unwrap_or_else(|| bug!("a tree of no line"));
+        line(span.of(written.bare, base), span.bytes(base).start, node, &mut made);
     }
     made.sort_by_key(|bit| bit.at);
     made
 }
 
-fn plain(at: (usize, usize), sort: Sort, text: &str) -> Bit {
-    Bit { at, sort, text: text.to_owned(), path: Vec::new(), first: false }
+fn plain(at: Range<usize>, sort: Sort, text: &str) -> Bit {
+    Bit { at: (at.start, at.end), sort, text: text.to_owned(), path: Vec::new(), first: false }
 }
 
 /// The words of one line: the leaves of its tree, and what stands between them.
@@ -104,7 +104,7 @@ fn leaves(node: &Node, path: &mut Vec<Rule>, found: &mut Vec<Bit>) {
         path.pop();
         return;
     }
-    let words = super::reader::without_comment(node.as_str());
+    let words = node.as_str().trim_end();
     if words.is_empty() {
         return;
     }
@@ -118,26 +118,20 @@ fn leaves(node: &Node, path: &mut Vec<Rule>, found: &mut Vec<Bit>) {
 /// The words between two leaves: literals that have no rule of their own.
 fn gap(text: &str, (from, to): (usize, usize), around: Rule, made: &mut Vec<Bit>) {
     let Some(between) = text.get(from..to) else { return };
-    let mut offset = from;
-    for line in between.split_inclusive('\n') {
-        let words = line.split('#').next().unwrap_or("");
-        let mut start = 0;
-        for word in words.split(blank).filter(|w| !w.is_empty()) {
-            let found = words.get(start..).and_then(|rest| rest.find(word)).unwrap_or(0) + start;
-            start = found + word.len();
-            let at = (offset + found, offset + start);
-            let sort = Sort::Word(None, around);
-            made.push(Bit { at, sort, text: word.to_owned(), path: Vec::new(), first: false });
+    let mut start = from;
+    for word in between.split_inclusive(char::is_whitespace) {
+        let (at, end) = ((start, start + word.trim_end().len()), start + word.len());
+        start = end;
+        let word = word.trim_end();
+        if word.is_empty() {
+            continue;
         }
-        offset += line.len();
+        let sort = Sort::Word(None, around);
+        made.push(Bit { at, sort, text: word.to_owned(), path: Vec::new(), first: false });
     }
-}
-
-fn blank(c: char) -> bool {
-    c.is_whitespace()
 }
 
 /// A text with single blanks.
 fn collapsed(text: &str) -> String {
-    text.split(blank).filter(|w| !w.is_empty()).collect::<Vec<_>>().join(" ")
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }

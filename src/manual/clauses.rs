@@ -29,8 +29,7 @@ pub fn part(key: Key, own: &[String]) -> Part {
 
 /// How a verb's clause is written in a recipe, each size of it once.
 pub fn written(recipe: &str, word: &Word, key: Key) -> Vec<String> {
-    let mut files = Files::default();
-    let used = files.add("example", recipe).map(|base| clauses_of(&files, base)).unwrap_or_default();
+    let (files, used) = clauses(recipe);
     let mut forms: Vec<String> = Vec::new();
     for used in used.iter().filter(|u| u.key == key && u.word.word == word.word) {
         let form = files.text(used.span).trim().to_owned();
@@ -47,7 +46,7 @@ fn ending(form: &str) -> Option<&str> {
 }
 
 /// A key's doc comment as other docs are written: small, no full stop.
-fn doc(key: Key) -> String {
+pub fn doc(key: Key) -> String {
     let text = key.doc().trim_end_matches('.');
     let mut chars = text.chars();
     chars.next().map_or(String::new(), |first| first.to_lowercase().chain(chars).collect())
@@ -69,21 +68,22 @@ fn page(key: Key, samples: &[Sample]) -> Page {
     page
 }
 
-/// What stands in a sample's first file.
-fn clauses(sample: &Sample) -> (Files, Vec<Used>) {
+/// The clauses of a recipe.
+fn clauses(recipe: &str) -> (Files, Vec<Used>) {
     let mut files = Files::default();
-    let used = files.add("example", sample.text()).map(|base| clauses_of(&files, base)).unwrap_or_default();
+    let base = files.add("example", recipe).unwrap_or_else(|| bug!("an example has no address"));
+    let used = clauses_of(&files, base);
     (files, used)
 }
 
 fn says(sample: &Sample, key: Key) -> bool {
-    clauses(sample).1.iter().any(|used| used.key == key)
+    clauses(&sample.text()).1.iter().any(|used| used.key == key)
 }
 
 /// The first line of the examples that has a clause in it, and its recipe.
 fn used(key: Key, samples: &[Sample]) -> Option<(String, Sample)> {
     samples.iter().find_map(|sample| {
-        let (files, used) = clauses(sample);
+        let (files, used) = clauses(&sample.text());
         let found = used.iter().find(|used| used.key == key)?;
         Some((files.text(found.step).trim().to_owned(), sample.clone()))
     })

@@ -143,7 +143,7 @@ fn code(entry: entries::Entry) -> CodePage {
     let asked_by = from.split(", ").find_map(|w| w.strip_prefix("asked by "));
     let from = from.split(", ").filter(|w| !w.starts_with("asked by ")).map(origin).collect();
     let edit = |text: &str| {
-        let (old, new) = text.split_once(" => ").unwrap_or((text, ""));
+        let (old, new) = text.split_once(" => ").unwrap_or_else(|| bug!("`mend: {text}` has no ` => `"));
         (old.replace("\\n", "\n"), new.replace("\\n", "\n"))
     };
     let code = Code::of(entry.name).unwrap_or_else(|| bug!("a page for an unknown code {}", entry.name));

@@ -48,8 +48,9 @@ pub fn read(table: &'static str) -> Vec<Entry> {
                 file.text.push('\n');
             }
         } else if let Some(name) = line.strip_prefix("file ") {
-            let (name, copies) =
-                name.split_once(" x ").map_or((name, 1), |(n, c)| (n, c.parse().unwrap_or(1)));
+            let (name, copies) = name
+                .split_once(" x ")
+                .map_or((name, 1), |(n, c)| (n, c.parse().unwrap_or_else(|_| bug!("{line}"))));
             files.push(File { name, copies, text: String::new() });
         } else if let Some((key, text)) = line.split_once(": ") {
             entry.fields.push((key, text));

@@ -14,6 +14,7 @@ mod steels;
 mod units;
 mod verbs;
 
+pub use clauses::doc as clause_doc;
 pub use codes::{CodePage, Origin, PLACES, code_of, codes, page_of};
 pub use page::{Broken, Example, Page, Part, Topic};
 pub use sample::{File, Sample};

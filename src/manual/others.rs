@@ -4,8 +4,9 @@ use super::codes::{CodePage, Origin, codes};
 use super::entries::{self, Entry};
 use super::page::{Broken, Example, Page, Topic};
 use super::sample::Sample;
-use crate::forge::{ENTRIES, entry_doc};
+use crate::forge::ENTRIES;
 use crate::spec::What;
+use crate::vocabulary::Term;
 
 /// Adds the codes that come from a place, and from one word of it; the recipe of the first that `shows` something is shown.
 fn with_codes(mut page: Page, place: &str, own: Option<Origin>, shows: impl Fn(&str) -> bool) -> Page {
@@ -65,9 +66,10 @@ pub fn targets() -> Vec<Page> {
 
 /// What a shop can state.
 pub fn shop() -> Vec<Page> {
-    let of = |(word, sample): &(&'static str, &'static str)| {
-        let mut page = Page::new(Topic::Shop, *word, entry_doc(word));
-        page.fact("form", *sample);
+    let of = |entry: &Term| {
+        let (word, sample) = (entry.word, entry.form);
+        let mut page = Page::new(Topic::Shop, word, entry.doc);
+        page.fact("form", sample);
         page.example = Some(Example::Recipe(Sample::of(format!(
             "shop {{\n  {sample}\n}}\nstock bar = 1 bar of 1084, 12 x 40 x 200 mm\ndraw bar to 9 mm thick\n"
         ))));

@@ -41,7 +41,7 @@ fn grade(grade: &Grade) -> Page {
     page.fact("forge up to", shown(window.highest));
     page.fact("forge down to", shown(window.lowest));
     page.fact("may burn from", shown(window.burning));
-    let melts = solidus::of(&grade.composition).t_c;
+    let melts = solidus::of_c(&grade.composition);
     if melts.is_finite() {
         page.fact("melts from", format!("about {} C", trim_number(melts, 0)));
     }
@@ -77,7 +77,7 @@ fn law(law: &'static Law) -> Page {
     let figures = law.inputs.iter().zip(&values).map(|(i, v)| format!(" {}={}", i.key, figure(*v)));
     page.example =
         Some(Example::Command(format!("heatbook law {}{}", law.name, figures.collect::<String>())));
-    let comes_to = (law.eval)(&values);
+    let comes_to = law.of(&values);
     if comes_to.is_finite() {
         let size = comes_to.abs().log10();
         let plain = comes_to == 0.0 || (-5.0..7.0).contains(&size);

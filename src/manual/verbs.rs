@@ -4,7 +4,7 @@ use super::clauses::{part, written};
 use super::codes::{CodePage, code_of, codes};
 use super::entries::{self, Entry};
 use super::page::{Broken, Example, Page, Topic};
-use crate::forge::{WORDS, Word, usual_words};
+use crate::forge::{WORDS, Word};
 
 /// The recipes that show verbs.
 pub fn examples() -> Vec<Entry> {
@@ -20,7 +20,7 @@ pub fn pages() -> Vec<Page> {
 fn page(word: &'static Word, example: Option<&Entry>) -> Page {
     let mut page = Page::new(Topic::Verb, word.word, word.doc);
     page.fact("such as", word.example);
-    page.fact("smiths also say", usual_words(word.word).collect::<Vec<_>>().join(", "));
+    page.fact("smiths also say", word.said.join(", "));
     let own = example.map(|e| e.sample.text()).unwrap_or_default() + word.example;
     page.parts = word.clauses.iter().map(|key| part(*key, &written(&own, word, *key))).collect();
     page.codes = codes().iter().filter(|c| c.comes_from(word)).collect();

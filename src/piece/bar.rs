@@ -1,6 +1,8 @@
 //! The shape of a bar: a rectangle, round or octagon swept along a length.
 
-use super::{Axis, BladeId, NodeId, Past};
+use super::axis::Axis;
+use super::ids::{BladeId, NodeId};
+use super::past::Past;
 
 /// The outline of the cross-section.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -76,11 +78,7 @@ impl Bar {
     /// The size along an axis, mm.
     #[must_use]
     pub fn along(&self, axis: Axis) -> f64 {
-        match axis {
-            Axis::Thickness => self.thick,
-            Axis::Width => self.wide,
-            Axis::Length => self.long,
-        }
+        axis.of(self.sizes())
     }
 
     /// The three sizes in the order of [`Axis::ALL`], mm.

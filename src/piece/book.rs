@@ -1,10 +1,6 @@
-//! What the book speaks of: lots, measures, and the causes of every change.
+//! What the book speaks of: measures, and the causes of every change.
 
 use serde::Serialize;
-
-/// One binding of a name in a plan: each step that works a bar gives it a fresh one.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct LotId(pub u32);
 
 /// What changed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

@@ -5,11 +5,12 @@
 //! as evenly repeating; two kinds of layer follow the exact series of two unequal layers, more kinds the series of
 //! equal ones. Carbon is neither made nor lost. By content, not by activity (see `steel::contrast`).
 
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 
-use super::makeup::{Axis, Form, Makeup, NodeId, PartName, SteelId};
+use super::ids::{NodeId, PartName, SteelId};
+use super::makeup::{Form, Makeup, Pile};
 use super::past::Past;
-use super::view::{Cut, WHOLE};
+use super::view::{Cut, WHOLE, bits, telling};
 use crate::steel::laws::contrast::{self, Pair};
 
 /// Carbon in one steel of a piece, % by mass.
@@ -36,14 +37,14 @@ struct Search<'a> {
     makeup: &'a Makeup,
     start: &'a dyn Fn(SteelId) -> f64,
     part: Option<PartName>,
-    means: HashMap<(NodeId, [u64; 6]), f64>,
+    means: BTreeMap<(NodeId, [u64; 6]), f64>,
     found: Vec<SteelCarbon>,
     looked: usize,
 }
 
-/// One place of the tree under way.
+/// One node of the tree under way, as far as it is looked at.
 #[derive(Clone, Copy)]
-struct Place {
+struct Visit {
     node: NodeId,
     window: Cut,
     past: Past,
@@ -65,23 +66,27 @@ struct Shown {
     mean: f64,
 }
 
-impl Makeup {
+impl SteelCarbon {
     /// Carbon in each steel of a bar, in the order of their numbers; `start` is what each held as stock, %.
     ///
     /// Only inside parts of a name, where one is given. `None` where the piece has too many unlike places.
     #[must_use]
-    pub fn carbon(
-        &self,
+    pub fn of(
+        makeup: &Makeup,
         node: NodeId,
         past: &Past,
         start: &dyn Fn(SteelId) -> f64,
         part: Option<PartName>,
     ) -> Option<Vec<SteelCarbon>> {
-        let mut search =
-            Search { makeup: self, start, part, means: HashMap::new(), found: Vec::new(), looked: 0 };
-        let whole =
-            Place { node, window: WHOLE, past: *past, shift: 0.0, share: 1.0, inside: part.is_none() };
-        search.visit(whole)?;
+        let mut search = Search { makeup, start, part, means: BTreeMap::new(), found: Vec::new(), looked: 0 };
+        search.visit(Visit {
+            node,
+            window: WHOLE,
+            past: *past,
+            shift: 0.0,
+            share: 1.0,
+            inside: part.is_none(),
+        })?;
         let mut found = search.found;
         for one in &mut found {
             one.mean /= one.share;
@@ -91,37 +96,31 @@ impl Makeup {
     }
 }
 
-fn bits(window: &Cut) -> [u64; 6] {
-    let [t, w, l] = window;
-    [t.0, t.1, w.0, w.1, l.0, l.1].map(f64::to_bits)
-}
-
 impl Search<'_> {
-    fn visit(&mut self, place: Place) -> Option<()> {
+    fn visit(&mut self, visit: Visit) -> Option<()> {
         self.looked += 1;
         if self.looked > MOST {
             return None;
         }
-        let node = self.makeup.node(place.node);
-        match node.form {
+        match self.makeup.node(visit.node).form {
             Form::Solid(steel) => {
-                if place.inside {
-                    self.add(steel, (self.start)(steel) + place.shift, place.share);
+                if visit.inside {
+                    self.add(steel, (self.start)(steel) + visit.shift, visit.share);
                 }
             }
             Form::View(view) => {
-                let past = if view.turned { place.past.turned() } else { place.past };
-                let window = view.within(&place.window);
-                self.visit(Place { node: view.child, window, past, ..place })?;
+                let past = if view.turned { visit.past.turned() } else { visit.past };
+                let window = view.within(&visit.window);
+                self.visit(Visit { node: view.child, window, past, ..visit })?;
             }
-            Form::Twisted { child } => self.visit(Place { node: child, window: WHOLE, ..place })?,
-            Form::Pile { axis, .. } => {
-                let shown = self.shown(place.node, &place.window)?;
-                let after = exchanged(&shown, at(&place.past.spent, axis));
+            Form::Twisted(child) => self.visit(Visit { node: child, window: WHOLE, ..visit })?,
+            Form::Pile(pile) => {
+                let shown = self.shown(pile, &visit.window)?;
+                let after = exchanged(&shown, pile.axis.of(visit.past.spent));
                 let all: f64 = shown.iter().map(|s| s.laid).sum();
                 let mut done: Vec<(Shown, f64, f64)> = Vec::new();
                 for (part, after) in shown.iter().zip(after) {
-                    let share = place.share * part.laid / all;
+                    let share = visit.share * part.laid / all;
                     let like =
                         |(s, a, _): &&mut (Shown, f64, f64)| s == part && (a.to_bits() == after.to_bits());
                     if let Some((.., sum)) = done.iter_mut().rev().take(16).find(like) {
@@ -131,12 +130,12 @@ impl Search<'_> {
                     }
                 }
                 for (part, after, share) in done {
-                    let inside = place.inside || self.part == Some(part.name);
+                    let inside = visit.inside || self.part == Some(part.name);
                     let mut past = part.past;
-                    past.soak(1.0, place.past.spent, place.past.stretch);
-                    let shift = place.shift + after - part.mean;
+                    past.soak(1.0, visit.past.spent, visit.past.stretch);
+                    let shift = visit.shift + after - part.mean;
                     let window = part.window;
-                    self.visit(Place { node: part.node, window, past, shift, share, inside })?;
+                    self.visit(Visit { node: part.node, window, past, shift, share, inside })?;
                 }
             }
         }
@@ -157,32 +156,27 @@ impl Search<'_> {
     }
 
     /// The parts of a pile that lie inside a window.
-    fn shown(&mut self, pile: NodeId, window: &Cut) -> Option<Vec<Shown>> {
+    fn shown(&mut self, pile: Pile, window: &Cut) -> Option<Vec<Shown>> {
         let makeup = self.makeup;
-        let Form::Pile { axis, first, count } = makeup.node(pile).form else { return None };
-        let (from, to) = window.get(axis.index()).copied().unwrap_or((0.0, 1.0));
+        let (from, to) = pile.axis.of(*window);
         let mut shown: Vec<Shown> = Vec::new();
         let mut start = 0.0;
-        for part in makeup.parts_of(first, count) {
+        for part in makeup.parts_of(pile) {
             let end = start + part.fraction;
             let (a, b) = (from.max(start), to.min(end));
             // Rounding of the fractions leaves hairs at the ends.
             if b - a > 1e-12 {
-                let mut inner = *window;
-                if let Some(w) = inner.get_mut(axis.index()) {
-                    let local = |x: f64| ((x - start) / part.fraction).clamp(0.0, 1.0);
-                    let (low, high) = (local(a), local(b));
-                    *w = (if low < 1e-9 { 0.0 } else { low }, if high > 1.0 - 1e-9 { 1.0 } else { high });
-                }
-                let laid = part.laid * (b - a) / part.fraction;
-                let mean = self.mean(part.node, inner)?;
+                let local = |x: f64| ((x - start) / part.fraction).clamp(0.0, 1.0);
+                let (low, high) = (local(a), local(b));
+                let inner = (if low < 1e-9 { 0.0 } else { low }, if high > 1.0 - 1e-9 { 1.0 } else { high });
+                let window = pile.axis.with(*window, inner);
                 shown.push(Shown {
                     node: part.node,
                     name: part.name,
-                    window: inner,
+                    window,
                     past: makeup.past(part.past),
-                    laid,
-                    mean,
+                    laid: part.laid * (b - a) / part.fraction,
+                    mean: self.mean(part.node, window)?,
                 });
             }
             start = end;
@@ -194,13 +188,8 @@ impl Search<'_> {
     fn mean(&mut self, id: NodeId, window: Cut) -> Option<f64> {
         let makeup = self.makeup;
         let node = makeup.node(id);
-        let mut window = window;
-        for (varies, w) in node.varies.iter().zip(&mut window) {
-            if !varies {
-                *w = (0.0, 1.0);
-            }
-        }
-        let key = (id, bits(&window));
+        let window = telling(window, node.varies);
+        let key = (id, bits(window));
         if let Some(known) = self.means.get(&key) {
             return Some(*known);
         }
@@ -210,9 +199,9 @@ impl Search<'_> {
         let mean = match node.form {
             Form::Solid(steel) => (self.start)(steel),
             Form::View(view) => self.mean(view.child, view.within(&window))?,
-            Form::Twisted { child } => self.mean(child, WHOLE)?,
-            Form::Pile { .. } => {
-                let shown = self.shown(id, &window)?;
+            Form::Twisted(child) => self.mean(child, WHOLE)?,
+            Form::Pile(pile) => {
+                let shown = self.shown(pile, &window)?;
                 let all: f64 = shown.iter().map(|s| s.laid).sum();
                 shown.iter().map(|s| s.mean * s.laid / all).sum()
             }
@@ -220,10 +209,6 @@ impl Search<'_> {
         self.means.insert(key, mean);
         Some(mean)
     }
-}
-
-fn at(sizes: &[f64; 3], axis: Axis) -> f64 {
-    sizes.get(axis.index()).copied().unwrap_or(0.0)
 }
 
 /// Mean carbon of each part after a pile has spent so much, mm2.
@@ -250,7 +235,7 @@ fn exchanged(shown: &[Shown], spent: f64) -> Vec<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::piece::{Part, PastId};
+    use crate::piece::{Axis, Part, PastId};
 
     const DARK: SteelId = SteelId(0);
     const BRIGHT: SteelId = SteelId(1);
@@ -286,7 +271,7 @@ mod tests {
         for (fo, left) in [(0.01, 0.77432), (0.1, 0.30212), (0.5, 0.00583)] {
             let mut makeup = Makeup::default();
             let node = stack(&mut makeup, 1.5);
-            let got = makeup.carbon(node, &soaked(fo, 1.5), &start, None).unwrap();
+            let got = SteelCarbon::of(&makeup, node, &soaked(fo, 1.5), &start, None).unwrap();
             let step = got.first().unwrap().mean - got.get(1).unwrap().mean;
             assert!((step / 0.75 - left).abs() < 1e-5, "{fo}: {}", step / 0.75);
         }
@@ -304,7 +289,7 @@ mod tests {
         // Ground by a third on one side only.
         let ground = makeup.cut(sandwich, [(0.0, 0.67), (0.0, 1.0), (0.0, 1.0)], [9.5, 40.0, 200.0]);
         let total = |past: &Past| {
-            let got = makeup.carbon(ground, past, &start, None).unwrap();
+            let got = SteelCarbon::of(&makeup, ground, past, &start, None).unwrap();
             got.iter().map(|s| s.mean * s.share).sum::<f64>()
         };
         let before = total(&Past::NONE);
@@ -317,10 +302,10 @@ mod tests {
     fn nothing_moves_without_time_or_without_a_step() {
         let mut makeup = Makeup::default();
         let node = stack(&mut makeup, 1.0);
-        let got = makeup.carbon(node, &Past::NONE, &start, None).unwrap();
+        let got = SteelCarbon::of(&makeup, node, &Past::NONE, &start, None).unwrap();
         assert_eq!(got.first().unwrap().mean, got.first().unwrap().least);
         assert!((got.first().unwrap().mean - 0.95).abs() < 1e-12);
-        let alike = makeup.carbon(node, &soaked(2.0, 1.0), &|_| 0.8, None).unwrap();
+        let alike = SteelCarbon::of(&makeup, node, &soaked(2.0, 1.0), &|_| 0.8, None).unwrap();
         assert!(alike.iter().all(|s| (s.mean - 0.8).abs() < 1e-12 && (s.most - s.least).abs() < 1e-12));
     }
 
@@ -334,7 +319,7 @@ mod tests {
         for _ in 0..4 {
             past.soak(8.506e-5 * 600.0, [1.0; 3], [0.5, 1.0, 2.0]);
         }
-        let got = makeup.carbon(node, &past, &start, None).unwrap();
+        let got = SteelCarbon::of(&makeup, node, &past, &start, None).unwrap();
         let step = got.first().unwrap().mean - got.get(1).unwrap().mean;
         assert!((step / 0.75 - 0.0070).abs() < 5e-5, "{}", step / 0.75);
     }

@@ -1,8 +1,10 @@
 //! The layer count as the trade writes it: a stack that was turned and restacked is a product.
 
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 
-use super::makeup::{Axis, Form, Makeup, NodeId};
+use super::axis::Axis;
+use super::ids::NodeId;
+use super::makeup::{Form, Makeup};
 
 /// Layers in runs of one direction each, the last still growing along `along`.
 #[derive(Clone, Debug, PartialEq)]
@@ -12,55 +14,55 @@ struct Written {
     along: Option<Axis>,
 }
 
-impl Makeup {
-    /// `13`, or `25 x 15` for a turned stack; the plain number where the stacks are of no one kind.
-    #[must_use]
-    pub fn layers_text(&self, node: NodeId) -> String {
-        let written = self.written(node, &mut HashMap::new());
-        match written.filter(|w| !w.before.is_empty()) {
-            Some(w) => {
-                let runs: Vec<String> = w.before.iter().chain([&w.last]).map(u64::to_string).collect();
-                runs.join(" x ")
-            }
-            None => self.layers(node).to_string(),
+/// `13`, or `25 x 15` for a turned stack; the plain number where the stacks are of no one kind.
+#[must_use]
+pub fn layers_text(makeup: &Makeup, node: NodeId) -> String {
+    let written = Count { makeup, known: BTreeMap::new() }.of(node);
+    match written.filter(|w| !w.before.is_empty()) {
+        Some(w) => {
+            let runs: Vec<String> = w.before.iter().chain([&w.last]).map(u64::to_string).collect();
+            runs.join(" x ")
         }
+        None => makeup.layers(node).to_string(),
     }
+}
 
-    fn written(&self, id: NodeId, known: &mut HashMap<NodeId, Option<Written>>) -> Option<Written> {
-        if let Some(written) = known.get(&id) {
+struct Count<'a> {
+    makeup: &'a Makeup,
+    known: BTreeMap<NodeId, Option<Written>>,
+}
+
+impl Count<'_> {
+    fn of(&mut self, id: NodeId) -> Option<Written> {
+        if let Some(written) = self.known.get(&id) {
             return written.clone();
         }
-        let made = match self.node(id).form {
+        let made = match self.makeup.node(id).form {
             Form::Solid(_) => Some(Written { before: Vec::new(), last: 1, along: None }),
-            Form::View(view) => self.written(view.child, known).map(|mut w| {
+            Form::View(view) => self.of(view.child).map(|mut w| {
                 // Seen along the view's own axes.
-                w.along = w.along.map(|a| if view.turned { a.turned() } else { a });
+                w.along = w.along.map(|a| view.inner(a));
                 w
             }),
-            Form::Twisted { child } => self.written(child, known),
-            Form::Pile { axis: Axis::Length, first, count } => {
-                let parts: Vec<NodeId> = self.parts_of(first, count).iter().map(|p| p.node).collect();
-                parts.into_iter().filter_map(|p| self.written(p, known)).max_by_key(|w| w.before.len())
-            }
-            Form::Pile { axis, first, count } => {
-                let nodes: Vec<NodeId> = self.parts_of(first, count).iter().map(|p| p.node).collect();
-                self.pile_written(axis, &nodes, known)
+            Form::Twisted(child) => self.of(child),
+            Form::Pile(pile) => {
+                let nodes = self.makeup.parts_of(pile).iter().map(|p| p.node);
+                if pile.axis == Axis::Length {
+                    nodes.filter_map(|node| self.of(node)).max_by_key(|w| w.before.len())
+                } else {
+                    self.pile(pile.axis, &nodes.collect::<Vec<_>>())
+                }
             }
         };
-        known.insert(id, made.clone());
+        self.known.insert(id, made.clone());
         made
     }
 
-    fn pile_written(
-        &self,
-        axis: Axis,
-        nodes: &[NodeId],
-        known: &mut HashMap<NodeId, Option<Written>>,
-    ) -> Option<Written> {
-        let first = self.written(*nodes.first()?, known)?;
+    fn pile(&mut self, axis: Axis, nodes: &[NodeId]) -> Option<Written> {
+        let first = self.of(*nodes.first()?)?;
         let (mut sum, mut crossed) = (0u64, false);
         for node in nodes {
-            let one = self.written(*node, known)?;
+            let one = self.of(*node)?;
             let along = one.along.is_none_or(|a| a == axis);
             if along && one.before == first.before {
                 sum = sum.checked_add(one.last)?;

@@ -2,58 +2,20 @@
 //!
 //! A node fills the unit cube of its own axes (thickness, width, length). Forging scales the cube, so nothing
 //! in the tree changes; grinding and burning look at a smaller window of it; folding shares it. A pile of a
-//! trillion layers is a few dozen nodes.
+//! trillion layers is a few dozen nodes. Questions that follow a line or a past through it are files of their own.
 
+use std::collections::BTreeMap;
+
+use smallvec::SmallVec;
+
+use super::axis::Axis;
+use super::bar::Bar;
+use super::blade::{Blade, grid};
+use super::ids::{BladeId, NodeId, PartName, PastId, SteelId};
+use super::line::{Line, Point};
 use super::past::Past;
-use super::view::View;
-
-/// A steel of the plan's table.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct SteelId(pub u8);
-
-/// The name under which a part went into a stack.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct PartName(pub u32);
-
-/// A node of the tree.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct NodeId(pub(super) u32);
-
-/// The three directions of a bar.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Axis {
-    /// The stacking direction.
-    Thickness,
-    /// Across the face.
-    Width,
-    /// Heel to tip.
-    Length,
-}
-
-impl Axis {
-    /// All three, in the order that sizes are written.
-    pub const ALL: [Axis; 3] = [Axis::Thickness, Axis::Width, Axis::Length];
-
-    /// The place of this axis in `[thickness, width, length]`.
-    #[must_use]
-    pub fn index(self) -> usize {
-        match self {
-            Axis::Thickness => 0,
-            Axis::Width => 1,
-            Axis::Length => 2,
-        }
-    }
-
-    /// The axis after a quarter turn about the length.
-    #[must_use]
-    pub fn turned(self) -> Axis {
-        match self {
-            Axis::Thickness => Axis::Width,
-            Axis::Width => Axis::Thickness,
-            Axis::Length => Axis::Length,
-        }
-    }
-}
+use super::view::{Cut, View, WHOLE, bits, telling};
+use crate::quantity::{Arena, Id};
 
 /// One item of a pile.
 #[derive(Clone, Copy, Debug)]
@@ -70,15 +32,6 @@ pub struct Part {
     pub past: PastId,
 }
 
-/// A past that a makeup remembers.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct PastId(u32);
-
-impl PastId {
-    /// No past: fresh stock.
-    pub const NONE: PastId = PastId(0);
-}
-
 /// The pile is beyond what the book can hold.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum TooMuch {
@@ -88,39 +41,64 @@ pub enum TooMuch {
     Stacks,
 }
 
+/// Parts on each other along an axis, lowest first.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Pile {
+    pub axis: Axis,
+    first: u32,
+    count: u32,
+}
+
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Form {
     Solid(SteelId),
-    Pile {
-        axis: Axis,
-        first: u32,
-        count: u32,
-    },
+    Pile(Pile),
     View(View),
     /// Twisted about its length: told apart no more by place, but for its middle.
-    Twisted {
-        child: NodeId,
-    },
+    Twisted(NodeId),
 }
 
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Node {
     pub form: Form,
     /// Mean density, g/mm3.
-    pub density: f64,
+    density: f64,
     /// Whether every steel inside has that same density.
-    pub even: bool,
+    even: bool,
     /// Sheets of steel, as the trade counts.
-    pub layers: u64,
+    layers: u64,
     /// Whether the makeup differs along each axis.
     pub varies: [bool; 3],
     /// One bit for each steel inside.
-    pub steels: u64,
+    steels: u64,
     /// Stacks inside stacks.
-    pub depth: u32,
+    depth: u32,
     /// Where its shares begin: one for each bit of `steels`, lowest first.
-    pub mix: u32,
+    mix: usize,
 }
+
+/// A part of a pile that a line meets.
+pub(super) struct OnLine {
+    pub part: Part,
+    /// Where it is met, as shares of the line.
+    pub met: (f64, f64),
+    /// That stretch of the line as the part sees it; outside of a pile its outermost part goes on.
+    pub line: Line,
+}
+
+/// What a mean over a window is taken of.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+enum Of {
+    /// Density, g/mm3.
+    Density,
+    /// 1 inside a named part, 0 outside.
+    Share(PartName),
+    /// Density inside a named part, 0 outside.
+    Inside(PartName),
+}
+
+/// Means already taken, by node and window.
+type Means = BTreeMap<(NodeId, [u64; 6], Of), f64>;
 
 /// How far a makeup goes: to forget what comes after.
 #[derive(Clone, Copy, Debug)]
@@ -131,29 +109,26 @@ pub struct MakeupMark {
 /// The arena of all nodes of one run. Cleared, not freed, between runs.
 #[derive(Debug, Default)]
 pub struct Makeup {
-    pub(super) nodes: Vec<Node>,
-    pub(super) parts: Vec<Part>,
+    nodes: Arena<NodeId, Node>,
+    parts: Vec<Part>,
+    /// Where the pile that was begun begins.
     laid_from: usize,
     mixes: Vec<f64>,
-    pasts: Vec<Past>,
-    pub(super) blades: Vec<super::Blade>,
+    pasts: Arena<PastId, Past>,
+    blades: Arena<BladeId, Blade>,
     /// Stations of all blades that are kept.
-    pub(super) stations: usize,
-    pub(super) memo: super::share::Memo,
+    stations: usize,
 }
 
 impl Makeup {
     /// Stacks inside stacks that are followed: every question about a piece walks this deep.
     pub const DEEPEST: u32 = 500;
+    /// Stations of all blades that a run keeps (project figure).
+    pub const MOST_STATIONS: usize = 1_000_000;
 
     /// Forgets all nodes and keeps the memory.
     pub fn clear(&mut self) {
-        self.nodes.clear();
-        self.parts.clear();
-        self.mixes.clear();
-        self.pasts.clear();
-        self.blades.clear();
-        self.stations = 0;
+        self.rewind(&MakeupMark { lengths: [0; 5] });
     }
 
     /// How far it goes now.
@@ -172,22 +147,24 @@ impl Makeup {
         self.mixes.truncate(mixes);
         self.pasts.truncate(pasts);
         self.blades.truncate(blades);
-        self.stations = self.blades.iter().map(super::Blade::room).sum();
+        self.stations = self.blades.iter().map(Blade::room).sum();
     }
 
     /// A solid bar of one steel of this density, g/mm3.
     pub fn solid(&mut self, steel: SteelId, density: f64) -> NodeId {
-        let mix = self.next_mix();
+        let Some(steels) = 1u64.checked_shl(u32::from(steel.0)) else { bug!("a makeup of {steel:?}") };
+        let mix = self.mixes.len();
         self.mixes.push(1.0);
-        self.push(Node {
-            mix,
-            form: Form::Solid(steel),
+        let form = Form::Solid(steel);
+        self.nodes.push(Node {
+            form,
             density,
             even: true,
             layers: 1,
             varies: [false; 3],
-            steels: 1u64.checked_shl(u32::from(steel.0)).unwrap_or(0),
+            steels,
             depth: 0,
+            mix,
         })
     }
 
@@ -216,21 +193,24 @@ impl Makeup {
     /// # Errors
     /// More layers or stacks than can be counted.
     pub fn end_pile(&mut self, axis: Axis) -> Result<NodeId, TooMuch> {
-        let from = self.laid_from.min(self.parts.len());
-        let first = u32::try_from(from).map_err(|_| TooMuch::Layers)?;
-        let count = u32::try_from(self.parts.len() - from).map_err(|_| TooMuch::Layers)?;
+        let Some(count) = self.parts.len().checked_sub(self.laid_from) else {
+            bug!("a pile that nobody began")
+        };
+        let first = u32::try_from(self.laid_from).map_err(|_| TooMuch::Layers)?;
+        let count = u32::try_from(count).map_err(|_| TooMuch::Layers)?;
+        let pile = Pile { axis, first, count };
         let mut node = Node {
-            form: Form::Pile { axis, first, count },
+            form: Form::Pile(pile),
             density: 0.0,
             even: true,
             layers: 0,
-            varies: [false; 3],
+            varies: Axis::ALL.map(|other| other == axis && count > 1),
             steels: 0,
             depth: 0,
-            mix: self.next_mix(),
+            mix: self.mixes.len(),
         };
         let mut density = None;
-        for part in self.parts.get(from..).unwrap_or(&[]) {
+        for part in self.parts_of(pile) {
             let child = self.node(part.node);
             node.density += part.fraction * child.density;
             node.even &= child.even && density.is_none_or(|d: f64| d.to_bits() == child.density.to_bits());
@@ -246,9 +226,6 @@ impl Makeup {
             node.steels |= child.steels;
             node.depth = node.depth.max(child.depth + 1);
         }
-        if let Some(v) = node.varies.get_mut(axis.index()) {
-            *v |= count > 1;
-        }
         if node.depth > Self::DEEPEST {
             return Err(TooMuch::Stacks);
         }
@@ -256,19 +233,63 @@ impl Makeup {
         if let (true, Some(d)) = (node.even, density) {
             node.density = d;
         }
-        for steel in bits(node.steels) {
-            let parts = self.parts.get(from..).unwrap_or(&[]).iter();
-            let share = parts.map(|p| p.fraction * self.share_of_steel(p.node, steel)).sum();
+        for steel in steels_of(node.steels) {
+            let shares = self.parts_of(pile).iter().map(|p| p.fraction * self.share_of_steel(p.node, steel));
+            let share = shares.sum();
             self.mixes.push(share);
         }
-        Ok(self.push(node))
+        Ok(self.nodes.push(node))
     }
 
     /// The same makeup twisted about the length: off the middle line every layer comes round to every side, so a
     /// window of it holds what the whole does.
     pub fn twist(&mut self, child: NodeId) -> NodeId {
         let node = *self.node(child);
-        self.push(Node { form: Form::Twisted { child }, varies: [false; 3], depth: node.depth + 1, ..node })
+        let form = Form::Twisted(child);
+        self.nodes.push(Node { form, varies: [false; 3], depth: node.depth + 1, ..node })
+    }
+
+    /// What is left of a node inside `cut`; `size` is the whole bar in mm before the cut.
+    pub fn cut(&mut self, node: NodeId, cut: Cut, size: [f64; 3]) -> NodeId {
+        let left = Axis::ALL.map(|axis| {
+            let (from, to) = axis.of(cut);
+            (to - from) * axis.of(size)
+        });
+        self.view(View { child: node, window: cut, flipped: [false; 3], turned: false, size: left })
+    }
+
+    /// A quarter turn about the length: width becomes thickness.
+    pub fn turn(&mut self, node: NodeId, size: [f64; 3]) -> NodeId {
+        // Turning one way: what lay at the top edge of the width comes to lie on top.
+        self.view(View { child: node, window: WHOLE, flipped: [true, false, false], turned: true, size })
+    }
+
+    /// Half a turn about the length: top to bottom.
+    pub fn flip(&mut self, node: NodeId, size: [f64; 3]) -> NodeId {
+        self.view(View { child: node, window: WHOLE, flipped: [true, true, false], turned: false, size })
+    }
+
+    /// A leaf folded over: top to bottom and end for end.
+    pub fn mirror(&mut self, node: NodeId, size: [f64; 3]) -> NodeId {
+        self.view(View { child: node, window: WHOLE, flipped: [true, false, true], turned: false, size })
+    }
+
+    /// Folds a view of a view into one, drops what makes no difference, and adds the node.
+    fn view(&mut self, mut view: View) -> NodeId {
+        if let Form::View(under) = self.node(view.child).form {
+            view = view.over(&under);
+        }
+        let child = *self.node(view.child);
+        view.window = telling(view.window, child.varies);
+        view.flipped = Axis::ALL.map(|axis| axis.of(child.varies) && axis.of(view.flipped));
+        let [t, w, l] = child.varies;
+        let whole = view.window == WHOLE;
+        if whole && view.flipped == [false; 3] && !(view.turned && (t || w)) {
+            return view.child;
+        }
+        let density = if whole { child.density } else { self.density_in(view.child, view.window) };
+        let varies = if view.turned { [w, t, l] } else { [t, w, l] };
+        self.nodes.push(Node { form: Form::View(view), density, varies, ..child })
     }
 
     /// Keeps the past of a part.
@@ -277,46 +298,56 @@ impl Makeup {
             return PastId::NONE;
         }
         // Like parts lie next to each other: the last ones are looked through first.
-        let known = self.pasts.iter().rev().take(4).position(|p| p == past);
-        let at = match known {
-            Some(back) => self.pasts.len() - back,
-            None => {
-                self.pasts.push(*past);
-                self.pasts.len()
-            }
-        };
-        PastId(u32::try_from(at).unwrap_or(u32::MAX))
+        let known = self.pasts.pairs().rev().take(4).find(|(_, p)| *p == past).map(|(id, _)| id);
+        known.unwrap_or_else(|| self.pasts.push(*past))
     }
 
     /// A past that was kept.
     #[must_use]
     pub fn past(&self, id: PastId) -> Past {
-        let at = (id.0 as usize).checked_sub(1);
-        at.and_then(|at| self.pasts.get(at)).copied().unwrap_or(Past::NONE)
+        if id == PastId::NONE { Past::NONE } else { self.pasts[id] }
     }
 
-    fn next_mix(&self) -> u32 {
-        u32::try_from(self.mixes.len()).unwrap_or(u32::MAX)
+    /// Keeps a blade's shape.
+    pub fn keep_blade(&mut self, blade: Blade) -> BladeId {
+        self.stations += blade.room();
+        self.blades.push(blade)
     }
 
-    /// The share of the volume that one steel takes, 0 to 1.
+    /// Whether the run keeps more of blades than it has room for.
     #[must_use]
-    pub fn share_of_steel(&self, node: NodeId, steel: SteelId) -> f64 {
-        let node = self.node(node);
-        let bit = 1u64.checked_shl(u32::from(steel.0)).unwrap_or(0);
-        if node.steels & bit == 0 {
-            return 0.0;
-        }
-        let before = (node.steels & (bit - 1)).count_ones();
-        self.mixes.get(node.mix as usize + before as usize).copied().unwrap_or(0.0)
+    pub fn full_of_blades(&self) -> bool {
+        self.stations > Self::MOST_STATIONS
+    }
+
+    /// The shape of a bar, where it is no plain bar any more.
+    #[must_use]
+    pub fn blade(&self, bar: &Bar) -> Option<&Blade> {
+        bar.blade.map(|id| &self.blades[id])
+    }
+
+    /// The shape of a bar, shaped or not.
+    #[must_use]
+    pub fn shape(&self, bar: &Bar) -> Blade {
+        self.blade(bar).cloned().unwrap_or_else(|| Blade::of(bar))
     }
 
     /// The steels that went into a node, each with the share of the volume that it took when the last pile was laid:
     /// what was burnt or ground off since is not told apart.
     pub fn mix(&self, node: NodeId) -> impl Iterator<Item = (SteelId, f64)> + '_ {
         let node = self.node(node);
-        let shares = self.mixes.get(node.mix as usize..).unwrap_or(&[]);
-        bits(node.steels).zip(shares.iter().copied())
+        steels_of(node.steels).zip(self.mixes.iter().skip(node.mix).copied())
+    }
+
+    /// The share of the volume that one steel takes, 0 to 1.
+    #[must_use]
+    pub fn share_of_steel(&self, node: NodeId, steel: SteelId) -> f64 {
+        self.mix(node).find(|(other, _)| *other == steel).map_or(0.0, |(_, share)| share)
+    }
+
+    /// The steels that went into it.
+    pub fn steels(&self, node: NodeId) -> impl Iterator<Item = SteelId> + use<> {
+        steels_of(self.node(node).steels)
     }
 
     /// Mean density of a node, g/mm3.
@@ -327,7 +358,7 @@ impl Makeup {
 
     /// Mean density of a bar as it is, g/mm3.
     #[must_use]
-    pub fn bar_density(&self, bar: &super::Bar) -> f64 {
+    pub fn bar_density(&self, bar: &Bar) -> f64 {
         self.density(bar.node) * bar.past.light * bar.heft
     }
 
@@ -343,47 +374,198 @@ impl Makeup {
         self.node(node).layers
     }
 
-    /// The steels that went into it.
-    pub fn steels(&self, node: NodeId) -> impl Iterator<Item = SteelId> + use<> {
-        bits(self.node(node).steels)
-    }
-
     /// Whether the makeup differs along an axis.
     #[must_use]
     pub fn varies(&self, node: NodeId, axis: Axis) -> bool {
-        self.node(node).varies.get(axis.index()).copied().unwrap_or(false)
-    }
-
-    pub(super) fn push(&mut self, node: Node) -> NodeId {
-        let id = NodeId(u32::try_from(self.nodes.len()).unwrap_or(u32::MAX));
-        self.nodes.push(node);
-        id
+        axis.of(self.node(node).varies)
     }
 
     pub(super) fn node(&self, id: NodeId) -> &Node {
-        const NOTHING: &Node = &Node {
-            form: Form::Solid(SteelId(0)),
-            density: f64::NAN,
-            even: true,
-            layers: 0,
-            varies: [false; 3],
-            steels: 0,
-            depth: 0,
-            mix: 0,
-        };
-        self.nodes.get(id.0 as usize).unwrap_or(NOTHING)
+        &self.nodes[id]
     }
 
-    pub(super) fn parts_of(&self, first: u32, count: u32) -> &[Part] {
-        self.parts.get(first as usize..(first as usize).saturating_add(count as usize)).unwrap_or(&[])
+    pub(super) fn parts_of(&self, pile: Pile) -> &[Part] {
+        let first = pile.first as usize;
+        let parts = self.parts.get(first..first + pile.count as usize);
+        parts.unwrap_or_else(|| bug!("{pile:?} among {} parts", self.parts.len()))
+    }
+
+    /// The parts of a pile that a line meets, lowest first.
+    pub(super) fn parts_on(&self, pile: Pile, line: Line) -> impl Iterator<Item = OnLine> + '_ {
+        let (axis, mut end) = (pile.axis, 0.0);
+        let parts = self.parts_of(pile);
+        parts.iter().enumerate().filter_map(move |(i, part)| {
+            let start = end;
+            end += part.fraction;
+            let low = if i == 0 { f64::NEG_INFINITY } else { start };
+            let high = if i + 1 == parts.len() { f64::INFINITY } else { end };
+            let (enters, leaves) = line.between(axis, low, high);
+            let local = |share: f64| {
+                let point = line.at(share);
+                axis.with(point, (axis.of(point) - start) / part.fraction)
+            };
+            (leaves > enters).then(|| OnLine {
+                part: *part,
+                met: (enters, leaves),
+                line: Line { from: local(enters), to: local(leaves) },
+            })
+        })
+    }
+
+    /// Mass in g inside a window of a node that as a whole fills `volume` mm3.
+    #[must_use]
+    pub fn mass_within(&self, node: NodeId, window: Cut, volume: f64) -> f64 {
+        let share: f64 = window.iter().map(|(from, to)| to - from).product();
+        if share <= 0.0 { 0.0 } else { volume * share * self.density_in(node, window) }
+    }
+
+    /// The share of the volume that went in under a name, 0 to 1; `None` where no such part is inside.
+    #[must_use]
+    pub fn share_of(&self, node: NodeId, name: PartName) -> Option<f64> {
+        let share = self.mean(node, WHOLE, Of::Share(name), &mut Means::new());
+        (share > 0.0).then_some(share)
+    }
+
+    /// Mass in g of what went in under a name, in a piece of this volume, mm3.
+    #[must_use]
+    pub fn mass_of(&self, node: NodeId, name: PartName, volume: f64) -> f64 {
+        volume * self.mean(node, WHOLE, Of::Inside(name), &mut Means::new())
+    }
+
+    /// Mean density inside a window, g/mm3.
+    fn density_in(&self, node: NodeId, window: Cut) -> f64 {
+        self.mean(node, window, Of::Density, &mut Means::new())
+    }
+
+    fn mean(&self, id: NodeId, window: Cut, of: Of, known: &mut Means) -> f64 {
+        let node = self.node(id);
+        let window = telling(window, node.varies);
+        let whole = window.iter().all(|w| w.0 <= 0.0 && w.1 >= 1.0);
+        if of == Of::Density && (node.even || whole) {
+            return node.density;
+        }
+        let key = (id, bits(window), of);
+        if let Some(mean) = known.get(&key) {
+            return *mean;
+        }
+        let mean = match node.form {
+            Form::Solid(_) => 0.0,
+            Form::View(view) => self.mean(view.child, view.within(&window), of, known),
+            Form::Twisted(child) => self.mean(child, WHOLE, of, known),
+            Form::Pile(pile) => {
+                let (from, to) = pile.axis.of(window);
+                let (mut sum, mut start) = (0.0, 0.0);
+                for part in self.parts_of(pile) {
+                    let end = start + part.fraction;
+                    let (a, b) = (from.max(start), to.min(end));
+                    if b > a {
+                        let local = |x: f64| ((x - start) / part.fraction).clamp(0.0, 1.0);
+                        let inner = pile.axis.with(window, (local(a), local(b)));
+                        let here = match of {
+                            Of::Share(name) if name == part.name => 1.0,
+                            Of::Inside(name) if name == part.name => {
+                                self.mean(part.node, inner, Of::Density, known)
+                            }
+                            of => self.mean(part.node, inner, of, known),
+                        };
+                        sum += (b - a) * here;
+                    }
+                    start = end;
+                }
+                sum / (to - from)
+            }
+        };
+        known.insert(key, mean);
+        mean
+    }
+
+    /// Mean density on a line through the thickness at one place of the width and length, g/mm3.
+    ///
+    /// Layers that are crossed whole are not looked into, so the cost goes with the stacks and not with the layers.
+    fn density_through(&self, node: NodeId, (from, to): (f64, f64), across: f64, along: f64) -> f64 {
+        let to = to.max(from + 1e-12);
+        self.density_on(node, Line { from: [from, across, along], to: [to, across, along] })
+    }
+
+    fn density_on(&self, node: NodeId, line: Line) -> f64 {
+        let n = self.node(node);
+        // The line runs along one axis of the node; what it crosses whole, and is alike across, has its mean.
+        let whole = Axis::ALL.iter().all(|axis| {
+            let (a, b) = (axis.of(line.from), axis.of(line.to));
+            !axis.of(n.varies) || (a.min(b) <= 0.0 && a.max(b) >= 1.0)
+        });
+        if n.even || whole {
+            return n.density;
+        }
+        match n.form {
+            Form::Solid(_) | Form::Twisted(_) => n.density,
+            Form::View(view) => {
+                self.density_on(view.child, Line { from: view.point(line.from), to: view.point(line.to) })
+            }
+            Form::Pile(pile) => {
+                let (mut sum, mut share) = (0.0, 0.0);
+                for OnLine { part, met: (enters, leaves), line } in self.parts_on(pile, line) {
+                    let inside = |point: Point| pile.axis.with(point, pile.axis.of(point).clamp(0.0, 1.0));
+                    let line = Line { from: inside(line.from), to: inside(line.to) };
+                    sum += (leaves - enters) * self.density_on(part.node, line);
+                    share += leaves - enters;
+                }
+                if share > 0.0 { sum / share } else { n.density }
+            }
+        }
+    }
+
+    /// Weight in g of what a blade has lost from one shape to another that lies inside it, no metal having moved.
+    ///
+    /// Exact where all steels are of one density; else their layers are weighed at two points a field.
+    #[must_use]
+    pub fn ground_off(&self, node: NodeId, before: &Blade, after: &Blade) -> f64 {
+        let n = self.node(node);
+        if n.even {
+            return n.density * (before.volume() - after.volume());
+        }
+        // Both shapes told at the same stations.
+        let mut fine = before.clone();
+        after.stations.iter().for_each(|s| fine.stand(s.x));
+        grid::refine(&mut fine);
+        let (start, tip, off) = (after.start(), after.tip(), before.off);
+        let mut grams = 0.0;
+        for (station, long) in grid::along(&fine) {
+            let inner = (start..=tip).contains(&station.x).then(|| after.section(station.x));
+            let (low, high) = (station.edge().y, station.spine().y);
+            let mut heights: SmallVec<[f64; 32]> = station.knots.iter().map(|k| k.y).collect();
+            if let Some(inner) = &inner {
+                heights.extend(inner.knots.iter().map(|k| k.y).filter(|y| *y > low && *y < high));
+            }
+            for (y, tall) in grid::up(heights) {
+                let knot = station.at(y);
+                let mut slab = |from: f64, to: f64| {
+                    if to - from > 1e-12 {
+                        let through = |z: f64| (0.5 + z / knot.full - off).clamp(0.0, 1.0);
+                        let stretch = (through(from), through(to));
+                        let density = self.density_through(node, stretch, knot.across, station.along);
+                        grams += long * tall * (to - from) * density;
+                    }
+                };
+                let stays = inner.as_ref().filter(|i| y >= i.edge().y && y <= i.spine().y).map(|i| i.at(y));
+                match stays {
+                    None => slab(-knot.left, knot.right),
+                    Some(stays) => {
+                        slab(-knot.left, -stays.left);
+                        slab(stays.right, knot.right);
+                    }
+                }
+            }
+        }
+        grams
     }
 }
 
 /// The steels of a set of bits, lowest first.
-fn bits(mut set: u64) -> impl Iterator<Item = SteelId> {
+fn steels_of(mut set: u64) -> impl Iterator<Item = SteelId> {
     std::iter::from_fn(move || {
         let low = set.trailing_zeros();
         set &= set.wrapping_sub(1);
-        (low < 64).then(|| SteelId(u8::try_from(low).unwrap_or(u8::MAX)))
+        (low < 64).then(|| SteelId::of(low as usize))
     })
 }

@@ -1,24 +1,32 @@
 //! What a bar *is*: its shape, what it is made up of, and the book of every change to it.
 
+mod axis;
+mod bands;
 mod bar;
 pub mod blade;
 mod book;
 mod carbon;
 mod count;
+mod ids;
+mod line;
 mod makeup;
+mod part_line;
 mod parts;
 mod past;
-mod point;
-mod share;
 mod strata;
 mod view;
 mod walk;
 
+pub use axis::Axis;
+pub use bands::{bands, bands_between};
 pub use bar::{Bar, Lot, Section};
-pub use blade::{Blade, BladeId};
-pub use book::{Cause, LotId, Measure};
+pub use blade::Blade;
+pub use book::{Cause, Measure};
 pub use carbon::SteelCarbon;
-pub use makeup::{Axis, Makeup, MakeupMark, NodeId, Part, PartName, PastId, SteelId, TooMuch};
+pub use count::layers_text;
+pub use ids::{BladeId, LotId, NodeId, PartName, PastId, SteelId};
+pub use makeup::{Makeup, MakeupMark, Part, TooMuch};
 pub use parts::PartRuns;
 pub use past::{Hard, Past};
+pub use strata::strata;
 pub use view::Cut;

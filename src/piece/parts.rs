@@ -1,7 +1,9 @@
 //! Named parts inside a piece: how thick, how wide, how many layers each is where the middle meets it.
 
-use super::makeup::{Axis, Makeup, NodeId, PartName, SteelId};
-use super::walk::{Look, Tally, Walk};
+use super::axis::Axis;
+use super::ids::{NodeId, PartName, SteelId};
+use super::makeup::Makeup;
+use super::walk::{Tally, Walk};
 
 /// The runs of one named part along the middle of a piece, in mm. Touching bars of the name are one run.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -115,24 +117,15 @@ impl Tally for Runs {
     }
 }
 
-struct Named<'a> {
-    makeup: &'a Makeup,
-    name: PartName,
-}
-
-impl Look<Runs> for Named<'_> {
-    fn part(&self, name: PartName, node: NodeId, length: f64) -> Option<Runs> {
-        (name == self.name).then(|| Runs::All(Run { length, layers: self.makeup.layers(node) }))
-    }
-}
-
-impl Makeup {
+impl PartRuns {
     /// The runs of a named part along the middle of a piece that is `mm` long that way; `None` where the
     /// middle meets none.
     #[must_use]
-    pub fn part_runs(&self, node: NodeId, name: PartName, axis: Axis, mm: f64) -> Option<PartRuns> {
-        let look = Named { makeup: self, name };
-        match Walk::new(self, look).middle(node, axis, mm).scaled(mm) {
+    pub fn of(makeup: &Makeup, node: NodeId, name: PartName, axis: Axis, mm: f64) -> Option<PartRuns> {
+        let part = |other: PartName, node: NodeId, length: f64| {
+            (other == name).then(|| Runs::All(Run { length, layers: makeup.layers(node) }))
+        };
+        match Walk::new(makeup, &part).middle(node, axis, mm).scaled(mm) {
             Runs::Nothing | Runs::Other => None,
             Runs::All(run) => close(None, Some(run)),
             Runs::Some { head, inside, tail } => close(close(inside, head), tail),

@@ -1,10 +1,13 @@
 //! The layers of a piece, one by one, where they are few enough to be written down.
 
-use super::makeup::{Axis, Makeup, NodeId, PartName, SteelId};
-use super::walk::{Look, Tally, Walk};
+use super::axis::Axis;
+use super::bands::bands;
+use super::ids::{NodeId, SteelId};
+use super::makeup::Makeup;
+use super::walk::{Tally, Walk};
 
 /// Steels and lengths, in the walked node's own units; equal neighbours run together.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone)]
 struct Strata(Vec<(SteelId, f64)>);
 
 impl Tally for Strata {
@@ -33,25 +36,15 @@ impl Tally for Strata {
     }
 }
 
-struct Anything;
-
-impl Look<Strata> for Anything {
-    fn part(&self, _: PartName, _: NodeId, _: f64) -> Option<Strata> {
-        None
+/// The layers of a bar `thick` mm thick, lowest first: steel and thickness in mm, cold.
+///
+/// `None` where they are not alike across the width and along the length, or more than `most`.
+#[must_use]
+pub fn strata(makeup: &Makeup, node: NodeId, thick: f64, most: u64) -> Option<Vec<(SteelId, f64)>> {
+    let uneven = makeup.varies(node, Axis::Width) || makeup.varies(node, Axis::Length);
+    if uneven || bands(makeup, node, thick) > most {
+        return None;
     }
-}
-
-impl Makeup {
-    /// The layers of a bar `thick` mm thick, lowest first: steel and thickness in mm, cold.
-    ///
-    /// `None` where they are not alike across the width and along the length, or more than `most`.
-    #[must_use]
-    pub fn strata(&self, node: NodeId, thick: f64, most: u64) -> Option<Vec<(SteelId, f64)>> {
-        let uneven = self.varies(node, Axis::Width) || self.varies(node, Axis::Length);
-        if uneven || self.bands(node, thick) > most {
-            return None;
-        }
-        let strata = Walk::new(self, Anything).middle(node, Axis::Thickness, thick);
-        Some(strata.0.into_iter().map(|(steel, share)| (steel, share * thick)).collect())
-    }
+    let strata = Walk::<Strata>::new(makeup, &|_, _, _| None).middle(node, Axis::Thickness, thick);
+    Some(strata.0.into_iter().map(|(steel, share)| (steel, share * thick)).collect())
 }

@@ -166,7 +166,7 @@ markers! {
     /// Marks a slot of times, min.
     Time = TIME;
     /// Marks a slot of forces, kN.
-    Power = FORCE;
+    Force = FORCE;
     /// Marks a slot of angles, degrees.
     Angle = ANGLE;
     /// Marks a slot of percentages, as fractions.

@@ -3,12 +3,20 @@
 //! Every figure is held as one `f64` in the base unit of its kind (mm, mm2, mm3, g, °C, kN, min, degree);
 //! a percentage is held as a fraction. The kind goes along in the plan, never in the figure.
 
+mod arena;
 mod kind;
 mod show;
 mod slot;
+mod solve;
 mod unit;
 
-pub use kind::{Angle, Count, Kind, KindOf, Length, Mass, Number, Power, Ratio, Temperature, Time};
+pub(crate) use arena::id;
+pub use arena::{Arena, Id};
+pub use kind::{Angle, Count, Force, Kind, KindOf, Length, Mass, Number, Ratio, Temperature, Time};
 pub use show::{Units, show, show_count, trim_number};
 pub use slot::{Q, Values};
-pub use unit::{Reading, UNITS, Unit, find as find_unit, instead as unit_instead, nearest as nearest_unit};
+pub use solve::{halve, halve_ratio};
+pub use unit::{
+    Reading, TONF, UNITS, US_TONF, Unit, find as find_unit, instead as unit_instead, nearest as nearest_unit,
+    terms,
+};

@@ -40,10 +40,10 @@ impl<K> Q<K> {
 pub struct Values(pub Vec<f64>);
 
 impl Values {
-    /// The figure of a slot; NaN where there is none, which no step lets through.
+    /// The figure of a slot.
     #[must_use]
     pub fn at(&self, slot: u32) -> f64 {
-        self.0.get(slot as usize).copied().unwrap_or(f64::NAN)
+        *self.0.get(slot as usize).unwrap_or_else(|| bug!("slot {slot} of {}", self.0.len()))
     }
 
     /// The figure of a typed slot.
@@ -52,10 +52,9 @@ impl Values {
         self.at(q.slot)
     }
 
-    /// Overwrites a figure; out-of-range slots are ignored.
+    /// Overwrites a figure.
     pub fn set(&mut self, slot: u32, value: f64) {
-        if let Some(v) = self.0.get_mut(slot as usize) {
-            *v = value;
-        }
+        let all = self.0.len();
+        *self.0.get_mut(slot as usize).unwrap_or_else(|| bug!("slot {slot} of {all}")) = value;
     }
 }

@@ -5,6 +5,7 @@
 //! Fahrenheit by their definitions.
 
 use super::Kind;
+use crate::vocabulary::{Sort, Term};
 
 /// What to make of a unit word behind a figure.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -32,7 +33,10 @@ pub struct Unit {
 
 const IN: f64 = 25.4; // mm, exact (1959)
 const LB: f64 = 453.592_37; // g, exact (1959)
-const TONF: f64 = 9.806_65; // kN, tonne-force, exact
+/// The tonne-force, kN, exact.
+pub const TONF: f64 = 9.806_65;
+/// The US ton-force, kN, exact.
+pub const US_TONF: f64 = 2000.0 * LBF;
 const LBF: f64 = 0.453_592_37 * 9.806_65 / 1000.0; // kN
 
 impl Unit {
@@ -95,7 +99,7 @@ pub const UNITS: &[Unit] = &[
     Unit { word: "°C", kind: Kind::TEMPERATURE, reading: Reading::Celsius },
     Unit { word: "°F", kind: Kind::TEMPERATURE, reading: Reading::Fahrenheit },
     unit("tonf", Kind::FORCE, TONF),
-    unit("US tonf", Kind::FORCE, 2000.0 * LBF),
+    unit("US tonf", Kind::FORCE, US_TONF),
     unit("kN", Kind::FORCE, 1.0),
     unit("N", Kind::FORCE, 0.001),
     unit("s", Kind::TIME, 1.0 / 60.0),
@@ -127,6 +131,14 @@ pub const UNITS: &[Unit] = &[
     refused("K", Kind::TEMPERATURE, "temperatures are written in `C` or `F`, as in `1230 C`"),
     refused("percent", Kind::RATIO, "percent is written `%`, as in `15 %`"),
 ];
+
+/// The unit words for the vocabulary.
+pub fn terms() -> impl Iterator<Item = Term> {
+    UNITS.iter().map(|unit| match unit.reading {
+        Reading::Refused(why) => Term::new(unit.word, Sort::Refused).told("", why),
+        _ => Term::new(unit.word, Sort::Unit).told("", unit.source()),
+    })
+}
 
 /// The unit of this word, blanks inside folded to one.
 #[must_use]

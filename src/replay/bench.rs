@@ -1,9 +1,10 @@
 //! The bench on which a plan is worked: memory that is cleared between runs, and not freed.
 
 use crate::forge::{Cx, Fault, Habit, Recall, Sink};
-use crate::language::Plan;
-use crate::piece::{Lot, Makeup, MakeupMark};
-use crate::quantity::{Units, Values};
+
+use super::plan::Plan;
+use crate::piece::{Lot, LotId, Makeup, MakeupMark};
+use crate::quantity::{Arena, Units, Values};
 
 /// Bars, makeup and figures of one run.
 #[derive(Debug)]
@@ -11,7 +12,7 @@ pub struct Bench {
     /// The figures of the run.
     pub values: Values,
     /// The bars, by lot; `None` where a step failed or did not run.
-    pub lots: Vec<Option<Lot>>,
+    pub lots: Arena<LotId, Option<Lot>>,
     /// What they are made up of.
     pub makeup: Makeup,
     /// A factor on the coefficients of published spread laws: 1, but where a verdict is asked for its doubts.
@@ -19,13 +20,13 @@ pub struct Bench {
     /// How the shop's own hands differ from the book: nothing, but where a calibration looks for it.
     pub habit: Habit,
     /// Flow stresses of earlier runs: they are kept, since they say what they hold for.
-    recalls: Vec<Option<Recall>>,
+    recalls: Arena<LotId, Option<Recall>>,
 }
 
 /// What stood on a bench after some steps.
 #[derive(Debug)]
 pub struct Mark {
-    lots: Vec<Option<Lot>>,
+    lots: Arena<LotId, Option<Lot>>,
     makeup: MakeupMark,
 }
 
@@ -33,16 +34,22 @@ impl Default for Bench {
     fn default() -> Self {
         Bench {
             values: Values::default(),
-            lots: Vec::new(),
+            lots: Arena::default(),
             makeup: Makeup::default(),
             doubt: 1.0,
             habit: Habit::default(),
-            recalls: Vec::new(),
+            recalls: Arena::default(),
         }
     }
 }
 
 impl Bench {
+    /// The bars of a lot, where any are left.
+    #[must_use]
+    pub fn lot(&self, id: LotId) -> Option<&Lot> {
+        self.lots.find(id)?.as_ref().filter(|l| l.count > 0)
+    }
+
     /// Keeps what stands now, to come back to.
     #[must_use]
     pub fn mark(&self) -> Mark {
@@ -87,7 +94,7 @@ impl Bench {
         book: &mut S,
     ) -> Option<Result<(), Fault>> {
         let planned = plan.steps.get(index)?;
-        if planned.takes.iter().any(|lot| self.lots.get(lot.0 as usize).is_none_or(Option::is_none)) {
+        if planned.takes.iter().any(|lot| self.lots[*lot].is_none()) {
             return None;
         }
         let mut cx = Cx {
@@ -104,9 +111,7 @@ impl Bench {
         let done = planned.step.run(&mut cx);
         if done.is_err() {
             for lot in &planned.gives {
-                if let Some(place) = self.lots.get_mut(lot.0 as usize) {
-                    *place = None;
-                }
+                self.lots[*lot] = None;
             }
         }
         Some(done)

@@ -3,13 +3,15 @@
 use std::collections::BTreeSet;
 
 use crate::forge::Form;
-use crate::language::Plan;
+
 use crate::piece::{Lot, LotId};
 use crate::quantity::{Units, Values};
 use crate::source::{Code, Diagnostic, Span};
 use crate::spec::{Judged, Test};
 
-use super::{Bench, Ledger};
+use super::bench::Bench;
+use super::ledger::Ledger;
+use super::plan::Plan;
 
 /// What became of a step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -75,7 +77,7 @@ impl Build {
     /// The bars of a lot, where there are any.
     #[must_use]
     pub fn lot(&self, id: LotId) -> Option<&Lot> {
-        self.bench.lots.get(id.0 as usize).and_then(Option::as_ref).filter(|l| l.count > 0)
+        self.bench.lot(id)
     }
 
     /// The figures of the run.
@@ -127,23 +129,18 @@ pub fn build(plan: &Plan, set: &[(u32, f64)], units: Units) -> Build {
         }
     }
     let standing = |racked: bool| {
-        let on = |lot: &LotId| plan.ground.lots.get(lot.0 as usize).is_some_and(|info| info.racked == racked);
-        here.iter()
-            .copied()
-            .filter(on)
-            .filter(|lot| bench.lots.get(lot.0 as usize).copied().flatten().is_some_and(|l| l.count > 0))
-            .collect::<Vec<_>>()
+        let on = |lot: &LotId| plan.ground.lots[*lot].racked == racked;
+        here.iter().copied().filter(on).filter(|lot| bench.lot(*lot).is_some()).collect::<Vec<_>>()
     };
     let (standing, racked) = (standing(false), standing(true));
     let mut lines = Vec::new();
     for (target, planned) in plan.targets.iter().enumerate() {
         let Some(lot) = planned.lot else { continue };
-        let bars = bench.lots.get(lot.0 as usize).copied().flatten().filter(|l| l.count > 0);
+        let bars = bench.lot(lot);
         if let Some(bars) = bars
             && bars.bar.loose.is_some()
         {
-            let made = plan.ground.lots.get(lot.0 as usize).map(|l| l.site).unwrap_or_default();
-            faults.push(loose_target(&planned.piece, planned.span, made));
+            faults.push(loose_target(&planned.piece, planned.span, plan.ground.lots[lot].site));
             continue;
         }
         for test in &planned.tests {
@@ -159,7 +156,7 @@ pub fn build(plan: &Plan, set: &[(u32, f64)], units: Units) -> Build {
 }
 
 fn mass(bench: &Bench, lot: Option<LotId>) -> f64 {
-    lot.and_then(|lot| bench.lots.get(lot.0 as usize).copied().flatten()).map_or(0.0, |l| l.mass())
+    lot.and_then(|lot| bench.lot(lot)).map_or(0.0, |l| l.mass())
 }
 
 /// Weighs everything after a step: what was taken must be in pieces, on the rack, or booked.
@@ -167,7 +164,7 @@ fn weigh(balance: &mut Balance, bench: &Bench, here: &BTreeSet<LotId>, plan: &Pl
     (balance.pieces, balance.rack) = (0.0, 0.0);
     for lot in here {
         let grams = mass(bench, Some(*lot));
-        if plan.ground.lots.get(lot.0 as usize).is_some_and(|info| info.racked) {
+        if plan.ground.lots[*lot].racked {
             balance.rack += grams;
         } else {
             balance.pieces += grams;

@@ -1,9 +1,11 @@
-//! Runs a plan: bars, rack, book, and what stood after every step.
+//! A plan and its run: bars, rack, book, and what stood after every step.
 
 mod bench;
 mod build;
 mod ledger;
+mod plan;
 
 pub use bench::{Bench, Mark};
 pub use build::{Balance, Build, Line, StepDone, build};
 pub use ledger::{Assumed, Checked, Entry, Ledger, Measured};
+pub use plan::{Ask, Op, OpLine, ParamDoc, Plan, Planned, RecipeDoc, SlotInfo, TargetPlan};

@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::piece::blade::{Blade, Knot, Met, Side, Station};
@@ -58,7 +59,14 @@ pub fn bands(node: NodeId, makeup: &Makeup, blade: &Blade, station: &Station) ->
     let place = |z: f64, full: f64| (0.5 + z / full - blade.off).clamp(0.0, 1.0);
     let side = |face: fn(&Knot) -> f64| {
         let (a, b) = (place(face(&edge), edge.full), place(face(&flat), flat.full));
-        makeup.bands_between(node, (a.min(b), a.max(b)), middle.across, station.along, flat.full)
+        crate::piece::bands_between(
+            makeup,
+            node,
+            (a.min(b), a.max(b)),
+            middle.across,
+            station.along,
+            flat.full,
+        )
     };
     [side(|k| -k.left), side(|k| k.right)]
 }
@@ -104,7 +112,7 @@ pub fn text(page: &Page) -> String {
 }
 
 /// A blade, mm.
-#[derive(Serialize)]
+#[derive(Serialize, JsonSchema)]
 pub struct BladeJson {
     tang_mm: f64,
     balance_from_heel_mm: f64,
@@ -112,8 +120,8 @@ pub struct BladeJson {
 }
 
 /// One place along a blade, mm.
-#[derive(Serialize)]
-struct StationJson {
+#[derive(Serialize, JsonSchema)]
+pub struct StationJson {
     from_heel_mm: f64,
     width_mm: f64,
     spine_mm: f64,

@@ -1,7 +1,7 @@
 //! One caution for each kind of work that a recipe meets. They never replace what comes first.
 
 use crate::forge::Hazard;
-use crate::language::Plan;
+use crate::replay::Plan;
 
 /// What comes before anything that is printed here.
 pub const FIRST: &str = "before all: local codes, the steel's data sheet, the machine's manual; gas, pressure, electrics: licensed hands";

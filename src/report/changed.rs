@@ -6,7 +6,7 @@ use crate::piece::{Cause, LotId};
 use crate::quantity::{Kind, show, show_count};
 
 use super::Page;
-use super::check::row;
+use super::check::verdict;
 
 /// Pieces made, changed or spent, steel lost, targets: as text; `nothing changes` where that is so.
 #[must_use]
@@ -65,7 +65,7 @@ pub fn pieces_text(page: &Page) -> String {
 
 fn targets(page: &Page) -> Vec<String> {
     let line = |l: &crate::replay::Line| {
-        let [mark, asked, got, margin] = row(page, &l.test, l.judged.as_ref());
+        let [mark, asked, got, margin] = verdict(page, &l.test, l.judged.as_ref());
         format!("  {mark}: {asked}: {got}, {margin}").trim_end_matches([',', ' ', ':']).to_owned()
     };
     page.build.lines.iter().map(line).collect()

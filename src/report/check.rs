@@ -2,15 +2,64 @@
 
 use std::fmt::Write as _;
 
-use crate::quantity::{Kind, show, show_count};
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::quantity::{Kind, show, show_count, trim_number};
 use crate::spec::{Judged, Test};
 use crate::study::got;
 
+use super::answer::{Answer, Table};
+use super::diagnostics::{Record, said_record};
+use super::run::{HEAD, RunJson, row};
 use super::{Page, SIZES_ONLY, cautions};
 
-/// The verdict as text; the findings themselves are shown apart from it.
-#[must_use]
-pub fn check(page: &Page) -> String {
+/// Recipes checked.
+pub struct CheckPage<'a> {
+    /// Those that could be read.
+    pub pages: Vec<Page<'a>>,
+    /// Why the others could not.
+    pub unread: &'a [String],
+}
+
+#[derive(Serialize, JsonSchema)]
+pub struct CheckJson<'a> {
+    met: bool,
+    recipes: Vec<RunJson<'a>>,
+    /// Why the others could not be read.
+    faults: Vec<Record<'a>>,
+}
+
+impl Answer for CheckPage<'_> {
+    type Json<'a>
+        = CheckJson<'a>
+    where
+        Self: 'a;
+    const SCHEMA: &'static str = "heatbook-check-1";
+
+    /// The verdicts; the findings themselves are shown apart from them.
+    fn text(&self) -> String {
+        self.pages.iter().map(check).collect()
+    }
+
+    fn json(&self) -> CheckJson<'_> {
+        CheckJson {
+            met: self.unread.is_empty() && self.pages.iter().all(|p| p.verdict.met),
+            recipes: self.pages.iter().map(|page| page.json()).collect(),
+            faults: self.unread.iter().map(|why| said_record(why, "fault")).collect(),
+        }
+    }
+
+    fn csv(&self) -> Option<Table> {
+        let rows = self.pages.iter().flat_map(|page| {
+            let named = |i| [vec![page.name.to_owned()], row(page, i)].concat();
+            (0..page.plan.steps.len()).map(named)
+        });
+        Some(Table::new(["file"].into_iter().chain(HEAD), rows))
+    }
+}
+
+fn check(page: &Page) -> String {
     let mut text = String::new();
     let build = page.build;
     for (index, target) in page.plan.targets.iter().enumerate() {
@@ -19,7 +68,8 @@ pub fn check(page: &Page) -> String {
             continue;
         }
         let _ = writeln!(text, "{}: {}", page.name, target.piece);
-        let rows: Vec<[String; 4]> = lines.iter().map(|l| row(page, &l.test, l.judged.as_ref())).collect();
+        let rows: Vec<[String; 4]> =
+            lines.iter().map(|l| verdict(page, &l.test, l.judged.as_ref())).collect();
         let wide =
             |i: usize| rows.iter().filter_map(|r| r.get(i)).map(|c| c.chars().count()).max().unwrap_or(0);
         let (a, b, c) = (wide(0), wide(1), wide(2));
@@ -31,7 +81,7 @@ pub fn check(page: &Page) -> String {
         }
     }
     for checked in &build.ledger.checked {
-        let [mark, asked, got, margin] = row(page, &checked.test, Some(&checked.judged));
+        let [mark, asked, got, margin] = verdict(page, &checked.test, Some(&checked.judged));
         let line = page.files.line(checked.test.span);
         let name = page.plan.ground.lot_name(checked.lot);
         let _ = writeln!(text, "  {mark}  expect {name}, line {line}: {asked}  {got}  {margin}");
@@ -41,8 +91,8 @@ pub fn check(page: &Page) -> String {
 }
 
 /// Met or missed, what was asked, what was got, by how much.
-pub fn row(page: &Page, test: &Test, judged: Option<&Judged>) -> [String; 4] {
-    let asked = page.files.text(test.span).split_whitespace().collect::<Vec<_>>().join(" ");
+pub(super) fn verdict(page: &Page, test: &Test, judged: Option<&Judged>) -> [String; 4] {
+    let asked = page.files.words(test.span);
     let Some(judged) = judged else {
         return ["not made".to_owned(), asked, String::new(), String::new()];
     };
@@ -59,18 +109,27 @@ pub fn row(page: &Page, test: &Test, judged: Option<&Judged>) -> [String; 4] {
     [mark.to_owned(), asked, got(test, judged, page.units), margin]
 }
 
+/// Every line of the targets with its verdict.
+pub(super) fn verdicts(page: &Page) -> String {
+    let line = |l: &crate::replay::Line| {
+        let [mark, asked, got, margin] = verdict(page, &l.test, l.judged.as_ref());
+        format!("  {mark}  {asked}  {got}  {margin}\n")
+    };
+    page.build.lines.iter().map(line).collect()
+}
+
 /// Where a layer count is met and fewer bands can be seen, both are said.
 fn both_counts(page: &Page, line: &crate::replay::Line) -> String {
     let (Some(judged), Some(lot)) = (line.judged, page.build.lot(line.lot)) else { return String::new() };
     if line.test.what != crate::spec::What::Layers || line.test.part.is_some() || !judged.met {
         return String::new();
     }
-    let bands = page.build.bench.makeup.bands(lot.bar.node, lot.bar.thick);
+    let bands = crate::piece::bands(&page.build.bench.makeup, lot.bar.node, lot.bar.thick);
     let Some(low) = judged.low.filter(|low| (bands as f64) < *low) else { return String::new() };
     let layers = page.build.bench.makeup.layers(lot.bar.node);
     format!(
         "  note: {layers} layers by the trade's count, but {bands} bands can be told apart, under the {} asked: like faces run together\n",
-        crate::quantity::trim_number(low, 0)
+        trim_number(low, 0)
     )
 }
 
@@ -80,7 +139,7 @@ fn summary(page: &Page) -> String {
     let balance = build.balance;
     let mass = |g: f64| show(g, Kind::MASS, page.units);
     if balance.taken > 0.0 {
-        let share = |g: f64| format!("{} %", crate::quantity::trim_number(100.0 * g / balance.taken, 0));
+        let share = |g: f64| format!("{} %", trim_number(100.0 * g / balance.taken, 0));
         let _ = writeln!(
             text,
             "  steel: {} in; {} in pieces ({}), {} on the rack, {} gone",

@@ -2,29 +2,151 @@
 
 use std::fmt::Write as _;
 
+use schemars::JsonSchema;
+use serde::Serialize;
+
 use crate::forge::Form;
 use crate::quantity::{Kind, show, trim_number};
 
 use super::Page;
-use super::check::row;
+use super::answer::{Answer, Table, cell};
+use super::check::verdict;
+use super::diagnostics::{Record, records};
+use super::run::{TestJson, tests};
 use super::table::{shown_lot, table};
 
-/// Two builds side by side, as text.
-#[must_use]
-pub fn compare_text(a: &Page, b: &Page, names: [&str; 2]) -> String {
-    let mut text = format!("A: {}\nB: {}\n\n", names[0], names[1]);
-    text += &first_difference(a, b);
-    text += &steps(a, b);
-    text += "\n";
-    text += &targets(a, b);
-    text += "\n";
-    text += &totals(a, b);
-    text
+/// Two builds side by side.
+pub struct ComparePage<'a> {
+    /// The one, and what it goes by.
+    pub a: (Page<'a>, &'a str),
+    /// The other.
+    pub b: (Page<'a>, &'a str),
 }
 
-fn words(page: &Page, step: usize) -> String {
-    let span = page.plan.steps.get(step).map(|s| s.span).unwrap_or_default();
-    page.files.text(span).split_whitespace().collect::<Vec<_>>().join(" ")
+#[derive(Serialize, JsonSchema)]
+pub struct CompareJson<'a> {
+    a: SideJson<'a>,
+    b: SideJson<'a>,
+    /// The first step at which they part; nothing where they are the same.
+    part_at: Option<usize>,
+    /// Steps that do not come to the same.
+    unlike: Vec<UnlikeJson<'a>>,
+}
+
+#[derive(Serialize, JsonSchema)]
+pub struct SideJson<'a> {
+    name: &'a str,
+    met: bool,
+    in_g: f64,
+    pieces_g: f64,
+    rack_g: f64,
+    lost_g: f64,
+    heats: u32,
+    minutes: f64,
+    cost: Option<f64>,
+    targets: Vec<TestJson<'a>>,
+    faults: Vec<Record<'a>>,
+    warnings: Vec<Record<'a>>,
+}
+
+#[derive(Serialize, JsonSchema)]
+pub struct UnlikeJson<'a> {
+    n: usize,
+    a: Option<ThereJson<'a>>,
+    b: Option<ThereJson<'a>>,
+}
+
+/// What a step comes to in one of the builds: mm and g, nothing where it is not done.
+#[derive(Serialize, JsonSchema)]
+pub struct ThereJson<'a> {
+    line: u32,
+    verb: &'a str,
+    words: String,
+    thickness_mm: Option<f64>,
+    width_mm: Option<f64>,
+    length_mm: Option<f64>,
+    mass_g: Option<f64>,
+}
+
+impl Answer for ComparePage<'_> {
+    type Json<'a>
+        = CompareJson<'a>
+    where
+        Self: 'a;
+    const SCHEMA: &'static str = "heatbook-compare-1";
+
+    fn text(&self) -> String {
+        let ((a, name_a), (b, name_b)) = (&self.a, &self.b);
+        let mut text = format!("A: {name_a}\nB: {name_b}\n\n");
+        text += &first_difference(a, b);
+        text += &steps(a, b);
+        text += "\n";
+        text += &targets(a, b);
+        text += "\n";
+        text += &totals(a, b);
+        text
+    }
+
+    fn json(&self) -> CompareJson<'_> {
+        let ((a, _), (b, _)) = (&self.a, &self.b);
+        let unlike = unlike(a, b).map(|i| UnlikeJson { n: i + 1, a: there(a, i), b: there(b, i) });
+        CompareJson {
+            a: side(&self.a),
+            b: side(&self.b),
+            part_at: part_at(a, b).map(|i| i + 1),
+            unlike: unlike.collect(),
+        }
+    }
+
+    fn csv(&self) -> Option<Table> {
+        let sides = [&self.a.0, &self.b.0];
+        let head = ["verb", "thickness_mm", "width_mm", "length_mm", "mass_g"];
+        let head = ["a", "b"].into_iter().flat_map(|side| head.map(|h| format!("{side}_{h}")));
+        let rows = (0..most(sides[0], sides[1])).map(|i| {
+            let of = |page: &Page| {
+                let step = there(page, i);
+                let verb = step.as_ref().map_or(String::new(), |s| s.verb.to_owned());
+                let sizes = step.map_or([None; 4], |s| [s.thickness_mm, s.width_mm, s.length_mm, s.mass_g]);
+                [vec![verb], sizes.map(cell).to_vec()].concat()
+            };
+            [vec![(i + 1).to_string()], of(sides[0]), of(sides[1])].concat()
+        });
+        Some(Table::new(std::iter::once("n".to_owned()).chain(head), rows))
+    }
+}
+
+fn side<'a>((page, name): &(Page<'a>, &'a str)) -> SideJson<'a> {
+    let (heats, minutes) = page.build.ledger.totals();
+    let balance = &page.build.balance;
+    SideJson {
+        name,
+        met: page.verdict.met,
+        in_g: balance.taken,
+        pieces_g: balance.pieces,
+        rack_g: balance.rack,
+        lost_g: balance.lost,
+        heats,
+        minutes,
+        cost: page.cost().map(|c| c.total()),
+        targets: tests(page),
+        faults: records(&page.verdict.faults, page.files),
+        warnings: records(&page.verdict.warnings, page.files),
+    }
+}
+
+fn there<'a>(page: &Page<'a>, index: usize) -> Option<ThereJson<'a>> {
+    let step = page.plan.steps.get(index)?;
+    let [thickness_mm, width_mm, length_mm, mass_g] = sizes(page, index).map_or([None; 4], |s| s.map(Some));
+    let (line, words) = (page.files.line(step.span), page.files.words(step.span));
+    Some(ThereJson { line, verb: step.word.word, words, thickness_mm, width_mm, length_mm, mass_g })
+}
+
+fn most(a: &Page, b: &Page) -> usize {
+    a.plan.steps.len().max(b.plan.steps.len())
+}
+
+fn words(page: &Page, step: usize) -> Option<String> {
+    page.plan.steps.get(step).map(|s| page.files.words(s.span))
 }
 
 fn sizes(page: &Page, step: usize) -> Option<[f64; 4]> {
@@ -49,17 +171,17 @@ fn alike(a: &Page, b: &Page, step: usize) -> bool {
     }
 }
 
+fn part_at(a: &Page, b: &Page) -> Option<usize> {
+    (0..most(a, b)).find(|i| words(a, *i) != words(b, *i) || !alike(a, b, *i))
+}
+
 fn first_difference(a: &Page, b: &Page) -> String {
-    let most = a.plan.steps.len().max(b.plan.steps.len());
-    let Some(step) = (0..most).find(|i| words(a, *i) != words(b, *i) || !alike(a, b, *i)) else {
-        return "they are the same, step by step\n".to_owned();
-    };
-    let line = |page: &Page| page.plan.steps.get(step).map_or(0, |s| page.files.line(s.span));
+    let Some(step) = part_at(a, b) else { return "they are the same, step by step\n".to_owned() };
     let mut text = format!("they part at step {}\n", step + 1);
     for (name, page) in [("A", a), ("B", b)] {
-        let _ = match page.plan.steps.get(step) {
-            Some(_) => {
-                writeln!(text, "  {name} line {}: {}: {}", line(page), words(page, step), shown(page, step))
+        let _ = match words(page, step) {
+            Some(words) => {
+                writeln!(text, "  {name} line {}: {words}: {}", page.line(step), shown(page, step))
             }
             None => writeln!(text, "  {name} has no such step"),
         };
@@ -67,13 +189,14 @@ fn first_difference(a: &Page, b: &Page) -> String {
     text
 }
 
-/// Steps that do not come to the same.
-fn steps(a: &Page, b: &Page) -> String {
-    let most = a.plan.steps.len().max(b.plan.steps.len());
-    let unlike = (0..most).filter(|i| !alike(a, b, *i));
+/// Steps that do not come to the same; what only tests is left out.
+fn unlike(a: &Page, b: &Page) -> impl Iterator<Item = usize> {
     let is_test = |page: &Page, i: usize| page.plan.steps.get(i).is_some_and(|s| s.word.form == Form::Tests);
-    let rows: Vec<Vec<String>> = unlike
-        .filter(|i| !is_test(a, *i) && !is_test(b, *i))
+    (0..most(a, b)).filter(move |i| !alike(a, b, *i) && !is_test(a, *i) && !is_test(b, *i))
+}
+
+fn steps(a: &Page, b: &Page) -> String {
+    let rows: Vec<Vec<String>> = unlike(a, b)
         .map(|i| {
             let verb = |page: &Page| page.plan.steps.get(i).map_or("", |s| s.word.word);
             let what =
@@ -86,14 +209,13 @@ fn steps(a: &Page, b: &Page) -> String {
 
 fn targets(a: &Page, b: &Page) -> String {
     let of = |page: &Page| -> Vec<[String; 4]> {
-        page.build.lines.iter().map(|l| row(page, &l.test, l.judged.as_ref())).collect()
+        page.build.lines.iter().map(|l| verdict(page, &l.test, l.judged.as_ref())).collect()
     };
     let (one, other) = (of(a), of(b));
     let rows: Vec<Vec<String>> = (0..one.len().max(other.len()))
         .map(|i| {
-            let nothing = || [String::new(), String::new(), String::new(), String::new()];
-            let [mark_a, asked_a, got_a, margin_a] = one.get(i).cloned().unwrap_or_else(nothing);
-            let [mark_b, asked_b, got_b, margin_b] = other.get(i).cloned().unwrap_or_else(nothing);
+            let [mark_a, asked_a, got_a, margin_a] = one.get(i).cloned().unwrap_or_default();
+            let [mark_b, asked_b, got_b, margin_b] = other.get(i).cloned().unwrap_or_default();
             let asked = if asked_a == asked_b || asked_b.is_empty() {
                 asked_a
             } else {
@@ -118,10 +240,7 @@ fn totals(a: &Page, b: &Page) -> String {
         row("gone", &|p| mass(p, p.build.balance.lost)),
         row("heats", &|p| p.build.ledger.totals().0.to_string()),
         row("hours", &|p| trim_number(p.build.ledger.totals().1 / 60.0, 1)),
-        row("cost", &|p| {
-            let cost = crate::study::cost(p.plan, &p.build.bench, p.build.ledger.totals().1);
-            if cost.stated { trim_number(cost.total(), 2) } else { "no prices".to_owned() }
-        }),
+        row("cost", &|p| p.cost().map_or("no prices".to_owned(), |c| trim_number(c.total(), 2))),
     ];
     table(&["", "A", "B"], rows, 1)
 }

@@ -1,8 +1,11 @@
 //! Findings as text: drawn for people, plain for readers and logs, short for editors, JSON for programs.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::source::{Diagnostic, Files, Severity};
+
+use super::answer::{Answer, Table};
 
 /// How findings are shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -33,7 +36,7 @@ pub fn diagnostics(findings: &[&Diagnostic], files: &Files, style: Style) -> Str
             Style::Human { colour } => super::drawn::drawn(finding, files, colour),
             Style::Plain => plain(finding, files),
             Style::Short => short(finding, files),
-            Style::Json => json(finding, files),
+            Style::Json => line(&record(finding, files)),
         })
         .collect();
     match findings.len().checked_sub(MOST_SHOWN).filter(|more| *more > 0 && style != Style::Json) {
@@ -42,8 +45,57 @@ pub fn diagnostics(findings: &[&Diagnostic], files: &Files, style: Style) -> Str
     }
 }
 
-pub(super) fn severity(finding: &Diagnostic) -> &'static str {
-    match finding.severity() {
+/// A sentence that is about no words of a recipe, a `fault` or a `note`: as it is for people, as a record for programs.
+#[must_use]
+pub fn said(message: &str, severity: &'static str, style: Style) -> String {
+    match style {
+        Style::Json => line(&said_record(message, severity)),
+        _ => format!("{message}\n"),
+    }
+}
+
+/// No answer, and why.
+pub enum Unanswered<'a> {
+    /// In a sentence.
+    Said(&'a str),
+    /// By what is wrong with the recipe.
+    Found(&'a [Diagnostic], &'a Files),
+}
+
+#[derive(Serialize, JsonSchema)]
+pub struct UnansweredJson<'a> {
+    faults: Vec<Record<'a>>,
+}
+
+impl Answer for Unanswered<'_> {
+    type Json<'a>
+        = UnansweredJson<'a>
+    where
+        Self: 'a;
+    const SCHEMA: &'static str = "heatbook-faults-1";
+
+    fn text(&self) -> String {
+        match self {
+            Unanswered::Said(message) => format!("{message}\n"),
+            Unanswered::Found(found, files) => found.iter().map(|f| plain(f, files)).collect(),
+        }
+    }
+
+    fn json(&self) -> UnansweredJson<'_> {
+        let faults = match self {
+            Unanswered::Said(message) => vec![said_record(message, "fault")],
+            Unanswered::Found(found, files) => records(found, files),
+        };
+        UnansweredJson { faults }
+    }
+
+    fn csv(&self) -> Option<Table> {
+        None
+    }
+}
+
+pub(super) fn severity(severity: Severity) -> &'static str {
+    match severity {
         Severity::Fault => "fault",
         Severity::Warning => "warning",
     }
@@ -62,7 +114,7 @@ fn short(finding: &Diagnostic, files: &Files) -> String {
         at.file,
         at.line,
         at.column,
-        severity(finding),
+        severity(finding.severity()),
         finding.message,
         finding.code
     );
@@ -71,11 +123,10 @@ fn short(finding: &Diagnostic, files: &Files) -> String {
 
 /// The plain form: what, where, why, what would work, each on a line of its own.
 pub(super) fn plain(finding: &Diagnostic, files: &Files) -> String {
-    let mut text = format!("{}: {}\n", severity(finding), tame(&finding.message));
+    let mut text = format!("{}: {}\n", severity(finding.severity()), tame(&finding.message));
     for label in &finding.labels {
         let at = files.place(label.span);
-        let words = files.text(label.span);
-        let words: String = words.chars().take(80).collect();
+        let words: String = files.text(label.span).chars().take(80).collect();
         let words = words.split_whitespace().collect::<Vec<_>>().join(" ");
         let said = if label.text.is_empty() { String::new() } else { format!(": {}", label.text) };
         text += &tame(&format!("  {} line {}, column {}, `{words}`{said}", at.file, at.line, at.column));
@@ -87,20 +138,21 @@ pub(super) fn plain(finding: &Diagnostic, files: &Files) -> String {
     text + &format!("  code: heatbook::{}\n\n", finding.code)
 }
 
-#[derive(Serialize)]
-pub(super) struct Record<'a> {
-    code: String,
+/// A finding for programs; one that is about no words of a recipe has no code and no place.
+#[derive(Serialize, JsonSchema)]
+pub struct Record<'a> {
+    code: Option<String>,
     severity: &'static str,
     message: &'a str,
-    file: &'a str,
-    line: u32,
-    column: u32,
+    file: Option<&'a str>,
+    line: Option<u32>,
+    column: Option<u32>,
     labels: Vec<Mark<'a>>,
     help: Option<&'a str>,
 }
 
-#[derive(Serialize)]
-struct Mark<'a> {
+#[derive(Serialize, JsonSchema)]
+pub struct Mark<'a> {
     file: &'a str,
     line: u32,
     column: u32,
@@ -110,37 +162,46 @@ struct Mark<'a> {
     text: &'a str,
 }
 
-/// A finding as a record.
-pub(super) fn record<'a>(finding: &'a Diagnostic, files: &'a Files) -> Record<'a> {
+/// Findings as records.
+pub(super) fn records<'a>(findings: &'a [Diagnostic], files: &'a Files) -> Vec<Record<'a>> {
+    findings.iter().map(|f| record(f, files)).collect()
+}
+
+fn record<'a>(finding: &'a Diagnostic, files: &'a Files) -> Record<'a> {
     let at = files.place(finding.span());
-    let labels = finding
-        .labels
-        .iter()
-        .map(|label| {
-            let (start, end) = (files.place(label.span), files.place(label.span.tail()));
-            Mark {
-                file: start.file,
-                line: start.line,
-                column: start.column,
-                end_line: end.line,
-                end_column: end.column,
-                words: files.text(label.span),
-                text: &label.text,
-            }
-        })
-        .collect();
+    let labels = finding.labels.iter().map(|label| {
+        let (start, end) = (files.place(label.span), files.place(label.span.tail()));
+        Mark {
+            file: start.file,
+            line: start.line,
+            column: start.column,
+            end_line: end.line,
+            end_column: end.column,
+            words: files.text(label.span),
+            text: &label.text,
+        }
+    });
     Record {
-        code: format!("heatbook::{}", finding.code),
-        severity: severity(finding),
+        code: Some(format!("heatbook::{}", finding.code)),
+        severity: severity(finding.severity()),
         message: &finding.message,
-        file: at.file,
-        line: at.line,
-        column: at.column,
-        labels,
+        file: Some(at.file),
+        line: Some(at.line),
+        column: Some(at.column),
+        labels: labels.collect(),
         help: finding.help.as_deref(),
     }
 }
 
-fn json(finding: &Diagnostic, files: &Files) -> String {
-    serde_json::to_string(&record(finding, files)).unwrap_or_default() + "\n"
+/// A sentence as a record.
+pub(super) fn said_record<'a>(message: &'a str, severity: &'static str) -> Record<'a> {
+    let (code, file, line, column, labels, help) = (None, None, None, None, Vec::new(), None);
+    Record { code, severity, message, file, line, column, labels, help }
+}
+
+fn line(record: &Record) -> String {
+    match serde_json::to_string(record) {
+        Ok(text) => text + "\n",
+        Err(error) => bug!("a finding that is no JSON: {error}"),
+    }
 }

@@ -3,10 +3,15 @@
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::manual::{Broken, CodePage, Example, Page, Part, Sample, Topic, pages};
-use crate::source::Severity;
+use crate::replay::RecipeDoc;
+use crate::source::{Diagnostic, Files};
+
+use super::answer::{Answer, Table};
+use super::diagnostics::{Record, records, severity};
 
 /// Lines are broken here.
 const WIDE: usize = 100;
@@ -37,18 +42,50 @@ fn wrapped(head: &str, text: &str, deep: usize) -> String {
     made.trim_end().to_owned() + "\n"
 }
 
-/// All topics, by kind.
-#[must_use]
-pub fn topics_text() -> String {
-    let lists: Vec<String> = Topic::ALL.into_iter().map(topic_text).collect();
-    let told =
-        "`heatbook explain NAME` tells what one of them means; with a recipe file, what its recipes take\n";
-    lists.join("\n") + "\n" + told
+/// What is explained: all of it, or one topic.
+pub struct TopicsPage(pub Option<Topic>);
+
+/// Names by topic.
+#[derive(Serialize, JsonSchema)]
+pub struct TopicsJson {
+    topics: BTreeMap<&'static str, Vec<&'static str>>,
+}
+
+impl Answer for TopicsPage {
+    type Json<'a>
+        = TopicsJson
+    where
+        Self: 'a;
+    const SCHEMA: &'static str = "heatbook-topics-1";
+
+    fn text(&self) -> String {
+        if let Some(topic) = self.0 {
+            return topic_text(topic);
+        }
+        let lists: Vec<String> = Topic::ALL.into_iter().map(topic_text).collect();
+        let told = "`heatbook explain NAME` tells what one of them means; with a recipe file, what its recipes take\n";
+        lists.join("\n") + "\n" + told
+    }
+
+    fn json(&self) -> TopicsJson {
+        let mut topics: BTreeMap<&'static str, Vec<&str>> = BTreeMap::new();
+        for page in pages().iter().filter(|p| self.0.is_none_or(|t| t == p.topic)) {
+            topics.entry(page.topic.word()).or_default().push(&page.name);
+        }
+        TopicsJson { topics }
+    }
+
+    fn csv(&self) -> Option<Table> {
+        let topics = self.json().topics.into_iter();
+        let rows = topics.flat_map(|(topic, names)| {
+            names.into_iter().map(move |n| [topic, n].map(str::to_owned).to_vec())
+        });
+        Some(Table::new(["topic", "name"], rows))
+    }
 }
 
 /// The names of one topic.
-#[must_use]
-pub fn topic_text(topic: Topic) -> String {
+fn topic_text(topic: Topic) -> String {
     let mut names: Vec<&str> = Vec::new();
     for page in pages().iter().filter(|p| p.topic == topic) {
         // Two clauses may go by one word.
@@ -74,9 +111,26 @@ pub fn topic_text(topic: Topic) -> String {
 }
 
 /// Pages, one behind another.
-#[must_use]
-pub fn explain_text(found: &[&Page]) -> String {
-    found.iter().map(|page| page_text(page)).collect::<Vec<_>>().join("\n")
+pub struct ExplainPage<'a>(pub &'a [&'a Page]);
+
+impl Answer for ExplainPage<'_> {
+    type Json<'a>
+        = PagesJson<'a>
+    where
+        Self: 'a;
+    const SCHEMA: &'static str = "heatbook-explain-1";
+
+    fn text(&self) -> String {
+        self.0.iter().map(|page| page_text(page)).collect::<Vec<_>>().join("\n")
+    }
+
+    fn json(&self) -> PagesJson<'_> {
+        PagesJson { pages: self.0.iter().map(|p| page_json(p)).collect() }
+    }
+
+    fn csv(&self) -> Option<Table> {
+        None
+    }
 }
 
 fn page_text(page: &Page) -> String {
@@ -148,30 +202,14 @@ fn recipe(head: &str, sample: &Sample) -> String {
     text
 }
 
-#[derive(Serialize)]
-struct ListJson<'a> {
-    schema: &'static str,
-    topics: BTreeMap<&'static str, Vec<&'a str>>,
-}
-
-/// All topics as JSON.
-#[must_use]
-pub fn topics_json() -> String {
-    let mut topics: BTreeMap<&'static str, Vec<&str>> = BTreeMap::new();
-    for page in pages() {
-        topics.entry(page.topic.word()).or_default().push(&page.name);
-    }
-    json(&ListJson { schema: "heatbook-topics-1", topics })
-}
-
-#[derive(Serialize)]
-struct PagesJson<'a> {
-    schema: &'static str,
+/// Pages; recipes in them are as they run, every line of them.
+#[derive(Serialize, JsonSchema)]
+pub struct PagesJson<'a> {
     pages: Vec<PageJson<'a>>,
 }
 
-#[derive(Serialize)]
-struct PageJson<'a> {
+#[derive(Serialize, JsonSchema)]
+pub struct PageJson<'a> {
     topic: &'static str,
     name: &'a str,
     also: &'a [String],
@@ -184,43 +222,33 @@ struct PageJson<'a> {
     broken: Option<BrokenJson<'a>>,
 }
 
-#[derive(Serialize)]
-struct PartJson<'a> {
+#[derive(Serialize, JsonSchema)]
+pub struct PartJson<'a> {
     word: &'a str,
     forms: &'a [String],
     takes: &'a str,
     doc: &'a str,
 }
 
-#[derive(Serialize)]
-struct CodeJson<'a> {
+#[derive(Serialize, JsonSchema)]
+pub struct CodeJson<'a> {
     code: &'a str,
     severity: &'static str,
     means: &'a str,
 }
 
-#[derive(Serialize)]
-struct BrokenJson<'a> {
+#[derive(Serialize, JsonSchema)]
+pub struct BrokenJson<'a> {
     code: &'a str,
     asked_by: &'a str,
     files: Vec<FileJson>,
     mended: Vec<FileJson>,
 }
 
-#[derive(Serialize)]
-struct FileJson {
+#[derive(Serialize, JsonSchema)]
+pub struct FileJson {
     name: String,
     text: String,
-}
-
-/// Pages as JSON; recipes in them are as they run, every line of them.
-#[must_use]
-pub fn explain_json(found: &[&Page]) -> String {
-    json(&PagesJson { schema: "heatbook-explain-1", pages: found.iter().map(|p| page_json(p)).collect() })
-}
-
-fn json(value: &impl Serialize) -> String {
-    serde_json::to_string_pretty(value).unwrap_or_default() + "\n"
 }
 
 fn files(sample: &Sample) -> Vec<FileJson> {
@@ -258,9 +286,80 @@ fn part_json(part: &Part) -> PartJson<'_> {
 }
 
 fn code_json(code: &CodePage) -> CodeJson<'_> {
-    let severity = match code.code.severity() {
-        Severity::Fault => "fault",
-        Severity::Warning => "warning",
-    };
-    CodeJson { code: code.code.name(), severity, means: code.means }
+    CodeJson { code: code.code.name(), severity: severity(code.code.severity()), means: code.means }
+}
+
+/// The recipes of a file that can be called.
+pub struct RecipesPage<'a> {
+    /// The files.
+    pub files: &'a Files,
+    /// The recipes.
+    pub recipes: Vec<&'a RecipeDoc>,
+    /// What is wrong with the file.
+    pub found: &'a [Diagnostic],
+}
+
+#[derive(Serialize, JsonSchema)]
+pub struct RecipesJson<'a> {
+    recipes: Vec<RecipeJson<'a>>,
+    faults: Vec<Record<'a>>,
+}
+
+#[derive(Serialize, JsonSchema)]
+pub struct RecipeJson<'a> {
+    name: &'a str,
+    doc: &'a str,
+    params: Vec<ParamJson<'a>>,
+    called_like: String,
+}
+
+#[derive(Serialize, JsonSchema)]
+pub struct ParamJson<'a> {
+    name: &'a str,
+    kind: &'a str,
+    /// What is taken where nothing is told; nothing where it must be.
+    default: Option<&'a str>,
+    doc: &'a str,
+}
+
+impl Answer for RecipesPage<'_> {
+    type Json<'a>
+        = RecipesJson<'a>
+    where
+        Self: 'a;
+    const SCHEMA: &'static str = "heatbook-recipes-1";
+
+    fn text(&self) -> String {
+        let mut text = String::new();
+        for recipe in self.json().recipes {
+            let _ = writeln!(text, "{}: {}", recipe.name, recipe.doc);
+            for ParamJson { name, kind, default, doc } in recipe.params {
+                let default = default.map_or(" (must be told)".to_owned(), |d| format!(" = {d}"));
+                let doc = if doc.is_empty() { String::new() } else { format!(": {doc}") };
+                let _ = writeln!(text, "  {name}, {kind}{default}{doc}");
+            }
+            let _ = writeln!(text, "  called like: {}", recipe.called_like);
+        }
+        text
+    }
+
+    fn json(&self) -> RecipesJson<'_> {
+        let recipes = self.recipes.iter().map(|recipe| {
+            let params = recipe.params.iter().map(|p| ParamJson {
+                name: &p.name,
+                kind: &p.kind,
+                default: p.default.map(|span| self.files.text(span)),
+                doc: &p.doc,
+            });
+            let params: Vec<ParamJson> = params.collect();
+            let first = params.first().map(|p| format!("{} = {}", p.name, p.default.unwrap_or("…")));
+            let called_like = format!("stock billet = {}({})", recipe.name, first.unwrap_or_default());
+            RecipeJson { name: &recipe.name, doc: &recipe.doc, params, called_like }
+        });
+        RecipesJson { recipes: recipes.collect(), faults: records(self.found, self.files) }
+    }
+
+    fn csv(&self) -> Option<Table> {
+        None
+    }
 }

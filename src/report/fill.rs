@@ -2,17 +2,20 @@
 
 use std::fmt::Write as _;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::quantity::{Kind, Units, show};
+use crate::quantity::{Kind, Units, show, trim_number};
 use crate::study::{Filled, Least, written};
 
 use super::Page;
-use super::check::row;
+use super::answer::{Answer, Table};
+use super::check::verdicts;
+use super::diagnostics::{Record, records};
 
-/// One answer.
-#[derive(Serialize)]
-pub struct Answer {
+/// What stands for one `?`.
+#[derive(Clone, Serialize, JsonSchema)]
+pub struct Filling {
     /// Where the `?` stands.
     pub line: u32,
     /// Its words.
@@ -23,16 +26,30 @@ pub struct Answer {
     pub write: String,
 }
 
-#[derive(Serialize)]
-struct FillJson<'a> {
-    schema: &'static str,
+/// What stands for each `?`, or that nothing does.
+pub struct FillPage<'a> {
+    /// The recipe: with the answers in it, where there are any, and with the nearest try.
+    pub page: Page<'a>,
+    /// What was found.
+    pub filled: &'a Filled,
+    /// The answers; none where no value will do.
+    pub answers: &'a [Filling],
+    /// What there should be least of.
+    pub least: Least,
+    /// How much of that there is; nothing where no value will do.
+    pub objective: Option<f64>,
+}
+
+#[derive(Serialize, JsonSchema)]
+pub struct FillJson<'a> {
     found: bool,
     least: &'static str,
-    objective: f64,
-    answers: &'a [Answer],
+    objective: Option<f64>,
+    answers: &'a [Filling],
     low: Option<f64>,
     high: Option<f64>,
     runs: usize,
+    faults: Vec<Record<'a>>,
 }
 
 /// What there is least of, as text.
@@ -40,52 +57,64 @@ fn objective(least: Least, value: f64, units: Units) -> String {
     match least {
         Least::Steel => show(value, Kind::MASS, units),
         Least::Length => show(value, Kind::LENGTH, units),
-        Least::Hours => format!("{} h", crate::quantity::trim_number(value, 2)),
-        Least::Heats | Least::Cost => crate::quantity::trim_number(value, 2),
+        Least::Hours => format!("{} h", trim_number(value, 2)),
+        Least::Heats | Least::Cost => trim_number(value, 2),
     }
 }
 
-/// The answers and the margins that they leave; the page is that of the recipe with the answers in it.
-#[must_use]
-pub fn fill_text(page: &Page, filled: &Filled, answers: &[Answer], least: Least, at: f64) -> String {
-    let mut text = String::new();
-    for (answer, unknown) in answers.iter().zip(&filled.unknowns) {
-        let exact = written(answer.exact, unknown.kind, page.units);
-        let _ = write!(text, "line {}: `{}` is {}", answer.line, answer.asked, answer.write);
-        let shown = show(answer.exact, unknown.kind, page.units);
-        if exact != answer.write && !unknown.whole && shown != answer.write {
-            let _ = write!(text, " (to the last digit {shown})");
-        }
-        text += "\n";
-    }
-    if let (Some((low, high)), [unknown]) = (filled.stretch, filled.unknowns.as_slice()) {
-        let (a, b) = (show(low, unknown.kind, page.units), show(high, unknown.kind, page.units));
-        if a == b {
-            text += "  nothing else near it will do\n";
-        } else {
-            let _ = writeln!(text, "  anything from {a} to {b} meets every target");
-        }
-    }
-    let _ = writeln!(text, "  {}: {}", least.word(), objective(least, at, page.units));
-    for line in &page.build.lines {
-        let [mark, asked, got, margin] = row(page, &line.test, line.judged.as_ref());
-        let _ = writeln!(text, "  {mark}  {asked}  {got}  {margin}");
-    }
-    let _ = writeln!(text, "worked out in {} runs, and checked by a plain one", filled.runs);
-    text
-}
+impl Answer for FillPage<'_> {
+    type Json<'a>
+        = FillJson<'a>
+    where
+        Self: 'a;
+    const SCHEMA: &'static str = "heatbook-fill-1";
 
-/// The same as JSON.
-#[must_use]
-pub fn fill_json(filled: &Filled, answers: &[Answer], least: Least, at: f64) -> String {
-    super::json::print(&FillJson {
-        schema: "heatbook-fill-1",
-        found: filled.outcome.met(),
-        least: least.word(),
-        objective: at,
-        answers,
-        low: filled.stretch.map(|s| s.0),
-        high: filled.stretch.map(|s| s.1),
-        runs: filled.runs,
-    })
+    /// The answers and the margins that they leave.
+    fn text(&self) -> String {
+        let FillPage { page, filled, answers, least, .. } = self;
+        let mut text = String::new();
+        for (answer, unknown) in answers.iter().zip(&filled.unknowns) {
+            let exact = written(answer.exact, unknown.kind, page.units);
+            let _ = write!(text, "line {}: `{}` is {}", answer.line, answer.asked, answer.write);
+            let shown = show(answer.exact, unknown.kind, page.units);
+            if exact != answer.write && !unknown.whole && shown != answer.write {
+                let _ = write!(text, " (to the last digit {shown})");
+            }
+            text += "\n";
+        }
+        let Some(at) = self.objective else { return text };
+        if let (Some((low, high)), [unknown]) = (filled.stretch, filled.unknowns.as_slice()) {
+            let (a, b) = (show(low, unknown.kind, page.units), show(high, unknown.kind, page.units));
+            if a == b {
+                text += "  nothing else near it will do\n";
+            } else {
+                let _ = writeln!(text, "  anything from {a} to {b} meets every target");
+            }
+        }
+        let _ = writeln!(text, "  {}: {}", least.word(), objective(*least, at, page.units));
+        text += &verdicts(page);
+        let _ = writeln!(text, "worked out in {} runs, and checked by a plain one", filled.runs);
+        text
+    }
+
+    fn json(&self) -> FillJson<'_> {
+        FillJson {
+            found: self.filled.outcome.met(),
+            least: self.least.word(),
+            objective: self.objective,
+            answers: self.answers,
+            low: self.filled.stretch.map(|s| s.0),
+            high: self.filled.stretch.map(|s| s.1),
+            runs: self.filled.runs,
+            faults: records(&self.page.verdict.faults, self.page.files),
+        }
+    }
+
+    fn csv(&self) -> Option<Table> {
+        let rows = self
+            .answers
+            .iter()
+            .map(|a| vec![a.line.to_string(), a.asked.clone(), a.exact.to_string(), a.write.clone()]);
+        Some(Table::new(["line", "asked", "exact", "write"], rows))
+    }
 }

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::forge::Effort;
-use crate::quantity::{Kind, Units, show, trim_number};
+use crate::quantity::{Kind, US_TONF, Units, show, trim_number};
 
 use super::Page;
 use super::table::table;
@@ -44,7 +44,7 @@ pub fn fire(page: &Page) -> String {
         None => text += "; fuel not told: state it in the shop, as in `fuel 0.7 kg per hour`",
     }
     text += "\n";
-    text += &cost(page, minutes);
+    text += &cost(page);
     text += &hang(page);
     text += "\n";
     text += &rows(page);
@@ -62,11 +62,8 @@ fn hours(minutes: f64) -> String {
 }
 
 /// What it costs by the shop's prices, in one line; nothing where it states none.
-fn cost(page: &Page, minutes: f64) -> String {
-    let cost = crate::study::cost(page.plan, &page.build.bench, minutes);
-    if !cost.stated {
-        return String::new();
-    }
+fn cost(page: &Page) -> String {
+    let Some(cost) = page.cost() else { return String::new() };
     let amount = |v: f64| trim_number(v, 2);
     let mut parts = vec![format!("steel {}", amount(cost.steel))];
     parts.extend(cost.labour.map(|v| format!("hours {}", amount(v))));
@@ -128,12 +125,12 @@ fn rows(page: &Page) -> String {
 }
 
 fn row(page: &Page, step: usize, effort: &Effort) -> Vec<String> {
-    let planned = page.plan.steps.get(step);
-    let what = planned.map_or(String::new(), |s| format!("{} {}", s.word.word, s.piece));
+    let planned = page.step(step);
+    let what = format!("{} {}", planned.word.word, planned.piece);
     let heat = |t: f64| show(t, Kind::TEMPERATURE, page.units);
     let tonnes = |kn: f64| match page.units {
         Units::Metric => format!("{} kN", trim_number(kn, 0)),
-        Units::Inch => format!("{} US tonf", trim_number(kn / 8.896_443_230_521, 1)),
+        Units::Inch => format!("{} US tonf", trim_number(kn / US_TONF, 1)),
     };
     vec![
         (step + 1).to_string(),

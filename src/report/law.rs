@@ -2,8 +2,11 @@
 
 use std::fmt::Write as _;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::answer::{Answer, Table};
+use super::finite;
 use super::table::table;
 use crate::quantity::trim_number;
 use crate::steel::catalogue::law::Law;
@@ -32,7 +35,7 @@ impl Worked {
     /// What the law gives.
     #[must_use]
     pub fn result(&self) -> f64 {
-        (self.law.eval)(&self.inputs)
+        self.law.of(&self.inputs)
     }
 
     /// The inputs that lie outside what the law was made for, as sentences.
@@ -50,21 +53,57 @@ impl Worked {
     }
 }
 
-/// Every law, a line each.
-#[must_use]
-pub fn laws_text() -> String {
-    let rows = crate::steel::laws()
-        .map(|law| {
-            let keys: Vec<&str> = law.inputs.iter().map(|i| i.key).collect();
-            vec![law.name.to_owned(), law.title.to_owned(), keys.join(", "), law.mark.words().to_owned()]
-        })
-        .collect();
-    table(&["law", "what it gives", "from", "how sure"], rows, 9)
+/// The published laws.
+pub struct LawsPage;
+
+#[derive(Serialize, JsonSchema)]
+pub struct LawsJson {
+    laws: Vec<ListedJson>,
 }
 
-/// One law, worked.
-#[must_use]
-pub fn law_text(worked: &Worked) -> String {
+#[derive(Serialize, JsonSchema)]
+pub struct ListedJson {
+    law: &'static str,
+    title: &'static str,
+    inputs: Vec<&'static str>,
+    unit: &'static str,
+    mark: &'static str,
+}
+
+impl Answer for LawsPage {
+    type Json<'a> = LawsJson;
+    const SCHEMA: &'static str = "heatbook-laws-1";
+
+    fn text(&self) -> String {
+        let row = |l: ListedJson| {
+            vec![l.law.to_owned(), l.title.to_owned(), l.inputs.join(", "), l.mark.to_owned()]
+        };
+        table(
+            &["law", "what it gives", "from", "how sure"],
+            self.json().laws.into_iter().map(row).collect(),
+            9,
+        )
+    }
+
+    fn json(&self) -> LawsJson {
+        let listed = |law: &'static Law| ListedJson {
+            law: law.name,
+            title: law.title,
+            inputs: law.inputs.iter().map(|i| i.key).collect(),
+            unit: law.unit,
+            mark: law.mark.words(),
+        };
+        LawsJson { laws: crate::steel::laws().map(listed).collect() }
+    }
+
+    fn csv(&self) -> Option<Table> {
+        let row =
+            |l: ListedJson| [l.law, l.title, &l.inputs.join(" "), l.unit, l.mark].map(str::to_owned).to_vec();
+        Some(Table::new(["law", "title", "inputs", "unit", "mark"], self.json().laws.into_iter().map(row)))
+    }
+}
+
+fn law_text(worked: &Worked) -> String {
     let law = worked.law;
     let result = worked.result();
     let mut text = String::new();
@@ -91,9 +130,9 @@ pub fn law_text(worked: &Worked) -> String {
     text
 }
 
-#[derive(Serialize)]
-struct LawJson<'a> {
-    schema: &'static str,
+/// One law, worked: inputs and value in the law's own units.
+#[derive(Serialize, JsonSchema)]
+pub struct LawJson<'a> {
     law: &'a str,
     title: &'a str,
     gives: &'a str,
@@ -107,23 +146,32 @@ struct LawJson<'a> {
     mark: &'static str,
 }
 
-/// One law, worked, as JSON: inputs and value in the law's own units.
-#[must_use]
-pub fn law_json(worked: &Worked) -> String {
-    let law = worked.law;
-    let json = LawJson {
-        schema: "heatbook-law-1",
-        law: law.name,
-        title: law.title,
-        gives: law.gives,
-        value: Some(worked.result()).filter(|v| v.is_finite()),
-        unit: law.unit,
-        inputs: law.inputs.iter().map(|i| i.key).zip(worked.inputs.iter().copied()).collect(),
-        outside: worked.outside(),
-        formula: law.formula,
-        validity: law.validity,
-        source: law.source,
-        mark: law.mark.words(),
-    };
-    serde_json::to_string_pretty(&json).unwrap_or_default() + "\n"
+impl Answer for Worked {
+    type Json<'a> = LawJson<'a>;
+    const SCHEMA: &'static str = "heatbook-law-1";
+
+    fn text(&self) -> String {
+        law_text(self)
+    }
+
+    fn json(&self) -> LawJson<'_> {
+        let law = self.law;
+        LawJson {
+            law: law.name,
+            title: law.title,
+            gives: law.gives,
+            value: finite(self.result()),
+            unit: law.unit,
+            inputs: law.inputs.iter().map(|i| i.key).zip(self.inputs.iter().copied()).collect(),
+            outside: self.outside(),
+            formula: law.formula,
+            validity: law.validity,
+            source: law.source,
+            mark: law.mark.words(),
+        }
+    }
+
+    fn csv(&self) -> Option<Table> {
+        None
+    }
 }

@@ -21,13 +21,10 @@ pub struct Layer<'a> {
 pub fn layers<'a>(page: &Page<'a>, lot: LotId) -> Vec<Layer<'a>> {
     let Some(lot) = page.build.lot(lot) else { return Vec::new() };
     let steels = &page.plan.ground.steels;
-    let start = |id: crate::piece::SteelId| steels.get(usize::from(id.0)).map_or(0.0, |g| g.composition.c);
-    let carbon =
-        page.build.bench.makeup.carbon(lot.bar.node, &lot.bar.past, &start, None).unwrap_or_default();
-    carbon
-        .into_iter()
-        .filter_map(|carbon| Some(Layer { grade: steels.get(usize::from(carbon.steel.0))?, carbon }))
-        .collect()
+    let start = |id| steels[id].composition.c;
+    let carbon = SteelCarbon::of(&page.build.bench.makeup, lot.bar.node, &lot.bar.past, &start, None)
+        .unwrap_or_default();
+    carbon.into_iter().map(|carbon| Layer { grade: &steels[carbon.steel], carbon }).collect()
 }
 
 /// The table of layers, and what is known of skin and hardness.

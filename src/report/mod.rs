@@ -1,18 +1,17 @@
-//! A build, or an answer, on paper: one file a form. Nothing here works anything out.
+//! Answers: one file each, with its text, its JSON and its table. Nothing here works anything out.
 
+mod answer;
 mod blade;
 mod calibrate;
 mod cautions;
 mod changed;
 mod check;
 mod compare;
-mod csv;
 mod diagnostics;
 mod drawn;
 mod explain;
 mod fill;
 mod fire;
-mod json;
 mod law;
 mod metal;
 mod nudge;
@@ -20,6 +19,7 @@ mod odds;
 mod rack;
 mod replay;
 mod rescue;
+mod run;
 mod sheet;
 mod steels;
 mod sweep;
@@ -27,35 +27,45 @@ mod table;
 mod template;
 mod why;
 
+pub use answer::{Answer, Table, json_text};
 pub use blade::blades;
-pub use calibrate::calibrate_text;
+pub use calibrate::CalibratePage;
 pub use changed::{changed_text, pieces_text, targets_text};
-pub use check::check;
-pub use compare::compare_text;
-pub use csv::run_csv;
-pub use diagnostics::{Style, diagnostics};
-pub use explain::{explain_json, explain_text, topic_text, topics_json, topics_text};
-pub use fill::{Answer, fill_json, fill_text};
-pub use json::{run_json, why_json};
-pub use law::{Worked, law_json, law_text, laws_text};
-pub use nudge::{nudge_json, nudge_text};
-pub use odds::{odds_json, odds_text};
-pub use rack::rack_text;
-pub use replay::{replay_json, replay_text};
-pub use rescue::rescue_text;
-pub use sheet::run_text;
-pub use steels::{steels_csv, steels_json, steels_text};
-pub use sweep::{Sweep, sweep_csv, sweep_json, sweep_svg, sweep_text};
+pub use check::CheckPage;
+pub use compare::ComparePage;
+pub use diagnostics::{Style, Unanswered, diagnostics, said};
+pub use explain::{ExplainPage, RecipesPage, TopicsPage};
+pub use fill::{FillPage, Filling};
+pub use law::{LawsPage, Worked};
+pub use nudge::NudgePage;
+pub use odds::OddsPage;
+pub use rack::RackPage;
+pub use replay::ReplayPage;
+pub use rescue::RescuePage;
+pub use steels::SteelsPage;
+pub use sweep::SweepPage;
 pub use template::{CHECK_FIRST, Template};
-pub use why::{why_csv, why_text};
+pub use why::WhyPage;
 
-use crate::language::Plan;
-use crate::quantity::Units;
-use crate::replay::Build;
+use crate::forge::LotInfo;
+use crate::piece::{LotId, SteelId};
+use crate::quantity::{Kind, Units, show};
+use crate::replay::{Build, Plan, Planned};
 use crate::source::Files;
-use crate::study::Verdict;
+use crate::study::{Cost, Verdict, cost};
 
-/// Everything that a page is made from.
+/// A recipe that was asked a question, and how to show the answer.
+#[derive(Clone, Copy)]
+pub struct Asked<'a> {
+    /// The files, for words and line numbers.
+    pub files: &'a Files,
+    /// The recipe.
+    pub plan: &'a Plan,
+    /// The reader's units.
+    pub units: Units,
+}
+
+/// Everything that a page is made from: itself the answer of `run`.
 pub struct Page<'a> {
     /// The files, for line numbers.
     pub files: &'a Files,
@@ -69,6 +79,75 @@ pub struct Page<'a> {
     pub verdict: &'a Verdict,
     /// The reader's units.
     pub units: Units,
+}
+
+impl<'a> Page<'a> {
+    /// A step that something is told of.
+    fn step(&self, index: usize) -> &'a Planned {
+        match self.plan.steps.get(index) {
+            Some(step) => step,
+            None => bug!("step {index} is told of, and the plan has no such step"),
+        }
+    }
+
+    /// Its line.
+    fn line(&self, index: usize) -> u32 {
+        self.files.line(self.step(index).span)
+    }
+
+    /// Bars that something is told of.
+    fn lot(&self, lot: LotId) -> &'a LotInfo {
+        &self.plan.ground.lots[lot]
+    }
+
+    /// The name of a steel.
+    fn steel(&self, id: SteelId) -> &'a str {
+        &self.plan.ground.steels[id].name
+    }
+
+    /// What it costs, where the shop states any price.
+    fn cost(&self) -> Option<Cost> {
+        let minutes = self.build.ledger.totals().1;
+        Some(cost(self.plan, &self.build.bench, minutes)).filter(|c| c.stated)
+    }
+}
+
+/// A figure that may be none: infinite where nothing sets it, no number where it cannot be told.
+fn finite(figure: f64) -> Option<f64> {
+    figure.is_finite().then_some(figure)
+}
+
+/// A change, with its sign.
+fn signed(change: f64, kind: Kind, units: Units) -> String {
+    let shown = show(change, kind, units);
+    if change > 0.0 { format!("+{shown}") } else { shown }
+}
+
+/// The shape of every answer's JSON, by the name that it carries.
+#[must_use]
+pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
+    use answer::schema;
+    vec![
+        schema::<Page<'static>>(),
+        schema::<CalibratePage<'static>>(),
+        schema::<CheckPage<'static>>(),
+        schema::<ComparePage<'static>>(),
+        schema::<ExplainPage<'static>>(),
+        schema::<FillPage<'static>>(),
+        schema::<LawsPage>(),
+        schema::<NudgePage<'static>>(),
+        schema::<OddsPage<'static>>(),
+        schema::<RackPage<'static>>(),
+        schema::<RecipesPage<'static>>(),
+        schema::<ReplayPage<'static>>(),
+        schema::<RescuePage<'static>>(),
+        schema::<SteelsPage<'static>>(),
+        schema::<SweepPage<'static>>(),
+        schema::<TopicsPage>(),
+        schema::<Unanswered<'static>>(),
+        schema::<WhyPage<'static>>(),
+        schema::<Worked>(),
+    ]
 }
 
 /// Said behind every verdict.

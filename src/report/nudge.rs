@@ -2,27 +2,28 @@
 
 use std::fmt::Write as _;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::language::Plan;
 use crate::quantity::{Kind, Units, show};
+use crate::replay::Plan;
 use crate::source::Files;
 use crate::spec::Test;
 use crate::study::Nudge;
 
+use super::Asked;
+use super::answer::{Answer, Table};
+use super::run::unit;
+
 /// Lines shown for each target.
 const MOST: usize = 8;
-
-fn words(files: &Files, test: &Test) -> String {
-    files.text(test.span).split_whitespace().collect::<Vec<_>>().join(" ")
-}
 
 fn named(files: &Files, plan: &Plan, slot: u32) -> String {
     let address = plan.slots.get(slot as usize).map_or("", |s| s.address.as_str());
     let span = plan.ground.spans.get(slot as usize).copied().unwrap_or_default();
     let line = files.line(span);
     if address.is_empty() {
-        let text = files.text(span).split_whitespace().collect::<Vec<_>>().join(" ");
+        let text = files.words(span);
         format!("`{text}` (line {line}, each time)")
     } else {
         format!("{address} (line {line})")
@@ -40,51 +41,108 @@ fn step_text(step: f64, kind: Kind, units: Units) -> String {
     show(step, kind, units)
 }
 
-/// The nudges as text.
-#[must_use]
-pub fn nudge_text(files: &Files, plan: &Plan, tests: &[Test], nudges: &[Nudge], units: Units) -> String {
-    let mut text = String::new();
-    for (line, test) in tests.iter().enumerate() {
-        let mine: Vec<&Nudge> = nudges.iter().filter(|n| n.line == line).collect();
-        let _ = writeln!(text, "{}", words(files, test));
-        if mine.is_empty() {
-            text += "  nothing here moves it by a small step\n";
-        }
-        for nudge in mine.iter().take(MOST) {
-            let kind = plan.slots.get(nudge.slot as usize).map_or(Kind::NUMBER, |s| s.kind);
-            let verb = if nudge.moves < 0.0 { "costs" } else { "gives" };
-            let by = show(nudge.moves.abs(), test.what.kind(), units);
-            let step = step_text(nudge.step, kind, units);
-            let of = match test.what.kind() {
-                Kind::NUMBER => test.what.word().to_owned(),
-                _ => format!("of {}", test.what.word()),
-            };
-            let _ = writeln!(text, "  {step} more of {} {verb} {by} {of}", named(files, plan, nudge.slot));
-        }
-        if mine.len() > MOST {
-            let _ = writeln!(text, "  and {} more that move it less", mine.len() - MOST);
-        }
-    }
-    text
+/// How much each figure moves each target.
+pub struct NudgePage<'a> {
+    /// The recipe.
+    pub asked: Asked<'a>,
+    /// The lines of its targets.
+    pub tests: &'a [Test],
+    /// The nudges, the strongest first.
+    pub nudges: &'a [Nudge],
 }
 
-#[derive(Serialize)]
-struct NudgeJson {
+#[derive(Serialize, JsonSchema)]
+pub struct NudgesJson {
+    nudges: Vec<NudgeJson>,
+}
+
+/// What a step of one figure does to one target, both in base units.
+#[derive(Serialize, JsonSchema)]
+pub struct NudgeJson {
     figure: String,
     step: f64,
+    step_unit: &'static str,
     asked: String,
     moves: f64,
+    unit: &'static str,
     share: f64,
 }
 
-/// The nudges as JSON, in base units.
-#[must_use]
-pub fn nudge_json(files: &Files, plan: &Plan, tests: &[Test], nudges: &[Nudge]) -> String {
-    let of = |n: &Nudge| {
-        let test = tests.get(n.line)?;
-        let figure = named(files, plan, n.slot);
-        Some(NudgeJson { figure, step: n.step, asked: words(files, test), moves: n.moves, share: n.share })
-    };
-    let list: Vec<NudgeJson> = nudges.iter().filter_map(of).collect();
-    super::json::print(&list)
+impl Answer for NudgePage<'_> {
+    type Json<'a>
+        = NudgesJson
+    where
+        Self: 'a;
+    const SCHEMA: &'static str = "heatbook-nudge-1";
+
+    fn text(&self) -> String {
+        let Asked { files, plan, units } = self.asked;
+        let mut text = String::new();
+        for (line, test) in self.tests.iter().enumerate() {
+            let mine: Vec<&Nudge> = self.nudges.iter().filter(|n| n.line == line).collect();
+            let _ = writeln!(text, "{}", files.words(test.span));
+            if mine.is_empty() {
+                text += "  nothing here moves it by a small step\n";
+            }
+            for nudge in mine.iter().take(MOST) {
+                let verb = if nudge.moves < 0.0 { "costs" } else { "gives" };
+                let by = show(nudge.moves.abs(), test.what.kind(), units);
+                let step = step_text(nudge.step, self.kind(nudge), units);
+                let of = match test.what.kind() {
+                    Kind::NUMBER => test.what.word().to_owned(),
+                    _ => format!("of {}", test.what.word()),
+                };
+                let _ =
+                    writeln!(text, "  {step} more of {} {verb} {by} {of}", named(files, plan, nudge.slot));
+            }
+            if mine.len() > MOST {
+                let _ = writeln!(text, "  and {} more that move it less", mine.len() - MOST);
+            }
+        }
+        text
+    }
+
+    fn json(&self) -> NudgesJson {
+        NudgesJson { nudges: self.nudges.iter().map(|n| self.one(n)).collect() }
+    }
+
+    fn csv(&self) -> Option<Table> {
+        let rows = self.nudges.iter().map(|nudge| {
+            let n = self.one(nudge);
+            let unit = |u: &str| u.to_owned();
+            vec![
+                n.figure,
+                n.step.to_string(),
+                unit(n.step_unit),
+                n.asked,
+                n.moves.to_string(),
+                unit(n.unit),
+                n.share.to_string(),
+            ]
+        });
+        Some(Table::new(["figure", "step", "step_unit", "asked", "moves", "unit", "share"], rows))
+    }
+}
+
+impl NudgePage<'_> {
+    fn kind(&self, nudge: &Nudge) -> Kind {
+        match self.asked.plan.slots.get(nudge.slot as usize) {
+            Some(slot) => slot.kind,
+            None => bug!("a figure is nudged that the plan does not have"),
+        }
+    }
+
+    fn one(&self, nudge: &Nudge) -> NudgeJson {
+        let Asked { files, plan, .. } = self.asked;
+        let Some(test) = self.tests.get(nudge.line) else { bug!("a target is moved that is none") };
+        NudgeJson {
+            figure: named(files, plan, nudge.slot),
+            step: nudge.step,
+            step_unit: unit(self.kind(nudge)),
+            asked: files.words(test.span),
+            moves: nudge.moves,
+            unit: unit(test.what.kind()),
+            share: nudge.share,
+        }
+    }
 }

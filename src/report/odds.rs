@@ -2,23 +2,21 @@
 
 use std::fmt::Write as _;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::language::Plan;
-use crate::quantity::{Units, show, trim_number};
+use crate::quantity::{show, trim_number};
+use crate::replay::Plan;
 use crate::source::Files;
-use crate::study::{LineOdds, Odds};
+use crate::study::Odds;
 
-use super::SIZES_ONLY;
+use super::answer::{Answer, Table, cell};
 use super::table::table;
+use super::{Asked, SIZES_ONLY};
 
 fn percent(p: f64) -> String {
     let digits = if (0.005..=0.995).contains(&p) { 1 } else { 2 };
     format!("{} %", trim_number(100.0 * p, digits))
-}
-
-fn words(files: &Files, line: &LineOdds) -> String {
-    files.text(line.test.span).split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// What an input goes by: its address, or the words where it stands.
@@ -29,101 +27,34 @@ fn named(files: &Files, plan: &Plan, odds: &Odds, input: usize) -> String {
         return address.to_owned();
     }
     let span = plan.ground.spans.get(input.slot as usize).copied().unwrap_or_default();
-    format!(
-        "line {}: {}",
-        files.line(span),
-        files.text(span).split_whitespace().collect::<Vec<_>>().join(" ")
-    )
+    format!("line {}: {}", files.line(span), files.words(span))
 }
 
-/// The odds as text.
-#[must_use]
-pub fn odds_text(files: &Files, plan: &Plan, odds: &Odds, units: Units) -> String {
-    let mut text = format!("{} samples, seed {}", odds.samples, odds.seed);
-    if odds.stopped {
-        text += " (stopped early)";
-    }
-    text += "\n\n";
-    let rows = odds.lines.iter().map(|line| {
-        let kind = line.test.what.kind();
-        let [low, middle, high] =
-            line.quantiles.map(|q| if q.is_nan() { String::new() } else { show(q, kind, units) });
-        vec![
-            words(files, line),
-            percent(line.chance),
-            format!("+- {}", percent(line.error)),
-            low,
-            middle,
-            high,
-            show(line.nominal, kind, units),
-            if line.first_order > 0.0 { show(line.first_order, kind, units) } else { "none".to_owned() },
-        ]
-    });
-    let head = ["target", "met", "", "5 %", "50 %", "95 %", "as written", "first-order u"];
-    text += &table(&head, rows.collect(), 1);
-    let _ = writeln!(text, "\nall targets at once: {} (+- {})", percent(odds.all), percent(odds.all_error));
-    if odds.failed > 0 {
-        let _ = writeln!(
-            text,
-            "{} of the samples could not be worked to the end; they count as missed",
-            odds.failed
-        );
-    }
-    if let Some((count, fault)) = &odds.worst_fail {
-        let line = files.line(fault.span());
-        let _ = writeln!(text, "  {count} of them stopped at line {line}: {}", fault.message);
-    }
-    text += "\nwhat drives it (share of the spread of each figure):\n";
-    let mut any = false;
-    for line in &odds.lines {
-        let top: Vec<String> = line
-            .drivers
-            .iter()
-            .filter(|(_, share)| *share >= 0.005)
-            .take(4)
-            .map(|(input, share)| format!("{} {}", named(files, plan, odds, *input), percent(*share)))
-            .collect();
-        if !top.is_empty() {
-            any = true;
-            let _ = writeln!(text, "  {}: {}", words(files, line), top.join(", "));
-        }
-    }
-    let top: Vec<String> = odds
-        .risk
-        .iter()
-        .filter(|(_, share)| *share >= 0.002)
-        .take(5)
-        .map(|(input, _)| named(files, plan, odds, *input))
-        .collect();
-    if !top.is_empty() {
-        any = true;
-        let _ = writeln!(text, "  the risk as a whole, in this order: {}", top.join(", "));
-    }
-    if !any {
-        text += "  nothing moves any of them\n";
-    }
-    let _ = writeln!(
-        text,
-        "\ntolerances cover 95 % (k = 2) and are drawn as normal, each once a run; method: JCGM 101; u: JCGM 100, first order"
-    );
-    let _ = writeln!(text, "{SIZES_ONLY}");
-    text
+const UNTOLD: &str = "cannot be told";
+
+/// The odds of a recipe.
+pub struct OddsPage<'a> {
+    /// The recipe.
+    pub asked: Asked<'a>,
+    /// Its odds.
+    pub odds: &'a Odds,
 }
 
-#[derive(Serialize)]
-struct OddsJson {
-    schema: &'static str,
+#[derive(Serialize, JsonSchema)]
+pub struct OddsJson {
     samples: usize,
     seed: u64,
     stopped: bool,
     failed: usize,
     all: f64,
     all_error: f64,
-    lines: Vec<LineJson>,
+    /// Why `nominal` and `first_order_u` cannot be told of some lines.
+    untold: Option<String>,
+    lines: Vec<ChanceJson>,
 }
 
-#[derive(Serialize)]
-struct LineJson {
+#[derive(Serialize, JsonSchema)]
+pub struct ChanceJson {
     asked: String,
     chance: f64,
     error: f64,
@@ -132,45 +63,157 @@ struct LineJson {
     p95: Option<f64>,
     nominal: Option<f64>,
     first_order_u: Option<f64>,
-    drivers: Vec<Driver>,
+    drivers: Vec<DriverJson>,
 }
 
-#[derive(Serialize)]
-struct Driver {
+#[derive(Serialize, JsonSchema)]
+pub struct DriverJson {
     figure: String,
     share: f64,
 }
 
-/// The odds as JSON: base units (mm, g, fraction, HRC).
-#[must_use]
-pub fn odds_json(files: &Files, plan: &Plan, odds: &Odds) -> String {
-    let finite = |v: f64| v.is_finite().then_some(v);
-    let lines = odds.lines.iter().map(|line| {
-        let [p5, p50, p95] = line.quantiles.map(finite);
-        let drivers = line
-            .drivers
-            .iter()
-            .map(|(input, share)| Driver { figure: named(files, plan, odds, *input), share: *share });
-        LineJson {
-            asked: words(files, line),
-            chance: line.chance,
-            error: line.error,
-            p5,
-            p50,
-            p95,
-            nominal: finite(line.nominal),
-            first_order_u: finite(line.first_order),
-            drivers: drivers.collect(),
+impl Answer for OddsPage<'_> {
+    type Json<'a>
+        = OddsJson
+    where
+        Self: 'a;
+    const SCHEMA: &'static str = "heatbook-odds-1";
+
+    fn text(&self) -> String {
+        let (Asked { files, plan, units }, odds) = (self.asked, self.odds);
+        let mut text = format!("{} samples, seed {}", odds.samples, odds.seed);
+        if odds.stopped {
+            text += " (stopped early)";
         }
-    });
-    super::json::print(&OddsJson {
-        schema: "heatbook-odds-1",
-        samples: odds.samples,
-        seed: odds.seed,
-        stopped: odds.stopped,
-        failed: odds.failed,
-        all: odds.all,
-        all_error: odds.all_error,
-        lines: lines.collect(),
-    })
+        text += "\n\n";
+        let rows = odds.lines.iter().map(|line| {
+            let kind = line.test.what.kind();
+            let [low, middle, high] =
+                line.quantiles.map(|q| q.map_or(String::new(), |q| show(q, kind, units)));
+            let told = |figure: Option<f64>| figure.map_or(UNTOLD.to_owned(), |f| show(f, kind, units));
+            vec![
+                files.words(line.test.span),
+                percent(line.chance),
+                format!("+- {}", percent(line.error)),
+                low,
+                middle,
+                high,
+                told(line.nominal),
+                if line.first_order == Some(0.0) { "none".to_owned() } else { told(line.first_order) },
+            ]
+        });
+        let head = ["target", "met", "", "5 %", "50 %", "95 %", "as written", "first-order u"];
+        text += &table(&head, rows.collect(), 1);
+        if let Some(why) = self.untold() {
+            let _ = writeln!(text, "{UNTOLD}: {why}");
+        }
+        let _ =
+            writeln!(text, "\nall targets at once: {} (+- {})", percent(odds.all), percent(odds.all_error));
+        if odds.failed > 0 {
+            let _ = writeln!(
+                text,
+                "{} of the samples could not be worked to the end; they count as missed",
+                odds.failed
+            );
+        }
+        if let Some((count, fault)) = &odds.worst_fail {
+            let line = files.line(fault.span());
+            let _ = writeln!(text, "  {count} of them stopped at line {line}: {}", fault.message);
+        }
+        text += "\nwhat drives it (share of the spread of each figure):\n";
+        let mut any = false;
+        for line in &odds.lines {
+            let top: Vec<String> = line
+                .drivers
+                .iter()
+                .filter(|(_, share)| *share >= 0.005)
+                .take(4)
+                .map(|(input, share)| format!("{} {}", named(files, plan, odds, *input), percent(*share)))
+                .collect();
+            if !top.is_empty() {
+                any = true;
+                let _ = writeln!(text, "  {}: {}", files.words(line.test.span), top.join(", "));
+            }
+        }
+        let top: Vec<String> = odds
+            .risk
+            .iter()
+            .filter(|(_, share)| *share >= 0.002)
+            .take(5)
+            .map(|(input, _)| named(files, plan, odds, *input))
+            .collect();
+        if !top.is_empty() {
+            any = true;
+            let _ = writeln!(text, "  the risk as a whole, in this order: {}", top.join(", "));
+        }
+        if !any {
+            text += "  nothing moves any of them\n";
+        }
+        let _ = writeln!(
+            text,
+            "\ntolerances cover 95 % (k = 2) and are drawn as normal, each once a run; method: JCGM 101; u: JCGM 100, first order"
+        );
+        let _ = writeln!(text, "{SIZES_ONLY}");
+        text
+    }
+
+    fn json(&self) -> OddsJson {
+        let (Asked { files, plan, .. }, odds) = (self.asked, self.odds);
+        let lines = odds.lines.iter().map(|line| {
+            let [p5, p50, p95] = line.quantiles;
+            let drivers = line
+                .drivers
+                .iter()
+                .map(|(input, share)| DriverJson { figure: named(files, plan, odds, *input), share: *share });
+            ChanceJson {
+                asked: files.words(line.test.span),
+                chance: line.chance,
+                error: line.error,
+                p5,
+                p50,
+                p95,
+                nominal: line.nominal,
+                first_order_u: line.first_order,
+                drivers: drivers.collect(),
+            }
+        });
+        OddsJson {
+            samples: odds.samples,
+            seed: odds.seed,
+            stopped: odds.stopped,
+            failed: odds.failed,
+            all: odds.all,
+            all_error: odds.all_error,
+            untold: self.untold(),
+            lines: lines.collect(),
+        }
+    }
+
+    fn csv(&self) -> Option<Table> {
+        let rows = self.json().lines.into_iter().map(|line| {
+            let mut row = vec![line.asked, line.chance.to_string(), line.error.to_string()];
+            row.extend([line.p5, line.p50, line.p95, line.nominal, line.first_order_u].map(cell));
+            row
+        });
+        let head = ["asked", "chance", "error", "p5", "p50", "p95", "nominal", "first_order_u"];
+        Some(Table::new(head, rows))
+    }
+}
+
+impl OddsPage<'_> {
+    /// Why a figure as written, or its spread, cannot be told; nothing where all can.
+    fn untold(&self) -> Option<String> {
+        let lines = &self.odds.lines;
+        if let Some(fault) = &self.odds.unworked {
+            let line = self.asked.files.line(fault.span());
+            return Some(format!("as written the recipe stops at line {line}: {}", fault.message));
+        }
+        if lines.iter().any(|l| l.nominal.is_none()) {
+            return Some(
+                "as written there is no such piece at the end, or nothing of it to measure".to_owned(),
+            );
+        }
+        let spread = lines.iter().any(|l| l.first_order.is_none());
+        spread.then(|| "with one figure a standard deviation off, the recipe cannot be worked".to_owned())
+    }
 }

@@ -2,57 +2,149 @@
 
 use std::fmt::Write as _;
 
+use schemars::JsonSchema;
+use serde::Serialize;
+
 use crate::quantity::{Kind, show, trim_number};
 use crate::study::Kept;
 
 use super::Page;
+use super::answer::{Answer, Table};
 
-/// The rack as text in the language: a recipe for each lot, with its sizes in a comment.
-#[must_use]
-pub fn rack_text(page: &Page, kept: &[Kept]) -> String {
-    let mut text = format!(
-        "# The rack after {}: what is left over, each as a recipe that the next build can call:\n",
-        page.name
-    );
-    text += "# `use` this file there, then write `stock spare = NAME()`. Strike out what you have taken.\n";
-    text += "# What fire has done to a piece so far (coarse grain, a decarburised skin) is not written down here.\n";
-    text += "# A layered piece is laid and welded once more on paper: do not count its heats, or its bars as steel to buy.\n";
-    let mut steels: Vec<&String> = kept.iter().flat_map(|lot| &lot.steels).collect();
-    steels.sort();
-    steels.dedup();
-    for (i, line) in steels.into_iter().enumerate() {
-        let _ = writeln!(text, "{}{line}", if i == 0 { "\n" } else { "" });
-    }
-    for lot in kept {
-        let [t, w, l] = [lot.bar.calliper_thick(), lot.bar.calliper_wide(), lot.bar.long]
-            .map(|mm| show(mm, Kind::LENGTH, page.units));
-        let mass = show(lot.bar.mass, Kind::MASS, page.units);
-        let (bars, each) =
-            if lot.count == 1 { ("1 bar".to_owned(), "") } else { (format!("{} bars", lot.count), " each") };
-        let made = mix(page, lot);
-        let _ = writeln!(text, "\n# {bars}, {t} x {w} x {l}, {mass}{each}, {made}.");
-        match &lot.recipe {
-            Ok(recipe) => text += recipe,
-            Err(why) => {
-                let _ = writeln!(text, "# {} cannot be written as a recipe of its own: {why}.", lot.name);
-            }
-        }
-    }
-    text
+/// What a build leaves over.
+pub struct RackPage<'a> {
+    /// The build.
+    pub page: Page<'a>,
+    /// What is left.
+    pub kept: &'a [Kept],
 }
 
-fn mix(page: &Page, lot: &Kept) -> String {
+#[derive(Serialize, JsonSchema)]
+pub struct RackJson<'a> {
+    file: &'a str,
+    /// The lines that make the steels of the recipes' own.
+    steels: Vec<&'a str>,
+    lots: Vec<LeftJson<'a>>,
+}
+
+/// One bar of a lot, and how many there are.
+#[derive(Serialize, JsonSchema)]
+pub struct LeftJson<'a> {
+    name: &'a str,
+    bars: u32,
+    thickness_mm: f64,
+    width_mm: f64,
+    length_mm: f64,
+    mass_g: f64,
+    of: Vec<ShareJson<'a>>,
+    /// The recipe that brings it back.
+    recipe: Option<&'a str>,
+    /// Why there is none.
+    why_none: Option<&'a str>,
+}
+
+#[derive(Serialize, JsonSchema)]
+pub struct ShareJson<'a> {
+    steel: &'a str,
+    share: f64,
+}
+
+impl Answer for RackPage<'_> {
+    type Json<'a>
+        = RackJson<'a>
+    where
+        Self: 'a;
+    const SCHEMA: &'static str = "heatbook-rack-1";
+
+    /// In the language: a recipe for each lot, with its sizes in a comment.
+    fn text(&self) -> String {
+        let RackPage { page, kept } = self;
+        if kept.is_empty() {
+            return String::new();
+        }
+        let mut text = format!(
+            "# The rack after {}: what is left over, each as a recipe that the next build can call:\n",
+            page.name
+        );
+        text +=
+            "# `use` this file there, then write `stock spare = NAME()`. Strike out what you have taken.\n";
+        text += "# What fire has done to a piece so far (coarse grain, a decarburised skin) is not written down here.\n";
+        text += "# A layered piece is laid and welded once more on paper: do not count its heats, or its bars as steel to buy.\n";
+        for (i, line) in self.steels().into_iter().enumerate() {
+            let _ = writeln!(text, "{}{line}", if i == 0 { "\n" } else { "" });
+        }
+        for lot in *kept {
+            let [t, w, l] = [lot.bar.calliper_thick(), lot.bar.calliper_wide(), lot.bar.long]
+                .map(|mm| show(mm, Kind::LENGTH, page.units));
+            let mass = show(lot.bar.mass, Kind::MASS, page.units);
+            let (bars, each) = if lot.count == 1 {
+                ("1 bar".to_owned(), "")
+            } else {
+                (format!("{} bars", lot.count), " each")
+            };
+            let made = made_of(page, lot);
+            let _ = writeln!(text, "\n# {bars}, {t} x {w} x {l}, {mass}{each}, {made}.");
+            match &lot.recipe {
+                Ok(recipe) => text += recipe,
+                Err(why) => {
+                    let _ = writeln!(text, "# {} cannot be written as a recipe of its own: {why}.", lot.name);
+                }
+            }
+        }
+        text
+    }
+
+    fn json(&self) -> RackJson<'_> {
+        let lots = self.kept.iter().map(|lot| LeftJson {
+            name: &lot.name,
+            bars: lot.count,
+            thickness_mm: lot.bar.calliper_thick(),
+            width_mm: lot.bar.calliper_wide(),
+            length_mm: lot.bar.long,
+            mass_g: lot.bar.mass,
+            of: mix(&self.page, lot).into_iter().map(|(steel, share)| ShareJson { steel, share }).collect(),
+            recipe: lot.recipe.as_deref().ok(),
+            why_none: lot.recipe.as_ref().err().map(String::as_str),
+        });
+        RackJson { file: self.page.name, steels: self.steels(), lots: lots.collect() }
+    }
+
+    fn csv(&self) -> Option<Table> {
+        let rows = self.kept.iter().map(|lot| {
+            let bar = &lot.bar;
+            let sizes =
+                [bar.calliper_thick(), bar.calliper_wide(), bar.long, bar.mass].map(|v| v.to_string());
+            [lot.name.clone(), lot.count.to_string()].into_iter().chain(sizes).collect()
+        });
+        Some(Table::new(["name", "bars", "thickness_mm", "width_mm", "length_mm", "mass_g"], rows))
+    }
+}
+
+impl RackPage<'_> {
+    fn steels(&self) -> Vec<&str> {
+        let mut steels: Vec<&str> =
+            self.kept.iter().flat_map(|lot| &lot.steels).map(String::as_str).collect();
+        steels.sort_unstable();
+        steels.dedup();
+        steels
+    }
+}
+
+/// The steels of a lot with their shares, the largest first.
+fn mix<'a>(page: &Page<'a>, lot: &Kept) -> Vec<(&'a str, f64)> {
     let mut mix: Vec<_> = page.build.bench.makeup.mix(lot.bar.node).collect();
     mix.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let name = |id: crate::piece::SteelId| {
-        page.plan.ground.steels.get(usize::from(id.0)).map_or("", |s| s.name.as_str())
-    };
-    match mix.as_slice() {
-        [(only, _)] => format!("of {}", name(*only)),
-        _ => {
-            let parts: Vec<String> = mix
+    mix.into_iter().map(|(id, share)| (page.steel(id), share)).collect()
+}
+
+/// What a lot is of, in words.
+fn made_of(page: &Page, lot: &Kept) -> String {
+    match mix(page, lot).as_slice() {
+        [(only, _)] => format!("of {only}"),
+        several => {
+            let parts: Vec<String> = several
                 .iter()
-                .map(|(id, share)| format!("{} {} %", name(*id), trim_number(share * 100.0, 0)))
+                .map(|(name, share)| format!("{name} {} %", trim_number(share * 100.0, 0)))
                 .collect();
             format!("of {}", parts.join(" and "))
         }

@@ -2,29 +2,145 @@
 
 use std::fmt::Write as _;
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::quantity::{Kind, show};
 use crate::study::Chapter;
 
-use super::Page;
-use super::check::row;
+use super::answer::{Answer, Table, cell};
+use super::check::verdicts;
+use super::diagnostics::{Record, records, said_record};
 use super::table::table;
+use super::{Page, signed};
 
-const NAMES: [&str; 4] = ["thickness", "width", "length", "mass"];
-
-fn kind(i: usize) -> Kind {
-    if i == 3 { Kind::MASS } else { Kind::LENGTH }
+/// One size of a measured piece.
+struct Told {
+    name: &'static str,
+    kind: Kind,
+    planned: Option<f64>,
+    foretold: f64,
+    now: f64,
+    read: bool,
+    beyond: bool,
 }
 
-fn signed(value: f64, kind: Kind, units: crate::quantity::Units) -> String {
-    let shown = show(value, kind, units);
-    if value > 0.0 { format!("+{shown}") } else { shown }
+fn sizes(chapter: &Chapter) -> impl Iterator<Item = Told> {
+    let names = ["thickness", "width", "length", "mass"];
+    let kinds = [Kind::LENGTH, Kind::LENGTH, Kind::LENGTH, Kind::MASS];
+    let planned = chapter.planned.map_or([None; 4], |p| p.map(Some));
+    let told = names.into_iter().zip(kinds).zip(planned).zip(chapter.foretold).zip(chapter.now);
+    told.zip(chapter.read).zip(chapter.beyond).map(
+        |((((((name, kind), planned), foretold), now), read), beyond)| Told {
+            name,
+            kind,
+            planned,
+            foretold,
+            now,
+            read,
+            beyond,
+        },
+    )
 }
 
-/// The story as text.
-#[must_use]
-pub fn replay_text(page: &Page, chapters: &[Chapter]) -> String {
+/// Real builds against their plans.
+pub struct ReplayPage<'a> {
+    /// The builds, each with its story.
+    pub builds: Vec<(Page<'a>, &'a [Chapter])>,
+    /// Why others could not be read.
+    pub unread: &'a [String],
+}
+
+#[derive(Serialize, JsonSchema)]
+pub struct ReplayJson<'a> {
+    builds: Vec<BuildJson<'a>>,
+    /// Why others could not be read.
+    faults: Vec<Record<'a>>,
+}
+
+#[derive(Serialize, JsonSchema)]
+pub struct BuildJson<'a> {
+    file: &'a str,
+    met: bool,
+    chapters: Vec<ChapterJson<'a>>,
+    faults: Vec<Record<'a>>,
+    warnings: Vec<Record<'a>>,
+}
+
+/// Thickness, width, length in mm, mass in g.
+#[derive(Serialize, JsonSchema)]
+pub struct ChapterJson<'a> {
+    after_line: u32,
+    piece: &'a str,
+    planned: Option<[f64; 4]>,
+    foretold: [f64; 4],
+    now: [f64; 4],
+    read: [bool; 4],
+    beyond: [bool; 4],
+}
+
+impl Answer for ReplayPage<'_> {
+    type Json<'a>
+        = ReplayJson<'a>
+    where
+        Self: 'a;
+    const SCHEMA: &'static str = "heatbook-replay-1";
+
+    fn text(&self) -> String {
+        let several = self.builds.len() + self.unread.len() > 1;
+        let named = |page: &Page| if several { format!("== {}\n", page.name) } else { String::new() };
+        self.builds.iter().map(|(page, chapters)| named(page) + &story(page, chapters)).collect()
+    }
+
+    fn json(&self) -> ReplayJson<'_> {
+        let builds = self.builds.iter().map(|(page, chapters)| BuildJson {
+            file: page.name,
+            met: page.verdict.met,
+            chapters: chapters.iter().map(|c| chapter(page, c)).collect(),
+            faults: records(&page.verdict.faults, page.files),
+            warnings: records(&page.verdict.warnings, page.files),
+        });
+        ReplayJson {
+            builds: builds.collect(),
+            faults: self.unread.iter().map(|why| said_record(why, "fault")).collect(),
+        }
+    }
+
+    fn csv(&self) -> Option<Table> {
+        let head = ["file", "after_line", "piece", "size", "planned", "foretold", "now", "read", "beyond"];
+        let all = self.builds.iter().flat_map(|(page, chapters)| chapters.iter().map(move |c| (page, c)));
+        let rows = all.flat_map(|(page, chapter)| {
+            sizes(chapter).map(|size| {
+                vec![
+                    page.name.to_owned(),
+                    page.line(chapter.after).to_string(),
+                    page.plan.ground.lot_name(chapter.lot).to_owned(),
+                    size.name.to_owned(),
+                    cell(size.planned),
+                    size.foretold.to_string(),
+                    size.now.to_string(),
+                    u8::from(size.read).to_string(),
+                    u8::from(size.beyond).to_string(),
+                ]
+            })
+        });
+        Some(Table::new(head, rows))
+    }
+}
+
+fn chapter<'a>(page: &Page<'a>, c: &Chapter) -> ChapterJson<'a> {
+    ChapterJson {
+        after_line: page.line(c.after),
+        piece: page.plan.ground.lot_name(c.lot),
+        planned: c.planned,
+        foretold: c.foretold,
+        now: c.now,
+        read: c.read,
+        beyond: c.beyond,
+    }
+}
+
+fn story(page: &Page, chapters: &[Chapter]) -> String {
     let mut text = String::new();
     for (note, ..) in &page.plan.notes {
         let _ = writeln!(text, "{}", super::diagnostics::tame(note));
@@ -34,36 +150,27 @@ pub fn replay_text(page: &Page, chapters: &[Chapter]) -> String {
     }
     let mut rows = Vec::new();
     for chapter in chapters {
-        let step = page.plan.steps.get(chapter.after);
-        let label = step.map_or(String::new(), |s| {
-            format!(
-                "{} {}, line {}",
-                s.word.word,
-                page.plan.ground.lot_name(chapter.lot),
-                page.files.line(s.span)
-            )
-        });
+        let (verb, piece) = (page.step(chapter.after).word.word, page.plan.ground.lot_name(chapter.lot));
+        let label = format!("{verb} {piece}, line {}", page.line(chapter.after));
         let mut first = true;
-        for (i, name) in NAMES.iter().enumerate() {
-            let at = |v: [f64; 4]| v.get(i).copied().unwrap_or(f64::NAN);
-            let read = chapter.read.get(i) == Some(&true);
-            let off = at(chapter.now) - at(chapter.foretold);
-            if !read && off.abs() < 1e-9 {
+        for size in sizes(chapter) {
+            let off = size.now - size.foretold;
+            if !size.read && off.abs() < 1e-9 {
                 continue;
             }
-            let figure = |v: f64| show(v, kind(i), page.units);
-            let mark = match (read, chapter.beyond.get(i)) {
+            let figure = |v: f64| show(v, size.kind, page.units);
+            let mark = match (size.read, size.beyond) {
                 (false, _) => "follows",
-                (true, Some(true)) => "BEYOND",
-                (true, _) => "",
+                (true, true) => "BEYOND",
+                (true, false) => "",
             };
             rows.push(vec![
                 if first { label.clone() } else { String::new() },
-                (*name).to_owned(),
-                chapter.planned.map_or(String::new(), |p| figure(at(p))),
-                figure(at(chapter.foretold)),
-                figure(at(chapter.now)),
-                if off == 0.0 { "as foretold".to_owned() } else { signed(off, kind(i), page.units) },
+                size.name.to_owned(),
+                size.planned.map_or(String::new(), figure),
+                figure(size.foretold),
+                figure(size.now),
+                if off == 0.0 { "as foretold".to_owned() } else { signed(off, size.kind, page.units) },
                 mark.to_owned(),
             ]);
             first = false;
@@ -74,24 +181,19 @@ pub fn replay_text(page: &Page, chapters: &[Chapter]) -> String {
     text += "by the plan: nothing measured; foretold: from the measure before; follows: not read, worked out from what was\n\n";
     match chapters.iter().find(|c| c.beyond.contains(&true)) {
         Some(chapter) => {
-            let step = page.plan.steps.get(chapter.after);
-            let line = step.map_or(0, |s| page.files.line(s.span));
-            let which: Vec<&str> =
-                NAMES.iter().zip(chapter.beyond).filter(|(_, b)| *b).map(|(n, _)| *n).collect();
+            let line = page.line(chapter.after);
+            let which: Vec<&str> = sizes(chapter).filter(|s| s.beyond).map(|s| s.name).collect();
             let _ = writeln!(
                 text,
                 "the build left its plan at line {line} ({}): {}",
-                step.map_or("", |s| s.word.word),
+                page.step(chapter.after).word.word,
                 which.join(", ")
             );
         }
         None => text += "the build kept to its plan\n",
     }
     text += "\nfrom here on:\n";
-    for line in &page.build.lines {
-        let [mark, asked, got, margin] = row(page, &line.test, line.judged.as_ref());
-        let _ = writeln!(text, "  {mark}  {asked}  {got}  {margin}");
-    }
+    text += &verdicts(page);
     let _ = match (page.verdict.met, page.build.lines.is_empty()) {
         (_, true) => writeln!(text, "there is no target to meet"),
         (true, _) => writeln!(text, "the target can be met from here, by the steps that are left"),
@@ -101,30 +203,4 @@ pub fn replay_text(page: &Page, chapters: &[Chapter]) -> String {
         ),
     };
     text
-}
-
-#[derive(Serialize)]
-struct ChapterJson {
-    after_line: u32,
-    piece: String,
-    planned: Option<[f64; 4]>,
-    foretold: [f64; 4],
-    now: [f64; 4],
-    read: [bool; 4],
-    beyond: [bool; 4],
-}
-
-/// The story as JSON: thickness, width, length in mm, mass in g.
-#[must_use]
-pub fn replay_json(page: &Page, chapters: &[Chapter]) -> String {
-    let of = |c: &Chapter| ChapterJson {
-        after_line: page.plan.steps.get(c.after).map_or(0, |s| page.files.line(s.span)),
-        piece: page.plan.ground.lot_name(c.lot).to_owned(),
-        planned: c.planned,
-        foretold: c.foretold,
-        now: c.now,
-        read: c.read,
-        beyond: c.beyond,
-    };
-    super::json::print(&chapters.iter().map(of).collect::<Vec<_>>())
 }

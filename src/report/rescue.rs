@@ -2,64 +2,169 @@
 
 use std::fmt::Write as _;
 
-use crate::quantity::{Kind, show, trim_number};
-use crate::study::{Way, Ways};
+use schemars::JsonSchema;
+use serde::Serialize;
 
-use super::Page;
+use crate::quantity::{Kind, trim_number};
+use crate::study::{Edit, Way, Ways};
 
-/// The ways as text; `base` is where the recipe's text begins.
-#[must_use]
-pub fn rescue_text(page: &Page, ways: &Ways) -> String {
-    let mut text = String::new();
-    for line in page.build.lines.iter().filter(|l| l.judged.is_some_and(|j| !j.met)) {
-        let [_, asked, got, margin] = super::check::row(page, &line.test, line.judged.as_ref());
-        let _ = writeln!(text, "missed: {asked}: {got}, {margin}");
-    }
-    let good = ways.ways.iter().filter(|w| w.met).count();
-    if good == 0 {
-        let _ = writeln!(
-            text,
-            "\nnone of {} ways tried meets every target from here: the steel that is left cannot be brought into all these sizes at once",
-            ways.tried
-        );
-    }
-    for (i, way) in ways.ways.iter().enumerate() {
-        text += "\n";
-        let broken: Vec<String> = way
-            .breaks
-            .iter()
-            .map(|b| page.files.text(*b).split_whitespace().collect::<Vec<_>>().join(" "))
-            .collect();
-        let _ = match way.met {
-            true => writeln!(text, "{}. {}", i + 1, way.title),
-            false => writeln!(
-                text,
-                "{}. {}: helps, and still misses {} {}",
-                i + 1,
-                way.title,
-                broken.len(),
-                if broken.len() == 1 { "target" } else { "targets" }
-            ),
-        };
-        for edit in &way.edits {
-            let line = page.files.line(edit.span);
-            if edit.span.start == edit.span.end {
-                let _ = writeln!(text, "   after line {}, add:", line.saturating_sub(1).max(1));
-                for added in edit.text.trim().lines() {
-                    let _ = writeln!(text, "     {added}");
-                }
-            } else {
-                let was = page.files.text(edit.span).split_whitespace().collect::<Vec<_>>().join(" ");
-                let _ = writeln!(text, "   line {line}: write `{}` instead of `{was}`", edit.text);
-            }
+use super::answer::{Answer, Table};
+use super::check::verdict;
+use super::run::{TestJson, tests};
+use super::{Page, signed};
+
+/// The ways to meet what a build misses.
+pub struct RescuePage<'a> {
+    /// The build.
+    pub page: Page<'a>,
+    /// The ways.
+    pub ways: &'a Ways,
+}
+
+#[derive(Serialize, JsonSchema)]
+pub struct RescueJson<'a> {
+    /// Whether there is nothing to rescue.
+    met: bool,
+    targets: Vec<TestJson<'a>>,
+    tried: usize,
+    ways: Vec<WayJson<'a>>,
+}
+
+/// A way, and what it changes: mm and g.
+#[derive(Serialize, JsonSchema)]
+pub struct WayJson<'a> {
+    title: &'a str,
+    met: bool,
+    still_missed: Vec<String>,
+    edits: Vec<EditJson<'a>>,
+    thickness_mm: f64,
+    width_mm: f64,
+    length_mm: f64,
+    mass_g: f64,
+    layers: f64,
+    heats: f64,
+    steel_g: f64,
+}
+
+/// Words to write instead of others, or, where `instead_of` is nothing, lines to add after this one.
+#[derive(Serialize, JsonSchema)]
+pub struct EditJson<'a> {
+    line: u32,
+    instead_of: Option<String>,
+    write: &'a str,
+}
+
+impl Answer for RescuePage<'_> {
+    type Json<'a>
+        = RescueJson<'a>
+    where
+        Self: 'a;
+    const SCHEMA: &'static str = "heatbook-rescue-1";
+
+    fn text(&self) -> String {
+        let RescuePage { page, ways } = self;
+        let mut text = String::new();
+        if page.verdict.met {
+            return "every target is met: there is nothing to rescue\n".to_owned();
         }
-        let _ = writeln!(text, "   {}", price(page, way));
+        for line in page.build.lines.iter().filter(|l| l.judged.is_some_and(|j| !j.met)) {
+            let [_, asked, got, margin] = verdict(page, &line.test, line.judged.as_ref());
+            let _ = writeln!(text, "missed: {asked}: {got}, {margin}");
+        }
+        let good = ways.ways.iter().filter(|w| w.met).count();
+        if good == 0 {
+            let _ = writeln!(
+                text,
+                "\nnone of {} ways tried meets every target from here: the steel that is left cannot be brought into all these sizes at once",
+                ways.tried
+            );
+        }
+        for (i, way) in ways.ways.iter().enumerate() {
+            text += "\n";
+            let _ = match way.met {
+                true => writeln!(text, "{}. {}", i + 1, way.title),
+                false => writeln!(
+                    text,
+                    "{}. {}: helps, and still misses {} {}",
+                    i + 1,
+                    way.title,
+                    way.breaks.len(),
+                    if way.breaks.len() == 1 { "target" } else { "targets" }
+                ),
+            };
+            for edit in &way.edits {
+                let line = edit_line(page, edit);
+                if adds(edit) {
+                    let _ = writeln!(text, "   after line {}, add:", line);
+                    for added in edit.text.trim().lines() {
+                        let _ = writeln!(text, "     {added}");
+                    }
+                } else {
+                    let was = page.files.words(edit.span);
+                    let _ = writeln!(text, "   line {line}: write `{}` instead of `{was}`", edit.text);
+                }
+            }
+            let _ = writeln!(text, "   {}", price(page, way));
+        }
+        text
     }
-    text
+
+    fn json(&self) -> RescueJson<'_> {
+        let page = &self.page;
+        RescueJson {
+            met: page.verdict.met,
+            targets: tests(page),
+            tried: self.ways.tried,
+            ways: self.ways.ways.iter().map(|w| way(page, w)).collect(),
+        }
+    }
+
+    fn csv(&self) -> Option<Table> {
+        let head =
+            ["title", "met", "thickness_mm", "width_mm", "length_mm", "mass_g", "layers", "heats", "steel_g"];
+        let rows = self.ways.ways.iter().map(|w| {
+            let changes = w.changes.into_iter().chain([w.layers, w.heats, w.steel]).map(|v| v.to_string());
+            [w.title.clone(), u8::from(w.met).to_string()].into_iter().chain(changes).collect()
+        });
+        Some(Table::new(head, rows))
+    }
+}
+
+fn way<'a>(page: &Page, w: &'a Way) -> WayJson<'a> {
+    let edits = w.edits.iter().map(|e| EditJson {
+        line: edit_line(page, e),
+        instead_of: (!adds(e)).then(|| page.files.words(e.span)),
+        write: &e.text,
+    });
+    let [thickness_mm, width_mm, length_mm, mass_g] = w.changes;
+    WayJson {
+        title: &w.title,
+        met: w.met,
+        still_missed: w.breaks.iter().map(|b| page.files.words(*b)).collect(),
+        edits: edits.collect(),
+        thickness_mm,
+        width_mm,
+        length_mm,
+        mass_g,
+        layers: w.layers,
+        heats: w.heats,
+        steel_g: w.steel,
+    }
+}
+
+/// Whether an edit only adds lines.
+fn adds(edit: &Edit) -> bool {
+    edit.span.start == edit.span.end
+}
+
+/// The line that an edit changes, or adds after.
+fn edit_line(page: &Page, edit: &Edit) -> u32 {
+    let line = page.files.line(edit.span);
+    if adds(edit) { line.saturating_sub(1).max(1) } else { line }
 }
 
 fn price(page: &Page, way: &Way) -> String {
-    let signed = |v: f64, shown: String| if v > 0.0 { format!("+{shown}") } else { shown };
+    let more = |v: f64| format!("{}{}", if v > 0.0 { "+" } else { "" }, trim_number(v, 0));
     let names = ["thickness", "width", "length", "mass"];
     let mut parts: Vec<String> = names
         .iter()
@@ -68,17 +173,17 @@ fn price(page: &Page, way: &Way) -> String {
         .filter(|(_, (_, v))| v.abs() > 1e-6)
         .map(|(i, (name, v))| {
             let kind = if i == 3 { Kind::MASS } else { Kind::LENGTH };
-            format!("{name} {}", signed(v, show(v, kind, page.units)))
+            format!("{name} {}", signed(v, kind, page.units))
         })
         .collect();
     if way.layers != 0.0 {
-        parts.push(format!("layers {}", signed(way.layers, trim_number(way.layers, 0))));
+        parts.push(format!("layers {}", more(way.layers)));
     }
     if way.heats != 0.0 {
-        parts.push(format!("heats {}", signed(way.heats, trim_number(way.heats, 0))));
+        parts.push(format!("heats {}", more(way.heats)));
     }
     if way.steel.abs() > 1e-6 {
-        parts.push(format!("steel in {}", signed(way.steel, show(way.steel, Kind::MASS, page.units))));
+        parts.push(format!("steel in {}", signed(way.steel, Kind::MASS, page.units)));
     }
     if parts.is_empty() {
         "it changes nothing else".to_owned()

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use crate::forge::MEASURED_HOT;
+use crate::forge::{Form, MEASURED_HOT};
 use crate::piece::{Cause, Lot};
 use crate::quantity::{Kind, Units, show, show_count, trim_number};
 use crate::steel::laws::expansion;
@@ -11,8 +11,7 @@ use super::table::{shown_lot, step_lot, table};
 use super::{Page, SIZES_ONLY, cautions};
 
 /// The bench sheet.
-#[must_use]
-pub fn run_text(page: &Page) -> String {
+pub(super) fn sheet(page: &Page) -> String {
     let mut text = String::new();
     let hot = show(MEASURED_HOT, Kind::TEMPERATURE, page.units);
     let _ = writeln!(text, "{}: sizes cold, then hot at {hot}; weights and layers of one bar\n", page.name);
@@ -63,7 +62,7 @@ fn steps(page: &Page) -> String {
         |index: usize| spare.get(&index).map_or(String::new(), |g| show(*g, Kind::MASS, page.units));
     let mut rows = Vec::new();
     for (index, planned) in page.plan.steps.iter().enumerate() {
-        let words = page.files.text(planned.span).split_whitespace().collect::<Vec<_>>().join(" ");
+        let words = page.files.words(planned.span);
         let heats = page.build.ledger.heats_in(index);
         let lost: f64 = Cause::LOSSES.iter().map(|cause| page.build.ledger.lost_in(index, *cause)).sum();
         let mut row = vec![(index + 1).to_string(), page.files.line(planned.span).to_string(), words];
@@ -79,8 +78,8 @@ fn steps(page: &Page) -> String {
                     sizes(page, lot, 1.0),
                     if worked_hot { sizes(page, lot, grown) } else { state.to_owned() },
                     show(bar.mass, Kind::MASS, page.units),
-                    makeup.layers_text(bar.node),
-                    makeup.bands(bar.node, bar.thick).to_string(),
+                    crate::piece::layers_text(makeup, bar.node),
+                    crate::piece::bands(makeup, bar.node, bar.thick).to_string(),
                     if heats > 0 { heats.to_string() } else { String::new() },
                     if lost > 0.0 { show(lost, Kind::MASS, page.units) } else { String::new() },
                     to_spare(index),
@@ -146,8 +145,12 @@ fn targets(page: &Page) -> String {
         .lines
         .iter()
         .map(|line| {
-            let piece = page.plan.targets.get(line.target).map_or("", |t| t.piece.as_str());
-            let asked = page.files.text(line.test.span).split_whitespace().collect::<Vec<_>>().join(" ");
+            let piece = page
+                .plan
+                .targets
+                .get(line.target)
+                .map_or_else(|| bug!("a line of no target"), |t| t.piece.as_str());
+            let asked = page.files.words(line.test.span);
             let kind = line.test.what.kind();
             let (got, margin, met) = match &line.judged {
                 None => (String::new(), String::new(), "not made"),
@@ -169,12 +172,12 @@ fn targets(page: &Page) -> String {
 fn cut_list(page: &Page) -> String {
     let mut rows = Vec::new();
     for (index, planned) in page.plan.steps.iter().enumerate() {
-        if planned.word.word != "stock" || !planned.takes.is_empty() {
+        if planned.word.form != Form::Stock || !planned.takes.is_empty() {
             continue;
         }
         let (Some(lot), Some(id)) = (shown_lot(page, index), step_lot(page, index)) else { continue };
         let steel = page.build.bench.makeup.steels(lot.bar.node).next();
-        let steel = steel.and_then(|id| page.plan.ground.steels.get(usize::from(id.0)));
+        let steel = steel.map(|id| &page.plan.ground.steels[id]);
         rows.push(vec![
             page.plan.ground.lot_name(id).to_owned(),
             steel.map_or(String::new(), |s| s.name.clone()),

@@ -1,10 +1,12 @@
 //! The table of steels.
 
+use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::quantity::trim_number;
 use crate::steel::{Composition, Grade};
 
+use super::answer::{Answer, Table};
 use super::table::table;
 
 fn percent(v: f64) -> String {
@@ -15,44 +17,16 @@ fn elements(c: &Composition) -> [f64; 8] {
     [c.c, c.mn, c.si, c.cr, c.ni, c.v, c.w, c.mo]
 }
 
-/// The steels as text.
-#[must_use]
-pub fn steels_text(grades: &[&Grade]) -> String {
-    let rows = grades
-        .iter()
-        .map(|g| {
-            let mut row = vec![g.name.clone(), g.aliases.first().cloned().unwrap_or_default()];
-            row.extend(elements(&g.composition).map(percent));
-            row.push(trim_number(g.density_kg_m3, 0));
-            row.push(g.standard.clone());
-            row.push(format!("{}; density: {}", g.composition_mark, g.density_mark));
-            row
-        })
-        .collect();
-    let head =
-        ["steel", "also", "C", "Mn", "Si", "Cr", "Ni", "V", "W", "Mo", "kg/m3", "standard", "how sure"];
-    let mut text = table(&head, rows, 99);
-    text += "\nnominal contents, weight per cent; a mill's own sheet comes before this table\n";
-    text
+/// Steels of the table.
+pub struct SteelsPage<'a>(pub &'a [&'a Grade]);
+
+#[derive(Serialize, JsonSchema)]
+pub struct SteelsJson<'a> {
+    steels: Vec<SteelJson<'a>>,
 }
 
-/// The steels as CSV.
-#[must_use]
-pub fn steels_csv(grades: &[&Grade]) -> String {
-    let head = "name,standard,c,mn,si,cr,ni,v,w,mo,density_kg_m3,composition_mark,density_mark,source,note";
-    let mut rows = vec![head.split(',').map(str::to_owned).collect::<Vec<_>>()];
-    for g in grades {
-        let mut row = vec![g.name.clone(), g.standard.clone()];
-        row.extend(elements(&g.composition).map(|v| v.to_string()));
-        row.push(g.density_kg_m3.to_string());
-        row.extend([&g.composition_mark, &g.density_mark, &g.source, &g.note].map(Clone::clone));
-        rows.push(row);
-    }
-    super::csv::write(&rows)
-}
-
-#[derive(Serialize)]
-struct SteelJson<'a> {
+#[derive(Serialize, JsonSchema)]
+pub struct SteelJson<'a> {
     name: &'a str,
     also: &'a [String],
     standard: &'a str,
@@ -71,12 +45,35 @@ struct SteelJson<'a> {
     note: &'a str,
 }
 
-/// The steels as JSON.
-#[must_use]
-pub fn steels_json(grades: &[&Grade]) -> String {
-    let list: Vec<SteelJson> = grades
-        .iter()
-        .map(|g| SteelJson {
+impl Answer for SteelsPage<'_> {
+    type Json<'a>
+        = SteelsJson<'a>
+    where
+        Self: 'a;
+    const SCHEMA: &'static str = "heatbook-steels-1";
+
+    fn text(&self) -> String {
+        let rows = self
+            .0
+            .iter()
+            .map(|g| {
+                let mut row = vec![g.name.clone(), g.aliases.first().cloned().unwrap_or_default()];
+                row.extend(elements(&g.composition).map(percent));
+                row.push(trim_number(g.density_kg_m3, 0));
+                row.push(g.standard.clone());
+                row.push(format!("{}; density: {}", g.composition_mark, g.density_mark));
+                row
+            })
+            .collect();
+        let head =
+            ["steel", "also", "C", "Mn", "Si", "Cr", "Ni", "V", "W", "Mo", "kg/m3", "standard", "how sure"];
+        let mut text = table(&head, rows, 99);
+        text += "\nnominal contents, weight per cent; a mill's own sheet comes before this table\n";
+        text
+    }
+
+    fn json(&self) -> SteelsJson<'_> {
+        let steels = self.0.iter().map(|g| SteelJson {
             name: &g.name,
             also: &g.aliases,
             standard: &g.standard,
@@ -93,7 +90,35 @@ pub fn steels_json(grades: &[&Grade]) -> String {
             density_mark: &g.density_mark,
             source: &g.source,
             note: &g.note,
-        })
-        .collect();
-    serde_json::to_string_pretty(&list).unwrap_or_default() + "\n"
+        });
+        SteelsJson { steels: steels.collect() }
+    }
+
+    fn csv(&self) -> Option<Table> {
+        let head = [
+            "name",
+            "standard",
+            "c",
+            "mn",
+            "si",
+            "cr",
+            "ni",
+            "v",
+            "w",
+            "mo",
+            "density_kg_m3",
+            "composition_mark",
+            "density_mark",
+            "source",
+            "note",
+        ];
+        let rows = self.0.iter().map(|g| {
+            let mut row = vec![g.name.clone(), g.standard.clone()];
+            row.extend(elements(&g.composition).map(|v| v.to_string()));
+            row.push(g.density_kg_m3.to_string());
+            row.extend([&g.composition_mark, &g.density_mark, &g.source, &g.note].map(Clone::clone));
+            row
+        });
+        Some(Table::new(head, rows))
+    }
 }

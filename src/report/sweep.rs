@@ -3,20 +3,23 @@
 use std::fmt::Write as _;
 
 use plotters::prelude::*;
+use schemars::JsonSchema;
 use serde::Serialize;
 use textplots::{Chart, Plot, Shape};
 
 use crate::quantity::{Kind, Units, show};
-use crate::source::Files;
 use crate::spec::Test;
 use crate::study::{Try, Vary};
 
+use super::Asked;
+use super::answer::{Answer, Table, cell};
+use super::run::unit;
 use super::table::table;
 
-/// A sweep, and how to show it.
-pub struct Sweep<'a> {
-    /// The files.
-    pub files: &'a Files,
+/// A sweep.
+pub struct SweepPage<'a> {
+    /// The recipe.
+    pub asked: Asked<'a>,
     /// What was varied.
     pub vary: &'a [Vary],
     /// What was tried against.
@@ -25,18 +28,16 @@ pub struct Sweep<'a> {
     pub limits: Vec<(Option<f64>, Option<f64>)>,
     /// The tries.
     pub tries: &'a [Try],
-    /// The reader's units.
-    pub units: Units,
 }
 
-impl Sweep<'_> {
+impl SweepPage<'_> {
     fn words(&self, test: &Test) -> String {
-        self.files.text(test.span).split_whitespace().collect::<Vec<_>>().join(" ")
+        self.asked.files.words(test.span)
     }
 
     /// Factor from the base unit to what is plotted, and its word.
     fn unit(&self, kind: Kind) -> (f64, &'static str) {
-        match (kind, self.units) {
+        match (kind, self.asked.units) {
             (Kind::LENGTH, Units::Metric) => (1.0, "mm"),
             (Kind::LENGTH, Units::Inch) => (1.0 / 25.4, "in"),
             (Kind::MASS, _) => (1.0, "g"),
@@ -54,26 +55,26 @@ impl Sweep<'_> {
         let (fy, _) = self.unit(self.tests.get(line).map_or(Kind::NUMBER, |t| t.what.kind()));
         let of = |t: &Try| {
             let (got, _) = *t.got.as_ref()?.get(line)?;
-            got.is_finite().then_some((t.values.first()? * fx, got * fy))
+            Some((t.values.first()? * fx, got? * fy))
         };
         self.tries.iter().filter_map(of).collect()
     }
 }
 
-/// The sweep as text: a table, and a plot or a map.
-#[must_use]
-pub fn sweep_text(sweep: &Sweep) -> String {
+/// A table, and a plot or a map.
+fn sweep_text(sweep: &SweepPage) -> String {
     let mut head: Vec<String> = sweep.vary.iter().map(|v| v.address.clone()).collect();
     head.push("all".to_owned());
     head.extend(sweep.tests.iter().map(|t| sweep.words(t)));
     let rows = sweep.tries.iter().map(|t| {
         let mut row: Vec<String> =
-            t.values.iter().zip(sweep.vary).map(|(v, one)| show(*v, one.kind, sweep.units)).collect();
+            t.values.iter().zip(sweep.vary).map(|(v, one)| show(*v, one.kind, sweep.asked.units)).collect();
         row.push(if t.met { "met" } else { "MISSED" }.to_owned());
         match &t.got {
             Some(got) => row.extend(got.iter().zip(sweep.tests).map(|((got, met), test)| {
                 let mark = if *met { "" } else { " !" };
-                format!("{}{mark}", show(*got, test.what.kind(), sweep.units))
+                let shown = |got| show(got, test.what.kind(), sweep.asked.units);
+                format!("{}{mark}", got.map_or("none of it".to_owned(), shown))
             })),
             None => row.push(t.fault.clone().unwrap_or_default()),
         }
@@ -93,7 +94,7 @@ pub fn sweep_text(sweep: &Sweep) -> String {
     text
 }
 
-fn plot(sweep: &Sweep, vary: &Vary, line: usize) -> String {
+fn plot(sweep: &SweepPage, vary: &Vary, line: usize) -> String {
     let Some(test) = sweep.tests.get(line) else { return String::new() };
     let points: Vec<(f32, f32)> = sweep.points(line).into_iter().map(|(x, y)| (x as f32, y as f32)).collect();
     let (Some(first), Some(last)) = (points.first().copied(), points.last().copied()) else {
@@ -133,14 +134,14 @@ fn plot(sweep: &Sweep, vary: &Vary, line: usize) -> String {
 }
 
 /// Two figures: where all is met, and where not.
-fn map(sweep: &Sweep, down: &Vary, across: &Vary) -> String {
+fn map(sweep: &SweepPage, down: &Vary, across: &Vary) -> String {
     let mut text =
         format!("\n{} down, {} across: # met, . missed, x cannot be worked\n", down.address, across.address);
     for row in sweep.tries.chunks(across.points.max(2)) {
         let first = row
             .first()
             .and_then(|t| t.values.first())
-            .map_or(String::new(), |v| show(*v, down.kind, sweep.units));
+            .map_or(String::new(), |v| show(*v, down.kind, sweep.asked.units));
         let cells: String = row
             .iter()
             .map(|t| match (&t.got, t.met) {
@@ -151,66 +152,97 @@ fn map(sweep: &Sweep, down: &Vary, across: &Vary) -> String {
             .collect();
         let _ = writeln!(text, "{first:>12} {cells}");
     }
-    let ends = [across.low, across.high].map(|v| show(v, across.kind, sweep.units));
+    let ends = [across.low, across.high].map(|v| show(v, across.kind, sweep.asked.units));
     let _ = writeln!(text, "{:>12}  {} to {}", "", ends[0], ends[1]);
     text
 }
 
-/// The sweep as CSV, in base units (mm, g, °C, min, fraction, HRC).
-#[must_use]
-pub fn sweep_csv(sweep: &Sweep) -> String {
-    let mut writer = csv::Writer::from_writer(Vec::new());
-    let mut head: Vec<String> = sweep.vary.iter().map(|v| v.address.clone()).collect();
-    head.push("met".to_owned());
-    head.extend(sweep.tests.iter().map(|t| sweep.words(t)));
-    let _ = writer.write_record(&head);
-    for t in sweep.tries {
-        let mut row: Vec<String> = t.values.iter().map(f64::to_string).collect();
-        row.push(u8::from(t.met).to_string());
-        for line in 0..sweep.tests.len() {
-            let got = t.got.as_ref().and_then(|g| g.get(line)).map(|g| g.0).filter(|g| g.is_finite());
-            row.push(got.map_or(String::new(), |g| g.to_string()));
-        }
-        let _ = writer.write_record(&row);
-    }
-    writer.into_inner().ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default()
-}
-
-#[derive(Serialize)]
-struct SweepJson {
-    schema: &'static str,
+#[derive(Serialize, JsonSchema)]
+pub struct SweepJson {
     varied: Vec<String>,
     tries: Vec<TryJson>,
 }
 
-#[derive(Serialize)]
-struct TryJson {
-    values: Vec<f64>,
+#[derive(Serialize, JsonSchema)]
+pub struct TryJson {
+    values: Vec<VariedJson>,
     met: bool,
-    got: Option<Vec<Option<f64>>>,
+    /// Nothing where the recipe could not be worked.
+    got: Option<Vec<GotJson>>,
     fault: Option<String>,
 }
 
-/// The sweep as JSON, in base units.
-#[must_use]
-pub fn sweep_json(sweep: &Sweep) -> String {
-    let finite = |v: f64| v.is_finite().then_some(v);
-    let tries = sweep.tries.iter().map(|t| TryJson {
-        values: t.values.clone(),
-        met: t.met,
-        got: t.got.as_ref().map(|g| g.iter().map(|(got, _)| finite(*got)).collect()),
-        fault: t.fault.clone(),
-    });
-    super::json::print(&SweepJson {
-        schema: "heatbook-sweep-1",
-        varied: sweep.vary.iter().map(|v| v.address.clone()).collect(),
-        tries: tries.collect(),
-    })
+/// A figure that was varied, base unit.
+#[derive(Serialize, JsonSchema)]
+pub struct VariedJson {
+    figure: String,
+    value: f64,
+    unit: &'static str,
 }
 
-/// The sweep of one figure as an SVG picture: a panel for each target that moves. `None` where there is nothing to draw.
-#[must_use]
-pub fn sweep_svg(sweep: &Sweep) -> Option<String> {
+/// What a target came to, base unit; nothing where there is no such figure.
+#[derive(Serialize, JsonSchema)]
+pub struct GotJson {
+    asked: String,
+    value: Option<f64>,
+    unit: &'static str,
+    met: bool,
+}
+
+impl Answer for SweepPage<'_> {
+    type Json<'a>
+        = SweepJson
+    where
+        Self: 'a;
+    const SCHEMA: &'static str = "heatbook-sweep-2";
+
+    fn text(&self) -> String {
+        sweep_text(self)
+    }
+
+    fn json(&self) -> SweepJson {
+        let got = |((value, met), test): (&(Option<f64>, bool), &Test)| GotJson {
+            asked: self.words(test),
+            value: *value,
+            unit: unit(test.what.kind()),
+            met: *met,
+        };
+        let value = |(value, one): (&f64, &Vary)| VariedJson {
+            figure: one.address.clone(),
+            value: *value,
+            unit: unit(one.kind),
+        };
+        let tries = self.tries.iter().map(|t| TryJson {
+            values: t.values.iter().zip(self.vary).map(value).collect(),
+            met: t.met,
+            got: t.got.as_ref().map(|lines| lines.iter().zip(self.tests).map(got).collect()),
+            fault: t.fault.clone(),
+        });
+        SweepJson { varied: self.vary.iter().map(|v| v.address.clone()).collect(), tries: tries.collect() }
+    }
+
+    /// In base units (mm, g, °C, min, fraction, HRC).
+    fn csv(&self) -> Option<Table> {
+        let varied = self.vary.iter().map(|v| v.address.clone());
+        let head = varied.chain(["met".to_owned()]).chain(self.tests.iter().map(|t| self.words(t)));
+        let rows = self.tries.iter().map(|t| {
+            let got = |i| t.got.as_ref().and_then(|lines| lines.get(i)).and_then(|(got, _)| *got);
+            let values = t.values.iter().map(f64::to_string).chain([u8::from(t.met).to_string()]);
+            values.chain((0..self.tests.len()).map(|i| cell(got(i)))).collect()
+        });
+        Some(Table::new(head, rows))
+    }
+}
+
+impl SweepPage<'_> {
+    /// The sweep of one figure as an SVG picture: a panel for each target that moves. `None` where there is nothing to draw.
+    #[must_use]
+    pub fn svg(&self) -> Option<String> {
+        picture(self)
+    }
+}
+
+fn picture(sweep: &SweepPage) -> Option<String> {
     let [vary] = sweep.vary else { return None };
     let moving: Vec<usize> = (0..sweep.tests.len())
         .filter(|line| {
@@ -235,7 +267,7 @@ pub fn sweep_svg(sweep: &Sweep) -> Option<String> {
 }
 
 fn panel(
-    sweep: &Sweep,
+    sweep: &SweepPage,
     vary: &Vary,
     line: usize,
     area: &DrawingArea<SVGBackend<'_>, plotters::coord::Shift>,

@@ -18,7 +18,7 @@ pub fn step_lot(page: &Page, index: usize) -> Option<LotId> {
         return planned.takes.first().copied();
     }
     let named = |l: &&LotId| page.plan.ground.lot_name(**l) == planned.piece;
-    let shelf = |l: &&LotId| page.plan.ground.lots.get(l.0 as usize).is_some_and(|i| !i.racked);
+    let shelf = |l: &&LotId| !page.plan.ground.lots[**l].racked;
     let given = || planned.gives.iter().filter(shelf);
     given().find(named).or_else(|| given().next()).copied()
 }

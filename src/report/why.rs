@@ -1,37 +1,119 @@
-//! Where a size went, as a table: each change with its cause, sums by cause, the biggest givers and takers.
+//! Where a size went: each change with its cause, sums by cause, the biggest givers and takers.
 
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
+use schemars::JsonSchema;
+use serde::Serialize;
+
 use crate::piece::Measure;
-use crate::quantity::{Kind, show};
+use crate::quantity::{Kind, Units, show};
 use crate::study::Why;
 
-use super::Page;
+use super::answer::{Answer, Table};
+use super::run::unit;
 use super::table::table;
+use super::{Page, signed};
 
 fn kind(why: &Why) -> Kind {
     if why.what == Measure::Mass { Kind::MASS } else { Kind::LENGTH }
 }
 
-fn signed(text: String, value: f64) -> String {
-    if value > 0.0 { format!("+{text}") } else { text }
+/// Where a size went.
+pub struct WhyPage<'a> {
+    /// The build.
+    pub page: &'a Page<'a>,
+    /// The piece.
+    pub piece: &'a str,
+    /// Where on it, where that was asked.
+    pub at: Option<&'a str>,
+    /// The story.
+    pub why: &'a Why,
+}
+
+/// Where a size went, mm or g.
+#[derive(Serialize, JsonSchema)]
+pub struct WhyJson<'a> {
+    quantity: &'a str,
+    piece: &'a str,
+    at: Option<&'a str>,
+    unit: &'static str,
+    from: f64,
+    from_text: String,
+    stock_line: u32,
+    to: f64,
+    entries: Vec<ChangeJson<'a>>,
+    by_cause: BTreeMap<&'a str, f64>,
+}
+
+#[derive(Serialize, JsonSchema)]
+pub struct ChangeJson<'a> {
+    n: usize,
+    line: u32,
+    verb: &'a str,
+    cause: &'a str,
+    change: f64,
+}
+
+impl Answer for WhyPage<'_> {
+    type Json<'a>
+        = WhyJson<'a>
+    where
+        Self: 'a;
+    const SCHEMA: &'static str = "heatbook-why-1";
+
+    fn text(&self) -> String {
+        let piece = self.at.map_or(self.piece.to_owned(), |at| format!("{} at {at}", self.piece));
+        why_text(self.page, &piece, self.why)
+    }
+
+    fn json(&self) -> WhyJson<'_> {
+        let (page, why) = (self.page, self.why);
+        WhyJson {
+            quantity: why.what.word(),
+            piece: self.piece,
+            at: self.at,
+            unit: unit(kind(why)),
+            from: why.from,
+            from_text: show(why.from, kind(why), Units::Metric),
+            stock_line: page.files.line(page.lot(why.stock).site),
+            to: why.to,
+            entries: why
+                .entries
+                .iter()
+                .map(|e| ChangeJson {
+                    n: e.step + 1,
+                    line: page.line(e.step),
+                    verb: page.step(e.step).word.word,
+                    cause: e.cause.word(),
+                    change: e.change,
+                })
+                .collect(),
+            by_cause: why.by_cause().into_iter().map(|(cause, sum)| (cause.word(), sum)).collect(),
+        }
+    }
+
+    fn csv(&self) -> Option<Table> {
+        let rows = self.why.entries.iter().map(|e| {
+            let verb = self.page.step(e.step).word.word.to_owned();
+            vec![self.page.line(e.step).to_string(), verb, e.cause.word().to_owned(), e.change.to_string()]
+        });
+        Some(Table::new(["line", "verb", "cause", "change"], rows))
+    }
 }
 
 /// The story of a size as text.
-#[must_use]
-pub fn why_text(page: &Page, piece: &str, why: &Why) -> String {
+fn why_text(page: &Page, piece: &str, why: &Why) -> String {
     let kind = kind(why);
     let amount = |v: f64| show(v, kind, page.units);
     let words = |step: usize| {
-        page.plan.steps.get(step).map_or(String::new(), |s| {
-            let words = page.files.text(s.span).split_whitespace().collect::<Vec<_>>().join(" ");
-            let short: String = words.chars().take(44).collect();
-            if short.len() < words.len() { format!("{short}…") } else { short }
-        })
+        let words = page.files.words(page.step(step).span);
+        let short: String = words.chars().take(44).collect();
+        if short.len() < words.len() { format!("{short}…") } else { short }
     };
-    let line = |step: usize| page.plan.steps.get(step).map_or(0, |s| page.files.line(s.span));
-    let stock = page.plan.ground.lots.get(why.stock.0 as usize);
-    let (name, at) = stock.map_or(("", 0), |s| (s.name.as_str(), page.files.line(s.site)));
+    let line = |step: usize| page.line(step);
+    let stock = page.lot(why.stock);
+    let (name, at) = (&stock.name, page.files.line(stock.site));
     let what = why.what.word();
     let mut text = String::new();
     let _ = writeln!(
@@ -50,7 +132,7 @@ pub fn why_text(page: &Page, piece: &str, why: &Why) -> String {
                 line(e.step).to_string(),
                 words(e.step),
                 e.cause.word().to_owned(),
-                signed(amount(e.change), e.change),
+                signed(e.change, kind, page.units),
                 amount(sum),
             ]
         })
@@ -58,8 +140,10 @@ pub fn why_text(page: &Page, piece: &str, why: &Why) -> String {
     text += &table(&["line", "step", "cause", "change", "then"], rows, 3);
     let mut causes: Vec<_> = why.by_cause().into_iter().collect();
     causes.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()));
-    let rows =
-        causes.iter().map(|(cause, sum)| vec![cause.word().to_owned(), signed(amount(*sum), *sum)]).collect();
+    let rows = causes
+        .iter()
+        .map(|(cause, sum)| vec![cause.word().to_owned(), signed(*sum, kind, page.units)])
+        .collect();
     text += "\n";
     text += &table(&["by cause", "sum"], rows, 1);
     let mut steps: Vec<(usize, f64)> = why.by_step().into_iter().collect();
@@ -68,7 +152,7 @@ pub fn why_text(page: &Page, piece: &str, why: &Why) -> String {
         let told: Vec<String> = steps
             .into_iter()
             .map(|(step, sum)| {
-                format!("{} at line {} ({})", signed(amount(*sum), *sum), line(*step), words(*step))
+                format!("{} at line {} ({})", signed(*sum, kind, page.units), line(*step), words(*step))
             })
             .collect();
         told.join("; ")
@@ -82,20 +166,4 @@ pub fn why_text(page: &Page, piece: &str, why: &Why) -> String {
         let _ = writeln!(text, "biggest takers: {}", story(took));
     }
     text
-}
-
-/// The story of a size as CSV, mm or g.
-#[must_use]
-pub fn why_csv(page: &Page, why: &Why) -> String {
-    let head = ["line", "verb", "cause", "change"].map(str::to_owned).to_vec();
-    let rows = why.entries.iter().map(|e| {
-        let planned = page.plan.steps.get(e.step);
-        vec![
-            planned.map_or(0, |s| page.files.line(s.span)).to_string(),
-            planned.map_or(String::new(), |s| s.word.word.to_owned()),
-            e.cause.word().to_owned(),
-            e.change.to_string(),
-        ]
-    });
-    super::csv::write(&std::iter::once(head).chain(rows).collect::<Vec<_>>())
 }

@@ -1,5 +1,7 @@
 //! One address space over all files: a span is two `u32`, and the file map says where that is.
 
+use std::ops::Range;
+
 /// A stretch of text, as byte offsets into the address space of [`Files`].
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct Span {
@@ -10,6 +12,30 @@ pub struct Span {
 }
 
 impl Span {
+    /// A stretch of a text, bytes, whose first byte has an address.
+    #[must_use]
+    pub fn within(base: u32, bytes: Range<usize>) -> Span {
+        let at = |i: usize| u32::try_from(i).ok().and_then(|i| base.checked_add(i));
+        let at = |i| at(i).unwrap_or_else(|| bug!("byte {i} behind address {base} has no address"));
+        Span { start: at(bytes.start), end: at(bytes.end) }
+    }
+
+    /// Where it stands in a text whose first byte has an address, bytes.
+    #[must_use]
+    pub fn bytes(self, base: u32) -> Range<usize> {
+        let at = |address: u32| match address.checked_sub(base) {
+            Some(at) => at as usize,
+            None => bug!("address {address} stands before {base}"),
+        };
+        at(self.start)..at(self.end)
+    }
+
+    /// Its words in a text whose first byte has an address.
+    #[must_use]
+    pub fn of(self, text: &str, base: u32) -> &str {
+        text.get(self.bytes(base)).unwrap_or_else(|| bug!("{self:?} is no part of the text at {base}"))
+    }
+
     /// The shortest span that holds both.
     #[must_use]
     pub fn to(self, other: Span) -> Span {
@@ -83,6 +109,12 @@ impl Files {
             .unwrap_or("")
     }
 
+    /// The words of a span on one line, with a blank between them.
+    #[must_use]
+    pub fn words(&self, span: Span) -> String {
+        self.text(span).split_whitespace().collect::<Vec<_>>().join(" ")
+    }
+
     /// File, line and column of the start of a span.
     #[must_use]
     pub fn place(&self, span: Span) -> Place<'_> {
@@ -91,11 +123,8 @@ impl Files {
         let line = file.line_starts.partition_point(|s| *s <= offset).max(1);
         let start = file.line_starts.get(line - 1).copied().unwrap_or(0);
         let before = file.text.get(start as usize..offset as usize).unwrap_or("");
-        Place {
-            file: &file.name,
-            line: u32::try_from(line).unwrap_or(u32::MAX),
-            column: u32::try_from(before.chars().count() + 1).unwrap_or(u32::MAX),
-        }
+        // A file is no longer than its addresses go: these counts fit.
+        Place { file: &file.name, line: line as u32, column: before.chars().count() as u32 + 1 }
     }
 
     /// The line number of the start of a span, from 1.
@@ -119,6 +148,12 @@ impl Files {
     #[must_use]
     pub fn whole(&self, span: Span) -> Option<(&str, &str, u32)> {
         self.file_of(span).map(|f| (f.name.as_str(), f.text.as_str(), f.base))
+    }
+
+    /// The text of the file that begins at `base`; empty where none does.
+    #[must_use]
+    pub fn text_from(&self, base: u32) -> &str {
+        self.whole(Span { start: base, end: base }).map_or("", |(_, text, _)| text)
     }
 
     fn file_of(&self, span: Span) -> Option<&File> {

@@ -1,10 +1,9 @@
 //! Hardness of a piece: that of each layer that hardens, by its steel and the carbon that it has by then.
 
-use crate::piece::{Bar, Makeup, PartName};
-use crate::steel::Grade;
+use crate::piece::{Bar, Makeup, PartName, SteelCarbon};
 use crate::steel::laws::hardening::{Hrc, Untold, hardens, layer};
 
-use crate::spec::Reading;
+use crate::spec::{Reading, Steels};
 
 /// Least and most hardness of the layers that harden, HRC, and how far the figures may be off.
 ///
@@ -13,13 +12,13 @@ use crate::spec::Reading;
 pub fn hardness(
     bar: &Bar,
     makeup: &Makeup,
-    steels: &[Grade],
+    steels: &Steels,
     part: Option<PartName>,
 ) -> Result<(Reading, f64), Untold> {
     let hard = bar.past.hard.ok_or(Untold::Soft)?;
-    let grade = |id: crate::piece::SteelId| steels.get(usize::from(id.0));
+    let grade = |id: crate::piece::SteelId| steels.find(id);
     let start = |id| grade(id).map_or(0.0, |g| g.composition.c);
-    let carbon = makeup.carbon(bar.node, &bar.past, &start, part).ok_or(Untold::NoLaw)?;
+    let carbon = SteelCarbon::of(makeup, bar.node, &bar.past, &start, part).ok_or(Untold::NoLaw)?;
     let (mut all, mut band): (Option<Reading>, f64) = (None, 0.0);
     for one in carbon {
         let Some(grade) = grade(one.steel) else { continue };

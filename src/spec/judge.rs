@@ -1,10 +1,9 @@
 //! Reading a figure off a piece, and holding it against what is wanted.
 
-use crate::piece::{Axis, Bar, Makeup};
+use crate::piece::{Axis, Bar, Makeup, PartRuns, bands};
 use crate::quantity::Values;
-use crate::steel::Grade;
 
-use crate::spec::{Judged, Test, What, hardness, shaped};
+use crate::spec::{Judged, Steels, Test, What, hardness, shaped};
 
 /// What a piece has of something: where a part comes more than once, its least and its most.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -25,7 +24,7 @@ impl Reading {
 impl Test {
     /// Reads its figure off a bar; `None` where there is no such part where the middle of the bar runs.
     #[must_use]
-    pub fn read(&self, values: &Values, bar: &Bar, makeup: &Makeup, steels: &[Grade]) -> Option<Reading> {
+    pub fn read(&self, values: &Values, bar: &Bar, makeup: &Makeup, steels: &Steels) -> Option<Reading> {
         let (what, part) = (self.what, self.part);
         if what == What::Hardness {
             return hardness(bar, makeup, steels, part).ok().map(|(reading, _)| reading);
@@ -38,7 +37,7 @@ impl Test {
         };
         let share = makeup.share_of(bar.node, part)?;
         let runs = |axis: Axis| {
-            let runs = makeup.part_runs(bar.node, part, axis, bar.along(axis));
+            let runs = PartRuns::of(makeup, bar.node, part, axis, bar.along(axis));
             runs.map(|r| Reading { least: r.least, most: r.most })
         };
         match what {
@@ -49,7 +48,7 @@ impl Test {
             What::Width => runs(Axis::Width),
             What::Length => runs(Axis::Length),
             What::Layers | What::Bands => {
-                let runs = |axis: Axis| makeup.part_runs(bar.node, part, axis, bar.along(axis));
+                let runs = |axis: Axis| PartRuns::of(makeup, bar.node, part, axis, bar.along(axis));
                 let r = runs(Axis::Thickness).or_else(|| runs(Axis::Width)).or_else(|| runs(Axis::Length))?;
                 Some(Reading { least: r.least_layers as f64, most: r.most_layers as f64 })
             }
@@ -66,7 +65,7 @@ fn whole(what: What, bar: &Bar, makeup: &Makeup) -> f64 {
         What::Mass => bar.mass,
         What::Volume => bar.volume(),
         What::Layers => makeup.layers(bar.node) as f64,
-        What::Bands => makeup.bands(bar.node, bar.thick) as f64,
+        What::Bands => bands(makeup, bar.node, bar.thick) as f64,
         What::Share => 1.0,
         What::Hardness | What::Spine | What::Edge | What::Balance | What::Tang | What::Shows => f64::NAN,
     }
@@ -75,7 +74,7 @@ fn whole(what: What, bar: &Bar, makeup: &Makeup) -> f64 {
 impl Test {
     /// Judges a bar.
     #[must_use]
-    pub fn judge(&self, values: &Values, bar: &Bar, makeup: &Makeup, steels: &[Grade]) -> Judged {
+    pub fn judge(&self, values: &Values, bar: &Bar, makeup: &Makeup, steels: &Steels) -> Judged {
         let (low, high) = self.limits(values);
         let band = if self.what == What::Hardness {
             hardness(bar, makeup, steels, self.part).map_or(0.0, |(_, band)| band)

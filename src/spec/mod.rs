@@ -5,6 +5,13 @@ mod judge;
 mod requirement;
 mod shaped;
 
+use crate::piece::SteelId;
+use crate::quantity::Arena;
+use crate::steel::Grade;
+
 pub use hardness::hardness;
 pub use judge::Reading;
-pub use requirement::{Bounds, End, Judged, Place, Test, What, Zone};
+pub use requirement::{Bounds, End, Judged, Place, Test, What, Zone, terms};
+
+/// The steels of a plan.
+pub type Steels = Arena<SteelId, Grade>;

@@ -3,6 +3,7 @@
 use crate::piece::PartName;
 use crate::quantity::{Kind, Length, Q, Values};
 use crate::source::Span;
+use crate::vocabulary::{Sort, Term, plain, reserved};
 
 /// What is tested.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -35,6 +36,17 @@ pub enum What {
     Tang,
     /// mm above the edge: how far up a part shows on each side.
     Shows,
+}
+
+/// The words of tests for the vocabulary.
+pub fn terms() -> impl Iterator<Item = Term> {
+    let tests = What::ALL.into_iter().map(|what| Term::new(what.word(), Sort::Test).told("", what.doc()));
+    let inside = ["heel", "tip"].map(|word| Term::new(word, Sort::End));
+    tests
+        .chain(reserved(Sort::Tested, &["everywhere", "from", "to", "at"]))
+        .chain(inside)
+        .chain(reserved(Sort::Tested, &["of"]))
+        .chain(plain(Sort::Tested, &["behind", "allowing", "shows"]))
 }
 
 impl What {

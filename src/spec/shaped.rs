@@ -82,9 +82,14 @@ pub(super) fn read(test: &Test, values: &Values, bar: &Bar, makeup: &Makeup) -> 
             let knot = heel.spine();
             let place = |z: f64| (0.5 + z / knot.full - blade.off).clamp(0.0, 1.0);
             let stretch = (place(-knot.left), place(knot.right));
-            Some(Reading::one(
-                makeup.bands_between(bar.node, stretch, knot.across, heel.along, knot.full) as f64
-            ))
+            Some(Reading::one(crate::piece::bands_between(
+                makeup,
+                bar.node,
+                stretch,
+                knot.across,
+                heel.along,
+                knot.full,
+            ) as f64))
         }
         _ => return None,
     };

@@ -17,3 +17,9 @@ pub(crate) fn near(got: f64, want: f64, tolerance: f64) {
 pub(crate) fn some_within(got: Option<f64>, want: f64, tolerance: f64) {
     within(got.unwrap_or(f64::NAN), want, tolerance);
 }
+
+/// Fails unless `got` lies within half of the last printed digit of `want`, as a table that was rounded does.
+#[track_caller]
+pub(crate) fn prints(got: f64, want: f64, digits: i32) {
+    within(got, want, 0.5 * 10f64.powi(-digits) * (1.0 + 1e-9));
+}

@@ -7,7 +7,7 @@ use std::time::Instant;
 use heatbook::forge::Silent;
 use heatbook::language::{self, Memo, Uses};
 use heatbook::quantity::Units;
-use heatbook::replay::{Bench, build};
+use heatbook::replay::{Bench, Plan, build};
 use heatbook::source::Files;
 use heatbook::study::{Mending, judge_with};
 
@@ -25,17 +25,18 @@ fn main() {
         let value = 3.0 + f64::from(i % 100) * 1e-3;
         let done = bench.work(&plan, &[(slot, value)], Units::Metric, &mut Silent);
         assert!(done.is_ok());
-        sum += bench.lots.last().copied().flatten().map_or(0.0, |l| l.bar.mass);
+        sum += bench.lots.iter().flatten().last().map_or(0.0, |l| l.bar.mass);
     }
     let each = start.elapsed().as_secs_f64() / f64::from(runs) * 1e6;
     million();
     asked();
     key();
     log();
+    reading();
     println!("a bare run of the first recipe: {each:.2} us ({sum:.0})");
 }
 
-fn read(source: &str) -> language::Plan {
+fn read(source: &str) -> Plan {
     let mut files = Files::default();
     let base = files.add("test.heat", source).unwrap_or(0);
     language::read(&files, base).0
@@ -79,8 +80,7 @@ fn key() {
         let mut files = Files::default();
         let base = files.add("long.heat", text).unwrap_or(0);
         memo.turn();
-        let (plan, _, found) =
-            language::read_remembered(&files, base, None, &Uses::new(), Vec::new(), &mut memo);
+        let (plan, _, found) = language::read_with(&files, base, None, &Uses::new(), Vec::new(), &mut memo);
         let made = build(&plan, &[], Units::Metric);
         assert!(judge_with(&plan, &made, found, Units::Metric, Mending::None).met);
         start.elapsed().as_secs_f64() * 1e3
@@ -109,8 +109,55 @@ fn log() {
     let mut files = Files::default();
     let log = files.add("build.heat", log.as_str()).unwrap_or(0);
     let base = files.add("long.heat", recipe.as_str()).unwrap_or(0);
-    let (plan, _, faults) = language::read_logged(&files, base, Some(log), &Uses::new(), Vec::new());
+    let (plan, _, faults) =
+        language::read_with(&files, base, Some(log), &Uses::new(), Vec::new(), &mut Memo::default());
     assert!(faults.is_empty());
     let made = build(&plan, &[], Units::Metric);
     println!("{} readings: {:.2} s", made.ledger.measured.len(), start.elapsed().as_secs_f64());
+}
+
+/// A recipe of 10,000 unlike lines, from text to plan: 4 MB/s is asked.
+fn reading() {
+    let text: String = (0..10_000 / 12)
+        .map(|i| {
+            let (a, b, c) = (i % 97, i % 89, i % 83);
+            format!(
+                "let t{i} = 3.{a} mm + {b} thou * 2\n\
+                 stock d{i} = {} bars of 1084, t{i} x 4{} x 12{} mm\n\
+                 stock b{i} = 3 bars of 15N20, 1.{b} x 40 x 120.{c} mm\n\
+                 stack p{i} = alternate d{i}, b{i}, trimmed\n\
+                 weld p{i} at 12{:02} C, thinning 15.{a} %, soak 1{} min, heats 3, flux\n\
+                 draw p{i} to 1{}.{c} mm thick, 42.{b} mm wide, at 11{:02} C, for 5.{a} min, with flat die 40 mm, bite 20 mm\n\
+                 cut p{i} {}.{b} mm off each end, kerf 2.{c} mm\n\
+                 grind p{i} faces 0.{a} mm, edges 1.{b} mm\n\
+                 turn p{i}\n\
+                 normalise p{i} at 83{}.{c} C, 3 times\n\
+                 harden p{i} from 81{}.{b} C in oil\n\
+                 temper p{i} at 20{}.{a} C for 2.{c} h, 2 times\n",
+                4 + i % 5,
+                i % 10,
+                i % 10,
+                i % 50,
+                i % 10,
+                i % 10,
+                i % 50,
+                i % 9,
+                i % 10,
+                i % 10,
+                i % 10,
+            )
+        })
+        .collect();
+    let mut files = Files::default();
+    let base = files.add("long.heat", text.as_str()).unwrap_or(0);
+    let each: Vec<f64> = (0..7)
+        .map(|_| {
+            let start = Instant::now();
+            let (plan, faults) = language::read(&files, base);
+            assert!(faults.is_empty() && plan.steps.len() > 9000, "{faults:?}");
+            start.elapsed().as_secs_f64()
+        })
+        .collect();
+    let best = each.into_iter().fold(f64::INFINITY, f64::min);
+    println!("{} lines to a plan: {:.2} MB/s", text.lines().count(), text.len() as f64 / best / 1e6);
 }

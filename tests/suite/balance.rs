@@ -1,10 +1,10 @@
 //! Every gram and millimetre is accounted for, after every step, on recipes made at random: of bars, and of blades.
 
 use crate::common::{cases, read, told_in_full};
-use heatbook::language::Plan;
 use heatbook::piece::blade::Met;
 use heatbook::piece::{Bar, PartName};
 use heatbook::quantity::Units;
+use heatbook::replay::Plan;
 use heatbook::replay::{Build, StepDone, build};
 use proptest::prelude::*;
 use rand::{RngExt, SeedableRng};
@@ -126,7 +126,7 @@ impl Grown {
     }
 
     fn of(source: String, lines: usize) -> Grown {
-        let (_, plan, found) = read(&source);
+        let (plan, found) = read(&source);
         let mut build = build(&plan, &[], Units::Metric);
         build.faults.extend(found);
         Grown { source, plan, build, lines }

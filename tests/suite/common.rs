@@ -4,14 +4,14 @@ use std::io::Write as _;
 use std::path::Path;
 use std::process::{Command, Stdio};
 
-use heatbook::language::{self, Plan};
 use heatbook::piece::Bar;
 use heatbook::piece::blade::Blade;
 use heatbook::quantity::Units;
-use heatbook::replay::{Build, build};
-use heatbook::report::{Page, Style, diagnostics, run_json};
+use heatbook::replay::{Build, Plan};
+use heatbook::report::{Page, Style, diagnostics, json_text};
 use heatbook::source::{Diagnostic, Files};
 use heatbook::study::{Mending, Missing, Verdict, Ways, judge_with, rescue};
+use heatbook::workshop::Job;
 use proptest::test_runner::{Config, RngSeed};
 
 /// The first recipe.
@@ -36,24 +36,23 @@ pub fn check(source: &str) -> Worked {
 }
 
 fn judged(source: &str, mending: Mending) -> Worked {
-    let (files, plan, found) = read(source);
-    let build = build(&plan, &[], Units::Metric);
+    let job = Job::alone("test.heat", source).unwrap();
+    let build = job.build(Units::Metric);
+    let Job { files, plan, found, .. } = job;
     let verdict = judge_with(&plan, &build, found, Units::Metric, mending);
     Worked { files, plan, build, verdict }
 }
 
 /// Reads a recipe.
-pub fn read(source: &str) -> (Files, Plan, Vec<Diagnostic>) {
-    let mut files = Files::default();
-    let base = files.add("test.heat", source).unwrap();
-    let (plan, found) = language::read(&files, base);
-    (files, plan, found)
+pub fn read(source: &str) -> (Plan, Vec<Diagnostic>) {
+    let Job { plan, found, .. } = Job::alone("test.heat", source).unwrap();
+    (plan, found)
 }
 
 /// The plan of a sound recipe.
 #[track_caller]
 pub fn plan(source: &str) -> Plan {
-    let (_, plan, faults) = read(source);
+    let (plan, faults) = read(source);
     assert!(faults.is_empty(), "{faults:?}\n{source}");
     plan
 }
@@ -76,12 +75,9 @@ pub fn all_bits(made: &Build) -> Vec<[u64; 4]> {
 
 /// The ways to rescue a recipe that misses its target.
 pub fn ways(worked: &Worked, text: &str) -> Ways {
-    let replan = |text: &str| {
-        let (_, plan, found) = read(text);
-        Some((plan, found))
-    };
     let base = 0;
-    rescue(&Missing { plan: &worked.plan, build: &worked.build, text, base, units: Units::Metric }, &replan)
+    let missing = Missing { plan: &worked.plan, build: &worked.build, text, base, units: Units::Metric };
+    rescue(&missing, &|text: &str| Some(read(text)))
 }
 
 /// Whether more is asked for than fits into every day: `.ci/long` says so by asking for more cases.
@@ -141,7 +137,7 @@ impl Worked {
             verdict: &self.verdict,
             units: Units::Metric,
         };
-        serde_json::from_str(&run_json(&page)).unwrap()
+        serde_json::from_str(&json_text(&page)).unwrap()
     }
 
     /// What stands under a name at the end.

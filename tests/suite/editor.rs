@@ -263,7 +263,7 @@ fn a_key_costs_the_lines_that_it_changed() {
         let base = files.add("long.heat", text).unwrap();
         let before = memo.read();
         memo.turn();
-        let _ = language::read_remembered(&files, base, None, &Uses::new(), Vec::new(), &mut memo);
+        let _ = language::read_with(&files, base, None, &Uses::new(), Vec::new(), &mut memo);
         memo.read() - before
     };
     // Each line is read once, and of those that say the same only the first: the targets ask alike. The shop is no statement.

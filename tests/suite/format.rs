@@ -26,7 +26,7 @@ fn heat_files(folder: &str) -> Vec<PathBuf> {
 
 /// What a recipe comes to: sizes to the last bit, faults, verdicts, and what its recipes say of themselves.
 fn comes_to(source: &str) -> String {
-    let (_, plan, found) = read(source);
+    let (plan, found) = read(source);
     let made = build(&plan, &[], Units::Metric);
     let codes: Vec<&str> = found.iter().chain(&made.faults).map(|f| f.code.name()).collect();
     let met: Vec<Option<bool>> = made.lines.iter().map(|l| l.judged.map(|j| j.met)).collect();
@@ -100,6 +100,50 @@ draw p to -finish + (9 mm) thick, heats 3
     let crlf = format(&FIRST.replace('\n', "\r\n"), 0).unwrap();
     assert_eq!(crlf, FIRST.replace('\n', "\r\n"));
     assert_eq!(format(&format!("\u{feff}{FIRST}"), 0).unwrap(), format!("\u{feff}{FIRST}"));
+}
+
+/// Marks for inches and feet are refused by a plan, and are put right as other words are.
+#[test]
+fn marks_for_inches_stand_behind_their_figure() {
+    for (written, styled) in [
+        ("let a=1/8\" # fine\n", "let a = 1/8\"  # fine\n"),
+        ("let a = 4 '\n", "let a = 4'\n"),
+        ("let a = 1 1/2”\n", "let a = 1 1/2”\n"),
+        ("let a = 2 ''\n", "let a = 2''\n"),
+    ] {
+        assert_eq!(format(written, 0).unwrap(), styled);
+        assert_eq!(format(styled, 0).unwrap(), styled);
+    }
+}
+
+#[test]
+fn a_comment_behind_the_last_parameter_stays_there() {
+    let head = "recipe bar(bars: count = 3,  # how many\n  across: length = 40 mm  # how wide\n) {\n";
+    let body = "  stock b = bars bars of 1084, 4 x across x 120 mm\n  give b\n}\n";
+    let source = format!("{head}{body}");
+    let made = format(&source, 0).unwrap();
+    assert_eq!((format(&made, 0).unwrap(), comments(&made)), (made.clone(), comments(&source)));
+    // More comments on lines of their own may stand before the bracket.
+    let more = source.replace("# how wide\n", "# how wide\n  # at the forge\n\n  # not at the anvil\n");
+    let made = format(&more, 0).unwrap();
+    assert_eq!((format(&made, 0).unwrap(), comments(&made)), (made.clone(), comments(&more)));
+    let called = "stock p = bar(bars = 4,\n  across = 30 mm  # narrow\n)\n";
+    assert_eq!(format(&format!("{source}{called}"), 0).unwrap(), format!("{source}{called}"));
+}
+
+/// A comma that nothing follows is said where it stands, and never lost.
+#[test]
+fn a_stray_comma_is_a_fault() {
+    for text in [
+        "repeat 2 {\n  heat b for 3 min,# hot\n}\n",
+        "repeat 2 {\n  turn b,\n}\n",
+        "repeat 2 { turn b, }\n",
+        "turn b,",
+        "turn b, # so\n",
+    ] {
+        let Err(heatbook::language::Unformatted::Faults(faults)) = format(text, 0) else { panic!("{text}") };
+        assert_eq!(faults.iter().map(|f| f.code.name()).collect::<Vec<_>>(), ["dangling_comma"], "{text}");
+    }
 }
 
 /// The first recipe without its comment, so that every place below is outside of one.

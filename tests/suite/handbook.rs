@@ -193,7 +193,7 @@ fn bands_against_layers_written_out() {
         let total: f64 = list.iter().map(|l| l.1).sum();
         let mut bands: Vec<u8> = list.iter().map(|l| l.0).collect();
         bands.dedup();
-        assert_eq!(makeup.bands(node, total), bands.len() as u64, "{list:?}");
+        assert_eq!(heatbook::piece::bands(&makeup, node, total), bands.len() as u64, "{list:?}");
     }
 }
 

@@ -5,6 +5,7 @@
     reason = "tests stand outside of the core: they read files and call the program"
 )]
 
+mod answers;
 mod at_hand;
 mod balance;
 mod blade_slips;
@@ -24,6 +25,7 @@ mod format;
 mod geometry;
 mod handbook;
 mod house;
+mod laws;
 mod oracle;
 mod pages;
 mod physics;
@@ -33,5 +35,6 @@ mod rack;
 mod readme;
 mod recipes;
 mod reuse;
+mod second;
 mod units;
 mod wide_input;

@@ -1,5 +1,7 @@
 //! How the steps lean on the laws: limits, what is monotone where physics is, and what a smith would find credible.
 
+use heatbook::piece::SteelCarbon;
+
 use crate::common::{FIRST, Worked, work};
 
 fn effort(worked: &Worked, step: usize) -> heatbook::forge::Effort {
@@ -129,11 +131,11 @@ fn no_fire_nothing_changes() {
     assert_eq!(bar.past, heatbook::piece::Past::NONE);
 }
 
-fn carbon(worked: &Worked) -> Vec<heatbook::piece::SteelCarbon> {
+fn carbon(worked: &Worked) -> Vec<SteelCarbon> {
     let bar = worked.build.lot(*worked.build.standing.last().unwrap()).unwrap().bar;
     let steels = &worked.plan.ground.steels;
-    let start = |id: heatbook::piece::SteelId| steels[usize::from(id.0)].composition.c;
-    worked.build.bench.makeup.carbon(bar.node, &bar.past, &start, None).unwrap()
+    let start = |id: heatbook::piece::SteelId| steels[id].composition.c;
+    SteelCarbon::of(&worked.build.bench.makeup, bar.node, &bar.past, &start, None).unwrap()
 }
 
 #[test]

@@ -45,7 +45,7 @@ fn what_is_left_can_be_drawn_on() {
         // Sizes stand to 0.01 mm: the shortest is 6 mm long.
         assert!((made.bar.mass / lot.bar.mass - 1.0).abs() < 0.002, "{again}");
         let bands = |w: &crate::common::Worked, bar: &heatbook::piece::Bar| {
-            w.build.bench.makeup.bands(bar.node, bar.thick)
+            heatbook::piece::bands(&w.build.bench.makeup, bar.node, bar.thick)
         };
         assert_eq!(bands(&first, &lot.bar), bands(&second, &made.bar), "{again}");
         let share = |w: &crate::common::Worked, bar: &heatbook::piece::Bar| {

@@ -3,7 +3,7 @@
 use std::fs;
 
 use crate::common::{called, check, heatbook};
-use heatbook::language::{self, Set, Uses};
+use heatbook::language::{self, Memo, Set, Uses};
 use heatbook::quantity::{Kind, Units};
 use heatbook::replay::build;
 use heatbook::source::Files;
@@ -108,7 +108,8 @@ fn each_shipped_recipe_works_at_three_sizes() {
                 kind: *kind,
                 found: None,
             });
-            let (plan, set, found) = language::read_with(&files, base, &Uses::new(), wanted.collect());
+            let (plan, set, found) =
+                language::read_with(&files, base, None, &Uses::new(), wanted.collect(), &mut Memo::default());
             for one in &set {
                 assert_eq!(one.found, Some(one.kind), "{name}: {}", one.address);
             }

@@ -11,7 +11,7 @@ fn faults(source: &str) -> Vec<&'static str> {
     let mut files = Files::default();
     let base = files.add("test.heat", source).unwrap();
     let mut memo = Memo::default();
-    let (plan, ..) = language::read_remembered(&files, base, None, &Uses::new(), Vec::new(), &mut memo);
+    let (plan, ..) = language::read_with(&files, base, None, &Uses::new(), Vec::new(), &mut memo);
     assert!(memo.read() <= source.lines().count().min(20_000), "{} read", memo.read());
     assert!(plan.steps.len() <= 40_000, "{} steps", plan.steps.len());
     let worked = work(source);

@@ -12,10 +12,13 @@ use rustyline::history::DefaultHistory;
 use rustyline::validate::{ValidationContext, ValidationResult, Validator};
 use rustyline::{Config, Context, Editor, Helper};
 
-use super::super::output::answer;
-use super::COMMANDS;
+use super::super::output::print;
 use crate::forge;
 use crate::manual::{self, Topic};
+
+/// Words that the prompt itself knows.
+pub const COMMANDS: [&str; 12] =
+    ["what if", "why", "targets", "rack", "fill", "undo", "redo", "show", "load", "save", "help", "quit"];
 
 /// What a session has that can be named: completion offers it.
 #[derive(Default)]
@@ -65,7 +68,7 @@ fn at_keyboard(offers: Offers, act: &mut impl FnMut(&str) -> Acted) -> Option<()
     if let Some(path) = &history {
         let _ = editor.load_history(path);
     }
-    answer("heatbook: `help` says what can be done here, Ctrl-D ends it\n");
+    print("heatbook: `help` says what can be done here, Ctrl-D ends it\n");
     loop {
         match editor.readline("> ") {
             Ok(line) => {
@@ -173,12 +176,13 @@ impl Words {
             };
         }
         let first = line.split_whitespace().next();
+        let verb = first.and_then(forge::word);
         let mut all: Vec<&str> = self.offers.names.iter().map(String::as_str).collect();
-        all.extend(first.and_then(forge::word).into_iter().flat_map(|w| w.clauses).map(|c| c.word()));
+        all.extend(verb.into_iter().flat_map(|w| w.clauses).map(|c| c.word()));
         if first == Some("why") {
             all.extend(["thickness", "width", "length", "mass"]);
         }
-        if inside == Some("target") || first == Some("expect") {
+        if inside == Some("target") || verb.is_some_and(|w| w.form == forge::Form::Tests) {
             all.extend(named(Topic::Target));
         }
         all.extend(named(Topic::Unit).chain(named(Topic::Steel)));

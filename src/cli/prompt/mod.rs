@@ -5,19 +5,18 @@ mod session;
 
 use std::io::IsTerminal as _;
 
-use clap::Args;
+use clap::{Args, ValueEnum as _};
 
-use self::editor::{Acted, Offers};
-use self::session::{Refused, Session};
-use super::Exit;
-use super::output::{Options, answer};
-use super::run::Work;
-use super::why::story_at;
+use self::editor::{Acted, COMMANDS, Offers};
+use self::session::{Refused, Session, real};
+use super::exit::{self, Exit};
+use super::output::{Options, print};
+use super::why::{Quantity, story};
+use super::work::Work;
+use crate::bug::caught;
 use crate::manual;
-use crate::piece::Measure;
-use crate::report::{changed_text, explain_text, pieces_text, targets_text, why_text};
+use crate::report::{Answer as _, ExplainPage, WhyPage, changed_text, pieces_text, targets_text};
 use crate::source::Diagnostic;
-use crate::study::{last_lot, why};
 
 /// Works lines as you type them, and answers "what if".
 #[derive(Args, Debug)]
@@ -41,18 +40,14 @@ lines of the language act at once, such as `stock b = 3 bars of 1084, 4 x 40 x 1
   quit                          or Ctrl-D
 ";
 
-/// Words that the prompt itself knows.
-pub(super) const COMMANDS: [&str; 12] =
-    ["what if", "why", "targets", "rack", "fill", "undo", "redo", "show", "load", "save", "help", "quit"];
-
 impl Prompt {
     /// Runs the command.
     pub fn run(&self, options: &Options) -> Exit {
         let mut bench = Bench { session: Session::new(options), options };
         let mut worst = Exit::Met;
         if let Some(file) = &self.file {
-            match bench.session.load(file) {
-                Ok(work) => answer(&format!("{}{}", pieces_text(&work.page()), targets_text(&work.page()))),
+            match bench.load(file) {
+                Ok(text) => print(&text),
                 Err(refused) => {
                     bench.refused(&refused);
                     return if matches!(refused, Refused::Message(_)) { Exit::Usage } else { Exit::Fault };
@@ -62,12 +57,15 @@ impl Prompt {
         let at_terminal = std::io::stdin().is_terminal() && std::io::stdout().is_terminal();
         let offers = bench.offers(at_terminal);
         editor::each(at_terminal, offers, |lines| {
-            let done = bench.line(lines);
-            // Whoever pipes lines in learns by the exit code that one was refused.
-            if matches!(done, Done::Refused) && !at_terminal {
-                worst = Exit::Fault;
+            let done = bench.safely(|bench| bench.line(lines));
+            match done {
+                Done::Bug => worst = Exit::Bug,
+                // Whoever pipes lines in learns by the exit code that one was refused.
+                Done::Refused if !at_terminal => worst = worst.max(Exit::Fault),
+                _ => {}
             }
-            Acted { goes: !matches!(done, Done::Quit), offers: bench.offers(at_terminal) }
+            let offers = caught(|| bench.offers(at_terminal)).unwrap_or_default();
+            Acted { goes: !matches!(done, Done::Quit), offers }
         });
         worst
     }
@@ -77,6 +75,8 @@ enum Done {
     Fine,
     Refused,
     Quit,
+    /// A mistake of ours came to light; nothing has changed.
+    Bug,
 }
 
 struct Bench<'o> {
@@ -85,13 +85,22 @@ struct Bench<'o> {
 }
 
 impl Bench<'_> {
+    /// Acts, and where that comes upon a bug, says so and leaves all as it was.
+    fn safely(&mut self, act: impl FnOnce(&mut Self) -> Done) -> Done {
+        let before = self.session.at();
+        caught(|| act(self)).unwrap_or_else(|bug| {
+            self.session.go_to(before);
+            print(&format!("{}\n", exit::told(&bug, "Nothing has changed here.")));
+            Done::Bug
+        })
+    }
+
     fn refused(&self, refused: &Refused) {
         match refused {
-            Refused::Message(message) => answer(&format!("{message}\n")),
+            Refused::Message(message) => print(&format!("{message}\n")),
             Refused::Faults(work) => {
-                let real = |f: &&Diagnostic| !session::FINE.contains(&f.code);
-                let faults: Vec<&Diagnostic> = work.verdict.faults.iter().filter(real).collect();
-                answer(&self.options.as_text(&faults, &work.files));
+                let faults: Vec<&Diagnostic> = work.verdict.faults.iter().filter(|f| real(f)).collect();
+                print(&self.options.as_text(&faults, &work.job.files));
             }
         }
     }
@@ -112,7 +121,7 @@ impl Bench<'_> {
     fn say(&self, told: Result<String, Refused>) -> Done {
         match told {
             Ok(text) => {
-                answer(&text);
+                print(&text);
                 Done::Fine
             }
             Err(refused) => {
@@ -141,7 +150,10 @@ impl Bench<'_> {
             }
             "why" => self.told(|work| because(work, rest)),
             "undo" | "redo" => self.went(first, rest),
-            "load" => self.load(rest),
+            "load" => {
+                let told = self.load(rest);
+                self.say(told)
+            }
             "save" => {
                 let told = self.session.save(rest).map(|()| format!("  written to `{rest}`\n"));
                 self.say(told.map_err(Refused::Message))
@@ -169,34 +181,37 @@ impl Bench<'_> {
 
     fn take(&mut self, lines: &str) -> Result<String, Refused> {
         let before = self.session.now().map_err(Refused::Message)?;
-        let after = self.session.take(lines)?;
+        let (state, after) = self.session.with(lines)?;
         let warned = new_warnings(&before, &after);
         let again = as_before(&before, &after);
         let mut told = changed_text(&before.page(), &after.page()) + &again;
-        if after.plan.targets.len() > before.plan.targets.len()
+        if after.job.plan.targets.len() > before.job.plan.targets.len()
             && after.build.lines.len() == before.build.lines.len()
         {
             told = "  the target is judged once its piece is there, and solid\n".to_owned();
         }
-        if !after.plan.asks.is_empty() {
+        if !after.job.plan.asks.is_empty() {
             told =
                 "  a `?` is open: `fill` says what would do; nothing is worked until a figure stands there\n"
                     .to_owned();
         }
-        Ok(told + &self.options.as_text(&warned, &after.files))
+        told += &self.options.as_text(&warned, &after.job.files);
+        self.session.go_on(state);
+        Ok(told)
     }
 
     fn what_if(&self, figure: &str) -> Result<String, Refused> {
         let before = self.session.now().map_err(Refused::Message)?;
         let after = self.session.what_if(figure).map_err(Refused::Message)?;
-        let stopped: Vec<&Diagnostic> =
-            after.verdict.faults.iter().filter(|f| !session::FINE.contains(&f.code)).collect();
-        Ok(changed_text(&before.page(), &after.page()) + &self.options.as_text(&stopped, &after.files))
+        let stopped: Vec<&Diagnostic> = after.verdict.faults.iter().filter(|f| real(f)).collect();
+        Ok(changed_text(&before.page(), &after.page()) + &self.options.as_text(&stopped, &after.job.files))
     }
 
-    fn load(&mut self, path: &str) -> Done {
-        let told = self.session.load(path);
-        self.say(told.map(|work| format!("{}{}", pieces_text(&work.page()), targets_text(&work.page()))))
+    fn load(&mut self, path: &str) -> Result<String, Refused> {
+        let (state, work) = self.session.loaded(path)?;
+        let told = pieces_text(&work.page()) + &targets_text(&work.page());
+        self.session.go_on(state);
+        Ok(told)
     }
 
     fn went(&mut self, word: &str, rest: &str) -> Done {
@@ -241,60 +256,81 @@ fn help(word: &str) -> Result<String, Refused> {
         let message = format!("nothing is told of `{word}`{meant}; `help` lists what can be done here");
         return Err(Refused::Message(message));
     }
-    Ok(explain_text(&found))
+    Ok(ExplainPage(&found).text())
 }
 
 /// `why width blade`, or of the last piece made.
 fn because(work: &Work, rest: &str) -> Result<String, String> {
     let (what, piece) = rest.split_once(char::is_whitespace).unwrap_or((rest, ""));
-    let what = match what {
-        "thickness" | "spine" => Measure::Thickness,
-        "width" => Measure::Width,
-        "length" => Measure::Length,
-        "mass" => Measure::Mass,
-        _ => {
-            return Err("`why` asks about `thickness`, `width`, `length` or `mass`, as in `why width blade`"
-                .to_owned());
-        }
-    };
+    let what = Quantity::from_str(what, false).map_err(|_| {
+        "`why` asks about `thickness`, `width`, `length` or `mass`, as in `why width blade`".to_owned()
+    })?;
     // `why width blade at 30 mm from tip`: the place stands behind the piece.
     let (piece, place) = match piece.split_once(" at ") {
         Some((piece, place)) => (piece, Some(place)),
         None => (piece, None),
     };
     let piece = match piece.trim() {
-        "" => work.build.standing.last().map_or("", |l| work.plan.ground.lot_name(*l)),
+        "" => work.build.standing.last().map_or("", |l| work.job.plan.ground.lot_name(*l)),
         named => named,
     };
-    let lot = last_lot(&work.plan, &work.build, piece);
-    if let (Some(lot), Some(place)) = (lot, place) {
-        let story = story_at(work, lot, what, place)?;
-        return Ok(why_text(&work.page(), &format!("{piece} at {place}"), &story));
-    }
-    let story = lot.and_then(|lot| why(&work.build, lot, what));
+    let story = story(work, what, piece, place)?;
     let story =
         story.ok_or_else(|| format!("there is no piece `{piece}` here; `rack` shows what there is"))?;
-    Ok(why_text(&work.page(), piece, &story))
+    Ok(WhyPage { page: &work.page(), piece, at: place, why: &story }.text())
 }
 
 /// What would do for each `?`.
 fn filled(work: &Work) -> Result<String, String> {
     let least = crate::study::Least::Steel;
-    let filled = crate::study::fill(&work.plan, least)
+    let filled = crate::study::fill(&work.job.plan, least)
         .ok_or("no `?` stands here: put one where a figure is wanted")?;
     if !filled.outcome.met() {
         return Err("no value was found that meets every target".to_owned());
     }
     let lines: Vec<String> = work
+        .job
         .plan
         .asks
         .iter()
         .zip(filled.unknowns.iter().zip(&filled.values))
         .map(|(ask, (unknown, value))| {
-            let asked = work.files.text(ask.span).split_whitespace().collect::<Vec<_>>().join(" ");
+            let asked = work.job.files.text(ask.span).split_whitespace().collect::<Vec<_>>().join(" ");
             let shown = crate::quantity::show(*value, unknown.kind, work.units);
-            format!("  line {}: `{asked}` is {shown}\n", work.files.line(ask.span))
+            format!("  line {}: `{asked}` is {shown}\n", work.job.files.line(ask.span))
         })
         .collect();
     Ok(lines.concat())
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::Parser as _;
+
+    use super::*;
+
+    #[derive(clap::Parser)]
+    struct Bare {
+        #[command(flatten)]
+        options: Options,
+    }
+
+    #[test]
+    fn a_line_that_comes_upon_a_bug_changes_nothing() {
+        let Bare { options } = Bare::parse_from(["heatbook"]);
+        let mut bench = Bench { session: Session::new(&options), options: &options };
+        for line in ["stock b = 1 bar of 1084, 4 x 40 x 100 mm", "cut b into 2"] {
+            assert!(matches!(bench.safely(|bench| bench.line(line)), Done::Fine));
+        }
+        let before = bench.session.text().to_owned();
+        let done = bench.safely(|bench| {
+            bench.session.undo(1);
+            bug!("a bar has three ends")
+        });
+        assert!(matches!(done, Done::Bug));
+        assert_eq!(bench.session.text(), before);
+        assert!(matches!(bench.safely(|bench| bench.line("undo 2")), Done::Fine));
+        assert_eq!(bench.session.text(), "");
+        assert_eq!(bench.session.redo(9), 2);
+    }
 }

@@ -2,12 +2,12 @@
 
 use std::path::Path;
 
+use super::super::disk::Disk;
 use super::super::output::Options;
-use super::super::run::{Read, Work};
-use crate::language::Plan;
-use crate::replay::build;
+use super::super::work::{Work, typed};
+use crate::replay::Plan;
 use crate::source::{Code, Diagnostic};
-use crate::study::judge;
+use crate::workshop::{Document, Job};
 
 /// A session.
 pub struct Session<'o> {
@@ -18,7 +18,7 @@ pub struct Session<'o> {
 
 /// One state.
 #[derive(Clone, Default)]
-struct State {
+pub struct State {
     /// The recipe that was loaded; its folder is where `use` looks.
     path: Option<String>,
     text: String,
@@ -38,62 +38,88 @@ impl<'o> Session<'o> {
         Session { options, states: vec![State::default()], at: 0 }
     }
 
+    fn state(&self) -> &State {
+        self.states.get(self.at).unwrap_or_else(|| bug!("the prompt has no state {}", self.at))
+    }
+
     /// The text as it stands.
     pub fn text(&self) -> &str {
-        self.states.get(self.at).map_or("", |s| s.text.as_str())
+        &self.state().text
     }
 
-    fn path(&self) -> Option<&str> {
-        self.states.get(self.at).and_then(|s| s.path.as_deref())
+    /// How many states lie before what stands.
+    pub fn at(&self) -> usize {
+        self.at
     }
 
-    fn go_on(&mut self, path: Option<String>, text: String) {
+    /// Goes to a state that was.
+    pub fn go_to(&mut self, at: usize) {
+        self.at = at.min(self.states.len() - 1);
+    }
+
+    /// Goes on to a new state: those that `redo` could have gone to are no more.
+    pub fn go_on(&mut self, state: State) {
         self.states.truncate(self.at + 1);
-        self.states.push(State { path, text });
-        self.at = self.states.len() - 1;
+        self.states.push(state);
+        self.at += 1;
+    }
+
+    fn planned(&self, state: &State, set: &[String]) -> Result<Job, String> {
+        let path = state.path.as_deref().and_then(Disk::own);
+        let name = state.path.as_deref().unwrap_or("prompt").to_owned();
+        typed(Document { name, path, text: state.text.clone() }, self.options, set)
     }
 
     /// Works a text, with figures set.
-    fn worked(&self, path: Option<&str>, text: &str, set: &[String]) -> Result<Work, String> {
-        let read = Read::typed(path, self.options, text, set)?;
-        let units = self.options.units(&read.plan);
-        let made = build(&read.plan, &[], units);
-        let verdict = judge(&read.plan, &made, read.found.clone(), units);
-        Ok(Work::of(read, made, verdict, path.unwrap_or("prompt"), units))
+    fn worked(&self, state: &State, set: &[String]) -> Result<Work, String> {
+        Ok(Work::of(self.planned(state, set)?, self.options))
     }
 
     /// What stands now.
     pub fn now(&self) -> Result<Work, String> {
-        self.worked(self.path(), self.text(), &self.options.set)
+        self.worked(self.state(), &self.options.set)
     }
 
     /// What stands now, read and not worked: enough to know what has a name.
     pub fn plan(&self) -> Option<Plan> {
-        Read::typed(self.path(), self.options, self.text(), &self.options.set).ok().map(|read| read.plan)
+        self.planned(self.state(), &self.options.set).ok().map(|job| job.plan)
     }
 
     /// What would stand with one figure set otherwise.
     pub fn what_if(&self, figure: &str) -> Result<Work, String> {
         let mut set = self.options.set.clone();
         set.push(figure.to_owned());
-        self.worked(self.path(), self.text(), &set)
+        self.worked(self.state(), &set)
     }
 
-    /// Takes lines of the language: they stand behind what stands already, unless something is wrong with them.
-    pub fn take(&mut self, lines: &str) -> Result<Work, Refused> {
-        let mut text = self.text().to_owned();
+    /// What would stand with lines of the language behind what stands already, unless something is wrong with them.
+    pub fn with(&self, lines: &str) -> Result<(State, Work), Refused> {
+        let State { path, mut text } = self.state().clone();
         if !text.is_empty() && !text.ends_with('\n') {
             text.push('\n');
         }
         text += lines.trim_end();
         text.push('\n');
-        let work = self.worked(self.path(), &text, &self.options.set).map_err(Refused::Message)?;
-        let real = |f: &&Diagnostic| !FINE.contains(&f.code);
-        if work.verdict.faults.iter().any(|f| real(&f)) {
+        self.sound(State { path, text })
+    }
+
+    /// What would stand with a recipe's text in the place of what stands.
+    pub fn loaded(&self, path: &str) -> Result<(State, Work), Refused> {
+        let text = Disk::document(path).map_err(Refused::Message)?.text;
+        self.sound(State { path: Some(path.to_owned()), text })
+    }
+
+    fn sound(&self, state: State) -> Result<(State, Work), Refused> {
+        let work = self.worked(&state, &self.options.set).map_err(Refused::Message)?;
+        if work.job.is_log() {
+            let message =
+                "a build log cannot be gone on with here: `heatbook replay` and `heatbook rescue` do";
+            return Err(Refused::Message(message.to_owned()));
+        }
+        if work.verdict.faults.iter().any(real) {
             return Err(Refused::Faults(Box::new(work)));
         }
-        self.go_on(self.path().map(str::to_owned), text);
-        Ok(work)
+        Ok((state, work))
     }
 
     /// Goes back so many steps; says how many it went.
@@ -110,25 +136,6 @@ impl<'o> Session<'o> {
         went
     }
 
-    /// Takes a recipe's text in the place of what stands.
-    pub fn load(&mut self, path: &str) -> Result<Work, Refused> {
-        let mut files = crate::source::Files::default();
-        let base = super::super::input::read(&mut files, path).map_err(Refused::Message)?;
-        let span = crate::source::Span { start: base, end: base };
-        let text = files.whole(span).map_or("", |(_, text, _)| text).to_owned();
-        if crate::language::build_of(&files, base).is_some() {
-            let message =
-                "a build log cannot be gone on with here: `heatbook replay` and `heatbook rescue` do";
-            return Err(Refused::Message(message.to_owned()));
-        }
-        let work = self.worked(Some(path), &text, &self.options.set).map_err(Refused::Message)?;
-        if work.verdict.faults.iter().any(|f| !FINE.contains(&f.code)) {
-            return Err(Refused::Faults(Box::new(work)));
-        }
-        self.go_on(Some(path.to_owned()), text);
-        Ok(work)
-    }
-
     /// Writes the text as a recipe; never over another file.
     pub fn save(&self, path: &str) -> Result<(), String> {
         if Path::new(path).exists() {
@@ -138,5 +145,7 @@ impl<'o> Session<'o> {
     }
 }
 
-/// Faults that a line may have and still be taken: the build goes on, and may meet its target later.
-pub const FINE: [Code; 3] = [Code::TargetMissed, Code::OpenQuestion, Code::TargetLoose];
+/// Whether a fault keeps a line from being taken. With others the build goes on, and may meet its target later.
+pub fn real(fault: &Diagnostic) -> bool {
+    !matches!(fault.code, Code::TargetMissed | Code::OpenQuestion | Code::TargetLoose)
+}

@@ -1,6 +1,6 @@
 //! Whether each layer of a piece takes a hardening or normalising heat, as its carbon is by then.
 
-use crate::piece::Lot;
+use crate::piece::{Lot, SteelCarbon};
 use crate::quantity::{Kind, Q, Temperature};
 use crate::source::{Code, Diagnostic};
 use crate::steel::laws::hardening;
@@ -11,13 +11,13 @@ use crate::forge::{Cx, Sink, Work};
 /// The steels of a bar with the carbon that each has by now, in the mean.
 pub fn layers<'a, S: Sink>(cx: &Cx<'a, S>, lot: &Lot) -> Vec<(&'a Grade, Composition)> {
     let steels = &cx.ground.steels;
-    let start = |id: crate::piece::SteelId| steels.get(usize::from(id.0)).map_or(0.0, |g| g.composition.c);
-    let carbon = cx.makeup.carbon(lot.bar.node, &lot.bar.past, &start, None).unwrap_or_default();
-    let with = |one: crate::piece::SteelCarbon| {
-        let grade = steels.get(usize::from(one.steel.0))?;
-        Some((grade, grade.composition.with_carbon(one.mean)))
+    let start = |id| steels[id].composition.c;
+    let carbon = SteelCarbon::of(cx.makeup, lot.bar.node, &lot.bar.past, &start, None).unwrap_or_default();
+    let with = |one: SteelCarbon| {
+        let grade = &steels[one.steel];
+        (grade, grade.composition.with_carbon(one.mean))
     };
-    carbon.into_iter().filter_map(with).collect()
+    carbon.into_iter().map(with).collect()
 }
 
 /// Warns of layers that the heat does not turn, or overheats.

@@ -70,8 +70,7 @@ impl Shift<'_> {
 /// Carbon's diffusivity times time, mm2, for one minute in the fire, at the mean carbon of the piece.
 pub fn diffusion_mm2_min<S: Sink>(cx: &Cx<S>, node: NodeId, at_c: f64) -> f64 {
     let steels = &cx.ground.steels;
-    let carbon = |id: crate::piece::SteelId| steels.get(usize::from(id.0)).map_or(0.0, |g| g.composition.c);
-    let mean: f64 = cx.makeup.mix(node).map(|(id, share)| share * carbon(id)).sum();
+    let mean: f64 = cx.makeup.mix(node).map(|(id, share)| share * steels[id].composition.c).sum();
     agren_m2_s(at_c, mean) * 1e6 * 60.0
 }
 

@@ -19,7 +19,7 @@ const FORGE: f64 = 1200.0;
 /// The most heats one step may take: beyond that the figure is a slip of the pen.
 pub const MOST_HEATS: u32 = 1000;
 
-/// Where a steel goes back to the fire, if no table has it, °C (low in the forging table of carbon steels).
+/// Where a piece goes back to the fire at the latest, °C (low in the forging table of carbon steels).
 const STOP: f64 = 800.0;
 
 /// The fire of one step.
@@ -46,6 +46,8 @@ pub struct Heating {
     pub soak: Option<Q<Time>>,
     /// A full coat of flux.
     pub flux: bool,
+    /// Where a heat of forging ends at the latest, °C.
+    pub coldest: f64,
 }
 
 impl Heating {
@@ -57,7 +59,27 @@ impl Heating {
             minutes: bag.opt(Key::For),
             soak: None,
             flux: false,
+            coldest: STOP,
         }
+    }
+
+    /// How many heats: as the step says, else the usual ones of a verb, which the run lists.
+    ///
+    /// # Errors
+    /// `not_whole`.
+    pub fn heats<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        what: &'static str,
+        usual: u32,
+        note: &str,
+        source: &'static str,
+    ) -> Result<u32, Fault> {
+        let stated = self.stated(cx)?;
+        if stated.is_none() {
+            cx.book.assume(what, || format!("{usual}{note}"), source);
+        }
+        Ok(stated.unwrap_or(usual))
     }
 
     /// How many heats, where the step says so.
@@ -73,9 +95,7 @@ impl Heating {
         if let Some(q) = self.at.or(cx.ground.shop.forge) {
             return cx.get(q);
         }
-        let units = cx.units;
-        let shown = || crate::quantity::show(FORGE, Kind::TEMPERATURE, units);
-        cx.book.assume("forge temperature", shown, "common practice");
+        cx.assume("forge temperature", FORGE, Kind::TEMPERATURE, "common practice");
         FORGE
     }
 
@@ -83,16 +103,16 @@ impl Heating {
     ///
     /// # Errors
     /// `burnt`: hotter than a steel of the piece stands.
-    pub fn fire<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, site: Span, coldest: f64) -> Result<Hot, Fault> {
+    pub fn fire<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, site: Span, forged: bool) -> Result<Hot, Fault> {
         let at = self.temperature(cx);
         self.check(cx, lot, at, site)?;
         let minutes = self.minutes(cx)?;
         let skin = self.skin(cx, at, minutes)?;
-        let lowest = cx.makeup.steels(lot.bar.node).filter_map(|id| {
-            let limits = cx.ground.limits.get(usize::from(id.0))?;
-            Some(limits.window.lowest.map_or(STOP, |l| l.t_c))
-        });
-        let stop = lowest.fold(coldest, f64::max);
+        let lowest = cx
+            .makeup
+            .steels(lot.bar.node)
+            .map(|id| cx.ground.limits[id].window.lowest.map_or(STOP, |l| l.t_c));
+        let stop = lowest.fold(if forged { self.coldest } else { 0.0 }, f64::max);
         let window = Window { from_c: at, stop_c: stop };
         Ok(Hot { window, minutes, skin })
     }
@@ -149,8 +169,7 @@ impl Heating {
         let mut richest: Option<(&Grade, Limits)> = None;
         let ground = cx.ground;
         for id in cx.makeup.steels(lot.bar.node) {
-            let known = ground.steels.get(usize::from(id.0)).zip(ground.limits.get(usize::from(id.0)));
-            let Some((grade, limits)) = known else { continue };
+            let (grade, limits) = (&ground.steels[id], &ground.limits[id]);
             if at > limits.solidus {
                 return Err(molten(cx, grade, at, limits.solidus, words, site));
             }
@@ -188,16 +207,15 @@ impl Heating {
 fn molten<S: Sink>(cx: &Cx<S>, grade: &Grade, at: f64, melts: f64, words: Span, site: Span) -> Fault {
     let (shown, most) = (cx.shown(at, Kind::TEMPERATURE), cx.shown(melts, Kind::TEMPERATURE));
     let name = &grade.name;
-    Box::new(
-        Diagnostic::new(
-            Code::Burnt,
-            format!("{name} begins to melt at this heat"),
-            words,
-            format!("{shown}; {name} is no longer solid above about {most}"),
-        )
-        .and(site, "in this step")
-        .help(format!("stay well below {most}: steel burns before it melts")),
+    Diagnostic::new(
+        Code::Burnt,
+        format!("{name} begins to melt at this heat"),
+        words,
+        format!("{shown}; {name} is no longer solid above about {most}"),
     )
+    .and(site, "in this step")
+    .help(format!("stay well below {most}: steel burns before it melts"))
+    .into()
 }
 
 fn warn_hot<S: Sink>(cx: &mut Cx<S>, grade: &Grade, limits: &Limits, at: f64, words: Span) {
@@ -240,10 +258,9 @@ pub fn positive<S: Sink, K>(cx: &Cx<S>, q: Q<K>) -> Result<f64, Fault> {
     if value >= 0.0 {
         return Ok(value);
     }
-    Err(Box::new(
-        Diagnostic::new(Code::Negative, "this figure cannot be below nothing", cx.span(q), "it is negative")
-            .help("write it without the minus"),
-    ))
+    Err(Diagnostic::new(Code::Negative, "this figure cannot be below nothing", cx.span(q), "it is negative")
+        .help("write it without the minus")
+        .into())
 }
 
 fn share<S: Sink>(cx: &Cx<S>, q: Q<crate::quantity::Ratio>) -> Result<f64, Fault> {
@@ -251,13 +268,12 @@ fn share<S: Sink>(cx: &Cx<S>, q: Q<crate::quantity::Ratio>) -> Result<f64, Fault
     if (0.0..1.0).contains(&value) {
         return Ok(value);
     }
-    Err(Box::new(
-        Diagnostic::new(
-            Code::ShareOutOfRange,
-            "a heat can burn off no less than nothing and not the whole bar",
-            cx.span(q),
-            cx.shown(value, Kind::RATIO),
-        )
-        .help("common practice is 1 % to 3 % a heat"),
-    ))
+    Err(Diagnostic::new(
+        Code::ShareOutOfRange,
+        "a heat can burn off no less than nothing and not the whole bar",
+        cx.span(q),
+        cx.shown(value, Kind::RATIO),
+    )
+    .help("common practice is 1 % to 3 % a heat")
+    .into())
 }

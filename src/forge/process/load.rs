@@ -1,7 +1,7 @@
 //! How hard a piece is to press: flow stress of its layers, force of a bite, and the bite that a press can take.
 
 use crate::piece::{Lot, LotId, NodeId};
-use crate::quantity::{Kind, Units};
+use crate::quantity::{Kind, TONF, US_TONF, Units};
 use crate::source::{Code, Diagnostic, Span};
 use crate::steel::laws::flow;
 use crate::steel::laws::layered;
@@ -19,10 +19,10 @@ pub const PASS: f64 = 0.162_518_929_497_774_9;
 pub fn stress<S: Sink>(cx: &mut Cx<S>, node: NodeId, temp_c: f64, rate_per_s: f64) -> f64 {
     let limits = &cx.ground.limits;
     let mut plain = true;
-    let pairs = cx.makeup.mix(node).filter_map(|(id, share)| {
-        let flow = limits.get(usize::from(id.0))?.flow;
+    let pairs = cx.makeup.mix(node).map(|(id, share)| {
+        let flow = limits[id].flow;
         plain &= flow.law() != flow::From::AsCarbonSteel;
-        Some((share, flow.stress(temp_c, rate_per_s)))
+        (share, flow.stress(temp_c, rate_per_s))
     });
     let mean = layered::mean_of_pairs(pairs);
     if S::KEEPS {
@@ -48,16 +48,14 @@ fn recalled<S: Sink>(cx: &mut Cx<S>, lot: LotId, node: NodeId, temp_c: f64, rate
         return stress(cx, node, temp_c, rate_per_s);
     };
     let (of, steels) = ([temp_c, rate_per_s, share], [one.0, second.map_or(one.0, |(id, _)| id.0)]);
-    if let Some(known) = cx.recalls.get(lot.0 as usize).copied().flatten()
+    if let Some(known) = cx.recalls[lot]
         && known.of.iter().zip(of).all(|(a, b)| a.to_bits() == b.to_bits())
         && known.steels == steels
     {
         return known.stress;
     }
     let stress = stress(cx, node, temp_c, rate_per_s);
-    if let Some(place) = cx.recalls.get_mut(lot.0 as usize) {
-        *place = Some(Recall { of, steels, stress });
-    }
+    cx.recalls[lot] = Some(Recall { of, steels, stress });
     stress
 }
 
@@ -122,10 +120,9 @@ pub fn fit<S: Sink>(
 
 /// A force as presses are rated: metric or US tons of force.
 fn tonnes(kn: f64, units: Units) -> String {
-    // Exact by the pound of 1959 and standard gravity (quantity::unit).
     let (unit, word) = match units {
-        Units::Metric => (9.806_65, "tonf"),
-        Units::Inch => (8.896_443_230_521, "US tonf"),
+        Units::Metric => (TONF, "tonf"),
+        Units::Inch => (US_TONF, "US tonf"),
     };
     format!("{} {word}", crate::quantity::trim_number(kn / unit, 1))
 }

@@ -5,6 +5,7 @@
 
 use crate::piece::Lot;
 use crate::steel::laws::cooling::Cooling;
+use crate::steel::laws::quadrature;
 
 use crate::forge::process::grip::Contact;
 use crate::forge::process::load::PASS;
@@ -19,9 +20,6 @@ const TOUCH_W_M2K: f64 = 3000.0;
 pub const EFFICIENCY: f64 = 0.5;
 /// The least seconds that any heat is worth, s: a bar thinner than that would never be done (project figure).
 const LEAST_S: f64 = 1.0;
-/// Where the path of a step is looked at: three points of Gauss, with their weights.
-const GAUSS: [(f64, f64); 3] =
-    [(0.112_701_665_379_258_3, 5.0 / 18.0), (0.5, 4.0 / 9.0), (0.887_298_334_620_741_7, 5.0 / 18.0)];
 
 /// Between which temperatures a heat is worked, °C.
 #[derive(Clone, Copy, Debug)]
@@ -75,7 +73,7 @@ pub fn heats<S: Sink>(
 ) -> f64 {
     let start = lot.bar.sizes();
     let mut sum = 0.0;
-    for (x, weight) in GAUSS {
+    for (x, weight) in quadrature::THREE {
         let mut sizes = start;
         for (size, end) in sizes.iter_mut().zip(end) {
             *size *= (end / *size).powf(x);

@@ -22,7 +22,7 @@ const HAND_SPEED: f64 = 8.0;
 const PRESS_SPEED: f64 = 20.0;
 /// Speed at which a bar runs through rolls, mm/s (project figure).
 const ROLL_SPEED: f64 = 100.0;
-/// Share of a blow that shapes steel: in the range of small work, `steel::hammer::SHARE_LIGHT` (from memory).
+/// Share of a blow that shapes steel: in the range of small work on a light anvil, 0.2 to 0.5 (from memory).
 const USEFUL: f64 = 0.4;
 /// Share of a heat in which a power hammer strikes: the rest goes by with turning, gauging and straightening (project
 /// figure). The strokes of a press and the blows of a hand are counted as they come.

@@ -14,9 +14,6 @@ use crate::forge::process::pace;
 use crate::forge::process::skin::{BurntAway, Skin, warn_heavy};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Work};
 
-/// A blade is forged at least down to here, °C (low in the forging table).
-const COLDEST: f64 = 800.0;
-
 /// Whether a step moves metal or grinds it off.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Manner {
@@ -64,12 +61,6 @@ impl Manner {
         }
         (manner, forged.is_none() && ground.is_none())
     }
-
-    /// Lists the manner that nobody stated.
-    pub fn list<S: Sink>(self, cx: &mut Cx<S>, verb: &'static str) {
-        let said = if self == Manner::Forged { "forged" } else { "ground" };
-        cx.book.assume(verb, || said.to_owned(), "project figure: write `forged` or `ground`");
-    }
 }
 
 /// A stretch of the blade that a step works on.
@@ -109,15 +100,14 @@ impl Stretch {
         let least = 1e-6;
         if (b - a).abs() < least || (!either && b < a) {
             let long = cx.mm(tip);
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::ZoneBackwards,
-                    if b < a { "this stretch runs backwards" } else { "this stretch has no length" },
-                    self.span,
-                    format!("on a blade {long} long"),
-                )
-                .help("name the place nearer the heel first, as in `from heel to 30 mm from tip`"),
-            ));
+            return Err(Diagnostic::new(
+                Code::ZoneBackwards,
+                if b < a { "this stretch runs backwards" } else { "this stretch has no length" },
+                self.span,
+                format!("on a blade {long} long"),
+            )
+            .help("name the place nearer the heel first, as in `from heel to 30 mm from tip`")
+            .into());
         }
         Ok(places)
     }
@@ -133,40 +123,50 @@ pub fn at<S: Sink>(cx: &Cx<S>, place: Place, tip: f64) -> Result<f64, Fault> {
         return Ok(x.clamp(0.0, tip));
     }
     let (has, asked) = (cx.mm(tip), cx.mm(x));
-    Err(Box::new(
-        Diagnostic::new(
-            Code::BeyondBar,
-            "this place is not on the blade",
-            place.span,
-            format!("{asked} from the heel; the blade is {has} long"),
-        )
-        .help("measure from the nearer end, as in `30 mm from tip`"),
-    ))
+    Err(Diagnostic::new(
+        Code::BeyondBar,
+        "this place is not on the blade",
+        place.span,
+        format!("{asked} from the heel; the blade is {has} long"),
+    )
+    .help("measure from the nearer end, as in `30 mm from tip`")
+    .into())
 }
 
-/// A length above nothing, mm.
+/// A length of a blade above nothing, mm.
 ///
 /// # Errors
 /// `no_size`.
 pub fn above_nothing<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
-    let value = cx.get(q);
-    if value > 0.0 && value.is_finite() {
-        return Ok(value);
-    }
-    let shown = cx.mm(value);
-    Err(Box::new(
-        Diagnostic::new(Code::NoSize, "a size must be above nothing", cx.span(q), format!("this is {shown}"))
-            .help("write the size that the blade is to have there"),
-    ))
+    let help = "write the size that the blade is to have there";
+    cx.above_nothing(q, cx.span(q), "a size must be above nothing", help)
 }
 
 /// The blade of a step, shaped before or not, and the bars that it stands for.
 ///
 /// # Errors
 /// `loose_stack`, `none_left`.
-pub fn take<S: Sink>(cx: &Cx<S>, work: Work, verb: &str) -> Result<(Lot, Blade), Fault> {
-    let lot = cx.piece(work, verb)?;
+pub fn take<S: Sink>(cx: &mut Cx<S>, work: Work) -> Result<(Lot, Blade), Fault> {
+    let lot = cx.piece(work)?;
+    cx.book.origin(work.to, work.from);
     Ok((lot, cx.makeup.shape(&lot.bar)))
+}
+
+/// The same, and lists the manner of the step where nobody stated it.
+///
+/// # Errors
+/// As [`take`].
+pub fn begin<S: Sink>(
+    cx: &mut Cx<S>,
+    work: Work,
+    (manner, unsaid): (Manner, bool),
+) -> Result<(Lot, Blade), Fault> {
+    let taken = take(cx, work)?;
+    if unsaid {
+        let said = if manner == Manner::Forged { "forged" } else { "ground" };
+        cx.book.assume(work.word.word, || said.to_owned(), "project figure: write `forged` or `ground`");
+    }
+    Ok(taken)
 }
 
 /// Why a shape changed.
@@ -246,17 +246,15 @@ fn check_left<S: Sink>(cx: &Cx<S>, work: Work, after: &Blade) -> Result<(), Faul
         return Ok(());
     }
     let name = cx.ground.lot_name(work.from);
-    let made = cx.ground.lots.get(work.from.0 as usize).map(|l| l.site).unwrap_or_default();
-    Err(Box::new(
-        Diagnostic::new(
-            Code::GroundAway,
-            format!("this would leave nothing of `{name}`"),
-            work.site.span,
-            "all of it is taken off here",
-        )
-        .and(made, "it comes out of this step")
-        .help("take less, or leave more steel before"),
-    ))
+    Err(Diagnostic::new(
+        Code::GroundAway,
+        format!("this would leave nothing of `{name}`"),
+        work.site.span,
+        "all of it is taken off here",
+    )
+    .and(cx.made(work.from), "it comes out of this step")
+    .help("take less, or leave more steel before")
+    .into())
 }
 
 /// Takes a blade through the fire so many times: the skin goes, carbon travels, hardness goes. Gives the fire.
@@ -272,7 +270,7 @@ pub fn burn<S: Sink>(
     (heats, forged): (u32, bool),
 ) -> Result<Hot, Fault> {
     let site = work.site.span;
-    let hot = heating.fire(cx, lot, site, if forged { COLDEST } else { 0.0 })?;
+    let hot = heating.fire(cx, lot, site, forged)?;
     if forged && S::KEEPS {
         heating.warn_cold(cx, hot.window, site);
     }

@@ -79,15 +79,14 @@ impl BurntAway {
     #[must_use]
     pub fn fault<S: Sink>(self, cx: &Cx<S>, site: Span) -> Fault {
         let (skin, size) = (cx.mm(self.skin), cx.mm(self.size));
-        Box::new(
-            Diagnostic::new(
-                Code::BurntAway,
-                "the fire would eat the whole bar",
-                site,
-                format!("a heat takes {skin} off each face, and the bar is down to {size}"),
-            )
-            .help("fewer heats, or a thicker bar"),
+        Diagnostic::new(
+            Code::BurntAway,
+            "the fire would eat the whole bar",
+            site,
+            format!("a heat takes {skin} off each face, and the bar is down to {size}"),
         )
+        .help("fewer heats, or a thicker bar")
+        .into()
     }
 }
 

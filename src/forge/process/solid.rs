@@ -70,13 +70,12 @@ pub fn length<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
         return Ok(value);
     }
     let shown = cx.mm(value);
-    Err(Box::new(
-        Diagnostic::new(
-            Code::Negative,
-            "this figure cannot be below nothing",
-            cx.span(q),
-            format!("this is {shown}"),
-        )
-        .help("write it without the minus"),
-    ))
+    Err(Diagnostic::new(
+        Code::Negative,
+        "this figure cannot be below nothing",
+        cx.span(q),
+        format!("this is {shown}"),
+    )
+    .help("write it without the minus")
+    .into())
 }

@@ -61,12 +61,10 @@ fn one_axis<S: Sink>(
         }
         let bar = member.lot.bar;
         let keep = least / size;
-        let mut left = [(0.0, 1.0); 3];
-        if let Some(window) = left.get_mut(axis.index()) {
-            // Length is trimmed at the tip end; width and thickness on both sides alike.
-            *window =
-                if axis == Axis::Length { (0.0, keep) } else { ((1.0 - keep) / 2.0, (1.0 + keep) / 2.0) };
-        }
+        // Length is trimmed at the tip end; width and thickness on both sides alike.
+        let window =
+            if axis == Axis::Length { (0.0, keep) } else { ((1.0 - keep) / 2.0, (1.0 + keep) / 2.0) };
+        let left = axis.with([(0.0, 1.0); 3], window);
         let grams = crate::forge::process::solid::weight_outside(cx, &member.lot, left, bar.volume());
         member.lot.bar.node = cx.makeup.cut(bar.node, left, bar.sizes());
         let b = &mut member.lot.bar;
@@ -100,7 +98,9 @@ fn odd_one<S: Sink>(cx: &Cx<S>, members: &[Member], axis: Axis, least: f64) -> F
     let voices = |m: &Member| std::iter::repeat_n(m.lot.bar.along(axis), m.laid.clamp(1, 100) as usize);
     let mut sizes: Vec<f64> = members.iter().flat_map(voices).collect();
     sizes.sort_by(f64::total_cmp);
-    let middle = sizes.get((sizes.len() - 1) / 2).copied().unwrap_or(least);
+    let Some(middle) = sizes.get(sizes.len().saturating_sub(1) / 2).copied() else {
+        bug!("no bars were laid together")
+    };
     let far = |m: &&Member| (m.lot.bar.along(axis) - middle).abs();
     let odd = members.iter().max_by(|a, b| far(a).total_cmp(&far(b)));
     let usual = members.iter().min_by(|a, b| far(a).total_cmp(&far(b)));
@@ -112,14 +112,13 @@ fn odd_one<S: Sink>(cx: &Cx<S>, members: &[Member], axis: Axis, least: f64) -> F
     let (odd_span, odd_size) = odd.map_or((Span::default(), 0.0), |m| (m.span, m.lot.bar.along(axis)));
     let (usual_span, usual_size) = usual.map_or((Span::default(), 0.0), |m| (m.span, m.lot.bar.along(axis)));
     let (odd_size, usual_size, least) = (cx.mm(odd_size), cx.mm(usual_size), cx.mm(least));
-    Box::new(
-        Diagnostic::new(
-            Code::UnequalBars,
-            "these bars do not lie flush on each other",
-            odd_span,
-            format!("{odd_size} {word}, the odd one"),
-        )
-        .and(usual_span, format!("{usual_size} {word}"))
-        .help(format!("cut them alike first, or end the line with `trimmed` to cut all to {least}")),
+    Diagnostic::new(
+        Code::UnequalBars,
+        "these bars do not lie flush on each other",
+        odd_span,
+        format!("{odd_size} {word}, the odd one"),
     )
+    .and(usual_span, format!("{usual_size} {word}"))
+    .help(format!("cut them alike first, or end the line with `trimmed` to cut all to {least}"))
+    .into()
 }

@@ -8,10 +8,10 @@ use crate::source::{Code, Diagnostic, Span};
 use crate::forge::process::fire::Heating;
 use crate::forge::process::grip::Law;
 use crate::forge::process::shaping::{
-    Change, Manner, Stretch, above_nothing, burn, reshape, take, take_down,
+    Change, Manner, Stretch, above_nothing, begin, burn, reshape, take_down,
 };
 use crate::forge::process::solid::length;
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Blades, Fire, Hazard};
 use crate::forge::words::tool::Tool;
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
@@ -51,7 +51,6 @@ impl Verb for Bevel {
     const WORD: Word = Word {
         word: "bevel",
         doc: "thins a blade towards its edge: forged it grows wider, ground it keeps its width and loses steel",
-        form: Form::Work,
         clauses: &[
             Key::Zone,
             Key::EdgeLeft,
@@ -73,6 +72,9 @@ impl Verb for Bevel {
         ],
         example: "bevel blade edge 0.6 mm, height 30 mm, ground",
         hazards: &[Hazard::Fire, Hazard::Press, Hazard::Grind],
+        blades: Blades::Makes,
+        fire: Fire::Forge,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -106,8 +108,10 @@ impl Verb for Bevel {
                 Sides::Left
             } else if c.says("right side") {
                 Sides::Right
-            } else {
+            } else if c.says("both sides") {
                 Sides::Both
+            } else {
+                bug!("a bevel on no side")
             }
         });
         let off = off.and_then(|c| {
@@ -147,11 +151,7 @@ impl Verb for Bevel {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let (mut lot, mut blade) = take(cx, self.work, "bevel")?;
-        cx.book.origin(self.work.to, self.work.from);
-        if self.manner.1 {
-            self.manner.0.list(cx, "bevel");
-        }
+        let (mut lot, mut blade) = begin(cx, self.work, self.manner)?;
         let [from, to] = self.stretch.on(cx, &blade, false)?;
         let bevel = self.cut(cx)?;
         self.check(cx, &blade, from, to, &bevel)?;
@@ -162,17 +162,8 @@ impl Verb for Bevel {
         // A bevel that begins on the blade, or before a tang, runs out over a little length.
         let starts_bare = from <= blade.start() + 1e-9;
         let plunge = match self.plunge {
-            Some(q) => length(cx, q)?,
             None if starts_bare => 0.0,
-            None => {
-                let units = cx.units;
-                cx.book.assume(
-                    "plunge",
-                    || crate::quantity::show(PLUNGE, Kind::LENGTH, units),
-                    "project figure",
-                );
-                PLUNGE
-            }
+            plunge => cx.length_or(plunge, "plunge", PLUNGE, "project figure")?,
         };
         let plunge = if starts_bare { plunge } else { plunge.max(0.1) };
         match self.manner.0 {
@@ -199,15 +190,13 @@ impl Bevel {
             Tall::Angle(q) => {
                 let degrees = cx.get(q);
                 if !(0.1..=60.0).contains(&degrees) {
-                    return Err(Box::new(
-                        Diagnostic::new(
+                    return Err(Diagnostic::new(
                             Code::BevelAngle,
                             "no bevel has such an angle",
                             cx.span(q),
                             cx.shown(degrees, Kind::ANGLE),
                         )
-                        .help("it is the angle of one face to the middle of the blade: 2 to 20 deg (common practice)"),
-                    ));
+                        .help("it is the angle of one face to the middle of the blade: 2 to 20 deg (common practice)").into());
                 }
                 Height::Slope(degrees.to_radians().tan())
             }
@@ -231,18 +220,16 @@ impl Bevel {
             return Ok(());
         }
         let name = cx.ground.lot_name(self.work.from);
-        let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
         let (asked, has) = (cx.mm(bevel.edge), cx.mm(has));
-        Err(Box::new(
-            Diagnostic::new(
-                Code::AlreadySmaller,
-                format!("the edge of `{name}` is already thinner than asked"),
-                self.edge_span,
-                format!("asked {asked}; it is {has}"),
-            )
-            .and(made, format!("it comes out of this step with {has} at the edge"))
-            .help("a bevel only thins: ask for less at the edge"),
-        ))
+        Err(Diagnostic::new(
+            Code::AlreadySmaller,
+            format!("the edge of `{name}` is already thinner than asked"),
+            self.edge_span,
+            format!("asked {asked}; it is {has}"),
+        )
+        .and(cx.made(self.work.from), format!("it comes out of this step with {has} at the edge"))
+        .help("a bevel only thins: ask for less at the edge")
+        .into())
     }
 
     /// A bevel that is taller than the blade is wide would take the spine down.
@@ -267,32 +254,27 @@ impl Bevel {
             Tall::Full => self.work.site.span,
         };
         let (tall, wide) = (cx.mm(tall), cx.mm(wide));
-        let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
-        Err(Box::new(
-            Diagnostic::new(
+        Err(Diagnostic::new(
                 Code::BevelTall,
                 "this bevel is taller than the blade is wide, and would take the spine down",
                 words,
                 format!("{tall} tall; the blade is {wide} wide"),
             )
-            .and(made, "it comes out of this step so wide")
-            .help("write `height full` for a bevel up to the spine; to thin the spine, `taper` it or `grind … to 3 mm thick`"),
-        ))
+            .and(cx.made(self.work.from), "it comes out of this step so wide")
+            .help("write `height full` for a bevel up to the spine; to thin the spine, `taper` it or `grind … to 3 mm thick`").into())
     }
 
     fn takes_nothing<S: Sink>(&self, cx: &Cx<S>) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
-        let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
-        Box::new(
-            Diagnostic::new(
-                Code::AlreadySmaller,
-                format!("`{name}` lies inside this bevel already: there is nothing to grind off"),
-                self.work.site.span,
-                "this takes nothing",
-            )
-            .and(made, "it comes out of this step so")
-            .help("a taller bevel, or a thinner edge, takes something"),
+        Diagnostic::new(
+            Code::AlreadySmaller,
+            format!("`{name}` lies inside this bevel already: there is nothing to grind off"),
+            self.work.site.span,
+            "this takes nothing",
         )
+        .and(cx.made(self.work.from), "it comes out of this step so")
+        .help("a taller bevel, or a thinner edge, takes something")
+        .into()
     }
 
     /// Moves the makeup off the middle plane.
@@ -309,15 +291,14 @@ impl Bevel {
         if cx.makeup.share_of(lot.bar.node, part).is_none() || by.abs() >= full / 2.0 {
             let name = cx.ground.part_name(part).to_owned();
             let thick = cx.mm(full);
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::PartOff,
-                    format!("`{name}` cannot lie so in this blade"),
-                    cx.span(q),
-                    format!("the blade is {thick} thick"),
-                )
-                .help("name a part that was stacked into it, and less than half of the thickness"),
-            ));
+            return Err(Diagnostic::new(
+                Code::PartOff,
+                format!("`{name}` cannot lie so in this blade"),
+                cx.span(q),
+                format!("the blade is {thick} thick"),
+            )
+            .help("name a part that was stacked into it, and less than half of the thickness")
+            .into());
         }
         blade.off += by / full;
         Ok(())
@@ -332,23 +313,17 @@ impl Bevel {
         (from, to, plunge): (f64, f64, f64),
     ) -> Result<(), Fault> {
         if self.sides != Sides::Both || bevel.bulge > 0.0 {
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::BevelForged,
-                    "a forged bevel is flat and alike on both sides here",
-                    self.work.site.span,
-                    "one side, or convex",
-                )
-                .help("forge it flat, and grind the rest: a second `bevel … ground` takes it there"),
-            ));
+            return Err(Diagnostic::new(
+                Code::BevelForged,
+                "a forged bevel is flat and alike on both sides here",
+                self.work.site.span,
+                "one side, or convex",
+            )
+            .help("forge it flat, and grind the rest: a second `bevel … ground` takes it there")
+            .into());
         }
-        let heats = match self.heating.stated(cx)? {
-            Some(heats) => heats,
-            None => {
-                cx.book.assume("heats of a bevel", || "6, three a side".to_owned(), "common practice");
-                HEATS
-            }
-        };
+        let what = "heats of a bevel";
+        let heats = self.heating.heats(cx, what, HEATS, ", three a side", "common practice")?;
         let grip = self.tool.along(cx)?;
         let elongation = match self.elongation {
             Some(q) => cx.get(q),
@@ -357,10 +332,9 @@ impl Bevel {
         if !(0.0..=MOST_LONGER).contains(&elongation) {
             let span = self.elongation.map_or(self.work.site.span, |q| cx.span(q));
             let shown = cx.shown(elongation, Kind::RATIO);
-            return Err(Box::new(
-                Diagnostic::new(Code::ShareOutOfRange, "no bevel lengthens a blade so", span, shown)
-                    .help("a few per cent: common practice straightens the blade over the spine"),
-            ));
+            return Err(Diagnostic::new(Code::ShareOutOfRange, "no bevel lengthens a blade so", span, shown)
+                .help("a few per cent: common practice straightens the blade over the spine")
+                .into());
         }
         let tip = blade.tip();
         burn(cx, self.work, lot, blade, &self.heating, (heats, true))?;

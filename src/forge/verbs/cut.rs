@@ -3,13 +3,14 @@
 use smallvec::SmallVec;
 
 use crate::piece::{Axis, Bar, Cause, Lot, LotId, Measure};
-use crate::quantity::{Count, Kind, Length, Q, show};
+use crate::quantity::{Count, Length, Q};
 use crate::source::{Code, Diagnostic, Span};
 
+use crate::forge::cx::count_of;
 use crate::forge::process::solid::{length, segment};
-use crate::forge::words::args::{Form, Hazard, Site};
+use crate::forge::words::args::{Blades, Hazard, Site};
 use crate::forge::words::sizes::{Size, Sizes};
-use crate::forge::{Bag, Clause, Cx, Fault, Key, Sink, Verb, Word};
+use crate::forge::{Bag, Clause, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// Kerf where nobody says, mm (project figure: a metal bandsaw takes 1.6 to 2.4 by common practice).
 const KERF: f64 = 2.0;
@@ -42,11 +43,13 @@ enum Way {
 impl Verb for Cut {
     const WORD: Word = Word {
         word: "cut",
+        said: &["saw", "crop", "trim"],
         doc: "saws a bar into pieces, to length, or crops its ends",
-        form: Form::Work,
         clauses: &[Key::Into, Key::At, Key::Size, Key::Off, Key::Kerf, Key::Keep],
         example: "cut billet into 4",
         hazards: &[Hazard::Saw],
+        blades: Blades::Some(&["to length", "off the tip end"]),
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -95,8 +98,8 @@ impl Verb for Cut {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let work = crate::forge::Work { from: self.from, to: self.from, site: self.site };
-        let lot = cx.piece(work, "cut")?;
+        let work = Work { from: self.from, to: self.from, site: self.site, word: &Self::WORD };
+        let lot = cx.piece(work)?;
         let kerf = self.kerf(cx)?;
         if lot.bar.blade.is_some() {
             return self.blade(cx, &lot, kerf);
@@ -183,12 +186,7 @@ fn to_length(bag: &mut Bag, sizes: &Sizes, keep: Option<&crate::forge::Name>) ->
 
 impl Cut {
     fn kerf<S: Sink>(&self, cx: &mut Cx<S>) -> Result<f64, Fault> {
-        if let Some(q) = self.kerf.or(cx.ground.shop.kerf) {
-            return length(cx, q);
-        }
-        let units = cx.units;
-        cx.book.assume("kerf", || show(KERF, Kind::LENGTH, units), "project figure");
-        Ok(KERF)
+        cx.length_or(self.kerf.or(cx.ground.shop.kerf), "kerf", KERF, "project figure")
     }
 
     /// Books what one of the pieces is less than the bar, and puts the piece down.
@@ -224,15 +222,14 @@ impl Cut {
         if each <= 0.0 {
             let most = ((bar.long + kerf) / kerf).ceil() - 1.0;
             let (long, saw) = (cx.mm(bar.long), cx.mm(kerf));
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::TooShortToCut,
-                    "the saw would eat the whole bar",
-                    self.site.span,
-                    format!("{n} pieces of a bar {long} long, {saw} each cut"),
-                )
-                .help(format!("at most {most} pieces leave any steel at all")),
-            ));
+            return Err(Diagnostic::new(
+                Code::TooShortToCut,
+                "the saw would eat the whole bar",
+                self.site.span,
+                format!("{n} pieces of a bar {long} long, {saw} each cut"),
+            )
+            .help(format!("at most {most} pieces leave any steel at all"))
+            .into());
         }
         let mut gone = Gone { kerf_mm: (count - 1.0) * kerf, kerf_g: 0.0, cause: Cause::Divided };
         let mut pieces: SmallVec<[Bar; 1]> = SmallVec::new();
@@ -264,27 +261,20 @@ impl Cut {
             if n == 1 {
                 return self.put(cx, to, lot.bar, lot.count, &lot.bar, &gone);
             }
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::UnlikePieces,
-                    "this bar is not the same along its length, so its pieces are not alike",
-                    words,
-                    "one name cannot stand for unlike pieces",
-                )
-                .help("name them, heel end first: `into low, mid, tip`"),
-            ));
-        };
-        let count = lot.count.checked_mul(n).filter(|c| *c <= MOST).ok_or_else(|| {
-            Box::new(
-                Diagnostic::new(
-                    Code::TooManyBars,
-                    format!("no cut makes more than {MOST} pieces"),
-                    words,
-                    "too many",
-                )
-                .help("look for a count with too many noughts"),
+            return Err(Diagnostic::new(
+                Code::UnlikePieces,
+                "this bar is not the same along its length, so its pieces are not alike",
+                words,
+                "one name cannot stand for unlike pieces",
             )
-        })?;
+            .help("name them, heel end first: `into low, mid, tip`")
+            .into());
+        };
+        let Some(count) = lot.count.checked_mul(n).filter(|c| *c <= MOST) else {
+            let message = format!("no cut makes more than {MOST} pieces");
+            let help = "look for a count with too many noughts";
+            return Err(Diagnostic::new(Code::TooManyBars, message, words, "too many").help(help).into());
+        };
         cx.book.loss(Cause::Kerf, gone.kerf_g * f64::from(lot.count));
         self.put(cx, to, *piece, count, &lot.bar, &gone)
     }
@@ -296,11 +286,11 @@ impl Cut {
         names: &[LotId],
         kerf: f64,
     ) -> Result<(), Fault> {
-        let n = u32::try_from(names.len()).unwrap_or(u32::MAX);
+        let n = count_of(names.len());
         let (pieces, gone) = self.equal(cx, &lot.bar, n, kerf)?;
         cx.book.loss(Cause::Kerf, gone.kerf_g * f64::from(lot.count));
         for (i, to) in names.iter().enumerate() {
-            let Some(piece) = pieces.get(i).or(pieces.first()) else { continue };
+            let Some(piece) = pieces.get(i).or(pieces.first()) else { bug!("a cut made no piece") };
             self.put(cx, *to, *piece, lot.count, &lot.bar, &gone)?;
         }
         Ok(())
@@ -371,17 +361,16 @@ impl Cut {
         };
         let unlike = crops.iter().any(|c| c.node != first.node && c.mass.to_bits() != first.mass.to_bits());
         if unlike {
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::UnlikePieces,
-                    "this bar is not the same along its length, so its two crops are not alike",
-                    self.site.span,
-                    "one offcut cannot stand for both",
-                )
-                .help("crop one end at a time: `off the heel end`, then `off the tip end`"),
-            ));
+            return Err(Diagnostic::new(
+                Code::UnlikePieces,
+                "this bar is not the same along its length, so its two crops are not alike",
+                self.site.span,
+                "one offcut cannot stand for both",
+            )
+            .help("crop one end at a time: `off the heel end`, then `off the tip end`")
+            .into());
         }
-        let count = lot.count.saturating_mul(u32::try_from(crops.len()).unwrap_or(1));
+        let count = lot.count.saturating_mul(count_of(crops.len()));
         let gone = Gone { kerf_mm: 0.0, kerf_g: 0.0, cause: Cause::Divided };
         self.put(cx, rack, *first, count, &lot.bar, &gone)
     }
@@ -445,32 +434,27 @@ impl Cut {
     }
 
     fn not_tip<S: Sink>(&self, cx: &Cx<S>) -> Fault {
-        let made = cx.ground.lots.get(self.from.0 as usize).map(|l| l.site).unwrap_or_default();
         let name = cx.ground.lot_name(self.from);
         let message = format!("`{name}` is a blade by now, and a saw only takes its tip end");
-        Box::new(
-            Diagnostic::new(Code::Shaped, message, self.site.span, "this cuts elsewhere")
-                .and(made, "it comes out of this step shaped")
+        Diagnostic::new(Code::Shaped, message, self.site.span, "this cuts elsewhere")
+                .and(cx.made(self.from), "it comes out of this step shaped")
                 .help(format!(
                     "write `cut {name} 10 mm off the tip end` or `cut {name} to 200 mm long`; a tang is cropped by `tang`, and a bar before it is shaped"
-                )),
-        )
+                )).into()
     }
 
     fn too_short<S: Sink>(&self, cx: &Cx<S>, bar: &Bar, words: Span, asked: f64) -> Fault {
-        let made = cx.ground.lots.get(self.from.0 as usize).map(|l| l.site).unwrap_or_default();
         let (asked, has) = (cx.mm(asked), cx.mm(bar.long));
         let name = cx.ground.lot_name(self.from);
-        Box::new(
-            Diagnostic::new(
-                Code::TooShortToCut,
-                format!("`{name}` is not long enough for this cut"),
-                words,
-                format!("this needs {asked}; it is {has} long"),
-            )
-            .and(made, format!("it comes out of this step {has} long"))
-            .help("cut less, or draw it longer first"),
+        Diagnostic::new(
+            Code::TooShortToCut,
+            format!("`{name}` is not long enough for this cut"),
+            words,
+            format!("this needs {asked}; it is {has} long"),
         )
+        .and(cx.made(self.from), format!("it comes out of this step {has} long"))
+        .help("cut less, or draw it longer first")
+        .into()
     }
 }
 

@@ -1,15 +1,15 @@
 //! `draw`: lengthens a bar. What is not asked for follows from constant volume and the spread law.
 
 use crate::piece::{Lot, Section};
-use crate::quantity::Kind;
+use crate::quantity::{Kind, halve_ratio};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::process::fire::Heating;
 use crate::forge::process::grip::Law;
 use crate::forge::process::press::{Aim, Pressed, Schedule, Way};
+use crate::forge::process::pressing::{Pressing, no_bigger};
 use crate::forge::process::skin::BurntAway;
-use crate::forge::process::work::{begin, finish, heats_for, not_smaller, warn_skin};
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Fire, Hazard};
 use crate::forge::words::sizes::Sizes;
 use crate::forge::words::tool::{Bites, Tool};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -42,11 +42,13 @@ struct Asked {
 impl Verb for Draw {
     const WORD: Word = Word {
         word: "draw",
+        said: &["forge", "hammer", "flatten"],
         doc: "draws a bar out: longer and thinner, hardly wider",
-        form: Form::Work,
         clauses: &[Key::Size, Key::Heats, Key::At, Key::For, Key::With, Key::Bite, Key::Spread],
         example: "draw billet to 9 mm thick, 40 mm wide, heats 5",
         hazards: &[Hazard::Fire, Hazard::Press],
+        fire: Fire::Forge,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -65,7 +67,7 @@ impl Verb for Draw {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let lot = cx.solid(self.work, "draw")?;
+        let lot = cx.solid(self.work)?;
         let site = self.work.site.span;
         let asked = self.asked(cx)?;
         let start = lot.bar.sizes();
@@ -73,38 +75,30 @@ impl Verb for Draw {
         let grip = self.tool.across(cx, Bites::Half)?;
         self.check_spread(cx, grip.law(), asked)?;
         let [thick, wide, _] = ends(start, asked, grip.law()).0;
-        let mut shift = begin(cx, self.work, &lot, &self.heating, grip, [thick, wide], None)?;
-        let law = shift.grip.map_or(grip.law(), |g| g.law());
-        let heats = match self.heating.stated(cx)? {
-            Some(heats) => heats,
-            None => {
-                let (end, strain) = ends(start, asked, law);
-                heats_for(cx, &lot, &mut shift, end, strain, 1)
-            }
-        };
-        let pass =
-            Schedule { start, law, skin: shift.hot.skin, heats, minutes: shift.hot.minutes, books: S::KEEPS };
-        let burnt = |cx: &Cx<S>, b: BurntAway| b.fault(cx, site);
+        let mut pressing =
+            Pressing::begin(cx, (self.work, lot), &self.heating, grip, Way::Flat, [thick, wide])?;
+        let (end, strain) = ends(start, asked, pressing.law);
+        let heats = pressing.heats(cx, end, strain, 1);
+        let pass = pressing.schedule(cx, heats);
         let pressed = match (asked.thick, asked.wide, asked.long) {
-            (Some(t), None, None) => pass.run(Aim::Thick(t)).map_err(|b| burnt(cx, b))?,
-            (Some(t), Some(w), None) => {
-                let p = pass.run(Aim::Both(t, w)).map_err(|b| burnt(cx, b))?;
-                self.check_width(cx, &p, w, pass)?;
-                p
-            }
-            (Some(t), Some(w), Some(l)) => {
-                let p = pass.run(Aim::Both(t, w)).map_err(|b| burnt(cx, b))?;
-                self.check_volume(cx, &p, [t, w, l])?;
+            (Some(t), None, None) => pressing.press(cx, heats, Aim::Thick(t))?,
+            (Some(t), Some(w), long) => {
+                let p = pressing.press(cx, heats, Aim::Both(t, w))?;
+                if let Some(l) = long {
+                    self.check_volume(cx, &p, [t, w, l])?;
+                }
                 self.check_width(cx, &p, w, pass)?;
                 p
             }
             (Some(t), None, Some(l)) => self.solve_width(cx, pass, t, l)?,
             (None, w, Some(l)) => self.solve_thickness(cx, pass, w, l)?,
-            (None, _, None) => return Ok(()),
+            (None, _, None) => bug!("a draw was bound to no size"),
         };
-        finish(cx, self.work, lot, &pressed, Way::Flat, asked.section, &shift)?;
+        pressing.finish(cx, &pressed, asked.section)?;
         let words = self.to.span.unwrap_or(site);
-        warn_skin(cx, self.work, &pressed, Way::Flat, asked.thick.unwrap_or(0.0), words);
+        if let Some(thick) = asked.thick {
+            pressing.warn_skin(cx, &pressed, thick, words);
+        }
         self.warn_edging(cx, &pressed, words);
         Ok(())
     }
@@ -156,26 +150,9 @@ fn ends([t0, w0, l0]: [f64; 3], asked: Asked, law: Law) -> ([f64; 3], f64) {
     ([thick, wide, volume / (thick * wide)], e + (free / wide).ln().max(0.0))
 }
 
-/// Narrows a bracket until it can be no narrower; `low` and `high` stand on either side of the answer.
-///
-/// Gives the last point tried on the side where `up` holds, with what came out there.
-fn search(
-    mut low: f64,
-    mut high: f64,
-    mut up: impl FnMut(f64) -> Result<bool, BurntAway>,
-) -> Result<f64, BurntAway> {
-    for _ in 0..200 {
-        let middle = (low * high).sqrt();
-        if middle <= low || middle >= high {
-            break;
-        }
-        if up(middle)? {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    Ok(low)
+/// The last figure of a bracket for which something holds.
+fn search(low: f64, high: f64, holds: impl FnMut(f64) -> Result<bool, BurntAway>) -> Result<f64, BurntAway> {
+    halve_ratio((low, high), 200, holds).map(|(holds, _)| holds)
 }
 
 impl Draw {
@@ -201,14 +178,14 @@ impl Draw {
         let fault = Diagnostic::new(Code::SpreadAgainstAim, message, words, text)
             .and(self.tool.spread_span(cx).unwrap_or(words), "the spread is set here")
             .help("leave the spread to the law, or set one between 0 and 1");
-        Err(Box::new(fault))
+        Err(fault.into())
     }
 
     fn check_thinner<S: Sink>(&self, cx: &Cx<S>, lot: &Lot, asked: Asked) -> Result<(), Fault> {
-        let Some(t) = asked.thick.filter(|t| *t > lot.bar.thick * (1.0 + 1e-12)) else { return Ok(()) };
+        let Some(t) = asked.thick else { return Ok(()) };
         let words = self.to.thick.or(self.to.section.map(|s| s.1)).map_or(self.work.site.span, |s| s.span);
         let help = "a press never thickens a bar: `upset` it, `turn` it, or ask for less";
-        Err(not_smaller(cx, t, lot.bar.thick, words, self.work, "thickness", help))
+        no_bigger(cx, self.work, (t, words), lot.bar.thick, "thickness", help)
     }
 
     fn check_width<S: Sink>(&self, cx: &Cx<S>, p: &Pressed, asked: f64, pass: Schedule) -> Result<(), Fault> {
@@ -222,18 +199,16 @@ impl Draw {
         let words = self.to.wide.or(self.to.section.map(|s| s.1)).map_or(self.work.site.span, |s| s.span);
         let (reached, within, asked, start) =
             (cx.mm(wide), cx.mm_within(widest), cx.mm(asked), pass.start[1]);
-        let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
         let (start, thick) = (cx.mm(start), cx.mm(thick));
-        Err(Box::new(
-            Diagnostic::new(
-                Code::TooNarrow,
-                "the bar does not spread as wide as asked",
-                words,
-                format!("asked {asked}; drawing out leaves it {reached} wide at {thick} thick"),
-            )
-            .and(made, format!("it comes out of this step {start} wide"))
-            .help(format!("ask for {within}, take full bites, or widen it with `spread` afterwards")),
-        ))
+        Err(Diagnostic::new(
+            Code::TooNarrow,
+            "the bar does not spread as wide as asked",
+            words,
+            format!("asked {asked}; drawing out leaves it {reached} wide at {thick} thick"),
+        )
+        .and(cx.made(self.work.from), format!("it comes out of this step {start} wide"))
+        .help(format!("ask for {within}, take full bites, or widen it with `spread` afterwards"))
+        .into())
     }
 
     fn check_volume<S: Sink>(&self, cx: &Cx<S>, p: &Pressed, asked: [f64; 3]) -> Result<(), Fault> {
@@ -250,15 +225,14 @@ impl Draw {
         let at_width = cx.mm(has / (thick * wide));
         let at_length = cx.mm(has / (thick * long));
         if needs < has {
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::TooMuchSteel,
-                    format!("`{name}` has more steel than these three sizes hold"),
-                    words,
-                    format!("this holds {wants}; `{name}` has {holds}"),
-                )
-                .help(format!("leave one size out: at that thickness and width it comes to {at_width} long")),
-            ));
+            return Err(Diagnostic::new(
+                Code::TooMuchSteel,
+                format!("`{name}` has more steel than these three sizes hold"),
+                words,
+                format!("this holds {wants}; `{name}` has {holds}"),
+            )
+            .help(format!("leave one size out: at that thickness and width it comes to {at_width} long"))
+            .into());
         }
         let mut fault = Diagnostic::new(
             Code::NotEnoughSteel,
@@ -269,7 +243,7 @@ impl Draw {
         for (root, grams) in cx.roots(self.work.from) {
             fault = fault.and(root, format!("{} came in here", cx.shown(grams, Kind::MASS)));
         }
-        Err(Box::new(fault.help(format!("at that thickness and length it comes to {at_length} wide"))))
+        Err(fault.help(format!("at that thickness and length it comes to {at_length} wide")).into())
     }
 
     /// Thickness and length asked: the width that gives the length.
@@ -326,29 +300,22 @@ impl Draw {
     fn too_long<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
         let words = self.to.long.map_or(self.work.site.span, |s| s.span);
         let (asked, has) = (cx.mm(asked), cx.mm(has));
-        Box::new(
-            Diagnostic::new(
-                Code::AlreadyLonger,
-                "the bar comes out longer than asked",
-                words,
-                format!("asked {asked}; it comes to {has} whatever is done"),
-            )
-            .help("draw it to its other sizes and `cut` it to length; `upset` shortens a bar"),
+        Diagnostic::new(
+            Code::AlreadyLonger,
+            "the bar comes out longer than asked",
+            words,
+            format!("asked {asked}; it comes to {has} whatever is done"),
         )
+        .help("draw it to its other sizes and `cut` it to length; `upset` shortens a bar")
+        .into()
     }
 
     fn too_short<S: Sink>(&self, cx: &Cx<S>, asked: f64) -> Fault {
         let words = self.to.long.map_or(self.work.site.span, |s| s.span);
         let asked = cx.mm(asked);
-        Box::new(
-            Diagnostic::new(
-                Code::OutOfReach,
-                "no thickness gives this length",
-                words,
-                format!("asked {asked}"),
-            )
-            .help("ask for less length, or start with more steel"),
-        )
+        Diagnostic::new(Code::OutOfReach, "no thickness gives this length", words, format!("asked {asked}"))
+            .help("ask for less length, or start with more steel")
+            .into()
     }
 
     fn warn_edging<S: Sink>(&self, cx: &mut Cx<S>, pressed: &Pressed, words: Span) {

@@ -1,11 +1,10 @@
 //! `etch`: what the acid eats off a blade to bring out its pattern.
 
 use crate::piece::Cause;
-use crate::quantity::{Kind, Length, Q};
+use crate::quantity::{Length, Q};
 
 use crate::forge::process::shaping::{take, take_down};
-use crate::forge::process::solid::length;
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Blades, Hazard};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// Depth of an etch where nothing is said, mm a face: 0.0005 to 0.003 in (common practice), its middle.
@@ -22,10 +21,12 @@ impl Verb for Etch {
     const WORD: Word = Word {
         word: "etch",
         doc: "brings out the pattern in acid: a little goes off every face",
-        form: Form::Work,
         clauses: &[Key::Faces],
         example: "etch blade faces 0.04 mm",
         hazards: &[Hazard::Etch],
+        blades: Blades::Makes,
+        takes_off: true,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -34,20 +35,8 @@ impl Verb for Etch {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let (mut lot, blade) = take(cx, self.work, "etch")?;
-        cx.book.origin(self.work.to, self.work.from);
-        let depth = match self.depth {
-            Some(q) => length(cx, q)?,
-            None => {
-                let units = cx.units;
-                cx.book.assume(
-                    "depth of an etch",
-                    || crate::quantity::show(DEPTH, Kind::LENGTH, units),
-                    "common practice",
-                );
-                DEPTH
-            }
-        };
+        let (mut lot, blade) = take(cx, self.work)?;
+        let depth = cx.length_or(self.depth, "depth of an etch", DEPTH, "common practice")?;
         let mut after = blade.clone();
         after.skin_faces(depth);
         take_down(cx, self.work, &mut lot, (&blade, after), Cause::Etched)?;

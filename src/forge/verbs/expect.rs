@@ -21,7 +21,7 @@ impl Verb for Expect {
         form: Form::Tests,
         clauses: &[Key::Test],
         example: "expect billet: width >= 39 mm",
-        hazards: &[],
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

@@ -1,6 +1,5 @@
 //! `flip`: half a turn about the length. Top to bottom.
 
-use crate::forge::words::args::Form;
 use crate::forge::{Bag, Cx, Fault, Sink, Verb, Word, Work};
 
 /// Half a turn.
@@ -13,10 +12,8 @@ impl Verb for Flip {
     const WORD: Word = Word {
         word: "flip",
         doc: "turns a piece over: top to bottom",
-        form: Form::Work,
-        clauses: &[],
         example: "flip billet",
-        hazards: &[],
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -24,7 +21,7 @@ impl Verb for Flip {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let mut lot = cx.solid(self.work, "flip")?;
+        let mut lot = cx.solid(self.work)?;
         lot.bar.node = cx.makeup.flip(lot.bar.node, lot.bar.sizes());
         cx.book.origin(self.work.to, self.work.from);
         cx.put(self.work.to, lot, self.work.site.span)?;

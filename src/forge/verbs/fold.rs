@@ -5,7 +5,7 @@ use crate::quantity::{Count, Length, Q};
 use crate::source::{Code, Diagnostic};
 
 use crate::forge::process::solid::{self, segment};
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Fire, Hazard, Makes};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// The most leaves of one fold.
@@ -24,10 +24,12 @@ impl Verb for Fold {
     const WORD: Word = Word {
         word: "fold",
         doc: "lays a bar on itself, faces mirrored: a loose stack to weld",
-        form: Form::Work,
         clauses: &[Key::In, Key::Kerf],
         example: "fold billet in 3",
         hazards: &[Hazard::Fire, Hazard::Saw],
+        makes: Makes::Laid,
+        fire: Fire::Forge,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -39,7 +41,7 @@ impl Verb for Fold {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let mut lot = cx.solid(self.work, "fold")?;
+        let mut lot = cx.solid(self.work)?;
         let site = self.work.site.span;
         let leaves = match self.leaves {
             Some(q) => cx.whole(q, 2, MOST, "the number of leaves")?,
@@ -54,15 +56,14 @@ impl Verb for Fold {
         let leaf = (bar.long - (n - 1.0) * kerf) / n;
         if leaf <= 0.0 {
             let long = cx.mm(bar.long);
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::TooShortToCut,
-                    "the cuts eat the whole bar",
-                    site,
-                    format!("it is {long} long"),
-                )
-                .help("fewer leaves, or a thinner kerf"),
-            ));
+            return Err(Diagnostic::new(
+                Code::TooShortToCut,
+                "the cuts eat the whole bar",
+                site,
+                format!("it is {long} long"),
+            )
+            .help("fewer leaves, or a thinner kerf")
+            .into());
         }
         let mut bars: Vec<(Bar, PartName)> = Vec::new();
         let mut swarf = 0.0;

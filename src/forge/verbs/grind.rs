@@ -1,14 +1,17 @@
 //! `grind`: only takes away. Nothing moves.
 
-use crate::piece::{Axis, Cause, Measure, Section};
+use crate::piece::{Cause, Section};
 use crate::quantity::{Length, Q};
 use crate::source::{Code, Diagnostic, Span};
 
+use crate::forge::process::pressing::no_bigger;
 use crate::forge::process::solid::{length, take_off};
-use crate::forge::process::work::not_smaller;
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Blades, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+
+/// What to do where there is less steel than asked.
+const TAKES_AWAY: &str = "a grinder only takes away: leave more steel before, or ask for less";
 
 /// Grinding.
 #[derive(Debug)]
@@ -24,11 +27,14 @@ pub struct Grind {
 impl Verb for Grind {
     const WORD: Word = Word {
         word: "grind",
+        said: &["clean", "sand"],
         doc: "takes steel off faces, edges or ends; layers ground through leave the bands",
-        form: Form::Work,
         clauses: &[Key::Faces, Key::Edges, Key::Ends, Key::Bevels, Key::Size],
         example: "grind billet faces 0.4 mm, edges 1 mm",
         hazards: &[Hazard::Grind],
+        blades: Blades::Works,
+        takes_off: true,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -86,7 +92,7 @@ impl Verb for Grind {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let mut lot = cx.piece(self.work, "grind")?;
+        let mut lot = cx.piece(self.work)?;
         if lot.bar.blade.is_some() {
             return self.blade(cx, lot);
         }
@@ -120,12 +126,8 @@ impl Verb for Grind {
         }
         // The grinder takes the skin that has lost its carbon first.
         lot.bar.past.decarb = (lot.bar.past.decarb - (before.thick - lot.bar.thick) / 2.0).max(0.0);
-        let now = lot.bar;
-        let to = self.work.to;
-        cx.change(to, Measure::Thickness, Cause::Ground, now.calliper_thick() - before.calliper_thick());
-        cx.change(to, Measure::Width, Cause::Ground, now.calliper_wide() - before.calliper_wide());
-        cx.change(to, Measure::Length, Cause::Ground, now.along(Axis::Length) - before.long);
-        cx.put(to, lot, self.work.site.span)?;
+        cx.resized(self.work.to, Cause::Ground, &before, &lot.bar);
+        cx.put(self.work.to, lot, self.work.site.span)?;
         Ok(())
     }
 }
@@ -141,23 +143,19 @@ impl Grind {
         let (faces, edges, ends, bevels) =
             (each(self.faces)?, each(self.edges)?, each(self.ends)?, each(self.bevels)?);
         if let Some(to) = self.to.wide {
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::GrindSize,
-                    "a blade is not of one width any more",
-                    to.span,
-                    "to a width",
-                )
-                .help("cut its outline with `profile`, or take so much off with `edges 1 mm`"),
-            ));
+            return Err(Diagnostic::new(
+                Code::GrindSize,
+                "a blade is not of one width any more",
+                to.span,
+                "to a width",
+            )
+            .help("cut its outline with `profile`, or take so much off with `edges 1 mm`")
+            .into());
         }
         if let Some(to) = self.to.thick {
             let asked = to.cold(cx)?;
             let [_, has] = after.greatest();
-            if asked > has * (1.0 + 1e-12) {
-                let help = "a grinder only takes away: leave more steel before, or ask for less";
-                return Err(not_smaller(cx, asked, has, to.span, self.work, "thickness", help));
-            }
+            no_bigger(cx, self.work, (asked, to.span), has, "thickness", TAKES_AWAY)?;
             let (start, tip) = (after.start(), after.tip());
             after.thin((start, asked), (tip, asked));
         }
@@ -175,15 +173,14 @@ impl Grind {
 
     fn no_bevels<S: Sink>(&self, cx: &Cx<S>, q: Q<Length>) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
-        Box::new(
-            Diagnostic::new(
-                Code::GrindBevels,
-                format!("`{name}` has no bevels yet"),
-                cx.span(q),
-                "off its bevels",
-            )
-            .help(format!("bevel it first: `bevel {name} edge 0.6 mm, height 30 mm, ground`")),
+        Diagnostic::new(
+            Code::GrindBevels,
+            format!("`{name}` has no bevels yet"),
+            cx.span(q),
+            "off its bevels",
         )
+        .help(format!("bevel it first: `bevel {name} edge 0.6 mm, height 30 mm, ground`"))
+        .into()
     }
 
     /// The size that is left along one axis, mm.
@@ -197,11 +194,8 @@ impl Grind {
     ) -> Result<f64, Fault> {
         if let Some(to) = to {
             let asked = to.cold(cx)?;
-            if asked > has * (1.0 + 1e-12) {
-                let what = if word == "thick" { "thickness" } else { "width" };
-                let help = "a grinder only takes away: leave more steel before, or ask for less";
-                return Err(not_smaller(cx, asked, has, to.span, self.work, what, help));
-            }
+            let what = if word == "thick" { "thickness" } else { "width" };
+            no_bigger(cx, self.work, (asked, to.span), has, what, TAKES_AWAY)?;
             return Ok(asked);
         }
         let Some(q) = off else { return Ok(has) };
@@ -211,16 +205,14 @@ impl Grind {
             return Ok(left);
         }
         let (each, has, most) = (cx.mm(each), cx.mm(has), cx.mm(has / 2.0));
-        let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
-        Err(Box::new(
-            Diagnostic::new(
-                Code::GroundAway,
-                "this would grind the whole bar away",
-                cx.span(q),
-                format!("{each} off each side; the bar is {has} {word}"),
-            )
-            .and(made, format!("it comes out of this step {has} {word}"))
-            .help(format!("both sides are ground: less than {most} each leaves something")),
-        ))
+        Err(Diagnostic::new(
+            Code::GroundAway,
+            "this would grind the whole bar away",
+            cx.span(q),
+            format!("{each} off each side; the bar is {has} {word}"),
+        )
+        .and(cx.made(self.work.from), format!("it comes out of this step {has} {word}"))
+        .help(format!("both sides are ground: less than {most} each leaves something"))
+        .into())
     }
 }

@@ -1,6 +1,6 @@
 //! `harden`: heats a piece through and quenches it. It is hard then, brittle, and a little bigger.
 
-use crate::piece::{Cause, Hard, Lot, Measure};
+use crate::piece::{Cause, Hard, Lot};
 use crate::quantity::{Q, Temperature};
 use crate::source::{Code, Diagnostic, Span};
 use crate::steel::laws::growth;
@@ -9,7 +9,7 @@ use crate::steel::laws::hardening;
 use crate::forge::process::austenite;
 use crate::forge::process::fire::Heating;
 use crate::forge::verbs::heat::rest;
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Blades, Fire, Hazard};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// What a piece is quenched in.
@@ -35,11 +35,14 @@ pub struct Harden {
 impl Verb for Harden {
     const WORD: Word = Word {
         word: "harden",
+        said: &["quench"],
         doc: "heats a piece through and quenches it: hard, brittle, a little bigger",
-        form: Form::Work,
         clauses: &[Key::From, Key::InMedium, Key::For],
         example: "harden blade from 815 C in oil",
         hazards: &[Hazard::Fire, Hazard::Quench],
+        blades: Blades::Works,
+        fire: Fire::Quench,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -66,14 +69,16 @@ impl Verb for Harden {
             Medium::Oil
         } else if medium.says("water") || medium.says("brine") {
             Medium::Water
-        } else {
+        } else if ["air", "plate", "plates"].iter().any(|word| medium.says(word)) {
             Medium::Air
+        } else {
+            bug!("a quench in nothing known")
         };
         Some(Harden { work: work?, heating, from, medium, medium_span })
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let lot = cx.piece(self.work, "harden")?;
+        let lot = cx.piece(self.work)?;
         let (mut lot, hot) = rest(cx, self.work, lot, &self.heating, 1)?;
         let from_c = hot.window.from_c;
         if S::KEEPS {
@@ -95,7 +100,7 @@ impl Harden {
     fn grow<S: Sink>(&self, cx: &mut Cx<S>, lot: &mut Lot, from_c: f64) {
         let steels = &cx.ground.steels;
         let swells = cx.makeup.mix(lot.bar.node).filter_map(|(id, share)| {
-            let s = &steels.get(usize::from(id.0))?.composition;
+            let s = &steels[id].composition;
             let turns =
                 hardening::hardens(s) && (hardening::by_data_sheet(s) || from_c >= hardening::begins_c(s));
             turns.then(|| share * growth::hardened_percent(s.c, 0.0, 0.0))
@@ -123,10 +128,7 @@ impl Harden {
         for size in [&mut lot.bar.thick, &mut lot.bar.wide, &mut lot.bar.long] {
             *size *= factor;
         }
-        let now = lot.bar;
-        cx.change(to, Measure::Thickness, Cause::Thermal, now.calliper_thick() - before.calliper_thick());
-        cx.change(to, Measure::Width, Cause::Thermal, now.calliper_wide() - before.calliper_wide());
-        cx.change(to, Measure::Length, Cause::Thermal, now.long - before.long);
+        cx.resized(to, Cause::Thermal, &before, &lot.bar);
     }
 
     fn list_growth<S: Sink>(&self, cx: &mut Cx<S>, factor: f64) {

@@ -2,13 +2,11 @@
 
 use crate::piece::Lot;
 
-use crate::forge::process::effort::Shift;
 use crate::forge::process::fire::{Heating, Hot};
-use crate::forge::process::grip::Law;
-use crate::forge::process::press::{Aim, Schedule, Way};
+use crate::forge::process::press::Aim;
+use crate::forge::process::pressing::Pressing;
 use crate::forge::process::shaping;
-use crate::forge::process::work::finish;
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Blades, Fire, Hazard};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// A trip through the fire.
@@ -22,10 +20,12 @@ impl Verb for Heat {
     const WORD: Word = Word {
         word: "heat",
         doc: "takes a piece through the fire without forging it",
-        form: Form::Work,
         clauses: &[Key::Heats, Key::At, Key::For],
         example: "heat billet for 20 min at 1150 C",
         hazards: &[Hazard::Fire],
+        blades: Blades::Works,
+        fire: Fire::Forge,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -34,7 +34,7 @@ impl Verb for Heat {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let lot = cx.piece(self.work, "heat")?;
+        let lot = cx.piece(self.work)?;
         let heats = self.heating.stated(cx)?.unwrap_or(1);
         rest(cx, self.work, lot, &self.heating, heats)?;
         Ok(())
@@ -60,10 +60,9 @@ pub fn rest<S: Sink>(
         cx.put(work.to, lot, site)?;
         return Ok((lot, hot));
     }
-    let hot = heating.fire(cx, &lot, site, 0.0)?;
-    let (start, law) = (lot.bar.sizes(), Law::Fixed(0.0));
-    let schedule = Schedule { start, law, skin: hot.skin, heats, minutes: hot.minutes, books: S::KEEPS };
-    let burnt = schedule.run(Aim::Rest).map_err(|b| b.fault(cx, site))?;
-    let lot = finish(cx, work, lot, &burnt, Way::Flat, lot.bar.section, &Shift::rest(hot))?;
+    let hot = heating.fire(cx, &lot, site, false)?;
+    let pressing = Pressing::rest(work, lot, hot);
+    let burnt = pressing.press(cx, heats, Aim::Rest)?;
+    let lot = pressing.finish(cx, &burnt, lot.bar.section)?;
     Ok((lot, hot))
 }

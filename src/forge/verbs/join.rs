@@ -6,7 +6,7 @@ use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::process::trim::{Member, alike};
 use crate::forge::verbs::weld::WeldClauses;
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Fire, Hazard, Makes};
 use crate::forge::{Bag, Cx, Fault, Key, Name, Sink, Verb, Word, Work};
 
 /// Joining.
@@ -28,7 +28,6 @@ impl Verb for Join {
     const WORD: Word = Word {
         word: "join",
         doc: "lays one piece against another and welds them: `B` is spent, `A` goes on",
-        form: Form::Work,
         clauses: &[
             Key::Onto,
             Key::On,
@@ -47,6 +46,9 @@ impl Verb for Join {
         ],
         example: "join spine to blade on edge, at 1230 C, thinning 12 %",
         hazards: &[Hazard::Fire, Hazard::Weld, Hazard::Press],
+        makes: Makes::Together,
+        fire: Fire::Forge,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -78,27 +80,26 @@ impl Verb for Join {
         let parts = [bag.scope.part(&onto.text), bag.scope.part(&name.text)];
         let from = bag.scope.take(&onto)?;
         let to = bag.scope.give(&onto)?;
-        let work = Work { from, to, site: bag.site };
+        let work = Work { from, to, site: bag.site, word: bag.word };
         Some(Join { work, spent: spent?, spent_span: name.span, onto, along, trimmed, parts, clauses })
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
         let site = self.work.site;
-        let base = cx.solid(self.work, "join")?;
-        let spent = cx.solid(Work { from: self.spent, ..self.work }, "join")?;
+        let base = cx.solid(self.work)?;
+        let spent = cx.solid(Work { from: self.spent, ..self.work })?;
         if base.count != spent.count {
             let (one, other) =
                 (show_count(u64::from(spent.count), "bar"), show_count(u64::from(base.count), "bar"));
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::JoinCounts,
-                    "there is not one piece for each to be joined",
-                    self.spent_span,
-                    one,
-                )
-                .and(self.onto.span, other)
-                .help("join as many as there are pieces to join them to"),
-            ));
+            return Err(Diagnostic::new(
+                Code::JoinCounts,
+                "there is not one piece for each to be joined",
+                self.spent_span,
+                one,
+            )
+            .and(self.onto.span, other)
+            .help("join as many as there are pieces to join them to")
+            .into());
         }
         let mut members = [
             Member { lot: base, span: self.onto.span, laid: base.count },
@@ -113,11 +114,8 @@ impl Verb for Join {
             crate::forge::process::bars::pile(cx, self.along, bars.iter().map(|(b, n)| (b, *n)), site.span)?;
         lot.bar.mass = a.lot.bar.mass + b.lot.bar.mass;
         let to = self.work.to;
-        let low = a.lot.bar;
-        cx.change(to, Measure::Thickness, Cause::Joined, lot.bar.thick - low.calliper_thick());
-        cx.change(to, Measure::Width, Cause::Joined, lot.bar.wide - low.calliper_wide());
-        cx.change(to, Measure::Length, Cause::Joined, lot.bar.long - low.long);
-        cx.change(to, Measure::Mass, Cause::Joined, lot.bar.mass - low.mass);
+        cx.resized(to, Cause::Joined, &a.lot.bar, &lot.bar);
+        cx.change(to, Measure::Mass, Cause::Joined, lot.bar.mass - a.lot.bar.mass);
         self.clauses.press(cx, self.work, lot, self.along)
     }
 }

@@ -1,11 +1,11 @@
 //! `measure`: what the calliper and the scale said. The run goes on from it, and what no model explains is booked as such.
 
-use crate::piece::{Bar, Cause, Lot, Measure as What};
+use crate::piece::{Bar, Cause, Lot};
 use crate::quantity::{Kind, Length, Mass, Q, Temperature};
 use crate::source::{Code, Diagnostic, Span};
 use crate::spec::Place;
 
-use crate::forge::words::args::Form;
+use crate::forge::words::args::{Blades, Form};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// How far a size may be off where its last digit says less, mm (project figure: a calliper on forged steel).
@@ -40,7 +40,8 @@ impl Verb for Measure {
         form: Form::Measure,
         clauses: &[Key::Size, Key::Weight, Key::Hot, Key::Place],
         example: "measure blade: 31.5 mm thick, 41 mm wide, 388 mm long, 3.62 kg",
-        hazards: &[],
+        blades: Blades::Works,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -101,9 +102,7 @@ impl Verb for Measure {
         let mut lot = lot;
         if cx.habit.deaf || read.iter().all(Option::is_none) {
             // As planned, to the digits written: not a bit changes.
-            if let Some(place) = cx.lots.get_mut(self.work.to.0 as usize) {
-                *place = Some(lot);
-            }
+            cx.lots[self.work.to] = Some(lot);
             self.note(cx, &planned, &planned, grown);
             return Ok(());
         }
@@ -137,10 +136,14 @@ impl Measure {
         {
             let Some((value, half_digit, span)) = figure else { continue };
             if !(value > 0.0 && value.is_finite()) {
-                return Err(Box::new(
-                    Diagnostic::new(Code::NoSize, "nothing measures nothing, or less", span, "measured here")
-                        .help("write what the calliper or the scale said"),
-                ));
+                return Err(Diagnostic::new(
+                    Code::NoSize,
+                    "nothing measures nothing, or less",
+                    span,
+                    "measured here",
+                )
+                .help("write what the calliper or the scale said")
+                .into());
             }
             if (value - planned * growth).abs() > half_digit * (1.0 + 1e-9) {
                 // What a place of a blade is more or less than planned, the whole blade is.
@@ -237,20 +240,18 @@ impl Measure {
         }
         let (has, was) = (cx.shown(lot.bar.volume(), Kind::VOLUME), cx.shown(planned.volume(), Kind::VOLUME));
         let name = cx.ground.lot_name(self.work.from);
-        let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
-        Err(Box::new(
-            Diagnostic::new(
-                Code::ImpossibleMeasure,
-                format!(
-                    "this cannot be `{name}`: it has {} steel by far",
-                    if ratio > 1.0 { "more" } else { "less" }
-                ),
-                self.work.site.span,
-                format!("this measures {has}"),
-            )
-            .and(made, format!("planned at {was}"))
-            .help("look for a wrong unit, a slipped point, or another piece"),
-        ))
+        Err(Diagnostic::new(
+            Code::ImpossibleMeasure,
+            format!(
+                "this cannot be `{name}`: it has {} steel by far",
+                if ratio > 1.0 { "more" } else { "less" }
+            ),
+            self.work.site.span,
+            format!("this measures {has}"),
+        )
+        .and(cx.made(self.work.from), format!("planned at {was}"))
+        .help("look for a wrong unit, a slipped point, or another piece")
+        .into())
     }
 
     fn check_place<S: Sink>(&self, cx: &mut Cx<S>, bar: &Bar) -> Result<(), Fault> {
@@ -263,15 +264,14 @@ impl Measure {
         };
         if !(0.0..=bar.long * 1.5).contains(&by) || cx.makeup.blade(bar).is_some_and(nothing) {
             let long = cx.mm(bar.long);
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::BeyondBar,
-                    "this place is not on the bar",
-                    span,
-                    format!("the bar is {long} long"),
-                )
-                .help("measure from the nearer end, as in `at 30 mm from tip`"),
-            ));
+            return Err(Diagnostic::new(
+                Code::BeyondBar,
+                "this place is not on the bar",
+                span,
+                format!("the bar is {long} long"),
+            )
+            .help("measure from the nearer end, as in `at 30 mm from tip`")
+            .into());
         }
         let source = if bar.blade.is_some() {
             "project figure: a blade is as much off all along as it is there"
@@ -285,9 +285,7 @@ impl Measure {
     fn book<S: Sink>(&self, cx: &mut Cx<S>, planned: &Bar, lot: &Lot) {
         let (to, now) = (self.work.to, lot.bar);
         let mass = now.volume() * cx.makeup.bar_density(&now);
-        cx.change(to, What::Thickness, Cause::Unexplained, now.calliper_thick() - planned.calliper_thick());
-        cx.change(to, What::Width, Cause::Unexplained, now.calliper_wide() - planned.calliper_wide());
-        cx.change(to, What::Length, Cause::Unexplained, now.long - planned.long);
+        cx.resized(to, Cause::Unexplained, planned, &now);
         cx.lose(to, Cause::Unexplained, planned.mass - mass, lot.count);
     }
 
@@ -301,7 +299,7 @@ impl Measure {
         let read = [t, w, l, self.weight.map(|w| cx.get(w.q))];
         let mut now = figures(now);
         if let Some(mass) = now.get_mut(3)
-            && let Some(lot) = cx.lots.get(self.work.to.0 as usize).copied().flatten()
+            && let Some(lot) = cx.lots[self.work.to]
         {
             *mass = lot.bar.mass;
         }

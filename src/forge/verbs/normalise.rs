@@ -3,7 +3,7 @@
 use crate::forge::process::austenite;
 use crate::forge::process::fire::Heating;
 use crate::forge::verbs::heat::rest;
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Blades, Fire, Hazard};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// The most times that anyone does it in a row.
@@ -19,11 +19,14 @@ pub struct Normalise {
 impl Verb for Normalise {
     const WORD: Word = Word {
         word: "normalise",
+        said: &["anneal"],
         doc: "heats a piece through and lets it cool in air, to even its grain",
-        form: Form::Work,
         clauses: &[Key::At, Key::Times, Key::Heats, Key::For],
         example: "normalise blade at 870 C, 3 times",
         hazards: &[Hazard::Fire],
+        blades: Blades::Works,
+        fire: Fire::Forge,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -34,7 +37,7 @@ impl Verb for Normalise {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let lot = cx.piece(self.work, "normalise")?;
+        let lot = cx.piece(self.work)?;
         let times = self.heating.heats.map(|q| cx.whole(q, 1, MOST, "the number of times")).transpose()?;
         let (lot, hot) = rest(cx, self.work, lot, &self.heating, times.unwrap_or(1))?;
         if S::KEEPS {

@@ -7,9 +7,9 @@ use crate::source::{Code, Diagnostic, Span};
 use crate::spec::Place;
 
 use crate::forge::process::fire::Heating;
-use crate::forge::process::shaping::{Change, Manner, at, burn, reshape, take, take_down};
+use crate::forge::process::shaping::{Change, Manner, at, begin, burn, reshape, take_down};
 use crate::forge::process::solid::length;
-use crate::forge::words::args::{Arg, Form, Hazard};
+use crate::forge::words::args::{Arg, Blades, Fire, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::{Bag, Clause, Cx, Fault, Key, Sink, Verb, Word, Work};
 
@@ -37,7 +37,6 @@ impl Verb for Profile {
     const WORD: Word = Word {
         word: "profile",
         doc: "gives a blade its outline: cut out of the bar, or forged to it; what is behind the heel is left for the tang",
-        form: Form::Work,
         clauses: &[
             Key::Size,
             Key::Belly,
@@ -53,6 +52,9 @@ impl Verb for Profile {
         ],
         example: "profile blade to 240 mm long, 50 mm wide, belly 90 mm, point 12 mm below spine",
         hazards: &[Hazard::Fire, Hazard::Grind],
+        blades: Blades::Makes,
+        fire: Fire::Forge,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -132,11 +134,7 @@ impl Verb for Profile {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let (mut lot, mut blade) = take(cx, self.work, "profile")?;
-        cx.book.origin(self.work.to, self.work.from);
-        if self.manner.1 {
-            self.manner.0.list(cx, "profile");
-        }
+        let (mut lot, mut blade) = begin(cx, self.work, self.manner)?;
         let long = match self.long {
             Some(size) => size.cold(cx)?,
             None => blade.tip(),
@@ -191,7 +189,7 @@ impl Profile {
             };
             return Ok(outline);
         }
-        let Some(wide) = self.wide else { return Ok(Outline::default()) };
+        let Some(wide) = self.wide else { bug!("an outline without a width and without points") };
         let span = wide.span;
         let wide = wide.cold(cx)?;
         let has = lot.bar.wide;
@@ -245,15 +243,14 @@ impl Profile {
         for (height, place) in points {
             let x = at(cx, *place, long)?;
             if run.last().is_some_and(|last| x <= last.0) {
-                return Err(Box::new(
-                    Diagnostic::new(
-                        Code::ProfileBackwards,
-                        "the points of a line go from the heel to the tip",
-                        place.span,
-                        "this one is not beyond the one before it",
-                    )
-                    .help("write them in order, each at a place of its own"),
-                ));
+                return Err(Diagnostic::new(
+                    Code::ProfileBackwards,
+                    "the points of a line go from the heel to the tip",
+                    place.span,
+                    "this one is not beyond the one before it",
+                )
+                .help("write them in order, each at a place of its own")
+                .into());
             }
             run.push((x, cx.get(*height)));
         }
@@ -267,13 +264,8 @@ impl Profile {
         blade: &mut crate::piece::Blade,
         long: f64,
     ) -> Result<(), Fault> {
-        let heats = match self.heating.stated(cx)? {
-            Some(heats) => heats,
-            None => {
-                cx.book.assume("heats of a forged outline", || HEATS.to_string(), "common practice");
-                HEATS
-            }
-        };
+        let what = "heats of a forged outline";
+        let heats = self.heating.heats(cx, what, HEATS, "", "common practice")?;
         burn(cx, self.work, lot, blade, &self.heating, (heats, true))?;
         blade.rest_edge();
         let outline = self.outline(cx, lot, long)?;
@@ -293,57 +285,51 @@ impl Profile {
     }
 
     fn made<S: Sink>(&self, cx: &Cx<S>) -> Span {
-        cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default()
+        cx.made(self.work.from)
     }
 
     fn too_short<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
         let words = self.long.map_or(self.work.site.span, |s| s.span);
         let (asked, has) = (cx.mm(asked), cx.mm_within(has));
-        Box::new(
-            Diagnostic::new(
-                Code::NotEnoughSteel,
-                format!("`{name}` has not enough steel for this outline"),
-                words,
-                format!("asked {asked}; there is steel for {has}"),
-            )
-            .and(self.made(cx), "it comes out of this step so")
-            .help(format!("with this outline it comes to {has} long")),
+        Diagnostic::new(
+            Code::NotEnoughSteel,
+            format!("`{name}` has not enough steel for this outline"),
+            words,
+            format!("asked {asked}; there is steel for {has}"),
         )
+        .and(self.made(cx), "it comes out of this step so")
+        .help(format!("with this outline it comes to {has} long"))
+        .into()
     }
 
     fn too_narrow<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
         let words = self.wide.map_or(self.work.site.span, |s| s.span);
         let (asked, has) = (cx.mm(asked), cx.mm_within(has));
-        Box::new(
-            Diagnostic::new(
-                Code::AlreadySmaller,
-                format!("`{name}` is narrower than this outline"),
-                words,
-                format!("asked {asked}; it is {has} after its heats"),
-            )
-            .and(self.made(cx), "it comes out of this step so wide")
-            .help("an outline is forged inwards: spread it before, or ask for less"),
+        Diagnostic::new(
+            Code::AlreadySmaller,
+            format!("`{name}` is narrower than this outline"),
+            words,
+            format!("asked {asked}; it is {has} after its heats"),
         )
+        .and(self.made(cx), "it comes out of this step so wide")
+        .help("an outline is forged inwards: spread it before, or ask for less")
+        .into()
     }
 
     fn no_width(&self) -> Fault {
         let message = "this outline has no width anywhere";
-        Box::new(
-            Diagnostic::new(Code::ProfilePoint, message, self.work.site.span, "its spine is not above its edge")
-                .help("heights run up from the edge: `edge 0 mm at heel then 30 mm at tip, spine 40 mm at heel then 30 mm at tip`"),
-        )
+        Diagnostic::new(Code::ProfilePoint, message, self.work.site.span, "its spine is not above its edge")
+                .help("heights run up from the edge: `edge 0 mm at heel then 30 mm at tip, spine 40 mm at heel then 30 mm at tip`").into()
     }
 
     fn no_outline<S: Sink>(&self, cx: &Cx<S>, span: Span, long: f64, wide: f64) -> Fault {
         let (long, wide) = (cx.shown(long, Kind::LENGTH), cx.shown(wide, Kind::LENGTH));
         let off = |q: Option<Q<Length>>| q.map(|q| cx.span(q));
         let words = off(self.belly).or(off(self.point)).unwrap_or(span);
-        Box::new(
-            Diagnostic::new(Code::ProfilePoint, "the point of this outline lies outside of it", words, "reaches too far")
-                .help(format!("the belly is at most the length, {long}; the point lies at most the width, {wide}, below the spine")),
-        )
+        Diagnostic::new(Code::ProfilePoint, "the point of this outline lies outside of it", words, "reaches too far")
+                .help(format!("the belly is at most the length, {long}; the point lies at most the width, {wide}, below the spine")).into()
     }
 
     fn warn_narrow<S: Sink>(&self, cx: &mut Cx<S>, x: f64, by: f64) {

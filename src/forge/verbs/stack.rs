@@ -6,9 +6,10 @@ use crate::piece::{Axis, Bar, Cause, Lot, LotId, Measure, PartName};
 use crate::quantity::{Count, Q, show_count};
 use crate::source::{Code, Diagnostic, Span};
 
+use crate::forge::cx::count_of;
 use crate::forge::process::trim::{Member, alike};
-use crate::forge::words::args::{Arg, Form, Name, Site};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word};
+use crate::forge::words::args::{Arg, Form, Makes, Name, Site};
+use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// The most bars in one stack: beyond that the figure is a slip of the pen.
 const MOST: u32 = 10_000;
@@ -52,11 +53,13 @@ struct Item {
 impl Verb for Stack {
     const WORD: Word = Word {
         word: "stack",
+        said: &["restack", "pile"],
         doc: "lays bars loosely on each other, lowest first, or side by side across the width",
         form: Form::Stack,
         clauses: &[Key::Alternate, Key::Item, Key::SideBySide, Key::Trimmed],
         example: "stack billet = alternate dark, bright",
-        hazards: &[],
+        makes: Makes::Together,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -101,12 +104,12 @@ impl Verb for Stack {
         let lots =
             self.takes.iter().map(|t| cx.lot(t.from, self.site.span)).collect::<Result<Few<Lot>, _>>()?;
         for (lot, take) in lots.iter().zip(&self.takes) {
-            cx.plain(lot, crate::forge::Work { from: take.from, to: self.to, site: self.site }, "stack")?;
+            cx.plain(lot, Work { from: take.from, to: self.to, site: self.site, word: &Self::WORD })?;
         }
         let counts = self.counts(cx, &lots)?;
         let axis = if self.side_by_side { Axis::Width } else { Axis::Thickness };
         let order = self.order(&counts)?;
-        let Some(lowest) = order.first().copied() else { return Ok(()) };
+        let Some(lowest) = order.first().copied() else { bug!("a stack of no bars") };
 
         let lowest_take = self.items.get(lowest).map_or(0, |i| i.take);
         if let (Some(take), true) = (self.takes.get(lowest_take), S::KEEPS) {
@@ -127,11 +130,9 @@ impl Verb for Stack {
         let low = members.get(lowest).map(|m| m.lot.bar);
         let bar = crate::forge::process::bars::pile(cx, axis, bars, self.site.span)?;
         cx.put(self.to, Lot { bar, count: 1 }, self.site.span)?;
-        let bar = cx.lots.get(self.to.0 as usize).copied().flatten().map_or(bar, |lot| lot.bar);
+        let bar = cx.lots[self.to].map_or(bar, |lot| lot.bar);
         if let (Some(low), true) = (low, S::KEEPS) {
-            cx.change(self.to, Measure::Thickness, Cause::Stacked, bar.thick - low.calliper_thick());
-            cx.change(self.to, Measure::Width, Cause::Stacked, bar.wide - low.calliper_wide());
-            cx.change(self.to, Measure::Length, Cause::Stacked, bar.long - low.long);
+            cx.resized(self.to, Cause::Stacked, &low, &bar);
             cx.change(self.to, Measure::Mass, Cause::Stacked, bar.mass - low.mass);
             self.warn_tall(cx, &bar, axis);
         }
@@ -158,7 +159,7 @@ impl Stack {
                     *c = wants;
                 }
             }
-            let open = u32::try_from(mine().filter(|(_, i)| i.count.is_none()).count()).unwrap_or(u32::MAX);
+            let open = count_of(mine().filter(|(_, i)| i.count.is_none()).count());
             if open == 0 {
                 continue;
             }
@@ -173,15 +174,14 @@ impl Stack {
         }
         let total: u64 = counts.iter().map(|c| u64::from(*c)).sum();
         if total > u64::from(MOST) {
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::TooManyBars,
-                    format!("no stack holds more than {MOST} bars"),
-                    self.site.span,
-                    format!("{total} bars would lie here"),
-                )
-                .help("look for a count with too many noughts"),
-            ));
+            return Err(Diagnostic::new(
+                Code::TooManyBars,
+                format!("no stack holds more than {MOST} bars"),
+                self.site.span,
+                format!("{total} bars would lie here"),
+            )
+            .help("look for a count with too many noughts")
+            .into());
         }
         Ok(counts)
     }
@@ -212,7 +212,7 @@ impl Stack {
             let before = lot.bar;
             crate::forge::verbs::turn::quarter(cx, &mut lot.bar);
             if lowest {
-                crate::forge::verbs::turn::book(cx, self.to, &before, &lot.bar);
+                cx.resized(self.to, Cause::Turned, &before, &lot.bar);
             }
         }
         if item.flipped {
@@ -226,9 +226,7 @@ impl Stack {
             let Some(rest) = take.rest else { continue };
             let used: u32 = self.items.iter().zip(counts).filter(|(i, _)| i.take == t).map(|(_, n)| *n).sum();
             cx.book.origin(rest, take.from);
-            if let Some(place) = cx.lots.get_mut(rest.0 as usize) {
-                *place = Some(Lot { count: lot.count - used, ..*lot });
-            }
+            cx.lots[rest] = Some(Lot { count: lot.count - used, ..*lot });
         }
     }
 
@@ -249,29 +247,26 @@ impl Stack {
     }
 
     fn made<S: Sink>(&self, cx: &Cx<S>, take: &Take) -> Span {
-        cx.ground.lots.get(take.from.0 as usize).map(|l| l.site).unwrap_or_default()
+        cx.made(take.from)
     }
 
     fn too_few<S: Sink>(&self, cx: &Cx<S>, take: &Take, item: &Item, has: u32) -> Fault {
         let has = show_count(u64::from(has), "bar");
-        let made = self.made(cx, take);
-        Box::new(
-            Diagnostic::new(
-                Code::TooFewBars,
-                format!("there are not so many bars of `{}`", take.name),
-                item.span,
-                "more than are left for it",
-            )
-            .and(made, format!("{has} in all"))
-            .help(format!("take fewer, or make more of `{}`", take.name)),
+        Diagnostic::new(
+            Code::TooFewBars,
+            format!("there are not so many bars of `{}`", take.name),
+            item.span,
+            "more than are left for it",
         )
+        .and(self.made(cx, take), format!("{has} in all"))
+        .help(format!("take fewer, or make more of `{}`", take.name))
+        .into()
     }
 
     fn uneven_shares<S: Sink>(&self, cx: &Cx<S>, take: &Take, t: usize, left: u32, open: u32) -> Fault {
         let mut spans = self.items.iter().filter(|i| i.take == t && i.count.is_none()).map(|i| i.span);
         let last = spans.next_back().unwrap_or(self.site.span);
         let bars = show_count(u64::from(left), "bar");
-        let made = self.made(cx, take);
         let name = &take.name;
         let (message, text) = if left < open {
             (
@@ -281,14 +276,13 @@ impl Stack {
         } else {
             (format!("`{name}` does not divide evenly"), format!("{bars} for {open} places of this name"))
         };
-        Box::new(
-            Diagnostic::new(Code::UnevenShares, message, last, text).and(made, "they come from here").help(
-                format!(
-                    "make it {} bars, or say how many lie at each place, as in `2 of {name}`",
-                    left.div_ceil(open).max(1) * open
-                ),
-            ),
-        )
+        Diagnostic::new(Code::UnevenShares, message, last, text)
+            .and(self.made(cx, take), "they come from here")
+            .help(format!(
+                "make it {} bars, or say how many lie at each place, as in `2 of {name}`",
+                left.div_ceil(open).max(1) * open
+            ))
+            .into()
     }
 
     fn uneven_turns(&self, counts: &[u32], at: usize) -> Fault {
@@ -309,15 +303,14 @@ impl Stack {
         } else {
             format!("give `{}` {} or {} bars", name(at), n(other), n(other).saturating_sub(1).max(1))
         };
-        Box::new(
-            Diagnostic::new(
-                Code::UnevenAlternate,
-                format!("`{}` and `{}` do not go by turns", name(other), name(at)),
-                span(at),
-                mine,
-            )
-            .and(span(other), theirs)
-            .help(format!("by turns, an earlier name may have one bar more and no other: {fits}")),
+        Diagnostic::new(
+            Code::UnevenAlternate,
+            format!("`{}` and `{}` do not go by turns", name(other), name(at)),
+            span(at),
+            mine,
         )
+        .and(span(other), theirs)
+        .help(format!("by turns, an earlier name may have one bar more and no other: {fits}"))
+        .into()
     }
 }

@@ -4,7 +4,7 @@ use crate::piece::{Bar, Lot, LotId, NodeId, Past, Section, SteelId};
 use crate::quantity::{Count, Length, Q};
 use crate::source::{Code, Diagnostic, Span};
 
-use crate::forge::words::args::{Arg, Form, Hazard, Site};
+use crate::forge::words::args::{Arg, Form, Hazard, Makes, Site};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word};
 
 /// The most bars that one line of stock may take: beyond that the figure is a slip of the pen.
@@ -34,11 +34,14 @@ enum Shape {
 impl Verb for Stock {
     const WORD: Word = Word {
         word: "stock",
+        said: &["buy", "take"],
         doc: "takes bars from the store, or an offcut from the rack",
         form: Form::Stock,
         clauses: &[Key::Bars, Key::FromRack],
         example: "stock dark = 9 bars of 1084, 4 x 40 x 150 mm",
         hazards: &[Hazard::Stock],
+        makes: Makes::Bars,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -152,20 +155,8 @@ impl Shape {
 }
 
 fn size<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
-    let value = cx.get(q);
-    if value > 0.0 {
-        return Ok(value);
-    }
-    let shown = cx.mm(value);
-    Err(Box::new(
-        Diagnostic::new(
-            Code::NoSize,
-            "a size of stock must be above nothing",
-            cx.span(q),
-            format!("this is {shown}"),
-        )
-        .help("write the sizes as thick x wide x long, such as `4 x 40 x 150 mm`"),
-    ))
+    let help = "write the sizes as thick x wide x long, such as `4 x 40 x 150 mm`";
+    cx.above_nothing(q, cx.span(q), "a size of stock must be above nothing", help)
 }
 
 fn warn_order<S: Sink>(cx: &mut Cx<S>, [t, w, l]: [f64; 3], span: Span) {

@@ -2,13 +2,12 @@
 
 use crate::piece::blade::Blade;
 use crate::piece::{Cause, Lot};
-use crate::quantity::Kind;
-use crate::quantity::show;
+use crate::quantity::{Kind, halve, show};
 use crate::source::{Code, Diagnostic};
 
 use crate::forge::process::fire::Heating;
-use crate::forge::process::shaping::{Change, Manner, burn, reshape, take, take_down};
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::process::shaping::{Change, Manner, begin, burn, reshape, take_down};
+use crate::forge::words::args::{Blades, Fire, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
@@ -31,10 +30,12 @@ impl Verb for Tang {
     const WORD: Word = Word {
         word: "tang",
         doc: "makes the tang of the steel behind the heel: a stick, forged or ground, or a full one",
-        form: Form::Work,
         clauses: &[Key::Stick, Key::Full, Key::Size, Key::Forged, Key::Ground, Key::Heats, Key::At, Key::For],
         example: "tang blade stick, to 90 mm long, 12 mm wide, 4 mm thick, forged",
         hazards: &[Hazard::Fire, Hazard::Press, Hazard::Grind],
+        blades: Blades::Makes,
+        fire: Fire::Forge,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -81,26 +82,13 @@ impl Verb for Tang {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let (mut lot, mut blade) = take(cx, self.work, "tang")?;
-        cx.book.origin(self.work.to, self.work.from);
-        if self.manner.1 {
-            self.manner.0.list(cx, "tang");
-        }
+        let (mut lot, mut blade) = begin(cx, self.work, self.manner)?;
         let cold = |cx: &mut Cx<S>, size: Option<Size>| size.map(|s| s.cold(cx)).transpose();
         let (long, wide, thick) =
             (cold(cx, self.to.long)?, cold(cx, self.to.wide)?, cold(cx, self.to.thick)?);
         if self.manner.0 == Manner::Forged {
-            let heats = match self.heating.stated(cx)? {
-                Some(heats) => heats,
-                None => {
-                    cx.book.assume(
-                        "heats of a forged tang",
-                        || HEATS.to_string(),
-                        "common practice: ten by hand, two by a power hammer",
-                    );
-                    HEATS
-                }
-            };
+            let source = "common practice: ten by hand, two by a power hammer";
+            let heats = self.heating.heats(cx, "heats of a forged tang", HEATS, "", source)?;
             burn(cx, self.work, &mut lot, &mut blade, &self.heating, (heats, true))?;
         }
         let heel = blade.section(0.0);
@@ -132,11 +120,7 @@ impl Tang {
                 return Err(self.how_long(cx));
             }
             // The heel moves up until enough steel lies behind it.
-            let (mut low, mut high) = (0.0, blade.tip());
-            for _ in 0..60 {
-                let middle = f64::midpoint(low, high);
-                if blade.volume_within(0.0, middle) < needs { low = middle } else { high = middle }
-            }
+            let (low, high) = halve((0.0, blade.tip()), 60, |x| blade.volume_within(0.0, x) < needs);
             if high >= blade.tip() * 0.9 {
                 return Err(self.too_little(cx, needs, blade.volume()));
             }
@@ -201,17 +185,16 @@ impl Tang {
             if asked > has * (1.0 + 1e-9) {
                 let (asked, has) = (cx.mm(asked), cx.mm_within(has));
                 let name = cx.ground.lot_name(self.work.from);
-                let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
-                return Err(Box::new(
-                    Diagnostic::new(
-                        Code::AlreadySmaller,
-                        format!("`{name}` is not so {word} where the tang is made of it"),
-                        size.span,
-                        format!("asked {asked}; it is {has}"),
-                    )
-                    .and(made, "it comes out of this step so")
-                    .help(format!("ask for at most {has} {word}")),
-                ));
+                let made = cx.made(self.work.from);
+                return Err(Diagnostic::new(
+                    Code::AlreadySmaller,
+                    format!("`{name}` is not so {word} where the tang is made of it"),
+                    size.span,
+                    format!("asked {asked}; it is {has}"),
+                )
+                .and(made, "it comes out of this step so")
+                .help(format!("ask for at most {has} {word}"))
+                .into());
             }
         }
         Ok(())
@@ -219,44 +202,40 @@ impl Tang {
 
     fn how_long<S: Sink>(&self, cx: &Cx<S>) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
-        Box::new(
-            Diagnostic::new(
-                Code::TangHow,
-                "nothing lies behind the heel, and this does not say how long the tang is",
-                self.work.site.span,
-                "how long",
-            )
-            .help(format!(
-                "write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`: the blade gives the steel"
-            )),
+        Diagnostic::new(
+            Code::TangHow,
+            "nothing lies behind the heel, and this does not say how long the tang is",
+            self.work.site.span,
+            "how long",
         )
+        .help(format!(
+            "write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`: the blade gives the steel"
+        ))
+        .into()
     }
 
     fn too_little<S: Sink>(&self, cx: &Cx<S>, needs: f64, has: f64) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
         let (needs, has) = (show(needs, Kind::VOLUME, cx.units), show(has, Kind::VOLUME, cx.units));
-        Box::new(
-            Diagnostic::new(
-                Code::NotEnoughSteel,
-                format!("`{name}` has not enough steel behind the heel for this tang"),
-                self.to.span.unwrap_or(self.work.site.span),
-                format!("needs {needs}; there is {has}"),
-            )
-            .help("a shorter or thinner tang, or a longer bar before the profile"),
+        Diagnostic::new(
+            Code::NotEnoughSteel,
+            format!("`{name}` has not enough steel behind the heel for this tang"),
+            self.to.span.unwrap_or(self.work.site.span),
+            format!("needs {needs}; there is {has}"),
         )
+        .help("a shorter or thinner tang, or a longer bar before the profile")
+        .into()
     }
 
     fn too_long<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
         let (asked, has) = (cx.mm(asked), cx.mm_within(has));
         let name = cx.ground.lot_name(self.work.from);
-        Box::new(
-            Diagnostic::new(
+        Diagnostic::new(
                 Code::NotEnoughSteel,
                 format!("`{name}` is not long enough for this tang"),
                 self.to.long.map_or(self.work.site.span, |s| s.span),
                 format!("asked {asked}; there is {has}"),
             )
-            .help("a shorter tang, a longer bar before the profile, or forge it: a stick is drawn out of little steel"),
-        )
+            .help("a shorter tang, a longer bar before the profile, or forge it: a stick is drawn out of little steel").into()
     }
 }

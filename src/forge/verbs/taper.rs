@@ -5,8 +5,8 @@ use crate::piece::blade::{Blade, Draft};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::process::fire::Heating;
-use crate::forge::process::shaping::{Change, Manner, Stretch, burn, reshape, take, take_down};
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::process::shaping::{Change, Manner, Stretch, begin, burn, reshape, take_down};
+use crate::forge::words::args::{Blades, Fire, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::words::tool::{Bites, Tool};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -34,7 +34,6 @@ impl Verb for Taper {
     const WORD: Word = Word {
         word: "taper",
         doc: "lets thickness or width fall along the blade: forged it lengthens, ground it is taken off",
-        form: Form::Work,
         clauses: &[
             Key::Zone,
             Key::Size,
@@ -49,6 +48,9 @@ impl Verb for Taper {
         ],
         example: "taper blade from heel to tip, to 2 mm thick, forged",
         hazards: &[Hazard::Fire, Hazard::Press],
+        blades: Blades::Makes,
+        fire: Fire::Forge,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -94,11 +96,7 @@ impl Verb for Taper {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let (mut lot, mut blade) = take(cx, self.work, "taper")?;
-        cx.book.origin(self.work.to, self.work.from);
-        if self.manner.1 {
-            self.manner.0.list(cx, "taper");
-        }
+        let (mut lot, mut blade) = begin(cx, self.work, self.manner)?;
         let [from, to] = self.stretch.on(cx, &blade, true)?;
         let thick = self.thick.map(|s| s.cold(cx)).transpose()?;
         let wide = self.wide.map(|s| s.cold(cx)).transpose()?;
@@ -195,29 +193,26 @@ impl Taper {
 
 fn too_steep<S: Sink>(cx: &Cx<S>, span: Span, least: f64) -> Fault {
     let least = cx.mm(least);
-    Box::new(
-        Diagnostic::new(
-            Code::TooSteep,
-            "no hammer draws a taper so far out",
-            span,
-            format!("from this start it comes to no less than {least}"),
-        )
-        .help(format!("forge it to {least} or more, and grind the rest")),
+    Diagnostic::new(
+        Code::TooSteep,
+        "no hammer draws a taper so far out",
+        span,
+        format!("from this start it comes to no less than {least}"),
     )
+    .help(format!("forge it to {least} or more, and grind the rest"))
+    .into()
 }
 
 fn thicker<S: Sink>(cx: &Cx<S>, work: Work, span: Span, (asked, has): (f64, f64), word: &str) -> Fault {
     let name = cx.ground.lot_name(work.from);
-    let made = cx.ground.lots.get(work.from.0 as usize).map(|l| l.site).unwrap_or_default();
     let (asked, has) = (cx.mm(asked), cx.mm(has));
-    Box::new(
-        Diagnostic::new(
-            Code::AlreadySmaller,
-            format!("`{name}` is already less than {asked} {word} there"),
-            span,
-            format!("asked {asked}; it is {has}"),
-        )
-        .and(made, format!("it comes out of this step {has} {word} there"))
-        .help("a taper only takes away: ask for less, or leave more steel before"),
+    Diagnostic::new(
+        Code::AlreadySmaller,
+        format!("`{name}` is already less than {asked} {word} there"),
+        span,
+        format!("asked {asked}; it is {has}"),
     )
+    .and(cx.made(work.from), format!("it comes out of this step {has} {word} there"))
+    .help("a taper only takes away: ask for less, or leave more steel before")
+    .into()
 }

@@ -5,7 +5,7 @@ use crate::quantity::{Count, Kind, Q, Temperature, Time};
 use crate::source::{Code, Diagnostic};
 use crate::steel::laws::tempering;
 
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Blades, Hazard};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// The hottest temper, °C: above it steel begins to turn (low among the Ac1 of the table's steels).
@@ -30,10 +30,11 @@ impl Verb for Temper {
     const WORD: Word = Word {
         word: "temper",
         doc: "holds a hardened piece at a low heat: tougher, a little softer",
-        form: Form::Work,
         clauses: &[Key::At, Key::For, Key::Times],
         example: "temper blade at 200 C for 2 h, 2 times",
         hazards: &[Hazard::Oven],
+        blades: Blades::Works,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -51,17 +52,19 @@ impl Verb for Temper {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let mut lot = cx.piece(self.work, "temper")?;
+        let mut lot = cx.piece(self.work)?;
         let at = cx.get(self.at);
         let words = cx.span(self.at);
         if at > HOTTEST {
             let (shown, most) = (cx.shown(at, Kind::TEMPERATURE), cx.shown(HOTTEST, Kind::TEMPERATURE));
-            return Err(Box::new(
-                Diagnostic::new(Code::NoTemper, "this is no temper: the steel turns at it", words, shown)
-                    .help(format!(
-                        "stay under {most}; knives are tempered at 150 C to 250 C (common practice)"
-                    )),
-            ));
+            return Err(Diagnostic::new(
+                Code::NoTemper,
+                "this is no temper: the steel turns at it",
+                words,
+                shown,
+            )
+            .help(format!("stay under {most}; knives are tempered at 150 C to 250 C (common practice)"))
+            .into());
         }
         let times = self.times.map(|q| cx.whole(q, 1, MOST, "the number of times")).transpose()?.unwrap_or(1);
         let each = match self.time {

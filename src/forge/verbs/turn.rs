@@ -1,8 +1,8 @@
 //! `turn`: a quarter turn about the length. What was wide is thick.
 
-use crate::piece::{Bar, Cause, LotId, Measure};
+use crate::piece::{Bar, Cause};
 
-use crate::forge::words::args::Form;
+use crate::forge::words::args::Makes;
 use crate::forge::{Bag, Cx, Fault, Sink, Verb, Word, Work};
 
 /// A quarter turn.
@@ -15,10 +15,9 @@ impl Verb for Turn {
     const WORD: Word = Word {
         word: "turn",
         doc: "turns a piece a quarter: what was wide is thick",
-        form: Form::Work,
-        clauses: &[],
         example: "turn billet",
-        hazards: &[],
+        makes: Makes::Laid,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -26,11 +25,11 @@ impl Verb for Turn {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let mut lot = cx.solid(self.work, "turn")?;
+        let mut lot = cx.solid(self.work)?;
         let before = lot.bar;
         quarter(cx, &mut lot.bar);
         cx.book.origin(self.work.to, self.work.from);
-        book(cx, self.work.to, &before, &lot.bar);
+        cx.resized(self.work.to, Cause::Turned, &before, &lot.bar);
         cx.put(self.work.to, lot, self.work.site.span)?;
         Ok(())
     }
@@ -43,12 +42,4 @@ pub fn quarter<S: Sink>(cx: &mut Cx<S>, bar: &mut Bar) {
     (bar.thick, bar.wide) = (wide, thick);
     bar.past = bar.past.turned();
     bar.loose = bar.loose.map(crate::piece::Axis::turned);
-}
-
-/// Books the exchange of thickness and width.
-pub fn book<S: Sink>(cx: &mut Cx<S>, to: LotId, before: &Bar, after: &Bar) {
-    let thick = after.calliper_thick() - before.calliper_thick();
-    let wide = after.calliper_wide() - before.calliper_wide();
-    cx.change(to, Measure::Thickness, Cause::Turned, thick);
-    cx.change(to, Measure::Width, Cause::Turned, wide);
 }

@@ -1,14 +1,13 @@
 //! `twist`: turns one end of a hot bar against the other. Sizes stay; the layers wind round the middle.
 
 use crate::piece::Section;
-use crate::quantity::{Kind, Length, Number, Q};
+use crate::quantity::{Length, Number, Q};
 use crate::source::{Code, Diagnostic};
 use crate::steel::laws::twist;
 
 use crate::forge::process::fire::Heating;
-use crate::forge::process::solid::length;
 use crate::forge::verbs::heat::rest;
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::words::args::{Fire, Hazard};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// Heats of a twist where nothing is said (project figure).
@@ -33,10 +32,11 @@ impl Verb for Twist {
     const WORD: Word = Word {
         word: "twist",
         doc: "turns one end of a hot bar against the other: sizes stay, the layers wind round the middle",
-        form: Form::Work,
         clauses: &[Key::Turns, Key::Hand, Key::Grips, Key::Heats, Key::At, Key::For],
         example: "twist rod 3 turns per 100 mm, left, grips 30 mm",
         hazards: &[Hazard::Fire, Hazard::Twist],
+        fire: Fire::Forge,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -71,20 +71,9 @@ impl Verb for Twist {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let lot = cx.solid(self.work, "twist")?;
+        let lot = cx.solid(self.work)?;
         let bar = lot.bar;
-        let grips = match self.grips {
-            Some(q) => length(cx, q)?,
-            None => {
-                let units = cx.units;
-                cx.book.assume(
-                    "grips",
-                    || crate::quantity::show(GRIPS, Kind::LENGTH, units),
-                    "common practice",
-                );
-                GRIPS
-            }
-        };
+        let grips = cx.length_or(self.grips, "grips", GRIPS, "common practice")?;
         let free = bar.long - 2.0 * grips;
         let turns = cx.get(self.turns);
         if turns.is_nan() || turns <= 0.0 || free <= 0.0 {
@@ -94,13 +83,7 @@ impl Verb for Twist {
             Some(q) => turns * free / crate::forge::process::shaping::above_nothing(cx, q)?,
             None => turns,
         };
-        let heats = match self.heating.stated(cx)? {
-            Some(heats) => heats,
-            None => {
-                cx.book.assume("heats of a twist", || HEATS.to_string(), "project figure");
-                HEATS
-            }
-        };
+        let heats = self.heating.heats(cx, "heats of a twist", HEATS, "", "project figure")?;
         self.check_even(cx, bar.thick, bar.wide)?;
         // The outermost fibre is worked hardest: a corner, or the face of a round.
         let radius = match bar.section {
@@ -133,27 +116,20 @@ impl Twist {
         let (grips, long) = (cx.mm(grips), cx.mm(long));
         if free <= 0.0 {
             let span = self.grips.map_or(self.work.site.span, |q| cx.span(q));
-            return Box::new(
-                Diagnostic::new(
-                    Code::TwistHow,
-                    "the grips leave nothing to twist",
-                    span,
-                    format!("{grips} at each end"),
-                )
-                .and(self.work.site.span, format!("the bar is {long} long"))
-                .help("hold less of it, or twist a longer bar"),
-            );
+            return Diagnostic::new(
+                Code::TwistHow,
+                "the grips leave nothing to twist",
+                span,
+                format!("{grips} at each end"),
+            )
+            .and(self.work.site.span, format!("the bar is {long} long"))
+            .help("hold less of it, or twist a longer bar")
+            .into();
         }
         let turns = crate::quantity::trim_number(cx.get(self.turns), 2);
-        Box::new(
-            Diagnostic::new(
-                Code::TwistHow,
-                "a twist goes forward",
-                cx.span(self.turns),
-                format!("{turns} turns"),
-            )
-            .help("write the turns above nothing, and the hand as `left` or `right`"),
-        )
+        Diagnostic::new(Code::TwistHow, "a twist goes forward", cx.span(self.turns), format!("{turns} turns"))
+            .help("write the turns above nothing, and the hand as `left` or `right`")
+            .into()
     }
 
     fn check_even<S: Sink>(&self, cx: &mut Cx<S>, thick: f64, wide: f64) -> Result<(), Fault> {
@@ -162,7 +138,7 @@ impl Twist {
             return Ok(());
         }
         let (thick, wide) = (cx.mm(thick), cx.mm(wide));
-        let made = cx.ground.lots.get(self.work.from.0 as usize).map(|l| l.site).unwrap_or_default();
+        let made = cx.made(self.work.from);
         let name = cx.ground.lot_name(self.work.from).to_owned();
         let site = self.work.site.span;
         cx.book.warn(|| {
@@ -195,18 +171,15 @@ impl Twist {
         };
         if strain > twist::STRAIN_FAULTS {
             let turns = most(twist::STRAIN_FAULTS);
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::TwistShears,
-                    "the bar shears before it is twisted so far",
-                    words,
-                    format!("a strain of {shown} at the outside in each heat; hot steel bears about 3"),
-                )
-                .and(site, "in this step")
-                .help(format!(
-                    "at most {turns} turns in all in these heats; or more heats, or a thinner rod"
-                )),
-            ));
+            return Err(Diagnostic::new(
+                Code::TwistShears,
+                "the bar shears before it is twisted so far",
+                words,
+                format!("a strain of {shown} at the outside in each heat; hot steel bears about 3"),
+            )
+            .and(site, "in this step")
+            .help(format!("at most {turns} turns in all in these heats; or more heats, or a thinner rod"))
+            .into());
         }
         if strain > twist::STRAIN_WARNS {
             let turns = most(twist::STRAIN_WARNS);

@@ -3,70 +3,48 @@
 use crate::piece::Section;
 use crate::source::Code;
 
-use crate::forge::process::fire::Heating;
-use crate::forge::process::press::{Aim, Schedule, Way};
-use crate::forge::process::work::{begin, finish, heats_for, not_smaller, slender};
-use crate::forge::words::args::{Form, Hazard};
-use crate::forge::words::sizes::{Only, Size, Sizes};
-use crate::forge::words::tool::Tool;
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::process::press::{Aim, Way};
+use crate::forge::process::pressing::{Pressing, ToSize, no_bigger, slender};
+use crate::forge::words::args::{Fire, Hazard};
+use crate::forge::words::sizes::Only;
+use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word};
 
-/// Upsetting.
+/// Upsetting. The tool covers the whole end: its sizes are understood and change nothing.
 #[derive(Debug)]
-pub struct Upset {
-    work: Work,
-    heating: Heating,
-    tool: Tool,
-    to: Size,
-}
+pub struct Upset(ToSize);
 
 impl Verb for Upset {
     const WORD: Word = Word {
         word: "upset",
+        said: &["bump"],
         doc: "shortens a bar end to end: thicker and wider alike",
-        form: Form::Work,
         clauses: &[Key::Size, Key::Heats, Key::At, Key::For, Key::With, Key::Bite, Key::Spread],
         example: "upset billet to 120 mm long",
         hazards: &[Hazard::Fire, Hazard::Press],
+        fire: Fire::Forge,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
-        let to = Sizes::bind(bag);
-        let heating = Heating::bind(bag);
-        // The tool covers the whole end: its sizes are understood and change nothing.
-        let tool = Tool::bind(bag);
-        let work = bag.work();
         let only = Only { code: Code::UpsetLength, what: "a length", sample: "to 120 mm long" };
-        let wanted = to.only(bag, to.long, &only);
-        Some(Upset { work: work?, heating, tool, to: wanted? })
+        ToSize::bind(bag, |sizes| sizes.long, &only).map(Upset)
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let lot = cx.solid(self.work, "upset")?;
-        let site = self.work.site.span;
-        let wanted = self.to;
-        let long = wanted.cold(cx)?;
-        let bar = lot.bar;
-        if long > bar.long * (1.0 + 1e-12) {
-            let help = "`draw` makes a bar longer; `upset` only shorter";
-            return Err(not_smaller(cx, long, bar.long, wanted.span, self.work, "length", help));
-        }
-        slender(cx, self.work, "upset", bar.long, bar.thick.min(bar.wide), "long")?;
-        let grip = self.tool.ends(cx)?;
-        let mut shift = begin(cx, self.work, &lot, &self.heating, grip, [bar.thick, bar.wide], None)?;
-        let heats = match self.heating.stated(cx)? {
-            Some(heats) => heats,
-            None => {
-                let grow = (bar.long / long).sqrt();
-                let end = [bar.thick * grow, bar.wide * grow, long];
-                heats_for(cx, &lot, &mut shift, end, (bar.long / long).ln(), 1)
-            }
-        };
-        let (skin, minutes) = (shift.hot.skin, shift.hot.minutes);
-        let schedule =
-            Schedule { start: bar.sizes(), law: grip.law(), skin, heats, minutes, books: S::KEEPS };
-        let pressed = schedule.run(Aim::Short(long)).map_err(|burnt| burnt.fault(cx, site))?;
-        finish(cx, self.work, lot, &pressed, Way::Flat, Section::Flat, &shift)?;
+        let ToSize { work, heating, tool, to } = &self.0;
+        let lot = cx.solid(*work)?;
+        let (long, bar) = (to.cold(cx)?, lot.bar);
+        let help = "`draw` makes a bar longer; `upset` only shorter";
+        no_bigger(cx, *work, (long, to.span), bar.long, "length", help)?;
+        slender(cx, *work, bar.long, bar.thick.min(bar.wide), "long")?;
+        let grip = tool.ends(cx)?;
+        let mut pressing =
+            Pressing::begin(cx, (*work, lot), heating, grip, Way::Flat, [bar.thick, bar.wide])?;
+        let grow = (bar.long / long).sqrt();
+        let end = [bar.thick * grow, bar.wide * grow, long];
+        let heats = pressing.heats(cx, end, (bar.long / long).ln(), 1);
+        let pressed = pressing.press(cx, heats, Aim::Short(long))?;
+        pressing.finish(cx, &pressed, Section::Flat)?;
         Ok(())
     }
 }

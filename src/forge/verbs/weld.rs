@@ -2,13 +2,14 @@
 
 use crate::piece::{Axis, Lot, Section};
 use crate::quantity::{Kind, Q, Ratio};
-use crate::source::{Code, Diagnostic};
+use crate::source::{Code, Diagnostic, Span};
+use crate::steel::grades::window::WELD_WARNING_C;
+use crate::steel::laws::bonding::LEAST_REDUCTION;
 
 use crate::forge::process::fire::Heating;
-use crate::forge::process::grip::Law;
-use crate::forge::process::press::{Aim, Pressed, Schedule, Way};
-use crate::forge::process::work::{begin, finish, heats_for, not_smaller, warn_skin};
-use crate::forge::words::args::{Form, Hazard};
+use crate::forge::process::press::{Aim, Pressed, Way};
+use crate::forge::process::pressing::{Pressing, no_bigger};
+use crate::forge::words::args::{Fire, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::words::tool::{Bites, Tool};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -17,11 +18,6 @@ use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 const HEATS: u32 = 3;
 /// How much a weld is pressed where nothing is said (common practice).
 const THINNING: f64 = 0.10;
-/// A weld pressed by less than this is worth a warning (project figure, no source).
-const LEAST: f64 = 0.10;
-/// Below this a weld hardly takes, °C (metal.md).
-const COLDEST: f64 = 1000.0;
-
 /// A weld.
 #[derive(Debug)]
 pub struct Weld {
@@ -57,10 +53,11 @@ impl Verb for Weld {
     const WORD: Word = Word {
         word: "weld",
         doc: "welds a loose stack to one solid piece, or sets a solid piece again",
-        form: Form::Work,
         clauses: CLAUSES,
         example: "weld billet at 1230 C, thinning 15 %, heats 3",
         hazards: &[Hazard::Fire, Hazard::Weld, Hazard::Press],
+        fire: Fire::Forge,
+        ..Word::PLAIN
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -70,7 +67,7 @@ impl Verb for Weld {
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
         let lot = cx.lot(self.work.from, self.work.site.span)?;
-        cx.plain(&lot, self.work, "weld")?;
+        cx.plain(&lot, self.work)?;
         let along = lot.bar.loose.unwrap_or(Axis::Thickness);
         self.clauses.press(cx, self.work, lot, along)
     }
@@ -90,6 +87,7 @@ impl WeldClauses {
             );
         }
         heating.flux = flux.is_some();
+        heating.coldest = WELD_WARNING_C;
         let thinning = bag.take(Key::Thinning);
         let to = Sizes::bind(bag);
         if let (Some(thinning), Some(to)) = (&thinning, to.span) {
@@ -113,7 +111,6 @@ impl WeldClauses {
     /// # Errors
     /// The fault of the step.
     pub fn press<S: Sink>(&self, cx: &mut Cx<S>, work: Work, lot: Lot, along: Axis) -> Result<(), Fault> {
-        let site = work.site.span;
         let size = lot.bar.along(along);
         let asked = self.asked(cx, work, size, along)?;
         let grip =
@@ -121,28 +118,18 @@ impl WeldClauses {
         let at = self.heating.temperature(cx);
         self.warn_cold(cx, work, at);
         let way = if along == Axis::Width { Way::OnEdge } else { Way::Flat };
-        let start = way.order(lot.bar.sizes());
-        let [_, wide, long] = start;
+        let [_, wide, long] = way.order(lot.bar.sizes());
         let spread = grip.law().coefficient(wide, size, asked);
         let end = [asked, wide * (size / asked).powf(spread)];
-        let mut shift = begin(cx, work, &lot, &self.heating, grip, end, Some(COLDEST))?;
-        let law = shift.grip.map_or(Law::Fixed(0.0), |g| g.law());
-        let heats = match self.heating.stated(cx)? {
+        let mut pressing = Pressing::begin(cx, (work, lot), &self.heating, grip, way, end)?;
+        let heats = match pressing.usual(cx, "heats of a weld", HEATS) {
             Some(heats) => heats,
-            None if grip.rig.is_none() => {
-                cx.book.assume("heats of a weld", || HEATS.to_string(), "project figure");
-                shift.counted = true;
-                HEATS
-            }
-            None => heats_for(cx, &lot, &mut shift, [asked, wide, long], (size / asked).ln(), HEATS),
+            None => pressing.heats(cx, [asked, wide, long], (size / asked).ln(), HEATS),
         };
         let aim = if along == Axis::Length { Aim::Short(asked) } else { Aim::Thick(asked) };
-        let schedule =
-            Schedule { start, law, skin: shift.hot.skin, heats, minutes: shift.hot.minutes, books: S::KEEPS };
-        let pressed = schedule.run(aim).map_err(|burnt| burnt.fault(cx, site))?;
-        finish(cx, work, lot, &pressed, way, Section::Flat, &shift)?;
-        let words = self.to.span.or(self.thinning.map(|q| cx.span(q))).unwrap_or(site);
-        warn_skin(cx, work, &pressed, way, asked, words);
+        let pressed = pressing.press(cx, heats, aim)?;
+        pressing.finish(cx, &pressed, Section::Flat)?;
+        pressing.warn_skin(cx, &pressed, asked, self.words(cx, work));
         self.warn_light(cx, work, &pressed);
         Ok(())
     }
@@ -161,10 +148,8 @@ impl WeldClauses {
         }
         if let Some(wanted) = wanted {
             let asked = wanted.cold(cx)?;
-            if asked > size * (1.0 + 1e-12) {
-                let help = "a press never makes a stack thicker: ask for less, or stack more bars";
-                return Err(not_smaller(cx, asked, size, wanted.span, work, "size", help));
-            }
+            let help = "a press never makes a stack thicker: ask for less, or stack more bars";
+            no_bigger(cx, work, (asked, wanted.span), size, "size", help)?;
             return Ok(asked);
         }
         let thinning = match self.thinning {
@@ -172,15 +157,14 @@ impl WeldClauses {
                 let p = cx.get(q);
                 if !(0.0..1.0).contains(&p) {
                     let shown = cx.shown(p, Kind::RATIO);
-                    return Err(Box::new(
-                        Diagnostic::new(
-                            Code::ThinningOutOfRange,
-                            "a weld thins a stack by less than all of it, and by no less than nothing",
-                            cx.span(q),
-                            format!("this is {shown}"),
-                        )
-                        .help("common practice is 10 % to 20 %"),
-                    ));
+                    return Err(Diagnostic::new(
+                        Code::ThinningOutOfRange,
+                        "a weld thins a stack by less than all of it, and by no less than nothing",
+                        cx.span(q),
+                        format!("this is {shown}"),
+                    )
+                    .help("common practice is 10 % to 20 %")
+                    .into());
                 }
                 p
             }
@@ -192,12 +176,17 @@ impl WeldClauses {
         Ok((1.0 - (thinning + cx.habit.thinning).clamp(0.0, 0.99)) * size)
     }
 
+    /// The words that say how far it is pressed.
+    fn words<S: Sink>(&self, cx: &Cx<S>, work: Work) -> Span {
+        self.to.span.or(self.thinning.map(|q| cx.span(q))).unwrap_or(work.site.span)
+    }
+
     fn warn_cold<S: Sink>(&self, cx: &mut Cx<S>, work: Work, at: f64) {
-        if at >= COLDEST {
+        if at >= WELD_WARNING_C {
             return;
         }
         let words = self.heating.at.map_or(work.site.span, |q| cx.span(q));
-        let (at, least) = (cx.shown(at, Kind::TEMPERATURE), cx.shown(COLDEST, Kind::TEMPERATURE));
+        let (at, least) = (cx.shown(at, Kind::TEMPERATURE), cx.shown(WELD_WARNING_C, Kind::TEMPERATURE));
         cx.book.warn(|| {
             Diagnostic::new(
                 Code::ColdWeld,
@@ -213,11 +202,11 @@ impl WeldClauses {
         let share = 1.0 - 1.0 / pressed.squeezed;
         // The thinning that the house assumes is listed as such: it is not held against the recipe.
         let assumed = self.thinning.is_none() && self.to.span.is_none();
-        if assumed || share >= LEAST - 1e-9 {
+        if assumed || share >= LEAST_REDUCTION - 1e-9 {
             return;
         }
-        let words = self.to.span.or(self.thinning.map(|q| cx.span(q))).unwrap_or(work.site.span);
-        let (share, least) = (cx.shown(share, Kind::RATIO), cx.shown(LEAST, Kind::RATIO));
+        let words = self.words(cx, work);
+        let (share, least) = (cx.shown(share, Kind::RATIO), cx.shown(LEAST_REDUCTION, Kind::RATIO));
         cx.book.warn(|| {
             Diagnostic::new(
                 Code::LightWeld,
@@ -233,15 +222,13 @@ impl WeldClauses {
 }
 
 fn wrong_way<S: Sink>(cx: &Cx<S>, work: Work, size: Size, word: &str) -> Fault {
-    let made = cx.ground.lots.get(work.from.0 as usize).map(|l| l.site).unwrap_or_default();
-    Box::new(
-        Diagnostic::new(
-            Code::WeldWrongWay,
-            "a weld is pressed in the direction in which the bars lie on each other",
-            size.span,
-            "this is another direction",
-        )
-        .and(made, "they were laid here")
-        .help(format!("ask for a size `{word}`, and `draw` or `spread` it afterwards")),
+    Diagnostic::new(
+        Code::WeldWrongWay,
+        "a weld is pressed in the direction in which the bars lie on each other",
+        size.span,
+        "this is another direction",
     )
+    .and(cx.made(work.from), "they were laid here")
+    .help(format!("ask for a size `{word}`, and `draw` or `spread` it afterwards"))
+    .into()
 }

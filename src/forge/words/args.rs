@@ -147,11 +147,58 @@ pub enum Hazard {
     Etch,
 }
 
-/// A verb's entry in the word table: help, hover and messages all read it.
+/// What a verb's piece is to the pieces that went in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Makes {
+    /// The same piece, worked: what its sizes are more or less is the verb's doing.
+    Worked,
+    /// The same piece, laid another way.
+    Laid,
+    /// One piece of several.
+    Together,
+    /// Bars from the store or the rack.
+    Bars,
+}
+
+impl Makes {
+    /// Whether sizes begin anew: nobody's work made them more or less.
+    #[must_use]
+    pub fn anew(self) -> bool {
+        self != Makes::Worked
+    }
+}
+
+/// Whether a verb works a blade.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Blades {
+    /// It works plain bars, or nothing at all.
+    Never,
+    /// It works a blade in these ways, and a bar in others.
+    Some(&'static [&'static str]),
+    /// It works a blade as it works a bar.
+    Works,
+    /// It works a blade, and makes one of a bar.
+    Makes,
+}
+
+/// What fire a verb needs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fire {
+    /// None to forge at.
+    None,
+    /// The forge's.
+    Forge,
+    /// The forge's, with a quench behind it that ends all forging.
+    Quench,
+}
+
+/// A verb's entry in the word table: what is to be known of a verb outside its file stands here.
 #[derive(Debug)]
 pub struct Word {
     /// The verb.
     pub word: &'static str,
+    /// What smiths also say for it.
+    pub said: &'static [&'static str],
     /// What it does, in one line.
     pub doc: &'static str,
     /// How its line is written.
@@ -162,6 +209,52 @@ pub struct Word {
     pub example: &'static str,
     /// What can hurt people in it.
     pub hazards: &'static [Hazard],
+    /// What its piece is to the pieces that went in.
+    pub makes: Makes,
+    /// Whether it works a blade.
+    pub blades: Blades,
+    /// What fire it needs.
+    pub fire: Fire,
+    /// Whether it only takes steel off the outside of its piece.
+    pub takes_off: bool,
+}
+
+impl Word {
+    /// What holds of a verb where its entry says no other: cold work on a plain bar, with nothing to it but the piece.
+    pub(in crate::forge) const PLAIN: Word = Word {
+        word: "",
+        said: &[],
+        doc: "",
+        form: Form::Work,
+        clauses: &[],
+        example: "",
+        hazards: &[],
+        makes: Makes::Worked,
+        blades: Blades::Never,
+        fire: Fire::None,
+        takes_off: false,
+    };
+
+    /// A line of a recipe with this verb, its piece and its clauses.
+    #[must_use]
+    pub fn write(&self, piece: &str, clauses: &[&str]) -> String {
+        let sign = match self.form {
+            Form::Work => "",
+            Form::Stock | Form::Stack => " =",
+            Form::Tests | Form::Measure => ":",
+        };
+        let blank = if clauses.is_empty() { "" } else { " " };
+        format!("{} {piece}{sign}{blank}{}\n", self.word, clauses.join(", "))
+    }
+
+    /// The ways in which it works a blade, as one would write them in short.
+    pub(in crate::forge) fn on_blades(&self) -> Vec<String> {
+        match self.blades {
+            Blades::Never => Vec::new(),
+            Blades::Some(ways) => ways.iter().map(|way| format!("`{} … {way}`", self.word)).collect(),
+            Blades::Works | Blades::Makes => vec![format!("`{}`", self.word)],
+        }
+    }
 }
 
 /// A step's clauses while a verb takes what it knows.
@@ -257,7 +350,7 @@ impl<'a> Bag<'a> {
         let name = self.name.clone();
         let from = self.scope.take(&name)?;
         let to = self.scope.give(&name)?;
-        Some(Work { from, to, site: self.site })
+        Some(Work { from, to, site: self.site, word: self.word })
     }
 
     /// Open questions whose kind their place has told: slot, kind, whether whole.
@@ -309,4 +402,6 @@ pub struct Work {
     pub to: LotId,
     /// Where the step stands.
     pub site: Site,
+    /// The verb's entry.
+    pub word: &'static Word,
 }

@@ -4,4 +4,5 @@ pub(in crate::forge) mod args;
 pub(in crate::forge) mod key;
 pub(in crate::forge) mod shop;
 pub(in crate::forge) mod sizes;
+pub(in crate::forge) mod terms;
 pub(in crate::forge) mod tool;

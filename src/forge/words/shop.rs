@@ -1,11 +1,12 @@
 //! The shop: its fire, its machine, and its own constants. What it does not state takes a default.
 
 use crate::piece::SteelId;
-use crate::quantity::{Kind, Length, Mass, Number, Power, Q, Ratio, Temperature};
+use crate::quantity::{Force, Kind, Length, Mass, Number, Q, Ratio, Temperature};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::words::args::{Arg, Slot};
 use crate::forge::{ToolKind, wrong_kind};
+use crate::vocabulary::{Sort, Term};
 
 /// What burns, as far as the skin goes.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -52,7 +53,7 @@ pub struct Machine {
     /// What it is.
     pub kind: MachineKind,
     /// Rated force of a press.
-    pub force: Option<Q<Power>>,
+    pub force: Option<Q<Force>>,
     /// Ram or head of a hammer.
     pub ram: Option<Q<Mass>>,
     /// The tallest piece that fits into a press.
@@ -149,46 +150,54 @@ impl Entry {
     }
 }
 
-/// What an entry means, by its first words.
-#[must_use]
-pub fn entry_doc(word: &str) -> &'static str {
-    match word {
-        "forge" => "what the forge burns, how hot it is, and whether its fire is oxidising or reducing",
-        "hot zone" => "how much of a bar the fire heats at a time",
-        "tongs" => "how much of a bar the tongs cover: it is not worked in that heat",
-        "fuel" => "what the fire burns in an hour",
-        "price" => "what steel, an hour, or an hour's fuel costs, in whatever currency",
-        "press" => "a press: its force, and perhaps its die, its opening and its strokes a minute",
-        "power hammer" => "a power hammer: the weight of its ram, and perhaps its die and its blows a minute",
-        "hammer" => "a hand hammer: its weight, and perhaps its face and its blows a minute",
-        "rolls" => "a rolling mill: the diameter of its rolls",
-        "kerf" => "what the saw takes with each cut",
-        "scale" => "the skin that a heat takes off every face, or the share of the bar, or `none`",
-        "spread" => {
-            "the shop's own spread coefficient, for tools across the bar; or of one tool, as in `spread 0.6 with peen`"
-        }
-        _ => "",
-    }
+const fn stated(word: &'static str, form: &'static str, doc: &'static str) -> Term {
+    Term::new(word, Sort::Entry).told(form, doc)
 }
 
-/// Every entry that a shop block takes, with a sample; help and messages read it.
-pub const ENTRIES: &[(&str, &str)] = &[
-    ("forge", "forge gas, 1200 C"),
-    ("hot zone", "hot zone 250 mm"),
-    ("tongs", "tongs 50 mm"),
-    ("fuel", "fuel 0.7 kg per hour"),
-    ("price", "price of 1084 9 per kg"),
-    ("press", "press 25 tonf, flat die 40 mm, 15 strokes per min"),
-    ("power hammer", "power hammer 40 kg, 180 blows per min"),
-    ("hammer", "hammer 1.5 kg, 40 blows per min"),
-    ("rolls", "rolls 120 mm"),
-    ("kerf", "kerf 2 mm"),
-    ("scale", "scale 0.05 mm per heat"),
-    ("spread", "spread 0.45"),
+/// Every entry that a shop block takes.
+pub const ENTRIES: &[Term] = &[
+    stated(
+        "forge",
+        "forge gas, 1200 C",
+        "what the forge burns, how hot it is, and whether its fire is oxidising or reducing",
+    ),
+    stated("hot zone", "hot zone 250 mm", "how much of a bar the fire heats at a time"),
+    stated("tongs", "tongs 50 mm", "how much of a bar the tongs cover: it is not worked in that heat"),
+    stated("fuel", "fuel 0.7 kg per hour", "what the fire burns in an hour"),
+    stated(
+        "price",
+        "price of 1084 9 per kg",
+        "what steel, an hour, or an hour's fuel costs, in whatever currency",
+    ),
+    stated(
+        "press",
+        "press 25 tonf, flat die 40 mm, 15 strokes per min",
+        "a press: its force, and perhaps its die, its opening and its strokes a minute",
+    ),
+    stated(
+        "power hammer",
+        "power hammer 40 kg, 180 blows per min",
+        "a power hammer: the weight of its ram, and perhaps its die and its blows a minute",
+    ),
+    stated(
+        "hammer",
+        "hammer 1.5 kg, 40 blows per min",
+        "a hand hammer: its weight, and perhaps its face and its blows a minute",
+    ),
+    stated("rolls", "rolls 120 mm", "a rolling mill: the diameter of its rolls"),
+    stated("kerf", "kerf 2 mm", "what the saw takes with each cut").reserved(),
+    stated(
+        "scale",
+        "scale 0.05 mm per heat",
+        "the skin that a heat takes off every face, or the share of the bar, or `none`",
+    ),
+    stated(
+        "spread",
+        "spread 0.45",
+        "the shop's own spread coefficient, for tools across the bar; or of one tool, as in `spread 0.6 with peen`",
+    )
+    .reserved(),
 ];
-
-/// What a forge burns.
-pub const FUELS: [&str; 5] = ["gas", "coal", "coke", "charcoal", "electric"];
 
 impl Shop {
     /// Reads one entry; what is wrong with it goes to `faults`.
@@ -235,7 +244,8 @@ impl Shop {
 
     fn forge(&mut self, entry: &Entry, faults: &mut Vec<Diagnostic>) {
         self.forge = entry.slots().next().and_then(|s| typed(s, "forge", faults));
-        self.burns = FUELS.into_iter().find(|fuel| entry.says(fuel));
+        let fuel = |term: Term| (term.sort == Sort::Fuel && entry.says(term.word)).then_some(term.word);
+        self.burns = super::terms::terms().find_map(fuel);
         if entry.says("oxidising") {
             self.fire = Fire::Oxidising;
         } else if entry.says("reducing") {

@@ -59,7 +59,7 @@ impl Sizes {
                 Some("square") => sizes.section.replace((Section::Flat, size)).map(|s| s.1.span),
                 Some("round") => sizes.section.replace((Section::Round, size)).map(|s| s.1.span),
                 Some("octagon") => sizes.section.replace((Section::Octagon, size)).map(|s| s.1.span),
-                _ => None,
+                other => bug!("a size in the direction {other:?}"),
             };
             if let Some(first) = twice {
                 bag.fault(
@@ -117,19 +117,8 @@ impl Size {
     /// # Errors
     /// `no_size`: nothing or less.
     pub fn cold<S: Sink>(&self, cx: &mut Cx<S>) -> Result<f64, Fault> {
-        let asked = cx.get(self.q);
-        if asked.is_nan() || asked <= 0.0 {
-            let shown = cx.mm(asked);
-            return Err(Box::new(
-                Diagnostic::new(
-                    Code::NoSize,
-                    "a size must be above nothing",
-                    self.span,
-                    format!("this is {shown}"),
-                )
-                .help("write the size that the bar is to have, such as `12 mm thick`"),
-            ));
-        }
+        let help = "write the size that the bar is to have, such as `12 mm thick`";
+        let asked = cx.above_nothing(self.q, self.span, "a size must be above nothing", help)?;
         if !self.hot {
             return Ok(asked);
         }
@@ -142,9 +131,7 @@ pub fn grown<S: Sink>(cx: &mut Cx<S>, at: Option<Q<Temperature>>) -> f64 {
     let at = match at {
         Some(q) => cx.get(q),
         None => {
-            let units = cx.units;
-            let shown = || crate::quantity::show(MEASURED_HOT, Kind::TEMPERATURE, units);
-            cx.book.assume("temperature of a hot measure", shown, "project figure");
+            cx.assume("temperature of a hot measure", MEASURED_HOT, Kind::TEMPERATURE, "project figure");
             MEASURED_HOT
         }
     };

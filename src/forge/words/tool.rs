@@ -18,6 +18,9 @@ const FACE: f64 = 40.0;
 /// Length of a tool that lies along the bar, where none is stated, mm (metal.md).
 const ALONG: f64 = 40.0;
 
+/// What a run lists the spread law under that it leans on.
+pub const SPREAD_LAW: &str = "spread";
+
 /// What strikes the bar.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ToolKind {
@@ -53,7 +56,7 @@ impl ToolKind {
     /// Its place among all of them.
     #[must_use]
     pub fn index(self) -> usize {
-        Self::ALL.iter().position(|k| *k == self).unwrap_or(0)
+        self as usize
     }
 }
 
@@ -145,7 +148,7 @@ impl Tool {
         match (fixed, kind) {
             (Some(_), _) => {}
             (None, ToolKind::Rolls) => cx.book.assume(
-                "spread",
+                SPREAD_LAW,
                 || "law for flat rolls".to_owned(),
                 "Wusatowski 1969, through a secondary carrier",
             ),
@@ -170,17 +173,14 @@ impl Tool {
             (Some(ToolKind::FlatDie), None) => self.resolve(cx).1,
             (Some(ToolKind::Hammer), None) => FACE,
             _ => {
-                let units = cx.units;
-                cx.book.assume("peen", || crate::quantity::show(PEEN, Kind::LENGTH, units), "project figure");
+                cx.assume("peen", PEEN, Kind::LENGTH, "project figure");
                 PEEN
             }
         };
         let long = match self.length.or(self.bite) {
             Some(q) => length(cx, q)?,
             None => {
-                let units = cx.units;
-                let shown = || crate::quantity::show(ALONG, Kind::LENGTH, units);
-                cx.book.assume("length of the tool along the bar", shown, "project figure");
+                cx.assume("length of the tool along the bar", ALONG, Kind::LENGTH, "project figure");
                 ALONG
             }
         };
@@ -225,15 +225,14 @@ impl Tool {
         if (0.0..=1.0).contains(&s) {
             return Ok(Some(s));
         }
-        Err(Box::new(
-            Diagnostic::new(
-                Code::SpreadOutOfRange,
-                "a spread coefficient lies between 0 and 1",
-                cx.span(q),
-                format!("this is {}", crate::quantity::trim_number(s, 4)),
-            )
-            .help("0 holds the width, 1 holds the length; flat dies with half bites are near 0.3"),
-        ))
+        Err(Diagnostic::new(
+            Code::SpreadOutOfRange,
+            "a spread coefficient lies between 0 and 1",
+            cx.span(q),
+            format!("this is {}", crate::quantity::trim_number(s, 4)),
+        )
+        .help("0 holds the width, 1 holds the length; flat dies with half bites are near 0.3")
+        .into())
     }
 
     /// What strikes the bar: as the step says, else by the shop's machine, else a hammer; along the bar a peen.
@@ -271,8 +270,7 @@ impl Tool {
             ToolKind::Hammer => ("hammer face", FACE),
             ToolKind::Rolls => ("rolls", 3.0 * DIE),
         };
-        let units = cx.units;
-        cx.book.assume(what, || crate::quantity::show(default, Kind::LENGTH, units), "project figure");
+        cx.assume(what, default, Kind::LENGTH, "project figure");
         (kind, default)
     }
 
@@ -286,27 +284,15 @@ impl Tool {
 
 fn assume_law<S: Sink>(cx: &mut Cx<S>) {
     cx.book.assume(
-        "spread",
+        SPREAD_LAW,
         || "open-die law; published laws differ by about 30 % of the width gained".to_owned(),
         "Tomlinson & Stringer 1959, from memory",
     );
 }
 
 fn length<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
-    let value = cx.get(q);
-    if value > 0.0 {
-        return Ok(value);
-    }
-    let shown = cx.mm(value);
-    Err(Box::new(
-        Diagnostic::new(
-            Code::NoSize,
-            "a tool or bite needs a size above nothing",
-            cx.span(q),
-            format!("this is {shown}"),
-        )
-        .help("write the length of bar that lies under the tool, such as `20 mm`"),
-    ))
+    let help = "write the length of bar that lies under the tool, such as `20 mm`";
+    cx.above_nothing(q, cx.span(q), "a tool or bite needs a size above nothing", help)
 }
 
 fn kind_of(word: &str) -> Option<ToolKind> {

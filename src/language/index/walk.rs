@@ -2,10 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use super::super::Uses;
 use super::super::ast::{
     Arg, Call, Clause, Expr, Given, Param, ParamKind, Quantity, Recipe, Statement, Step, Test, Wanted, Zone,
 };
+use super::super::read::Uses;
 use super::{Index, Sort, Thing, Turn};
 use crate::forge::{Form, Key, Name};
 use crate::source::Span;
@@ -436,7 +436,7 @@ impl<'s> Walk<'s> {
                 let found = self.pieces_called(scope, of);
                 let own = self.pieces.contains_key(&(scope, of));
                 if let Some(first) = found.first() {
-                    let end = name.span.start.saturating_add(u32::try_from(of.len()).unwrap_or(0));
+                    let end = Span::within(name.span.start, 0..of.len()).end;
                     let front = Span { start: name.span.start, end };
                     if let Some(t) = self.index.things.get_mut(*first) {
                         t.offcuts.push(front);

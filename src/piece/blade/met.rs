@@ -1,7 +1,9 @@
 //! Where the makeup meets the faces of a blade: what shows, how far up, and what stands at edge and spine.
 
-use super::{Blade, Knot, Station};
-use crate::piece::point::{Point, Stretches};
+use super::station::{Knot, Station};
+use super::{Blade, grid};
+use crate::piece::line::{Line, Point};
+use crate::piece::part_line::{Stretches, runs_on};
 use crate::piece::{Makeup, NodeId, PartName};
 
 /// A face of a blade, tip away from you and edge down.
@@ -36,10 +38,12 @@ impl Met<'_> {
         let foot = station.edge().y;
         let face = |k: &Knot| if side == Side::Left { -k.left } else { k.right };
         for (low, high) in station.knots.iter().zip(station.knots.iter().skip(1)) {
-            let (a, b) =
-                (self.place(blade, station, low, face(low)), self.place(blade, station, high, face(high)));
+            let line = Line {
+                from: self.place(blade, station, low, face(low)),
+                to: self.place(blade, station, high, face(high)),
+            };
             let height = |s: f64| low.y - foot + (high.y - low.y) * s;
-            for (from, to) in self.makeup.runs_on(self.node, self.part, a, b) {
+            for (from, to) in runs_on(self.makeup, self.node, self.part, line) {
                 match found.last_mut() {
                     Some(last) if height(from) <= last.1 + 1e-9 => last.1 = height(to),
                     _ => found.push((height(from), height(to))),
@@ -68,9 +72,8 @@ impl Met<'_> {
 
     /// The stretches of the line through a height of the section that lie in the part, from the left face at 0 to the right at 1.
     fn runs_through(&self, blade: &Blade, station: &Station, knot: &Knot) -> Stretches {
-        let (a, b) =
-            (self.place(blade, station, knot, -knot.left), self.place(blade, station, knot, knot.right));
-        self.makeup.runs_on(self.node, self.part, a, b)
+        let at = |z: f64| self.place(blade, station, knot, z);
+        runs_on(self.makeup, self.node, self.part, Line { from: at(-knot.left), to: at(knot.right) })
     }
 
     /// Least and most thickness of the part's runs through a height of the section, mm; none where it is not there.
@@ -87,7 +90,7 @@ impl Met<'_> {
     #[must_use]
     pub fn share(&self, blade: &Blade) -> f64 {
         let (mut inside, mut all) = (0.0, 0.0);
-        super::weight::over(blade, |station, knot, weight| {
+        grid::over(blade, |station, knot, weight| {
             let held: f64 = self.runs_through(blade, station, knot).iter().map(|(a, b)| b - a).sum();
             inside += weight * knot.thick() * held;
             all += weight * knot.thick();

@@ -5,74 +5,30 @@
 //! definition of the shape, so its volume and centre are exact sums and nothing is sampled. Each knot also knows which
 //! place of the makeup lies there: forging moves that place along, grinding passes over it.
 
-mod clip;
-mod forged;
-mod measure;
+mod bevel;
+pub(super) mod grid;
 mod met;
+mod metal;
 mod outline;
-mod tang;
-mod weight;
+mod station;
 
-use smallvec::SmallVec;
+use super::bar::Bar;
+use metal::{Metal, sums, total};
+use station::{Limit, SAME};
 
-use super::{Bar, Makeup};
-
-pub use clip::{Bevel, Height, Sides};
-pub use forged::Draft;
+pub use bevel::{Bevel, Height, Sides};
 pub use met::{Met, Side};
 pub use outline::{Outline, Run, Short};
+pub use station::{Knot, Knots, Station};
 
-/// A blade in the arena of a run.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct BladeId(u32);
-
-/// A height of a section, and both faces there. Everything in mm but `across`.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Knot {
-    /// Height, from a line along the bar.
-    pub y: f64,
-    /// The left face, out from the middle plane.
-    pub left: f64,
-    /// The right face, out from the middle plane.
-    pub right: f64,
-    /// What the whole thickness of the makeup measures here.
-    pub full: f64,
-    /// The place in the makeup's width, 0 at the edge side and 1 at the spine side.
-    pub across: f64,
-}
-
-impl Knot {
-    /// From face to face, mm.
-    #[must_use]
-    pub fn thick(&self) -> f64 {
-        self.left + self.right
-    }
-
-    fn toward(&self, other: &Knot, s: f64) -> Knot {
-        let mix = |a: f64, b: f64| a + (b - a) * s;
-        Knot {
-            y: mix(self.y, other.y),
-            left: mix(self.left, other.left),
-            right: mix(self.right, other.right),
-            full: mix(self.full, other.full),
-            across: mix(self.across, other.across),
-        }
-    }
-}
-
-/// The knots of a section, edge first; never none.
-pub type Knots = SmallVec<[Knot; 6]>;
-
-/// A place along a blade.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Station {
-    /// From the heel, mm; below 0 in the tang.
-    pub x: f64,
-    /// The place in the makeup's length, 0 at its heel end and 1 at its tip end.
-    pub along: f64,
-    /// The section.
-    pub knots: Knots,
-}
+/// Stations of one blade that are kept: no shaping of a real one comes near (project figure).
+pub const MOST_STATIONS: usize = 10_000;
+/// Stations with which a step may still begin, and points of an outline: far under what a step could then come to.
+pub const MOST_BEGUN: usize = 400;
+/// Bends of one section that are followed (project figure).
+pub const MOST_KNOTS: usize = 400;
+/// Stations that a forged stretch is told in.
+const PARTS: u32 = 16;
 
 /// A shaped bar: at least two stations, from the tang's end (or the heel, at 0) to the tip.
 #[derive(Clone, Debug, PartialEq)]
@@ -83,95 +39,16 @@ pub struct Blade {
     pub off: f64,
 }
 
-/// Places closer than this are one, mm.
-const SAME: f64 = 1e-9;
-/// Stations of one blade that are kept: no shaping of a real one comes near (project figure).
-pub const MOST_STATIONS: usize = 10_000;
-/// Stations with which a step may still begin, and points of an outline: far under what a step could then come to.
-pub const MOST_BEGUN: usize = 400;
-/// Bends of one section that are followed, and stations of all blades that a run keeps (project figures).
-pub const MOST_KNOTS: usize = 400;
-/// Likewise.
-pub const MOST_KEPT: usize = 1_000_000;
-
-impl Station {
-    /// The knot at the edge.
-    #[must_use]
-    pub fn edge(&self) -> Knot {
-        self.knots.first().copied().unwrap_or(NO_KNOT)
-    }
-
-    /// The knot at the spine.
-    #[must_use]
-    pub fn spine(&self) -> Knot {
-        self.knots.last().copied().unwrap_or(NO_KNOT)
-    }
-
-    /// From edge to spine, mm.
-    #[must_use]
-    pub fn width(&self) -> f64 {
-        self.spine().y - self.edge().y
-    }
-
-    /// The greatest thickness, mm.
-    #[must_use]
-    pub fn thickness(&self) -> f64 {
-        self.knots.iter().map(Knot::thick).fold(0.0, f64::max)
-    }
-
-    /// The section at a height, mm; the nearest end where it lies beyond.
-    #[must_use]
-    pub fn at(&self, y: f64) -> Knot {
-        let mut below = self.edge();
-        for knot in &self.knots {
-            if knot.y >= y {
-                let gap = knot.y - below.y;
-                return if gap <= 0.0 { *knot } else { below.toward(knot, ((y - below.y) / gap).max(0.0)) };
-            }
-            below = *knot;
-        }
-        below
-    }
-
-    /// The section at a share of the width, 0 at the edge.
-    #[must_use]
-    pub fn at_share(&self, u: f64) -> Knot {
-        let (from, wide) = (self.edge().y, self.width());
-        if wide > 0.0 {
-            return self.at(from + wide * u);
-        }
-        // All heights are one: the knots are taken as evenly spread.
-        let last = self.knots.len().saturating_sub(1) as f64;
-        let place = u.clamp(0.0, 1.0) * last;
-        let (low, s) = (place.floor(), place.fract());
-        let knot = |i: f64| self.knots.get(i as usize).copied().unwrap_or(self.spine());
-        knot(low).toward(&knot(low + 1.0), s)
-    }
-
-    /// The shares of the width at which the knots stand.
-    pub fn shares(&self) -> impl Iterator<Item = f64> + '_ {
-        let (from, wide) = (self.edge().y, self.width());
-        let last = self.knots.len().saturating_sub(1).max(1) as f64;
-        self.knots.iter().enumerate().map(
-            move |(i, k)| {
-                if wide > 0.0 { (k.y - from) / wide } else { i as f64 / last }
-            },
-        )
-    }
-
-    /// The section between this station and another.
-    #[must_use]
-    pub fn toward(&self, other: &Station, s: f64) -> Station {
-        let mut shares: SmallVec<[f64; 8]> = self.shares().chain(other.shares()).collect();
-        shares.sort_by(f64::total_cmp);
-        shares.dedup_by(|a, b| (*a - *b).abs() < 1e-12);
-        let knots = shares.iter().map(|u| self.at_share(*u).toward(&other.at_share(*u), s)).collect();
-        let mix = |a: f64, b: f64| a + (b - a) * s;
-        Station { x: mix(self.x, other.x), along: mix(self.along, other.along), knots }
-    }
+/// A taper to forge.
+#[derive(Clone, Copy, Debug)]
+pub struct Draft {
+    /// Thickness at the far end, mm; the near end keeps its own.
+    pub thick: Option<f64>,
+    /// Width at the far end, mm; likewise.
+    pub wide: Option<f64>,
+    /// Spread: how much of what is pressed off one size the other gains, where only one is asked.
+    pub spread: f64,
 }
-
-const NO_KNOT: Knot = Knot { y: 0.0, left: 0.0, right: 0.0, full: 1.0, across: 0.0 };
 
 impl Blade {
     /// A bar as it is, not shaped yet: the heel at its heel end.
@@ -211,7 +88,7 @@ impl Blade {
             (Some(a), Some(b)) if x > a.x => a.toward(b, (x - a.x) / (b.x - a.x)),
             (Some(a), _) => a.clone(),
             (None, Some(b)) => b.clone(),
-            (None, None) => Station { x, along: 0.0, knots: Knots::new() },
+            (None, None) => bug!("a blade without stations"),
         }
     }
 
@@ -253,6 +130,13 @@ impl Blade {
         {
             self.stations.pop();
         }
+    }
+
+    /// A blade of what lies between two places, as [`Blade::keep`] keeps it.
+    fn part(&self, from: f64, to: f64) -> Blade {
+        let mut part = self.clone();
+        part.keep(from, to);
+        part
     }
 
     /// Moves the heel along, mm.
@@ -302,31 +186,454 @@ impl Blade {
         let fine = |k: &Knot| [k.y, k.left, k.right, k.full, k.across].iter().all(|v| v.is_finite());
         self.stations.len() >= 2 && self.stations.iter().all(|s| s.x.is_finite() && s.knots.iter().all(fine))
     }
-}
 
-impl Makeup {
-    /// Keeps a blade's shape.
-    pub fn keep_blade(&mut self, blade: Blade) -> BladeId {
-        self.stations += blade.room();
-        self.blades.push(blade);
-        BladeId(u32::try_from(self.blades.len() - 1).unwrap_or(u32::MAX))
+    pub(super) fn fields(&self) -> impl Iterator<Item = (&Station, &Station)> {
+        self.stations.iter().zip(self.stations.iter().skip(1))
     }
 
-    /// Whether the run keeps more of blades than it has room for.
+    /// Volume with the tang, mm3.
     #[must_use]
-    pub fn full_of_blades(&self) -> bool {
-        self.stations > MOST_KEPT
+    pub fn volume(&self) -> f64 {
+        self.fields().map(|(a, b)| a.volume_to(b)).sum()
     }
 
-    /// The shape of a bar, where it is no plain bar any more.
+    /// Volume from one place to another, mm3.
     #[must_use]
-    pub fn blade(&self, bar: &Bar) -> Option<&Blade> {
-        bar.blade.and_then(|id| self.blades.get(id.0 as usize))
+    pub fn volume_within(&self, from: f64, to: f64) -> f64 {
+        self.part(from, to).volume()
     }
 
-    /// The shape of a bar, shaped or not.
+    /// The middle of the volume along the length, mm from the heel, the tang counted in: the balance point of one steel.
     #[must_use]
-    pub fn shape(&self, bar: &Bar) -> Blade {
-        self.blade(bar).cloned().unwrap_or_else(|| Blade::of(bar))
+    pub fn balance(&self) -> f64 {
+        let (mut volume, mut moment) = (0.0, 0.0);
+        for (a, b) in self.fields() {
+            let long = b.x - a.x;
+            let ((w0, m0), (w1, m1)) = (a.wide_and_mean(), b.wide_and_mean());
+            let here = a.volume_to(b);
+            volume += here;
+            moment +=
+                a.x * here + long * long * (w0 * m0 / 12.0 + (w0 * m1 + w1 * m0) / 12.0 + w1 * m1 / 4.0);
+        }
+        moment / volume
+    }
+
+    /// Area of the outline as seen from the side, tang and all, mm2.
+    #[must_use]
+    pub fn side_area(&self) -> f64 {
+        self.fields().map(|(a, b)| (b.x - a.x) * (a.width() + b.width()) / 2.0).sum()
+    }
+
+    /// The outline as seen from the side, mm: `(from the heel, height)`, along the edge and back along the spine.
+    #[must_use]
+    pub fn side(&self) -> Vec<[f64; 2]> {
+        let edge = self.stations.iter().map(|s| [s.x, s.edge().y]);
+        let spine = self.stations.iter().rev().map(|s| [s.x, s.spine().y]);
+        let mut points: Vec<[f64; 2]> = edge.chain(spine).collect();
+        points.dedup();
+        points
+    }
+
+    /// The greatest width and thickness from heel to tip, mm.
+    #[must_use]
+    pub fn greatest(&self) -> [f64; 2] {
+        // Of two stations at the heel the second is the blade's.
+        let heel = self.stations.iter().rposition(|s| s.x <= SAME).unwrap_or(0);
+        let blade = self.stations.iter().skip(heel);
+        blade.fold([0.0, 0.0], |[w, t], s| [f64::max(w, s.width()), f64::max(t, s.thickness())])
+    }
+
+    /// Thickness so far behind the edge, at a place, mm; the spine's where the blade is not so wide.
+    #[must_use]
+    pub fn behind_edge(&self, x: f64, by: f64) -> f64 {
+        let section = self.section(x);
+        section.at(section.edge().y + by).thick()
+    }
+
+    /// Grinds a bevel from one place to another; over `plunge` mm from the first place on it runs out of the flat.
+    pub fn bevel(&mut self, bevel: &Bevel, from: f64, to: f64, plunge: f64) {
+        self.stand(from);
+        self.stand(to);
+        if plunge > 0.0 {
+            self.stand_along(from, (from + plunge).min(to), 4);
+        }
+        for station in &mut self.stations {
+            if station.x < from - SAME || station.x > to + SAME {
+                continue;
+            }
+            let knots = station.clipped(&bevel.limits(station));
+            let share = if plunge > 0.0 { ((station.x - from) / plunge).clamp(0.0, 1.0) } else { 1.0 };
+            if share >= 1.0 {
+                station.knots = knots;
+            } else {
+                let ground = Station { knots, ..station.clone() };
+                *station = station.toward(&ground, share);
+            }
+            station.bare();
+        }
+    }
+
+    /// Grinds both faces alike down to a thickness that runs straight from `from` to `to`, mm: `(place, thickness)`.
+    pub fn thin(&mut self, from: (f64, f64), to: (f64, f64)) {
+        let ((a, thick_a), (b, thick_b)) = (from, to);
+        self.stand(a);
+        self.stand(b);
+        for station in &mut self.stations {
+            if station.x < a - SAME || station.x > b + SAME {
+                continue;
+            }
+            let s = if b > a { (station.x - a) / (b - a) } else { 1.0 };
+            let half = (thick_a + (thick_b - thick_a) * s) / 2.0;
+            let (low, high) = (station.edge().y - 1.0, station.spine().y + 1.0);
+            let limit: Limit = [(low, half), (high, half)].into_iter().collect();
+            station.knots = station.clipped(&[limit.clone(), limit]);
+            // A face that lies beyond the middle plane, as a chisel grind's does, may meet the other one.
+            station.bare();
+        }
+    }
+
+    /// Takes so much off every face, mm, square to it; where nothing is left, the edge stands back.
+    pub fn skin_faces(&mut self, depth: f64) {
+        for station in &mut self.stations {
+            let old = station.knots.clone();
+            let slope = |i: usize, face: fn(&Knot) -> f64| {
+                // The flatter neighbour sets a knot: a corner is not dug into.
+                let side = |a: usize, b: usize| {
+                    let (a, b) = (old.get(a)?, old.get(b)?);
+                    (b.y > a.y).then(|| ((face(b) - face(a)) / (b.y - a.y)).hypot(1.0))
+                };
+                let before = i.checked_sub(1).and_then(|p| side(p, i));
+                let after = side(i, i + 1);
+                match (before, after) {
+                    (Some(a), Some(b)) => a.min(b),
+                    (a, b) => a.or(b).unwrap_or(1.0),
+                }
+            };
+            for (i, knot) in station.knots.iter_mut().enumerate() {
+                knot.left -= depth * slope(i, |k| k.left);
+                knot.right -= depth * slope(i, |k| k.right);
+            }
+            station.bare();
+        }
+    }
+
+    /// Takes so much off the bevels alone, mm square to the middle plane: they run up further into the flat.
+    pub fn skin_bevels(&mut self, depth: f64) {
+        if depth <= 0.0 {
+            return;
+        }
+        for station in &mut self.stations {
+            let spine = station.spine();
+            let flat = spine.thick() - 1e-9;
+            let Some(top) = station.knots.iter().position(|k| k.thick() >= flat) else { continue };
+            let (Some(below), Some(last)) =
+                (top.checked_sub(1).and_then(|i| station.knots.get(i)), station.knots.get(top))
+            else {
+                continue;
+            };
+            let limit = |face: fn(&Knot) -> f64| -> Limit {
+                let slope =
+                    if last.y > below.y { (face(last) - face(below)) / (last.y - below.y) } else { 0.0 };
+                let inside = station.knots.iter().take(top + 1).map(|k| (k.y, face(k) - depth));
+                // Beyond its top the bevel goes on as it was, as far as it meets the flat.
+                let on = (spine.y + 1.0, face(last) - depth + slope * (spine.y + 1.0 - last.y));
+                inside.chain(std::iter::once(on)).collect()
+            };
+            station.knots = station.clipped(&[limit(|k| k.left), limit(|k| k.right)]);
+            station.bare();
+        }
+    }
+
+    /// Takes so much off edge and spine, mm.
+    pub fn skin_edges(&mut self, edge: f64, spine: f64) {
+        for station in &mut self.stations {
+            let (low, high) = (station.edge().y + edge, station.spine().y - spine);
+            station.narrow(low, high);
+        }
+        self.end_at_point();
+    }
+
+    /// A tip that edge and spine have met before: the blade ends where they meet.
+    pub(super) fn end_at_point(&mut self) {
+        let Some(gone) = self.stations.iter().rposition(|s| s.width() > 0.0) else { return };
+        if gone + 2 < self.stations.len() {
+            self.stations.truncate(gone + 2);
+        }
+    }
+
+    /// Takes so much off both ends, mm; the heel stays where it was, see [`Blade::rest_heel`].
+    pub fn skin_ends(&mut self, depth: f64) {
+        self.keep(self.start() + depth, self.tip() - depth);
+    }
+
+    /// What a heat burns off a blade all round, mm deep.
+    pub fn burn(&mut self, depth: f64) {
+        self.skin_faces(depth);
+        self.skin_edges(depth, depth);
+        self.skin_ends(depth);
+    }
+
+    /// Heights are told from the lowest place of the edge, as a rule laid along it tells them: earlier steps may have
+    /// moved the edge up or down.
+    pub fn rest_edge(&mut self) {
+        let ahead = self.stations.iter().filter(|s| s.x >= -SAME);
+        let low = ahead.map(|s| s.edge().y).fold(f64::INFINITY, f64::min);
+        if low.is_finite() {
+            self.stations.iter_mut().flat_map(|s| &mut s.knots).for_each(|k| k.y -= low);
+        }
+    }
+
+    /// Cuts an outline out of a blade, from the heel to the tip; tells where steel was missing most.
+    pub fn cut_out(&mut self, outline: &Outline) -> Option<Short> {
+        self.stand(0.0);
+        let tip = self.tip();
+        let places: Vec<f64> = outline.places().filter(|x| *x >= 0.0 && *x <= tip).collect();
+        places.iter().for_each(|x| self.stand(*x));
+        // Where the outline leaves the steel between two stations.
+        let over = |s: &Station| [outline.edge.at(s.x) - s.edge().y, s.spine().y - outline.spine.at(s.x)];
+        let mut crossings = Vec::new();
+        for (a, b) in self.fields().filter(|(a, _)| a.x >= -SAME) {
+            for (p, q) in over(a).into_iter().zip(over(b)) {
+                if p * q < 0.0 {
+                    crossings.push(a.x + (b.x - a.x) * p / (p - q));
+                }
+            }
+        }
+        crossings.into_iter().for_each(|x| self.stand(x));
+        // The bar behind the heel keeps its own section up to the shoulder.
+        let heel = self.stations.iter().rposition(|s| s.x <= SAME).unwrap_or(0);
+        let first =
+            if self.start() < -SAME && self.stations.get(heel.wrapping_sub(1)).is_none_or(|s| s.x < -SAME) {
+                let shoulder = self.section(0.0);
+                self.stations.insert(heel, shoulder);
+                heel + 1
+            } else {
+                heel
+            };
+        let mut short: Option<Short> = None;
+        for station in self.stations.iter_mut().skip(first) {
+            let [edge, spine] = over(station).map(|over| (-over).max(0.0));
+            if edge.max(spine) > 1e-6 && short.is_none_or(|s| edge.max(spine) > s.edge.max(s.spine)) {
+                short = Some(Short { x: station.x, edge, spine });
+            }
+            station.narrow(outline.edge.at(station.x), outline.spine.at(station.x));
+        }
+        self.end_at_point();
+        short
+    }
+
+    /// Forges the tip end to an outline of this length, mm, thickness held: the metal is taken from the tip end on, and
+    /// what is left over lies behind the heel.
+    ///
+    /// # Errors
+    /// The length in mm that there is metal for, where it is less.
+    pub fn forge_out(&mut self, outline: &Outline, long: f64) -> Result<(), f64> {
+        let (start, tip) = (self.start(), self.tip());
+        let mut places: Vec<f64> =
+            outline.places().chain([0.0, long]).filter(|x| *x >= 0.0 && *x <= long).collect();
+        places.extend((1..12).map(|i| long * f64::from(i) / 12.0));
+        places.sort_by(f64::total_cmp);
+        places.dedup_by(|a, b| (*a - *b).abs() < SAME);
+        // The metal of each place comes from as far up the bar as its volume tells; the bar is followed from the tip.
+        let old = self.clone();
+        let source = Metal::of(old.part(start, tip).stations);
+        let all = source.all();
+        let mut metal: Vec<Station> = vec![old.section(tip); places.len()];
+        let mut made: Vec<Station> = Vec::new();
+        for _ in 0..4 {
+            made = places
+                .iter()
+                .zip(&metal)
+                .map(|(x, old)| {
+                    let (low, high) = (outline.edge.at(*x), outline.spine.at(*x));
+                    let knots = old.between(low, high.max(low));
+                    Station { x: *x, along: old.along, knots }
+                })
+                .collect();
+            let before = sums(&made);
+            let needs = total(&before);
+            if needs > all * (1.0 + 1e-12) {
+                return Err(long * all / needs);
+            }
+            let next: Vec<Station> = before.into_iter().map(|sum| source.behind(all - needs + sum)).collect();
+            let moved = metal.iter().zip(&next).map(|(a, b)| (a.x - b.x).abs()).fold(0.0, f64::max);
+            metal = next;
+            if moved < 1e-9 {
+                break;
+            }
+        }
+        let Some(heel) = metal.first().map(|s| s.x) else { return Ok(()) };
+        let mut left = old;
+        left.keep(start, heel);
+        left.heel_at(heel);
+        if heel - start <= SAME {
+            left.stations.clear();
+        } else if let Some(last) = left.stations.last_mut() {
+            // The shoulder between the heel and the bar behind it.
+            last.x = last.x.min(0.0);
+        }
+        let shoulder = left.stations.len();
+        left.stations.extend(made);
+        self.stations = left.stations;
+        if shoulder > 0 {
+            self.stations.dedup_by(|b, a| (b.x - a.x).abs() <= SAME && a.knots == b.knots);
+        }
+        Ok(())
+    }
+
+    /// Forges a stretch: `form` gives the new section at a share of the new length from the old one of the same metal.
+    ///
+    /// Gives the stretch's new length, mm.
+    fn reforge(&mut self, from: f64, to: f64, form: impl Fn(f64, &Station) -> Knots) -> f64 {
+        self.stand(from);
+        self.stand(to);
+        let old = self.clone();
+        let source = Metal::of(old.part(from, to).stations);
+        let volume = source.all();
+        let shares: Vec<f64> = (0..=PARTS).map(|i| f64::from(i) / f64::from(PARTS)).collect();
+        let mut metal = shares.clone();
+        let mut made: Vec<Station> = Vec::new();
+        let mut unit = 1.0;
+        for _ in 0..6 {
+            made = shares
+                .iter()
+                .zip(&metal)
+                .map(|(s, m)| {
+                    let old = source.behind(volume * m);
+                    Station { x: *s, along: old.along, knots: form(*s, &old) }
+                })
+                .collect();
+            let before = sums(&made);
+            unit = total(&before);
+            let next: Vec<f64> = before.into_iter().map(|sum| sum / unit).collect();
+            let moved = metal.iter().zip(&next).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
+            metal = next;
+            // An even stretch is told at once.
+            if moved < 1e-12 {
+                break;
+            }
+        }
+        let long = volume / unit;
+        let grown = long - (to - from);
+        for station in &mut made {
+            station.x = from + long * station.x;
+        }
+        // A shoulder right at an end keeps its outer section; where the form steps off what lies beyond, there is one now.
+        let outer = |at: f64, first: bool, inner: Option<&Station>| {
+            let there: Vec<&Station> = old.stations.iter().filter(|s| (s.x - at).abs() <= SAME).collect();
+            let outside = if first { old.start() < at - SAME } else { old.tip() > at + SAME };
+            let own = *(if first { there.first() } else { there.last() })?;
+            let steps = outside && inner.is_some_and(|inner| !own.alike(inner));
+            (there.len() > 1 || steps).then(|| own.clone())
+        };
+        let before: Vec<Station> = old
+            .stations
+            .iter()
+            .filter(|s| s.x < from - SAME)
+            .cloned()
+            .chain(outer(from, true, made.first()))
+            .collect();
+        let beyond = old.stations.iter().filter(|s| s.x > to + SAME).cloned();
+        let behind = outer(to, false, made.last()).into_iter().chain(beyond).map(|mut s| {
+            s.x += grown;
+            s
+        });
+        self.stations = before.into_iter().chain(made).chain(behind).collect();
+        long
+    }
+
+    /// Forges a taper from one place to another; the second may lie nearer the heel. Gives the stretch's new length, mm.
+    pub fn draft(&mut self, from: f64, to: f64, draft: &Draft) -> f64 {
+        let (a, b) = (from.min(to), from.max(to));
+        let near = self.section(from);
+        let (thick, wide) = (near.spine().thick(), near.width());
+        self.reforge(a, b, |s, old| {
+            let s = if from <= to { s } else { 1.0 - s };
+            let toward = |from: f64, to: f64| from + (to - from) * s;
+            let (has_t, has_w) = (old.spine().thick(), old.width());
+            let thin = draft.thick.map(|t| (toward(thick, t) / has_t).min(1.0));
+            let narrow =
+                draft.wide.map(|w| if has_w > 0.0 { (toward(wide, w) / has_w).min(1.0) } else { 1.0 });
+            let (f, g) = match (thin, narrow) {
+                (Some(f), Some(g)) => (f, g),
+                (Some(f), None) => (f, f.powf(-draft.spread)),
+                (None, Some(g)) => (g.powf(-draft.spread), g),
+                (None, None) => (1.0, 1.0),
+            };
+            old.scaled(f, g)
+        })
+    }
+
+    /// Forges a bevel: the strip above the edge is thinned and pushed down; what it does not gain in height goes into length,
+    /// `elongation` of it, as a share. Gives the stretch's new length, mm.
+    pub fn forge_bevel(&mut self, bevel: &Bevel, from: f64, to: f64, plunge: f64, elongation: f64) -> f64 {
+        let old_long = to - from;
+        self.reforge(from, to, |s, old| {
+            let share = if plunge > 0.0 { (s * old_long / plunge).min(1.0) } else { 1.0 };
+            bevel.forged(old, share, elongation)
+        })
+    }
+
+    /// The steel behind the heel drawn to a bar of this width and thickness and `long` mm; its volume is the caller's.
+    #[must_use]
+    pub fn drawn_tang(&self, wide: f64, thick: f64, long: f64) -> Blade {
+        let (end, heel) = (self.section(self.start()), self.behind_heel());
+        let drawn = |x: f64, old: &Station| {
+            let middle = f64::midpoint(old.edge().y, old.spine().y);
+            let squeeze = thick / old.thickness();
+            let narrow = wide / old.width();
+            let knot = |k: &Knot| Knot {
+                y: middle + (k.y - middle) * narrow,
+                left: thick / 2.0,
+                right: thick / 2.0,
+                full: k.full * squeeze,
+                across: k.across,
+            };
+            Station {
+                x,
+                along: old.along,
+                knots: [knot(&old.edge()), knot(&old.spine())].into_iter().collect(),
+            }
+        };
+        // The tang's middle line runs straight back from the heel.
+        let at_heel = drawn(0.0, &heel);
+        let mut at_end = drawn(-long, &end);
+        let shift = at_heel.edge().y - at_end.edge().y;
+        at_end.knots.iter_mut().for_each(|k| k.y += shift);
+        let blade = self.ahead_of_heel();
+        Blade { stations: [at_end, at_heel].into_iter().chain(blade).collect(), off: self.off }
+    }
+
+    /// The section right behind the heel.
+    fn behind_heel(&self) -> Station {
+        let there = self.stations.iter().find(|s| s.x.abs() <= SAME);
+        there.cloned().unwrap_or_else(|| self.section(0.0))
+    }
+
+    /// The stations from the heel on; of two at the heel the blade's own.
+    fn ahead_of_heel(&self) -> Vec<Station> {
+        self.part(0.0, self.tip()).stations
+    }
+
+    /// What lies behind the heel ground to a width, and to a thickness where one is given, running into the blade over `shoulder`.
+    pub fn ground_tang(&mut self, wide: f64, thick: Option<f64>, shoulder: f64) {
+        let start = self.start();
+        let heel = self.ahead_of_heel();
+        let middle = {
+            let at = self.section(0.0);
+            f64::midpoint(at.edge().y, at.spine().y)
+        };
+        let mut tang = self.part(start, 0.0);
+        let run_out = (-shoulder).max(start / 2.0);
+        tang.stand(run_out);
+        if let Some(thick) = thick {
+            let full = tang.section(0.0).spine().thick();
+            tang.thin((start, thick), (run_out, thick));
+            tang.thin((run_out, thick), (0.0, full.max(thick)));
+        }
+        for station in tang.stations.iter_mut() {
+            station.narrow(middle - wide / 2.0, middle + wide / 2.0);
+        }
+        self.stations = tang.stations.into_iter().chain(heel).collect();
     }
 }

@@ -1,43 +1,29 @@
 //! One hardness scale in another: ASTM E140, table 1, for steel that is not austenitic.
 //!
 //! The table is `hardness_conversion.csv` beside this file: HRC 20 to 68, seen on public charts (carrier); its Knoop
-//! column is from memory. Between rows a straight line is drawn. Brinell above 650 is past its recommended range.
+//! column is from memory and not read. Between rows a straight line is drawn. Brinell above 650 is past its recommended range.
 
 use std::sync::OnceLock;
 
 use serde::Deserialize;
 
-use crate::steel::catalogue::inputs::{at, must};
-use crate::steel::catalogue::law::{Law, Mark};
+use crate::steel::csv_table;
 
-/// One row of the table.
+/// One row of the table: the columns that a law asks for.
 #[derive(Clone, Debug, Deserialize)]
-pub struct Row {
+struct Row {
     /// Rockwell C.
-    pub hrc: f64,
+    hrc: f64,
     /// Vickers.
-    pub hv: f64,
+    hv: f64,
     /// Brinell with a hard-metal ball; `None` where the table has none.
-    pub hbw: Option<f64>,
-    /// `yes` where Brinell lies past its recommended range.
-    pub hbw_beyond_range: String,
-    /// Knoop, from memory.
-    pub hk: f64,
-    /// Rockwell A.
-    pub hra: f64,
-    /// Where the row was seen.
-    pub source: String,
+    hbw: Option<f64>,
 }
 
-const TABLE: &str = include_str!("hardness_conversion.csv");
-
 /// Every row, hardest first.
-pub fn rows() -> &'static [Row] {
+fn rows() -> &'static [Row] {
     static ROWS: OnceLock<Vec<Row>> = OnceLock::new();
-    ROWS.get_or_init(|| {
-        let mut reader = csv::Reader::from_reader(TABLE.as_bytes());
-        reader.deserialize().filter_map(Result::ok).collect()
-    })
+    ROWS.get_or_init(|| csv_table::read(include_str!("hardness_conversion.csv")))
 }
 
 /// A straight line between the two rows that `x` lies between; `None` outside the table.
@@ -52,77 +38,24 @@ fn between(x: f64, from: fn(&Row) -> Option<f64>, to: fn(&Row) -> Option<f64>) -
 }
 
 /// Vickers hardness of `hrc`; `None` outside HRC 20 to 68.
-pub fn hv_of_hrc(hrc: f64) -> Option<f64> {
+pub(crate) fn hv_of_hrc(hrc: f64) -> Option<f64> {
     between(hrc, |r| Some(r.hrc), |r| Some(r.hv))
 }
 
 /// Brinell hardness of `hrc`; `None` outside HRC 20 to 65.
-pub fn hbw_of_hrc(hrc: f64) -> Option<f64> {
+pub(crate) fn hbw_of_hrc(hrc: f64) -> Option<f64> {
     between(hrc, |r| Some(r.hrc), |r| r.hbw)
 }
 
 /// Rockwell C hardness of `hv`; `None` outside HV 238 to 940.
-pub fn hrc_of_hv(hv: f64) -> Option<f64> {
+pub(crate) fn hrc_of_hv(hv: f64) -> Option<f64> {
     between(hv, |r| Some(r.hv), |r| Some(r.hrc))
 }
 
 /// Rockwell C hardness of `hbw`; `None` outside HBW 226 to 739.
-pub fn hrc_of_hbw(hbw: f64) -> Option<f64> {
+pub(crate) fn hrc_of_hbw(hbw: f64) -> Option<f64> {
     between(hbw, |r| r.hbw, |r| Some(r.hrc))
 }
-
-const fn convert(
-    name: &'static str,
-    title: &'static str,
-    inputs: &'static [crate::steel::catalogue::law::Input],
-    unit: &'static str,
-    eval: fn(&[f64]) -> f64,
-) -> Law {
-    Law {
-        name,
-        title,
-        formula: "straight lines between the rows of the table",
-        inputs,
-        gives: "hardness",
-        unit,
-        validity: "steel that is not austenitic; Brinell above 650 is past its recommended range",
-        source: "ASTM E140, table 1, seen on public charts",
-        mark: Mark::Carrier,
-        eval,
-    }
-}
-
-/// The laws of this file.
-pub const LAWS: &[Law] = &[
-    convert(
-        "hv-of-hrc",
-        "Vickers hardness of a Rockwell C figure",
-        &[must("hrc", "HRC", "Rockwell C hardness", 20.0, 68.0)],
-        "",
-        |x| hv_of_hrc(at(x, 0)).unwrap_or(f64::NAN),
-    ),
-    convert(
-        "hbw-of-hrc",
-        "Brinell hardness of a Rockwell C figure",
-        &[must("hrc", "HRC", "Rockwell C hardness", 20.0, 65.0)],
-        "",
-        |x| hbw_of_hrc(at(x, 0)).unwrap_or(f64::NAN),
-    ),
-    convert(
-        "hrc-of-hv",
-        "Rockwell C hardness of a Vickers figure",
-        &[must("hv", "", "Vickers hardness", 238.0, 940.0)],
-        "HRC",
-        |x| hrc_of_hv(at(x, 0)).unwrap_or(f64::NAN),
-    ),
-    convert(
-        "hrc-of-hbw",
-        "Rockwell C hardness of a Brinell figure",
-        &[must("hbw", "", "Brinell hardness", 226.0, 739.0)],
-        "HRC",
-        |x| hrc_of_hbw(at(x, 0)).unwrap_or(f64::NAN),
-    ),
-];
 
 #[cfg(test)]
 mod tests {
@@ -135,11 +68,9 @@ mod tests {
         assert_eq!(rows().len(), 49);
         for (row, hrc) in rows().iter().zip((20..=68).rev()) {
             assert_eq!(row.hrc, f64::from(hrc));
-            let past = row.hbw.is_some_and(|b| b > 650.0);
-            assert_eq!(row.hbw_beyond_range == "yes", past);
         }
         let falls = |get: fn(&Row) -> f64| rows().is_sorted_by(|a, b| get(a) > get(b));
-        assert!(falls(|r| r.hv) && falls(|r| r.hk) && falls(|r| r.hra));
+        assert!(falls(|r| r.hv));
         assert!(falls(|r| r.hbw.unwrap_or(2000.0 + r.hrc)));
     }
 

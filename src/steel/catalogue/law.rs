@@ -1,39 +1,13 @@
 //! What a published law looks like to the rest of the program: one flat record, so that a list of laws can be
 //! shown, explained and called without knowing any of them.
 
-/// How far a figure can be trusted: the mark that the reference gives it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Mark {
-    /// Read in the named source itself (V).
-    Read,
-    /// Seen through a secondary carrier, which the source line names (V*).
-    Carrier,
-    /// From memory, not verified (M).
-    Memory,
-    /// Common practice: shop custom without one source.
-    Practice,
-    /// Project figure: ours, with no source.
-    Project,
-    /// Own fit to published data, not published itself.
-    OwnFit,
-}
+use crate::steel::mark::Mark;
 
-impl Mark {
-    /// How sure a figure is, in words.
-    #[must_use]
-    pub fn words(self) -> &'static str {
-        match self {
-            Mark::Read => "read in the source",
-            Mark::Carrier => "read through a secondary carrier",
-            Mark::Memory => "from memory, unverified",
-            Mark::Practice => "common practice",
-            Mark::Project => "project figure, no source",
-            Mark::OwnFit => "own fit to measured data, not published",
-        }
-    }
-}
+/// A law's formula, on inputs in the units and order of the law; a missing one gives NaN, never a panic.
+pub(crate) type Formula = fn(&[f64]) -> f64;
 
 /// One input of a law, as `heatbook law NAME key=value` takes it.
+#[derive(Clone, Copy)]
 pub struct Input {
     /// The word before the equals sign.
     pub key: &'static str,
@@ -57,8 +31,8 @@ pub struct Law {
     pub title: &'static str,
     /// The formula in plain ASCII.
     pub formula: &'static str,
-    /// Its inputs, in the order in which `eval` takes them.
-    pub inputs: &'static [Input],
+    /// Its inputs, in the order in which its formula takes them.
+    pub inputs: Vec<Input>,
     /// What the result is.
     pub gives: &'static str,
     /// Unit of the result; empty for a plain number.
@@ -69,6 +43,14 @@ pub struct Law {
     pub source: &'static str,
     /// How far it can be trusted.
     pub mark: Mark,
-    /// The law itself, on inputs in the units and order of `inputs`; a missing one gives NaN, never a panic.
-    pub eval: fn(&[f64]) -> f64,
+    /// The law itself.
+    pub(crate) eval: Formula,
+}
+
+impl Law {
+    /// What the law gives for these inputs, in its unit; NaN where one is missing, or where it holds no figure.
+    #[must_use]
+    pub(crate) fn of(&self, inputs: &[f64]) -> f64 {
+        if inputs.len() < self.inputs.len() { f64::NAN } else { (self.eval)(inputs) }
+    }
 }

@@ -1,17 +1,13 @@
-//! Laws that no replay leans on: each can be asked for by name.
+//! Laws that can be asked for by name: tables of text for what a reader is told, and a formula each. A law that a replay
+//! leans on has its formula in `laws`; those of the rest are here.
 
-pub mod barrel;
-pub mod bite;
-pub mod bonding;
-pub mod conversion;
-pub mod cooling_laws;
-pub mod draft;
-pub mod ekelund;
-pub mod grain;
-pub mod inputs;
-pub mod law;
-pub mod martensite;
-pub mod press_disc;
-pub mod press_strip;
-pub mod upset_rule;
-pub mod weight;
+mod carbon;
+mod conversion;
+mod flow;
+mod formulas;
+pub(crate) mod law;
+mod rolls;
+mod scale_in_air;
+mod tables;
+
+pub use tables::laws;

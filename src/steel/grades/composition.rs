@@ -23,31 +23,32 @@ pub struct Composition {
 
 impl Composition {
     /// A plain steel of carbon, manganese and silicon only.
-    pub const fn plain(c: f64, mn: f64, si: f64) -> Self {
+    #[cfg(test)]
+    pub(crate) const fn plain(c: f64, mn: f64, si: f64) -> Self {
         Self { c, mn, si, cr: 0.0, ni: 0.0, v: 0.0, w: 0.0, mo: 0.0 }
     }
 
     /// The same steel with another carbon content, as carbon moves between layers.
     #[must_use]
-    pub const fn with_carbon(self, c: f64) -> Self {
+    pub(crate) const fn with_carbon(self, c: f64) -> Self {
         Self { c, ..self }
     }
 
     /// Nickel rather than steel: more than half nickel (project figure).
-    pub fn is_nickel(&self) -> bool {
+    pub(crate) fn is_nickel(&self) -> bool {
         self.ni > 50.0
     }
 
     /// Stainless: at least 10.5 % chromium (the limit of EN 10088-1, from memory).
     ///
     /// High-carbon chromium tool steel such as D2 passes this test too, so ask for a named grade first.
-    pub fn is_stainless(&self) -> bool {
+    pub(crate) fn is_stainless(&self) -> bool {
         self.cr >= 10.5
     }
 
     /// Stainless that stays austenitic, told by at least 6 % nickel (project figure: the table has
     /// either under 1 % or over 8 %).
-    pub fn is_austenitic(&self) -> bool {
+    pub(crate) fn is_austenitic(&self) -> bool {
         self.is_stainless() && self.ni >= 6.0
     }
 }

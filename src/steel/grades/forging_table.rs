@@ -4,11 +4,13 @@ use std::sync::OnceLock;
 
 use serde::Deserialize;
 
-use crate::steel::catalogue::law::Mark;
+use crate::steel::csv_table;
+use crate::steel::mark::Mark;
 
-/// One row of the table: temperatures in C, `None` where the source has none.
+/// One row of the table: temperatures in C, `None` where the source has none. Its columns of sources and notes
+/// are for who reads the table itself.
 #[derive(Debug, Deserialize)]
-pub struct Row {
+pub(crate) struct Row {
     /// What the row is about, as its source calls it.
     pub material: String,
     /// Short names of the steels that the row is used for, with `; ` between; may be empty.
@@ -17,8 +19,6 @@ pub struct Row {
     pub carbon_percent: Option<f64>,
     /// Carbon, %, where its lowest temperature is a step of the ladder by carbon.
     pub carbon_percent_for_lowest: Option<f64>,
-    /// The least temperature to start at.
-    pub start_min_c: Option<f64>,
     /// The highest temperature to forge at.
     pub highest_c: Option<f64>,
     /// Do not forge below this.
@@ -29,47 +29,31 @@ pub struct Row {
     mark: String,
     /// How far to trust the burning temperature, as a word; may be empty.
     burning_mark: String,
-    /// Where it comes from.
-    pub source: String,
-    /// What else there is to know; may be empty.
-    pub note: String,
 }
 
 impl Row {
     /// Whether the row is used for the steel of this short name.
-    pub fn serves(&self, name: &str) -> bool {
+    pub(crate) fn serves(&self, name: &str) -> bool {
         self.grades.split(';').any(|g| g.trim() == name)
     }
 
     /// How far to trust the row.
-    pub fn mark(&self) -> Mark {
-        mark(&self.mark)
+    pub(crate) fn mark(&self) -> Mark {
+        Mark::named(&self.mark)
     }
 
     /// How far to trust its burning temperature.
-    pub fn burning_mark(&self) -> Mark {
-        mark(&self.burning_mark)
-    }
-}
-
-/// A word that is not known counts as the weakest mark that a source can have.
-fn mark(word: &str) -> Mark {
-    match word {
-        "read" => Mark::Read,
-        "carrier" => Mark::Carrier,
-        _ => Mark::Memory,
+    pub(crate) fn burning_mark(&self) -> Mark {
+        Mark::named(&self.burning_mark)
     }
 }
 
 const TABLE: &str = include_str!("forging_temps.csv");
 
 /// Every row, in the order of the table.
-pub fn rows() -> &'static [Row] {
+pub(crate) fn rows() -> &'static [Row] {
     static ROWS: OnceLock<Vec<Row>> = OnceLock::new();
-    ROWS.get_or_init(|| {
-        let mut reader = csv::Reader::from_reader(TABLE.as_bytes());
-        reader.deserialize().filter_map(Result::ok).collect()
-    })
+    ROWS.get_or_init(|| csv_table::read(TABLE))
 }
 
 #[cfg(test)]
@@ -87,7 +71,9 @@ mod tests {
             assert!(known.contains(&row.mark.as_str()), "{}", row.material);
             let burns = row.burning_c.is_some();
             assert_eq!(burns, known.contains(&row.burning_mark.as_str()));
-            assert!(!row.source.is_empty() && !row.source.contains("://"));
+        }
+        for row in csv_table::read::<std::collections::BTreeMap<String, String>>(TABLE) {
+            assert!(!row["source"].is_empty() && !row["source"].contains("://"), "{row:?}");
         }
     }
 

@@ -7,6 +7,8 @@ use std::sync::OnceLock;
 
 use serde::Deserialize;
 
+use crate::steel::csv_table;
+
 pub use crate::steel::grades::composition::Composition;
 
 /// The limits of one element, % by weight; `None` where none is stated.
@@ -21,7 +23,7 @@ pub struct Limits {
 impl Limits {
     /// One figure for an element, % by weight: the middle of its limits; half of the most where no least is
     /// stated; half way to 100 where no most is stated; 0 where nothing is. Project figures, save the middle.
-    pub fn middle(self) -> f64 {
+    pub(crate) fn middle(self) -> f64 {
         match (self.min, self.max) {
             (Some(min), Some(max)) => 0.5 * (min + max),
             (None, Some(max)) => 0.5 * max,
@@ -62,12 +64,12 @@ pub struct Grade {
 
 impl Grade {
     /// Whether `word` is exactly one of the names of this steel.
-    pub fn answers_to(&self, word: &str) -> bool {
+    pub(crate) fn answers_to(&self, word: &str) -> bool {
         self.name == word || self.designation == word || self.aliases.iter().any(|a| a == word)
     }
 
     /// Sets one content, as a fraction (0.0115 for 1.15 %), or the density, g/mm3. Other words do nothing.
-    pub fn set(&mut self, element: &str, value: f64) {
+    pub(crate) fn set(&mut self, element: &str, value: f64) {
         let c = &mut self.composition;
         let place = match element {
             "carbon" => &mut c.c,
@@ -88,7 +90,7 @@ impl Grade {
     }
 
     /// All names of this steel, the short one first.
-    pub fn names(&self) -> impl Iterator<Item = &str> {
+    pub(crate) fn names(&self) -> impl Iterator<Item = &str> {
         let short = [self.name.as_str(), self.designation.as_str()];
         short.into_iter().chain(self.aliases.iter().map(String::as_str))
     }
@@ -181,16 +183,11 @@ const TABLE: &str = include_str!("grades.csv");
 /// Every steel of the table, in its order.
 pub fn all() -> &'static [Grade] {
     static GRADES: OnceLock<Vec<Grade>> = OnceLock::new();
-    GRADES.get_or_init(|| {
-        let mut reader = csv::Reader::from_reader(TABLE.as_bytes());
-        // A row that cannot be read is left out rather than stopping the program; a test says that none is.
-        let rows = reader.deserialize::<Row>().filter_map(Result::ok);
-        rows.map(Grade::from).collect()
-    })
+    GRADES.get_or_init(|| csv_table::read::<Row>(TABLE).into_iter().map(Grade::from).collect())
 }
 
 /// The steel that has exactly this name, short, full or other; `None` where there is none.
-pub fn find(word: &str) -> Option<&'static Grade> {
+pub(crate) fn find(word: &str) -> Option<&'static Grade> {
     all().iter().find(|g| g.answers_to(word))
 }
 
@@ -198,7 +195,7 @@ pub fn find(word: &str) -> Option<&'static Grade> {
 ///
 /// Case, blanks and dashes do not count, and near relatives of a listed steel lead to it. `None` where nothing is close:
 /// more than two characters differ, or more than one in three.
-pub fn nearest(word: &str) -> Option<&'static str> {
+pub(crate) fn nearest(word: &str) -> Option<&'static str> {
     let asked = plain(word);
     if asked.is_empty() {
         return None;

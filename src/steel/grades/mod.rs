@@ -1,7 +1,7 @@
 //! The steels: a table of grades with their sources, and between which temperatures each may be forged.
 
-pub mod composition;
-pub mod forging_table;
+pub(crate) mod composition;
+pub(crate) mod forging_table;
 mod grade;
 pub mod window;
 

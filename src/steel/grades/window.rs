@@ -5,13 +5,12 @@
 
 use std::sync::OnceLock;
 
-use crate::steel::catalogue::inputs::{at, carbon};
-use crate::steel::catalogue::law::{Law, Mark};
 use crate::steel::grades::Grade;
 use crate::steel::grades::composition::Composition;
 use crate::steel::grades::forging_table::{Row, rows};
+use crate::steel::mark::Mark;
 
-/// Welding under this is warned of, C. Project figure.
+/// Welding under this is warned of, C. Project figure; the forging table has 1093 C as the least for steel in general (carrier).
 pub const WELD_WARNING_C: f64 = 1000.0;
 
 const BETWEEN: &str = "on carbon, between rows of the forging table";
@@ -40,11 +39,13 @@ pub struct Window {
 
 impl Window {
     fn row(row: &'static Row) -> Self {
-        let limit = |t_c: Option<f64>, mark| t_c.map(|t_c| Limit { t_c, mark, from: row.material.as_str() });
+        let limit = |t_c: Option<f64>, mark: fn(&Row) -> Mark| {
+            t_c.map(|t_c| Limit { t_c, mark: mark(row), from: row.material.as_str() })
+        };
         Self {
-            highest: limit(row.highest_c, row.mark()),
-            lowest: limit(row.lowest_c, row.mark()),
-            burning: limit(row.burning_c, row.burning_mark()),
+            highest: limit(row.highest_c, Row::mark),
+            lowest: limit(row.lowest_c, Row::mark),
+            burning: limit(row.burning_c, Row::burning_mark),
         }
     }
 }
@@ -100,7 +101,7 @@ fn climb(steps: &[Step], carbon_percent: f64) -> Option<Limit> {
 }
 
 /// The window of carbon steel by its carbon alone, %.
-pub fn by_carbon(carbon_percent: f64) -> Window {
+pub(crate) fn by_carbon(carbon_percent: f64) -> Window {
     let ladders = ladders();
     Window {
         highest: climb(&ladders.highest, carbon_percent),
@@ -114,7 +115,7 @@ fn named(is: impl Fn(&Row) -> bool) -> Option<Window> {
 }
 
 /// The window of a metal known only by what it is made of: nickel, stainless steel by kind, else by carbon.
-pub fn by_composition(s: &Composition) -> Window {
+pub(crate) fn by_composition(s: &Composition) -> Window {
     let row = if s.is_nickel() {
         named(|r| r.serves("nickel"))
     } else if s.is_austenitic() {
@@ -129,7 +130,7 @@ pub fn by_composition(s: &Composition) -> Window {
 
 /// The window of a steel of the table: its own row, else as [`by_composition`]. What its own row leaves out stays out,
 /// save the burning temperature, which no named row has: that is taken by carbon for carbon and low-alloy steel.
-pub fn of(grade: &Grade) -> Window {
+pub(crate) fn of(grade: &Grade) -> Window {
     let s = &grade.composition;
     let whole = by_composition(s);
     let Some(own) = named(|r| r.serves(&grade.name)) else {
@@ -138,71 +139,13 @@ pub fn of(grade: &Grade) -> Window {
     Window { burning: own.burning.or(whole.burning), ..own }
 }
 
-/// The lowest forge-welding heat that a source has for steel in general, C: a lower bound read through a carrier (1093 C).
-///
-/// Warnings go by [`WELD_WARNING_C`], which is lower.
-pub fn weld_lowest() -> Option<Limit> {
-    let row = rows().iter().find(|r| r.material.starts_with("forge welding heat (steel"))?;
-    Some(Limit { t_c: row.start_min_c?, mark: row.mark(), from: row.material.as_str() })
-}
-
-const SOURCE: &str =
-    "rows of the forging table for 0 to 1.5 % C, each with its own source; 0.2 and 0.9 % from memory";
-const VALIDITY: &str = "carbon steel; a row that names the steel goes before it";
-
-const fn by_carbon_law(
-    name: &'static str,
-    title: &'static str,
-    inputs: &'static [crate::steel::catalogue::law::Input],
-    eval: fn(&[f64]) -> f64,
-) -> Law {
-    Law {
-        name,
-        title,
-        formula: "straight lines between the rows of the forging table",
-        inputs,
-        gives: "temperature",
-        unit: "C",
-        validity: VALIDITY,
-        source: SOURCE,
-        mark: Mark::Memory,
-        eval,
-    }
-}
-
-fn or_nan(limit: Option<Limit>) -> f64 {
-    limit.map_or(f64::NAN, |l| l.t_c)
-}
-
-/// The laws of this file.
-pub const LAWS: &[Law] = &[
-    by_carbon_law("forging-highest", "highest forging temperature by carbon", &[carbon(0.0, 1.5)], |x| {
-        or_nan(by_carbon(at(x, 0)).highest)
-    }),
-    Law {
-        source: "table of grade ranges (800 C from 0.08 to 0.60 % C), a page on 1095 (815 C)",
-        mark: Mark::Carrier,
-        ..by_carbon_law(
-            "forging-lowest",
-            "temperature to stop forging at, by carbon",
-            &[carbon(0.08, 1.0)],
-            |x| or_nan(by_carbon(at(x, 0)).lowest),
-        )
-    },
-    by_carbon_law("burning", "temperature at which steel burns, by carbon", &[carbon(0.2, 1.5)], |x| {
-        or_nan(by_carbon(at(x, 0)).burning)
-    }),
-];
-
 #[cfg(test)]
 mod tests {
-    use crate::steel::catalogue::law::Mark;
     use crate::steel::grades;
     use crate::steel::grades::composition::Composition;
-    use crate::steel::grades::window::{
-        Limit, WELD_WARNING_C, Window, by_carbon, by_composition, of, weld_lowest,
-    };
+    use crate::steel::grades::window::{Limit, Window, by_carbon, by_composition, of};
     use crate::steel::laws::solidus;
+    use crate::steel::mark::Mark;
     use crate::steel::testing::within;
 
     fn window(name: &str) -> Window {
@@ -274,7 +217,7 @@ mod tests {
     fn burning_lies_below_the_solidus() {
         // Reference, 10.1: the rows for 1.1 and 1.5 % C burn 100 to 150 C under the solidus.
         for c in [1.1, 1.5] {
-            let solid = solidus::of(&Composition::plain(c, 0.3, 0.2)).t_c;
+            let solid = solidus::of_c(&Composition::plain(c, 0.3, 0.2));
             let gap = solid - t(by_carbon(c).burning);
             assert!((99.0..151.0).contains(&gap), "{c} {gap}");
         }
@@ -288,12 +231,5 @@ mod tests {
         let mine = Composition { cr: 18.0, ni: 9.0, ..Composition::plain(0.05, 1.0, 0.5) };
         assert_eq!(t(by_composition(&mine).highest), 1150.0);
         assert_eq!(by_composition(&mine).burning, None);
-    }
-
-    #[test]
-    fn welding_heat() {
-        // "Forge welding above 2000 F" on the page quoted.
-        within(t(weld_lowest()), (2000.0 - 32.0) / 1.8, 0.5);
-        assert!(WELD_WARNING_C < t(weld_lowest()));
     }
 }

@@ -3,13 +3,10 @@
 //! The lumped model is good while [`Cooling::biot`] stays below 0.1 (textbook examples of Incropera, Cengel and
 //! Holman, read through worked copies). Anvil, tongs and dies are not in it.
 
-use crate::steel::catalogue::inputs::KELVIN;
+use crate::steel::constants::{KELVIN, STEFAN_BOLTZMANN};
 use crate::steel::laws::conductivity::conductivity_w_mk;
 use crate::steel::laws::heat_capacity::heat_capacity_j_kgk;
 use crate::steel::laws::quadrature::area;
-
-/// Stefan and Boltzmann's constant, W/(m2 K4).
-pub const STEFAN_BOLTZMANN: f64 = 5.670_374_419e-8;
 
 /// Where the curve of heat capacity must be cut so that each part is smooth enough for eight points: its kinks,
 /// and closer cuts towards the peak at 735 C.
@@ -19,7 +16,7 @@ const LAST_CUT_C: f64 = 900.0;
 /// A body in its surroundings.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Cooling {
-    /// Volume over surface, mm: see [`flat_mm`] and [`round_mm`].
+    /// Volume over surface, mm: see [`flat_mm`].
     pub volume_over_surface_mm: f64,
     /// Density, kg/m3.
     pub density_kg_m3: f64,
@@ -32,13 +29,8 @@ pub struct Cooling {
 }
 
 /// Volume over surface, mm, of a long flat bar (or square) of `width` by `thickness` mm: `w t / (2 (w + t))`.
-pub fn flat_mm(width: f64, thickness: f64) -> f64 {
+pub(crate) fn flat_mm(width: f64, thickness: f64) -> f64 {
     width * thickness / (2.0 * (width + thickness))
-}
-
-/// Volume over surface, mm, of a long round bar: `d/4`.
-pub fn round_mm(diameter: f64) -> f64 {
-    diameter / 4.0
 }
 
 impl Cooling {
@@ -55,18 +47,18 @@ impl Cooling {
     }
 
     /// Heat transfer by radiation alone, W/m2K, of a surface at `t_c` C.
-    pub fn radiation_w_m2k(&self, t_c: f64) -> f64 {
+    pub(crate) fn radiation_w_m2k(&self, t_c: f64) -> f64 {
         let (t, s) = (t_c + KELVIN, self.surroundings_c + KELVIN);
         self.emissivity * STEFAN_BOLTZMANN * (t + s) * (t * t + s * s)
     }
 
     /// Heat transfer in all, W/m2K, of a surface at `t_c` C.
-    pub fn transfer_w_m2k(&self, t_c: f64) -> f64 {
+    pub(crate) fn transfer_w_m2k(&self, t_c: f64) -> f64 {
         self.convection_w_m2k + self.radiation_w_m2k(t_c)
     }
 
     /// Biot number of steel at `t_c` C: below 0.1 the inside is about as hot as the skin.
-    pub fn biot(&self, t_c: f64) -> f64 {
+    pub(crate) fn biot(&self, t_c: f64) -> f64 {
         self.transfer_w_m2k(t_c) * self.volume_over_surface_mm / 1000.0 / conductivity_w_mk(t_c)
     }
 
@@ -78,7 +70,7 @@ impl Cooling {
     }
 
     /// As [`Cooling::time_s`], for a body of any specific heat (J/kgK at a temperature in C).
-    pub fn time_with(&self, capacity: impl Fn(f64) -> f64, from_c: f64, to_c: f64) -> f64 {
+    pub(crate) fn time_with(&self, capacity: impl Fn(f64) -> f64, from_c: f64, to_c: f64) -> f64 {
         let s = self.surroundings_c;
         let (away, left) = (from_c - s, to_c - s);
         if from_c == to_c {
@@ -168,7 +160,7 @@ impl Cooling {
     /// Seconds from `from_c` to `to_c` (C) by radiation alone with a constant specific heat: the closed form.
     ///
     /// NaN where the surroundings lie between the two.
-    pub fn radiation_only_s(&self, capacity_j_kgk: f64, from_c: f64, to_c: f64) -> f64 {
+    pub(crate) fn radiation_only_s(&self, capacity_j_kgk: f64, from_c: f64, to_c: f64) -> f64 {
         let s = self.surroundings_c + KELVIN;
         let (t, start) = (to_c + KELVIN, from_c + KELVIN);
         if (t - s) * (start - s) <= 0.0 {
@@ -182,7 +174,7 @@ impl Cooling {
 
 #[cfg(test)]
 mod tests {
-    use crate::steel::laws::cooling::{Cooling, flat_mm, round_mm};
+    use crate::steel::laws::cooling::{Cooling, flat_mm};
     use crate::steel::laws::heat_capacity::heat_capacity_j_kgk;
     use crate::steel::testing::{near, within};
 
@@ -265,7 +257,6 @@ mod tests {
         }
         within(Cooling::in_still_air(6.25).time_s(1200.0, 900.0), 60.15, 6e-3);
         within(flat_mm(50.0, 10.0), 4.1667, 5e-5);
-        within(round_mm(20.0), flat_mm(20.0, 20.0), 1e-15);
         // Times go exactly with volume over surface.
         let (thin, thick) = (Cooling::in_still_air(2.5), Cooling::in_still_air(6.25));
         within(thick.time_s(1200.0, 300.0) / thin.time_s(1200.0, 300.0), 2.5, 1e-12);

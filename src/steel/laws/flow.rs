@@ -25,7 +25,7 @@ pub enum From {
 impl From {
     /// Of a steel.
     #[must_use]
-    pub fn of(grade: &Grade) -> From {
+    pub(crate) fn of(grade: &Grade) -> From {
         let s = &grade.composition;
         if s.is_austenitic() {
             From::Measured304
@@ -41,7 +41,7 @@ impl From {
 
 /// Flow stress, MPa, at a temperature (C), log strain and rate (1/s); each held inside the range of its law.
 #[must_use]
-pub fn stress(from: From, carbon_pct: f64, temp_c: f64, strain: f64, rate_per_s: f64) -> f64 {
+pub(crate) fn stress(from: From, carbon_pct: f64, temp_c: f64, strain: f64, rate_per_s: f64) -> f64 {
     let held = |x: f64, (low, high): (f64, f64)| x.clamp(low, high);
     match from {
         From::Shida | From::AsCarbonSteel => shida_mpa(
@@ -79,7 +79,7 @@ pub struct Ready {
 impl Ready {
     /// Of a steel, at a log strain.
     #[must_use]
-    pub fn of(grade: &Grade, strain: f64) -> Ready {
+    pub(crate) fn of(grade: &Grade, strain: f64) -> Ready {
         let carbon_pct = grade.composition.c.clamp(range::CARBON_PCT.0, range::CARBON_PCT.1);
         let held = strain.clamp(0.02, range::STRAIN.1);
         Ready { from: From::of(grade), carbon_pct, strain, factor: shida_strain_factor(carbon_pct, held) }
@@ -87,13 +87,13 @@ impl Ready {
 
     /// Which law it follows.
     #[must_use]
-    pub fn law(&self) -> From {
+    pub(crate) fn law(&self) -> From {
         self.from
     }
 
     /// Flow stress, MPa: the same figure as [`stress`].
     #[must_use]
-    pub fn stress(&self, temp_c: f64, rate_per_s: f64) -> f64 {
+    pub(crate) fn stress(&self, temp_c: f64, rate_per_s: f64) -> f64 {
         match self.from {
             From::Shida | From::AsCarbonSteel => shida_with_factor_mpa(
                 self.carbon_pct,
@@ -111,8 +111,8 @@ impl Ready {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::steel::catalogue::inputs::near;
     use crate::steel::grades;
+    use crate::steel::testing::near;
 
     fn of(name: &str, temp_c: f64) -> f64 {
         let grade = grades::find(name).unwrap();

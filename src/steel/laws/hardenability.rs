@@ -1,8 +1,6 @@
 //! How thick a bar hardens through: Grossmann's ideal diameter by the factors of ASTM A255 (through a table of them
 //! written out). Grain size 7 is fixed.
 
-use crate::steel::catalogue::inputs::{at, composition, eight, element};
-use crate::steel::catalogue::law::{Input, Law, Mark};
 use crate::steel::grades::composition::Composition;
 
 fn carbon_factor(c: f64) -> f64 {
@@ -30,7 +28,7 @@ fn nickel_factor(ni: f64) -> f64 {
 /// Ideal critical diameter, mm; `copper` and `zirconium` in %.
 ///
 /// `None` outside the factors: carbon above 0.90, manganese above 1.95, nickel above 3.5 %, or anything negative.
-pub fn ideal_diameter_mm(s: &Composition, copper: f64, zirconium: f64) -> Option<f64> {
+pub(crate) fn ideal_diameter_mm(s: &Composition, copper: f64, zirconium: f64) -> Option<f64> {
     let all = [s.c, s.mn, s.si, s.cr, s.ni, s.v, s.mo, copper, zirconium];
     let known = all.iter().all(|x| *x >= 0.0) && s.c <= 0.90 && s.mn <= 1.95 && s.ni <= 3.5;
     let inches = carbon_factor(s.c)
@@ -44,28 +42,6 @@ pub fn ideal_diameter_mm(s: &Composition, copper: f64, zirconium: f64) -> Option
         * (1.0 + 2.5 * zirconium);
     known.then_some(25.4 * inches)
 }
-
-const INPUTS: &[Input] = &{
-    let [c, mn, si, cr, ni, v, w, mo] = eight(0.0, 0.90);
-    let cu = element("cu", "copper by weight", 1.0);
-    let zr = element("zr", "zirconium by weight", 0.25);
-    [c, mn, si, cr, ni, v, w, mo, cu, zr]
-};
-
-/// The laws of this file.
-pub const LAWS: &[Law] = &[Law {
-    name: "ideal-diameter",
-    title: "how thick a round hardens through in an ideal quench",
-    formula: "fC x fMn x (1 + 0.7Si) x fNi x (1 + 2.16Cr)(1 + 3Mo)(1 + 0.365Cu)(1 + 1.73V)(1 + 2.5Zr) inch; \
-        fC, fMn and fNi in parts",
-    inputs: INPUTS,
-    gives: "ideal critical diameter",
-    unit: "mm",
-    validity: "up to 0.90 % C, 1.95 % Mn, 3.5 % Ni; all carbon dissolved; grain size 7 fixed",
-    source: "ASTM A255-10 (2014), through a table of its factors",
-    mark: Mark::Carrier,
-    eval: |x| ideal_diameter_mm(&composition(x), at(x, 8), at(x, 9)).unwrap_or(f64::NAN),
-}];
 
 #[cfg(test)]
 mod tests {

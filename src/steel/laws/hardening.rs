@@ -6,7 +6,7 @@ use crate::steel::laws::hardness::as_quenched_hrc;
 use crate::steel::laws::tempering::tempered_hrc;
 
 /// The least carbon that a hardness is told for, %: where the curve of ASTM A255 begins.
-pub const LEAST_CARBON: f64 = 0.10;
+pub(crate) const LEAST_CARBON: f64 = 0.10;
 /// From this carbon on Ac1 and a margin stand for Ac3, % (the reference: Andrews' Ac3 is for less).
 const RICH: f64 = 0.6;
 /// That margin, C: the 15 to 35 C by which published formulas differ (rounded up).
@@ -40,7 +40,7 @@ pub enum Untold {
 impl Untold {
     /// In a smith's words.
     #[must_use]
-    pub fn why(self) -> &'static str {
+    pub(crate) fn why(self) -> &'static str {
         match self {
             Untold::Soft => "it is not hardened at the end",
             Untold::Never => "no steel in it hardens",
@@ -65,32 +65,32 @@ fn alloy(s: &Composition) -> f64 {
 
 /// Whether quenching makes it hard: enough carbon, neither nickel nor austenitic.
 #[must_use]
-pub fn hardens(s: &Composition) -> bool {
+pub(crate) fn hardens(s: &Composition) -> bool {
     s.c >= LEAST_CARBON && !s.is_nickel() && !s.is_austenitic()
 }
 
 /// Whether its heat treatment follows its data sheet and no formula of ours.
 #[must_use]
-pub fn by_data_sheet(s: &Composition) -> bool {
+pub(crate) fn by_data_sheet(s: &Composition) -> bool {
     alloy(s) > ALLOYED
 }
 
 /// Where it begins to turn to austenite, C (Andrews 1965).
 #[must_use]
-pub fn begins_c(s: &Composition) -> f64 {
+pub(crate) fn begins_c(s: &Composition) -> f64 {
     ac1_c(s, &Traces::NONE)
 }
 
 /// The heat that it needs before a quench, C: Andrews' Ac3 for poor steel; Ac1 and 35 C for rich.
 #[must_use]
-pub fn needs_c(s: &Composition) -> f64 {
+pub(crate) fn needs_c(s: &Composition) -> f64 {
     let rich = begins_c(s) + MARGIN;
     if s.c < RICH { ac3_c(s, &Traces::NONE).max(rich) } else { rich }
 }
 
 /// From where on it counts as overheated, for a quench or for normalising, C (project figure).
 #[must_use]
-pub fn too_hot_c(s: &Composition, quench: bool) -> f64 {
+pub(crate) fn too_hot_c(s: &Composition, quench: bool) -> f64 {
     needs_c(s) + if quench { TOO_FAR } else { TOO_FAR_TO_NORMALISE }
 }
 
@@ -98,7 +98,7 @@ pub fn too_hot_c(s: &Composition, quench: bool) -> f64 {
 ///
 /// # Errors
 /// Why none can be told.
-pub fn layer(s: &Composition, from_c: f64, temper_c: f64, hours: f64) -> Result<Hrc, Untold> {
+pub(crate) fn layer(s: &Composition, from_c: f64, temper_c: f64, hours: f64) -> Result<Hrc, Untold> {
     if !hardens(s) {
         return Err(Untold::Never);
     }

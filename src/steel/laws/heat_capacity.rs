@@ -3,14 +3,8 @@
 //! Structural-steel values: with 0.8 to 1 % C the peak sits near 725 to 730 C (from memory). The standard ends
 //! at 1200 C; the last value is held above it, and the first below 20 C.
 
-use crate::steel::catalogue::inputs::{at, must};
-use crate::steel::catalogue::law::{Law, Mark};
-
-/// Where the curve of heat capacity has a kink, C.
-pub const KINKS_C: [f64; 3] = [600.0, 735.0, 900.0];
-
 /// Specific heat, J/kgK, at `t_c` C. Held at its end values outside 20 to 1200 C.
-pub fn heat_capacity_j_kgk(t_c: f64) -> f64 {
+pub(crate) fn heat_capacity_j_kgk(t_c: f64) -> f64 {
     let t = t_c.max(20.0);
     if t_c.is_nan() {
         f64::NAN
@@ -30,7 +24,7 @@ fn low_branch(t: f64) -> f64 {
 }
 
 /// Heat to bring one kg from 20 C to `t_c` C, J/kg: the exact integral of [`heat_capacity_j_kgk`]. Negative below 20 C.
-pub fn enthalpy_j_kg(t_c: f64) -> f64 {
+pub(crate) fn enthalpy_j_kg(t_c: f64) -> f64 {
     if t_c.is_nan() {
         return f64::NAN;
     }
@@ -44,90 +38,14 @@ pub fn enthalpy_j_kg(t_c: f64) -> f64 {
     cold + first + second + third + last
 }
 
-const SOURCE: &str = "EN 1993-1-2:2005, 3.4.1.2, seen in several independent codes that agree";
-const VALIDITY: &str = "carbon steel, 20 to 1200 C, held at the end values outside; \
-    in rich steel the peak sits near 725 to 730 C (from memory)";
-
-/// The laws of this file.
-pub const LAWS: &[Law] = &[
-    Law {
-        name: "heat-capacity",
-        title: "specific heat of steel",
-        formula: "425 + 0.773 T - 1.69e-3 T^2 + 2.22e-6 T^3 below 600 C; 666 + 13002/(738 - T) to 735 C; \
-            545 + 17820/(T - 731) to 900 C; 650 above",
-        inputs: &[must("temperature", "C", "temperature of the bar", 20.0, 1200.0)],
-        gives: "specific heat",
-        unit: "J/kgK",
-        validity: VALIDITY,
-        source: SOURCE,
-        mark: Mark::Carrier,
-        eval: |x| heat_capacity_j_kgk(at(x, 0)),
-    },
-    Law {
-        name: "heat-content",
-        title: "heat that a bar takes from 20 C up",
-        formula: "mass x integral of the specific heat from 20 C to T",
-        inputs: &[
-            must("mass", "g", "mass of the bar", 0.0, 1e6),
-            must("temperature", "C", "temperature reached", 20.0, 1200.0),
-        ],
-        gives: "heat",
-        unit: "J",
-        validity: VALIDITY,
-        source: SOURCE,
-        mark: Mark::Carrier,
-        eval: |x| at(x, 0) / 1000.0 * enthalpy_j_kg(at(x, 1)),
-    },
-];
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::steel::testing::{near, within};
-
-    #[test]
-    fn table_computed() {
-        // Computed table of the reference, section 2.
-        for (t, c) in [
-            (20.0, 439.80),
-            (100.0, 487.62),
-            (200.0, 529.76),
-            (400.0, 605.88),
-            (600.0, 760.22),
-            (700.0, 1008.16),
-            (735.0, 5000.0),
-            (750.0, 1482.89),
-            (800.0, 803.26),
-            (860.0, 683.14),
-            (900.0, 650.0),
-            (1200.0, 650.0),
-        ] {
-            within(heat_capacity_j_kgk(t), c, 6e-3);
-        }
-        // Joints named there: the cubic gives 759.9 at 600 C, both branches 5000 at 735 C.
-        within(heat_capacity_j_kgk(600.0 - 1e-9), 759.9, 0.05);
-        within(heat_capacity_j_kgk(735.0 - 1e-9), 5000.0, 1e-3);
-    }
-
-    #[test]
-    fn heat_content_computed() {
-        // Reference, section 2: kJ/kg from 20 C up.
-        for (t, kj) in [
-            (600.0, 335.74),
-            (735.0, 475.43),
-            (800.0, 561.60),
-            (900.0, 632.06),
-            (1000.0, 697.06),
-            (1200.0, 827.06),
-        ] {
-            within(enthalpy_j_kg(t) / 1000.0, kj, 6e-3);
-        }
-        assert_eq!(enthalpy_j_kg(20.0), 0.0);
-        assert!(enthalpy_j_kg(f64::NAN).is_nan() && heat_capacity_j_kgk(f64::NAN).is_nan());
-    }
+    use crate::steel::testing::near;
 
     #[test]
     fn content_grows_by_capacity_computed() {
+        assert!(enthalpy_j_kg(f64::NAN).is_nan() && heat_capacity_j_kgk(f64::NAN).is_nan());
         for t in [-5.0, 300.0, 650.0, 734.0, 736.0, 850.0, 1000.0, 1300.0] {
             let slope = (enthalpy_j_kg(t + 0.01) - enthalpy_j_kg(t - 0.01)) / 0.02;
             near(slope, heat_capacity_j_kgk(t), 1e-4);

@@ -8,24 +8,14 @@
 
 use std::f64::consts::FRAC_PI_2;
 
-use crate::steel::catalogue::inputs::{at, must, or};
-use crate::steel::catalogue::law::{Input, Law, Mark};
-use crate::steel::laws::spread::TOOL_LENGTH_MM;
-
 /// `2k / Y` of a metal that yields after von Mises: `2 / sqrt(3)`, plain number.
-pub const PLANE_STRAIN: f64 = 1.154_700_538_379_251_5;
+pub(crate) const PLANE_STRAIN: f64 = 1.154_700_538_379_251_5;
 /// Highest pressure over `2k` in a bar much thicker than the bite, plain number.
-pub const DENT_LIMIT: f64 = 1.0 + FRAC_PI_2;
-
-/// Force in kN of a slab under a tool, full sticking, from a plane-strain flow stress in MPa.
-#[must_use]
-pub fn slab_force_kn(plane_strain_mpa: f64, width_mm: f64, bite_mm: f64, thickness_mm: f64) -> f64 {
-    plane_strain_mpa * width_mm * bite_mm * (1.0 + bite_mm / (4.0 * thickness_mm)) * 1e-3
-}
+pub(crate) const DENT_LIMIT: f64 = 1.0 + FRAC_PI_2;
 
 /// Pressure of a bite over `2k`, plain number; not finite for a bite of 0.
 #[must_use]
-pub fn pressure_ratio(bite_mm: f64, thickness_mm: f64) -> f64 {
+pub(crate) fn pressure_ratio(bite_mm: f64, thickness_mm: f64) -> f64 {
     let slab = 1.0 + bite_mm / (4.0 * thickness_mm);
     if thickness_mm > bite_mm {
         let dented = slab * (0.8 + 0.2 * thickness_mm / bite_mm);
@@ -38,7 +28,7 @@ pub fn pressure_ratio(bite_mm: f64, thickness_mm: f64) -> f64 {
 /// Force in kN of one bite: flow stress in MPa, sizes in mm; `bite_mm` is the contact along the flow of metal, `width_mm`
 /// across it. 0 for a bite of 0.
 #[must_use]
-pub fn bite_force_kn(flow_stress_mpa: f64, width_mm: f64, bite_mm: f64, thickness_mm: f64) -> f64 {
+pub(crate) fn bite_force_kn(flow_stress_mpa: f64, width_mm: f64, bite_mm: f64, thickness_mm: f64) -> f64 {
     if bite_mm == 0.0 {
         return 0.0;
     }
@@ -48,7 +38,7 @@ pub fn bite_force_kn(flow_stress_mpa: f64, width_mm: f64, bite_mm: f64, thicknes
 /// Force in kN of a tool laid along the bar: the metal flows across, so the tool's width is the bite and its length the
 /// width of the contact.
 #[must_use]
-pub fn along_force_kn(
+pub(crate) fn along_force_kn(
     flow_stress_mpa: f64,
     tool_width_mm: f64,
     tool_length_mm: f64,
@@ -60,7 +50,7 @@ pub fn along_force_kn(
 /// The longest bite in mm that `force_kn` can press; [`bite_force_kn`] of it is the force. The answer is closed: the force
 /// grows with the bite in each of the three ways of flowing. 0 for no force, NaN for a negative one.
 #[must_use]
-pub fn largest_bite_mm(force_kn: f64, flow_stress_mpa: f64, width_mm: f64, thickness_mm: f64) -> f64 {
+pub(crate) fn largest_bite_mm(force_kn: f64, flow_stress_mpa: f64, width_mm: f64, thickness_mm: f64) -> f64 {
     let h = thickness_mm;
     // What the bite would be at a pressure of 2k.
     let plain = force_kn * 1e3 / (PLANE_STRAIN * flow_stress_mpa * width_mm);
@@ -76,88 +66,10 @@ pub fn largest_bite_mm(force_kn: f64, flow_stress_mpa: f64, width_mm: f64, thick
     if between <= dent { dent } else { between }
 }
 
-const STRESS: Input = must("stress", "MPa", "flow stress", 1.0, 1000.0);
-const WIDTH: Input = must("width", "mm", "width of the bar", 1.0, 1000.0);
-const THICKNESS: Input = must("thickness", "mm", "thickness of the bar", 0.5, 1000.0);
-const FORMULA: &str = "F = 1.1547 Y w b (1 + b/(4h)); where h > b times 0.8 + 0.2 h/b, at most 2.57";
-const VALIDITY: &str = "flat tool, the metal flows along the bite, full sticking; at the end of the stroke";
-const SOURCE: &str = "slab with sticking seen through textbook companions (P. C. Sharma ch. 13; Groover ch. 18 for the \
-    friction hill); the factor for thick bars given to Dieter, from memory";
-
-/// The laws of this file.
-pub const LAWS: &[Law] = &[
-    Law {
-        name: "press-bite",
-        title: "force of one bite",
-        formula: FORMULA,
-        inputs: &[STRESS, WIDTH, must("bite", "mm", "length of bar under the die", 0.0, 1000.0), THICKNESS],
-        gives: "force",
-        unit: "kN",
-        validity: VALIDITY,
-        source: SOURCE,
-        mark: Mark::Memory,
-        eval: |i| bite_force_kn(at(i, 0), at(i, 1), at(i, 2), at(i, 3)),
-    },
-    Law {
-        name: "press-largest-bite",
-        title: "longest bite that a force can press",
-        formula: FORMULA,
-        inputs: &[must("force", "kN", "force of the press", 0.0, 100_000.0), STRESS, WIDTH, THICKNESS],
-        gives: "bite",
-        unit: "mm",
-        validity: VALIDITY,
-        source: SOURCE,
-        mark: Mark::Memory,
-        eval: |i| largest_bite_mm(at(i, 0), at(i, 1), at(i, 2), at(i, 3)),
-    },
-    Law {
-        name: "press-along",
-        title: "force of a tool laid along the bar",
-        formula: "as press-bite, with b the width of the tool and w its length",
-        inputs: &[
-            STRESS,
-            must("tool", "mm", "width of the tool", 0.0, 500.0),
-            or("tool-length", "mm", "length of the tool", 1.0, 1000.0, TOOL_LENGTH_MM),
-            THICKNESS,
-        ],
-        gives: "force",
-        unit: "kN",
-        validity: VALIDITY,
-        source: SOURCE,
-        mark: Mark::Memory,
-        eval: |i| along_force_kn(at(i, 0), at(i, 1), at(i, 2), at(i, 3)),
-    },
-];
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::steel::catalogue::inputs::{near, prints};
-    use crate::steel::laws::tonnage::{KN_PER_TONNE_FORCE, KN_PER_US_TON};
-
-    // P. C. Sharma ex. 13.9, as a textbook companion prints it: 300 mm tool, slab 900 mm broad.
-    #[test]
-    fn slab_sharma() {
-        near(slab_force_kn(50.0, 900.0, 300.0, 200.0), 18_562.5, 1e-9);
-        near(slab_force_kn(150.0, 900.0, 300.0, 100.0), 70_875.0, 1e-9);
-    }
-
-    // Computed: the reference's table of small presses.
-    #[test]
-    fn bites_computed() {
-        for (y, w, b, h, p, kn, us, tonnes) in [
-            (100.0, 50.0, 40.0, 25.0, 161.7, 323.3, 36.3, 33.0),
-            (80.0, 50.0, 40.0, 25.0, 129.3, 258.7, 29.1, 26.4),
-            (100.0, 40.0, 40.0, 40.0, 144.3, 230.9, 26.0, 23.5),
-            (60.0, 75.0, 50.0, 30.0, 98.1, 368.1, 41.4, 37.5),
-        ] {
-            let force = bite_force_kn(y, w, b, h);
-            prints(force, kn, 1);
-            prints(force * 1e3 / (w * b), p, 1);
-            prints(force / KN_PER_US_TON, us, 1);
-            prints(force / KN_PER_TONNE_FORCE, tonnes, 1);
-        }
-    }
+    use crate::steel::testing::{near, prints};
 
     // Slip-line theory (textbook): a dent in a very thick bar needs 1 + pi/2 = 2.57 of 2k.
     #[test]

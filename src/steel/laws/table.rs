@@ -15,7 +15,7 @@ impl Table {
     ///
     /// NaN outside the table: what was not measured is not guessed.
     #[must_use]
-    pub fn at_mpa(&self, temp_c: f64, rate_per_s: f64) -> f64 {
+    pub(crate) fn at_mpa(&self, temp_c: f64, rate_per_s: f64) -> f64 {
         self.find(temp_c, rate_per_s).unwrap_or(f64::NAN)
     }
 
@@ -47,7 +47,7 @@ fn gap(axis: &[f64], x: f64, scale: fn(f64) -> f64) -> Option<(usize, f64)> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::steel::catalogue::inputs::near;
+    use crate::steel::testing::near;
 
     const SMALL: Table = Table {
         temps_c: &[900.0, 1000.0],

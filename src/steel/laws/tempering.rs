@@ -3,25 +3,24 @@
 //! The rows are an open data set (Hollomon and Jaffe 1945, Grange and Baughman 1956, Penha 2010). The fits serve 0.74 to
 //! 1.15 % C without alloy only. 5160, 1045 and 4140 lie 4 to 7 HRC below fit A; 52100 from 4 below at 150 C to 2 above at 400 C.
 
-use crate::steel::catalogue::inputs::{KELVIN, at, carbon, must, or};
-use crate::steel::catalogue::law::{Law, Mark};
+use crate::steel::constants::KELVIN;
 use crate::steel::laws::hardness::as_quenched_hrc;
 
 /// The constant that the fits use; 20 is in common use (from memory), the original data fit 13 to 16 (own fit).
 const OURS: f64 = 15.0;
 
 /// Tempering parameter of Hollomon and Jaffe: `T/1000 (constant + log10 t)`, T in kelvin, t in hours.
-pub fn parameter(t_c: f64, hours: f64, constant: f64) -> f64 {
+pub(crate) fn parameter(t_c: f64, hours: f64, constant: f64) -> f64 {
     (t_c + KELVIN) / 1000.0 * (constant + hours.log10())
 }
 
 /// Fit A, HRC, of the parameter with constant 15: 100 to 400 C, 0.25 to 24 h, rms 0.98 HRC (own fit, not published).
-pub fn fit_a_hrc(p: f64) -> f64 {
+pub(crate) fn fit_a_hrc(p: f64) -> f64 {
     79.336 - p * (1.0202 + 0.20240 * p)
 }
 
 /// Fit B, HRC, of the same parameter: 100 to 700 C, 10 s to 24 h, rms 1.66 HRC (own fit, not published).
-pub fn fit_b_hrc(p: f64) -> f64 {
+pub(crate) fn fit_b_hrc(p: f64) -> f64 {
     62.192 + p * (4.1615 + p * (-0.67925 + p * 0.013114))
 }
 
@@ -29,7 +28,7 @@ pub fn fit_b_hrc(p: f64) -> f64 {
 ///
 /// Fit A up to 400 C within its times, else fit B. `None` outside 0.74 to 1.15 % C, above 700 C or for times outside
 /// 10 s to 24 h. Under 100 C the hardness as quenched is given.
-pub fn tempered_hrc(carbon_percent: f64, t_c: f64, hours: f64) -> Option<f64> {
+pub(crate) fn tempered_hrc(carbon_percent: f64, t_c: f64, hours: f64) -> Option<f64> {
     let known =
         (0.74..=1.15).contains(&carbon_percent) && t_c <= 700.0 && (10.0 / 3600.0..=24.0).contains(&hours);
     if !known {
@@ -44,70 +43,10 @@ pub fn tempered_hrc(carbon_percent: f64, t_c: f64, hours: f64) -> Option<f64> {
     Some(fitted.min(quenched))
 }
 
-/// The laws of this file.
-pub const LAWS: &[Law] = &[
-    Law {
-        name: "tempering-parameter",
-        title: "tempering by temperature and time in one figure",
-        formula: "T/1000 (constant + log10 t), T in kelvin, t in hours",
-        inputs: &[
-            must("temperature", "C", "tempering temperature", 100.0, 700.0),
-            or("time", "h", "tempering time", 0.003, 24.0, 1.0),
-            or("constant", "", "constant of the parameter", 10.0, 25.0, 20.0),
-        ],
-        gives: "tempering parameter",
-        unit: "",
-        validity: "compare only figures made with the same constant",
-        source: "Hollomon and Jaffe 1945; the constant 20 in common use, from memory",
-        mark: Mark::Memory,
-        eval: |x| parameter(at(x, 0), at(x, 1), at(x, 2)),
-    },
-    Law {
-        name: "hardness-tempered",
-        title: "hardness of plain carbon steel after tempering",
-        formula: "P = T/1000 (15 + log10 t); 79.336 - 1.0202P - 0.20240P^2 to 400 C, \
-            else 62.192 + 4.1615P - 0.67925P^2 + 0.013114P^3; never above the hardness as quenched",
-        inputs: &[
-            carbon(0.74, 1.15),
-            must("temperature", "C", "tempering temperature", 100.0, 700.0),
-            or("time", "h", "tempering time", 0.003, 24.0, 1.0),
-        ],
-        gives: "hardness",
-        unit: "HRC",
-        validity: "plain carbon steel of 0.74 to 1.15 % C; 1 HRC rms to 400 C, 1.7 above; alloy steel differs by up to 7",
-        source: "own fit to measured rows of Hollomon and Jaffe 1945, Grange and Baughman 1956, Penha 2010; not published",
-        mark: Mark::OwnFit,
-        eval: |x| tempered_hrc(at(x, 0), at(x, 1), at(x, 2)).unwrap_or(f64::NAN),
-    },
-];
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::steel::testing::{some_within, within};
-
-    #[test]
-    fn fits_computed() {
-        // Reference, section 5.5: temperature, P at 1 h, HRC at 1 h, HRC at 2 h.
-        for (t, p, one, two) in [
-            (100.0, 5.5972, 67.28, 66.91),
-            (150.0, 6.3472, 64.71, 64.25),
-            (175.0, 6.7222, 63.33, 62.82),
-            (200.0, 7.0972, 61.90, 61.34),
-            (225.0, 7.4722, 60.41, 59.80),
-            (250.0, 7.8472, 58.87, 58.20),
-            (300.0, 8.5972, 55.61, 54.82),
-            (350.0, 9.3472, 52.12, 51.21),
-            (400.0, 10.0973, 48.40, 47.36),
-        ] {
-            within(parameter(t, 1.0, OURS), p, 6e-5);
-            within(fit_a_hrc(parameter(t, 1.0, OURS)), one, 6e-3);
-            within(fit_a_hrc(parameter(t, 2.0, OURS)), two, 6e-3);
-        }
-        for (t, hrc) in [(200.0, 62.20), (400.0, 48.46), (537.8, 35.91), (600.0, 29.64)] {
-            within(fit_b_hrc(parameter(t, 1.0, OURS)), hrc, 6e-3);
-        }
-    }
+    use crate::steel::testing::some_within;
 
     #[test]
     fn measured_rows() {

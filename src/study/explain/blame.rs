@@ -1,10 +1,9 @@
 //! Which step a missed target is owed to: the one after which it could no longer be met, or where that cannot
 //! be told, the one that took most.
 
-use crate::language::Plan;
 use crate::piece::{LotId, Measure};
 use crate::quantity::{Kind, Units, show};
-use crate::replay::{Build, Line};
+use crate::replay::{Build, Line, Plan};
 use crate::source::Span;
 use crate::spec::{Judged, What};
 
@@ -63,9 +62,8 @@ fn at_place(
     let zone = line.test.zone.on(build.values(), bar.long);
     let x = worst(build, &bar, what, zone, low);
     let story = why_at(plan, build, line.lot, what, x)?;
-    let anew = |step: &usize| plan.steps.get(*step).is_some_and(|s| matches!(s.word.word, "stack" | "join"));
     let makers = chain(build, line.lot).into_iter().filter_map(|lot| maker(plan, lot));
-    let since = makers.filter(anew).max().map_or(0, |s| s + 1);
+    let since = makers.filter(|step| anew(plan, *step)).max().map_or(0, |s| s + 1);
     let sums = story.by_step().into_iter().filter(|(step, sum)| *step >= since && (*sum < 0.0) == low);
     let (step, sum) = sums.max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
     let (x, by) = (show(x, Kind::LENGTH, units), show(sum.abs(), Kind::LENGTH, units));
@@ -78,6 +76,11 @@ fn at_place(
 /// The step that made a lot.
 fn maker(plan: &Plan, lot: LotId) -> Option<usize> {
     plan.steps.iter().position(|s| s.gives.contains(&lot))
+}
+
+/// Whether sizes begin anew at a step: what comes and goes by laying pieces together or turning them is nobody's fault.
+fn anew(plan: &Plan, step: usize) -> bool {
+    plan.steps.get(step).is_some_and(|s| s.word.makes.anew())
 }
 
 /// Layers only come from stacking: the last restack left it at what it is.
@@ -103,7 +106,7 @@ fn last_stack(plan: &Plan, build: &Build, line: &Line) -> Option<Blame> {
 /// Steel is never made: after the last stack, the step that went below the weight is the one.
 fn steel_ran_out(plan: &Plan, build: &Build, lot: LotId, judged: &Judged, units: Units) -> Option<Blame> {
     let low = judged.low?;
-    let of = |lot: LotId| build.bench.lots.get(lot.0 as usize).copied().flatten().map(|l| l.bar);
+    let of = |lot: LotId| build.bench.lots[lot].map(|l| l.bar);
     // In the same unit as the limit: g, or mm3 where a volume is asked. They fall together.
     let grams = of(lot)?.mass;
     let wanted = grams * low / judged.got;
@@ -143,14 +146,11 @@ fn ran_short(plan: &Plan, build: &Build, lot: LotId, units: Units) -> Option<Bla
 
 /// The step that took (or gave) most of a size, for its size then: log strain is how a press counts.
 ///
-/// Only steps after the last stack or turn count: what comes and goes by stacking is nobody's fault.
+/// Only steps since its sizes last began anew count.
 fn most(plan: &Plan, build: &Build, lot: LotId, what: Measure, took: bool, units: Units) -> Option<Blame> {
     let chain = chain(build, lot);
-    let anew = |lot: &LotId| {
-        let word = maker(plan, *lot).and_then(|s| plan.steps.get(s)).map(|s| s.word.word);
-        matches!(word, Some("stack" | "fold" | "turn" | "stock"))
-    };
-    let start = chain.iter().rposition(anew).unwrap_or(0);
+    let begins = |lot: &LotId| maker(plan, *lot).is_some_and(|step| anew(plan, step));
+    let start = chain.iter().rposition(begins).unwrap_or(0);
     let steps = chain.get(start..)?.windows(2).filter_map(|w| {
         let (before, after) = (*w.first()?, *w.last()?);
         let (a, b) = (size(build, before, what)?, size(build, after, what)?);

@@ -1,9 +1,8 @@
 //! What a verdict hangs on: the doubts of published spread laws, a calliper on hot steel, the band of a hardness.
 
-use crate::forge::{MEASURED_HOT, Silent};
-use crate::language::Plan;
+use crate::forge::{MEASURED_HOT, SPREAD_LAW, Silent};
 use crate::quantity::{Kind, Units, show};
-use crate::replay::{Bench, Build, Line};
+use crate::replay::{Bench, Build, Line, Plan};
 use crate::source::{Code, Diagnostic};
 use crate::spec::{Judged, What};
 use crate::steel::laws::expansion;
@@ -20,7 +19,7 @@ pub fn doubts(plan: &Plan, build: &Build, units: Units) -> Vec<Diagnostic> {
         found.extend(hot_reading(line, &judged, units));
         found.extend(hardness_band(line, &judged, units));
     }
-    let leans = build.ledger.assumed.iter().any(|a| a.what == "spread");
+    let leans = build.ledger.assumed.iter().any(|a| a.what == SPREAD_LAW);
     if leans && build.faults.is_empty() && !build.lines.is_empty() {
         found.extend(spread(plan, build, units));
     }
@@ -42,7 +41,7 @@ fn with_spread(
         Ok(()) => {}
     }
     let judge = |line: &Line| {
-        let lot = bench.lots.get(line.lot.0 as usize).copied().flatten().filter(|l| l.count > 0)?;
+        let lot = bench.lot(line.lot)?;
         Some(line.test.judge(&bench.values, &lot.bar, &bench.makeup, &plan.ground.steels))
     };
     Ok(build.lines.iter().map(judge).collect())

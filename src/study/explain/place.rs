@@ -1,10 +1,9 @@
 //! Where the width or thickness of a blade went at one place: the same metal is followed back through every step, and each
 //! step's change there is told apart by cause.
 
-use crate::language::Plan;
 use crate::piece::blade::{Blade, Station};
 use crate::piece::{Bar, Cause, LotId, Measure};
-use crate::replay::Build;
+use crate::replay::{Build, Plan};
 
 use crate::study::explain::why::{Why, WhyEntry, chain, size};
 
@@ -40,7 +39,7 @@ pub fn why_at(plan: &Plan, build: &Build, lot: LotId, what: Measure, x: f64) -> 
     if !matches!(what, Measure::Thickness | Measure::Width) {
         return None;
     }
-    let bar_of = |lot: LotId| Some(build.bench.lots.get(lot.0 as usize).copied().flatten()?.bar);
+    let bar_of = |lot: LotId| Some(build.bench.lots[lot]?.bar);
     let last = bar_of(lot)?;
     let along = build.bench.makeup.shape(&last).section(x).along;
     let chain = chain(build, lot);

@@ -4,9 +4,9 @@
 
 use std::collections::BTreeMap;
 
-use crate::language::Plan;
+use crate::forge::Makes;
 use crate::piece::LotId;
-use crate::replay::Build;
+use crate::replay::{Build, Plan};
 use crate::spec::{Test, What};
 
 use crate::study::explain::why::chain;
@@ -21,11 +21,9 @@ pub fn spare(plan: &Plan, build: &Build) -> BTreeMap<usize, f64> {
         let Some(needs) = needs(build, lot, &target.tests) else { continue };
         let chain = chain(build, lot);
         let made = |lot: LotId| plan.steps.iter().position(|s| s.gives.contains(&lot));
-        let stacked = |lot: &LotId| {
-            let word = made(*lot).and_then(|s| plan.steps.get(s)).map(|s| s.word.word);
-            matches!(word, Some("stack" | "join"))
-        };
-        let start = chain.iter().rposition(stacked).unwrap_or(0);
+        let step = |lot: LotId| made(lot).and_then(|s| plan.steps.get(s));
+        let together = |lot: &LotId| step(*lot).is_some_and(|s| s.word.makes == Makes::Together);
+        let start = chain.iter().rposition(together).unwrap_or(0);
         for lot in chain.into_iter().skip(start) {
             let (Some(step), Some(bars)) = (made(lot), build.lot(lot)) else { continue };
             let left = bars.bar.mass - needs;

@@ -1,8 +1,7 @@
 //! A real build against its plan: what was foretold, what the calliper said, and where the build left its plan.
 
-use crate::language::Plan;
 use crate::piece::LotId;
-use crate::replay::{Build, Measured};
+use crate::replay::{Build, Measured, Plan};
 use crate::source::Span;
 
 /// How far a figure may be off before the build counts as having left its plan: mm for thickness and width, shares for length and
@@ -41,12 +40,12 @@ pub fn story(plan: &Plan, build: &Build, alone: (&Plan, &Build)) -> Vec<Chapter>
 fn chapter(plan: &Plan, m: &Measured, (lone_plan, lone): (&Plan, &Build)) -> Option<Chapter> {
     let step = plan.steps.get(m.step)?;
     // The same step of the lone plan: measures apart, both have the same steps in the same order.
-    let is_measure = |s: &crate::language::Planned| s.word.form == crate::forge::Form::Measure;
+    let is_measure = |s: &crate::replay::Planned| s.word.form == crate::forge::Form::Measure;
     let before = plan.steps.iter().take(m.step).filter(|s| !is_measure(s)).count();
     let of = lone_plan.steps.iter().filter(|s| !is_measure(s)).nth(before.checked_sub(1)?)?;
     let name = plan.ground.lot_name(m.lot);
     let lot = of.gives.iter().find(|l| lone_plan.ground.lot_name(**l) == name).or(of.gives.first());
-    let bar = lot.and_then(|l| lone.bench.lots.get(l.0 as usize).copied().flatten()).map(|l| l.bar);
+    let bar = lot.and_then(|l| lone.bench.lots[*l]).map(|l| l.bar);
     let planned = bar.map(|b| [b.calliper_thick(), b.calliper_wide(), b.long, b.mass]);
     let mut beyond = [false; 4];
     let room = |i: usize, of: f64| match i {

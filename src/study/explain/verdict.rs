@@ -1,14 +1,13 @@
 //! The verdict on a build: every test met or missed, and each miss with its step and what would mend it.
 
-use crate::language::Plan;
 use crate::quantity::{Kind, Units, show};
-use crate::replay::{Build, Line};
+use crate::replay::{Build, Line, Plan};
 use crate::source::{Code, Diagnostic, Fix, Label, Span};
 use crate::spec::{Judged, Test, What, Zone, hardness};
 use crate::steel::laws::hardening::Untold;
 
 use crate::study::explain::blame::blame;
-use crate::study::propose::mend::{Mend, Search, exact, written};
+use crate::study::propose::mend::{Mend, Mending, Search, exact, written};
 
 /// What a build comes to.
 #[derive(Debug)]
@@ -19,16 +18,6 @@ pub struct Verdict {
     pub faults: Vec<Diagnostic>,
     /// What a smith should know.
     pub warnings: Vec<Diagnostic>,
-}
-
-/// Whether what would mend a missed target is looked for.
-pub enum Mending<'a> {
-    /// As long as there is patience.
-    Patient,
-    /// As long as this says to go on: between two runs of the recipe it is asked.
-    While(&'a mut dyn FnMut() -> bool),
-    /// Not at all, and nothing is said of it.
-    None,
 }
 
 /// Judges a build; `found` is what reading the recipe found already.
@@ -49,15 +38,7 @@ pub fn judge_with(
     let mut faults = found;
     faults.extend(build.faults.iter().cloned());
     let broken = !faults.is_empty();
-    for ask in &plan.asks {
-        let fault = Diagnostic::new(
-            Code::OpenQuestion,
-            "a `?` stands here, and this command answers none",
-            ask.span,
-            "nothing is known here",
-        );
-        faults.push(fault.help("`heatbook fill` finds the value that meets the target; or write a figure"));
-    }
+    faults.extend(plan.open_questions());
     let looks = !matches!(mending, Mending::None);
     let mut search = Search::new(plan, mending);
     for line in &build.lines {
@@ -77,9 +58,9 @@ pub fn judge_with(
     }
     for checked in &build.ledger.checked {
         if !checked.judged.met {
-            let span = plan.steps.get(checked.step).map(|s| s.span).unwrap_or_default();
+            let Some(step) = plan.steps.get(checked.step) else { bug!("a check in step {}", checked.step) };
             let line = Line { target: 0, lot: checked.lot, test: checked.test, judged: Some(checked.judged) };
-            faults.push(unexpected(plan, &line, &checked.judged, span, units));
+            faults.push(unexpected(plan, &line, &checked.judged, step.span, units));
         }
     }
     faults.sort_by_key(Diagnostic::span);
@@ -181,7 +162,8 @@ fn unexpected(plan: &Plan, line: &Line, judged: &Judged, step: Span, units: Unit
         line.test.span,
         if judged.got.is_nan() { "there is no such part".to_owned() } else { format!("{by} {way}") },
     );
-    if let Some(made) = plan.ground.lots.get(line.lot.0 as usize).filter(|l| l.site != step) {
+    let made = &plan.ground.lots[line.lot];
+    if made.site != step {
         fault = fault.and(made.site, "it comes out of this step so");
     }
     fault.help("change the steps before it, or what is expected")

@@ -2,9 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use crate::language::Plan;
 use crate::piece::{Cause, LotId, Measure};
-use crate::replay::Build;
+use crate::replay::{Build, Plan};
 
 /// One change on the way.
 #[derive(Clone, Copy, Debug)]
@@ -74,7 +73,7 @@ pub fn chain(build: &Build, lot: LotId) -> Vec<LotId> {
 /// A size of one bar of a lot as a calliper or scale gives it.
 #[must_use]
 pub fn size(build: &Build, lot: LotId, what: Measure) -> Option<f64> {
-    let bar = build.bench.lots.get(lot.0 as usize).copied().flatten()?.bar;
+    let bar = build.bench.lots[lot]?.bar;
     Some(match what {
         Measure::Thickness => bar.calliper_thick(),
         Measure::Width => bar.calliper_wide(),

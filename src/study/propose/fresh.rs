@@ -1,9 +1,9 @@
 //! A starting recipe from a few figures: one pattern of steps, its stock and its last draw solved for.
 
-use crate::language::{self, Uses};
+use crate::forge::Act;
 use crate::quantity::{Kind, Units};
 use crate::replay::build;
-use crate::source::Files;
+use crate::workshop::Job;
 
 use crate::study::propose::written::{rounded, written};
 use crate::study::solve::fill::fill;
@@ -103,8 +103,14 @@ fn text(wish: &Wish, [bar_length, last]: [&str; 2], tight: bool) -> Option<Strin
     let (step, widest) = if wish.units == Units::Inch { (25.4 / 8.0, 38.1) } else { (5.0, 40.0) };
     let across = ((0.65 * wish.width.0).clamp(15.0, widest) / step).round() * step;
     let across = written(across, Kind::LENGTH, wish.units);
-    let (dark, bright) = (&wish.dark, &wish.bright);
     let tolerance = if tight { w.tight } else { w.tolerance };
+    let welded = [&format!("at {}", w.fire), "thinning 15 %", "heats 3"];
+    let weld = Act::Weld.write("blade", &welded);
+    let drawn = |to: &str| Act::Draw.write("blade", &[&format!("to {to} thick"), "across wide"]);
+    let stock = |name: &str, bars: u32, steel: &str, thick: &str| {
+        Act::Stock
+            .write(name, &[&format!("{bars} bars of {steel}"), &format!("{thick} x across x bar-length")])
+    };
     let mut made = format!(
         "# A blade blank of {bars} dark and {} bright bars{}. A starting point: change what you like, and\n\
          # ask `heatbook check` whether it still makes its spec, or `heatbook why width blade` where the width goes.\n\n\
@@ -113,11 +119,7 @@ fn text(wish: &Wish, [bar_length, last]: [&str; 2], tight: bool) -> Option<Strin
          # What it is made from. Put `?` in the place of a figure, and `heatbook fill` finds the one that will do.\n\
          let across     = {across}\nlet bar-length = {bar_length}\nlet last-draw  = {last}\n\n\
          # Your own shop: what stands here goes into every figure.\n\
-         shop {{\n  forge gas, {}\n  press 25 tonf, flat die {}\n  kerf  {}  # what the saw eats\n}}\n\n\
-         stock dark   = {bars} bars of {dark}, {} x across x bar-length\n\
-         stock bright = {} bars of {bright}, {} x across x bar-length\n\n\
-         # The stack, and its weld. Flux spatters and loose strips fly at the first press: face shield on.\n\
-         stack blade = alternate dark, bright\nweld blade at {}, thinning 15 %, heats 3\n",
+         shop {{\n  forge gas, {}\n  press 25 tonf, flat die {}\n  kerf  {}  # what the saw eats\n}}\n\n",
         bars - 1,
         match restacks {
             0 => String::new(),
@@ -130,27 +132,29 @@ fn text(wish: &Wish, [bar_length, last]: [&str; 2], tight: bool) -> Option<Strin
         w.fire,
         w.die,
         w.kerf,
-        w.dark,
-        bars - 1,
-        w.bright,
-        w.fire,
     );
+    made += &stock("dark  ", bars, &wish.dark, w.dark);
+    made += &stock("bright", bars - 1, &wish.bright, w.bright);
+    made += "\n# The stack, and its weld. Flux spatters and loose strips fly at the first press: face shield on.\n";
+    made += &(Act::Stack.write("blade", &["alternate dark", "bright"]) + &weld);
     for n in 1..=restacks {
-        made += &format!(
-            "\n# Restack {n}: {pieces} times the layers.\n\
-             draw blade to {} thick, across wide\ncut blade {} off each end\ngrind blade faces {}\n\
-             cut blade into {pieces}\nstack blade = blade\nweld blade at {}, thinning 15 %, heats 3\n",
-            w.between, w.crop, w.face, w.fire
-        );
+        made += &format!("\n# Restack {n}: {pieces} times the layers.\n");
+        made += &drawn(w.between);
+        made += &Act::Cut.write("blade", &[&format!("{} off each end", w.crop)]);
+        made += &Act::Grind.write("blade", &[&format!("faces {}", w.face)]);
+        made += &Act::Cut.write("blade", &[&format!("into {pieces}")]);
+        made += &(Act::Stack.write("blade", &["blade"]) + &weld);
     }
+    made += "\n# To the blade's sizes: spreading gives width, drawing hardly any.\n";
+    made += &drawn("last-draw");
+    made +=
+        &Act::Spread.write("blade", &[&format!("to blade-width + {} wide with peen {}", w.spare, w.peen)]);
+    made += &Act::Grind.write("blade", &[&format!("faces {}", w.face), &format!("edges {}", w.edge)]);
+    made += &Act::Cut.write("blade", &["to blade-length long"]);
     made += &format!(
-        "\n# To the blade's sizes: spreading gives width, drawing hardly any.\n\
-         draw blade to last-draw thick, across wide\n\
-         spread blade to blade-width + {} wide with peen {}\n\
-         grind blade faces {}, edges {}\ncut blade to blade-length long\n\n\
-         target blade {{\n  width     >= blade-width everywhere\n  length    = blade-length +- {}\n  \
+        "\ntarget blade {{\n  width     >= blade-width everywhere\n  length    = blade-length +- {}\n  \
          thickness = blade-thick +- {tolerance}\n  layers    >= {}\n}}\n",
-        w.spare, w.peen, w.face, w.edge, w.long, wish.layers
+        w.long, wish.layers
     );
     Some(made)
 }
@@ -161,9 +165,7 @@ pub fn start(wish: &Wish) -> Option<String> {
     // Bars shorter than 80 mm are no good to hold (common practice: three inches and more).
     let asked = ["? in 80 .. 1500 mm", "? in 1.1 * blade-thick .. 9 * blade-thick"];
     let plan = |source: &str| {
-        let mut files = Files::default();
-        let base = files.add("new", source)?;
-        let (plan, _, found) = language::read_with(&files, base, &Uses::new(), Vec::new());
+        let Job { plan, found, .. } = Job::alone("new", source).ok()?;
         found.is_empty().then_some(plan)
     };
     // Solved for close to the middle of what is allowed, so that the smith has the rest to spare.

@@ -1,12 +1,19 @@
 //! The nearest change that would meet every target: one figure of the recipe at a time, each tried by a run.
 
-use crate::forge::{Key, Silent};
-use crate::language::Plan;
-use crate::quantity::{Kind, Units, show, trim_number};
-use crate::replay::Bench;
+use crate::forge::{Blades, Key, Silent};
+use crate::quantity::{Kind, Units, halve, show, trim_number};
+use crate::replay::{Bench, Plan};
 use crate::spec::What;
 
-use crate::study::explain::verdict::Mending;
+/// Whether what would mend a missed target is looked for.
+pub enum Mending<'a> {
+    /// As long as there is patience.
+    Patient,
+    /// As long as this says to go on: between two runs of the recipe it is asked.
+    While(&'a mut dyn FnMut() -> bool),
+    /// Not at all, and nothing is said of it.
+    None,
+}
 
 /// A figure, and the value that would do.
 #[derive(Clone, Debug)]
@@ -45,7 +52,7 @@ impl<'a, 'm> Search<'a, 'm> {
     /// A search over the figures of a plan.
     pub fn new(plan: &'a Plan, mending: Mending<'m>) -> Self {
         // From the first step that shapes a blade on, a step costs as much as some of a bar.
-        let shapes = |s: &crate::language::Planned| s.word.clauses.contains(&Key::Ground);
+        let shapes = |s: &crate::replay::Planned| s.word.blades == Blades::Makes;
         let bars = plan.steps.iter().position(shapes).unwrap_or(plan.steps.len());
         let cost = bars + (plan.steps.len() - bars) * BLADE;
         Search { plan, bench: Bench::default(), runs_left: PATIENCE / cost.max(1), mending }
@@ -64,7 +71,8 @@ impl<'a, 'm> Search<'a, 'm> {
             return None;
         }
         if info.kind == Kind::NUMBER {
-            if now.fract() != 0.0 || info.address.ends_with("spread") || info.address.ends_with("heats") {
+            let given = [Key::Spread, Key::Heats].iter().any(|key| info.address.ends_with(key.word()));
+            if now.fract() != 0.0 || given {
                 return None;
             }
             let mut tries = (1..=COUNTS).flat_map(|d| [now + f64::from(d), now - f64::from(d)]);
@@ -87,22 +95,14 @@ impl<'a, 'm> Search<'a, 'm> {
                 break;
             }
         }
-        let mut good = good?;
-        for _ in 0..40 {
-            let middle = f64::midpoint(bad, good);
-            if self.met(slot, middle) {
-                good = middle;
-            } else {
-                bad = middle;
-            }
-        }
+        let (good, bad) = halve((good?, bad), 40, |value| self.met(slot, value));
         let value = rounded(good, bad, |v| self.met(slot, v));
         Some(Mend { slot, value, far: (value / now).ln().abs() })
     }
 
     /// A heat that would do, in steps of 5 C: looked for only where a hardness is asked.
     fn heat(&mut self, slot: u32, now: f64) -> Option<Mend> {
-        let asks = |t: &crate::language::TargetPlan| t.tests.iter().any(|t| t.what == What::Hardness);
+        let asks = |t: &crate::replay::TargetPlan| t.tests.iter().any(|t| t.what == What::Hardness);
         if !self.plan.targets.iter().any(asks) {
             return None;
         }
@@ -128,10 +128,9 @@ impl<'a, 'm> Search<'a, 'm> {
         }
         let bench = &self.bench;
         self.plan.targets.iter().all(|target| {
-            let lot = target.lot.and_then(|l| bench.lots.get(l.0 as usize).copied().flatten());
+            let lot = target.lot.and_then(|l| bench.lot(l));
             lot.is_some_and(|lot| {
-                let stands = lot.count > 0 && lot.bar.loose.is_none();
-                stands
+                lot.bar.loose.is_none()
                     && target.tests.iter().all(|t| {
                         t.judge(&bench.values, &lot.bar, &bench.makeup, &self.plan.ground.steels).met
                     })

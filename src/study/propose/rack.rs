@@ -3,14 +3,14 @@
 //! A piece of one steel is stock of its sizes. A layered one is laid and welded from its layers, with as much steel as the weld
 //! burns, and brought to its own sizes by a measure. What fire has done to it (grain, decarburised skin) is not carried over.
 
-use crate::language::{self, Plan, Uses};
+use crate::forge::Act;
 use crate::piece::{Bar, LotId, Section, SteelId};
 use crate::quantity::{Kind, Units};
-use crate::replay::{Build, build};
-use crate::source::Files;
+use crate::replay::{Build, Plan};
 use crate::steel::grades;
+use crate::workshop::Job;
 
-use crate::study::propose::written::written;
+use crate::study::propose::written::{grade, written};
 
 /// Most layers that are written down one by one (project figure: a page of them).
 const MOST_LAYERS: u64 = 100;
@@ -71,7 +71,7 @@ impl Writer<'_> {
         if bar.loose.is_some() {
             return Err("it is a loose stack still: take it from the bars it is of".to_owned());
         }
-        let strata = self.made.bench.makeup.strata(bar.node, bar.thick, MOST_LAYERS);
+        let strata = crate::piece::strata(&self.made.bench.makeup, bar.node, bar.thick, MOST_LAYERS);
         let strata = strata.ok_or_else(|| {
             format!("its layers are more than {MOST_LAYERS}, or not alike all over: call the recipe it came from instead")
         })?;
@@ -88,15 +88,9 @@ impl Writer<'_> {
         Ok((steels, body))
     }
 
-    fn grade(&self, steel: SteelId) -> String {
-        let name = self.plan.ground.steels.get(usize::from(steel.0)).map_or("", |s| s.name.as_str());
-        let plain = name.chars().all(|c| c.is_ascii_alphanumeric() || "-_.".contains(c));
-        if plain { name.to_owned() } else { format!("\"{name}\"") }
-    }
-
     /// The line that makes a steel which the table does not have.
     fn own_steel(&self, steel: SteelId) -> Option<Result<&str, String>> {
-        let name = self.plan.ground.steels.get(usize::from(steel.0))?.name.as_str();
+        let name = self.plan.ground.steels[steel].name.as_str();
         if grades::find(name).is_some() {
             return None;
         }
@@ -121,16 +115,15 @@ impl Writer<'_> {
     }
 
     fn solid(&self, name: &str, bar: &Bar, count: u32, steel: SteelId) -> String {
-        let grade = self.grade(steel);
+        let grade = grade(&self.plan.ground.steels[steel]);
         let (noun, sizes) = match bar.section {
             Section::Round => {
                 ("round", format!("{} x {}", self.size(bar.calliper_thick()), self.size(bar.long)))
             }
             _ => ("bar", self.sizes(bar.thick, bar.wide, bar.long)),
         };
-        format!(
-            "recipe {name}(bars: count = {count}) {{\n  stock piece = bars {noun}s of {grade}, {sizes}\n  give piece\n}}\n"
-        )
+        let taken = Act::Stock.write("piece", &[&format!("bars {noun}s of {grade}"), &sizes]);
+        format!("recipe {name}(bars: count = {count}) {{\n  {taken}  give piece\n}}\n")
     }
 
     fn sizes(&self, t: f64, w: f64, l: f64) -> String {
@@ -148,39 +141,32 @@ impl Writer<'_> {
         }
         let lines = self.laid(bar, strata, long);
         let lines: String = lines.lines().map(|line| format!("  {line}\n")).collect();
-        let measured = format!(
-            "  measure piece: {} thick, {} wide, {} long\n",
-            self.size(bar.thick),
-            self.size(bar.wide),
-            self.size(bar.long)
-        );
-        Ok(format!("recipe {name}() {{\n{lines}{measured}  give piece\n}}\n"))
+        let read = [(bar.thick, "thick"), (bar.wide, "wide"), (bar.long, "long")];
+        let read = read.map(|(mm, what)| format!("{} {what}", self.size(mm)));
+        let measured = Act::Measure.write("piece", &read.each_ref().map(String::as_str));
+        Ok(format!("recipe {name}() {{\n{lines}  {measured}  give piece\n}}\n"))
     }
 
     /// What a few lines come to, g.
     fn weight(&self, lines: &str) -> Option<f64> {
-        let mut files = Files::default();
-        let base = files.add("rack", lines)?;
-        let (plan, _, found) = language::read_with(&files, base, &Uses::new(), Vec::new());
-        let made = build(&plan, &[], self.units);
+        let job = Job::alone("rack", lines).ok()?;
+        let made = job.build(self.units);
         let mass = made.standing.last().and_then(|l| made.lot(*l)).map(|l| l.bar.mass);
-        mass.filter(|m| found.is_empty() && made.faults.is_empty() && *m > 0.0)
+        mass.filter(|m| job.found.is_empty() && made.faults.is_empty() && *m > 0.0)
     }
 
     fn laid(&self, bar: &Bar, strata: &[(SteelId, f64)], long: f64) -> String {
         let (mut lines, mut names): (String, Vec<String>) = (String::new(), Vec::new());
         for (i, (steel, thick)) in strata.iter().enumerate() {
             let name = format!("layer-{}", i + 1);
-            let grade = self.grade(*steel);
+            let grade = grade(&self.plan.ground.steels[*steel]);
             let sizes = self.sizes(thick / (1.0 - THINNING), bar.wide, long);
-            lines += &format!("stock {name} = 1 bar of {grade}, {sizes}\n");
+            lines += &Act::Stock.write(&name, &[&format!("1 bar of {grade}"), &sizes]);
             names.push(name);
         }
-        let percent = THINNING * 100.0;
-        lines += &format!(
-            "stack piece = {}\nweld piece at 1130 C, thinning {percent} %, heats 3\n",
-            names.join(", ")
-        );
+        let thinning = format!("thinning {} %", THINNING * 100.0);
+        lines += &Act::Stack.write("piece", &names.iter().map(String::as_str).collect::<Vec<_>>());
+        lines += &Act::Weld.write("piece", &["at 1130 C", &thinning, "heats 3"]);
         lines
     }
 }

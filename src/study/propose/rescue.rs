@@ -1,15 +1,15 @@
 //! Ways to meet a missed target from where the build stands: each is written into the recipe, its figure solved for, and the
 //! whole run again; what is offered passes a plain check.
 
-use crate::forge::{Form, Hazard};
-use crate::language::{Plan, Planned};
+use crate::forge::{Act, Fire, Form, Key};
 use crate::piece::{Bar, Lot, LotId};
 use crate::quantity::{Kind, Units};
-use crate::replay::{Build, build};
+use crate::replay::{Build, Plan, Planned, build};
 use crate::source::{Diagnostic, Span};
 
-use crate::study::explain::verdict::{Mending, judge_with};
-use crate::study::propose::written::{rounded, written};
+use crate::study::explain::verdict::judge_with;
+use crate::study::propose::mend::Mending;
+use crate::study::propose::written::{grade, rounded, written};
 use crate::study::solve::fill::fill;
 use crate::study::solve::runs::{Least, Runs};
 
@@ -113,23 +113,17 @@ fn anchor(missing: &Missing, lot: LotId) -> Option<(String, Bar, Span)> {
     let plan = missing.plan;
     let measured = plan.steps.iter().rposition(|s| s.word.form == Form::Measure);
     let name = plan.ground.lot_name(lot);
-    let hot =
-        |s: &Planned| s.word.hazards.contains(&Hazard::Fire) && !s.word.hazards.contains(&Hazard::Quench);
     let chain = crate::study::explain::why::chain(missing.build, lot);
     let steps: Vec<usize> =
         chain.iter().filter_map(|l| plan.steps.iter().position(|s| s.gives.contains(l))).collect();
-    let quench =
-        plan.steps.iter().position(|s| s.word.hazards.contains(&Hazard::Quench)).unwrap_or(usize::MAX);
+    let quench = plan.steps.iter().position(|s| s.word.fire == Fire::Quench).unwrap_or(plan.steps.len());
+    let hot = |i: usize| plan.steps.get(i).is_some_and(|s| s.word.fire == Fire::Forge);
     // A blade that has its shape is no bar to be spread or upset any more.
     let plain = |i: usize| {
         let gives = plan.steps.get(i).map_or(&[][..], |s| s.gives.as_slice());
         gives.iter().filter_map(|l| missing.build.lot(*l)).all(|l| l.bar.blade.is_none())
     };
-    let worked = steps
-        .iter()
-        .copied()
-        .filter(|i| *i < quench && plan.steps.get(*i).is_some_and(hot) && plain(*i))
-        .max();
+    let worked = steps.iter().copied().filter(|i| *i < quench && hot(*i) && plain(*i)).max();
     let at = worked.into_iter().chain(measured).max()?;
     // A measure stands in the log: lines go behind the recipe's own step before it.
     let own = |i: &usize| plan.steps.get(*i).is_some_and(|s| inside(missing, s.span));
@@ -143,16 +137,32 @@ fn anchor(missing: &Missing, lot: LotId) -> Option<(String, Bar, Span)> {
 }
 
 fn inside(missing: &Missing, span: Span) -> bool {
-    let end = missing.base.saturating_add(u32::try_from(missing.text.len()).unwrap_or(u32::MAX));
-    span.start >= missing.base && span.end <= end
+    span.start >= missing.base && span.end <= end_of(missing)
+}
+
+/// The address behind the recipe.
+fn end_of(missing: &Missing) -> u32 {
+    match u32::try_from(missing.text.len()) {
+        Ok(length) => missing.base.saturating_add(length),
+        Err(_) => bug!("a recipe of {} bytes was read", missing.text.len()),
+    }
+}
+
+/// The words of the recipe at a span.
+fn words<'a>(missing: &Missing<'a>, span: Span) -> &'a str {
+    let place = |at: u32| at.checked_sub(missing.base).map(|at| at as usize);
+    let words = place(span.start).zip(place(span.end)).and_then(|(from, to)| missing.text.get(from..to));
+    match words {
+        Some(words) => words,
+        None => bug!("{span:?} are no words of a recipe at {}", missing.base),
+    }
 }
 
 /// The address right behind the line that a span ends on.
 fn line_end(missing: &Missing, span: Span) -> Span {
-    let from = span.end.saturating_sub(missing.base) as usize;
-    let rest = missing.text.get(from..).unwrap_or("");
+    let rest = words(missing, Span { start: span.end, end: end_of(missing) });
     let length = rest.find('\n').map_or(rest.len(), |at| at + 1);
-    let at = span.end.saturating_add(u32::try_from(length).unwrap_or(0));
+    let at = span.end.saturating_add(length as u32);
     Span { start: at, end: at }
 }
 
@@ -161,21 +171,23 @@ fn ideas(missing: &Missing, lot: LotId) -> Vec<Idea> {
     let plan = missing.plan;
     // Figures of the steps that are still to come.
     for step in open_steps(plan).iter().filter(|s| inside(missing, s.span) && s.calls.is_empty()) {
-        for (i, info) in plan.slots.iter().enumerate() {
-            let Some(span) = plan.ground.spans.get(i).copied() else { continue };
-            let value = plan.values.at(u32::try_from(i).unwrap_or(u32::MAX));
+        for (slot, (info, span)) in (0..).zip(plan.slots.iter().zip(plan.ground.spans.iter().copied())) {
+            let value = plan.values.at(slot);
             let own = !info.address.is_empty() && info.copy_of.is_none() && !info.shapes;
             let within = span.start >= step.span.start && span.end <= step.span.end;
             if !own || !within || info.kind != Kind::LENGTH || value <= 0.0 || step.word.form != Form::Work {
                 continue;
             }
-            if step.word.hazards.contains(&Hazard::Saw) && info.address.ends_with("kerf") {
+            let what = info.address.rsplit(' ').next().unwrap_or("");
+            // What the saw eats is no size of the piece.
+            if what == Key::Kerf.word() {
                 continue;
             }
-            let what = info.address.rsplit(' ').next().unwrap_or("");
-            let title = match step.word.word {
-                "grind" => "leave more, and grind less".to_owned(),
-                verb => format!("{verb} it to another size ({what})"),
+            let verb = step.word.word;
+            let title = if step.word.takes_off {
+                format!("leave more, and {verb} less")
+            } else {
+                format!("{verb} it to another size ({what})")
             };
             let (low, high) = (
                 written(value * 0.2, info.kind, Units::Metric),
@@ -190,59 +202,51 @@ fn ideas(missing: &Missing, lot: LotId) -> Vec<Idea> {
     let [t, w, l] = [bar.calliper_thick(), bar.calliper_wide(), bar.long];
     let mm = |v: f64| crate::quantity::trim_number(v, 2);
     let steel = main_steel(missing, &bar);
-    let shop = "at 1130 C";
+    let heat = "at 1130 C";
+    let asked = |low: f64, high: f64, what: &str| format!("to ? in {} .. {} mm {what}", mm(low), mm(high));
+    let welded = [heat, "thinning ? in 8 .. 20 %", "heats 3"];
     let mut add = |title: &str, text: String| {
         // A recipe may end without a line break.
-        let text = if missing.text.ends_with('\n')
-            || at.start < missing.base + u32::try_from(missing.text.len()).unwrap_or(0)
-        {
+        let text = if missing.text.ends_with('\n') || at.start < end_of(missing) {
             text
         } else {
             format!("\n{text}")
         };
         made.push(Idea { title: title.to_owned(), edits: vec![Edit { span: at, text }] });
     };
-    let wider = format!("? in {} .. {} mm", mm(w * 1.005), mm(w * 3.0));
-    add("spread it thinner", format!("spread {name} to {wider} wide with peen 12 mm, heats 4\n"));
-    add(
-        "weld a spine bar on",
-        format!(
-            "stock rescue-spine = 1 bar of {steel}, {} mm x ? in 3 .. 80 mm x {} mm\njoin rescue-spine to {name} on edge, {shop}, thinning 12 %, heats 3, spread 0.10, trimmed\n",
-            mm(t),
-            mm(l)
-        ),
-    );
-    add("upset it", format!("upset {name} to ? in {} .. {} mm long, heats 4\n", mm(l * 0.3), mm(l * 0.995)));
-    add(
-        "draw it out further",
-        format!("draw {name} to ? in {} .. {} mm thick, heats 3\n", mm(t * 0.2), mm(t * 0.995)),
-    );
-    add(
-        "forge it narrower on edge",
-        format!("edge {name} to ? in {} .. {} mm wide, heats 2\n", mm(w * 0.4), mm(w * 0.995)),
-    );
-    add(
-        "cut it in two and lay the halves side by side",
-        format!(
-            "cut {name} into 2\nstack {name} = {name} side by side\nweld {name} {shop}, thinning ? in 8 .. 20 %, heats 3\n"
-        ),
-    );
+    let wider = asked(w * 1.005, w * 3.0, "wide with peen 12 mm");
+    add("spread it thinner", Act::Spread.write(&name, &[&wider, "heats 4"]));
+    let spine = "rescue-spine";
+    let bar = [format!("1 bar of {steel}"), format!("{} mm x ? in 3 .. 80 mm x {} mm", mm(t), mm(l))];
+    let onto = format!("to {name} on edge");
+    let joined = [onto.as_str(), heat, "thinning 12 %", "heats 3", "spread 0.10", "trimmed"];
+    let bought = Act::Stock.write(spine, &bar.each_ref().map(String::as_str));
+    add("weld a spine bar on", bought + &Act::Join.write(spine, &joined));
+    let shorter = asked(l * 0.3, l * 0.995, "long");
+    add("upset it", Act::Upset.write(&name, &[&shorter, "heats 4"]));
+    let thinner = asked(t * 0.2, t * 0.995, "thick");
+    add("draw it out further", Act::Draw.write(&name, &[&thinner, "heats 3"]));
+    let narrower = asked(w * 0.4, w * 0.995, "wide");
+    add("forge it narrower on edge", Act::Edge.write(&name, &[&narrower, "heats 2"]));
+    let halves = Act::Cut.write(&name, &["into 2"])
+        + &Act::Stack.write(&name, &[&format!("{name} side by side")])
+        + &Act::Weld.write(&name, &welded);
+    add("cut it in two and lay the halves side by side", halves);
     for (spare, racked, lot) in left_over(missing) {
         let (side, taken) = if racked {
-            ("rescue-side", format!("stock rescue-side = {spare} from rack\n"))
+            ("rescue-side", Act::Stock.write("rescue-side", &[&format!("{spare} from rack")]))
         } else {
             (spare, String::new())
         };
         let thinner = if lot.bar.thick > t * 1.01 {
-            format!("draw {side} to {} mm thick, heats 2\n", mm(t))
+            Act::Draw.write(side, &[&format!("to {} mm thick", mm(t)), "heats 2"])
         } else {
             String::new()
         };
+        let laid = Act::Stack.write(&name, &[&name, &format!("{side} side by side"), "trimmed"]);
         add(
             &format!("lay {spare} at its side, from what is left over"),
-            format!(
-                "{taken}{thinner}stack {name} = {name}, {side} side by side, trimmed\nweld {name} {shop}, thinning ? in 8 .. 20 %, heats 3\n"
-            ),
+            taken + &thinner + &laid + &Act::Weld.write(&name, &welded),
         );
     }
     let end =
@@ -252,14 +256,8 @@ fn ideas(missing: &Missing, lot: LotId) -> Vec<Idea> {
         let mut at_end = |title: &str, text: String| {
             made.push(Idea { title: title.to_owned(), edits: vec![Edit { span: end, text }] });
         };
-        at_end(
-            "cut it shorter",
-            format!("cut {name} to ? in {} .. {} mm long\n", mm(l * 0.3), mm(l * 0.999)),
-        );
-        at_end(
-            "grind it thinner",
-            format!("grind {name} to ? in {} .. {} mm thick\n", mm(t * 0.3), mm(t * 0.999)),
-        );
+        at_end("cut it shorter", Act::Cut.write(&name, &[&asked(l * 0.3, l * 0.999, "long")]));
+        at_end("grind it thinner", Act::Grind.write(&name, &[&asked(t * 0.3, t * 0.999, "thick")]));
     }
     made
 }
@@ -269,16 +267,14 @@ fn forged_bevels(missing: &Missing) -> Vec<Idea> {
     let plan = missing.plan;
     let mut made = Vec::new();
     for step in open_steps(plan).iter().filter(|s| inside(missing, s.span) && s.calls.is_empty()) {
-        let from = step.span.start.saturating_sub(missing.base) as usize;
-        let to = step.span.end.saturating_sub(missing.base) as usize;
-        let words = missing.text.get(from..to).unwrap_or("");
-        let tall = plan.slots.iter().zip(&plan.ground.spans).position(|(info, span)| {
+        let mut slots = (0..).zip(plan.slots.iter().zip(plan.ground.spans.iter().copied()));
+        let tall = slots.find(|(_, (info, span))| {
             info.address.ends_with(" height") && span.start >= step.span.start && span.end <= step.span.end
         });
-        let (Some(ground), Some(tall)) = (words.find("ground"), tall) else { continue };
-        let Some(height) = plan.ground.spans.get(tall).copied() else { continue };
-        let value = plan.values.at(u32::try_from(tall).unwrap_or(u32::MAX));
-        let at = |i: usize| step.span.start.saturating_add(u32::try_from(i).unwrap_or(0));
+        let ground = words(missing, step.span).find("ground");
+        let (Some(ground), Some((tall, (_, height)))) = (ground, tall) else { continue };
+        let value = plan.values.at(tall);
+        let at = |i: usize| step.span.start.saturating_add(i as u32);
         let low = written(value * 0.2, Kind::LENGTH, Units::Metric);
         let high = written(value * 1.6, Kind::LENGTH, Units::Metric);
         made.push(Idea {
@@ -306,11 +302,8 @@ fn left_over<'a>(missing: &'a Missing) -> impl Iterator<Item = (&'a str, bool, &
 /// The steel that most of a bar is of.
 fn main_steel(missing: &Missing, bar: &Bar) -> String {
     let mix = missing.build.bench.makeup.mix(bar.node).max_by(|a, b| a.1.total_cmp(&b.1));
-    let name = mix
-        .and_then(|(id, _)| missing.plan.ground.steels.get(usize::from(id.0)))
-        .map_or("1084", |s| s.name.as_str());
-    let plain = name.chars().all(|c| c.is_ascii_alphanumeric() || "-_.".contains(c));
-    if plain { name.to_owned() } else { format!("\"{name}\"") }
+    let Some((most, _)) = mix else { bug!("a bar of no steel") };
+    grade(&missing.plan.ground.steels[most])
 }
 
 /// Puts edits into a text.

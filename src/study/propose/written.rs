@@ -1,6 +1,7 @@
 //! A figure as a smith would write it: rounded to what a shop can set, on the side that still meets every target.
 
 use crate::quantity::{Kind, Units, show, trim_number};
+use crate::steel::Grade;
 
 /// Steps that a figure is rounded to, coarsest first, base unit.
 fn steps(kind: Kind, units: Units) -> &'static [f64] {
@@ -67,6 +68,13 @@ pub fn written(value: f64, kind: Kind, units: Units) -> String {
         (Kind::NUMBER, _) => shortest(value),
         _ => show(value, kind, units),
     }
+}
+
+/// A steel's name as it stands in a recipe.
+pub fn grade(grade: &Grade) -> String {
+    let name = &grade.name;
+    let plain = name.chars().all(|c| c.is_ascii_alphanumeric() || "-_.".contains(c));
+    if plain { name.clone() } else { format!("\"{name}\"") }
 }
 
 /// The fewest digits, of up to nine behind the point, that are the figure to nine places.

@@ -9,10 +9,9 @@ use nalgebra::{DMatrix, DVector};
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
 use crate::forge::{Effort, Habit, Sink, ToolKind};
-use crate::language::Plan;
 use crate::piece::{Cause, LotId, Measure};
 use crate::quantity::Units;
-use crate::replay::Bench;
+use crate::replay::{Bench, Plan};
 use crate::source::Diagnostic;
 use crate::spec::{Judged, Test};
 
@@ -48,10 +47,11 @@ pub struct Calibration {
     pub figures: [Option<Fitted>; FIGURES],
     /// Readings used.
     pub readings: usize,
-    /// Root mean square of the residuals with the recipe's own figures, in units of what a reading can tell.
-    pub before: f64,
+    /// Root mean square of the residuals with the recipe's own figures, in units of what a reading can tell; nothing where there
+    /// are none.
+    pub before: Option<f64>,
     /// The same with the fitted ones.
-    pub after: f64,
+    pub after: Option<f64>,
     /// The same, each build foretold from the others; nothing for a single build.
     pub left_out: Option<f64>,
     /// Why nothing is told, where that is so.
@@ -71,7 +71,7 @@ impl Calibration {
     /// Scale, thinning and grinding.
     #[must_use]
     pub fn others(&self) -> [Option<Fitted>; 3] {
-        [SCALE, THINNING, GRINDING].map(|i| self.figures.get(i).copied().flatten())
+        [SCALE, THINNING, GRINDING].map(|i| at(&self.figures, i))
     }
 }
 
@@ -101,7 +101,7 @@ fn residuals(plan: &Plan, habit: Habit) -> Option<Vec<f64>> {
     let mut readings = Readings::default();
     bench.work(plan, &[], Units::Metric, &mut readings).ok()?;
     let of = |(i, planned, read): (usize, f64, f64)| {
-        let weight = WEIGHTS.get(i).copied().unwrap_or(1.0);
+        let weight = at(&WEIGHTS, i);
         (read - planned) / if i == 3 { weight * planned } else { weight }
     };
     Some(readings.0.into_iter().map(of).collect())
@@ -112,19 +112,19 @@ const START: [f64; FIGURES] = [0.35, 0.35, 0.6, 0.35, 0.35, 0.05, 0.0, 0.0];
 const STEP: [f64; FIGURES] = [1e-4, 1e-4, 1e-4, 1e-4, 1e-4, 1e-5, 1e-5, 1e-5];
 
 fn habit(x: &[f64; FIGURES], used: &[bool; FIGURES]) -> Habit {
-    let on = |i: usize| used.get(i) == Some(&true);
-    let at = |i: usize| x.get(i).copied().unwrap_or(0.0);
-    let mut spread = [None; TOOLS];
-    for (i, spread) in spread.iter_mut().enumerate() {
-        *spread = on(i).then(|| at(i));
-    }
+    let on = |i: usize| at(used, i).then(|| at(x, i));
     Habit {
-        spread,
-        scale: on(SCALE).then(|| at(SCALE)),
-        thinning: if on(THINNING) { at(THINNING) } else { 0.0 },
-        grinding: if on(GRINDING) { at(GRINDING) } else { 0.0 },
+        spread: std::array::from_fn(on),
+        scale: on(SCALE),
+        thinning: on(THINNING).unwrap_or(0.0),
+        grinding: on(GRINDING).unwrap_or(0.0),
         deaf: true,
     }
+}
+
+/// The item of a figure.
+fn at<T: Copy>(items: &[T], i: usize) -> T {
+    *items.get(i).unwrap_or_else(|| bug!("the figure {i} of {}", items.len()))
 }
 
 fn all_residuals(plans: &[&Plan], habit: Habit) -> Option<Vec<f64>> {
@@ -204,12 +204,11 @@ fn fit(plans: &[&Plan]) -> Option<Fit> {
     let s2 = r.iter().map(|v| v * v).sum::<f64>() / freedom.max(1) as f64;
     let cov = covariance(&columns(&jacobian, &used))?;
     let mut half = [f64::NAN; FIGURES];
-    let mut row = 0;
+    let mut variances = cov.iter().enumerate().map(|(i, row)| at(row, i));
     for (half, used) in half.iter_mut().zip(used) {
         if used {
-            let variance = cov.get(row).and_then(|r| r.get(row)).copied().unwrap_or(f64::NAN);
+            let variance = variances.next().unwrap_or_else(|| bug!("a figure in use without a variance"));
             *half = student_t(freedom) * (s2 * variance).sqrt();
-            row += 1;
         }
     }
     Some(Fit { x, used, half, residuals: r })
@@ -219,24 +218,24 @@ fn jacobian(
     plans: &[&Plan],
     x: &[f64; FIGURES],
     used: &[bool; FIGURES],
-    at: &[f64],
+    here: &[f64],
 ) -> Option<Vec<Vec<f64>>> {
     let mut columns = Vec::new();
     for i in 0..FIGURES {
-        if used.get(i) != Some(&true) {
-            columns.push(vec![0.0; at.len()]);
+        if !at(used, i) {
+            columns.push(vec![0.0; here.len()]);
             continue;
         }
         let mut moved = *x;
-        let step = STEP.get(i).copied().unwrap_or(1e-5);
+        let step = at(&STEP, i);
         if let Some(v) = moved.get_mut(i) {
             *v += step;
         }
         let up = all_residuals(plans, habit(&moved, used))?;
-        if up.len() != at.len() {
+        if up.len() != here.len() {
             return None;
         }
-        columns.push(up.iter().zip(at).map(|(u, a)| (u - a) / step).collect());
+        columns.push(up.iter().zip(here).map(|(u, h)| (u - h) / step).collect());
     }
     Some(columns)
 }
@@ -287,16 +286,16 @@ pub fn calibrate(plans: &[&Plan]) -> Calibration {
     let mut made = Calibration {
         figures: [None; FIGURES],
         readings: 0,
-        before: f64::NAN,
-        after: f64::NAN,
+        before: None,
+        after: None,
         left_out: None,
         too_little: true,
     };
     let Some(plain) = all_residuals(plans, Habit { deaf: true, ..Habit::default() }) else { return made };
-    (made.readings, made.before) = (plain.len(), rms(&plain));
+    (made.readings, made.before) = (plain.len(), Some(rms(&plain)));
     let Some(fit) = fit(plans) else { return made };
     made.too_little = false;
-    made.after = rms(&fit.residuals);
+    made.after = Some(rms(&fit.residuals));
     let told = made.figures.iter_mut().zip(fit.x).zip(fit.half).zip(fit.used);
     for (((figure, value), half), used) in told {
         *figure = (used && half.is_finite()).then_some(Fitted { value, half });

@@ -1,8 +1,7 @@
 //! What a build costs, in whatever currency the shop states its prices in.
 
 use crate::forge::Form;
-use crate::language::Plan;
-use crate::replay::Bench;
+use crate::replay::{Bench, Plan};
 
 /// The cost of a build, as far as prices are stated.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -36,13 +35,13 @@ pub fn cost(plan: &Plan, bench: &Bench, minutes: f64) -> Cost {
         ..Cost::default()
     };
     for step in plan.steps.iter().filter(|s| s.word.form == Form::Stock && s.takes.is_empty()) {
-        let lot = step.gives.first().and_then(|l| bench.lots.get(l.0 as usize).copied().flatten());
+        let lot = step.gives.first().and_then(|l| bench.lots[*l]);
         let Some(lot) = lot else { continue };
         let Some(steel) = bench.makeup.steels(lot.bar.node).next() else { continue };
         match shop.steel_prices.iter().find(|(id, ..)| *id == steel) {
             Some((_, price, grams)) => made.steel += bench.values.get(*price) * lot.mass() / grams,
             None => {
-                let name = plan.ground.steels.get(usize::from(steel.0)).map_or("", |s| s.name.as_str());
+                let name = plan.ground.steels[steel].name.as_str();
                 if made.unpriced.iter().all(|n| n != name) {
                     made.unpriced.push(name.to_owned());
                 }

@@ -4,8 +4,8 @@
 //! looked over first, the edges of what will do are narrowed down, and where nothing does, the hills of the worst margin
 //! are climbed for a window that the grid has missed.
 
-use crate::language::{Ask, Plan};
-use crate::quantity::Kind;
+use crate::quantity::{Kind, halve};
+use crate::replay::{Ask, Plan};
 
 use crate::study::solve::runs::{Least, Outcome, Runs};
 
@@ -76,7 +76,8 @@ pub fn unknowns(plan: &Plan) -> Vec<Unknown> {
 }
 
 fn unknown(plan: &Plan, ask: &Ask) -> Unknown {
-    let kind = plan.slots.get(ask.slot as usize).map_or(Kind::NUMBER, |s| s.kind);
+    let kind =
+        plan.slots.get(ask.slot as usize).map_or_else(|| bug!("a question without a slot"), |s| s.kind);
     let within = ask.within.map(|(a, b)| (plan.values.at(a), plan.values.at(b)));
     let (low, high) = within.map_or_else(|| usual(kind, ask.whole), |(a, b)| (a.min(b), a.max(b)));
     let (low, high) = if ask.whole { (low.ceil().max(1.0), high.floor()) } else { (low, high) };
@@ -111,6 +112,10 @@ struct Hunt<'p> {
 }
 
 impl Hunt<'_> {
+    fn unknown(&self, i: usize) -> &Unknown {
+        self.unknowns.get(i).unwrap_or_else(|| bug!("the unknown {i} of {}", self.unknowns.len()))
+    }
+
     fn at(&mut self, values: &[f64]) -> Outcome {
         self.set.clear();
         for (unknown, value) in self.unknowns.iter().zip(values) {
@@ -124,18 +129,12 @@ impl Hunt<'_> {
 
     /// With one of the values changed.
     fn with(&mut self, values: &[f64], i: usize, value: f64) -> Outcome {
-        let mut changed = values.to_vec();
-        if let Some(v) = changed.get_mut(i) {
-            *v = value;
-        }
-        self.at(&changed)
+        self.at(&with(values, i, value))
     }
 
     /// The best value of one unknown while the others stay.
     fn one(&mut self, values: &[f64], i: usize, whole_range: bool) -> (Vec<f64>, Outcome) {
-        let Some(unknown) = self.unknowns.get(i).cloned() else {
-            return (values.to_vec(), Outcome { worst: f64::NEG_INFINITY, objective: f64::INFINITY });
-        };
+        let unknown = self.unknown(i).clone();
         let grid = grid(&unknown, if whole_range { GRID } else { GRID / 6 });
         let looks: Vec<Outcome> = grid.iter().map(|v| self.with(values, i, *v)).collect();
         let mut best: Option<(f64, Outcome)> = None;
@@ -169,29 +168,13 @@ impl Hunt<'_> {
                 }
             }
         }
-        let (value, outcome) =
-            best.unwrap_or((unknown.low, Outcome { worst: f64::NEG_INFINITY, objective: f64::INFINITY }));
-        let mut values = values.to_vec();
-        if let Some(v) = values.get_mut(i) {
-            *v = value;
-        }
-        (values, outcome)
+        let (value, outcome) = best.unwrap_or_else(|| bug!("no value was looked at"));
+        (with(values, i, value), outcome)
     }
 
     /// Narrows down where what will do begins; gives the side that does.
-    fn edge(&mut self, values: &[f64], i: usize, mut good: f64, mut bad: f64) -> f64 {
-        for _ in 0..60 {
-            let middle = f64::midpoint(good, bad);
-            if middle == good || middle == bad {
-                break;
-            }
-            if self.with(values, i, middle).met() {
-                good = middle;
-            } else {
-                bad = middle;
-            }
-        }
-        good
+    fn edge(&mut self, values: &[f64], i: usize, good: f64, bad: f64) -> f64 {
+        halve((good, bad), 60, |value| self.with(values, i, value).met()).0
     }
 
     /// Climbs the worst margin between two values; where it gets above nothing, both edges of the window are kept.
@@ -260,8 +243,8 @@ impl Hunt<'_> {
             let mut rest = index;
             let mut values = Vec::with_capacity(n);
             for axis in &axes {
-                values.push(axis.get(rest % axis.len().max(1)).copied().unwrap_or(1.0));
-                rest /= axis.len().max(1);
+                values.extend(axis.get(rest % axis.len()));
+                rest /= axis.len();
             }
             let outcome = self.at(&values);
             let place = seeds.iter().position(|(_, o)| outcome.beats(o)).unwrap_or(seeds.len());
@@ -281,7 +264,7 @@ impl Hunt<'_> {
                 break;
             }
         }
-        best.unwrap_or((vec![1.0; n], Outcome { worst: f64::NEG_INFINITY, objective: f64::INFINITY }))
+        best.unwrap_or_else(|| bug!("no seed was kept"))
     }
 
     fn refine(&mut self, mut values: Vec<f64>, mut outcome: Outcome) -> (Vec<f64>, Outcome) {
@@ -338,7 +321,7 @@ impl Hunt<'_> {
     }
 
     fn nudge(&self, values: &mut [f64], i: usize, by: f64) {
-        let (Some(v), Some(u)) = (values.get_mut(i), self.unknowns.get(i)) else { return };
+        let (Some(v), u) = (values.get_mut(i), self.unknown(i)) else { bug!("no value of the unknown {i}") };
         let far =
             if u.whole { by.signum() * (by.abs() * *v).round().max(1.0) } else { by * v.abs().max(1e-6) };
         *v = (*v + far).clamp(u.low, u.high);
@@ -388,6 +371,11 @@ impl Hunt<'_> {
         let [low, high] = ends;
         Some((low, high))
     }
+}
+
+/// The values with one of them changed.
+fn with(values: &[f64], i: usize, value: f64) -> Vec<f64> {
+    values.iter().enumerate().map(|(j, old)| if i == j { value } else { *old }).collect()
 }
 
 /// Places where the search goes on from.

@@ -1,7 +1,7 @@
 //! No value will do: which target stands in the way, and how near the best try came.
 
-use crate::language::Plan;
 use crate::quantity::{Units, show};
+use crate::replay::Plan;
 use crate::source::{Code, Diagnostic};
 
 use crate::study::propose::written::written;

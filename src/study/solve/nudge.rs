@@ -1,7 +1,7 @@
 //! How much each figure moves each target: a small step of one figure at a time, both ways.
 
-use crate::language::Plan;
-use crate::quantity::{Kind, Units};
+use crate::quantity::{Kind, TONF, Units};
+use crate::replay::Plan;
 use crate::spec::Test;
 
 use crate::study::solve::runs::{Least, Runs};
@@ -31,7 +31,7 @@ pub fn step_of(kind: Kind, whole: bool, units: Units) -> f64 {
         Kind::TEMPERATURE => 10.0,
         Kind::TIME => 1.0,
         Kind::MASS => 10.0,
-        Kind::FORCE => 9.806_65,
+        Kind::FORCE => TONF,
         Kind::NUMBER if whole => 1.0,
         _ => 0.01,
     }

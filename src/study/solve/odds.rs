@@ -6,16 +6,19 @@
 //! blocks, each from a generator of its own, so that any number of cores gives the same bytes.
 
 use std::collections::BTreeMap;
+use std::panic::resume_unwind;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::thread::ScopedJoinHandle;
 
 use rand::SeedableRng;
 use rand_distr::{Distribution, StandardNormal};
 use rand_pcg::Pcg64Mcg;
 
-use crate::language::Plan;
+use crate::bug::caught;
+use crate::replay::Plan;
 use crate::source::Diagnostic;
-use crate::spec::{Bounds, Test};
+use crate::spec::{Bounds, Judged, Test};
 
 use crate::study::solve::runs::{Least, Runs};
 
@@ -44,12 +47,12 @@ pub struct LineOdds {
     pub chance: f64,
     /// Standard error of that chance: `sqrt(p (1 - p) / n)`, with one success and one failure added (Agresti and Coull).
     pub error: f64,
-    /// 5, 50 and 95 % of what is got; NaN where it is never got.
-    pub quantiles: [f64; 3],
-    /// What is got with every figure as written.
-    pub nominal: f64,
-    /// Standard uncertainty to first order (JCGM 100).
-    pub first_order: f64,
+    /// 5, 50 and 95 % of what is got; nothing where it is never got.
+    pub quantiles: [Option<f64>; 3],
+    /// What is got with every figure as written; nothing where it is not got.
+    pub nominal: Option<f64>,
+    /// Standard uncertainty to first order (JCGM 100); nothing where it is not got as written, or a standard deviation off.
+    pub first_order: Option<f64>,
     /// Each input's share of the variance, by correlation: input, share; largest first.
     pub drivers: Vec<(usize, f64)>,
 }
@@ -67,6 +70,8 @@ pub struct Odds {
     pub all_error: f64,
     /// What drives the risk as a whole: input, share by correlation with whether all was met; largest first.
     pub risk: Vec<(usize, f64)>,
+    /// What stops the recipe with every figure as written, where it cannot be worked so.
+    pub unworked: Option<Box<Diagnostic>>,
     /// The fault that stopped most of the runs that could not be worked to their end, and how many.
     pub worst_fail: Option<(usize, Diagnostic)>,
     /// Runs that could not be worked to their end.
@@ -170,16 +175,15 @@ impl Sums {
     fn shares(&self) -> Vec<f64> {
         let n = self.n.max(1.0);
         let vy = self.yy / n - (self.y / n) * (self.y / n);
-        let of = |i: usize| {
-            let at = |v: &[f64]| v.get(i).copied().unwrap_or(0.0);
-            let (mx, my) = (at(&self.x) / n, self.y / n);
-            let vx = at(&self.xx) / n - mx * mx;
-            let cov = at(&self.xy) / n - mx * my;
+        let of = |((x, xx), xy): ((&f64, &f64), &f64)| {
+            let (mx, my) = (x / n, self.y / n);
+            let vx = xx / n - mx * mx;
+            let cov = xy / n - mx * my;
             let r2 = cov * cov / (vx * vy);
             // A figure that does not move at all has no driver.
             if r2.is_finite() && vy > 1e-18 * my * my { r2.min(1.0) } else { 0.0 }
         };
-        (0..self.x.len()).map(of).collect()
+        self.x.iter().zip(&self.xx).zip(&self.xy).map(of).collect()
     }
 }
 
@@ -192,28 +196,34 @@ pub fn odds(plan: &Plan, draw: &Draw) -> Odds {
     let count = samples.div_ceil(BLOCK);
     let blocks: Mutex<Vec<Option<Block>>> = Mutex::new(vec![None; count]);
     let (next, done) = (AtomicUsize::new(0), AtomicUsize::new(0));
-    std::thread::scope(|scope| {
-        for _ in 0..draw.cores.clamp(1, 64).min(count) {
-            scope.spawn(|| {
-                let mut runs = Runs::new(plan, Least::Steel);
-                runs.only(&slots);
-                loop {
-                    let index = next.fetch_add(1, Ordering::Relaxed);
-                    if index >= count || draw.stop.load(Ordering::Relaxed) {
-                        return;
-                    }
-                    let size = BLOCK.min(samples - index * BLOCK);
-                    let block = block(&mut runs, &inputs, draw.seed, index, size);
-                    if let Ok(mut all) = blocks.lock()
-                        && let Some(place) = all.get_mut(index)
-                    {
-                        *place = Some(block);
-                    }
-                    (draw.progress)(done.fetch_add(size, Ordering::Relaxed) + size);
-                }
-            });
+    let work = || {
+        let mut runs = Runs::new(plan, Least::Steel);
+        runs.only(&slots);
+        loop {
+            let index = next.fetch_add(1, Ordering::Relaxed);
+            if index >= count || draw.stop.load(Ordering::Relaxed) {
+                return;
+            }
+            let size = BLOCK.min(samples - index * BLOCK);
+            let block = block(&mut runs, &inputs, draw.seed, index, size);
+            if let Ok(mut all) = blocks.lock()
+                && let Some(place) = all.get_mut(index)
+            {
+                *place = Some(block);
+            }
+            (draw.progress)(done.fetch_add(size, Ordering::Relaxed) + size);
         }
+    };
+    // A bug that one thread comes upon ends the work of all.
+    let safely = || caught(work).inspect_err(|_| next.store(count, Ordering::Relaxed));
+    let stopped = std::thread::scope(|scope| {
+        let threads: Vec<_> = (0..draw.cores.clamp(1, 64).min(count)).map(|_| scope.spawn(safely)).collect();
+        let ended = |thread: ScopedJoinHandle<_>| thread.join().unwrap_or_else(|other| resume_unwind(other));
+        threads.into_iter().find_map(|thread| ended(thread).err())
     });
+    if let Some(bug) = stopped {
+        bug.again();
+    }
     let blocks = blocks.into_inner().unwrap_or_default();
     // Stopped early, only the blocks before the first gap count: which ones were done does not hang on luck then.
     let whole: Vec<Block> = blocks.into_iter().map_while(|b| b).collect();
@@ -276,23 +286,25 @@ fn gather(plan: &Plan, inputs: Vec<Input>, blocks: &[Block], seed: u64, stopped:
         (p * (1.0 - p) / n).sqrt()
     };
     let tests: Vec<Test> = plan.targets.iter().flat_map(|t| t.tests.iter().copied()).collect();
-    let first = first_order(plan, &inputs);
+    let (first, unworked) = match first_order(plan, &inputs) {
+        Ok(first) => (first, None),
+        Err(fault) => (vec![(None, None); tests.len()], fault),
+    };
     let mut lines = Vec::new();
-    for (i, test) in tests.iter().enumerate() {
+    for (i, (test, (nominal, first_order))) in tests.iter().zip(first).enumerate() {
         let met: usize = blocks.iter().filter_map(|b| b.met.get(i)).sum();
         let mut got: Vec<f64> = blocks.iter().filter_map(|b| b.got.get(i)).flatten().copied().collect();
         got.retain(|v| v.is_finite());
         let mut sums = Sums::new(inputs.len());
         blocks.iter().filter_map(|b| b.sums.get(i)).for_each(|s| sums.join(s));
         let drivers = ranked(&sums);
-        let (nominal, deviation) = first.get(i).copied().unwrap_or((f64::NAN, f64::NAN));
         lines.push(LineOdds {
             test: *test,
             chance: met as f64 / n,
             error: error(met),
             quantiles: [0.05, 0.5, 0.95].map(|q| quantile(&mut got, q)),
             nominal,
-            first_order: deviation,
+            first_order,
             drivers,
         });
     }
@@ -307,6 +319,7 @@ fn gather(plan: &Plan, inputs: Vec<Input>, blocks: &[Block], seed: u64, stopped:
     let worst = fails.into_iter().max_by_key(|(step, (count, _))| (*count, usize::MAX - step));
     Odds {
         risk: ranked(&risk),
+        unworked,
         worst_fail: worst.and_then(|(_, (count, fault))| Some((count, fault?))),
         inputs,
         lines,
@@ -328,38 +341,62 @@ fn ranked(sums: &Sums) -> Vec<(usize, f64)> {
 }
 
 /// A quantile of figures, between neighbours (JCGM 101, 7.7: linear between ordered values).
-fn quantile(figures: &mut [f64], q: f64) -> f64 {
-    if figures.is_empty() {
-        return f64::NAN;
-    }
-    let at = q * (figures.len() - 1) as f64;
+fn quantile(figures: &mut [f64], q: f64) -> Option<f64> {
+    let at = q * figures.len().checked_sub(1)? as f64;
     let low = at.floor() as usize;
     let (_, one, above) = figures.select_nth_unstable_by(low, f64::total_cmp);
     let one = *one;
     let next = above.iter().copied().min_by(f64::total_cmp).unwrap_or(one);
-    one + (next - one) * (at - low as f64)
+    Some(one + (next - one) * (at - low as f64))
 }
 
+/// What a line comes to, and its standard uncertainty.
+type FirstOrder = (Option<f64>, Option<f64>);
+
 /// What each line comes to as written, and its standard uncertainty to first order (JCGM 100, 5.1.2): central
-/// differences over one standard deviation each way.
-fn first_order(plan: &Plan, inputs: &[Input]) -> Vec<(f64, f64)> {
+/// differences over one standard deviation each way; nothing where the recipe cannot be worked so.
+///
+/// # Errors
+/// What stops the recipe as written, where that is told.
+fn first_order(plan: &Plan, inputs: &[Input]) -> Result<Vec<FirstOrder>, Option<Box<Diagnostic>>> {
     let mut runs = Runs::new(plan, Least::Steel);
-    let mut got = |set: &[(u32, f64)]| -> Vec<f64> {
-        if runs.run_or_fault(set).is_err() {
-            return Vec::new();
-        }
-        runs.lines().map(|(_, j)| j.map_or(f64::NAN, |j| j.got)).collect()
+    let mut got = |set: &[(u32, f64)]| -> Result<Vec<Option<f64>>, Option<Box<Diagnostic>>> {
+        runs.run_or_fault(set).map_err(|(_, fault)| fault)?;
+        let figure = |j: Option<Judged>| j.map(|j| j.got).filter(|got| got.is_finite());
+        Ok(runs.lines().map(|(_, j)| figure(j)).collect())
     };
-    let middle = got(&[]);
-    let mut sums = vec![0.0; middle.len()];
+    let middle = got(&[])?;
+    let mut sums = vec![Some(0.0); middle.len()];
     for input in inputs {
-        let up = got(&[(input.slot, input.mean + input.deviation)]);
-        let down = got(&[(input.slot, input.mean - input.deviation)]);
-        for (i, sum) in sums.iter_mut().enumerate() {
-            let at = |v: &[f64]| v.get(i).copied().unwrap_or(f64::NAN);
-            let half = (at(&up) - at(&down)) / 2.0;
-            *sum += half * half;
+        let [up, down] = [1.0, -1.0].map(|way| got(&[(input.slot, input.mean + way * input.deviation)]).ok());
+        let none = || vec![None; middle.len()];
+        let (up, down) = (up.unwrap_or_else(none), down.unwrap_or_else(none));
+        for ((sum, up), down) in sums.iter_mut().zip(up).zip(down) {
+            let half = up.zip(down).map(|(up, down)| (up - down) / 2.0);
+            *sum = sum.zip(half).map(|(sum, half): (f64, f64)| sum + half * half);
         }
     }
-    middle.into_iter().zip(sums).map(|(m, s): (f64, f64)| (m, s.sqrt())).collect()
+    Ok(middle.into_iter().zip(sums).map(|(m, s)| (m, m.and(s).map(f64::sqrt))).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::workshop::Job;
+
+    #[test]
+    fn a_bug_in_one_thread_ends_them_all_and_is_told() {
+        let text = "stock b = 1 bar of 1084, 4 mm +- 0.1 mm x 40 x 100 mm\ntarget b {\n  width >= 30 mm everywhere\n}\n";
+        let Job { plan, found, .. } = Job::alone("test.heat", text).unwrap();
+        assert_eq!(found, []);
+        let stop = AtomicBool::new(false);
+        let told = |done: usize| {
+            if done > 3 * BLOCK {
+                bug!("{done} samples are too many");
+            }
+        };
+        let draw = Draw { samples: MOST_SAMPLES, seed: 1, cores: 3, stop: &stop, progress: &told };
+        let bug = caught(|| odds(&plan, &draw)).unwrap_err();
+        assert!(bug.what.ends_with("samples are too many") && bug.place.contains("odds.rs"), "{bug}");
+    }
 }

@@ -1,10 +1,9 @@
 //! Many runs of one plan: what each comes to, as a few figures.
 
 use crate::forge::{Effort, Fault, Form, Sink};
-use crate::language::Plan;
 use crate::piece::{Cause, LotId, Measure};
 use crate::quantity::Units;
-use crate::replay::{Bench, Mark};
+use crate::replay::{Bench, Mark, Plan};
 use crate::source::Diagnostic;
 use crate::spec::{Judged, Test};
 
@@ -204,7 +203,7 @@ impl<'p> Runs<'p> {
         };
         let mut worst = expected;
         for target in &self.plan.targets {
-            let lot = target.lot.and_then(|l| self.bench.lots.get(l.0 as usize).copied().flatten());
+            let lot = target.lot.and_then(|l| self.bench.lots[l]);
             let Some(lot) = lot.filter(|l| l.count > 0 && l.bar.loose.is_none()) else {
                 worst = worst.min(-1e3);
                 continue;
@@ -249,7 +248,7 @@ impl<'p> Runs<'p> {
     pub fn lines(&self) -> impl Iterator<Item = (&'p Test, Option<Judged>)> + '_ {
         let plan = self.plan;
         plan.targets.iter().flat_map(move |target| {
-            let lot = target.lot.and_then(|l| self.bench.lots.get(l.0 as usize).copied().flatten());
+            let lot = target.lot.and_then(|l| self.bench.lots[l]);
             let lot = lot.filter(|l| l.count > 0 && l.bar.loose.is_none());
             target.tests.iter().map(move |test| {
                 let judged = lot.map(|lot| {
@@ -261,7 +260,7 @@ impl<'p> Runs<'p> {
     }
 
     fn taken(&self) -> impl Iterator<Item = crate::piece::Lot> + '_ {
-        self.stock.iter().filter_map(|lot| self.bench.lots.get(lot.0 as usize).copied().flatten())
+        self.stock.iter().filter_map(|lot| self.bench.lots[*lot])
     }
 
     /// Steel taken from the store, g.

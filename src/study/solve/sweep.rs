@@ -1,7 +1,7 @@
 //! One or two figures varied over a range: what each target comes to on the way.
 
-use crate::language::Plan;
 use crate::quantity::Kind;
+use crate::replay::Plan;
 use crate::spec::Test;
 
 use crate::study::solve::runs::{Least, Runs};
@@ -38,8 +38,9 @@ impl Vary {
 pub struct Try {
     /// The value of each varied figure.
     pub values: Vec<f64>,
-    /// What each target line got, and whether it is met; nothing where the recipe could not be worked.
-    pub got: Option<Vec<(f64, bool)>>,
+    /// What each target line got, where there is such a figure, and whether it is met; nothing where the recipe could not be
+    /// worked.
+    pub got: Option<Vec<(Option<f64>, bool)>>,
     /// Whether all is met.
     pub met: bool,
     /// Why it could not be worked.
@@ -65,9 +66,11 @@ pub fn sweep(plan: &Plan, vary: &[Vary]) -> (Vec<Test>, Vec<Try>) {
         let set: Vec<(u32, f64)> = pairs.collect();
         let made = match runs.run_or_fault(&set) {
             Ok(outcome) => {
-                let got =
-                    runs.lines().map(|(_, j)| j.map_or((f64::NAN, false), |j| (j.got, j.met))).collect();
-                Try { values, got: Some(got), met: outcome.met(), fault: None }
+                let got = runs.lines().map(|(_, judged)| {
+                    let got = judged.map(|j| j.got).filter(|got| got.is_finite());
+                    (got, judged.is_some_and(|j| j.met))
+                });
+                Try { values, got: Some(got.collect()), met: outcome.met(), fault: None }
             }
             Err((_, fault)) => Try { values, got: None, met: false, fault: fault.map(|f| f.message.clone()) },
         };

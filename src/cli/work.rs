@@ -1,0 +1,130 @@
+//! A recipe as commands take it up: read, worked and judged.
+
+use super::disk::Disk;
+use super::exit::Exit;
+use super::output::{Options, Stop};
+use crate::language::Memo;
+use crate::quantity::Units;
+use crate::replay::Build;
+use crate::report::Page;
+use crate::source::{Code, Diagnostic};
+use crate::study::{Verdict, judge};
+use crate::workshop::{Document, Job, Workshop, wanted};
+
+/// The workshop of a command.
+pub fn workshop(options: &Options) -> Workshop<'static> {
+    Workshop { sources: &Disk, allow_outside: options.allow_outside }
+}
+
+/// Plans what was typed, with figures set.
+///
+/// # Errors
+/// What cannot be held or set, and why.
+pub fn typed(document: Document, options: &Options, set: &[String]) -> Result<Job, String> {
+    let job = workshop(options).plan(document, wanted(set)?, &mut Memo::default())?;
+    if job.recipe.is_some() {
+        job.check_set()?;
+    }
+    Ok(job)
+}
+
+/// Plans what was read, with figures set.
+///
+/// # Errors
+/// What cannot be read or set, and why; of a build log, also its recipe.
+pub fn planned(document: Document, options: &Options, set: &[String]) -> Result<Job, String> {
+    let job = typed(document, options, set)?;
+    if job.recipe.is_some() {
+        return Ok(job);
+    }
+    let (mut why, mut recipe) = (String::new(), "");
+    if let Some(fault) = job.found.first() {
+        why =
+            fault.labels.first().map_or(fault.message.clone(), |l| format!("{}: {}", fault.message, l.text));
+        recipe = job.files.text(fault.span()).trim_matches('"');
+    }
+    Err(format!("`{}` is a log of `{recipe}`, and that cannot be read: {why}", job.name))
+}
+
+/// Reads a recipe with the files that it uses and the figures that are set.
+///
+/// # Errors
+/// What cannot be read or set, and why.
+pub fn read(path: &str, options: &Options) -> Result<Job, String> {
+    planned(Disk::document(path)?, options, &options.set)
+}
+
+/// Reads a recipe that is to be asked a question: nothing may be wrong with it.
+///
+/// # Errors
+/// What is, or why it cannot be read.
+pub fn ready(path: &str, options: &Options) -> Result<Job, Stop> {
+    let job = read(path, options)?;
+    let faults: Vec<Diagnostic> = job.found.iter().cloned().chain(job.plan.open_questions()).collect();
+    if faults.is_empty() {
+        return Ok(job);
+    }
+    Err(Stop::Found { files: job.files, found: faults, behind: None })
+}
+
+/// A recipe read, worked and judged.
+pub struct Work {
+    pub(super) job: Job,
+    pub(super) build: Build,
+    pub(super) verdict: Verdict,
+    pub(super) units: Units,
+}
+
+impl Work {
+    /// Reads, works and judges a recipe.
+    ///
+    /// # Errors
+    /// What cannot be read or set, and why.
+    pub fn read(path: &str, options: &Options) -> Result<Work, String> {
+        Ok(Work::of(read(path, options)?, options))
+    }
+
+    /// Works and judges a recipe that was read.
+    pub fn of(mut job: Job, options: &Options) -> Work {
+        let units = options.units(&job.plan);
+        let build = job.build(units);
+        let verdict = judge(&job.plan, &build, std::mem::take(&mut job.found), units);
+        Work { job, build, verdict, units }
+    }
+
+    /// Everything that a page is made from.
+    pub fn page(&self) -> Page<'_> {
+        Page {
+            files: &self.job.files,
+            name: &self.job.name,
+            plan: &self.job.plan,
+            build: &self.build,
+            verdict: &self.verdict,
+            units: self.units,
+        }
+    }
+
+    /// Shows faults and warnings.
+    pub fn findings(&self, options: &Options) {
+        let all: Vec<&Diagnostic> = self.verdict.warnings.iter().chain(&self.verdict.faults).collect();
+        options.findings(&all, &self.job.files);
+    }
+
+    /// Itself, where it can be worked to its end; a missed target does not keep it from that.
+    ///
+    /// # Errors
+    /// What does, with what to say behind it.
+    pub fn workable(self, behind: &'static str) -> Result<Work, Stop> {
+        let stops = |f: &&Diagnostic| f.code != Code::TargetMissed;
+        let found: Vec<Diagnostic> = self.verdict.faults.iter().filter(stops).cloned().collect();
+        if found.is_empty() {
+            return Ok(self);
+        }
+        Err(Stop::Found { files: self.job.files, found, behind: Some(behind) })
+    }
+
+    /// How the program ends on it.
+    pub fn exit(&self) -> Exit {
+        if self.verdict.met { Exit::Met } else { Exit::Fault }
+    }
+}

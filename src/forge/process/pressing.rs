@@ -1,0 +1,333 @@
+//! The skeleton of every step that presses: fire and grip, heats, the schedule, and the book.
+
+use crate::piece::{Cause, Lot, Measure, Section};
+use crate::source::{Code, Diagnostic, Span};
+use crate::steel::laws::decarb;
+use crate::steel::laws::upset_rule::FREE_LENGTH;
+
+use crate::forge::process::effort::{self, Shift};
+use crate::forge::process::fire::{self, Heating, Hot};
+use crate::forge::process::grip::{Grip, Law};
+use crate::forge::process::load;
+use crate::forge::process::pace;
+use crate::forge::process::press::{Aim, Pressed, Schedule, Way};
+use crate::forge::process::skin;
+use crate::forge::words::sizes::{Only, Size, Sizes};
+use crate::forge::words::tool::Tool;
+use crate::forge::{Bag, Cx, Fault, Sink, Work};
+
+/// Log strain a heat where neither recipe nor machine says (project figure).
+pub const STRAIN_PER_HEAT: f64 = 0.25;
+
+/// What a verb takes that presses a bar to one size.
+#[derive(Debug)]
+pub struct ToSize {
+    /// The bars.
+    pub work: Work,
+    /// The fire.
+    pub heating: Heating,
+    /// The tool.
+    pub tool: Tool,
+    /// The size.
+    pub to: Size,
+}
+
+impl ToSize {
+    /// Takes the clauses; `size` picks the one size.
+    pub fn bind(bag: &mut Bag, size: fn(&Sizes) -> Option<Size>, only: &Only) -> Option<ToSize> {
+        let sizes = Sizes::bind(bag);
+        let heating = Heating::bind(bag);
+        let tool = Tool::bind(bag);
+        let work = bag.work();
+        let to = sizes.only(bag, size(&sizes), only);
+        Some(ToSize { work: work?, heating, tool, to: to? })
+    }
+}
+
+/// A step that presses, its fire lit and its grip taken.
+#[derive(Debug)]
+pub struct Pressing<'a> {
+    work: Work,
+    lot: Lot,
+    way: Way,
+    shift: Shift<'a>,
+    /// The spread law, with the bite that the machine can push.
+    pub law: Law,
+    /// Heats, where the step says so.
+    pub stated: Option<u32>,
+}
+
+impl<'a> Pressing<'a> {
+    /// Lights the fire of a step and takes its grip, with the bite that the machine can push.
+    ///
+    /// `end` is about the thickness and width that the step ends at, in the order in which it presses, mm.
+    ///
+    /// # Errors
+    /// Too hot for a steel; `not_whole`.
+    pub fn begin<S: Sink>(
+        cx: &mut Cx<'a, S>,
+        (work, lot): (Work, Lot),
+        heating: &Heating,
+        grip: Grip<'a>,
+        way: Way,
+        end: [f64; 2],
+    ) -> Result<Self, Fault> {
+        let site = work.site.span;
+        let hot = heating.fire(cx, &lot, site, true)?;
+        if S::KEEPS {
+            heating.warn_cold(cx, hot.window, site);
+            warn_opening(cx, work, &lot, &grip);
+        }
+        let (rig, heat) = (grip.rig.as_ref(), hot.window.middle());
+        let grip = grip.with(load::fit(cx, (work.from, &lot), rig, grip.contact, end, heat, site));
+        let shift = Shift { hot, grip: Some(grip), trips: 1, counted: false };
+        Ok(Pressing { work, lot, way, shift, law: grip.law(), stated: heating.stated(cx)? })
+    }
+
+    /// A stay in the fire without forging.
+    #[must_use]
+    pub fn rest(work: Work, lot: Lot, hot: Hot) -> Self {
+        Pressing { work, lot, way: Way::Flat, shift: Shift::rest(hot), law: Law::Fixed(0.0), stated: None }
+    }
+
+    /// Heats of the step: as stated, else counted from its machine, else one for each quarter of log strain.
+    ///
+    /// `end` is about the sizes that the step ends at, mm; at least `least` heats.
+    pub fn heats<S: Sink>(&mut self, cx: &mut Cx<S>, end: [f64; 3], strain: f64, least: u32) -> u32 {
+        if let Some(heats) = self.stated {
+            return heats;
+        }
+        self.shift.counted = true;
+        let rig = self.shift.grip.and_then(|g| Some((g.rig?, g.contact)));
+        let heats = if let Some((rig, contact)) = rig {
+            self.shift.trips = pace::trips(cx, self.lot.bar.long.max(end[2]));
+            let shown = || "as many as its strokes need before the steel is cold".to_owned();
+            cx.book.assume("heats", shown, "counted from the shop's machine");
+            // A part of the bar at a time: each part is in the fire as often as its share of the work asks.
+            let heats = pace::heats(cx, &self.lot, &rig, contact, end, strain, self.shift.hot.window);
+            heats / f64::from(self.shift.trips)
+        } else {
+            cx.book.assume("heats", || "one for each 0.25 of log strain".to_owned(), "project figure");
+            strain / STRAIN_PER_HEAT
+        };
+        // A hair of rounding above a whole number is no further heat.
+        (heats - 1e-9).ceil().clamp(f64::from(least.max(1)), f64::from(fire::MOST_HEATS)) as u32
+    }
+
+    /// So many heats where neither the step nor its machine says.
+    pub fn usual<S: Sink>(&mut self, cx: &mut Cx<S>, what: &'static str, heats: u32) -> Option<u32> {
+        if self.stated.is_some() || self.shift.grip.is_some_and(|g| g.rig.is_some()) {
+            return None;
+        }
+        cx.book.assume(what, || heats.to_string(), "project figure");
+        self.shift.counted = true;
+        Some(heats)
+    }
+
+    /// The schedule of so many heats.
+    #[must_use]
+    pub fn schedule<S: Sink>(&self, _: &Cx<S>, heats: u32) -> Schedule {
+        let (start, Hot { skin, minutes, .. }) = (self.way.order(self.lot.bar.sizes()), self.shift.hot);
+        Schedule { start, law: self.law, skin, heats, minutes, books: S::KEEPS }
+    }
+
+    /// Works the schedule.
+    ///
+    /// # Errors
+    /// Where the fire leaves nothing.
+    pub fn press<S: Sink>(&self, cx: &Cx<S>, heats: u32, aim: Aim) -> Result<Pressed, Fault> {
+        self.schedule(cx, heats).run(aim).map_err(|burnt| burnt.fault(cx, self.work.site.span))
+    }
+
+    /// Books the step and puts the bars down.
+    ///
+    /// # Errors
+    /// `out_of_range`.
+    pub fn finish<S: Sink>(&self, cx: &mut Cx<S>, pressed: &Pressed, section: Section) -> Result<Lot, Fault> {
+        let Pressing { work, lot, way, shift, .. } = self;
+        let mut lot = *lot;
+        effort::book(cx, &lot, pressed, *way, shift, work.site.span);
+        let volume = lot.bar.volume();
+        let [t0, w0, _] = [lot.bar.calliper_thick(), lot.bar.calliper_wide(), 0.0];
+        let (side_t, side_w) = (lot.bar.thick, lot.bar.wide);
+        let sizes = way.order(pressed.sizes);
+        let kept = way.order(pressed.kept);
+        cx.book.origin(work.to, work.from);
+        // What the whole bar would measure now, had nothing been burnt: tells what is too thin to be a layer.
+        let mut whole = sizes;
+        for (size, kept) in whole.iter_mut().zip(kept) {
+            *size /= kept;
+        }
+        age(cx, &mut lot, pressed, *way, whole, shift);
+        skin::burn(cx, work.to, &mut lot, kept, volume, whole);
+        [lot.bar.thick, lot.bar.wide, lot.bar.long] = sizes;
+        lot.bar.section = section;
+        lot.bar.loose = None;
+        if S::KEEPS {
+            let m = &pressed.moves;
+            let by_cause = [
+                (Cause::Scale, m.scale),
+                (Cause::Pressed, m.pressed),
+                (Cause::Spread, m.spread),
+                (Cause::Edged, m.edged),
+                (Cause::Upset, m.upset),
+            ];
+            for (cause, sums) in by_cause {
+                let sums = way.order(sums);
+                for (what, sum) in Measure::ALL.into_iter().zip(sums) {
+                    cx.change(work.to, what, cause, sum);
+                }
+            }
+            // Between round, octagon and flat the calliper meets another outline of the same steel.
+            let (t1, w1) = (lot.bar.calliper_thick(), lot.bar.calliper_wide());
+            cx.change(work.to, Measure::Thickness, Cause::Pressed, (t1 - t0) - (lot.bar.thick - side_t));
+            cx.change(work.to, Measure::Width, Cause::Pressed, (w1 - w0) - (lot.bar.wide - side_w));
+            warn_short(cx, *work, &lot);
+            skin::warn_heavy(cx, pressed.heaviest, work.site.span);
+        }
+        cx.put(work.to, lot, work.site.span)?;
+        Ok(lot)
+    }
+
+    /// Warns where the skin alone went below the size asked.
+    pub fn warn_skin<S: Sink>(&self, cx: &mut Cx<S>, pressed: &Pressed, asked: f64, words: Span) {
+        if !pressed.skin_passed {
+            return;
+        }
+        let [thick, ..] = pressed.sizes;
+        let [took, ..] = pressed.moves.scale;
+        let (asked, got, took) = (cx.mm(asked), cx.mm(thick), cx.mm(-took));
+        let size = if self.way == Way::OnEdge { "width" } else { "thickness" };
+        let heats = crate::quantity::show_count(u64::from(pressed.heats), "heat");
+        let site = self.work.site.span;
+        cx.book.warn(|| {
+            Diagnostic::new(
+                Code::SkinPassed,
+                format!("the fire alone takes the {size} below what is asked"),
+                words,
+                format!("asked {asked}; after {heats} it is {got}, of which the skin took {took}"),
+            )
+            .and(site, "the step ends there")
+            .help("fewer heats, or ask for a little less")
+        });
+    }
+}
+
+/// What the fire does to a bar besides burning it: carbon travels, the skin loses some, hardness goes.
+fn age<S: Sink>(cx: &Cx<S>, lot: &mut Lot, pressed: &Pressed, way: Way, whole: [f64; 3], shift: &Shift) {
+    let d_min = effort::diffusion_mm2_min(cx, lot.bar.node, shift.hot.window.from_c);
+    let mut stretch = whole;
+    for (stretch, start) in stretch.iter_mut().zip(lot.bar.sizes()) {
+        *stretch /= start;
+    }
+    let past = &mut lot.bar.past;
+    past.soak(d_min, way.order(pressed.seen), stretch);
+    past.hard = None;
+    let [first, each] = shift.hot.minutes;
+    let minutes = first + each * f64::from(pressed.heats.saturating_sub(1));
+    past.decarb = decarb::grown_mm(past.decarb, d_min * minutes, pressed.burnt);
+}
+
+/// Warns of a piece that does not go under its press.
+fn warn_opening<S: Sink>(cx: &mut Cx<S>, work: Work, lot: &Lot, grip: &Grip) {
+    let Some((rig, opening)) = grip.rig.and_then(|r| Some((r, r.machine.opening?))) else { return };
+    let room = cx.get(opening);
+    if lot.bar.thick <= room {
+        return;
+    }
+    let (tall, room) = (cx.mm(lot.bar.thick), cx.mm(room));
+    let name = cx.ground.lot_name(work.from).to_owned();
+    let site = work.site.span;
+    cx.book.warn(|| {
+        Diagnostic::new(
+            Code::TooTall,
+            format!("`{name}` does not go under the press"),
+            site,
+            format!("{tall} tall"),
+        )
+        .and(rig.machine.span, format!("it opens {room}"))
+        .help("stack fewer or thinner bars")
+    });
+}
+
+/// A piece shorter than this is hard to hold, mm (common practice).
+const SHORT: f64 = 60.0;
+
+/// Warns of a piece too short for the tongs.
+pub fn warn_short<S: Sink>(cx: &mut Cx<S>, work: Work, lot: &Lot) {
+    if lot.bar.long >= SHORT {
+        return;
+    }
+    let (long, short) = (cx.mm(lot.bar.long), cx.mm(SHORT));
+    let name = cx.ground.lot_name(work.to).to_owned();
+    cx.book.warn(|| {
+        Diagnostic::new(
+            Code::ShortToHold,
+            format!("`{name}` is short to hold"),
+            work.site.span,
+            format!("{long} long; under {short} the tongs have little grip"),
+        )
+        .help("weld a handle on, or work it longer and cut later")
+    });
+}
+
+/// Makes sure that a step that only makes a bar smaller is not asked for more than there is, mm.
+///
+/// # Errors
+/// `already_smaller`.
+pub fn no_bigger<S: Sink>(
+    cx: &Cx<S>,
+    work: Work,
+    (asked, words): (f64, Span),
+    has: f64,
+    what: &str,
+    way_out: &str,
+) -> Result<(), Fault> {
+    if asked <= has * (1.0 + 1e-12) {
+        return Ok(());
+    }
+    let (asked, has) = (cx.mm(asked), cx.mm(has));
+    let name = cx.ground.lot_name(work.from);
+    Err(Diagnostic::new(
+        Code::AlreadySmaller,
+        format!("`{name}` is already smaller than the {what} asked"),
+        words,
+        format!("asked {asked}; it is {has}"),
+    )
+    .and(cx.made(work.from), format!("it comes out of this step at {has}"))
+    .help(way_out.to_owned())
+    .into())
+}
+
+/// Slenderness from which on a bar buckles for sure; from [`FREE_LENGTH`] on it may (project figure).
+const BUCKLES: f64 = 10.0;
+
+/// Warns of a bar slender in the direction it is pressed; a very slender one is a fault.
+///
+/// # Errors
+/// `buckles`.
+pub fn slender<S: Sink>(cx: &mut Cx<S>, work: Work, size: f64, thick: f64, word: &str) -> Result<(), Fault> {
+    let ratio = size / thick;
+    if ratio <= FREE_LENGTH {
+        return Ok(());
+    }
+    let site = work.site.span;
+    let name = cx.ground.lot_name(work.from).to_owned();
+    let times = crate::quantity::trim_number(ratio, 1);
+    let (size, thick) = (cx.mm(size), cx.mm(thick));
+    let text = format!("{size} {word} on {thick}: {times} thicknesses");
+    if ratio > BUCKLES {
+        let verb = work.word.word;
+        let message = format!("`{name}` buckles when it is pressed this way");
+        return Err(Diagnostic::new(Code::Buckles, message, site, text)
+            .and(cx.made(work.from), "it comes out of this step so slender")
+            .help(format!("`{verb}` it while it is thicker: up to 3 thicknesses stand freely, 10 never do"))
+            .into());
+    }
+    cx.book.warn(|| {
+        let message = format!("`{name}` may buckle when it is pressed this way");
+        Diagnostic::new(Code::MayBuckle, message, site, text)
+            .help("up to 3 thicknesses stand freely: guide it, or press it while it is thicker")
+    });
+    Ok(())
+}

@@ -1,0 +1,146 @@
+//! A recipe and all that belongs to it, read to a plan.
+
+use std::collections::BTreeMap;
+
+use super::ast::{self, Statement};
+use super::log;
+use super::memo::Memo;
+use super::outline;
+use super::parse;
+use super::planner;
+use super::set::Set;
+use super::syntax;
+use crate::replay::Plan;
+use crate::source::{Code, Diagnostic, Files, Span};
+
+/// The address of the first byte of the file behind each `use`, by the words of its name.
+pub type Uses = BTreeMap<Span, u32>;
+
+/// The files that a file uses: each name as written, and its words.
+#[must_use]
+pub fn uses(files: &Files, base: u32) -> Vec<(String, Span)> {
+    let of = |s: Statement| if let Statement::Use(name, span) = s { Some((name, span)) } else { None };
+    top_lines(files, base, "use").into_iter().filter_map(of).collect()
+}
+
+/// The statements at the top of a file that begin with a word: only those lines are read.
+fn top_lines(files: &Files, base: u32, word: &str) -> Vec<Statement> {
+    let text = files.text_from(base);
+    if !text.contains(word) {
+        return Vec::new();
+    }
+    let lines = outline::lines(text, base);
+    let begins = |line: &&Span| syntax::first_word(files.text(**line)) == word;
+    let top = lines.lines.iter().filter(begins).filter(|line| lines.block_at(line.start).is_none());
+    top.flat_map(|line| parse::parse(files.text(*line), line.start).0).collect()
+}
+
+/// Reads a file of [`Files`] to a plan, and says all that is wrong with it.
+///
+/// `base` is the address of the file's first byte. Files that it uses are not looked for.
+#[must_use]
+pub fn read(files: &Files, base: u32) -> (Plan, Vec<Diagnostic>) {
+    let (plan, _, faults) = read_with(files, base, None, &Uses::new(), Vec::new(), &mut Memo::default());
+    (plan, faults)
+}
+
+/// The recipe that a build log speaks of, by its name as written and the words of that; `None` where the file is no log.
+#[must_use]
+pub fn build_of(files: &Files, base: u32) -> Option<(String, Span)> {
+    top_lines(files, base, "build")
+        .into_iter()
+        .find_map(|s| if let Statement::BuildOf(name, span) = s { Some((name, span)) } else { None })
+}
+
+/// Reads a file with those that it uses, with what a log says was measured (the address of the log's first byte), and with
+/// figures set from outside; what the lines of earlier texts said is remembered.
+///
+/// Gives back what was set: with the kind of the figure at its address, where there is one.
+#[must_use]
+pub fn read_with(
+    files: &Files,
+    base: u32,
+    log: Option<u32>,
+    uses: &Uses,
+    set: Vec<Set>,
+    memo: &mut Memo,
+) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
+    let (all, mut faults) = statements(files, base, uses, memo);
+    let mut used: Vec<Vec<Statement>> = all.into_iter().map(|(_, statements)| statements).collect();
+    let own = used.remove(0);
+    let logged: Vec<Statement> = match log {
+        Some(log) => {
+            let (statements, found) = parse::parse_with(files.text_from(log), log, memo);
+            faults.extend(found);
+            statements
+        }
+        None => Vec::new(),
+    };
+    let mut entries = Vec::new();
+    let (mut notes, mut built) = (Vec::new(), 0);
+    for statement in &logged {
+        match statement {
+            Statement::At(entry) => {
+                let line =
+                    if let ast::Label::Line(n) = &entry.label { files.line_span(base, *n) } else { None };
+                entries.push(log::Entry { logged: entry, line, met: false });
+            }
+            Statement::When(words, span) => notes.push((words.clone(), *span, 0)),
+            Statement::Note(text, span) => notes.push((text.clone(), *span, usize::MAX)),
+            Statement::BuildOf(_, span) => {
+                built += 1;
+                if built > 1 {
+                    let message = "a log speaks of one build of one recipe";
+                    let fault = Diagnostic::new(Code::TwoBuilds, message, *span, "a second one here");
+                    faults.push(fault.help("write a log of its own for each build"));
+                }
+            }
+            Statement::Broken(_) => {}
+            Statement::Step(step) => faults.push(not_in_log(step.span)),
+            Statement::Let(name, _) | Statement::Mark(_, name, _) => faults.push(not_in_log(name.span)),
+            Statement::Shop(_, span) | Statement::Target(_, _, span) | Statement::Repeat(_, _, span) => {
+                faults.push(not_in_log(*span));
+            }
+            Statement::Steel { span, .. } | Statement::Give(_, span) | Statement::Use(_, span) => {
+                faults.push(not_in_log(*span));
+            }
+            Statement::Recipe(recipe) => faults.push(not_in_log(recipe.span)),
+            Statement::Call(call) => faults.push(not_in_log(call.span)),
+        }
+    }
+    let (mut plan, set, more) = planner::plan(&own, &used, set, entries);
+    let last = plan.steps.len();
+    plan.notes.extend(
+        notes.into_iter().map(|(text, span, before): (String, Span, usize)| (text, span, before.min(last))),
+    );
+    faults.extend(more);
+    faults.sort_by_key(Diagnostic::span);
+    (plan, set, faults)
+}
+
+fn not_in_log(span: Span) -> Diagnostic {
+    let message = "a build log only says when, and what was measured";
+    Diagnostic::new(Code::NotInLog, message, span, "this belongs into the recipe")
+        .help("a log has `build of`, `on`, `at weld 2: …` and `note` lines")
+}
+
+/// The statements of a file and of all that it uses, also by way of others, the file first; and what is wrong with them.
+pub(super) fn statements(
+    files: &Files,
+    base: u32,
+    uses: &Uses,
+    memo: &mut Memo,
+) -> (Vec<(u32, Vec<Statement>)>, Vec<Diagnostic>) {
+    let (mut open, mut read, mut faults) = (vec![base], Vec::new(), Vec::new());
+    while let Some(next) = open.pop() {
+        if read.iter().any(|(known, _)| *known == next) {
+            continue;
+        }
+        let (statements, found) = parse::parse_with(files.text_from(next), next, memo);
+        faults.extend(found);
+        let of = |s: &Statement| if let Statement::Use(_, span) = s { uses.get(span).copied() } else { None };
+        open.extend(statements.iter().rev().filter_map(of));
+        read.push((next, statements));
+    }
+    (read, faults)
+}

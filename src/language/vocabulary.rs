@@ -1,0 +1,60 @@
+//! Every word of the language, gathered from the rooms that know them.
+
+use std::sync::OnceLock;
+
+use super::reuse::KINDS;
+use crate::vocabulary::{Sort, Term, plain};
+use crate::{forge, quantity, spec, steel};
+
+/// Words that begin a line and are no verb.
+const STATEMENTS: &[&str] =
+    &["let", "steel", "note", "shop", "target", "recipe", "repeat", "use", "give", "build", "mark"];
+
+/// Words of the language that this version cannot work yet; one that becomes a verb is no longer one of them.
+const LATER: &[&str] = &["groove", "drill", "press", "split", "open", "tile", "wrap"];
+
+/// Every word, with all that it means.
+#[must_use]
+pub fn vocabulary() -> &'static [Term] {
+    static ALL: OnceLock<Vec<Term>> = OnceLock::new();
+    ALL.get_or_init(|| {
+        let later = plain(Sort::Later, LATER).filter(|term| forge::word(term.word).is_none());
+        let own = plain(Sort::Statement, STATEMENTS).chain(later);
+        let kinds = KINDS.iter().map(|(word, _)| Term::new(word, Sort::Kind));
+        let own = own.chain(kinds).chain([Term::new("like", Sort::Joint)]);
+        let rooms = forge::terms().chain(spec::terms()).chain(steel::terms()).chain(quantity::terms());
+        own.chain(rooms).collect()
+    })
+}
+
+/// The words of a sort, in the order in which they are listed.
+pub fn of(sort: Sort) -> impl Iterator<Item = &'static Term> {
+    vocabulary().iter().filter(move |term| term.sort == sort)
+}
+
+/// The word of a sort that a text spells: one blank between its parts, in the singular.
+pub fn spelt(text: &str, sort: Sort) -> Option<&'static Term> {
+    let same = |spelling: &str| spelling.split(' ').eq(text.split_whitespace());
+    of(sort).find(|term| term.spellings().any(same))
+}
+
+/// Whether a word is one of a sort.
+pub fn is(word: &str, sort: Sort) -> bool {
+    of(sort).any(|term| term.word == word)
+}
+
+/// Whether no name may be a word.
+pub fn is_reserved(word: &str) -> bool {
+    vocabulary().iter().any(|term| term.reserved && term.word == word)
+}
+
+/// Whether a word begins a line and is no verb, now or later.
+pub fn is_statement(word: &str) -> bool {
+    is(word, Sort::Statement) || is(word, Sort::Later)
+}
+
+/// The single words that may follow in the line of a step: those that are reserved first.
+pub fn following() -> impl Iterator<Item = &'static str> {
+    let of = |reserved: bool| vocabulary().iter().filter(move |t| t.sort.follows() && t.reserved == reserved);
+    of(true).chain(of(false)).flat_map(|term| term.spellings().flat_map(|word| word.split(' ')))
+}

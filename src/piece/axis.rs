@@ -1,0 +1,57 @@
+//! The three directions of a bar.
+
+/// A direction; sizes stand in the order `[thickness, width, length]`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Axis {
+    /// The stacking direction.
+    Thickness,
+    /// Across the face.
+    Width,
+    /// Heel to tip.
+    Length,
+}
+
+impl Axis {
+    /// All three, in the order that sizes are written.
+    pub const ALL: [Axis; 3] = [Axis::Thickness, Axis::Width, Axis::Length];
+
+    /// What stands along this axis.
+    #[must_use]
+    pub fn of<T>(self, [thick, wide, long]: [T; 3]) -> T {
+        match self {
+            Axis::Thickness => thick,
+            Axis::Width => wide,
+            Axis::Length => long,
+        }
+    }
+
+    /// The same with something else along this axis.
+    #[must_use]
+    pub fn with<T>(self, [thick, wide, long]: [T; 3], other: T) -> [T; 3] {
+        match self {
+            Axis::Thickness => [other, wide, long],
+            Axis::Width => [thick, other, long],
+            Axis::Length => [thick, wide, other],
+        }
+    }
+
+    /// What stands along the two others.
+    #[must_use]
+    pub fn others<T>(self, [thick, wide, long]: [T; 3]) -> [T; 2] {
+        match self {
+            Axis::Thickness => [wide, long],
+            Axis::Width => [thick, long],
+            Axis::Length => [thick, wide],
+        }
+    }
+
+    /// The axis after a quarter turn about the length.
+    #[must_use]
+    pub fn turned(self) -> Axis {
+        match self {
+            Axis::Thickness => Axis::Width,
+            Axis::Width => Axis::Thickness,
+            Axis::Length => Axis::Length,
+        }
+    }
+}

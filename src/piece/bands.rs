@@ -1,0 +1,58 @@
+//! How many bands an eye can tell apart.
+
+use super::axis::Axis;
+use super::ids::{NodeId, SteelId};
+use super::makeup::Makeup;
+use super::walk::{Tally, Walk};
+
+/// A number of bands, and which steels stand at the ends: equal neighbours run together.
+#[derive(Clone, Copy)]
+struct Bands {
+    count: u64,
+    ends: Option<(SteelId, SteelId)>,
+}
+
+impl Tally for Bands {
+    fn nothing() -> Self {
+        Bands { count: 0, ends: None }
+    }
+    fn steel(steel: SteelId, _: f64) -> Self {
+        Bands { count: 1, ends: Some((steel, steel)) }
+    }
+    fn then(self, next: Self) -> Self {
+        match (self.ends, next.ends) {
+            (None, _) => next,
+            (_, None) => self,
+            (Some((first, a)), Some((b, last))) => Bands {
+                count: self.count.saturating_add(next.count).saturating_sub(u64::from(a == b)),
+                ends: Some((first, last)),
+            },
+        }
+    }
+    fn back(self) -> Self {
+        Bands { ends: self.ends.map(|(a, b)| (b, a)), ..self }
+    }
+    fn scaled(self, _: f64) -> Self {
+        self
+    }
+}
+
+/// Bands through the middle of the section along the thickness of a bar `thick` mm thick: equal
+/// neighbours run together, what fire or grinder has used up is gone.
+#[must_use]
+pub fn bands(makeup: &Makeup, node: NodeId, thick: f64) -> u64 {
+    Walk::<Bands>::new(makeup, &|_, _, _| None).middle(node, Axis::Thickness, thick).count
+}
+
+/// Bands through a stretch of the thickness at one place of the section, `mm` being the whole thickness.
+#[must_use]
+pub fn bands_between(
+    makeup: &Makeup,
+    node: NodeId,
+    stretch: (f64, f64),
+    across: f64,
+    along: f64,
+    mm: f64,
+) -> u64 {
+    Walk::<Bands>::new(makeup, &|_, _, _| None).stretch(node, stretch, across, along, mm).count
+}

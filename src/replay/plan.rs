@@ -1,0 +1,235 @@
+//! A checked plan: everything that a run needs, and nothing that a run must look up by name.
+
+use std::collections::BTreeSet;
+
+use crate::forge::{Ground, Hazard, Step};
+use crate::piece::LotId;
+use crate::quantity::{Kind, Units, Values};
+use crate::source::{Code, Diagnostic, Span};
+use crate::spec::Test;
+
+/// What is known of a figure of the plan.
+#[derive(Clone, Debug)]
+pub struct SlotInfo {
+    /// Its address, such as `bright thick` or `weld 2 thinning`; empty where it has none.
+    pub address: String,
+    /// Its kind.
+    pub kind: Kind,
+    /// The slot of its tolerance.
+    pub tolerance: Option<u32>,
+    /// The figure as written that this place copies, where its line is worked more than once.
+    pub copy_of: Option<u32>,
+    /// Whether it is such a figure as written: it has no address, and all its places follow it.
+    pub leaf: bool,
+    /// Whether the plan itself has its shape from it: the count of a `repeat`.
+    pub shapes: bool,
+}
+
+/// How a figure follows from others.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Op {
+    /// The same.
+    Copy,
+    /// The same below nothing.
+    Negate,
+    /// A sum.
+    Add,
+    /// A difference.
+    Subtract,
+    /// A product.
+    Multiply,
+    /// A quotient.
+    Divide,
+}
+
+/// One line of working: `slot = a op b`.
+#[derive(Clone, Copy, Debug)]
+pub struct OpLine {
+    /// What is done.
+    pub op: Op,
+    /// Where the result goes.
+    pub slot: u32,
+    /// The first figure.
+    pub a: u32,
+    /// The second; the first again where there is none.
+    pub b: u32,
+}
+
+impl OpLine {
+    /// Does the line.
+    pub fn work(&self, values: &mut Values) {
+        let (a, b) = (values.at(self.a), values.at(self.b));
+        let made = match self.op {
+            Op::Copy => a,
+            Op::Negate => -a,
+            Op::Add => a + b,
+            Op::Subtract => a - b,
+            Op::Multiply => a * b,
+            Op::Divide => a / b,
+        };
+        values.set(self.slot, made);
+    }
+}
+
+/// A `?` of the recipe.
+#[derive(Clone, Copy, Debug)]
+pub struct Ask {
+    /// The figure that is asked for.
+    pub slot: u32,
+    /// The slots of the values that it must lie between.
+    pub within: Option<(u32, u32)>,
+    /// Whether only whole numbers will do.
+    pub whole: bool,
+    /// The words.
+    pub span: Span,
+}
+
+/// A step of the plan.
+#[derive(Debug)]
+pub struct Planned {
+    /// The bound verb.
+    pub step: Step,
+    /// Its entry in the word table.
+    pub word: &'static crate::forge::Word,
+    /// The words.
+    pub span: Span,
+    /// The piece that the line names.
+    pub piece: String,
+    /// The lots that it takes or looks at.
+    pub takes: Vec<LotId>,
+    /// The lots that it gives, the one that stands for the step first.
+    pub gives: Vec<LotId>,
+    /// The calls that it is worked in, the outermost first.
+    pub calls: Vec<Span>,
+}
+
+/// A parameter of a recipe, for people.
+#[derive(Clone, Debug)]
+pub struct ParamDoc {
+    /// Its name.
+    pub name: String,
+    /// The word of its kind.
+    pub kind: &'static str,
+    /// Its default as written; where there is none it must be given.
+    pub default: Option<Span>,
+    /// What the comment behind it says.
+    pub doc: String,
+}
+
+/// A recipe that can be called, for people.
+#[derive(Clone, Debug)]
+pub struct RecipeDoc {
+    /// Its name.
+    pub name: String,
+    /// What the comment above it says.
+    pub doc: String,
+    /// Its head.
+    pub span: Span,
+    /// Its parameters, in order.
+    pub params: Vec<ParamDoc>,
+}
+
+/// A target of the plan.
+#[derive(Debug)]
+pub struct TargetPlan {
+    /// The piece.
+    pub piece: String,
+    /// The last bars of that name; `None` where there are none, which is a fault on record.
+    pub lot: Option<LotId>,
+    /// The head of the block.
+    pub span: Span,
+    /// Its lines.
+    pub tests: Vec<Test>,
+}
+
+/// A checked recipe.
+#[derive(Debug, Default)]
+pub struct Plan {
+    /// What steps read and never change.
+    pub ground: Ground,
+    /// Every figure as written.
+    pub values: Values,
+    /// What is known of each.
+    pub slots: Vec<SlotInfo>,
+    /// The working of `let` and arithmetic, in order.
+    pub working: Vec<OpLine>,
+    /// Every `?`.
+    pub asks: Vec<Ask>,
+    /// The steps.
+    pub steps: Vec<Planned>,
+    /// The targets.
+    pub targets: Vec<TargetPlan>,
+    /// The notes: text, where it stands, and the step that it comes before.
+    pub notes: Vec<(String, Span, usize)>,
+    /// The lots that still stand under a name at the end, in the order they were made.
+    pub pieces: Vec<LotId>,
+    /// The lots that still lie on the rack.
+    pub rack: Vec<LotId>,
+    /// The recipes that can be called here.
+    pub recipes: Vec<RecipeDoc>,
+    /// Whether the recipe speaks more in inches than in mm.
+    pub inches: bool,
+}
+
+impl Plan {
+    /// The units that the recipe is written in.
+    #[must_use]
+    pub fn units(&self) -> Units {
+        if self.inches { Units::Inch } else { Units::Metric }
+    }
+
+    /// A fault for each `?`: nothing can be worked before a figure stands there.
+    pub fn open_questions(&self) -> impl Iterator<Item = Diagnostic> + '_ {
+        self.asks.iter().map(|ask| {
+            let message = "a `?` stands here, and this command answers none";
+            Diagnostic::new(Code::OpenQuestion, message, ask.span, "nothing is known here")
+                .help("`heatbook fill` finds the value that meets the target; or write a figure")
+        })
+    }
+
+    /// Makes every `measure` of the recipe itself a step that changes nothing.
+    pub fn unmeasured(&mut self) {
+        for step in &mut self.steps {
+            if step.word.form == crate::forge::Form::Measure
+                && let (Some(from), Some(to)) = (step.takes.first(), step.gives.first())
+            {
+                step.step = Step::handed(*from, *to, crate::forge::Site { span: step.span });
+            }
+        }
+    }
+
+    /// The first step (from 0) that any of these figures may touch, by where they stand and what follows from them. A figure
+    /// of the shop may touch any step that works a piece; one that stands nowhere in a step may touch them all.
+    #[must_use]
+    pub fn first_touched(&self, slots: &[u32]) -> usize {
+        let mut touched: BTreeSet<u32> = slots.iter().copied().collect();
+        for line in &self.working {
+            if touched.contains(&line.a) || touched.contains(&line.b) {
+                touched.insert(line.slot);
+            }
+        }
+        let works = |step: &Planned| step.word.form == crate::forge::Form::Work;
+        let first_work = self.steps.iter().position(works).unwrap_or(self.steps.len());
+        let bounds: BTreeSet<u32> =
+            self.targets.iter().flat_map(|t| &t.tests).flat_map(|t| t.bounds.slots()).collect();
+        let mut first = self.steps.len();
+        for (slot, span) in (0u32..).zip(&self.ground.spans) {
+            if !touched.contains(&slot) || bounds.contains(&slot) {
+                continue;
+            }
+            let inside = |s: &Planned| s.span.start <= span.start && span.end <= s.span.end;
+            // Outside every step it is a let, whose uses are touched themselves, or the shop's.
+            first = first.min(self.steps.iter().position(inside).unwrap_or(first_work));
+        }
+        first
+    }
+
+    /// The kinds of work met, for the cautions.
+    #[must_use]
+    pub fn hazards(&self) -> Vec<Hazard> {
+        let mut met: Vec<Hazard> = self.steps.iter().flat_map(|s| s.word.hazards.iter().copied()).collect();
+        met.sort_unstable();
+        met.dedup();
+        met
+    }
+}
