@@ -16,6 +16,7 @@ pub struct Memo {
     off: bool,
     statements: Kept<Statement>,
     tests: Kept<Test>,
+    read: usize,
 }
 
 #[derive(Debug)]
@@ -60,9 +61,17 @@ impl Memo {
         self.tests.before = std::mem::take(&mut self.tests.now);
     }
 
+    /// How many statements and lines of targets were not remembered, and were read, since it was made.
+    #[must_use]
+    pub fn read(&self) -> usize {
+        self.read
+    }
+
     /// What a line of these words says that begins at an address.
     pub(super) fn statement(&mut self, words: &str, at: u32) -> Option<Statement> {
-        self.statements.of(words, at)
+        let known = self.statements.of(words, at);
+        self.read += usize::from(known.is_none());
+        known
     }
 
     /// Keeps what a line says.
@@ -74,7 +83,9 @@ impl Memo {
 
     /// What a line of a target says.
     pub(super) fn test(&mut self, words: &str, at: u32) -> Option<Test> {
-        self.tests.of(words, at)
+        let known = self.tests.of(words, at);
+        self.read += usize::from(known.is_none());
+        known
     }
 
     /// Keeps what a line of a target says.

@@ -55,6 +55,8 @@ pub struct Planner<'s> {
     inside: Vec<Inside>,
     repeats: u32,
     overgrown: bool,
+    /// Rounds of repeats so far in which no step was planned.
+    idle: usize,
 }
 
 /// The most different steels in one recipe: what a piece remembers them in has so many places.
@@ -629,14 +631,15 @@ impl<'s> Planner<'s> {
         self.inside.iter().map(|i| format!("{} ", i.piece)).collect()
     }
 
-    /// Whether one step more may be planned; says once where it may not.
+    /// Whether one step or round more may be planned; says once where it may not. (A round without a step takes its time too.)
     fn may_grow(&mut self, span: Span) -> bool {
-        if self.plan.steps.len() < MOST_STEPS {
+        if self.plan.steps.len() < MOST_STEPS && self.idle <= MOST_STEPS {
             return true;
         }
         if !self.overgrown {
             self.overgrown = true;
-            let message = format!("this comes to more than {MOST_STEPS} steps");
+            let what = if self.idle <= MOST_STEPS { "steps" } else { "rounds" };
+            let message = format!("this comes to more than {MOST_STEPS} {what}");
             let fault = Diagnostic::new(Code::TooManySteps, message, span, "one too many is here");
             self.faults.push(fault.help("repeat less often: look for a count with too many noughts"));
         }
@@ -668,9 +671,14 @@ impl<'s> Planner<'s> {
             return;
         }
         for _ in 0..times as usize {
+            if !self.may_grow(span) {
+                break;
+            }
+            let steps = self.plan.steps.len();
             let outside = self.figures.enter(Vec::new());
             let stop = !self.body(body, span);
             self.figures.leave(outside);
+            self.idle += usize::from(self.plan.steps.len() == steps);
             if stop {
                 break;
             }

@@ -1,12 +1,15 @@
-//! How long a bare run of the first recipe takes. Run: `cargo bench --locked`.
+//! The stop-watch: how long a bare run of the first recipe takes, a question, a key, a long log. Tests count work instead, so
+//! that they say the same on a busy machine. Run: `cargo bench --locked`.
+#![allow(clippy::disallowed_methods, clippy::disallowed_types, reason = "this is what a clock is for")]
 
 use std::time::Instant;
 
 use heatbook::forge::Silent;
-use heatbook::language;
+use heatbook::language::{self, Memo, Uses};
 use heatbook::quantity::Units;
-use heatbook::replay::{Bench, Plan};
+use heatbook::replay::{Bench, Plan, build};
 use heatbook::source::Files;
+use heatbook::study::{Mending, judge_with};
 
 fn main() {
     let mut files = Files::default();
@@ -27,6 +30,8 @@ fn main() {
     let each = start.elapsed().as_secs_f64() / f64::from(runs) * 1e6;
     million();
     asked();
+    key();
+    log();
     reading();
     println!("a bare run of the first recipe: {each:.2} us ({sum:.0})");
 }
@@ -56,6 +61,59 @@ fn asked() {
     let start = Instant::now();
     let made = heatbook::study::fill(&plan, heatbook::study::Least::Steel);
     println!("one question: {:.2} ms ({:?} runs)", start.elapsed().as_secs_f64() * 1e3, made.map(|m| m.runs));
+}
+
+/// A key in a figure of a thousand sound lines, to its findings: under 20 ms is asked.
+fn key() {
+    let mut text = String::from("shop {\n  forge gas, 1200 C\n  press 25 tonf, flat die 40 mm\n}\n");
+    for i in 0..90 {
+        text += &format!(
+            "stock dark{i} = 4 bars of 1084, 3 x 40 x 120 mm\nstock bright{i} = 3 bars of 15N20, 1.5 x 40 x 120 mm\n\
+             stack p{i} = alternate dark{i}, bright{i}\nweld p{i} at 1230 C, thinning 15 %, heats 3\n\
+             draw p{i} to 9 mm thick, 40 mm wide, heats 4\ncut p{i} 8 mm off each end\ngrind p{i} faces 0.4 mm\n\
+             target p{i} {{\n  width >= 36 mm everywhere\n  layers = 7\n}}\n"
+        );
+    }
+    let mut memo = Memo::default();
+    let mut typed = |text: &str| {
+        let start = Instant::now();
+        let mut files = Files::default();
+        let base = files.add("long.heat", text).unwrap_or(0);
+        memo.turn();
+        let (plan, _, found) = language::read_with(&files, base, None, &Uses::new(), Vec::new(), &mut memo);
+        let made = build(&plan, &[], Units::Metric);
+        assert!(judge_with(&plan, &made, found, Units::Metric, Mending::None).met);
+        start.elapsed().as_secs_f64() * 1e3
+    };
+    let first = typed(&text);
+    let mut keys: Vec<f64> =
+        (0..15).map(|i| typed(&text.replacen("to 9 mm thick", &format!("to 9.{i} mm thick"), 1))).collect();
+    keys.sort_by(f64::total_cmp);
+    println!(
+        "a thousand lines: {first:.1} ms at first, {:.1} ms a key, {:.1} ms at worst",
+        keys[7], keys[14]
+    );
+}
+
+/// Ten thousand readings of a log: under a second is asked.
+fn log() {
+    let mut recipe = String::from("stock b = 1 bar of 1018, 30 x 40 x 200 mm\n");
+    let mut log = String::from("build of \"long.heat\"\n");
+    for i in 1..=2500 {
+        recipe += "heat b for 1 min at 900 C\n";
+        for j in 0..4 {
+            log += &format!("at heat {i}: {}.{} mm thick\n", 29 - j % 2, (i + j) % 10);
+        }
+    }
+    let start = Instant::now();
+    let mut files = Files::default();
+    let log = files.add("build.heat", log.as_str()).unwrap_or(0);
+    let base = files.add("long.heat", recipe.as_str()).unwrap_or(0);
+    let (plan, _, faults) =
+        language::read_with(&files, base, Some(log), &Uses::new(), Vec::new(), &mut Memo::default());
+    assert!(faults.is_empty());
+    let made = build(&plan, &[], Units::Metric);
+    println!("{} readings: {:.2} s", made.ledger.measured.len(), start.elapsed().as_secs_f64());
 }
 
 /// A recipe of 10,000 unlike lines, from text to plan: 4 MB/s is asked.

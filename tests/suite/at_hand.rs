@@ -7,13 +7,7 @@ use std::sync::mpsc::{Receiver, channel};
 use std::thread;
 use std::time::Duration;
 
-const FIRST: &str = include_str!("../../examples/ferry-galley.heat");
-
-fn heatbook(args: &[&str]) -> (i32, String, String) {
-    let out = Command::new(env!("CARGO_BIN_EXE_heatbook")).args(args).output().unwrap();
-    let text = |b: Vec<u8>| String::from_utf8(b).unwrap();
-    (out.status.code().unwrap(), text(out.stdout), text(out.stderr))
-}
+use crate::common::{FIRST, Said, heatbook};
 
 /// Reads on until a line holds some words; what came before them does not matter.
 fn until(lines: &Receiver<String>, words: &str) {
@@ -63,22 +57,22 @@ fn a_save_is_checked_again() {
 
 #[test]
 fn nothing_to_watch_is_said() {
-    let (code, _, said) = heatbook(&["watch", "examples/none.heat"]);
-    assert_eq!(code, 2);
-    assert!(said.contains("cannot watch `examples/none.heat`"), "{said}");
+    let said = heatbook(&["watch", "examples/none.heat"]);
+    assert_eq!(said.code, 2);
+    assert!(said.err.contains("cannot watch `examples/none.heat`"), "{}", said.err);
 }
 
 #[test]
 fn five_shells_complete() {
     for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
-        let (code, script, _) = heatbook(&["completions", shell]);
+        let Said { code, out: script, .. } = heatbook(&["completions", shell]);
         assert_eq!(code, 0);
         for word in ["calibrate", "rescue", "allow-outside"] {
             assert!(script.contains(word), "{shell}: {word}");
         }
     }
     // The script is sound for the shell that is at hand everywhere.
-    let (_, script, _) = heatbook(&["completions", "bash"]);
+    let script = heatbook(&["completions", "bash"]).out;
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("heatbook.bash");
     fs::write(&path, script).unwrap();
@@ -89,11 +83,11 @@ fn five_shells_complete() {
 
 #[test]
 fn manual_pages_are_made() {
-    let (code, page, _) = heatbook(&["man"]);
+    let Said { code, out: page, .. } = heatbook(&["man"]);
     assert!(code == 0 && page.contains(".TH heatbook 1") && page.contains("calibrate"), "{page}");
-    let (code, page, _) = heatbook(&["man", "odds"]);
+    let Said { code, out: page, .. } = heatbook(&["man", "odds"]);
     assert!(code == 0 && page.contains("heatbook\\-odds") && page.contains("seed"), "{page}");
-    let (code, _, said) = heatbook(&["man", "ods"]);
+    let Said { code, err: said, .. } = heatbook(&["man", "ods"]);
     assert!(code == 2 && said.contains("the commands are"), "{said}");
 }
 
@@ -110,15 +104,15 @@ fn a_new_recipe_makes_its_spec() {
         let path = folder.path().join(format!("{i}.heat"));
         let file = path.to_str().unwrap();
         let sizes = ["--width", width, "--length", length, "--thick", thick, "--layers", layers];
-        let (code, said, why) = heatbook(&[&["new", file], &sizes[..]].concat());
-        assert_eq!(code, 0, "{width}: {said}{why}");
-        let (code, said, why) = heatbook(&["check", file]);
-        assert_eq!(code, 0, "{width}: {said}{why}");
+        for args in [&[&["new", file], &sizes[..]].concat()[..], &["check", file]] {
+            let said = heatbook(args);
+            assert_eq!(said.code, 0, "{width}: {}", said.all());
+        }
         let recipe = fs::read_to_string(&path).unwrap();
         assert!(recipe.contains(&format!("let blade-width  = {width}\n")), "{recipe}");
-        assert_eq!(heatbook(&["fmt", "--check", file]).0, 0, "{recipe}");
+        assert_eq!(heatbook(&["fmt", "--check", file]).code, 0, "{recipe}");
         // A second time it is there already, and stays as it is.
-        let (code, _, said) = heatbook(&[&["new", file], &sizes[..]].concat());
+        let Said { code, err: said, .. } = heatbook(&[&["new", file], &sizes[..]].concat());
         assert!(code == 2 && said.contains("is there already"), "{said}");
     }
     assert_eq!(fs::read_dir(folder.path()).unwrap().count(), wishes.len());
@@ -130,14 +124,15 @@ fn what_a_new_recipe_cannot_be_is_said() {
         let sizes = ["new", "-", "--width", "58 mm", "--length", "250 mm", "--thick", "5 mm"];
         heatbook(&[&sizes[..], more].concat())
     };
-    let (code, _, said) = with(&["--layers", "5000"]);
+    let Said { code, err: said, .. } = with(&["--layers", "5000"]);
     assert!(code == 1 && said.contains("575 are the most"), "{said}");
-    let (code, _, said) = with(&["--layers", "50", "--dark", "108"]);
+    let Said { code, err: said, .. } = with(&["--layers", "50", "--dark", "108"]);
     assert!(code == 2 && said.contains("no steel in the table"), "{said}");
-    let (code, _, said) = with(&[]);
+    let Said { code, err: said, .. } = with(&[]);
     assert!(code == 2 && said.contains("`--layers` is left out"), "{said}");
-    let (code, _, said) = heatbook(&["new", "-", "--width", "58 kg", "--length", "1 mm", "--thick", "1 mm"]);
+    let Said { code, err: said, .. } =
+        heatbook(&["new", "-", "--width", "58 kg", "--length", "1 mm", "--thick", "1 mm"]);
     assert!(code == 2 && said.contains("is no length"), "{said}");
-    let (code, made, _) = with(&["--layers", "30", "--dark", "O1", "--bright", "15N20"]);
+    let Said { code, out: made, .. } = with(&["--layers", "30", "--dark", "O1", "--bright", "15N20"]);
     assert!(code == 0 && made.contains("bars of O1"), "{made}");
 }

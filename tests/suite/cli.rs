@@ -1,24 +1,15 @@
 //! The program as it is called: exit codes, standard input, formats, and what cannot be read.
 
-use std::io::Write;
-use std::process::{Command, Output, Stdio};
+use std::path::Path;
 
-fn heatbook(args: &[&str], input: Option<&str>) -> Output {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_heatbook"))
-        .args(args)
-        .stdin(if input.is_some() { Stdio::piped() } else { Stdio::null() })
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    if let Some(input) = input {
-        child.stdin.take().unwrap().write_all(input.as_bytes()).unwrap();
-    }
-    child.wait_with_output().unwrap()
+use crate::common::{Said, called};
+
+fn heatbook(args: &[&str], input: Option<&str>) -> Said {
+    called(Path::new("."), args, input.unwrap_or_default())
 }
 
 fn code(args: &[&str], input: Option<&str>) -> i32 {
-    heatbook(args, input).status.code().unwrap()
+    heatbook(args, input).code
 }
 
 const FIRST: &str = "examples/ferry-galley.heat";
@@ -46,21 +37,20 @@ fn exit_codes_are_as_documented() {
 
 #[test]
 fn what_cannot_be_read_is_said() {
-    let folder = std::env::temp_dir().join(format!("heatbook-cli-{}", std::process::id()));
-    std::fs::create_dir_all(&folder).unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let folder = folder.path();
     let binary = folder.join("binary.heat");
     std::fs::write(&binary, [0u8, 159, 146, 150, 0, 255]).unwrap();
     let out = heatbook(&["check", binary.to_str().unwrap()], None);
-    assert_eq!(out.status.code(), Some(2));
-    assert!(String::from_utf8_lossy(&out.stderr).contains("no text file"));
+    assert_eq!(out.code, 2);
+    assert!(out.err.contains("no text file"));
     let out = heatbook(&["check", folder.to_str().unwrap()], None);
-    assert!(String::from_utf8_lossy(&out.stderr).contains("is a folder"));
+    assert!(out.err.contains("is a folder"));
     let large = folder.join("large.heat");
     std::fs::write(&large, "# \n".repeat(6 << 20)).unwrap();
     let out = heatbook(&["check", large.to_str().unwrap()], None);
-    assert_eq!(out.status.code(), Some(2));
-    assert!(String::from_utf8_lossy(&out.stderr).contains("16 MiB"));
-    std::fs::remove_dir_all(&folder).unwrap();
+    assert_eq!(out.code, 2);
+    assert!(out.err.contains("16 MiB"));
 }
 
 #[test]
@@ -72,56 +62,52 @@ fn json_is_json_at_every_exit() {
         (["check", "-", "--format", "json"], Some("")),
     ] {
         let out = heatbook(&args, input);
-        let json: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
+        let json = out.json();
         let met = json["met"].as_bool().unwrap();
-        assert_eq!(met, out.status.code() == Some(0));
+        assert_eq!(met, out.code == 0);
         assert_eq!(met, json["faults"].as_array().unwrap().is_empty());
     }
     let out = heatbook(&["check", FIRST, "examples/pilot-house-sandwich.heat", "--format", "json"], None);
-    let json: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
-    assert_eq!(json["recipes"].as_array().unwrap().len(), 2);
+    assert_eq!(out.json()["recipes"].as_array().unwrap().len(), 2);
 }
 
 #[test]
 fn findings_come_in_four_forms() {
     let recipe = "stock b = 1 bar of 1085, 10 x 40 x 200 mm";
-    let shown = |form: &str| {
-        let out = heatbook(&["check", "-", "--error-format", form, "--color", "never"], Some(recipe));
-        String::from_utf8(out.stderr).unwrap()
-    };
+    let shown =
+        |form: &str| heatbook(&["check", "-", "--error-format", form, "--color", "never"], Some(recipe)).err;
     assert!(shown("human").contains("╰── no such grade"));
     assert!(shown("plain").contains("fault: there is no steel `1085` in the table"));
     assert!(shown("short").starts_with("standard input:1:20: fault: there is no steel `1085`"));
     let line: serde_json::Value = serde_json::from_str(shown("json").lines().next().unwrap()).unwrap();
     assert_eq!(line["code"], "heatbook::unknown_steel");
     let coloured = heatbook(&["check", "-", "--color", "always"], Some(recipe));
-    assert!(String::from_utf8_lossy(&coloured.stderr).contains("\u{1b}["));
+    assert!(coloured.err.contains("\u{1b}["));
     assert!(!shown("human").contains('\u{1b}'));
 }
 
 #[test]
 fn units_are_the_readers() {
-    let text =
-        |units: &str| String::from_utf8(heatbook(&["check", FIRST, "--units", units], None).stdout).unwrap();
+    let text = |units: &str| heatbook(&["check", FIRST, "--units", units], None).out;
     assert!(text("in").contains("2.362 in"));
     assert!(text("mm").contains("60 mm"));
     // Without the option, those that the recipe is written in.
-    let own = String::from_utf8(heatbook(&["check", "examples/harbour-chopper.heat"], None).stdout).unwrap();
+    let own = heatbook(&["check", "examples/harbour-chopper.heat"], None).out;
     assert!(own.contains("2.562 in"));
 }
 
 #[test]
 fn same_input_same_bytes() {
     let once = heatbook(&["run", FIRST], None);
-    assert_eq!(once.stdout, heatbook(&["run", FIRST], None).stdout);
+    assert_eq!(once.out, heatbook(&["run", FIRST], None).out);
     let json = heatbook(&["run", FIRST, "--format", "json"], None);
-    assert_eq!(json.stdout, heatbook(&["run", FIRST, "--format", "json"], None).stdout);
+    assert_eq!(json.out, heatbook(&["run", FIRST, "--format", "json"], None).out);
 }
 
 #[test]
 fn csv_has_a_row_a_step() {
     let out = heatbook(&["run", FIRST, "--format", "csv"], None);
-    let text = String::from_utf8(out.stdout).unwrap();
+    let text = out.out;
     assert_eq!(text.lines().count(), 15);
     assert!(text.lines().all(|l| l.split(',').count() == 17));
 }
@@ -130,9 +116,7 @@ fn csv_has_a_row_a_step() {
 #[test]
 fn laws_are_worked_with_units() {
     let value = |args: &[&str]| {
-        let out = heatbook(&[&["law", "--format", "json"], args].concat(), None);
-        let json: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
-        json["value"].as_f64().unwrap()
+        heatbook(&[&["law", "--format", "json"], args].concat(), None).json()["value"].as_f64().unwrap()
     };
     // EN 1993-1-2, 3.4.1.1: dl/l at 1000 C is 1.38e-2 (computed): 100 mm gauged hot are 98.639 mm cold.
     let cold = value(&["cold-size", "hot=100mm", "temperature=1832F"]);
@@ -147,5 +131,5 @@ fn laws_are_worked_with_units() {
     assert_eq!(code(&["law", "spread-open-die", "bite=12C", "width=3mm"], None), 2);
     assert_eq!(code(&["law", "marzipan"], None), 2);
     let out = heatbook(&["law", "skin", "temperature=1500C"], None);
-    assert!(String::from_utf8_lossy(&out.stdout).contains("outside its limits: `temperature` is 1500 C"));
+    assert!(out.out.contains("outside its limits: `temperature` is 1500 C"));
 }

@@ -1,17 +1,14 @@
 //! The three commissions: from order to delivery, their page, and the templates drawn of them.
 
 use std::fs;
-use std::process::Command;
 
-use crate::common::{close, work};
+use crate::common::{check, close, heatbook, page_is_true, work};
 use dxf::Drawing;
 use dxf::entities::EntityType;
 
-fn heatbook(args: &[&str]) -> (i32, String) {
-    let out =
-        Command::new(env!("CARGO_BIN_EXE_heatbook")).args(args).args(["--color", "never"]).output().unwrap();
-    let said = String::from_utf8(out.stdout).unwrap() + &String::from_utf8(out.stderr).unwrap();
-    (out.status.code().unwrap(), said)
+fn told(args: &[&str]) -> (i32, String) {
+    let said = heatbook(args);
+    (said.code, said.all())
 }
 
 fn recipe(name: &str) -> String {
@@ -21,7 +18,7 @@ fn recipe(name: &str) -> String {
 #[test]
 fn two_are_delivered_and_one_fails_in_a_zone_only() {
     for name in ["sandwich", "composite"] {
-        let worked = work(&recipe(name));
+        let worked = check(&recipe(name));
         assert!(worked.verdict.met, "{name}: {:?}", worked.faults());
         assert!(worked.build.balance.error < 1e-9);
     }
@@ -33,37 +30,13 @@ fn two_are_delivered_and_one_fails_in_a_zone_only() {
     assert!(words.contains("takes most of the width at 172.6 mm from the heel"), "{words}");
     // The same zone met, the same recipe passes: nothing else fails.
     let wider = recipe("chopper").replace("to 1.6 in wide", "to 1.7 in wide");
-    assert!(work(&wider).verdict.met);
+    assert!(check(&wider).verdict.met);
 }
 
 /// Every output on the page is what the program says.
 #[test]
 fn the_page_is_true() {
-    let page = fs::read_to_string("examples/commissions/README.md").unwrap();
-    let mut blocks = page.split("```");
-    let (mut commands, mut looked) = (0, 0);
-    let mut said = String::new();
-    while let (Some(_), Some(block)) = (blocks.next(), blocks.next()) {
-        if let Some(line) = block.strip_prefix("sh\n") {
-            let words = line.trim().strip_prefix("heatbook ").unwrap();
-            // A place is one word in quotes.
-            let args: Vec<&str> =
-                words
-                    .split('"')
-                    .enumerate()
-                    .flat_map(|(i, part)| {
-                        if i % 2 == 1 { vec![part] } else { part.split_whitespace().collect::<Vec<_>>() }
-                    })
-                    .collect();
-            said = heatbook(&args).1;
-            commands += 1;
-        } else if let Some(text) = block.strip_prefix("text\n") {
-            for line in text.lines().filter(|l| !l.trim().is_empty() && l.trim() != "…") {
-                assert!(said.contains(line.trim_end()), "{line}\n{said}");
-                looked += 1;
-            }
-        }
-    }
+    let [commands, looked] = page_is_true("examples/commissions/README.md");
     assert!(commands >= 4 && looked >= 20, "{commands} commands, {looked} lines");
 }
 
@@ -74,12 +47,10 @@ fn templates_are_at_true_scale() {
     let path = |name: &str| dir.path().join(name).to_str().unwrap().to_owned();
     let (svg, dxf) = (path("card.svg"), path("card.dxf"));
     let file = "examples/commissions/sandwich.heat";
-    let (code, said) = heatbook(&["template", file, "--svg", &svg, "--dxf", &dxf]);
+    let (code, said) = told(&["template", file, "--svg", &svg, "--dxf", &dxf]);
     assert_eq!(code, 0, "{said}");
     assert!(said.contains("lay a rule on the drawing's bar"), "{said}");
-    let worked = work(&recipe("sandwich"));
-    let lot = worked.build.lot(worked.build.standing[0]).unwrap();
-    let blade = worked.build.bench.makeup.shape(&lot.bar);
+    let blade = check(&recipe("sandwich")).shape();
     let area = |points: &[[f64; 2]]| {
         let next = points.iter().cycle().skip(1);
         points.iter().zip(next).map(|(a, b)| a[0] * b[1] - b[0] * a[1]).sum::<f64>().abs() / 2.0
@@ -121,9 +92,9 @@ fn templates_are_at_true_scale() {
     heatbook(&["template", file, "--svg", &svg_2, "--dxf", &dxf_2]);
     assert_eq!(fs::read(&svg).unwrap(), fs::read(&svg_2).unwrap());
     assert_eq!(fs::read(&dxf).unwrap(), fs::read(&dxf_2).unwrap());
-    let (code, said) = heatbook(&["template", file, "--svg", &svg]);
+    let (code, said) = told(&["template", file, "--svg", &svg]);
     assert!(code == 2 && said.contains("it is there already"), "{said}");
-    let (code, said) = heatbook(&["template", "examples/ferry-galley.heat"]);
+    let (code, said) = told(&["template", "examples/ferry-galley.heat"]);
     assert!(code == 2 && said.contains("no such blade"), "{said}");
 }
 
@@ -135,6 +106,6 @@ fn forging_the_bevels_rescues_a_narrow_blade() {
     let dir = tempfile::tempdir().unwrap();
     let path = dir.path().join("narrow.heat");
     fs::write(&path, text).unwrap();
-    let (code, said) = heatbook(&["rescue", path.to_str().unwrap()]);
+    let (code, said) = told(&["rescue", path.to_str().unwrap()]);
     assert!(code == 0 && said.contains("forge the bevels instead of grinding them"), "{said}");
 }

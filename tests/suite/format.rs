@@ -4,13 +4,11 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-use heatbook::language::{format, read};
+use crate::common::{FIRST, Said, all_bits, cases, heatbook, plan, read};
+use heatbook::language::format;
 use heatbook::quantity::Units;
-use heatbook::replay::{Build, build};
-use heatbook::source::Files;
+use heatbook::replay::build;
 use proptest::prelude::*;
-
-const FIRST: &str = include_str!("../../examples/ferry-galley.heat");
 
 fn heat_files(folder: &str) -> Vec<PathBuf> {
     let mut found = Vec::new();
@@ -28,27 +26,16 @@ fn heat_files(folder: &str) -> Vec<PathBuf> {
 
 /// What a recipe comes to: sizes to the last bit, faults, verdicts, and what its recipes say of themselves.
 fn comes_to(source: &str) -> String {
-    let mut files = Files::default();
-    let base = files.add("test.heat", source).unwrap();
-    let (plan, found) = read(&files, base);
+    let (plan, found) = read(source);
     let made = build(&plan, &[], Units::Metric);
     let codes: Vec<&str> = found.iter().chain(&made.faults).map(|f| f.code.name()).collect();
     let met: Vec<Option<bool>> = made.lines.iter().map(|l| l.judged.map(|j| j.met)).collect();
-    format!("{:?} {codes:?} {met:?} {:?}", lots(&made), plan.recipes)
-}
-
-fn lots(made: &Build) -> Vec<[u64; 4]> {
-    let lots = made.standing.iter().chain(&made.racked).filter_map(|l| made.lot(*l));
-    lots.map(|l| [l.bar.thick, l.bar.wide, l.bar.long, l.bar.mass].map(f64::to_bits)).collect()
+    format!("{:?} {codes:?} {met:?} {:?}", all_bits(&made), plan.recipes)
 }
 
 /// The sizes alone, to the last bit.
 fn sizes(source: &str) -> Vec<[u64; 4]> {
-    let mut files = Files::default();
-    let base = files.add("test.heat", source).unwrap();
-    let (plan, found) = read(&files, base);
-    assert!(found.is_empty(), "{found:?}");
-    lots(&build(&plan, &[], Units::Metric))
+    all_bits(&build(&plan(source), &[], Units::Metric))
 }
 
 fn comments(text: &str) -> Vec<&str> {
@@ -302,7 +289,7 @@ fn shaken(source: &str, seed: &[u8]) -> String {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(200) })]
+    #![proptest_config(cases(200))]
     #[test]
     fn generated_recipes_keep_their_words_and_comments(
         picks in proptest::collection::vec((any::<u8>(), any::<u16>()), 1..30),
@@ -327,7 +314,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(600) })]
+    #![proptest_config(cases(600))]
     #[test]
     fn slips_of_the_keys_lose_nothing(
         edits in proptest::collection::vec((any::<u16>(), 0usize..3, "[-+ \\n\\t,(){}#\"=?x.0-9a-z°µ\u{a0}]{1,4}"), 1..6),
@@ -350,29 +337,24 @@ proptest! {
     }
 }
 
-fn heatbook() -> Command {
-    Command::new(env!("CARGO_BIN_EXE_heatbook"))
-}
-
 #[test]
 fn the_command_changes_only_what_it_should() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("a.heat");
+    let (file, text) = (path.to_str().unwrap(), || fs::read_to_string(&path).unwrap());
     let messy = FIRST.replace("  kerf  2 mm", "kerf 2mm");
     fs::write(&path, &messy).unwrap();
-    let status = heatbook().args(["fmt", "--check"]).arg(&path).stderr(Stdio::null()).status().unwrap();
-    assert_eq!((status.code(), fs::read_to_string(&path).unwrap()), (Some(1), messy.clone()));
-    let out = heatbook().args(["fmt", "--diff"]).arg(&path).output().unwrap();
-    let said = String::from_utf8(out.stdout).unwrap();
+    assert_eq!((heatbook(&["fmt", "--check", file]).code, text()), (1, messy.clone()));
+    let said = heatbook(&["fmt", "--diff", file]).out;
     assert!(said.contains("-kerf 2mm") && said.contains("+  kerf  2 mm"), "{said}");
-    assert_eq!(fs::read_to_string(&path).unwrap(), messy);
-    assert_eq!(heatbook().arg("fmt").arg(&path).status().unwrap().code(), Some(0));
-    assert_eq!(fs::read_to_string(&path).unwrap(), FIRST);
+    assert_eq!(text(), messy);
+    assert_eq!(heatbook(&["fmt", file]).code, 0);
+    assert_eq!(text(), FIRST);
     // What cannot be read is left as it is.
     fs::write(&path, "stock = 3\n").unwrap();
-    let out = heatbook().arg("fmt").arg(&path).output().unwrap();
-    assert_eq!((out.status.code(), fs::read_to_string(&path).unwrap().as_str()), (Some(1), "stock = 3\n"));
-    assert!(String::from_utf8(out.stderr).unwrap().contains("left as it is"));
+    let Said { code, err, .. } = heatbook(&["fmt", file]);
+    assert_eq!((code, text().as_str()), (1, "stock = 3\n"));
+    assert!(err.contains("left as it is"));
 }
 
 /// A file-size limit of nothing: first as an error (the disk is full), then as a signal that kills the process while it writes.

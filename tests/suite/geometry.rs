@@ -221,11 +221,10 @@ fn the_core_lines_of_the_reference_come_out() {
              bevel b edge .020 in, height 1.5 in, ground, core off {off} in\n"
         );
         let worked = work(&recipe);
-        let lot = worked.build.lot(worked.build.standing[0]).unwrap();
         let makeup = &worked.build.bench.makeup;
         let core = worked.plan.ground.parts.iter().position(|p| p == "core").unwrap();
-        let met = Met { makeup, node: lot.bar.node, part: PartName(u32::try_from(core).unwrap()) };
-        let blade = makeup.shape(&lot.bar);
+        let met = Met { makeup, node: worked.bar().node, part: PartName(u32::try_from(core).unwrap()) };
+        let blade = worked.shape();
         let station = blade.section(100.0);
         met.shows(&blade, &station, if side < 0.0 { Side::Left } else { Side::Right }) / 25.4
     };
@@ -252,11 +251,7 @@ fn a_forged_bevel_grows_wider_and_a_ground_one_does_not() {
     // Area: T (w - H) + (T + e)/2 H = T w0 / 1.04, so w = w0/1.04 + (T - e) H / (2 T) (plane geometry).
     close(w, 40.0 / 1.04 + 4.0 * 25.0 / 10.0, 1e-9);
     close(forged.piece("b")["volume_mm3"].as_f64().unwrap(), 5.0 * 40.0 * 200.0, 1e-9);
-    let area = area_at(
-        &forged.build.bench.makeup.shape(&forged.build.lot(forged.build.standing[0]).unwrap().bar),
-        100.0,
-    );
-    close(area, 200.0 / 1.04, 1e-9);
+    close(area_at(&forged.shape(), 100.0), 200.0 / 1.04, 1e-9);
     let book = heatbook::study::why(&forged.build, forged.build.standing[0], heatbook::piece::Measure::Width)
         .unwrap();
     close(book.by_cause()[&heatbook::piece::Cause::Spread], w - 40.0, 1e-9);

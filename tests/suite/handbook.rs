@@ -2,6 +2,7 @@
 
 use crate::common::{close, work};
 use heatbook::piece::{Axis, Makeup, NodeId, Part, PartName, PastId, SteelId};
+use rand::{RngExt, SeedableRng};
 
 /// Asserts that a figure prints as the reference prints it: to three digits behind the point.
 #[track_caller]
@@ -142,12 +143,8 @@ fn stock_for_a_bolt_head() {
 /// other pile: against lists of layers written out one by one (brute force).
 #[test]
 fn bands_against_layers_written_out() {
-    // A small fixed sequence of random numbers (a linear congruence), so that a failure can be repeated.
-    let mut seed = 12_345u64;
-    let mut random = move |n: u64| {
-        seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (seed >> 33) % n
-    };
+    let mut rng = rand_pcg::Pcg64Mcg::seed_from_u64(12_345);
+    let mut random = move |n: u64| rng.random_range(0..n);
     for _ in 0..400 {
         let mut makeup = Makeup::default();
         let solids: Vec<NodeId> = (0..3).map(|s| makeup.solid(SteelId(s), 0.00785)).collect();

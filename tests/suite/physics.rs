@@ -2,7 +2,7 @@
 
 use heatbook::piece::SteelCarbon;
 
-use crate::common::{Worked, work};
+use crate::common::{FIRST, Worked, work};
 
 fn effort(worked: &Worked, step: usize) -> heatbook::forge::Effort {
     *worked.build.ledger.effort_in(step).unwrap()
@@ -12,8 +12,6 @@ fn steps(worked: &Worked, verb: &str) -> Vec<usize> {
     let steps = worked.plan.steps.iter().enumerate();
     steps.filter(|(_, s)| s.word.word == verb).map(|(i, _)| i).collect()
 }
-
-const FIRST: &str = include_str!("../../examples/ferry-galley.heat");
 
 fn without_heats(text: &str) -> String {
     let line = |l: &str| match l.find(", heats ") {
@@ -92,7 +90,7 @@ fn a_shortened_bite_spreads_less() {
             "shop {{\n  press {force}, flat die 40 mm\n}}\nstock b = 1 bar of 1084, 20 x 40 x 150 mm\ndraw b to 10 mm thick, heats 3\n"
         );
         let worked = work(&recipe);
-        worked.build.lot(worked.build.standing[0]).unwrap().bar.wide
+        worked.bar().wide
     };
     assert!(width("5 tonf") < width("10 tonf") && width("10 tonf") < width("100 tonf"));
     assert_eq!(width("100 tonf"), width("400 tonf"));
@@ -125,11 +123,11 @@ fn no_fire_nothing_changes() {
     let worked = work(
         "shop {\n  scale none\n}\nstock b = 1 bar of 1084, 4 x 40 x 200 mm\nheat b for 60 min at 1150 C\n",
     );
-    let bar = worked.build.lot(worked.build.standing[0]).unwrap().bar;
+    let bar = worked.bar();
     assert_eq!(bar.sizes(), [4.0, 40.0, 200.0]);
     // A bar that sees no fire keeps its carbon and its past.
     let still = work("stock b = 1 bar of 1084, 4 x 40 x 200 mm\ncut b into 2\nturn b\nflip b\n");
-    let bar = still.build.lot(still.build.standing[0]).unwrap().bar;
+    let bar = still.bar();
     assert_eq!(bar.past, heatbook::piece::Past::NONE);
 }
 
@@ -173,7 +171,7 @@ fn hardening_makes_it_bigger_and_no_heavier() {
     let recipe = "shop {\n  scale none\n}\nsteel plain = like 1080, carbon 0.80 %\n\
         stock b = 1 bar of plain, 4 x 40 x 100 mm\nharden b from 815 C in oil\n";
     let worked = work(recipe);
-    let bar = worked.build.lot(worked.build.standing[0]).unwrap().bar;
+    let bar = worked.bar();
     assert!((bar.long - 100.446).abs() < 1e-3, "{}", bar.long);
     assert!((bar.volume() / 16_000.0 - 1.013_44).abs() < 1e-6);
     assert!((bar.mass - 16_000.0 * 0.00785).abs() < 1e-9);

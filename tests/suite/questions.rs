@@ -2,9 +2,8 @@
 //! against brute force, closed forms and general packages.
 
 use std::sync::atomic::AtomicBool;
-use std::time::Instant;
 
-use crate::common::work;
+use crate::common::{FIRST, bits, cases, check, in_full, plan, slot};
 use heatbook::forge::Silent;
 use heatbook::language::{self, Memo, Set, Uses};
 use heatbook::quantity::{Kind, Units};
@@ -12,33 +11,15 @@ use heatbook::replay::{Bench, Plan};
 use heatbook::source::Files;
 use heatbook::study::{Draw, Least, Odds, Runs, Vary, fill, odds, sweep};
 use proptest::prelude::*;
+use rand::{RngExt, SeedableRng};
+use rand_pcg::Pcg64Mcg;
 
-const FIRST: &str = include_str!("../../examples/ferry-galley.heat");
-
-fn plan(source: &str) -> Plan {
-    let mut files = Files::default();
-    let base = files.add("test.heat", source).unwrap();
-    let (plan, faults) = language::read(&files, base);
-    assert!(faults.is_empty(), "{faults:?}\n{source}");
-    plan
-}
-
-fn slot(plan: &Plan, address: &str) -> u32 {
-    plan.slots.iter().position(|s| s.address == address).unwrap_or_else(|| panic!("no {address}")) as u32
-}
-
-fn sizes(bench: &Bench) -> Vec<u64> {
-    bench
-        .lots
-        .iter()
-        .flatten()
-        .flat_map(|l| [l.bar.thick, l.bar.wide, l.bar.long, l.bar.mass])
-        .map(f64::to_bits)
-        .collect()
+fn sizes(bench: &Bench) -> Vec<[u64; 4]> {
+    bench.lots.iter().flatten().map(|l| bits(&l.bar)).collect()
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 60, ..ProptestConfig::default() })]
+    #![proptest_config(cases(60))]
 
     /// A run with figures overwritten is, to the last bit, a plain run of the recipe with those figures written in it; and
     /// beginning after the steps that they cannot touch changes nothing.
@@ -164,14 +145,12 @@ fn odds_agree_with_general_packages() {
 }
 
 /// A small recipe with one `?`, its targets set from a run that is known to be possible.
-fn asked(seed: u64) -> (String, &'static str, f64, f64, bool) {
-    let pick = |n: u64, of: u64| {
-        (seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(n * 1_442_695_040_888_963_407) >> 33) % of
-    };
-    let wide = 36 + pick(1, 10);
-    let bars = 3 + pick(2, 6);
-    let thick = 8 + pick(3, 5);
-    let (what, low, high, whole) = match pick(4, 5) {
+fn asked(rng: &mut Pcg64Mcg) -> (String, &'static str, f64, f64, bool) {
+    let mut pick = |of: u64| rng.random_range(0..of);
+    let wide = 36 + pick(10);
+    let bars = 3 + pick(6);
+    let thick = 8 + pick(5);
+    let (what, low, high, whole) = match pick(5) {
         0 => ("bars", 1.0, 30.0, true),
         1 => ("thick", 3.0, 25.0, false),
         2 => ("spread", 30.0, 120.0, false),
@@ -193,16 +172,16 @@ fn asked(seed: u64) -> (String, &'static str, f64, f64, bool) {
          draw p to 7 mm thick, heats 3\nspread p to {} wide with peen 12 mm, heats 4\ngrind p faces 0.3 mm\n\
          target p {{\n  width >= {} mm everywhere\n  thickness {} .. {} mm\n  layers >= {}\n  length >= {} mm\n  mass <= {} g\n}}\n",
         ask("bars", bars.to_string()),
-        ask("long", mm(120 + 10 * pick(5, 9))),
+        ask("long", mm(120 + 10 * pick(9))),
         ask("thick", mm(thick)),
         ask("pieces", "2".to_owned()),
-        ask("spread", mm(wide + 20 + pick(6, 15))),
-        wide + 4 + pick(7, 14),
-        1 + pick(8, 2),
-        4 + pick(9, 4),
-        bars / 2 + pick(10, 2 * bars),
-        50 + 12 * pick(11, 10),
-        500 + 120 * pick(12, 12),
+        ask("spread", mm(wide + 20 + pick(15))),
+        wide + 4 + pick(14),
+        1 + pick(2),
+        4 + pick(4),
+        bars / 2 + pick(2 * bars),
+        50 + 12 * pick(10),
+        500 + 120 * pick(12),
     );
     (text, what, low, high, whole)
 }
@@ -210,12 +189,15 @@ fn asked(seed: u64) -> (String, &'static str, f64, f64, bool) {
 #[test]
 fn fill_agrees_with_brute_force() {
     let (mut found, mut nothing) = (0, 0);
+    let mut rng = Pcg64Mcg::seed_from_u64(21);
     for seed in 0..200u64 {
-        let (text, what, low, high, whole) = asked(seed);
+        let (text, what, low, high, whole) = asked(&mut rng);
         let plan = plan(&text);
         let filled = fill(&plan, Least::Steel).unwrap();
         let mut runs = Runs::new(&plan, Least::Steel);
-        let points = if whole { (high - low) as usize } else { 2500 };
+        runs.only(&[plan.asks[0].slot]);
+        let scanned = if in_full() { 2500 } else { 500 };
+        let points = if whole { (high - low) as usize } else { scanned };
         let mut best: Option<(f64, f64)> = None;
         for i in 0..=points {
             let value = low + (high - low) * i as f64 / points as f64;
@@ -227,7 +209,7 @@ fn fill_agrees_with_brute_force() {
         match best {
             None => {
                 nothing += 1;
-                // A finer search may find a window that a scan of 2500 steps has missed: then a plain run must bear it out.
+                // A finer search may find a window that a scan has missed: then a plain run must bear it out.
                 if filled.outcome.met() {
                     assert!(!whole, "{seed} {what}");
                     assert!(runs.run(&filled.set()).met(), "{seed} {what}");
@@ -263,7 +245,7 @@ fn fill_takes_several_at_once_and_least_of_other_things() {
     let priced = FIRST
         .replace("kerf  2 mm", "kerf 2 mm\n  price of 1084 9 per kg\n  price of 15N20 14 per kg\n  price of an hour 40\n  price of gas 6 per hour")
         .replace("heats 8", "heats ? in 4 .. 12");
-    let plan = self::plan(&priced);
+    let plan = crate::common::plan(&priced);
     for least in [Least::Heats, Least::Hours, Least::Cost] {
         let filled = fill(&plan, least).unwrap();
         assert!(filled.outcome.met());
@@ -276,7 +258,7 @@ fn cost_is_steel_and_hours() {
     // By hand: 7 bars 3 x 40 x 120 mm and 6 bars 1.5 x 40 x 120 mm at 7850 kg/m3 are 791.28 g and 339.12 g.
     let priced = FIRST
         .replace("kerf  2 mm", "price of 1084 10 per kg\n  price of 15N20 2 per lb\n  price of an hour 30");
-    let worked = work(&priced);
+    let worked = check(&priced);
     let (_, minutes) = worked.build.ledger.totals();
     let cost = heatbook::study::cost(&worked.plan, &worked.build.bench, minutes);
     let steel = 0.791_28 * 10.0 + 339.12 / 453.592_37 * 2.0;
@@ -300,7 +282,7 @@ fn a_sweep_is_a_row_of_plain_runs() {
     assert_eq!((tests.len(), tries.len()), (5, 11));
     for one in tries {
         let text = FIRST.replace("62 mm wide", &format!("{} mm wide", one.values[0]));
-        let worked = work(&text);
+        let worked = check(&text);
         for ((got, met), line) in one.got.unwrap().iter().zip(&worked.build.lines) {
             let judged = line.judged.unwrap();
             assert_eq!((got.unwrap().to_bits(), *met), (judged.got.to_bits(), judged.met));
@@ -318,17 +300,15 @@ fn a_set_figure_is_as_if_written() {
     assert!(faults.is_empty() && set[0].found == Some(Kind::NUMBER));
     let mut bench = Bench::default();
     bench.work(&plan, &[], Units::Metric, &mut Silent).unwrap();
-    let written = self::plan(&FIRST.replace("into 4", "into 3"));
+    let written = crate::common::plan(&FIRST.replace("into 4", "into 3"));
     let mut other = Bench::default();
     other.work(&written, &[], Units::Metric, &mut Silent).unwrap();
     assert_eq!(sizes(&bench), sizes(&other));
 }
 
-/// Not a stop-watch, but a net under it: far slower than this and something is wrong (measured: 5 ms, and 2 us a run).
+/// One `?` costs a few hundred runs of the recipe: far more than this and something is wrong.
 #[test]
-fn questions_are_answered_while_one_waits() {
-    let start = Instant::now();
-    let plan = plan(&FIRST.replace("62 mm wide", "? wide"));
-    assert!(fill(&plan, Least::Steel).unwrap().outcome.met());
-    assert!(start.elapsed().as_millis() < 2000, "{:?}", start.elapsed());
+fn a_question_costs_a_few_hundred_runs() {
+    let filled = fill(&plan(&FIRST.replace("62 mm wide", "? wide")), Least::Steel).unwrap();
+    assert!(filled.outcome.met() && filled.runs < 1000, "{} runs", filled.runs);
 }

@@ -1,11 +1,8 @@
 //! What a build leaves over: written as recipes, called by the next build, and used to rescue one that is too narrow.
 
-use crate::common::work;
+use crate::common::{check, ways, work};
 use heatbook::quantity::Units;
-use heatbook::replay::build;
-use heatbook::source::Files;
-use heatbook::study::{Missing, rack, rescue};
-use heatbook::workshop::Job;
+use heatbook::study::rack;
 
 const BUILD: &str = "\
 steel old-file = like W1, carbon 1.15 %
@@ -92,14 +89,8 @@ fn rescued(cut: &str, left: &str) {
          target blade {{\n  thickness >= 9 mm\n  width >= 60 mm\n  length >= 180 mm\n}}\n"
     );
     let made = work(&narrow);
-    let (mut files, text) = (Files::default(), narrow.as_str());
-    let base = files.add("recipe.heat", text).unwrap();
-    let replan = |text: &str| {
-        let Job { plan, found, .. } = Job::alone("recipe.heat", text).ok()?;
-        Some((plan, found))
-    };
-    let missing = Missing { plan: &made.plan, build: &made.build, text, base, units: Units::Metric };
-    let ways = rescue(&missing, &replan);
+    let (text, base) = (narrow.as_str(), 0);
+    let ways = ways(&made, text);
     let from_rack = ways
         .ways
         .iter()
@@ -107,11 +98,6 @@ fn rescued(cut: &str, left: &str) {
         .expect("a way");
     assert!(from_rack.steel.abs() < 1e-9, "the steel is there already");
     let mended = from_rack.written_into(text, base).unwrap();
-    let (plan, found) = replan(&mended).unwrap();
-    assert!(found.is_empty());
-    let again = build(&plan, &[], Units::Metric);
-    assert!(
-        again.faults.is_empty() && again.lines.iter().all(|l| l.judged.is_some_and(|j| j.met)),
-        "{mended}"
-    );
+    let again = check(&mended);
+    assert!(again.verdict.met, "{:?}: {mended}", again.faults());
 }

@@ -1,9 +1,8 @@
 //! Every shipped recipe, with its expected output as a fixture; the first one held to what it must do.
 
 use std::fs;
-use std::process::Command;
 
-use crate::common::work;
+use crate::common::{check, heatbook, work};
 
 fn shipped() -> Vec<String> {
     let mut found: Vec<String> = ["examples", "recipes"]
@@ -17,14 +16,8 @@ fn shipped() -> Vec<String> {
 }
 
 fn output(args: &[&str]) -> String {
-    let out =
-        Command::new(env!("CARGO_BIN_EXE_heatbook")).args(args).args(["--color", "never"]).output().unwrap();
-    format!(
-        "exit {}\n{}{}",
-        out.status.code().unwrap(),
-        String::from_utf8(out.stdout).unwrap(),
-        String::from_utf8(out.stderr).unwrap()
-    )
+    let said = heatbook(&[args, &["--color", "never"]].concat());
+    format!("exit {}\n{}", said.code, said.all())
 }
 
 #[test]
@@ -42,7 +35,7 @@ fn shipped_recipes_say_what_they_said() {
 #[test]
 fn shipped_recipes_balance() {
     for path in shipped() {
-        let worked = work(&fs::read_to_string(&path).unwrap());
+        let worked = check(&fs::read_to_string(&path).unwrap());
         assert!(worked.build.balance.error < 1e-9, "{path}: {}", worked.build.balance.error);
         let fails = path.contains("too-narrow") || path.contains("asked");
         assert_eq!(worked.verdict.met, !fails, "{path}: {:?}", worked.faults());
@@ -53,7 +46,7 @@ fn shipped_recipes_balance() {
 #[test]
 fn the_first_recipe_and_what_breaks_it() {
     let first = fs::read_to_string("examples/ferry-galley.heat").unwrap();
-    assert!(work(&first).verdict.met);
+    assert!(check(&first).verdict.met);
 
     let wide = work(&first.replace("to 62 mm wide", "to 76 mm wide"));
     let missed: Vec<_> =
@@ -97,7 +90,7 @@ fn advice_is_good_advice() {
         };
         let place = fault.labels.iter().find(|l| l.text.contains("every target is met")).unwrap().span;
         let mended = format!("{}{value}{}", &broken[..place.start as usize], &broken[place.end as usize..]);
-        assert!(work(&mended).verdict.met, "{help}:\n{mended}");
+        assert!(check(&mended).verdict.met, "{help}:\n{mended}");
         tried += 1;
     }
     assert!(tried >= 5, "only {tried} were tried");

@@ -1,9 +1,8 @@
 //! Recipes that are called, lines that are repeated, and the ten that are shipped: each at three sizes.
 
 use std::fs;
-use std::process::Command;
 
-use crate::common::work;
+use crate::common::{called, check, heatbook};
 use heatbook::language::{self, Memo, Set, Uses};
 use heatbook::quantity::{Kind, Units};
 use heatbook::replay::build;
@@ -141,11 +140,7 @@ fn each_parameter_of_a_shipped_recipe_is_explained() {
         let (plan, _) = language::read(&files, base);
         let [recipe] = plan.recipes.as_slice() else { panic!("{name} has {} recipes", plan.recipes.len()) };
         assert!(!recipe.doc.is_empty(), "{name}");
-        let out = Command::new(env!("CARGO_BIN_EXE_heatbook"))
-            .args(["explain", &format!("recipes/{name}.heat")])
-            .output()
-            .unwrap();
-        let out = String::from_utf8(out.stdout).unwrap();
+        let out = heatbook(&["explain", &format!("recipes/{name}.heat")]).out;
         for param in &recipe.params {
             assert!(!param.doc.is_empty(), "{name}: {} has no doc line", param.name);
             assert!(
@@ -157,11 +152,10 @@ fn each_parameter_of_a_shipped_recipe_is_explained() {
 }
 
 fn end(source: &str, name: &str) -> (f64, f64, f64) {
-    let worked = work(source);
+    let worked = check(source);
     assert_eq!(worked.faults(), Vec::<&str>::new(), "{source}");
     assert!(worked.build.balance.error < 1e-9);
-    let lot = worked.build.standing.iter().find(|l| worked.plan.ground.lot_name(**l) == name).unwrap();
-    let bar = worked.build.lot(*lot).unwrap().bar;
+    let bar = worked.bar_of(name);
     (bar.thick, bar.wide, bar.long)
 }
 
@@ -193,7 +187,8 @@ fn repeat_is_its_lines() {
 
 #[test]
 fn used_files_bring_recipes_lets_steels_and_shop_and_nothing_else() {
-    let dir = std::env::temp_dir().join(format!("heatbook-use-{}", std::process::id()));
+    let folder = tempfile::tempdir().unwrap();
+    let dir = folder.path();
     fs::create_dir_all(dir.join("inside")).unwrap();
     fs::write(
         dir.join("inside/deep.heat"),
@@ -211,11 +206,8 @@ fn used_files_bring_recipes_lets_steels_and_shop_and_nothing_else() {
     fs::write(dir.join("round.heat"), "use \"inside/back.heat\"\n").unwrap();
     fs::write(dir.join("inside/back.heat"), "use \"../round.heat\"\n").unwrap();
     let run = |args: &[&str]| {
-        let out = Command::new(env!("CARGO_BIN_EXE_heatbook")).current_dir(&dir).args(args).output().unwrap();
-        (
-            out.status.code().unwrap(),
-            String::from_utf8_lossy(&out.stdout).into_owned() + &String::from_utf8_lossy(&out.stderr),
-        )
+        let said = called(dir, args, "");
+        (said.code, said.all())
     };
     let (code, said) = run(&["check", "top.heat"]);
     assert_eq!(code, 0, "{said}");
@@ -230,35 +222,32 @@ fn used_files_bring_recipes_lets_steels_and_shop_and_nothing_else() {
     assert!(code == 1 && said.contains("use_cycle"), "{said}");
     let (code, said) = run(&["check", "top.heat", "--set", "shop kerf = 2 in"]);
     assert!(code == 1 && said.contains("MISSED"), "{said}");
-    fs::remove_dir_all(&dir).unwrap();
 }
 
 #[test]
 fn fill_writes_its_answer_and_keeps_the_rest() {
-    let dir = std::env::temp_dir().join(format!("heatbook-fill-{}", std::process::id()));
-    fs::create_dir_all(&dir).unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let dir = folder.path();
     let path = dir.join("asked.heat");
     let text = fs::read_to_string("examples/ferry-galley.heat")
         .unwrap()
         .replace("62 mm wide", "? in 50 .. 90 mm wide");
     fs::write(&path, text.replace("heats 8", "heats 8   # short ones")).unwrap();
-    let run = |args: &[&str]| Command::new(env!("CARGO_BIN_EXE_heatbook")).args(args).output().unwrap();
     let file = path.to_str().unwrap();
     let before = fs::read_to_string(&path).unwrap();
-    assert_eq!(run(&["fill", file]).status.code(), Some(0));
+    assert_eq!(heatbook(&["fill", file]).code, 0);
     assert_eq!(fs::read_to_string(&path).unwrap(), before);
-    assert_eq!(run(&["check", file]).status.code(), Some(1));
-    assert_eq!(run(&["fill", file, "--write"]).status.code(), Some(0));
+    assert_eq!(heatbook(&["check", file]).code, 1);
+    assert_eq!(heatbook(&["fill", file, "--write"]).code, 0);
     let after = fs::read_to_string(&path).unwrap();
     assert_eq!(after, before.replace("? in 50 .. 90 mm", "66 mm"));
-    assert_eq!(run(&["check", file]).status.code(), Some(0));
-    assert_eq!(fs::read_dir(&dir).unwrap().count(), 1, "nothing is left lying about");
+    assert_eq!(heatbook(&["check", file]).code, 0);
+    assert_eq!(fs::read_dir(dir).unwrap().count(), 1, "nothing is left lying about");
     // No answer: nothing is written.
     fs::write(&path, before.replace("width     >= 58 mm", "width >= 120 mm")).unwrap();
     let missed = fs::read_to_string(&path).unwrap();
-    let out = run(&["fill", file, "--write"]);
-    assert_eq!(out.status.code(), Some(1));
-    assert!(String::from_utf8_lossy(&out.stderr).contains("no_answer"));
+    let out = heatbook(&["fill", file, "--write"]);
+    assert_eq!(out.code, 1);
+    assert!(out.err.contains("no_answer"));
     assert_eq!(fs::read_to_string(&path).unwrap(), missed);
-    fs::remove_dir_all(&dir).unwrap();
 }
