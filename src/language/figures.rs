@@ -143,6 +143,9 @@ impl Figures {
 
     /// Overwrites a figure that is set from outside.
     fn take_set(&mut self, made: Slot) {
+        if self.set.is_empty() {
+            return;
+        }
         let address = self.info(made.slot).address.clone();
         let set = self.set.iter_mut().find(|set| !address.is_empty() && set.address == address);
         let Some(set) = set else { return };

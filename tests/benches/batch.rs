@@ -4,6 +4,8 @@
 //! Three ways to the same figures, bit for bit: the bench of a run, sample by sample; the arithmetic of the steps alone,
 //! sample by sample; the same arithmetic over slices, step by step and heat by heat.
 
+#![allow(clippy::disallowed_methods, clippy::disallowed_types, reason = "this is what a clock is for")]
+
 use std::time::Instant;
 
 use heatbook::forge::Silent;
@@ -230,7 +232,7 @@ fn samples(count: usize) -> Vec<Sample> {
             *value *= 0.95 + 0.1 * (i as f64 * root).fract();
         }
         // Now and then the fire alone takes more than is asked.
-        if i % 50 == 0 {
+        if i.is_multiple_of(50) {
             (sample[1], sample[4]) = (sample[1] * 25.0, sample[4] * 0.4);
         }
         sample
@@ -267,8 +269,8 @@ fn main() {
         let set: [(u32, f64); 7] = std::array::from_fn(|i| (slots[i], sample[i]));
         let done = bench.work(&plan, &set, Units::Metric, &mut Silent);
         assert!(done.is_ok(), "{done:?}");
-        let last = plan.pieces.last().expect("a piece").0 as usize;
-        bench.lots[last].expect("bars").bar.sizes()
+        let last = *plan.pieces.last().expect("a piece");
+        bench.lots[last].as_ref().expect("bars").bar.sizes()
     };
     let mut batch = Batch::default();
     for part in samples.chunks(1000) {
