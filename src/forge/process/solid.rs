@@ -2,7 +2,7 @@
 
 use crate::piece::{Axis, Bar, Cause, Cut, Lot, LotId};
 use crate::quantity::{Length, Q};
-use crate::source::{Code, Diagnostic};
+use crate::source::Code;
 
 use crate::forge::{Cx, Fault, Sink};
 
@@ -70,12 +70,8 @@ pub fn length<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
         return Ok(value);
     }
     let shown = cx.mm(value);
-    Err(Diagnostic::new(
-        Code::Negative,
-        "this figure cannot be below nothing",
-        cx.span(q),
-        format!("this is {shown}"),
-    )
-    .help("write it without the minus")
-    .into())
+    Err(Code::Negative
+        .says("this figure cannot be below nothing")
+        .at(cx.span(q), format!("this is {shown}"))
+        .stops("write it without the minus"))
 }

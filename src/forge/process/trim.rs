@@ -1,7 +1,7 @@
 //! Making bars alike before they are laid together: small differences are trimmed, larger ones a fault.
 
 use crate::piece::{Axis, Cause, Lot, LotId, Measure, Section};
-use crate::source::{Code, Diagnostic, Span};
+use crate::source::{Code, Span};
 
 use crate::forge::{Cx, Fault, Sink};
 
@@ -112,13 +112,9 @@ fn odd_one<S: Sink>(cx: &Cx<S>, members: &[Member], axis: Axis, least: f64) -> F
     let (odd_span, odd_size) = odd.map_or((Span::default(), 0.0), |m| (m.span, m.lot.bar.along(axis)));
     let (usual_span, usual_size) = usual.map_or((Span::default(), 0.0), |m| (m.span, m.lot.bar.along(axis)));
     let (odd_size, usual_size, least) = (cx.mm(odd_size), cx.mm(usual_size), cx.mm(least));
-    Diagnostic::new(
-        Code::UnequalBars,
-        "these bars do not lie flush on each other",
-        odd_span,
-        format!("{odd_size} {word}, the odd one"),
-    )
-    .and(usual_span, format!("{usual_size} {word}"))
-    .help(format!("cut them alike first, or end the line with `trimmed` to cut all to {least}"))
-    .into()
+    Code::UnequalBars
+        .says("these bars do not lie flush on each other")
+        .at(odd_span, format!("{odd_size} {word}, the odd one"))
+        .and(usual_span, format!("{usual_size} {word}"))
+        .stops(format!("cut them alike first, or end the line with `trimmed` to cut all to {least}"))
 }

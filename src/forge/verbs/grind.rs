@@ -57,13 +57,10 @@ impl Verb for Grind {
         if let Some(other) = to.long.or(to.section.map(|s| s.1)) {
             let help = "to length: `cut`, or `grind … ends 2 mm`; to an outline: `draw … to 12 mm square`";
             bag.fault(
-                Diagnostic::new(
-                    Code::GrindSize,
-                    "grinding goes to a thickness or a width",
-                    other.span,
-                    "not to this",
-                )
-                .help(help),
+                Code::GrindSize
+                    .says("grinding goes to a thickness or a width")
+                    .at(other.span, "not to this")
+                    .help(help),
             );
         }
         let nothing =
@@ -75,16 +72,13 @@ impl Verb for Grind {
         let work = bag.work();
         if nothing && !bag.faulty() {
             bag.fault(
-                Diagnostic::new(
-                    Code::GrindNothing,
-                    "this does not say what to grind",
-                    bag.site.span,
-                    "how much, and where",
-                )
-                .help(format!(
-                    "write `grind {} faces 0.4 mm, edges 1 mm`: so much off each side",
-                    bag.name.text
-                )),
+                Code::GrindNothing
+                    .says("this does not say what to grind")
+                    .at(bag.site.span, "how much, and where")
+                    .help(format!(
+                        "write `grind {} faces 0.4 mm, edges 1 mm`: so much off each side",
+                        bag.name.text
+                    )),
             );
             return None;
         }
@@ -143,14 +137,10 @@ impl Grind {
         let (faces, edges, ends, bevels) =
             (each(self.faces)?, each(self.edges)?, each(self.ends)?, each(self.bevels)?);
         if let Some(to) = self.to.wide {
-            return Err(Diagnostic::new(
-                Code::GrindSize,
-                "a blade is not of one width any more",
-                to.span,
-                "to a width",
-            )
-            .help("cut its outline with `profile`, or take so much off with `edges 1 mm`")
-            .into());
+            return Err(Code::GrindSize
+                .says("a blade is not of one width any more")
+                .at(to.span, "to a width")
+                .stops("cut its outline with `profile`, or take so much off with `edges 1 mm`"));
         }
         if let Some(to) = self.to.thick {
             let asked = to.cold(cx)?;
@@ -173,14 +163,10 @@ impl Grind {
 
     fn no_bevels<S: Sink>(&self, cx: &Cx<S>, q: Q<Length>) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
-        Diagnostic::new(
-            Code::GrindBevels,
-            format!("`{name}` has no bevels yet"),
-            cx.span(q),
-            "off its bevels",
-        )
-        .help(format!("bevel it first: `bevel {name} edge 0.6 mm, height 30 mm, ground`"))
-        .into()
+        Code::GrindBevels
+            .says(format!("`{name}` has no bevels yet"))
+            .at(cx.span(q), "off its bevels")
+            .stops(format!("bevel it first: `bevel {name} edge 0.6 mm, height 30 mm, ground`"))
     }
 
     /// The size that is left along one axis, mm.
@@ -205,14 +191,10 @@ impl Grind {
             return Ok(left);
         }
         let (each, has, most) = (cx.mm(each), cx.mm(has), cx.mm(has / 2.0));
-        Err(Diagnostic::new(
-            Code::GroundAway,
-            "this would grind the whole bar away",
-            cx.span(q),
-            format!("{each} off each side; the bar is {has} {word}"),
-        )
-        .and(cx.made(self.work.from), format!("it comes out of this step {has} {word}"))
-        .help(format!("both sides are ground: less than {most} each leaves something"))
-        .into())
+        Err(Code::GroundAway
+            .says("this would grind the whole bar away")
+            .at(cx.span(q), format!("{each} off each side; the bar is {has} {word}"))
+            .and(cx.made(self.work.from), format!("it comes out of this step {has} {word}"))
+            .stops(format!("both sides are ground: less than {most} each leaves something")))
     }
 }

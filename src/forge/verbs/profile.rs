@@ -90,13 +90,10 @@ impl Verb for Profile {
         let name = bag.name.text.clone();
         if let Some(other) = to.thick.or(to.section.map(|s| s.1)) {
             bag.fault(
-                Diagnostic::new(
-                    Code::ProfileHow,
-                    "an outline has a length and a width",
-                    other.span,
-                    "not this",
-                )
-                .help("thickness is `taper`, `bevel` or `grind`"),
+                Code::ProfileHow
+                    .says("an outline has a length and a width")
+                    .at(other.span, "not this")
+                    .help("thickness is `taper`, `bevel` or `grind`"),
             );
         }
         let (edge, spine) = (line(bag, edge.as_ref()), line(bag, spine.as_ref()));
@@ -243,14 +240,10 @@ impl Profile {
         for (height, place) in points {
             let x = at(cx, *place, long)?;
             if run.last().is_some_and(|last| x <= last.0) {
-                return Err(Diagnostic::new(
-                    Code::ProfileBackwards,
-                    "the points of a line go from the heel to the tip",
-                    place.span,
-                    "this one is not beyond the one before it",
-                )
-                .help("write them in order, each at a place of its own")
-                .into());
+                return Err(Code::ProfileBackwards
+                    .says("the points of a line go from the heel to the tip")
+                    .at(place.span, "this one is not beyond the one before it")
+                    .stops("write them in order, each at a place of its own"));
             }
             run.push((x, cx.get(*height)));
         }
@@ -292,36 +285,28 @@ impl Profile {
         let name = cx.ground.lot_name(self.work.from);
         let words = self.long.map_or(self.work.site.span, |s| s.span);
         let (asked, has) = (cx.mm(asked), cx.mm_within(has));
-        Diagnostic::new(
-            Code::NotEnoughSteel,
-            format!("`{name}` has not enough steel for this outline"),
-            words,
-            format!("asked {asked}; there is steel for {has}"),
-        )
-        .and(self.made(cx), "it comes out of this step so")
-        .help(format!("with this outline it comes to {has} long"))
-        .into()
+        Code::NotEnoughSteel
+            .says(format!("`{name}` has not enough steel for this outline"))
+            .at(words, format!("asked {asked}; there is steel for {has}"))
+            .and(self.made(cx), "it comes out of this step so")
+            .stops(format!("with this outline it comes to {has} long"))
     }
 
     fn too_narrow<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
         let words = self.wide.map_or(self.work.site.span, |s| s.span);
         let (asked, has) = (cx.mm(asked), cx.mm_within(has));
-        Diagnostic::new(
-            Code::AlreadySmaller,
-            format!("`{name}` is narrower than this outline"),
-            words,
-            format!("asked {asked}; it is {has} after its heats"),
-        )
-        .and(self.made(cx), "it comes out of this step so wide")
-        .help("an outline is forged inwards: spread it before, or ask for less")
-        .into()
+        Code::AlreadySmaller
+            .says(format!("`{name}` is narrower than this outline"))
+            .at(words, format!("asked {asked}; it is {has} after its heats"))
+            .and(self.made(cx), "it comes out of this step so wide")
+            .stops("an outline is forged inwards: spread it before, or ask for less")
     }
 
     fn no_width(&self) -> Fault {
         let message = "this outline has no width anywhere";
         Diagnostic::new(Code::ProfilePoint, message, self.work.site.span, "its spine is not above its edge")
-                .help("heights run up from the edge: `edge 0 mm at heel then 30 mm at tip, spine 40 mm at heel then 30 mm at tip`").into()
+                .stops("heights run up from the edge: `edge 0 mm at heel then 30 mm at tip, spine 40 mm at heel then 30 mm at tip`")
     }
 
     fn no_outline<S: Sink>(&self, cx: &Cx<S>, span: Span, long: f64, wide: f64) -> Fault {
@@ -329,7 +314,7 @@ impl Profile {
         let off = |q: Option<Q<Length>>| q.map(|q| cx.span(q));
         let words = off(self.belly).or(off(self.point)).unwrap_or(span);
         Diagnostic::new(Code::ProfilePoint, "the point of this outline lies outside of it", words, "reaches too far")
-                .help(format!("the belly is at most the length, {long}; the point lies at most the width, {wide}, below the spine")).into()
+                .stops(format!("the belly is at most the length, {long}; the point lies at most the width, {wide}, below the spine"))
     }
 
     fn warn_narrow<S: Sink>(&self, cx: &mut Cx<S>, x: f64, by: f64) {
@@ -337,14 +322,11 @@ impl Profile {
         let site = self.work.site.span;
         let made = self.made(cx);
         cx.book.warn(|| {
-            Diagnostic::new(
-                Code::OutlineBeyondSteel,
-                "the outline reaches beyond the steel",
-                site,
-                format!("most at {x} from the heel, by {by}: the blade stays narrower there"),
-            )
-            .and(made, "it comes out of this step")
-            .help("spread it wider before, or lay the outline elsewhere with `off edge 2 mm`")
+            Code::OutlineBeyondSteel
+                .says("the outline reaches beyond the steel")
+                .at(site, format!("most at {x} from the heel, by {by}: the blade stays narrower there"))
+                .and(made, "it comes out of this step")
+                .help("spread it wider before, or lay the outline elsewhere with `off edge 2 mm`")
         });
     }
 }

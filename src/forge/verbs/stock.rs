@@ -2,7 +2,7 @@
 
 use crate::piece::{Bar, Lot, LotId, NodeId, Past, Section, SteelId};
 use crate::quantity::{Count, Length, Q};
-use crate::source::{Code, Diagnostic, Span};
+use crate::source::{Code, Span};
 
 use crate::forge::words::args::{Arg, Form, Hazard, Makes, Site};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word};
@@ -107,12 +107,9 @@ fn bars(bag: &mut Bag) -> Option<What> {
                 "round" => ("diameter x long", "25 x 300 mm"),
                 _ => ("thick x wide x long", "4 x 40 x 150 mm"),
             };
-            let fault = Diagnostic::new(
-                Code::StockSizes,
-                format!("a {word} of stock is measured {wanted}"),
-                span,
-                format!("{} sizes stand here", sizes.len()),
-            );
+            let fault = Code::StockSizes
+                .says(format!("a {word} of stock is measured {wanted}"))
+                .at(span, format!("{} sizes stand here", sizes.len()));
             bag.fault(fault.help(format!("write it like `{sample}`")));
             return None;
         }
@@ -169,12 +166,9 @@ fn warn_order<S: Sink>(cx: &mut Cx<S>, [t, w, l]: [f64; 3], span: Span) {
     };
     let (a, b) = (cx.mm(a), cx.mm(b));
     cx.book.warn(|| {
-        Diagnostic::new(
-            Code::SizeOrder,
-            format!("this stock is {what}: are the sizes in the right order"),
-            span,
-            format!("{a} against {b}"),
-        )
-        .help("sizes are thick x wide x long")
+        Code::SizeOrder
+            .says(format!("this stock is {what}: are the sizes in the right order"))
+            .at(span, format!("{a} against {b}"))
+            .help("sizes are thick x wide x long")
     });
 }

@@ -57,13 +57,10 @@ impl Verb for Tang {
         let missing = to.wide.is_none() || (to.thick.is_none() && stick.is_some());
         if let Some(wrong) = wrong {
             bag.fault(
-                Diagnostic::new(
-                    Code::TangHow,
-                    "a tang has a length, a width and a thickness",
-                    wrong,
-                    "not this",
-                )
-                .help(format!("write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`")),
+                Code::TangHow
+                    .says("a tang has a length, a width and a thickness")
+                    .at(wrong, "not this")
+                    .help(format!("write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`")),
             );
         } else if missing && !bag.faulty() {
             let text = if to.wide.is_none() { "how wide" } else { "how thick" };
@@ -186,15 +183,11 @@ impl Tang {
                 let (asked, has) = (cx.mm(asked), cx.mm_within(has));
                 let name = cx.ground.lot_name(self.work.from);
                 let made = cx.made(self.work.from);
-                return Err(Diagnostic::new(
-                    Code::AlreadySmaller,
-                    format!("`{name}` is not so {word} where the tang is made of it"),
-                    size.span,
-                    format!("asked {asked}; it is {has}"),
-                )
-                .and(made, "it comes out of this step so")
-                .help(format!("ask for at most {has} {word}"))
-                .into());
+                return Err(Code::AlreadySmaller
+                    .says(format!("`{name}` is not so {word} where the tang is made of it"))
+                    .at(size.span, format!("asked {asked}; it is {has}"))
+                    .and(made, "it comes out of this step so")
+                    .stops(format!("ask for at most {has} {word}")));
             }
         }
         Ok(())
@@ -202,40 +195,29 @@ impl Tang {
 
     fn how_long<S: Sink>(&self, cx: &Cx<S>) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
-        Diagnostic::new(
-            Code::TangHow,
-            "nothing lies behind the heel, and this does not say how long the tang is",
-            self.work.site.span,
-            "how long",
-        )
-        .help(format!(
-            "write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`: the blade gives the steel"
-        ))
-        .into()
+        Code::TangHow
+            .says("nothing lies behind the heel, and this does not say how long the tang is")
+            .at(self.work.site.span, "how long")
+            .stops(format!(
+                "write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`: the blade gives the steel"
+            ))
     }
 
     fn too_little<S: Sink>(&self, cx: &Cx<S>, needs: f64, has: f64) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
         let (needs, has) = (show(needs, Kind::VOLUME, cx.units), show(has, Kind::VOLUME, cx.units));
-        Diagnostic::new(
-            Code::NotEnoughSteel,
-            format!("`{name}` has not enough steel behind the heel for this tang"),
-            self.to.span.unwrap_or(self.work.site.span),
-            format!("needs {needs}; there is {has}"),
-        )
-        .help("a shorter or thinner tang, or a longer bar before the profile")
-        .into()
+        Code::NotEnoughSteel
+            .says(format!("`{name}` has not enough steel behind the heel for this tang"))
+            .at(self.to.span.unwrap_or(self.work.site.span), format!("needs {needs}; there is {has}"))
+            .stops("a shorter or thinner tang, or a longer bar before the profile")
     }
 
     fn too_long<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
         let (asked, has) = (cx.mm(asked), cx.mm_within(has));
         let name = cx.ground.lot_name(self.work.from);
-        Diagnostic::new(
-                Code::NotEnoughSteel,
-                format!("`{name}` is not long enough for this tang"),
-                self.to.long.map_or(self.work.site.span, |s| s.span),
-                format!("asked {asked}; there is {has}"),
-            )
-            .help("a shorter tang, a longer bar before the profile, or forge it: a stick is drawn out of little steel").into()
+        Code::NotEnoughSteel
+            .says(format!("`{name}` is not long enough for this tang"))
+            .at(self.to.long.map_or(self.work.site.span, |s| s.span), format!("asked {asked}; there is {has}"))
+            .stops("a shorter tang, a longer bar before the profile, or forge it: a stick is drawn out of little steel")
     }
 }

@@ -57,14 +57,12 @@ impl Verb for Temper {
         let words = cx.span(self.at);
         if at > HOTTEST {
             let (shown, most) = (cx.shown(at, Kind::TEMPERATURE), cx.shown(HOTTEST, Kind::TEMPERATURE));
-            return Err(Diagnostic::new(
-                Code::NoTemper,
-                "this is no temper: the steel turns at it",
-                words,
-                shown,
-            )
-            .help(format!("stay under {most}; knives are tempered at 150 C to 250 C (common practice)"))
-            .into());
+            return Err(Code::NoTemper
+                .says("this is no temper: the steel turns at it")
+                .at(words, shown)
+                .stops(format!(
+                    "stay under {most}; knives are tempered at 150 C to 250 C (common practice)"
+                )));
         }
         let times = self.times.map(|q| cx.whole(q, 1, MOST, "the number of times")).transpose()?.unwrap_or(1);
         let each = match self.time {
@@ -81,13 +79,10 @@ impl Verb for Temper {
                 let name = cx.ground.lot_name(self.work.from).to_owned();
                 let site = self.work.site.span;
                 cx.book.warn(|| {
-                    Diagnostic::new(
-                        Code::TemperSoft,
-                        format!("`{name}` is not hardened, so there is nothing to temper"),
-                        site,
-                        "this changes nothing",
-                    )
-                    .help(format!("harden it first: `harden {name} from 815 C in oil`"))
+                    Code::TemperSoft
+                        .says(format!("`{name}` is not hardened, so there is nothing to temper"))
+                        .at(site, "this changes nothing")
+                        .help(format!("harden it first: `harden {name} from 815 C in oil`"))
                 });
             }
         }

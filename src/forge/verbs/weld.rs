@@ -93,14 +93,11 @@ impl WeldClauses {
         let to = Sizes::bind(bag);
         if let (Some(thinning), Some(to)) = (&thinning, to.span) {
             bag.fault(
-                Diagnostic::new(
-                    Code::WeldAskedTwice,
-                    "a weld is pressed by a share or to a size, not both",
-                    to,
-                    "to a size here",
-                )
-                .and(thinning.span, "by a share here")
-                .help("keep one of the two"),
+                Code::WeldAskedTwice
+                    .says("a weld is pressed by a share or to a size, not both")
+                    .at(to, "to a size here")
+                    .and(thinning.span, "by a share here")
+                    .help("keep one of the two"),
             );
         }
         let thinning = thinning.and_then(|c| c.slots().next()).and_then(|s| bag.typed(s, "thinning"));
@@ -158,14 +155,10 @@ impl WeldClauses {
                 let p = cx.get(q);
                 if !(0.0..1.0).contains(&p) {
                     let shown = cx.shown(p, Kind::RATIO);
-                    return Err(Diagnostic::new(
-                        Code::ThinningOutOfRange,
-                        "a weld thins a stack by less than all of it, and by no less than nothing",
-                        cx.span(q),
-                        format!("this is {shown}"),
-                    )
-                    .help("common practice is 10 % to 20 %")
-                    .into());
+                    return Err(Code::ThinningOutOfRange
+                        .says("a weld thins a stack by less than all of it, and by no less than nothing")
+                        .at(cx.span(q), format!("this is {shown}"))
+                        .stops("common practice is 10 % to 20 %"));
                 }
                 p
             }
@@ -189,13 +182,10 @@ impl WeldClauses {
         let words = self.heating.at.map_or(work.site.span, |q| cx.span(q));
         let (at, least) = (cx.shown(at, Kind::TEMPERATURE), cx.shown(WELD_WARNING_C, Kind::TEMPERATURE));
         cx.book.warn(|| {
-            Diagnostic::new(
-                Code::ColdWeld,
-                "this is cold for a weld",
-                words,
-                format!("{at}; under {least} layered steel hardly takes"),
-            )
-            .help("plain high-carbon steels are welded at about 1150 C to 1250 C with flux (from memory)")
+            Code::ColdWeld
+                .says("this is cold for a weld")
+                .at(words, format!("{at}; under {least} layered steel hardly takes"))
+                .help("plain high-carbon steels are welded at about 1150 C to 1250 C with flux (from memory)")
         });
     }
 
@@ -209,13 +199,10 @@ impl WeldClauses {
         let words = self.words(cx, work);
         let (share, least) = (cx.shown(share, Kind::RATIO), cx.shown(LEAST_REDUCTION, Kind::RATIO));
         cx.book.warn(|| {
-            Diagnostic::new(
-                Code::LightWeld,
-                "this weld is hardly pressed",
-                words,
-                format!("pressed by {share}, skins aside; under {least} bare steel may not meet"),
-            )
-            .help(
+            Code::LightWeld
+                .says("this weld is hardly pressed")
+                .at(words, format!("pressed by {share}, skins aside; under {least} bare steel may not meet"))
+                .help(
                 "ask for a few per cent more: the skins are part of the thinning (project figure, no source)",
             )
         });
@@ -223,13 +210,9 @@ impl WeldClauses {
 }
 
 fn wrong_way<S: Sink>(cx: &Cx<S>, work: Work, size: Size, word: &str) -> Fault {
-    Diagnostic::new(
-        Code::WeldWrongWay,
-        "a weld is pressed in the direction in which the bars lie on each other",
-        size.span,
-        "this is another direction",
-    )
-    .and(cx.made(work.from), "they were laid here")
-    .help(format!("ask for a size `{word}`, and `draw` or `spread` it afterwards"))
-    .into()
+    Code::WeldWrongWay
+        .says("a weld is pressed in the direction in which the bars lie on each other")
+        .at(size.span, "this is another direction")
+        .and(cx.made(work.from), "they were laid here")
+        .stops(format!("ask for a size `{word}`, and `draw` or `spread` it afterwards"))
 }

@@ -304,14 +304,11 @@ impl<'a> Bag<'a> {
         let first = found.next()?;
         if let Some(second) = found.next() {
             self.fault(
-                Diagnostic::new(
-                    Code::ClauseTwice,
-                    format!("`{}` stands twice in one step", key.word()),
-                    second.span,
-                    "this is the second",
-                )
-                .and(first.span, "the first is here")
-                .help("keep one of the two"),
+                Code::ClauseTwice
+                    .says(format!("`{}` stands twice in one step", key.word()))
+                    .at(second.span, "this is the second")
+                    .and(first.span, "the first is here")
+                    .help("keep one of the two"),
             );
         }
         Some(first)
@@ -387,13 +384,10 @@ fn left_over(word: &Word, clause: &Clause) -> Diagnostic {
 #[must_use]
 pub fn wrong_kind(slot: Slot, wanted: Kind, of: &str) -> Diagnostic {
     let unit = if slot.kind == Kind::NUMBER { "a bare number has no unit" } else { "the unit makes it that" };
-    Diagnostic::new(
-        Code::WrongKind,
-        format!("`{of}` takes {}, and this is {}", wanted.name(), slot.kind.name()),
-        slot.span,
-        unit,
-    )
-    .help(format!("write it like {}", wanted.example()))
+    Code::WrongKind
+        .says(format!("`{of}` takes {}, and this is {}", wanted.name(), slot.kind.name()))
+        .at(slot.span, unit)
+        .help(format!("write it like {}", wanted.example()))
 }
 
 /// A step that works one piece.

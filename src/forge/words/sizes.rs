@@ -63,14 +63,11 @@ impl Sizes {
             };
             if let Some(first) = twice {
                 bag.fault(
-                    Diagnostic::new(
-                        Code::SizeTwice,
-                        "the same size is asked twice",
-                        clause.span,
-                        "once more here",
-                    )
-                    .and(first, "first asked here")
-                    .help("keep one of the two"),
+                    Code::SizeTwice
+                        .says("the same size is asked twice")
+                        .at(clause.span, "once more here")
+                        .and(first, "first asked here")
+                        .help("keep one of the two"),
                 );
             }
         }

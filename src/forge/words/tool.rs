@@ -1,7 +1,7 @@
 //! The tool of a pressing step, its bite, and the spread law that they make.
 
 use crate::quantity::{Kind, Length, Number, Q};
-use crate::source::{Code, Diagnostic, Span};
+use crate::source::{Code, Span};
 
 use crate::forge::process::grip::{Contact, Grip};
 use crate::forge::process::rig::Rig;
@@ -225,14 +225,10 @@ impl Tool {
         if (0.0..=1.0).contains(&s) {
             return Ok(Some(s));
         }
-        Err(Diagnostic::new(
-            Code::SpreadOutOfRange,
-            "a spread coefficient lies between 0 and 1",
-            cx.span(q),
-            format!("this is {}", crate::quantity::trim_number(s, 4)),
-        )
-        .help("0 holds the width, 1 holds the length; flat dies with half bites are near 0.3")
-        .into())
+        Err(Code::SpreadOutOfRange
+            .says("a spread coefficient lies between 0 and 1")
+            .at(cx.span(q), format!("this is {}", crate::quantity::trim_number(s, 4)))
+            .stops("0 holds the width, 1 holds the length; flat dies with half bites are near 0.3"))
     }
 
     /// What strikes the bar: as the step says, else by the shop's machine, else a hammer; along the bar a peen.
