@@ -1,7 +1,7 @@
 //! What a step sees while it runs: figures, shop, bars, makeup, book.
 
 use crate::piece::{Bar, Cause, Lot, LotId, Makeup, Measure, PartName, SteelId, TooMuch};
-use crate::quantity::{Arena, Count, Kind, Length, Q, Units, Values, show};
+use crate::quantity::{Arena, Count, Kind, KindOf, Length, Q, Units, Values, show};
 use crate::source::{Code, Diagnostic, Span};
 use crate::spec::Steels;
 use crate::steel::Grade;
@@ -158,11 +158,21 @@ impl<S: Sink> Cx<'_, S> {
         usual: f64,
         source: &'static str,
     ) -> Result<f64, Fault> {
-        if let Some(q) = q {
-            return length(self, q);
+        q.map(|q| length(self, q)).unwrap_or_else(|| Ok(self.get_or(q, what, usual, source)))
+    }
+
+    /// A figure, base unit; where nobody states it, the usual one, which is listed.
+    pub fn get_or<K: KindOf>(
+        &mut self,
+        q: Option<Q<K>>,
+        what: &'static str,
+        usual: f64,
+        source: &'static str,
+    ) -> f64 {
+        if q.is_none() {
+            self.assume(what, usual, K::KIND, source);
         }
-        self.assume(what, usual, Kind::LENGTH, source);
-        Ok(usual)
+        q.map_or(usual, |q| self.get(q))
     }
 
     /// Lists a figure that nobody stated.

@@ -22,7 +22,7 @@ const OVER: f64 = 1.5;
 const BIOT: f64 = 0.1;
 
 /// What a step asks, for all of its bars.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Effort {
     /// Trips through the fire.
     pub heats: u32,

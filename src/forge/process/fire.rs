@@ -92,11 +92,7 @@ impl Heating {
 
     /// The temperature that the piece is worked from, °C.
     pub fn temperature<S: Sink>(&self, cx: &mut Cx<S>) -> f64 {
-        if let Some(q) = self.at.or(cx.ground.shop.forge) {
-            return cx.get(q);
-        }
-        cx.assume("forge temperature", FORGE, Kind::TEMPERATURE, "common practice");
-        FORGE
+        cx.get_or(self.at.or(cx.ground.shop.forge), "forge temperature", FORGE, "common practice")
     }
 
     /// The fire of a step: its heat, its minutes, what each heat burns off, and until when a heat is worked.

@@ -327,11 +327,7 @@ fn sum_up<S: Sink>(cx: &mut Cx<S>, lot: &Lot, hot: &Hot, shape: &Blade, (heats, 
         from_c: hot.window.from_c,
         stop_c: forged.then_some(hot.window.stop_c),
         seconds,
-        strokes: None,
-        bite: None,
-        force_kn: None,
-        energy_kj: None,
-        counted: false,
+        ..Effort::default()
     };
     cx.book.effort(&effort);
 }

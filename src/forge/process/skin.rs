@@ -31,13 +31,8 @@ impl Skin {
         match self {
             Skin::None => 0.0,
             Skin::Fixed(r) => r,
-            Skin::Law { first, each } => {
-                if first_heat {
-                    first
-                } else {
-                    each
-                }
-            }
+            Skin::Law { first, .. } if first_heat => first,
+            Skin::Law { each, .. } => each,
             Skin::Share(p) => skin_of_share(p, [t, w, l]),
         }
     }

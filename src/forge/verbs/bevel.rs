@@ -13,7 +13,7 @@ use crate::forge::process::shaping::{
 use crate::forge::process::solid::length;
 use crate::forge::words::args::{Blades, Fire, Hazard};
 use crate::forge::words::tool::Tool;
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Clause, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// Heats of a forged bevel where nothing is said: at least six, three a side (common practice).
 const HEATS: u32 = 6;
@@ -87,15 +87,10 @@ impl Verb for Bevel {
         let heating = Heating::bind(bag);
         let tool = Tool::bind(bag);
         let manner = Manner::bind(bag, Manner::Ground, &heating);
-        if let (Some(a), Some(b)) = (&tall, &angle) {
-            let message = "a bevel goes by its height or by its angle, not both";
-            bag.fault(
-                Diagnostic::new(Code::BevelHow, message, b.span, "an angle")
-                    .and(a.span, "a height")
-                    .help("keep one of the two"),
-            );
-        }
-        let edge_span = edge.as_ref().map(|c| c.span);
+        let words = |clause: &Option<Clause>| clause.as_ref().map(|c| c.span);
+        let message = "a bevel goes by its height or by its angle, not both";
+        bag.clash(Code::BevelHow, message, (words(&tall), "a height"), (words(&angle), "an angle"));
+        let edge_span = words(&edge);
         let edge = edge.and_then(|c| c.slots().next()).and_then(|s| bag.typed(s, "edge"));
         let height = match (tall, angle) {
             (Some(tall), _) if tall.says("full") => Some(Tall::Full),
@@ -125,12 +120,11 @@ impl Verb for Bevel {
             return None;
         }
         let (Some(edge), Some(edge_span), Some(height)) = (edge, edge_span, height) else {
-            let text = "what is left at the edge, and how far up";
-            bag.fault(
-                Diagnostic::new(Code::BevelHow, "this does not say how to bevel", bag.site.span, text).help(format!(
-                    "write `bevel {name} edge 0.6 mm, height 30 mm, ground` (or `height full`, or `angle 4 deg`)"
-                )),
+            let help = format!(
+                "write `bevel {name} edge 0.6 mm, height 30 mm, ground` (or `height full`, or `angle 4 deg`)"
             );
+            let what = "what is left at the edge, and how far up";
+            bag.unsaid(Code::BevelHow, "this does not say how to bevel", what, help);
             return None;
         };
         Some(Bevel {

@@ -2,10 +2,10 @@
 
 use crate::piece::{Cause, Section};
 use crate::quantity::{Length, Q};
-use crate::source::{Code, Diagnostic, Span};
+use crate::source::Code;
 
 use crate::forge::process::pressing::no_bigger;
-use crate::forge::process::solid::{length, take_off};
+use crate::forge::process::solid::{length, shell, take_off};
 use crate::forge::words::args::{Blades, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -41,18 +41,10 @@ impl Verb for Grind {
         let (faces, edges, ends) = (bag.take(Key::Faces), bag.take(Key::Edges), bag.take(Key::Ends));
         let bevels = bag.opt(Key::Bevels);
         let to = Sizes::bind(bag);
-        let clash = |a: Option<Span>, b: Option<Span>| a.zip(b);
-        let clashes = [
-            clash(faces.as_ref().map(|c| c.span), to.thick.map(|s| s.span)),
-            clash(edges.as_ref().map(|c| c.span), to.wide.map(|s| s.span)),
-        ];
-        for (by, to) in clashes.into_iter().flatten() {
+        for (by, size) in [(&faces, to.thick), (&edges, to.wide)] {
             let message = "grinding goes by an amount or to a size, not both";
-            bag.fault(
-                Diagnostic::new(Code::GrindAskedTwice, message, to, "to a size here")
-                    .and(by, "by an amount here")
-                    .help("keep one of the two"),
-            );
+            let by = (by.as_ref().map(|c| c.span), "by an amount here");
+            bag.clash(Code::GrindAskedTwice, message, by, (size.map(|s| s.span), "to a size here"));
         }
         if let Some(other) = to.long.or(to.section.map(|s| s.1)) {
             let help = "to length: `cut`, or `grind … ends 2 mm`; to an outline: `draw … to 12 mm square`";
@@ -70,16 +62,11 @@ impl Verb for Grind {
         };
         let (faces, edges, ends) = (typed(faces, "faces"), typed(edges, "edges"), typed(ends, "ends"));
         let work = bag.work();
-        if nothing && !bag.faulty() {
-            bag.fault(
-                Code::GrindNothing
-                    .says("this does not say what to grind")
-                    .at(bag.site.span, "how much, and where")
-                    .help(format!(
-                        "write `grind {} faces 0.4 mm, edges 1 mm`: so much off each side",
-                        bag.name.text
-                    )),
-            );
+        if nothing {
+            let (message, what) = ("this does not say what to grind", "how much, and where");
+            let help =
+                format!("write `grind {} faces 0.4 mm, edges 1 mm`: so much off each side", bag.name.text);
+            bag.unsaid(Code::GrindNothing, message, what, help);
             return None;
         }
         Some(Grind { work: work?, faces, edges, ends, bevels, to })
@@ -105,15 +92,7 @@ impl Verb for Grind {
         for ((kept, after), before) in kept.iter_mut().zip(after).zip(sizes) {
             *kept = after / before;
         }
-        take_off(
-            cx,
-            self.work.to,
-            &mut lot,
-            crate::forge::process::solid::shell(kept),
-            Cause::Ground,
-            before.volume(),
-            sizes,
-        );
+        take_off(cx, self.work.to, &mut lot, shell(kept), Cause::Ground, before.volume(), sizes);
         [lot.bar.thick, lot.bar.wide, lot.bar.long] = after;
         if lot.bar.thick != before.thick || lot.bar.wide != before.wide {
             lot.bar.section = Section::Flat;

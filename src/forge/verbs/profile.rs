@@ -65,14 +65,10 @@ impl Verb for Profile {
         let manner = Manner::bind(bag, Manner::Ground, &heating);
         let few =
             to.wide.map(|s| s.span).or(off_edge.map(|_| bag.site.span)).or(belly.map(|_| bag.site.span));
-        if let (Some(few), Some(line)) = (few, edge.as_ref().or(spine.as_ref())) {
-            let message = "an outline goes by a few numbers or point by point, not both";
-            bag.fault(
-                Diagnostic::new(Code::ProfileHow, message, few, "a few numbers")
-                    .and(line.span, "point by point")
-                    .help("keep one of the two"),
-            );
-        }
+        let points = edge.as_ref().or(spine.as_ref()).map(|line| line.span);
+        let message = "an outline goes by a few numbers or point by point, not both";
+        // The few numbers are what is at fault.
+        bag.clash(Code::ProfileHow, message, (points, "point by point"), (few, "a few numbers"));
         if let (Some(_), None, true) = (point, belly, edge.is_none() && spine.is_none()) {
             let message = "the point of an outline lies where its belly ends, and this has no belly";
             bag.fault(
@@ -105,13 +101,12 @@ impl Verb for Profile {
             );
         }
         let work = bag.work();
-        if to.wide.is_none() && edge.is_empty() && !bag.faulty() {
-            let text = "how wide, or through which points";
-            bag.fault(
-                Diagnostic::new(Code::ProfileHow, "this does not say what outline", bag.site.span, text).help(format!(
-                    "write `profile {name} to 240 mm long, 50 mm wide, belly 90 mm, point 12 mm below spine`"
-                )),
+        if to.wide.is_none() && edge.is_empty() {
+            let help = format!(
+                "write `profile {name} to 240 mm long, 50 mm wide, belly 90 mm, point 12 mm below spine`"
             );
+            let what = "how wide, or through which points";
+            bag.unsaid(Code::ProfileHow, "this does not say what outline", what, help);
         }
         if bag.faulty() {
             return None;
@@ -132,10 +127,7 @@ impl Verb for Profile {
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
         let (mut lot, mut blade) = begin(cx, self.work, self.manner)?;
-        let long = match self.long {
-            Some(size) => size.cold(cx)?,
-            None => blade.tip(),
-        };
+        let long = self.long.map_or(Ok(blade.tip()), |size| size.cold(cx))?;
         match self.manner.0 {
             Manner::Ground => {
                 let tip = blade.tip();
@@ -180,11 +172,8 @@ impl Profile {
     /// The outline that is wanted, in the heights of the bar; `long` mm from heel to tip.
     fn outline<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, long: f64) -> Result<Outline, Fault> {
         if !self.edge.is_empty() {
-            let outline = Outline {
-                edge: self.run_of(cx, &self.edge, long)?,
-                spine: self.run_of(cx, &self.spine, long)?,
-            };
-            return Ok(outline);
+            let line = |points| self.run_of(cx, points, long);
+            return Ok(Outline { edge: line(&self.edge)?, spine: line(&self.spine)? });
         }
         let Some(wide) = self.wide else { bug!("an outline without a width and without points") };
         let span = wide.span;
@@ -194,25 +183,16 @@ impl Profile {
             Some(q) => length(cx, q)?,
             None => {
                 if has > wide {
-                    cx.book.assume(
-                        "what a profile takes",
-                        || "half off each edge".to_owned(),
-                        "project figure",
-                    );
+                    let shown = || "half off each edge".to_owned();
+                    cx.book.assume("what a profile takes", shown, "project figure");
                 }
                 // A bar too narrow falls short on both sides alike.
                 (has - wide) / 2.0
             }
         };
         let high = low + wide;
-        let belly = match self.belly {
-            Some(q) => length(cx, q)?,
-            None => 0.0,
-        };
-        let drop = match self.point {
-            Some(q) => length(cx, q)?,
-            None => 0.0,
-        };
+        let stated = |q: Option<Q<Length>>| q.map_or(Ok(0.0), |q| length(cx, q));
+        let (belly, drop) = (stated(self.belly)?, stated(self.point)?);
         if belly > long || drop > wide {
             return Err(self.no_outline(cx, span, long, wide));
         }

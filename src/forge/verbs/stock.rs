@@ -1,6 +1,6 @@
 //! `stock`: takes bars. Volume by their shape, weight by their steel's density.
 
-use crate::piece::{Bar, Lot, LotId, NodeId, Past, Section, SteelId};
+use crate::piece::{Bar, Lot, LotId, NodeId, Section, SteelId};
 use crate::quantity::{Count, Length, Q};
 use crate::source::{Code, Span};
 
@@ -120,34 +120,22 @@ fn bars(bag: &mut Bag) -> Option<What> {
 
 impl Shape {
     fn bar<S: Sink>(&self, cx: &mut Cx<S>, node: NodeId) -> Result<Bar, Fault> {
-        let (thick, wide, long, section) = match self {
+        let (sizes, section) = match self {
             Shape::Flat { sizes: [t, w, l], span } => {
-                let (t, w, l) = (size(cx, *t)?, size(cx, *w)?, size(cx, *l)?);
-                warn_order(cx, [t, w, l], *span);
-                (t, w, l, Section::Flat)
+                let sizes = [size(cx, *t)?, size(cx, *w)?, size(cx, *l)?];
+                warn_order(cx, sizes, *span);
+                (sizes, Section::Flat)
             }
             Shape::Square { side, long } => {
                 let side = size(cx, *side)?;
-                (side, side, size(cx, *long)?, Section::Flat)
+                ([side, side, size(cx, *long)?], Section::Flat)
             }
             Shape::Round { size: d, long } => {
                 let side = size(cx, *d)? * Section::Round.side_per_size();
-                (side, side, size(cx, *long)?, Section::Round)
+                ([side, side, size(cx, *long)?], Section::Round)
             }
         };
-        Ok(Bar {
-            thick,
-            wide,
-            long,
-            section,
-            node,
-            mass: 0.0,
-            loose: None,
-            past: Past::NONE,
-            blade: None,
-            fill: 1.0,
-            heft: 1.0,
-        })
+        Ok(Bar::plain(sizes, section, node))
     }
 }
 

@@ -3,7 +3,7 @@
 use crate::piece::blade::Blade;
 use crate::piece::{Cause, Lot};
 use crate::quantity::{Kind, halve, show};
-use crate::source::{Code, Diagnostic};
+use crate::source::Code;
 
 use crate::forge::process::fire::Heating;
 use crate::forge::process::shaping::{Change, Manner, begin, burn, reshape, take_down};
@@ -44,13 +44,8 @@ impl Verb for Tang {
         let heating = Heating::bind(bag);
         let usual = if full.is_some() { Manner::Ground } else { Manner::Forged };
         let manner = Manner::bind(bag, usual, &heating);
-        if let (Some(stick), Some(full)) = (stick, full) {
-            bag.fault(
-                Diagnostic::new(Code::TangHow, "a tang is a stick or full, not both", full, "full")
-                    .and(stick, "a stick")
-                    .help("keep one of the two"),
-            );
-        }
+        let message = "a tang is a stick or full, not both";
+        bag.clash(Code::TangHow, message, (stick, "a stick"), (full, "full"));
         let name = bag.name.text.clone();
         let work = bag.work();
         let wrong = to.section.map(|s| s.1.span);
@@ -62,15 +57,11 @@ impl Verb for Tang {
                     .at(wrong, "not this")
                     .help(format!("write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`")),
             );
-        } else if missing && !bag.faulty() {
-            let text = if to.wide.is_none() { "how wide" } else { "how thick" };
-            bag.fault(
-                Diagnostic::new(Code::TangHow, "this does not say what the tang measures", bag.site.span, text).help(
-                    format!(
-                        "write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick, forged`, or `tang {name} full, to 110 mm long, 25 mm wide`"
-                    ),
-                ),
-            );
+        } else if missing {
+            let what = if to.wide.is_none() { "how wide" } else { "how thick" };
+            let stick = format!("write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick, forged`");
+            let help = format!("{stick}, or `tang {name} full, to 110 mm long, 25 mm wide`");
+            bag.unsaid(Code::TangHow, "this does not say what the tang measures", what, help);
         }
         if bag.faulty() {
             return None;

@@ -77,11 +77,9 @@ impl Verb for Taper {
             return None;
         }
         if to.span.is_none() {
-            let text = "to what thickness or width";
-            bag.fault(
-                Diagnostic::new(Code::TaperWhat, "this does not say what to taper to", bag.site.span, text)
-                    .help(format!("write `taper {name} from heel to tip, to 2 mm thick`")),
-            );
+            let help = format!("write `taper {name} from heel to tip, to 2 mm thick`");
+            let what = "to what thickness or width";
+            bag.unsaid(Code::TaperWhat, "this does not say what to taper to", what, help);
             return None;
         }
         if let (Manner::Ground, Some(wide)) = (manner.0, to.wide) {

@@ -2,7 +2,7 @@
 
 use crate::piece::Hard;
 use crate::quantity::{Count, Kind, Q, Temperature, Time};
-use crate::source::{Code, Diagnostic};
+use crate::source::Code;
 use crate::steel::laws::tempering;
 
 use crate::forge::words::args::{Blades, Hazard};
@@ -41,12 +41,9 @@ impl Verb for Temper {
         let (at, time, times) = (bag.opt(Key::At), bag.opt(Key::For), bag.opt(Key::Times));
         let name = bag.name.text.clone();
         let work = bag.work();
-        if at.is_none() && !bag.faulty() {
-            let text = "at what heat";
-            bag.fault(
-                Diagnostic::new(Code::TemperHow, "this does not say how to temper", bag.site.span, text)
-                    .help(format!("write `temper {name} at 200 C for 2 h, 2 times`")),
-            );
+        if at.is_none() {
+            let help = format!("write `temper {name} at 200 C for 2 h, 2 times`");
+            bag.unsaid(Code::TemperHow, "this does not say how to temper", "at what heat", help);
         }
         Some(Temper { work: work?, at: at?, time, times })
     }

@@ -47,14 +47,8 @@ impl Verb for Twist {
         let name = bag.name.text.clone();
         let work = bag.work();
         let Some(turns) = turns else {
-            if !bag.faulty() {
-                let text = "how many turns";
-                bag.fault(
-                    Code::TwistHow.says("this does not say how far to twist").at(bag.site.span, text).help(
-                        format!("write `twist {name} 3 turns per 100 mm, left, grips 30 mm`, or `14 turns`"),
-                    ),
-                );
-            }
+            let help = format!("write `twist {name} 3 turns per 100 mm, left, grips 30 mm`, or `14 turns`");
+            bag.unsaid(Code::TwistHow, "this does not say how far to twist", "how many turns", help);
             return None;
         };
         let mut slots = turns.slots();

@@ -2,7 +2,7 @@
 
 use crate::piece::{Axis, Lot, Section};
 use crate::quantity::{Kind, Q, Ratio};
-use crate::source::{Code, Diagnostic, Span};
+use crate::source::{Code, Span};
 use crate::steel::grades::window::WELD_WARNING_C;
 use crate::steel::laws::bonding::LEAST_REDUCTION;
 
@@ -80,26 +80,15 @@ impl WeldClauses {
         let mut heating = Heating::bind(bag);
         heating.soak = bag.opt(Key::Soak);
         let (flux, dry) = (bag.flag(Key::Flux), bag.flag(Key::Dry));
-        if let (Some(flux), Some(dry)) = (flux, dry) {
-            bag.fault(
-                Diagnostic::new(Code::FluxAndDry, "a weld is fluxed or dry, not both", dry, "dry here")
-                    .and(flux, "fluxed here")
-                    .help("keep one of the two"),
-            );
-        }
+        let message = "a weld is fluxed or dry, not both";
+        bag.clash(Code::FluxAndDry, message, (flux, "fluxed here"), (dry, "dry here"));
         heating.flux = flux.is_some();
         heating.coldest = WELD_WARNING_C;
         let thinning = bag.take(Key::Thinning);
         let to = Sizes::bind(bag);
-        if let (Some(thinning), Some(to)) = (&thinning, to.span) {
-            bag.fault(
-                Code::WeldAskedTwice
-                    .says("a weld is pressed by a share or to a size, not both")
-                    .at(to, "to a size here")
-                    .and(thinning.span, "by a share here")
-                    .help("keep one of the two"),
-            );
-        }
+        let message = "a weld is pressed by a share or to a size, not both";
+        let by = (thinning.as_ref().map(|c| c.span), "by a share here");
+        bag.clash(Code::WeldAskedTwice, message, by, (to.span, "to a size here"));
         let thinning = thinning.and_then(|c| c.slots().next()).and_then(|s| bag.typed(s, "thinning"));
         WeldClauses { heating, tool: Tool::bind(bag), thinning, to }
     }
@@ -134,11 +123,8 @@ impl WeldClauses {
 
     /// The size that the weld is pressed to, mm.
     fn asked<S: Sink>(&self, cx: &mut Cx<S>, work: Work, size: f64, along: Axis) -> Result<f64, Fault> {
-        let (wanted, word) = match along {
-            Axis::Thickness => (self.to.thick, "thick"),
-            Axis::Width => (self.to.wide, "wide"),
-            Axis::Length => (self.to.long, "long"),
-        };
+        let (wanted, word) =
+            along.of([(self.to.thick, "thick"), (self.to.wide, "wide"), (self.to.long, "long")]);
         let others = [self.to.thick, self.to.wide, self.to.long, self.to.section.map(|s| s.1)];
         let other = others.into_iter().flatten().find(|s| wanted.is_none_or(|w| w.span != s.span));
         if let Some(other) = other {

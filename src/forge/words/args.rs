@@ -292,6 +292,27 @@ impl<'a> Bag<'a> {
         self.faults.push(fault);
     }
 
+    /// Records a fault where both of two things are said of which only one may be; each has what is said of its words.
+    pub fn clash(
+        &mut self,
+        code: Code,
+        message: impl Into<String>,
+        (first, of_first): (Option<Span>, &str),
+        (second, of_second): (Option<Span>, &str),
+    ) {
+        if let (Some(first), Some(second)) = (first, second) {
+            let fault = Diagnostic::new(code, message, second, of_second).and(first, of_first);
+            self.fault(fault.help("keep one of the two"));
+        }
+    }
+
+    /// Records that a step leaves out what its verb needs, where no other fault says why.
+    pub fn unsaid(&mut self, code: Code, message: &str, what: &str, help: impl Into<String>) {
+        if !self.faulty() {
+            self.fault(Diagnostic::new(code, message, self.site.span, what).help(help));
+        }
+    }
+
     /// Whether a fault is on record: what a clause at fault left out is no second fault.
     #[must_use]
     pub fn faulty(&self) -> bool {
@@ -303,13 +324,9 @@ impl<'a> Bag<'a> {
         let mut found = self.take_all(key).into_iter();
         let first = found.next()?;
         if let Some(second) = found.next() {
-            self.fault(
-                Code::ClauseTwice
-                    .says(format!("`{}` stands twice in one step", key.word()))
-                    .at(second.span, "this is the second")
-                    .and(first.span, "the first is here")
-                    .help("keep one of the two"),
-            );
+            let message = format!("`{}` stands twice in one step", key.word());
+            let second = (Some(second.span), "this is the second");
+            self.clash(Code::ClauseTwice, message, (Some(first.span), "the first is here"), second);
         }
         Some(first)
     }

@@ -1,6 +1,6 @@
 //! The tool of a pressing step, its bite, and the spread law that they make.
 
-use crate::quantity::{Kind, Length, Number, Q};
+use crate::quantity::{Length, Number, Q};
 use crate::source::{Code, Span};
 
 use crate::forge::process::grip::{Contact, Grip};
@@ -8,6 +8,7 @@ use crate::forge::process::rig::Rig;
 use crate::forge::words::args::Arg;
 use crate::forge::words::shop::{MachineKind, Shop};
 use crate::forge::{Bag, Cx, Fault, Key, Sink};
+use crate::vocabulary::worded;
 
 /// Width of a flat die along the bar where none is stated, mm (project figure).
 const DIE: f64 = 40.0;
@@ -21,38 +22,24 @@ const ALONG: f64 = 40.0;
 /// What a run lists the spread law under that it leans on.
 pub const SPREAD_LAW: &str = "spread";
 
-/// What strikes the bar.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum ToolKind {
-    /// A pair of flat dies.
-    FlatDie,
-    /// A rounded tool across the bar.
-    Fuller,
-    /// The narrow end of a hammer.
-    Peen,
-    /// The flat face of a hammer.
-    Hammer,
-    /// A rolling mill.
-    Rolls,
+worded! {
+    /// What strikes the bar.
+    #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+    pub enum ToolKind {
+        /// A pair of flat dies.
+        FlatDie = "flat die",
+        /// A rounded tool across the bar.
+        Fuller = "fuller",
+        /// The narrow end of a hammer.
+        Peen = "peen",
+        /// The flat face of a hammer.
+        Hammer = "hammer",
+        /// A rolling mill.
+        Rolls = "rolls",
+    }
 }
 
 impl ToolKind {
-    /// All of them.
-    pub const ALL: [ToolKind; 5] =
-        [ToolKind::FlatDie, ToolKind::Fuller, ToolKind::Peen, ToolKind::Hammer, ToolKind::Rolls];
-
-    /// The word that a recipe uses.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            ToolKind::FlatDie => "flat die",
-            ToolKind::Fuller => "fuller",
-            ToolKind::Peen => "peen",
-            ToolKind::Hammer => "hammer",
-            ToolKind::Rolls => "rolls",
-        }
-    }
-
     /// Its place among all of them.
     #[must_use]
     pub fn index(self) -> usize {
@@ -172,18 +159,10 @@ impl Tool {
             (_, Some(q)) => length(cx, q)?,
             (Some(ToolKind::FlatDie), None) => self.resolve(cx).1,
             (Some(ToolKind::Hammer), None) => FACE,
-            _ => {
-                cx.assume("peen", PEEN, Kind::LENGTH, "project figure");
-                PEEN
-            }
+            _ => cx.get_or(None::<Q<Length>>, "peen", PEEN, "project figure"),
         };
-        let long = match self.length.or(self.bite) {
-            Some(q) => length(cx, q)?,
-            None => {
-                cx.assume("length of the tool along the bar", ALONG, Kind::LENGTH, "project figure");
-                ALONG
-            }
-        };
+        let what = "length of the tool along the bar";
+        let long = cx.get_or(self.length.or(self.bite), what, ALONG, "project figure");
         if fixed.is_none() {
             assume_law(cx);
         }
@@ -257,17 +236,13 @@ impl Tool {
                 None => (ToolKind::Hammer, None),
             },
         };
-        if let Some(q) = size {
-            return (kind, cx.get(q));
-        }
-        let (what, default) = match kind {
+        let (what, usual) = match kind {
             ToolKind::FlatDie => ("flat die", DIE),
             ToolKind::Fuller | ToolKind::Peen => ("peen", PEEN),
             ToolKind::Hammer => ("hammer face", FACE),
             ToolKind::Rolls => ("rolls", 3.0 * DIE),
         };
-        cx.assume(what, default, Kind::LENGTH, "project figure");
-        (kind, default)
+        (kind, cx.get_or(size, what, usual, "project figure"))
     }
 
     /// The words that set the coefficient outright.
