@@ -8,7 +8,6 @@ use crate::spec::Place;
 
 use crate::forge::process::fire::Heating;
 use crate::forge::process::shaping::{Change, Manner, at, begin, burn, reshape, take_down};
-use crate::forge::process::solid::length;
 use crate::forge::words::args::{Arg, Blades, Fire, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::{Bag, Clause, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -180,7 +179,7 @@ impl Profile {
         let wide = wide.cold(cx)?;
         let has = lot.bar.wide;
         let low = match self.off_edge {
-            Some(q) => length(cx, q)?,
+            Some(q) => cx.length(q)?,
             None => {
                 if has > wide {
                     let shown = || "half off each edge".to_owned();
@@ -191,7 +190,7 @@ impl Profile {
             }
         };
         let high = low + wide;
-        let stated = |q: Option<Q<Length>>| q.map_or(Ok(0.0), |q| length(cx, q));
+        let stated = |q: Option<Q<Length>>| q.map_or(Ok(0.0), |q| cx.length(q));
         let (belly, drop) = (stated(self.belly)?, stated(self.point)?);
         if belly > long || drop > wide {
             return Err(self.no_outline(cx, span, long, wide));
