@@ -185,9 +185,9 @@ impl Documents {
     }
 
     /// A document and what is known of it.
-    pub fn view(&mut self, uri: &Uri) -> Option<View<'_>> {
-        self.worked(uri.as_str())?;
-        self.viewed(uri.as_str())
+    pub fn view(&mut self, uri: &str) -> Option<View<'_>> {
+        self.worked(uri)?;
+        self.viewed(uri)
     }
 
     /// The same for one that was worked before.

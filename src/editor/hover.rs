@@ -191,12 +191,11 @@ fn word(view: &View, offset: usize) -> Option<(String, Span)> {
     let block = analysis.lines().block_at(span.start).map(|b| b.word.as_str());
     let first = line.start == span.start;
     let ahead = analysis.files.text(Span { start: line.start, end: span.start }).trim_end();
-    let told = if first { begins(word, block, analysis.files.text(line)) } else { None };
-    let told = told.or_else(|| unit(word, ahead));
-    let told = told.or_else(|| clause(word, analysis.files.text(line)));
+    let words = analysis.files.text(line);
     let tests = block == Some("target") || ahead.contains(':');
-    let told = told.or_else(|| if tests { test(word) } else { None });
-    told.map(|told| (told, span))
+    let told = if first { begins(word, block, words) } else { None };
+    let told = told.or_else(|| unit(word, ahead)).or_else(|| clause(word, words));
+    told.or_else(|| if tests { test(word) } else { None }).map(|told| (told, span))
 }
 
 fn begins(word: &str, block: Option<&str>, line: &str) -> Option<String> {

@@ -15,16 +15,12 @@ const MOST: usize = 500;
 /// The findings of a document.
 pub fn findings(view: &View) -> PublishDiagnosticsParams {
     let diagnostics = view.analysis.findings.iter().take(MOST).map(|f| finding(view, f)).collect();
-    PublishDiagnosticsParams {
-        uri: view.document.uri.clone(),
-        diagnostics,
-        version: Some(view.document.version),
-    }
+    PublishDiagnosticsParams::new(view.document.uri.clone(), diagnostics, Some(view.document.version))
 }
 
 /// No findings: what a closed document has.
 pub fn none(uri: Uri) -> PublishDiagnosticsParams {
-    PublishDiagnosticsParams { uri, diagnostics: Vec::new(), version: None }
+    PublishDiagnosticsParams::new(uri, Vec::new(), None)
 }
 
 /// The one finding of a text that cannot be held.
@@ -36,11 +32,7 @@ pub fn refused(document: &Document, why: &str) -> PublishDiagnosticsParams {
         message: why.to_owned(),
         ..lsp_types::Diagnostic::default()
     };
-    PublishDiagnosticsParams {
-        uri: document.uri.clone(),
-        diagnostics: vec![diagnostic],
-        version: Some(document.version),
-    }
+    PublishDiagnosticsParams::new(document.uri.clone(), vec![diagnostic], Some(document.version))
 }
 
 /// One finding. Where its first words stand in a used file, it is shown at those of the document that lead there.

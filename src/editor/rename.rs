@@ -103,13 +103,9 @@ fn may_be_called(view: &View, thing: &Thing, new: &str) -> Result<(), Refused> {
         view.analysis.index().things.iter().find(|other| {
             other.name == new && (like(thing.sort, other.sort) && meets(other) || params(other))
         });
-    match taken {
-        Some(other) => {
-            let message = format!("`{new}` is {} already: choose another name", other.sort.word());
-            Err(refused(message))
-        }
-        None => Ok(()),
-    }
+    taken.map_or(Ok(()), |other| {
+        Err(refused(format!("`{new}` is {} already: choose another name", other.sort.word())))
+    })
 }
 
 /// Tries the edits: a rename changes no finding and no step.

@@ -6,7 +6,7 @@ use lsp_types::request::{self as asked, Request as _};
 use lsp_types::{
     CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CompletionOptions,
     HoverProviderCapability, InitializeParams, InitializeResult, OneOf, RenameOptions, ServerCapabilities,
-    ServerInfo, TextDocumentSyncCapability, TextDocumentSyncKind, Uri,
+    ServerInfo, TextDocumentSyncCapability, TextDocumentSyncKind,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -244,44 +244,31 @@ impl Server {
 
     fn question(&mut self, method: &str, params: Value) -> Result<Value, Refused> {
         match method {
-            asked::HoverRequest::METHOD => self.ask::<asked::HoverRequest>(
-                params,
-                |p| &p.text_document_position_params.text_document.uri,
-                |view, p| Ok(hover::hover(view, p.text_document_position_params.position)),
-            ),
+            asked::HoverRequest::METHOD => self.ask::<asked::HoverRequest>(params, |view, p| {
+                Ok(hover::hover(view, p.text_document_position_params.position))
+            }),
             asked::Completion::METHOD => {
                 let snippets = self.snippets;
-                self.ask::<asked::Completion>(
-                    params,
-                    |p| &p.text_document_position.text_document.uri,
-                    |view, p| Ok(complete::complete(view, p.text_document_position.position, snippets)),
-                )
+                self.ask::<asked::Completion>(params, |view, p| {
+                    Ok(complete::complete(view, p.text_document_position.position, snippets))
+                })
             }
-            asked::DocumentSymbolRequest::METHOD => self.ask::<asked::DocumentSymbolRequest>(
-                params,
-                |p| &p.text_document.uri,
-                |view, _| Ok(Some(symbols::symbols(view))),
-            ),
-            asked::InlayHintRequest::METHOD => self.ask::<asked::InlayHintRequest>(
-                params,
-                |p| &p.text_document.uri,
-                |view, p| Ok(Some(inlay::hints(view, p.range))),
-            ),
-            asked::Formatting::METHOD => self.ask::<asked::Formatting>(
-                params,
-                |p| &p.text_document.uri,
-                |view, _| Ok(format::edits(view)),
-            ),
-            asked::GotoDefinition::METHOD => self.ask::<asked::GotoDefinition>(
-                params,
-                |p| &p.text_document_position_params.text_document.uri,
-                |view, p| Ok(names::definition(view, p.text_document_position_params.position)),
-            ),
-            asked::PrepareRenameRequest::METHOD => self.ask::<asked::PrepareRenameRequest>(
-                params,
-                |p| &p.text_document.uri,
-                |view, p| rename::prepare(view, p.position).map(Some),
-            ),
+            asked::DocumentSymbolRequest::METHOD => {
+                self.ask::<asked::DocumentSymbolRequest>(params, |view, _| Ok(Some(symbols::symbols(view))))
+            }
+            asked::InlayHintRequest::METHOD => {
+                self.ask::<asked::InlayHintRequest>(params, |view, p| Ok(Some(inlay::hints(view, p.range))))
+            }
+            asked::Formatting::METHOD => {
+                self.ask::<asked::Formatting>(params, |view, _| Ok(format::edits(view)))
+            }
+            asked::GotoDefinition::METHOD => self.ask::<asked::GotoDefinition>(params, |view, p| {
+                Ok(names::definition(view, p.text_document_position_params.position))
+            }),
+            asked::PrepareRenameRequest::METHOD => self
+                .ask::<asked::PrepareRenameRequest>(params, |view, p| {
+                    rename::prepare(view, p.position).map(Some)
+                }),
             asked::References::METHOD => {
                 let params: lsp_types::ReferenceParams = understood(method, params)?;
                 let at = &params.text_document_position;
@@ -321,15 +308,16 @@ impl Server {
     fn ask<R: asked::Request>(
         &mut self,
         params: Value,
-        uri: impl FnOnce(&R::Params) -> &Uri,
         tell: impl FnOnce(&View, &R::Params) -> Result<R::Result, Refused>,
     ) -> Result<Value, Refused>
     where
         R::Params: DeserializeOwned,
         R::Result: Serialize,
     {
+        // All such questions name their document in the same place.
+        let uri = params["textDocument"]["uri"].as_str().unwrap_or_default().to_owned();
         let params: R::Params = understood(R::METHOD, params)?;
-        match self.documents.view(uri(&params)) {
+        match self.documents.view(&uri) {
             Some(view) => said(&tell(&view, &params)?),
             None => Ok(Value::Null),
         }

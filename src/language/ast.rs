@@ -210,6 +210,16 @@ pub enum Given {
     Grade(Name),
 }
 
+impl Given {
+    /// The words.
+    pub fn span(&self) -> Span {
+        match self {
+            Given::Quantity(q) => q.span,
+            Given::Grade(g) => g.span,
+        }
+    }
+}
+
 /// A parameter of a recipe.
 #[derive(Clone, Debug)]
 pub struct Param {
@@ -253,6 +263,19 @@ pub struct Call {
     pub span: Span,
 }
 
+/// A steel of the recipe's own.
+#[derive(Clone, Debug)]
+pub struct Steel {
+    /// The new grade.
+    pub name: Name,
+    /// The grade it is like.
+    pub like: Name,
+    /// What differs.
+    pub contents: Vec<(&'static str, Quantity)>,
+    /// The whole line.
+    pub span: Span,
+}
+
 /// Which step a log speaks of.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Label {
@@ -283,16 +306,7 @@ pub enum Statement {
     /// `mark P ricasso at 40 mm`: the piece, and what a name of its own stands for.
     Mark(Name, Name, Quantity),
     /// `steel N = like G, carbon 1.15 %`
-    Steel {
-        /// The new grade.
-        name: Name,
-        /// The grade it is like.
-        like: Name,
-        /// What differs.
-        contents: Vec<(&'static str, Quantity)>,
-        /// The whole line.
-        span: Span,
-    },
+    Steel(Steel),
     /// `note "…"`
     Note(String, Span),
     /// `shop { … }`

@@ -60,22 +60,13 @@ impl Figures {
     /// Binds a `let`.
     pub fn bind(&mut self, name: &Name, quantity: &Quantity) {
         if let Some(first) = self.lets.get(&name.text) {
-            let fault = Diagnostic::new(
-                Code::LetTwice,
-                format!("`{}` is set twice", name.text),
-                name.span,
-                "set once more here",
-            );
+            let message = format!("`{}` is set twice", name.text);
+            let fault = Diagnostic::new(Code::LetTwice, message, name.span, "set once more here");
             self.faults
                 .push(fault.and(first.span, "first set here").help("give the second one another name"));
             return;
         }
-        match self.slot(quantity, &name.text) {
-            Some(slot) => {
-                self.lets.insert(name.text.clone(), slot);
-            }
-            None => self.broken.push(name.text.clone()),
-        }
+        self.rebind(name, quantity, &name.text);
     }
 
     /// Binds a `let` of a block: it holds until the block ends, and may hide one outside.
@@ -175,17 +166,12 @@ impl Figures {
         for (i, quantity) in sizes.iter().enumerate().rev() {
             let bare = bare(&quantity.expr);
             if bare && unit.is_none() {
-                let fault = Diagnostic::new(
-                    Code::BareSize,
-                    "the last size has no unit, so none of them has one",
-                    quantity.span,
-                    "this is a bare number",
-                );
-                self.faults
-                    .push(fault.help(
+                let message = "the last size has no unit, so none of them has one";
+                let fault = Diagnostic::new(Code::BareSize, message, quantity.span, "this is a bare number");
+                return self
+                    .fail(fault.help(
                         "write the unit behind the last, as in `4 x 40 x 150 mm`: it serves all three",
                     ));
-                return None;
             }
             slots.push((quantity, unit.clone(), i));
             if let Some(own) = unit_of(&quantity.expr) {
@@ -206,8 +192,7 @@ impl Figures {
         let (a, b) = (self.slot_with(a, unit, ""), self.slot_with(b, None, ""));
         let (a, b) = (a?, b?);
         if a.kind != b.kind {
-            self.faults.push(unlike(a, b, "a range runs between like things"));
-            return None;
+            return self.fail(unlike(a, b, "a range runs between like things"));
         }
         Some((a, b))
     }
@@ -241,8 +226,7 @@ impl Figures {
             let t = self.expr(tolerance, As::Difference, None)?;
             let share = t.kind == Kind::RATIO && made.kind != Kind::RATIO;
             if t.kind != made.kind && !share {
-                self.faults.push(unlike(made, t, "a tolerance is of the same kind as its figure"));
-                return None;
+                return self.fail(unlike(made, t, "a tolerance is of the same kind as its figure"));
             }
             let tolerance = if share { self.work(Op::Multiply, made.kind, made, t, t.span) } else { t };
             self.info(made.slot).tolerance = Some(tolerance.slot);
@@ -256,8 +240,7 @@ impl Figures {
         if !value.is_finite() && !self.hangs_on_ask(made.slot) {
             let (message, text) = ("this comes to no figure", "nothing can have this size");
             let fault = Diagnostic::new(Code::NoFigure, message, quantity.span, text);
-            self.faults.push(fault.help("look for a division by nothing, or a figure with too many digits"));
-            return None;
+            return self.fail(fault.help("look for a division by nothing, or a figure with too many digits"));
         }
         Some(Slot { span: quantity.span, ..made })
     }
@@ -312,8 +295,7 @@ impl Figures {
                 let text = format!("`{}` behind `{}`", unit.text, word.text);
                 let fault =
                     Diagnostic::new(Code::TwoFigures, "two figures stand side by side", figure.span, text);
-                self.faults.push(fault.help("only `2 lb 6 oz`, `4 ft 2 in` and `1 h 30 min` go together; else put a comma between clauses"));
-                return None;
+                return self.fail(fault.help("only `2 lb 6 oz`, `4 ft 2 in` and `1 h 30 min` go together; else put a comma between clauses"));
             }
             value += self.read(*more, unit, means)?.0;
         }
@@ -349,8 +331,7 @@ impl Figures {
             (Reading::Refused(why), _) => {
                 let message = format!("`{}` is not read as a unit", word.text);
                 let fault = Diagnostic::new(Code::RefusedUnit, message, word.span, "this one").help(why);
-                self.faults.push(fault.fix_if(word.span, unit_instead(&word.text)));
-                return None;
+                return self.fail(fault.fix_if(word.span, unit_instead(&word.text)));
             }
         };
         Some((base, unit.kind))
@@ -363,13 +344,10 @@ impl Figures {
                 let media = ["oil", "water", "brine", "air", "plates"];
                 let known = self.lets.keys().map(String::as_str).chain(media);
                 let meant = super::syntax::nearest(&name.text, known);
-                let asked = meant.map(|n| format!("did you mean `{n}`"));
-                let help = asked.unwrap_or_else(|| format!("set it first: `let {} = 40 mm`", name.text));
                 let message = format!("no `let` or `mark` sets `{}`", name.text);
                 let text = "a figure should stand here";
-                let fault = Diagnostic::new(Code::UnknownFigure, message, name.span, text).help(help);
-                let fault = fault.fix_if(name.span, meant);
-                self.faults.push(fault);
+                let fault = Diagnostic::new(Code::UnknownFigure, message, name.span, text);
+                self.faults.push(fault.meant(meant, || format!("set it first: `let {} = 40 mm`", name.text)));
             }
             return None;
         };
@@ -381,8 +359,7 @@ impl Figures {
                 name.span,
                 "this name stands for a temperature, not a difference",
             );
-            self.faults.push(fault.help("write the difference here, as in `1200 C + 30 C`"));
-            return None;
+            return self.fail(fault.help("write the difference here, as in `1200 C + 30 C`"));
         }
         Some(Slot { span: name.span, ..slot })
     }
@@ -395,8 +372,7 @@ impl Figures {
             let (low, high) = (self.expr(low, As::Value, unit.as_ref()), self.expr(high, As::Value, None));
             let (low, high) = (low?, high?);
             if low.kind != high.kind {
-                self.faults.push(unlike(low, high, "a range runs between like things"));
-                return None;
+                return self.fail(unlike(low, high, "a range runs between like things"));
             }
             kind = low.kind;
             bounds = Some((low.slot, high.slot));
@@ -441,8 +417,7 @@ impl Figures {
         if a.kind.is_plain() && b.kind.is_plain() {
             return Some(Kind::NUMBER);
         }
-        self.faults.push(unlike(a, b, "only like things are added or taken away"));
-        None
+        self.fail(unlike(a, b, "only like things are added or taken away"))
     }
 
     fn product_kind(&mut self, a: Slot, b: Slot, sign: Sign) -> Option<Kind> {
@@ -450,20 +425,21 @@ impl Figures {
             let hot = if a.kind == Kind::TEMPERATURE { a } else { b };
             let message = "a temperature is not multiplied or divided";
             let fault = Diagnostic::new(Code::TemperatureProduct, message, hot.span, "this is a temperature");
-            self.faults.push(fault.help("write the temperature that is meant"));
-            return None;
+            return self.fail(fault.help("write the temperature that is meant"));
         }
         let kind = if sign == Sign::Times { a.kind.times(b.kind) } else { a.kind.over(b.kind) };
         if kind.is_none() {
-            let fault = Diagnostic::new(
-                Code::NoKind,
-                "this product is of no kind that anything has",
-                a.span.to(b.span),
-                "here",
-            );
+            let message = "this product is of no kind that anything has";
+            let fault = Diagnostic::new(Code::NoKind, message, a.span.to(b.span), "here");
             self.faults.push(fault.help("lengths multiply to areas and volumes, and no further"));
         }
         kind
+    }
+
+    /// Puts a fault on record: nothing is made.
+    fn fail<T>(&mut self, fault: Diagnostic) -> Option<T> {
+        self.faults.push(fault);
+        None
     }
 
     /// What is known of a figure.

@@ -1,64 +1,45 @@
 //! The lines that are no steps and open no block: what each says, from the grammar to the tree.
 
-use super::ast::Statement;
+use super::ast::{Statement, Steel};
 use super::clauses;
-use super::grammar::Rule;
+use super::grammar::{Node, Rule, next};
 use super::parse::Parse;
 use super::syntax::Line;
 use crate::source::{Code, Diagnostic, Span};
 
 impl Parse<'_, '_> {
     pub(super) fn let_line(&mut self, span: Span) -> Option<Statement> {
-        let node = self.line(Rule::let_line, span, Line::Other("let finish = 3 mm"))?;
-        let (mut name, mut quantity) = (None, None);
-        for part in node.into_inner() {
-            match part.as_rule() {
-                Rule::name => name = Some(self.reader.name(&part)),
-                Rule::quantity => quantity = Some(self.reader.quantity(part)),
-                _ => {}
-            }
-        }
-        Some(Statement::Let(name?, quantity?))
+        let mut parts = self.line(Rule::let_line, span, Line::Other("let finish = 3 mm"))?.into_inner();
+        let name = self.reader.name(&next(&mut parts, Rule::name)?);
+        Some(Statement::Let(name, self.reader.quantity(next(&mut parts, Rule::quantity)?)))
     }
 
     pub(super) fn mark_line(&mut self, span: Span) -> Option<Statement> {
         let node = self.line(Rule::mark_line, span, Line::Other("mark blade ricasso at 40 mm"))?;
-        let (mut names, mut at) = (Vec::new(), None);
-        for part in node.into_inner() {
-            match part.as_rule() {
-                Rule::name => names.push(self.reader.name(&part)),
-                Rule::quantity => at = Some(self.reader.quantity(part)),
-                _ => {}
-            }
-        }
-        let mut names = names.into_iter();
-        let (piece, mark) = (names.next()?, names.next()?);
+        let mut parts = node.into_inner();
+        let piece = self.reader.name(&next(&mut parts, Rule::name)?);
+        let mark = self.reader.name(&next(&mut parts, Rule::name)?);
         if matches!(mark.text.as_str(), "heel" | "tip") {
             let message = format!("`{}` is an end of every blade, and no name for a place of it", mark.text);
             let fault = Diagnostic::new(Code::ReservedName, message, mark.span, "marked here");
-            self.faults.push(fault.help("call it something else, such as `ricasso`"));
-            return None;
+            return self.fail(fault.help("call it something else, such as `ricasso`"));
         }
-        Some(Statement::Mark(piece, mark, at?))
+        Some(Statement::Mark(piece, mark, self.reader.quantity(next(&mut parts, Rule::quantity)?)))
     }
 
     pub(super) fn steel_line(&mut self, span: Span) -> Option<Statement> {
         let node =
             self.line(Rule::steel_line, span, Line::Other("steel my-file = like W1, carbon 1.15 %"))?;
-        let (mut grades, mut contents) = (Vec::new(), Vec::new());
-        for part in node.into_inner() {
-            match part.as_rule() {
-                Rule::grade => grades.push(self.reader.grade(&part)),
-                Rule::content => {
-                    let mut parts = part.into_inner();
-                    let element = parts.next().and_then(|e| clauses::word(&e));
-                    contents.extend(element.zip(parts.next().map(|q| self.reader.quantity(q))));
-                }
-                _ => {}
-            }
-        }
-        let mut grades = grades.into_iter();
-        Some(Statement::Steel { name: grades.next()?, like: grades.next()?, contents, span })
+        let mut parts = node.into_inner();
+        let name = self.reader.grade(&next(&mut parts, Rule::grade)?);
+        let like = self.reader.grade(&next(&mut parts, Rule::grade)?);
+        let content = |part: Node| {
+            let mut parts = part.into_inner();
+            let element = parts.next().and_then(|e| clauses::word(&e));
+            element.zip(parts.next().map(|q| self.reader.quantity(q)))
+        };
+        let contents = parts.filter(|part| part.as_rule() == Rule::content).filter_map(content).collect();
+        Some(Statement::Steel(Steel { name, like, contents, span }))
     }
 
     pub(super) fn note_line(&mut self, span: Span) -> Option<Statement> {

@@ -4,7 +4,8 @@
 use std::collections::HashMap;
 
 use super::ast::{
-    Arg, Call, Clause, Expr, Given, Logged, Place, Quantity, Statement, Step, Test, Wanted, Zone,
+    Arg, Call, Clause, Expr, Figure, Given, Logged, Place, Quantity, Recipe, Sign, Statement, Steel, Step,
+    Test, Wanted, Zone,
 };
 use crate::forge::Name;
 use crate::source::Span;
@@ -107,13 +108,13 @@ impl Shift for Span {
     }
 }
 
-impl Shift for Name {
+impl<T: Shift + ?Sized> Shift for Box<T> {
     fn shift(&mut self, by: u32) {
-        self.span.shift(by);
+        self.as_mut().shift(by);
     }
 }
 
-impl<T: Shift> Shift for Option<T> {
+impl<T: Shift> Shift for [T] {
     fn shift(&mut self, by: u32) {
         self.iter_mut().for_each(|t| t.shift(by));
     }
@@ -121,63 +122,59 @@ impl<T: Shift> Shift for Option<T> {
 
 impl<T: Shift> Shift for Vec<T> {
     fn shift(&mut self, by: u32) {
-        self.iter_mut().for_each(|t| t.shift(by));
+        self.as_mut_slice().shift(by);
     }
 }
 
-impl Shift for Expr {
+impl<T: Shift> Shift for Option<T> {
     fn shift(&mut self, by: u32) {
-        match self {
-            Expr::Figure(figure) => {
-                figure.unit.shift(by);
-                if let Some((_, unit)) = &mut figure.more {
-                    unit.shift(by);
-                }
-                figure.span.shift(by);
-            }
-            Expr::Name(name) => name.shift(by),
-            Expr::Ask(span, within) => {
-                span.shift(by);
-                if let Some(within) = within {
-                    within.0.shift(by);
-                    within.1.shift(by);
-                }
-            }
-            Expr::Minus(inner, span) => {
-                inner.shift(by);
-                span.shift(by);
-            }
-            Expr::Row(first, rest, span) => {
-                first.shift(by);
-                rest.iter_mut().for_each(|(_, e)| e.shift(by));
-                span.shift(by);
-            }
-        }
+        self.as_mut_slice().shift(by);
     }
 }
 
-impl Shift for Quantity {
+impl<A: Shift, B: Shift> Shift for (A, B) {
     fn shift(&mut self, by: u32) {
-        self.expr.shift(by);
-        self.tolerance.shift(by);
-        self.span.shift(by);
+        self.0.shift(by);
+        self.1.shift(by);
     }
 }
 
-impl Shift for Arg {
-    fn shift(&mut self, by: u32) {
-        match self {
-            Arg::Quantity(q) => q.shift(by),
-            Arg::Sizes(sizes, span) => {
-                sizes.shift(by);
-                span.shift(by);
+/// What holds no span has nowhere to go.
+macro_rules! stays {
+    ($($kind:ty)*) => { $(impl Shift for $kind { fn shift(&mut self, _: u32) {} })* };
+}
+
+/// Of a struct, the fields that hold spans move along.
+macro_rules! moves {
+    ($($kind:ident { $($field:ident)* })*) => {
+        $(impl Shift for $kind { fn shift(&mut self, by: u32) { $(self.$field.shift(by);)* } })*
+    };
+}
+
+/// Of an enum, all that a variant holds moves along.
+macro_rules! moves_each {
+    ($($kind:ident { $($variant:ident $(($($held:ident)*))?)* })*) => {
+        $(impl Shift for $kind {
+            fn shift(&mut self, by: u32) {
+                match self { $($kind::$variant $(($($held),*))? => { $($($held.shift(by);)*)? })* }
             }
-            Arg::Name(name) | Arg::Grade(name) => name.shift(by),
-            Arg::Word(_, span) => span.shift(by),
-            Arg::Test(test) => test.shift(by),
-            Arg::Place(place) => place.shift(by),
-        }
-    }
+        })*
+    };
+}
+
+// The head of a recipe reads the comments around it: it is never kept.
+stays! { f64 String &'static str Sign Recipe }
+
+moves! {
+    Name { span }
+    Figure { unit more span }
+    Quantity { expr tolerance span }
+    Place { by span }
+    Test { part behind allowing zone second_zone wanted wanted_span span }
+    Step { name clauses span }
+    Call { name recipe given span }
+    Logged { label_span readings span }
+    Steel { name like contents span }
 }
 
 impl<K> Shift for Clause<K> {
@@ -187,117 +184,16 @@ impl<K> Shift for Clause<K> {
     }
 }
 
-impl Shift for Place {
-    fn shift(&mut self, by: u32) {
-        self.by.shift(by);
-        self.span.shift(by);
-    }
-}
-
-impl Shift for Test {
-    fn shift(&mut self, by: u32) {
-        self.part.shift(by);
-        self.behind.shift(by);
-        self.allowing.shift(by);
-        if let Some((zone, span)) = &mut self.zone {
-            match zone {
-                Zone::Everywhere => {}
-                Zone::At(place) => place.shift(by),
-                Zone::Between(ends) => ends.iter_mut().for_each(|p| p.shift(by)),
-            }
-            span.shift(by);
-        }
-        self.second_zone.shift(by);
-        match &mut self.wanted {
-            Wanted::AtLeast(q) | Wanted::AtMost(q) | Wanted::Equal(q) => q.shift(by),
-            Wanted::Within(a, b) => {
-                a.shift(by);
-                b.shift(by);
-            }
-        }
-        self.wanted_span.shift(by);
-        self.span.shift(by);
-    }
-}
-
-impl Shift for Step {
-    fn shift(&mut self, by: u32) {
-        self.name.shift(by);
-        self.clauses.shift(by);
-        self.span.shift(by);
-    }
-}
-
-impl Shift for Call {
-    fn shift(&mut self, by: u32) {
-        self.name.shift(by);
-        self.recipe.shift(by);
-        for (name, given) in &mut self.given {
-            name.shift(by);
-            match given {
-                Given::Quantity(q) => q.shift(by),
-                Given::Grade(grade) => grade.shift(by),
-            }
-        }
-        self.span.shift(by);
-    }
-}
-
-impl Shift for Logged {
-    fn shift(&mut self, by: u32) {
-        self.label_span.shift(by);
-        self.readings.shift(by);
-        self.span.shift(by);
-    }
-}
-
-impl Shift for Statement {
-    fn shift(&mut self, by: u32) {
-        match self {
-            Statement::Let(name, quantity) => {
-                name.shift(by);
-                quantity.shift(by);
-            }
-            Statement::Mark(piece, name, quantity) => {
-                piece.shift(by);
-                name.shift(by);
-                quantity.shift(by);
-            }
-            Statement::Steel { name, like, contents, span } => {
-                name.shift(by);
-                like.shift(by);
-                contents.iter_mut().for_each(|(_, q)| q.shift(by));
-                span.shift(by);
-            }
-            Statement::Note(_, span)
-            | Statement::Use(_, span)
-            | Statement::BuildOf(_, span)
-            | Statement::When(_, span) => span.shift(by),
-            Statement::Step(step) => step.shift(by),
-            Statement::Call(call) => call.shift(by),
-            Statement::Give(name, span) => {
-                name.shift(by);
-                span.shift(by);
-            }
-            Statement::At(logged) => logged.shift(by),
-            Statement::Broken(name) => name.shift(by),
-            Statement::Shop(entries, span) => {
-                entries.shift(by);
-                span.shift(by);
-            }
-            Statement::Target(name, tests, span) => {
-                name.shift(by);
-                tests.shift(by);
-                span.shift(by);
-            }
-            Statement::Repeat(count, body, span) => {
-                count.shift(by);
-                body.shift(by);
-                span.shift(by);
-            }
-            // The head of a recipe reads the comments around it: it is never kept.
-            Statement::Recipe(_) => {}
-        }
+moves_each! {
+    Expr { Figure(figure) Name(name) Ask(span within) Minus(inner span) Row(first rest span) }
+    Arg { Quantity(q) Sizes(sizes span) Name(name) Word(word span) Grade(name) Test(test) Place(place) }
+    Zone { Everywhere At(place) Between(ends) }
+    Wanted { AtLeast(q) AtMost(q) Equal(q) Within(a b) }
+    Given { Quantity(q) Grade(grade) }
+    Statement {
+        Let(name quantity) Mark(piece name quantity) Steel(steel) Note(text span) Shop(entries span)
+        Target(name tests span) Step(step) Repeat(count body span) Recipe(recipe) Call(call) Give(name span)
+        Use(file span) BuildOf(file span) When(day span) At(logged) Broken(name)
     }
 }
 

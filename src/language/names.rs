@@ -8,7 +8,7 @@ use super::vocabulary;
 use crate::forge::{Key, LotInfo, Name, Scope, word};
 use crate::piece::{LotId, PartName, SteelId};
 use crate::quantity::Arena;
-use crate::source::{Code, Diagnostic, Span};
+use crate::source::{Code, Diagnostic, Span, quoted};
 use crate::spec::Steels;
 
 #[derive(Clone, Copy, Debug)]
@@ -94,11 +94,6 @@ impl Names {
         }
     }
 
-    /// Spends a piece that a call is given.
-    pub fn hand_over(&mut self, name: &Name) -> Option<LotId> {
-        self.spend(name, false)
-    }
-
     /// A name that nothing on the rack has yet.
     fn free_on_rack(&self, name: &str) -> String {
         let taken = |n: &str| matches!(self.shelf.get(n), Some(State::Live(_)));
@@ -143,26 +138,14 @@ impl Names {
         (live(&self.bars), live(&self.shelf))
     }
 
-    /// The bars of a name at the end, for a target.
+    /// The bars of a name as it stands, for a target or a mark.
     pub fn last(&mut self, name: &Name) -> Option<LotId> {
-        let found = self.find(name, false);
-        if let Err(fault) = &found
-            && let Some(fault) = fault
-        {
-            self.faults.push(fault.clone());
-        }
-        found.ok()
+        self.found(name, false)
     }
 
-    /// Whether a place can be marked on a piece; a piece that is not there is a fault.
-    pub fn marked(&mut self, piece: &Name) -> bool {
-        match self.find(piece, false) {
-            Ok(_) => true,
-            Err(fault) => {
-                self.faults.extend(fault);
-                false
-            }
-        }
+    /// What a name stands for; where that is nothing, the fault is put on record.
+    fn found(&mut self, name: &Name, shelf: bool) -> Option<LotId> {
+        self.find(name, shelf).map_err(|fault| self.faults.extend(fault)).ok()
     }
 
     fn find(&self, name: &Name, shelf: bool) -> Result<LotId, Option<Diagnostic>> {
@@ -187,41 +170,28 @@ impl Names {
 
     /// What to do about a spent name: the piece that its bars went into, where that still stands.
     fn where_now(&self, spent: Span, name: &str) -> String {
-        let now = self.bars.iter().find(|(_, state)| match state {
-            State::Live(lot) => self.lots[*lot].site == spent,
-            _ => false,
-        });
-        match now {
-            Some((into, _)) => {
-                format!("they are in `{into}` now; take more stock if `{name}` is needed again")
-            }
-            None => format!("take more stock if `{name}` is needed again"),
-        }
+        let here = |state: &State| matches!(state, State::Live(lot) if self.lots[*lot].site == spent);
+        let now = self.bars.iter().find(|(_, state)| here(state));
+        let now = now.map_or(String::new(), |(into, _)| format!("they are in `{into}` now; "));
+        format!("{now}take more stock if `{name}` is needed again")
     }
 
     fn unknown(&self, name: &Name, shelf: bool) -> Diagnostic {
         let map = if shelf { &self.shelf } else { &self.bars };
-        let known: Vec<&str> = map.keys().map(String::as_str).collect();
         let message = if shelf {
             format!("there is no `{}` on the rack", name.text)
         } else {
             format!("there is no piece `{}`", name.text)
         };
-        let meant = nearest(&name.text, known.iter().copied());
-        let help = match meant {
-            Some(meant) => format!("did you mean `{meant}`"),
-            None if known.is_empty() && shelf => "nothing lies on the rack here".to_owned(),
-            None if known.is_empty() => {
+        let known = map.keys().map(String::as_str);
+        let fault = Diagnostic::new(Code::UnknownName, message, name.span, "nothing has this name here");
+        fault.meant(nearest(&name.text, known.clone()), || match (map.is_empty(), shelf) {
+            (true, true) => "nothing lies on the rack here".to_owned(),
+            (true, false) => {
                 format!("take stock first: `stock {} = 9 bars of 1084, 4 x 40 x 150 mm`", name.text)
             }
-            None => {
-                let some: Vec<String> = known.iter().take(6).map(|n| format!("`{n}`")).collect();
-                format!("the names here are {}", some.join(", "))
-            }
-        };
-        Diagnostic::new(Code::UnknownName, message, name.span, "nothing has this name here")
-            .help(help)
-            .fix_if(name.span, meant)
+            (false, _) => format!("the names here are {}", quoted(known.take(6))),
+        })
     }
 
     /// Whether a name may be given to a piece; the fault is put on record.
@@ -239,6 +209,12 @@ impl Names {
         false
     }
 
+    /// Puts a fault on record: nothing is made.
+    fn fail<T>(&mut self, fault: Diagnostic) -> Option<T> {
+        self.faults.push(fault);
+        None
+    }
+
     fn bind(&mut self, name: &Name, shelf: bool) -> LotId {
         let info = LotInfo { name: name.text.clone(), site: self.step.span, racked: shelf, from: Vec::new() };
         let lot = self.lots.push(info);
@@ -249,19 +225,12 @@ impl Names {
     }
 
     fn spend(&mut self, name: &Name, shelf: bool) -> Option<LotId> {
-        match self.find(name, shelf) {
-            Ok(lot) => {
-                let made = self.lots[lot].site;
-                let map = if shelf { &mut self.shelf } else { &mut self.bars };
-                map.insert(name.text.clone(), State::Spent { made, spent: self.step.span });
-                self.step.takes.push(lot);
-                Some(lot)
-            }
-            Err(fault) => {
-                self.faults.extend(fault);
-                None
-            }
-        }
+        let lot = self.found(name, shelf)?;
+        let made = self.lots[lot].site;
+        let map = if shelf { &mut self.shelf } else { &mut self.bars };
+        map.insert(name.text.clone(), State::Spent { made, spent: self.step.span });
+        self.step.takes.push(lot);
+        Some(lot)
     }
 }
 
@@ -271,16 +240,9 @@ impl Scope for Names {
     }
 
     fn look(&mut self, name: &Name) -> Option<LotId> {
-        match self.find(name, false) {
-            Ok(lot) => {
-                self.step.takes.push(lot);
-                Some(lot)
-            }
-            Err(fault) => {
-                self.faults.extend(fault);
-                None
-            }
-        }
+        let lot = self.found(name, false)?;
+        self.step.takes.push(lot);
+        Some(lot)
     }
 
     fn give(&mut self, name: &Name) -> Option<LotId> {
@@ -304,8 +266,7 @@ impl Scope for Names {
                     .and(made, "its bars come from here, and nothing has used them")
                     .help("give one of the two another name: steel is never lost in silence")
             };
-            self.faults.push(fault);
-            return None;
+            return self.fail(fault);
         }
         Some(self.bind(name, false))
     }
@@ -328,8 +289,7 @@ impl Scope for Names {
             let message = format!("`{}` lies on the rack already", name.text);
             let fault = Diagnostic::new(Code::NameTaken, message, name.span, "kept under this name here")
                 .and(made, "and here");
-            self.faults.push(fault.help("keep one of the two under another name"));
-            return None;
+            return self.fail(fault.help("keep one of the two under another name"));
         }
         let name = name.clone();
         Some(self.bind(&name, true))

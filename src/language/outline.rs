@@ -170,8 +170,8 @@ fn entry(statement: &Statement, lines: &Lines) -> Option<Entry> {
         Statement::Let(name, _) | Statement::Mark(_, name, _) => {
             made(EntryKind::Let, name.text.clone(), line(name.span), name.span, Vec::new())
         }
-        Statement::Steel { name, span, .. } => {
-            made(EntryKind::Steel, name.text.clone(), *span, name.span, Vec::new())
+        Statement::Steel(steel) => {
+            made(EntryKind::Steel, steel.name.text.clone(), steel.span, steel.name.span, Vec::new())
         }
         Statement::Recipe(recipe) => {
             let inside = entries(&recipe.body, lines);

@@ -12,7 +12,7 @@ use super::scan::{Piece, Scanned, scan};
 use super::syntax::{self, Line};
 use super::vocabulary;
 use crate::forge::{self, ENTRIES, Form, Name, Word};
-use crate::source::{Code, Diagnostic, Span};
+use crate::source::{Code, Diagnostic, Span, quoted};
 use crate::vocabulary::Sort;
 
 /// Parses a file; what cannot be read is said, and the rest is read all the same.
@@ -212,14 +212,12 @@ impl<'t, 'm> Parse<'t, 'm> {
         if self.open.len() >= DEEPEST {
             let message = format!("more than {DEEPEST} blocks inside blocks");
             let fault = Diagnostic::new(Code::TooDeep, message, head, "one too many");
-            self.faults.push(fault.help("take the recipe apart"));
-            return None;
+            return self.fail(fault.help("take the recipe apart"));
         }
         if inside && matches!(first, "shop" | "target" | "recipe") {
             let message = format!("`{first}` stands at the top of a file, and in no block");
             let fault = Diagnostic::new(Code::BlockInBlock, message, head, "this opens inside another");
-            self.faults.push(fault.help("only `repeat 3 {` stands inside a block"));
-            return None;
+            return self.fail(fault.help("only `repeat 3 {` stands inside a block"));
         }
         match first {
             "shop" => {
@@ -247,8 +245,7 @@ impl<'t, 'm> Parse<'t, 'm> {
                     Diagnostic::new(Code::UnknownBlock, "no block begins like this", head, "before a `{`")
                         .help("the blocks are `shop {`, `target NAME {`, `recipe NAME(…) {` and `repeat 3 {`")
                 };
-                self.faults.push(fault);
-                None
+                self.fail(fault)
             }
         }
     }
@@ -286,15 +283,11 @@ impl<'t, 'm> Parse<'t, 'm> {
         let text = self.reader.slice(span);
         let first = first_word(text);
         let Some(known) = ENTRIES.iter().find(|e| e.word.split(' ').next() == Some(first)) else {
-            let meant = syntax::nearest(first, ENTRIES.iter().map(|e| e.word));
-            let all: Vec<String> = ENTRIES.iter().map(|e| format!("`{}`", e.word)).collect();
-            let help = meant
-                .map_or(format!("the entries are {}", all.join(", ")), |m| format!("did you mean `{m}`"));
-            let at = self.reader.first(span);
-            let message = format!("a shop has no `{first}`");
-            let fault = Diagnostic::new(Code::UnknownEntry, message, at, "this begins no entry").help(help);
-            self.faults.push(fault.fix_if(at, meant));
-            return None;
+            let all = ENTRIES.iter().map(|e| e.word);
+            let (message, at) = (format!("a shop has no `{first}`"), self.reader.first(span));
+            let fault = Diagnostic::new(Code::UnknownEntry, message, at, "this begins no entry");
+            let meant = syntax::nearest(first, all.clone());
+            return self.fail(fault.meant(meant, || format!("the entries are {}", quoted(all))));
         };
         let node = self.line(Rule::shop_line, span, Line::Shop)?;
         let entry = node.into_inner().find(|n| n.as_rule() != Rule::EOI)?;
@@ -339,9 +332,7 @@ impl<'t, 'm> Parse<'t, 'm> {
                     "repeat" => "repeat 3 {",
                     _ => "recipe NAME(bars: count = 9) {",
                 };
-                self.faults
-                    .push(fault.help(format!("write `{sample}`, one entry a line, and `}}` at the end")));
-                None
+                self.fail(fault.help(format!("write `{sample}`, one entry a line, and `}}` at the end")))
             }
             word => match forge::word(word) {
                 Some(word) => self.step(span, word),
@@ -372,16 +363,10 @@ impl<'t, 'm> Parse<'t, 'm> {
         }
         let begins = vocabulary::of(Sort::Verb).chain(vocabulary::of(Sort::Statement)).map(|term| term.word);
         let meant = forge::usual(word).or_else(|| syntax::nearest(word, begins));
-        let help = match meant {
-            Some(meant) => format!("did you mean `{meant}`"),
-            None => {
-                let all: Vec<String> = vocabulary::of(Sort::Verb).map(|w| format!("`{}`", w.word)).collect();
-                format!("the verbs are {}", all.join(", "))
-            }
-        };
         let message = format!("`{word}` is no verb");
         let fault = Diagnostic::new(Code::UnknownVerb, message, at, "a line begins with what is done");
-        self.faults.push(fault.help(help).fix_if(at, meant));
+        let verbs = vocabulary::of(Sort::Verb).map(|term| term.word);
+        self.faults.push(fault.meant(meant, || format!("the verbs are {}", quoted(verbs))));
     }
 
     fn step(&mut self, span: Span, word: &'static Word) -> Option<Statement> {
@@ -407,6 +392,12 @@ impl<'t, 'm> Parse<'t, 'm> {
         Some(Statement::Step(Step { word, name: name?, clauses: made, span }))
     }
 
+    /// Puts a fault on record: nothing is made.
+    pub(super) fn fail<T>(&mut self, fault: Diagnostic) -> Option<T> {
+        self.faults.push(fault);
+        None
+    }
+
     pub(super) fn line(&mut self, rule: Rule, span: Span, line: Line) -> Option<Node<'t>> {
         let text = self.reader.slice(span);
         match Grammar::parse(rule, text) {
@@ -418,10 +409,7 @@ impl<'t, 'm> Parse<'t, 'm> {
                 }
                 Some(node)
             }
-            Err(error) => {
-                self.faults.push(syntax::fault(text, span, line, &error));
-                None
-            }
+            Err(error) => self.fail(syntax::fault(text, span, line, &error)),
         }
     }
 }

@@ -5,14 +5,14 @@ use std::collections::BTreeMap;
 use super::ast::{self, Call, Clause, Expr, Given, Param, ParamKind, Quantity, Recipe, Statement, Wanted};
 use super::figures::Figures;
 use super::log::{Entry, Log};
-use super::names::Names;
+use super::names::{self, Names};
 use super::set::Set;
 use super::syntax::nearest;
 use crate::forge::{self, Arg, Bag, Key, Name, Scope, Shop, Site, Slot, wrong_kind};
 use crate::piece::{LotId, PartName, SteelId};
 use crate::quantity::{Kind, Length, Q, trim_number};
 use crate::replay::{ParamDoc, Plan, Planned, RecipeDoc, TargetPlan};
-use crate::source::{Code, Diagnostic, Label, Span};
+use crate::source::{Code, Diagnostic, Label, Span, quoted};
 use crate::spec::{Bounds, Place, Test, What, Zone};
 use crate::steel::{self, Grade};
 
@@ -130,6 +130,12 @@ impl<'s> Planner<'s> {
         self.faults.push(fault.help("a log is a file of its own that begins with `build of \"file.heat\"`; in a recipe, write `measure blade: 31.5 mm thick`"));
     }
 
+    /// Puts a fault on record: nothing is made.
+    fn fail<T>(&mut self, fault: Diagnostic) -> Option<T> {
+        self.faults.push(fault);
+        None
+    }
+
     /// Faults found so far.
     fn found(&self) -> usize {
         self.faults.len() + self.figures.faults.len() + self.names.faults.len()
@@ -140,7 +146,7 @@ impl<'s> Planner<'s> {
             Statement::Let(..) | Statement::Shop(..) | Statement::Recipe(_) | Statement::Use(..) => {}
             Statement::BuildOf(..) | Statement::When(..) | Statement::At(_) => self.log_outside(statement),
             Statement::Mark(piece, place, at) => {
-                let _ = self.names.marked(piece);
+                let _ = self.names.last(piece);
                 if let Some(slot) = self
                     .figures
                     .lets
@@ -152,7 +158,7 @@ impl<'s> Planner<'s> {
                 }
             }
             Statement::Note(text, span) => self.plan.notes.push((text.clone(), *span, self.plan.steps.len())),
-            Statement::Steel { name, like, contents, span } => self.steel(name, like, contents, *span),
+            Statement::Steel(steel) => self.steel(steel),
             Statement::Target(name, tests, span) => self.targets.push((name, tests, *span)),
             Statement::Step(step) => self.step(step),
             Statement::Repeat(count, body, span) => self.repeat(count, body, *span),
@@ -190,7 +196,8 @@ impl<'s> Planner<'s> {
         (plan, self.figures.set, faults)
     }
 
-    fn steel(&mut self, name: &Name, like: &Name, contents: &[(&'static str, Quantity)], span: Span) {
+    fn steel(&mut self, steel: &ast::Steel) {
+        let ast::Steel { name, like, contents, span } = steel;
         let Some(base) = self.grade(like) else {
             self.grades.remove(&name.text);
             return;
@@ -214,12 +221,8 @@ impl<'s> Planner<'s> {
             let value = self.figures.value(slot);
             let sound = if *element == "density" { value > 0.0 } else { (0.0..=1.0).contains(&value) };
             if !sound {
-                let fault = Diagnostic::new(
-                    Code::Content,
-                    "no steel has such a content",
-                    slot.span,
-                    format!("of {element}"),
-                );
+                let message = "no steel has such a content";
+                let fault = Diagnostic::new(Code::Content, message, slot.span, format!("of {element}"));
                 self.faults.push(fault.help("contents run from `0 %` to `100 %`, as in `carbon 1.15 %`"));
                 continue;
             }
@@ -227,7 +230,7 @@ impl<'s> Planner<'s> {
         }
         grade.name.clone_from(&name.text);
         grade.source = format!("the recipe's own, like {}", like.text);
-        let id = self.push_steel(grade, span);
+        let id = self.push_steel(grade, *span);
         self.grades.extend(id.map(|id| (name.text.clone(), id)));
     }
 
@@ -249,8 +252,7 @@ impl<'s> Planner<'s> {
             let fault = Diagnostic::new(Code::UnknownSteel, message, name.span, "no such grade").help(help);
             let quoted = meant.map(|m| if m.contains(' ') { format!("\"{m}\"") } else { m.to_owned() });
             let fault = fault.fix_if(name.span, quoted.as_deref());
-            self.faults.push(fault);
-            return None;
+            return self.fail(fault);
         };
         let id = self.push_steel(grade.clone(), name.span)?;
         self.grades.insert(name.text.clone(), id);
@@ -260,10 +262,9 @@ impl<'s> Planner<'s> {
     fn push_steel(&mut self, grade: Grade, span: Span) -> Option<SteelId> {
         if self.names.steels.len() >= MOST_STEELS {
             let message = format!("a recipe holds at most {MOST_STEELS} different steels");
-            self.faults.push(
+            return self.fail(
                 Diagnostic::new(Code::TooManySteels, message, span, "one too many").help("use fewer grades"),
             );
-            return None;
         }
         // Two names of one grade are one steel: their layers run together.
         let known = self.names.steels.pairs().find(|(_, g)| g.name == grade.name).map(|(id, _)| id);
@@ -299,15 +300,7 @@ impl<'s> Planner<'s> {
             Some(bound) if sound && !failed => {
                 let mut given = made.gives.iter().map(|lot| &self.names.lots[*lot]);
                 let made_name = given.find(|lot| !lot.racked).map(|lot| lot.name.clone());
-                self.plan.steps.push(Planned {
-                    step: bound,
-                    word: step.word,
-                    span: step.span,
-                    piece: step.name.text.clone(),
-                    takes: made.takes,
-                    gives: made.gives,
-                    calls: self.inside.iter().map(|i| i.call).collect(),
-                });
+                self.planned(bound, step.word, &step.name, made);
                 let piece =
                     Name { text: made_name.unwrap_or_else(|| step.name.text.clone()), span: step.name.span };
                 self.measured_after(step.word.word, count, step.span, &piece);
@@ -371,13 +364,11 @@ impl<'s> Planner<'s> {
     /// The lets that a shop may use come first, then the shop: it holds for the whole file.
     fn shop(&mut self, own: &[Statement], used: &[Vec<Statement>]) {
         let mut first: Option<Span> = None;
-        let ours: Vec<&str> = own
-            .iter()
-            .filter_map(|s| if let Statement::Let(name, _) = s { Some(name.text.as_str()) } else { None })
-            .collect();
+        let ours =
+            |of: &Name| own.iter().any(|s| matches!(s, Statement::Let(name, _) if name.text == of.text));
         for statement in used.iter().flatten() {
             if let Statement::Let(name, quantity) = statement
-                && !ours.contains(&name.text.as_str())
+                && !ours(name)
             {
                 self.figures.bind(name, quantity);
             }
@@ -395,12 +386,8 @@ impl<'s> Planner<'s> {
         for statement in own {
             let Statement::Shop(entries, span) = statement else { continue };
             if let Some(first) = first {
-                let fault = Diagnostic::new(
-                    Code::TwoShops,
-                    "a recipe is worked in one shop",
-                    *span,
-                    "a second shop here",
-                );
+                let message = "a recipe is worked in one shop";
+                let fault = Diagnostic::new(Code::TwoShops, message, *span, "a second shop here");
                 self.faults
                     .push(fault.and(first, "the first is here").help("put all entries into one block"));
                 continue;
@@ -442,31 +429,23 @@ impl<'s> Planner<'s> {
 
     /// Steels of used files, where the file has none of that name itself.
     fn used_steels(&mut self, own: &[Statement], used: &[Vec<Statement>]) {
-        let ours: Vec<&str> = own
-            .iter()
-            .filter_map(
-                |s| if let Statement::Steel { name, .. } = s { Some(name.text.as_str()) } else { None },
-            )
-            .collect();
+        let ours = |of: &Name| {
+            own.iter().any(|s| matches!(s, Statement::Steel(steel) if steel.name.text == of.text))
+        };
         for statement in used.iter().flatten() {
-            if let Statement::Steel { name, like, contents, span } = statement
-                && !ours.contains(&name.text.as_str())
+            if let Statement::Steel(steel) = statement
+                && !ours(&steel.name)
             {
-                self.steel(name, like, contents, *span);
+                self.steel(steel);
             }
         }
     }
 
     fn test(&mut self, test: &ast::Test) -> Option<Test> {
         if let (Some(second), Some((_, first))) = (test.second_zone, &test.zone) {
-            let fault = Diagnostic::new(
-                Code::TwoZones,
-                "a test holds in one place or stretch",
-                second,
-                "a second one here",
-            );
-            self.faults.push(fault.and(*first, "the first is here").help("write a line for each"));
-            return None;
+            let message = "a test holds in one place or stretch";
+            let fault = Diagnostic::new(Code::TwoZones, message, second, "a second one here");
+            return self.fail(fault.and(*first, "the first is here").help("write a line for each"));
         }
         let kind = test.what.kind();
         let bounds = match &test.wanted {
@@ -480,8 +459,7 @@ impl<'s> Planner<'s> {
                 let (a, b) = self.figures.range(a, b)?;
                 for slot in [a, b] {
                     if slot.kind != kind {
-                        self.faults.push(wrong_kind(slot, kind, test.what.word()));
-                        return None;
+                        return self.fail(wrong_kind(slot, kind, test.what.word()));
                     }
                 }
                 if self.figures.value(a) > self.figures.value(b) {
@@ -491,8 +469,7 @@ impl<'s> Planner<'s> {
                         test.wanted_span,
                         "the first is larger",
                     );
-                    self.faults.push(fault.help("write the smaller figure first"));
-                    return None;
+                    return self.fail(fault.help("write the smaller figure first"));
                 }
                 Bounds::Within(a.slot, b.slot)
             }
@@ -508,8 +485,7 @@ impl<'s> Planner<'s> {
         };
         let part = test.part.as_ref().map(|name| self.part(name)).transpose();
         let zone = match &test.zone {
-            None => Zone::Everywhere,
-            Some((ast::Zone::Everywhere, _)) => Zone::Everywhere,
+            None | Some((ast::Zone::Everywhere, _)) => Zone::Everywhere,
             Some((ast::Zone::At(place), _)) => Zone::At(self.place(place, "")?),
             Some((ast::Zone::Between(ends), _)) => {
                 let [a, b] = ends.as_ref();
@@ -531,15 +507,7 @@ impl<'s> Planner<'s> {
 
     fn limit(&mut self, q: &Quantity, kind: Kind, test: &ast::Test) -> Option<Slot> {
         let slot = self.figures.slot(q, "")?;
-        if slot.kind == Kind::OPEN {
-            self.figures.settle(slot.slot, kind, false);
-            return Some(Slot { kind, ..slot });
-        }
-        if slot.kind == kind {
-            return Some(slot);
-        }
-        self.faults.push(wrong_kind(slot, kind, test.what.word()));
-        None
+        self.of_kind(slot, kind, kind.name(), test.what.word())
     }
 
     /// Balance and tang are of the whole blade: they have neither part nor stretch.
@@ -550,8 +518,7 @@ impl<'s> Planner<'s> {
         let word = test.what.word();
         let message = format!("`{word}` is of the whole blade");
         let fault = Diagnostic::new(Code::OfTheWhole, message, words, "a part, or a place");
-        self.faults.push(fault.help(format!("write it without, as in `{word} >= 30 mm`")));
-        None
+        self.fail(fault.help(format!("write it without, as in `{word} >= 30 mm`")))
     }
 
     /// How much more than the least there is to be.
@@ -560,8 +527,7 @@ impl<'s> Planner<'s> {
         if !matches!(bounds, Bounds::AtLeast(_)) || test.what.kind() != Kind::LENGTH {
             let message = "an allowance goes on top of the least size of something";
             let fault = Diagnostic::new(Code::Allowance, message, q.span, "there is no least size here");
-            self.faults.push(fault.help("write it as `spine >= 3 mm at heel, allowing 0.25 mm`"));
-            return None;
+            return self.fail(fault.help("write it as `spine >= 3 mm at heel, allowing 0.25 mm`"));
         }
         self.not_below_nothing(slot, q)
     }
@@ -571,8 +537,7 @@ impl<'s> Planner<'s> {
         if self.figures.value(slot) < 0.0 {
             let message = "this figure cannot be below nothing";
             let fault = Diagnostic::new(Code::Negative, message, q.span, "below nothing");
-            self.faults.push(fault.help("write it without the minus"));
-            return None;
+            return self.fail(fault.help("write it without the minus"));
         }
         Q::of(slot.slot, slot.kind)
     }
@@ -583,8 +548,7 @@ impl<'s> Planner<'s> {
         if test.what != What::Thickness {
             let message = format!("`{}` is not tested behind the edge", test.what.word());
             let fault = Diagnostic::new(Code::BehindEdge, message, q.span, "so far behind the edge");
-            self.faults.push(fault.help("write it as `thickness 1 mm behind edge <= 0.4 mm`"));
-            return None;
+            return self.fail(fault.help("write it as `thickness 1 mm behind edge <= 0.4 mm`"));
         }
         self.not_below_nothing(slot, q)
     }
@@ -593,16 +557,12 @@ impl<'s> Planner<'s> {
         if let Some(at) = self.names.parts.iter().position(|p| *p == name.text) {
             return u32::try_from(at).map(PartName).map_err(|_| ());
         }
-        let known: Vec<&str> = self.names.parts.iter().map(String::as_str).collect();
-        let meant = nearest(&name.text, known.iter().copied());
-        let help = match meant {
-            Some(meant) => format!("did you mean `{meant}`"),
-            None => "a part is asked for by the name under which it was stacked or joined".to_owned(),
-        };
         let message = format!("nothing called `{}` went into a stack", name.text);
-        let fault = Diagnostic::new(Code::UnknownPart, message, name.span, "no such part").help(help);
-        let fault = fault.fix_if(name.span, meant);
-        self.faults.push(fault);
+        let fault = Diagnostic::new(Code::UnknownPart, message, name.span, "no such part");
+        let meant = nearest(&name.text, self.names.parts.iter().map(String::as_str));
+        self.faults.push(fault.meant(meant, || {
+            "a part is asked for by the name under which it was stacked or joined".to_owned()
+        }));
         Err(())
     }
 
@@ -610,17 +570,9 @@ impl<'s> Planner<'s> {
         let by = match &place.by {
             None => None,
             Some(q) => {
-                let mut slot = self.figures.slot(q, address)?;
-                if slot.kind == Kind::OPEN {
-                    self.figures.settle(slot.slot, Kind::LENGTH, false);
-                    slot.kind = Kind::LENGTH;
-                }
-                let q = Q::of(slot.slot, slot.kind);
-                if q.is_none() {
-                    self.faults.push(wrong_kind(slot, Kind::LENGTH, "at"));
-                    return None;
-                }
-                q
+                let slot = self.figures.slot(q, address)?;
+                let slot = self.of_kind(slot, Kind::LENGTH, "length", "at")?;
+                Q::of(slot.slot, slot.kind)
             }
         };
         Some(Place { from: place.from, by, span: place.span })
@@ -796,45 +748,36 @@ impl<'s> Planner<'s> {
         let to = self.names.give(&call.name)?;
         let made = self.names.end();
         let step = forge::Step::handed(from, to, Site { span: call.span });
-        self.plan.steps.push(Planned {
-            step,
-            word: call.word,
-            span: call.span,
-            piece: call.name.text.clone(),
-            takes: made.takes,
-            gives: made.gives,
-            calls: self.inside.iter().map(|i| i.call).collect(),
-        });
+        self.planned(step, call.word, &call.name, made);
         Some(())
+    }
+
+    /// Puts a step that is bound into the plan.
+    fn planned(&mut self, step: forge::Step, word: &'static forge::Word, piece: &Name, made: names::Step) {
+        let names::Step { span, takes, gives } = made;
+        let calls = self.inside.iter().map(|i| i.call).collect();
+        self.plan.steps.push(Planned { step, word, span, piece: piece.text.clone(), takes, gives, calls });
     }
 
     fn recipe_of(&mut self, call: &'s Call) -> Option<&'s Recipe> {
         let name = &call.recipe;
         let Some(recipe) = self.recipes.get(name.text.as_str()).copied() else {
-            let meant = nearest(&name.text, self.recipes.keys().copied());
-            let help = match meant {
-                Some(meant) => format!("did you mean `{meant}`"),
-                None if self.recipes.is_empty() => {
-                    "`use \"file.heat\"` brings recipes from another file".to_owned()
-                }
-                None => {
-                    let all: Vec<String> = self.recipes.keys().map(|r| format!("`{r}`")).collect();
-                    format!("the recipes here are {}", all.join(", "))
-                }
-            };
             let message = format!("there is no recipe `{}`", name.text);
-            let fault = Diagnostic::new(Code::UnknownRecipe, message, name.span, "called here").help(help);
-            let fault = fault.fix_if(name.span, meant);
-            self.faults.push(fault);
-            return None;
+            let fault = Diagnostic::new(Code::UnknownRecipe, message, name.span, "called here");
+            let fault = fault.meant(nearest(&name.text, self.recipes.keys().copied()), || {
+                if self.recipes.is_empty() {
+                    return "`use \"file.heat\"` brings recipes from another file".to_owned();
+                }
+                format!("the recipes here are {}", quoted(self.recipes.keys().copied()))
+            });
+            return self.fail(fault);
         };
         let again = self.inside.iter().any(|i| i.recipe == recipe.span);
         if again || self.inside.len() >= DEEPEST {
             let message = format!("`{}` would be worked inside itself, without end", name.text);
             let fault = Diagnostic::new(Code::RecipeInItself, message, name.span, "called here")
                 .and(recipe.span, "inside this recipe");
-            self.faults.push(fault.help("use `repeat` for what is done several times"));
-            return None;
+            return self.fail(fault.help("use `repeat` for what is done several times"));
         }
         Some(recipe)
     }
@@ -864,18 +807,15 @@ impl<'s> Planner<'s> {
 
     fn no_such_param(&mut self, recipe: &Recipe, to: &Name) {
         let known = recipe.params.iter().map(|p| p.name.text.as_str());
-        let meant = nearest(&to.text, known.clone());
-        let help = match meant {
-            Some(meant) => format!("did you mean `{meant}`"),
-            None if recipe.params.is_empty() => "it takes none".to_owned(),
-            None => {
-                let all: Vec<String> = known.map(|p| format!("`{p}`")).collect();
-                format!("it takes {}", all.join(", "))
-            }
-        };
         let message = format!("`{}` has no parameter `{}`", recipe.name.text, to.text);
         let fault = Diagnostic::new(Code::UnknownParam, message, to.span, "given here");
-        let fault = fault.and(recipe.span, "this recipe").help(help).fix_if(to.span, meant);
+        let fault = fault.and(recipe.span, "this recipe").meant(nearest(&to.text, known.clone()), || {
+            if recipe.params.is_empty() {
+                "it takes none".to_owned()
+            } else {
+                format!("it takes {}", quoted(known))
+            }
+        });
         self.faults.push(fault);
     }
 
@@ -894,27 +834,23 @@ impl<'s> Planner<'s> {
                 self.faults.push(fault.help(format!("write it like {}", kind.example())));
             }
             (ParamKind::Piece, Given::Quantity(Quantity { expr: Expr::Name(piece), .. })) => {
-                if let Some(lot) = self.names.hand_over(piece) {
+                if let Some(lot) = self.names.take(piece) {
                     handed.pieces.push((name, lot));
                 }
             }
             (ParamKind::Piece, given) => {
                 let message = format!("`{name}` takes a piece");
-                let fault = Diagnostic::new(Code::WrongKind, message, span_of(given), "this names none");
+                let fault = Diagnostic::new(Code::WrongKind, message, given.span(), "this names none");
                 self.faults.push(fault.help("write the name of the piece: it is spent here"));
             }
             (ParamKind::Steel, given) => {
-                let steel = grade_of(given).and_then(|grade| self.grade(&grade));
-                match steel {
-                    Some(steel) => handed.steels.push((name, steel)),
-                    None if grade_of(given).is_none() => {
-                        let message = format!("`{name}` takes a steel");
-                        let fault =
-                            Diagnostic::new(Code::WrongKind, message, span_of(given), "this names none");
-                        self.faults.push(fault.help("`heatbook steels` lists them all"));
-                    }
-                    None => {}
-                }
+                let Some(grade) = grade_of(given) else {
+                    let message = format!("`{name}` takes a steel");
+                    let fault = Diagnostic::new(Code::WrongKind, message, given.span(), "this names none");
+                    self.faults.push(fault.help("`heatbook steels` lists them all"));
+                    return;
+                };
+                handed.steels.extend(self.grade(&grade).map(|steel| (name, steel)));
             }
         }
     }
@@ -928,8 +864,7 @@ impl<'s> Planner<'s> {
         if slot.kind == kind || plain {
             return Some(slot);
         }
-        self.faults.push(wrong_kind(slot, kind, param));
-        None
+        self.fail(wrong_kind(slot, kind, param))
     }
 
     /// The parameters that the call leaves out, worked out inside.
@@ -952,32 +887,27 @@ impl<'s> Planner<'s> {
                 self.faults.push(fault.and(param.name.span, "it has no default").help(help));
                 continue;
             };
-            let mut handed = Handed::default();
-            self.hand_default(param, default, &mut handed);
-            for (name, slot) in handed.figures {
-                self.figures.know(name, slot);
-            }
-            self.grades.extend(handed.steels);
+            self.hand_default(param, default);
         }
         before == self.found()
     }
 
-    fn hand_default(&mut self, param: &Param, default: &Given, handed: &mut Handed) {
+    fn hand_default(&mut self, param: &Param, default: &Given) {
         let name = param.name.text.clone();
         match (param.kind, default) {
             (ParamKind::Figure(kind, word), Given::Quantity(quantity)) => {
                 let address = format!("{}{name}", self.inside_prefix());
                 let slot = self.figures.slot(quantity, &address);
                 let slot = slot.and_then(|slot| self.of_kind(slot, kind, word, &name));
-                handed.figures.push((name, slot));
+                self.figures.know(name, slot);
             }
             (ParamKind::Steel, given) => {
                 let steel = grade_of(given).and_then(|grade| self.grade(&grade));
-                handed.steels.extend(steel.map(|steel| (name, steel)));
+                self.grades.extend(steel.map(|steel| (name, steel)));
             }
             (_, given) => {
                 let message = format!("`{name}` can have no such default");
-                let fault = Diagnostic::new(Code::WrongKind, message, span_of(given), "this one");
+                let fault = Diagnostic::new(Code::WrongKind, message, given.span(), "this one");
                 self.faults
                     .push(fault.help("leave the default out: a piece is named where the recipe is called"));
             }
@@ -1085,7 +1015,7 @@ impl<'s> Planner<'s> {
                 ast::Call { word, name: name.clone(), recipe: name, given: Vec::new(), span: recipe.span };
             let mut trial = Planner::begun(own, used, Vec::new(), Vec::new());
             for statement in own {
-                if matches!(statement, Statement::Steel { .. }) {
+                if matches!(statement, Statement::Steel(_)) {
                     trial.statement(statement);
                 }
             }
@@ -1105,15 +1035,8 @@ fn param_doc(param: &Param) -> ParamDoc {
     ParamDoc {
         name: param.name.text.clone(),
         kind: param.kind.word(),
-        default: param.default.as_ref().map(span_of),
+        default: param.default.as_ref().map(Given::span),
         doc: param.doc.clone(),
-    }
-}
-
-fn span_of(given: &Given) -> Span {
-    match given {
-        Given::Quantity(q) => q.span,
-        Given::Grade(g) => g.span,
     }
 }
 

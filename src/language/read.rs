@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::ast::{self, Statement};
+use super::ast::{self, Statement, Steel};
 use super::log;
 use super::memo::Memo;
 use super::outline;
@@ -68,16 +68,11 @@ pub fn read_with(
     let (all, mut faults) = statements(files, base, uses, memo);
     let mut used: Vec<Vec<Statement>> = all.into_iter().map(|(_, statements)| statements).collect();
     let own = used.remove(0);
-    let logged: Vec<Statement> = match log {
-        Some(log) => {
-            let (statements, found) = parse::parse_with(files.text_from(log), log, memo);
-            faults.extend(found);
-            statements
-        }
-        None => Vec::new(),
-    };
+    let (logged, found) =
+        log.map(|log| parse::parse_with(files.text_from(log), log, memo)).unwrap_or_default();
+    faults.extend(found);
     let mut entries = Vec::new();
-    let (mut notes, mut built) = (Vec::new(), 0);
+    let (mut notes, mut built): (Vec<(String, Span, usize)>, _) = (Vec::new(), 0);
     for statement in &logged {
         match statement {
             Statement::At(entry) => {
@@ -98,21 +93,19 @@ pub fn read_with(
             Statement::Broken(_) => {}
             Statement::Step(step) => faults.push(not_in_log(step.span)),
             Statement::Let(name, _) | Statement::Mark(_, name, _) => faults.push(not_in_log(name.span)),
-            Statement::Shop(_, span) | Statement::Target(_, _, span) | Statement::Repeat(_, _, span) => {
-                faults.push(not_in_log(*span));
-            }
-            Statement::Steel { span, .. } | Statement::Give(_, span) | Statement::Use(_, span) => {
-                faults.push(not_in_log(*span));
-            }
+            Statement::Shop(_, span)
+            | Statement::Target(_, _, span)
+            | Statement::Repeat(_, _, span)
+            | Statement::Steel(Steel { span, .. })
+            | Statement::Give(_, span)
+            | Statement::Use(_, span) => faults.push(not_in_log(*span)),
             Statement::Recipe(recipe) => faults.push(not_in_log(recipe.span)),
             Statement::Call(call) => faults.push(not_in_log(call.span)),
         }
     }
     let (mut plan, set, more) = planner::plan(&own, &used, set, entries);
     let last = plan.steps.len();
-    plan.notes.extend(
-        notes.into_iter().map(|(text, span, before): (String, Span, usize)| (text, span, before.min(last))),
-    );
+    plan.notes.extend(notes.into_iter().map(|(text, span, before)| (text, span, before.min(last))));
     faults.extend(more);
     faults.sort_by_key(Diagnostic::span);
     (plan, set, faults)

@@ -1,22 +1,17 @@
 //! Recipes that are called: their heads, their calls, and the comments that explain them.
 
 use super::ast::{Call, Given, KINDS, Param, Recipe, Statement};
-use super::grammar::{Node, Rule};
+use super::grammar::{Node, Rule, next};
 use super::reader::Reader;
 use crate::forge::{Name, Word};
 use crate::source::Span;
 
 /// Reads the head of a recipe.
 pub fn recipe(reader: &Reader, node: Node, span: Span) -> Option<Recipe> {
-    let (mut name, mut params) = (None, Vec::new());
-    for part in node.into_inner() {
-        match part.as_rule() {
-            Rule::name => name = Some(reader.name(&part)),
-            Rule::param => params.extend(param(reader, part)),
-            _ => {}
-        }
-    }
-    Some(Recipe { name: name?, params, body: Vec::new(), doc: reader.comment_above(span), span })
+    let mut parts = node.into_inner();
+    let name = reader.name(&next(&mut parts, Rule::name)?);
+    let params = parts.filter(|p| p.as_rule() == Rule::param).filter_map(|p| param(reader, p)).collect();
+    Some(Recipe { name, params, body: Vec::new(), doc: reader.comment_above(span), span })
 }
 
 fn param(reader: &Reader, node: Node) -> Option<Param> {
@@ -38,22 +33,18 @@ fn param(reader: &Reader, node: Node) -> Option<Param> {
 
 /// Reads a call.
 pub fn call(reader: &Reader, node: Node, name: Name, span: Span, word: &'static Word) -> Option<Statement> {
-    let (mut recipe, mut given) = (None, Vec::new());
-    for part in node.into_inner() {
-        match part.as_rule() {
-            Rule::name => recipe = Some(reader.name(&part)),
-            Rule::call_arg => {
-                let mut parts = part.into_inner();
-                let to = parts.find(|p| p.as_rule() == Rule::name).map(|p| reader.name(&p));
-                let value = parts.find_map(|p| match p.as_rule() {
-                    Rule::quantity => Some(Given::Quantity(reader.quantity(p))),
-                    Rule::grade => Some(Given::Grade(reader.grade(&p))),
-                    _ => None,
-                });
-                given.extend(to.zip(value));
-            }
-            _ => {}
-        }
-    }
-    Some(Statement::Call(Box::new(Call { word, name, recipe: recipe?, given, span })))
+    let mut parts = node.into_inner();
+    let recipe = reader.name(&next(&mut parts, Rule::name)?);
+    let arg = |arg: Node| {
+        let mut parts = arg.into_inner();
+        let to = reader.name(&next(&mut parts, Rule::name)?);
+        let value = parts.find_map(|p| match p.as_rule() {
+            Rule::quantity => Some(Given::Quantity(reader.quantity(p))),
+            Rule::grade => Some(Given::Grade(reader.grade(&p))),
+            _ => None,
+        });
+        Some((to, value?))
+    };
+    let given = parts.filter(|p| p.as_rule() == Rule::call_arg).filter_map(arg).collect();
+    Some(Statement::Call(Box::new(Call { word, name, recipe, given, span })))
 }

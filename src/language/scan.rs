@@ -37,6 +37,7 @@ pub enum Piece {
 }
 
 /// A file cut up.
+#[derive(Default)]
 pub struct Scanned {
     /// Its lines and blocks.
     pub pieces: Vec<Piece>,
@@ -66,9 +67,7 @@ impl Scanned {
 struct Scan<'t> {
     text: &'t str,
     base: u32,
-    pieces: Vec<Piece>,
-    comments: Vec<Span>,
-    faults: Vec<Diagnostic>,
+    made: Scanned,
     /// Where the current line's words begin and end so far.
     line: Option<(usize, usize)>,
     /// The comma that the current line ends with so far.
@@ -84,9 +83,7 @@ pub fn scan(text: &str, base: u32) -> Scanned {
     let mut scan = Scan {
         text,
         base,
-        pieces: Vec::new(),
-        comments: Vec::new(),
-        faults: Vec::new(),
+        made: Scanned::default(),
         line: None,
         comma: None,
         depth: 0,
@@ -94,7 +91,7 @@ pub fn scan(text: &str, base: u32) -> Scanned {
         sound: true,
     };
     scan.run();
-    Scanned { pieces: scan.pieces, comments: scan.comments, faults: scan.faults }
+    scan.made
 }
 
 impl Scan<'_> {
@@ -111,7 +108,7 @@ impl Scan<'_> {
                     while i < bytes.len() && byte(i) != b'\n' {
                         i += 1;
                     }
-                    self.comments.push(self.span(start, i));
+                    self.made.comments.push(self.span(start, i));
                     continue;
                 }
                 b'\n' => self.line_end(i + 1),
@@ -136,7 +133,7 @@ impl Scan<'_> {
                         self.dangling(at, "the block is closed behind it");
                     }
                     self.finish();
-                    self.pieces.push(Piece::Close(self.span(i, i + 1)));
+                    self.made.pieces.push(Piece::Close(self.span(i, i + 1)));
                 }
                 b',' => {
                     self.word(i, i + 1);
@@ -228,7 +225,7 @@ impl Scan<'_> {
             let span = self.span(start, end);
             self.too_long(start, end);
             if start < end {
-                self.pieces.push(Piece::Line { span, sound: self.sound });
+                self.made.pieces.push(Piece::Line { span, sound: self.sound });
             }
         }
         (self.comma, self.depth, self.sound) = (None, 0, true);
@@ -237,7 +234,7 @@ impl Scan<'_> {
     fn open(&mut self, at: usize) {
         let (start, end) = self.line.take().unwrap_or((at, at));
         self.too_long(start, end);
-        self.pieces.push(Piece::Open { head: self.span(start, end), sound: self.sound });
+        self.made.pieces.push(Piece::Open { head: self.span(start, end), sound: self.sound });
         (self.comma, self.depth, self.sound) = (None, 0, true);
     }
 
@@ -250,7 +247,7 @@ impl Scan<'_> {
         let span = self.span(start, shown);
         let fault =
             Diagnostic::new(Code::LineTooLong, "this line is longer than any step", span, "it begins here");
-        self.faults.push(fault.help("put one step on a line; look for a comma that joins lines"));
+        self.made.faults.push(fault.help("put one step on a line; look for a comma that joins lines"));
         self.sound = false;
     }
 
@@ -263,7 +260,7 @@ impl Scan<'_> {
             why,
         );
         let fault = fault.help("take the comma away, or write what should follow it");
-        self.faults.push(fault.fix(span, ""));
+        self.made.faults.push(fault.fix(span, ""));
     }
 
     fn decimal_comma(&mut self, at: usize) {
@@ -283,7 +280,7 @@ impl Scan<'_> {
         };
         let span = self.span(from, to);
         let message = "a comma parts clauses; decimals have a point";
-        self.faults.push(
+        self.made.faults.push(
             Diagnostic::new(Code::DecimalComma, message, span, "this comma stands inside a number")
                 .help(help)
                 .fix(span, format!("{whole}.{part}")),
@@ -295,7 +292,7 @@ impl Scan<'_> {
         let span = self.span(at, at + 1);
         let message = format!("more than {DEEPEST} brackets inside each other");
         let fault = Diagnostic::new(Code::TooDeep, message, span, "this one is too many");
-        self.faults.push(fault.help("work parts of it out with `let` first"));
+        self.made.faults.push(fault.help("work parts of it out with `let` first"));
         self.sound = false;
     }
 
@@ -307,7 +304,7 @@ impl Scan<'_> {
             span,
             "it begins here and runs to the line's end",
         );
-        self.faults.push(fault.help("end it with `\"` on the same line"));
+        self.made.faults.push(fault.help("end it with `\"` on the same line"));
         self.sound = false;
     }
 }

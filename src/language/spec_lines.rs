@@ -28,7 +28,7 @@ pub fn test(reader: &Reader, node: Node) -> Test {
             Rule::allowing => allowing = quantity(piece),
             Rule::behind => behind = quantity(piece),
             Rule::zone if zone.is_some() => second_zone = Some(at),
-            Rule::zone => zone = self::zone(reader, piece).map(|z| (z, at)),
+            Rule::zone => zone = Some((self::zone(reader, piece), at)),
             Rule::wanted => {
                 wanted_span = at;
                 wanted = self::wanted(reader, piece);
@@ -59,22 +59,13 @@ fn wanted(reader: &Reader, node: Node) -> Option<Wanted> {
     })
 }
 
-fn zone(reader: &Reader, node: Node) -> Option<Zone> {
-    let mut places = Vec::new();
-    for piece in node.into_inner() {
-        match piece.as_rule() {
-            Rule::everywhere => return Some(Zone::Everywhere),
-            Rule::place => places.push(place(reader, piece)),
-            _ => {}
-        }
+fn zone(reader: &Reader, node: Node) -> Zone {
+    let mut places = node.into_inner().filter(|n| n.as_rule() == Rule::place).map(|n| place(reader, n));
+    match (places.next(), places.next()) {
+        (Some(from), Some(to)) => Zone::Between(Box::new([from, to])),
+        (Some(at), None) => Zone::At(Box::new(at)),
+        (None, _) => Zone::Everywhere,
     }
-    let mut places = places.into_iter();
-    let first = places.next()?;
-    Some(
-        places
-            .next()
-            .map_or(Zone::At(Box::new(first.clone())), |second| Zone::Between(Box::new([first, second]))),
-    )
 }
 
 /// Reads a place along a bar.

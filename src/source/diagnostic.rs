@@ -93,6 +93,13 @@ impl Diagnostic {
         }
     }
 
+    /// Says what was meant by the words at fault, also as an edit; where nothing is near to them, what else would help.
+    #[must_use]
+    pub fn meant(self, near: Option<&str>, otherwise: impl FnOnce() -> String) -> Self {
+        let at = self.span();
+        self.help(near.map_or_else(otherwise, |near| format!("did you mean `{near}`"))).fix_if(at, near)
+    }
+
     /// The span of the words at fault.
     #[must_use]
     pub fn span(&self) -> Span {
@@ -119,4 +126,9 @@ impl Said {
         let Said(code, message) = self;
         Diagnostic::new(code, message, span, text)
     }
+}
+
+/// Words in back-ticks, with commas between them.
+pub fn quoted<'w>(words: impl IntoIterator<Item = &'w str>) -> String {
+    words.into_iter().map(|word| format!("`{word}`")).collect::<Vec<_>>().join(", ")
 }

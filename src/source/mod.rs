@@ -5,5 +5,5 @@ mod diagnostic;
 mod files;
 
 pub use code::Code;
-pub use diagnostic::{Diagnostic, Fix, Label, Severity};
+pub use diagnostic::{Diagnostic, Fix, Label, Severity, quoted};
 pub use files::{Files, Place, Span};

@@ -1,33 +1,15 @@
 //! Every command in every form: an object of its schema, a rectangle, a page without `NaN`, or a fault that says so.
 
-use std::io::Write as _;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
 
+use crate::common::{Said, called, files_below};
 use boon::{Compiler, Schemas};
 use serde_json::Value;
 
 const FIRST: &str = "examples/ferry-galley.heat";
 
-struct Said {
-    out: String,
-    err: String,
-    code: i32,
-}
-
 fn heatbook(args: &[&str], input: &str) -> Said {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_heatbook"))
-        .args(args)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    // A command that reads nothing may have ended already.
-    let _ = child.stdin.take().unwrap().write_all(input.as_bytes());
-    let out = child.wait_with_output().unwrap();
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    Said { out: text(out.stdout), err: text(out.stderr), code: out.status.code().unwrap() }
+    called(Path::new("."), args, input)
 }
 
 /// The validator of each schema in the repo, by name.
@@ -63,19 +45,8 @@ impl Shapes {
 }
 
 fn recipes() -> Vec<String> {
-    let mut found = Vec::new();
-    let mut folders = vec![PathBuf::from("examples"), PathBuf::from("recipes")];
-    while let Some(folder) = folders.pop() {
-        for entry in std::fs::read_dir(folder).unwrap() {
-            let path = entry.unwrap().path();
-            if path.is_dir() {
-                folders.push(path);
-            } else if path.extension().is_some_and(|e| e == "heat") {
-                found.push(path.to_str().unwrap().to_owned());
-            }
-        }
-    }
-    found.sort();
+    let paths = ["examples", "recipes"].into_iter().flat_map(|folder| files_below(folder, "heat"));
+    let found: Vec<String> = paths.map(|path| path.to_str().unwrap().to_owned()).collect();
     assert!(found.len() >= 25, "{found:?}");
     found
 }

@@ -1,7 +1,7 @@
 //! What several tests need: a recipe read and worked in one call, and the program called.
 
 use std::io::Write as _;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
 use heatbook::piece::Bar;
@@ -169,6 +169,21 @@ pub fn told_in_full(build: &Build) -> Result<(), String> {
     Ok(())
 }
 
+/// The files of a folder and of all below it whose names end like this, in order.
+pub fn files_below(folder: impl AsRef<Path>, ending: &str) -> Vec<PathBuf> {
+    let mut found = Vec::new();
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            found.extend(files_below(path, ending));
+        } else if path.extension().is_some_and(|e| e == ending) {
+            found.push(path);
+        }
+    }
+    found.sort();
+    found
+}
+
 /// What a call of the program came to.
 pub struct Said {
     pub code: i32,
@@ -204,7 +219,8 @@ pub fn called(folder: &Path, args: &[&str], input: &str) -> Said {
         .stderr(Stdio::piped())
         .spawn()
         .unwrap();
-    child.stdin.take().unwrap().write_all(input.as_bytes()).unwrap();
+    // A command that reads nothing may have ended already.
+    let _ = child.stdin.take().unwrap().write_all(input.as_bytes());
     let out = child.wait_with_output().unwrap();
     let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
     Said { code: out.status.code().unwrap(), out: text(out.stdout), err: text(out.stderr) }

@@ -3,26 +3,13 @@
 
 use std::collections::BTreeSet;
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
+use crate::common::files_below;
 use crate::pages::{none, untrue};
 use heatbook::forge::{Key, WORDS};
 use heatbook::manual::{self, Example, Origin, Page, Topic};
 use heatbook::source::{Code, Diagnostic, Files, Severity};
-
-fn sources(dir: &Path) -> Vec<PathBuf> {
-    let mut found = Vec::new();
-    for entry in fs::read_dir(dir).unwrap() {
-        let path = entry.unwrap().path();
-        if path.is_dir() {
-            found.extend(sources(&path));
-        } else if path.extension().is_some_and(|e| e == "rs") {
-            found.push(path);
-        }
-    }
-    found.sort();
-    found
-}
 
 #[test]
 fn every_code_has_one_page_under_its_subject() {
@@ -141,7 +128,8 @@ fn verbs_name_the_codes_of_their_own_file() {
     let mut missing = Vec::new();
     for word in WORDS {
         let own = |text: &String| text.contains(&format!("word: \"{}\",", word.word));
-        let mut texts = sources(Path::new("src/forge")).into_iter().map(|p| fs::read_to_string(p).unwrap());
+        let mut texts =
+            files_below(Path::new("src/forge"), "rs").into_iter().map(|p| fs::read_to_string(p).unwrap());
         let text =
             texts.find(own).unwrap_or_else(|| panic!("no file of src/forge has the verb `{}`", word.word));
         for code in Code::ALL.iter().filter(|code| text.contains(&format!("Code::{code:?},"))) {

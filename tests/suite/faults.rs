@@ -3,19 +3,15 @@
 
 use std::collections::BTreeSet;
 use std::fs;
+use std::path::PathBuf;
 
-use crate::common::work;
+use crate::common::{files_below, work};
 use heatbook::report::Style;
 
 fn fixtures() -> Vec<(String, String)> {
-    let mut found: Vec<(String, String)> = fs::read_dir("tests/faults")
-        .unwrap()
-        .map(|e| e.unwrap().path())
-        .filter(|p| p.extension().is_some_and(|e| e == "heat"))
-        .map(|p| (p.file_stem().unwrap().to_str().unwrap().to_owned(), fs::read_to_string(p).unwrap()))
-        .collect();
-    found.sort();
-    found
+    let read =
+        |p: PathBuf| (p.file_stem().unwrap().to_str().unwrap().to_owned(), fs::read_to_string(p).unwrap());
+    files_below("tests/faults", "heat").into_iter().map(read).collect()
 }
 
 #[test]

@@ -1,28 +1,14 @@
 //! The formatter: the same recipe, the same comments, the same again the second time; and no file half written.
 
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::{Command, Stdio};
 
-use crate::common::{FIRST, Said, all_bits, cases, heatbook, plan, read};
+use crate::common::{FIRST, Said, all_bits, cases, files_below, heatbook, plan, read};
 use heatbook::language::format;
 use heatbook::quantity::Units;
 use heatbook::replay::build;
 use proptest::prelude::*;
-
-fn heat_files(folder: &str) -> Vec<PathBuf> {
-    let mut found = Vec::new();
-    for entry in fs::read_dir(folder).unwrap() {
-        let path = entry.unwrap().path();
-        if path.is_dir() {
-            found.extend(heat_files(path.to_str().unwrap()));
-        } else if path.extension().is_some_and(|e| e == "heat") {
-            found.push(path);
-        }
-    }
-    found.sort();
-    found
-}
 
 /// What a recipe comes to: sizes to the last bit, faults, verdicts, and what its recipes say of themselves.
 fn comes_to(source: &str) -> String {
@@ -45,7 +31,7 @@ fn comments(text: &str) -> Vec<&str> {
 #[test]
 fn shipped_files_are_in_the_house_style() {
     for folder in ["examples", "recipes"] {
-        for path in heat_files(folder) {
+        for path in files_below(folder, "heat") {
             let text = fs::read_to_string(&path).unwrap();
             assert_eq!(format(&text, 0).unwrap(), text, "{}: run `heatbook fmt`", path.display());
         }
@@ -55,7 +41,7 @@ fn shipped_files_are_in_the_house_style() {
 #[test]
 fn every_fixture_means_the_same_and_stays_put() {
     let mut formatted = 0;
-    for path in ["tests/faults", "examples", "recipes"].iter().flat_map(|f| heat_files(f)) {
+    for path in ["tests/faults", "examples", "recipes"].iter().flat_map(|f| files_below(f, "heat")) {
         let text = fs::read_to_string(&path).unwrap();
         // One that cannot be read is refused, and that is all.
         let Ok(made) = format(&text, 0) else { continue };

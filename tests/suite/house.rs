@@ -2,8 +2,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
+use crate::common::files_below;
 use heatbook::forge::Blades;
 
 /// The rooms from the ground up: nobody imports from a floor above.
@@ -25,19 +26,6 @@ const FLOORS: &[&[&str]] = &[
     &["cli", "editor"],
 ];
 
-fn sources(dir: &Path) -> Vec<PathBuf> {
-    let mut found = Vec::new();
-    for entry in fs::read_dir(dir).unwrap() {
-        let path = entry.unwrap().path();
-        if path.is_dir() {
-            found.extend(sources(&path));
-        } else if path.extension().is_some_and(|e| e == "rs") {
-            found.push(path);
-        }
-    }
-    found
-}
-
 fn floor(room: &str) -> Option<usize> {
     FLOORS.iter().position(|floor| floor.contains(&room))
 }
@@ -45,7 +33,7 @@ fn floor(room: &str) -> Option<usize> {
 #[test]
 fn no_floor_imports_from_one_above() {
     let mut looked = 0;
-    for path in sources(Path::new("src")) {
+    for path in files_below(Path::new("src"), "rs") {
         let inside = path.strip_prefix("src").unwrap();
         let room = inside.components().next().unwrap().as_os_str().to_str().unwrap();
         let Some(own) = floor(room) else {
@@ -76,7 +64,7 @@ fn nobody_outside_the_forge_goes_by_a_verbs_name() {
     assert!(holds_against("s.word.word==", "{") && holds_against("matches!(w,Some(\"a\"|", "))"));
     assert!(holds_against("", "=>1,") && !holds_against("vec![", ",") && !holds_against("What::Edge=>", ","));
     let mut found = Vec::new();
-    for path in sources(Path::new("src")).iter().filter(|p| !p.starts_with("src/forge")) {
+    for path in files_below(Path::new("src"), "rs").iter().filter(|p| !p.starts_with("src/forge")) {
         let text = fs::read_to_string(path).unwrap();
         let text: String = text.split("#[cfg(test)]").next().unwrap().split_whitespace().collect();
         for word in heatbook::forge::WORDS {
@@ -201,7 +189,7 @@ struct Modules(BTreeMap<String, [Vec<String>; 2]>);
 impl Modules {
     fn of(dir: &Path) -> Modules {
         let mut texts = BTreeMap::new();
-        for path in sources(dir) {
+        for path in files_below(dir, "rs") {
             let inside = path.strip_prefix(dir).unwrap().with_extension("");
             let names = inside.iter().map(|n| n.to_str().unwrap()).filter(|n| !matches!(*n, "mod" | "lib"));
             let text = fs::read_to_string(&path).unwrap();

@@ -1,20 +1,14 @@
 //! The prompt: sessions through a pipe, and a person's keys at a terminal of make-believe.
 
 use std::fs;
-use std::io::Write as _;
-use std::process::{Command, Stdio};
+use std::path::Path;
+
+use crate::common::called;
 
 /// What a session says, and how it ends.
 fn session(args: &[&str], lines: &str) -> (i32, String) {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_heatbook"))
-        .args([&["prompt", "--error-format", "short"], args].concat())
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .spawn()
-        .unwrap();
-    child.stdin.take().unwrap().write_all(lines.as_bytes()).unwrap();
-    let out = child.wait_with_output().unwrap();
-    (out.status.code().unwrap(), String::from_utf8(out.stdout).unwrap())
+    let said = called(Path::new("."), &[&["prompt", "--error-format", "short"], args].concat(), lines);
+    (said.code, said.out)
 }
 
 const LINES: &str = "\

@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::super::ast::{
-    Arg, Call, Clause, Expr, Given, Param, ParamKind, Quantity, Recipe, Statement, Step, Test, Wanted, Zone,
+    Arg, Call, Clause, Expr, Given, Param, ParamKind, Quantity, Recipe, Statement, Steel, Step, Test, Wanted,
+    Zone,
 };
 use super::super::read::Uses;
 use super::{Index, Sort, Thing, Turn};
@@ -66,17 +67,18 @@ impl<'s> Walk<'s> {
         self.index.things.len() - 1
     }
 
+    /// A thing of the index.
+    fn at(&mut self, thing: usize) -> &mut Thing {
+        self.index.things.get_mut(thing).unwrap_or_else(|| bug!("there is no thing {thing}"))
+    }
+
     fn made(&mut self, thing: usize, span: Span) {
-        if let Some(t) = self.index.things.get_mut(thing) {
-            t.made.push(span);
-        }
+        self.at(thing).made.push(span);
         self.index.spots.push((span, thing));
     }
 
     fn used(&mut self, thing: usize, span: Span) {
-        if let Some(t) = self.index.things.get_mut(thing) {
-            t.used.push(span);
-        }
+        self.at(thing).used.push(span);
         self.index.spots.push((span, thing));
     }
 
@@ -94,7 +96,7 @@ impl<'s> Walk<'s> {
                     figures.insert(&name.text, thing);
                 }
             }
-            Statement::Steel { name, .. } => {
+            Statement::Steel(Steel { name, .. }) => {
                 let known = self.steels.first().and_then(|s| s.get(name.text.as_str())).copied();
                 let thing = known.unwrap_or_else(|| self.thing(&name.text, Sort::Steel));
                 self.made(thing, name.span);
@@ -113,8 +115,8 @@ impl<'s> Walk<'s> {
         let known = self.recipes.get(name).map(|k| k.thing);
         let thing = known.unwrap_or_else(|| self.thing(name, Sort::Recipe));
         self.made(thing, recipe.name.span);
-        if let Some(t) = self.index.things.get_mut(thing).filter(|t| t.doc.is_empty()) {
-            t.doc.clone_from(&recipe.doc);
+        if self.at(thing).doc.is_empty() {
+            self.at(thing).doc.clone_from(&recipe.doc);
         }
         self.index.recipes.push((recipe.span, recipe.name.text.clone()));
         self.scope = self.index.recipes.len();
@@ -122,14 +124,8 @@ impl<'s> Walk<'s> {
         for param in &recipe.params {
             let at = self.thing(&param.name.text, Sort::Param(param.kind.word()));
             self.made(at, param.name.span);
-            if let Some(t) = self.index.things.get_mut(at) {
-                t.doc.clone_from(&param.doc);
-                t.value = match &param.default {
-                    Some(Given::Quantity(q)) => Some(q.span),
-                    Some(Given::Grade(g)) => Some(g.span),
-                    None => None,
-                };
-            }
+            self.at(at).doc.clone_from(&param.doc);
+            self.at(at).value = param.default.as_ref().map(Given::span);
             if param.kind == ParamKind::Piece {
                 self.pieces.insert((self.scope, &param.name.text), at);
                 let turn = (recipe.span.end, self.scope, param.name.text.clone(), Turn::Made);
@@ -152,15 +148,13 @@ impl<'s> Walk<'s> {
                 if !top {
                     let thing = self.thing(&name.text, Sort::Let);
                     self.made(thing, name.span);
-                    if let Some(t) = self.index.things.get_mut(thing) {
-                        t.value = Some(quantity.span);
-                    }
+                    self.at(thing).value = Some(quantity.span);
                     if let Some(figures) = self.figures.last_mut() {
                         figures.insert(&name.text, thing);
                     }
                 }
             }
-            Statement::Steel { like, contents, .. } => {
+            Statement::Steel(Steel { like, contents, .. }) => {
                 self.grade(like);
                 contents.iter().for_each(|(_, q)| self.quantity(q));
             }
@@ -191,13 +185,9 @@ impl<'s> Walk<'s> {
     fn recipe(&mut self, recipe: &'s Recipe) {
         self.scope = self.index.scope_of(recipe.span);
         let (mut figures, mut steels) = (BTreeMap::new(), BTreeMap::new());
-        let things: Vec<(&Param, Option<usize>)> = recipe
-            .params
-            .iter()
-            .map(|p| (p, self.index.things.iter().position(|t| t.made.contains(&p.name.span))))
-            .collect();
-        for (param, thing) in things {
-            let Some(thing) = thing else { continue };
+        for param in &recipe.params {
+            let made = |t: &Thing| t.made.contains(&param.name.span);
+            let Some(thing) = self.index.things.iter().position(made) else { continue };
             match param.kind {
                 ParamKind::Figure(..) => figures.insert(param.name.text.as_str(), thing),
                 ParamKind::Steel => steels.insert(param.name.text.as_str(), thing),
@@ -413,11 +403,7 @@ impl<'s> Walk<'s> {
             self.used(*first, span);
         }
         if found.len() > 1 {
-            for at in found {
-                if let Some(t) = self.index.things.get_mut(*at) {
-                    t.doubtful = true;
-                }
-            }
+            found.iter().for_each(|at| self.at(*at).doubtful = true);
         }
     }
 
@@ -438,10 +424,8 @@ impl<'s> Walk<'s> {
                 if let Some(first) = found.first() {
                     let end = Span::within(name.span.start, 0..of.len()).end;
                     let front = Span { start: name.span.start, end };
-                    if let Some(t) = self.index.things.get_mut(*first) {
-                        t.offcuts.push(front);
-                        t.doubtful |= found.len() > 1 && !own;
-                    }
+                    self.at(*first).offcuts.push(front);
+                    self.at(*first).doubtful |= found.len() > 1 && !own;
                     self.index.spots.push((front, *first));
                 }
                 continue;
