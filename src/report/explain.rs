@@ -52,10 +52,7 @@ pub struct TopicsJson {
 }
 
 impl Answer for TopicsPage {
-    type Json<'a>
-        = TopicsJson
-    where
-        Self: 'a;
+    type Json = TopicsJson;
     const SCHEMA: &'static str = "heatbook-topics-1";
 
     fn text(&self) -> String {
@@ -113,23 +110,16 @@ fn topic_text(topic: Topic) -> String {
 /// Pages, one behind another.
 pub struct ExplainPage<'a>(pub &'a [&'a Page]);
 
-impl Answer for ExplainPage<'_> {
-    type Json<'a>
-        = PagesJson<'a>
-    where
-        Self: 'a;
+impl<'a> Answer for ExplainPage<'a> {
+    type Json = PagesJson<'a>;
     const SCHEMA: &'static str = "heatbook-explain-1";
 
     fn text(&self) -> String {
         self.0.iter().map(|page| page_text(page)).collect::<Vec<_>>().join("\n")
     }
 
-    fn json(&self) -> PagesJson<'_> {
+    fn json(&self) -> PagesJson<'a> {
         PagesJson { pages: self.0.iter().map(|p| page_json(p)).collect() }
-    }
-
-    fn csv(&self) -> Option<Table> {
-        None
     }
 }
 
@@ -322,11 +312,8 @@ pub struct ParamJson<'a> {
     doc: &'a str,
 }
 
-impl Answer for RecipesPage<'_> {
-    type Json<'a>
-        = RecipesJson<'a>
-    where
-        Self: 'a;
+impl<'a> Answer for RecipesPage<'a> {
+    type Json = RecipesJson<'a>;
     const SCHEMA: &'static str = "heatbook-recipes-1";
 
     fn text(&self) -> String {
@@ -343,7 +330,7 @@ impl Answer for RecipesPage<'_> {
         text
     }
 
-    fn json(&self) -> RecipesJson<'_> {
+    fn json(&self) -> RecipesJson<'a> {
         let recipes = self.recipes.iter().map(|recipe| {
             let params = recipe.params.iter().map(|p| ParamJson {
                 name: &p.name,
@@ -357,9 +344,5 @@ impl Answer for RecipesPage<'_> {
             RecipeJson { name: &recipe.name, doc: &recipe.doc, params, called_like }
         });
         RecipesJson { recipes: recipes.collect(), faults: records(self.found, self.files) }
-    }
-
-    fn csv(&self) -> Option<Table> {
-        None
     }
 }

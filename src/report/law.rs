@@ -71,7 +71,7 @@ pub struct ListedJson {
 }
 
 impl Answer for LawsPage {
-    type Json<'a> = LawsJson;
+    type Json = LawsJson;
     const SCHEMA: &'static str = "heatbook-laws-1";
 
     fn text(&self) -> String {
@@ -147,14 +147,14 @@ pub struct LawJson<'a> {
 }
 
 impl Answer for Worked {
-    type Json<'a> = LawJson<'a>;
+    type Json = LawJson<'static>;
     const SCHEMA: &'static str = "heatbook-law-1";
 
     fn text(&self) -> String {
         law_text(self)
     }
 
-    fn json(&self) -> LawJson<'_> {
+    fn json(&self) -> LawJson<'static> {
         let law = self.law;
         LawJson {
             law: law.name,
@@ -169,9 +169,5 @@ impl Answer for Worked {
             source: law.source,
             mark: law.mark.words(),
         }
-    }
-
-    fn csv(&self) -> Option<Table> {
-        None
     }
 }

@@ -54,11 +54,8 @@ pub struct EditJson<'a> {
     write: &'a str,
 }
 
-impl Answer for RescuePage<'_> {
-    type Json<'a>
-        = RescueJson<'a>
-    where
-        Self: 'a;
+impl<'a> Answer for RescuePage<'a> {
+    type Json = RescueJson<'a>;
     const SCHEMA: &'static str = "heatbook-rescue-1";
 
     fn text(&self) -> String {
@@ -109,7 +106,7 @@ impl Answer for RescuePage<'_> {
         text
     }
 
-    fn json(&self) -> RescueJson<'_> {
+    fn json(&self) -> RescueJson<'a> {
         let page = &self.page;
         RescueJson {
             met: page.verdict.met,

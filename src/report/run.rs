@@ -168,18 +168,15 @@ pub struct NoteJson<'a> {
     text: &'a str,
 }
 
-impl Answer for Page<'_> {
-    type Json<'a>
-        = RunJson<'a>
-    where
-        Self: 'a;
+impl<'a> Answer for Page<'a> {
+    type Json = RunJson<'a>;
     const SCHEMA: &'static str = "heatbook-run-1";
 
     fn text(&self) -> String {
         super::sheet::sheet(self)
     }
 
-    fn json(&self) -> RunJson<'_> {
+    fn json(&self) -> RunJson<'a> {
         let (plan, build) = (self.plan, self.build);
         let spare = crate::study::spare(plan, build);
         let bars = |lot: &LotId| Some((plan.ground.lot_name(*lot), size(self, build.lot(*lot)?)));

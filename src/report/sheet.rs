@@ -88,24 +88,21 @@ fn steps(page: &Page) -> String {
         }
         rows.push(row);
     }
-    table(
-        &[
-            "",
-            "line",
-            "what to do",
-            "bars",
-            "cold",
-            "hot",
-            "mass",
-            "layers",
-            "bands",
-            "heats",
-            "lost",
-            "to spare",
-        ],
-        rows,
-        3,
-    )
+    let head = [
+        "",
+        "line",
+        "what to do",
+        "bars",
+        "cold",
+        "hot",
+        "mass",
+        "layers",
+        "bands",
+        "heats",
+        "lost",
+        "to spare",
+    ];
+    table(&head, rows, 3)
 }
 
 fn notes(page: &Page) -> String {

@@ -45,11 +45,8 @@ pub struct SteelJson<'a> {
     note: &'a str,
 }
 
-impl Answer for SteelsPage<'_> {
-    type Json<'a>
-        = SteelsJson<'a>
-    where
-        Self: 'a;
+impl<'a> Answer for SteelsPage<'a> {
+    type Json = SteelsJson<'a>;
     const SCHEMA: &'static str = "heatbook-steels-1";
 
     fn text(&self) -> String {
@@ -72,7 +69,7 @@ impl Answer for SteelsPage<'_> {
         text
     }
 
-    fn json(&self) -> SteelsJson<'_> {
+    fn json(&self) -> SteelsJson<'a> {
         let steels = self.0.iter().map(|g| SteelJson {
             name: &g.name,
             also: &g.aliases,

@@ -190,10 +190,7 @@ pub struct GotJson {
 }
 
 impl Answer for SweepPage<'_> {
-    type Json<'a>
-        = SweepJson
-    where
-        Self: 'a;
+    type Json = SweepJson;
     const SCHEMA: &'static str = "heatbook-sweep-2";
 
     fn text(&self) -> String {
