@@ -6,7 +6,8 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::quantity::{Kind, trim_number};
-use crate::study::{Edit, Way, Ways};
+use crate::source::Fix;
+use crate::study::{Way, Ways};
 
 use super::answer::{Answer, Table};
 use super::check::verdict;
@@ -150,12 +151,12 @@ fn way<'a>(page: &Page, w: &'a Way) -> WayJson<'a> {
 }
 
 /// Whether an edit only adds lines.
-fn adds(edit: &Edit) -> bool {
+fn adds(edit: &Fix) -> bool {
     edit.span.start == edit.span.end
 }
 
 /// The line that an edit changes, or adds after.
-fn edit_line(page: &Page, edit: &Edit) -> u32 {
+fn edit_line(page: &Page, edit: &Fix) -> u32 {
     let line = page.files.line(edit.span);
     if adds(edit) { line.saturating_sub(1).max(1) } else { line }
 }

@@ -12,7 +12,7 @@ pub use explain::why::{Why, WhyEntry, last_lot, why};
 pub use propose::fresh::{Wish, start};
 pub use propose::mend::Mending;
 pub use propose::rack::{Kept, rack};
-pub use propose::rescue::{Edit, Missing, Way, Ways, rescue};
+pub use propose::rescue::{Missing, Way, Ways, rescue};
 pub use propose::written::{rounded, written};
 pub use solve::calibrate::{Calibration, Fitted, calibrate};
 pub use solve::cost::{Cost, cost};
