@@ -52,7 +52,7 @@ impl<'a> Answer for CheckPage<'a> {
             let named = |i| [vec![page.name.to_owned()], row(page, i)].concat();
             (0..page.plan.steps.len()).map(named)
         });
-        Some(Table::new(["file"].into_iter().chain(HEAD), rows))
+        Some(Table::new(["file"].into_iter().chain(HEAD.split(' ')), rows))
     }
 }
 

@@ -92,23 +92,8 @@ impl<'a> Answer for SteelsPage<'a> {
     }
 
     fn csv(&self) -> Option<Table> {
-        let head = [
-            "name",
-            "standard",
-            "c",
-            "mn",
-            "si",
-            "cr",
-            "ni",
-            "v",
-            "w",
-            "mo",
-            "density_kg_m3",
-            "composition_mark",
-            "density_mark",
-            "source",
-            "note",
-        ];
+        let head =
+            "name standard c mn si cr ni v w mo density_kg_m3 composition_mark density_mark source note";
         let rows = self.0.iter().map(|g| {
             let mut row = vec![g.name.clone(), g.standard.clone()];
             row.extend(elements(&g.composition).map(|v| v.to_string()));
@@ -116,6 +101,6 @@ impl<'a> Answer for SteelsPage<'a> {
             row.extend([&g.composition_mark, &g.density_mark, &g.source, &g.note].map(Clone::clone));
             row
         });
-        Some(Table::new(head, rows))
+        Some(Table::new(head.split(' '), rows))
     }
 }
