@@ -13,7 +13,7 @@ pub use propose::fresh::{Wish, start};
 pub use propose::mend::Mending;
 pub use propose::rack::{Kept, rack};
 pub use propose::rescue::{Missing, Way, Ways, rescue};
-pub use propose::written::{rounded, written};
+pub use propose::written::{grade, rounded, written};
 pub use solve::calibrate::{Calibration, Fitted, calibrate};
 pub use solve::cost::{Cost, cost};
 pub use solve::fill::{Filled, Unknown, fill, unknowns};

@@ -58,6 +58,7 @@ pub fn written(value: f64, kind: Kind, units: Units) -> String {
 }
 
 /// A steel's name as it stands in a recipe.
+#[must_use]
 pub fn grade(grade: &Grade) -> String {
     let name = &grade.name;
     let plain = name.chars().all(|c| c.is_ascii_alphanumeric() || "-_.".contains(c));
