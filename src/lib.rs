@@ -7,7 +7,7 @@
 //! language  replay   replay    study       report
 //! ```
 //!
-//! Each room imports only from the floors under it; `tests/house.rs` reads the imports to say so.
+//! Each room imports only from the floors under it; `tests/suite/house.rs` reads the imports to say so.
 
 // No panic on any input: tests alone may unwrap. The core is pure: no clock, environment, file or stream, and no order that
 // hangs on hashes (see `clippy.toml`).

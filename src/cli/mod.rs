@@ -9,6 +9,7 @@ mod exit;
 mod explain;
 mod fill;
 mod fmt;
+mod guard;
 mod law;
 mod lsp;
 mod new;
@@ -144,7 +145,7 @@ impl Command {
 /// Runs the program.
 #[must_use]
 pub fn main() -> ExitCode {
-    exit::program(|| match Cli::try_parse() {
+    guard::program(|| match Cli::try_parse() {
         Ok(Cli { options, command }) => options.end(command.run(&options)),
         Err(error) => {
             let _ = error.print();

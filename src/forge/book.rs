@@ -4,7 +4,30 @@ use crate::piece::{Cause, LotId, Measure};
 use crate::source::Diagnostic;
 use crate::spec::{Judged, Test};
 
-use crate::forge::Effort;
+/// What a step asks, for all of its bars.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Effort {
+    /// Trips through the fire.
+    pub heats: u32,
+    /// Minutes, in the fire and at the work.
+    pub minutes: f64,
+    /// Out of the fire at, °C.
+    pub from_c: f64,
+    /// Back into it at, °C; nothing where nothing is forged.
+    pub stop_c: Option<f64>,
+    /// Seconds of work in a heat, in the mean.
+    pub seconds: f64,
+    /// Strokes, blows or passes; nothing where no machine is known.
+    pub strokes: Option<f64>,
+    /// The bite, mm; nothing where none is taken.
+    pub bite: Option<f64>,
+    /// The largest force of a stroke, kN; nothing but for presses.
+    pub force_kn: Option<f64>,
+    /// Work that the machine puts into the steel and its own losses, kJ; nothing where no machine is known.
+    pub energy_kj: Option<f64>,
+    /// Whether the heats were counted, and not stated.
+    pub counted: bool,
+}
 
 /// Where a run writes what happens; what a sink does not take up is not kept. Calls about one step come while that step runs.
 pub trait Sink {

@@ -4,13 +4,8 @@ use crate::piece::{Bar, Cause, Lot, LotId, Makeup, Measure, PartName, SteelId, T
 use crate::quantity::{Arena, Count, Kind, Length, Q, Units, Values, show};
 use crate::source::{Code, Diagnostic, Span};
 use crate::spec::Steels;
-use crate::steel::Grade;
-use crate::steel::grades::window;
-use crate::steel::grades::window::Window;
-use crate::steel::laws::flow;
-use crate::steel::laws::solidus;
 
-use crate::forge::process::solid::length;
+use crate::forge::limits::Limits;
 use crate::forge::{Shop, Sink, Word, Work};
 
 /// A step that cannot be done: the one finding that stops it.
@@ -27,29 +22,6 @@ pub struct LotInfo {
     pub racked: bool,
     /// The lots that went into it.
     pub from: Vec<LotId>,
-}
-
-/// What heat a steel stands, °C: looked up once a plan.
-#[derive(Clone, Copy, Debug)]
-pub struct Limits {
-    /// Where it begins to melt.
-    pub solidus: f64,
-    /// Between which temperatures it may be forged.
-    pub window: Window,
-    /// How hard it is to press.
-    pub flow: flow::Ready,
-}
-
-impl Limits {
-    /// Of a steel.
-    #[must_use]
-    pub fn of(grade: &Grade) -> Limits {
-        Limits {
-            solidus: solidus::of_c(&grade.composition),
-            window: window::of(grade),
-            flow: flow::Ready::of(grade, crate::forge::process::load::PASS),
-        }
-    }
 }
 
 /// The unchanging part of a plan that steps read.
@@ -147,6 +119,26 @@ impl<S: Sink> Cx<'_, S> {
         }
     }
 
+    /// A length that may be nothing, but not less, mm.
+    ///
+    /// # Errors
+    /// `negative`.
+    pub fn length(&self, q: Q<Length>) -> Result<f64, Fault> {
+        let value = self.get(q);
+        if value >= 0.0 {
+            return Ok(value);
+        }
+        let shown = self.mm(value);
+        Err(Diagnostic::new(
+            Code::Negative,
+            "this figure cannot be below nothing",
+            self.span(q),
+            format!("this is {shown}"),
+        )
+        .help("write it without the minus")
+        .into())
+    }
+
     /// A length that may be nothing, but not less; where nobody says, the usual one, which is listed, mm.
     ///
     /// # Errors
@@ -159,7 +151,7 @@ impl<S: Sink> Cx<'_, S> {
         source: &'static str,
     ) -> Result<f64, Fault> {
         if let Some(q) = q {
-            return length(self, q);
+            return self.length(q);
         }
         self.assume(what, usual, Kind::LENGTH, source);
         Ok(usual)

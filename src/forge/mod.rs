@@ -6,10 +6,11 @@ mod words;
 
 mod book;
 mod cx;
+mod limits;
 
-pub use book::{Silent, Sink};
-pub use cx::{Cx, Fault, Ground, Habit, Limits, LotInfo, Recall};
-pub use process::effort::Effort;
+pub use book::{Effort, Silent, Sink};
+pub use cx::{Cx, Fault, Ground, Habit, LotInfo, Recall};
+pub use limits::Limits;
 pub use verbs::{Act, Step, WORDS};
 pub use words::args::{
     Arg, Bag, Blades, Clause, Fire, Form, Hazard, Makes, Name, Scope, Site, Slot, Word, Work, wrong_kind,
@@ -18,7 +19,8 @@ pub use words::key::{Key, Pattern};
 pub use words::shop::{ENTRIES, Entry, Shop};
 pub use words::sizes::MEASURED_HOT;
 pub use words::terms::terms;
-pub use words::tool::{SPREAD_LAW, ToolKind};
+pub use words::tool::SPREAD_LAW;
+pub use words::tool_kind::ToolKind;
 
 /// A verb of the language: how it is bound from its clauses, and what it does to the bars.
 pub trait Verb: Sized {

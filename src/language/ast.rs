@@ -320,3 +320,18 @@ pub enum Statement {
     /// A line at fault: the names that it would have bound are not to be missed.
     Broken(Option<Name>),
 }
+
+/// The kinds that a parameter may have, by their words.
+pub const KINDS: &[(&str, ParamKind)] = &[
+    ("count", ParamKind::Figure(Kind::NUMBER, "count")),
+    ("number", ParamKind::Figure(Kind::NUMBER, "number")),
+    ("length", ParamKind::Figure(Kind::LENGTH, "length")),
+    ("mass", ParamKind::Figure(Kind::MASS, "mass")),
+    ("temperature", ParamKind::Figure(Kind::TEMPERATURE, "temperature")),
+    ("time", ParamKind::Figure(Kind::TIME, "time")),
+    ("share", ParamKind::Figure(Kind::RATIO, "share")),
+    ("force", ParamKind::Figure(Kind::FORCE, "force")),
+    ("hardness", ParamKind::Figure(Kind::HARDNESS, "hardness")),
+    ("piece", ParamKind::Piece),
+    ("steel", ParamKind::Steel),
+];

@@ -86,7 +86,7 @@ pub fn word(node: &Node) -> Option<&'static str> {
 
 /// Reads a node as a clause, where it is one.
 pub fn clause(reader: &Reader, node: Node) -> Option<Clause<Key>> {
-    let begins = |pattern| Key::of(pattern, super::syntax::first_word(node.as_str()));
+    let begins = |pattern| Key::of(pattern, super::scan::first_word(node.as_str()));
     let key = match node.as_rule() {
         Rule::figured | Rule::shared => begins(Pattern::Figure)?,
         Rule::flag => begins(Pattern::Flag)?,

@@ -4,8 +4,8 @@
 use super::ast::Statement;
 use super::grammar::{Grammar, Rule};
 use super::parse;
+use super::scan::first_word;
 use super::scan::{Piece, scan};
-use super::syntax::first_word;
 use super::vocabulary;
 use crate::source::Span;
 use crate::vocabulary::Sort;

@@ -8,8 +8,8 @@ use super::memo::Memo;
 use super::outline;
 use super::parse;
 use super::planner;
+use super::scan;
 use super::set::Set;
-use super::syntax;
 use crate::replay::Plan;
 use crate::source::{Code, Diagnostic, Files, Span};
 
@@ -30,7 +30,7 @@ fn top_lines(files: &Files, base: u32, word: &str) -> Vec<Statement> {
         return Vec::new();
     }
     let lines = outline::lines(text, base);
-    let begins = |line: &&Span| syntax::first_word(files.text(**line)) == word;
+    let begins = |line: &&Span| scan::first_word(files.text(**line)) == word;
     let top = lines.lines.iter().filter(begins).filter(|line| lines.block_at(line.start).is_none());
     top.flat_map(|line| parse::parse(files.text(*line), line.start).0).collect()
 }

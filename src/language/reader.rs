@@ -30,7 +30,7 @@ impl<'t> Reader<'t> {
 
     /// The span of the first word of a span.
     pub fn first(&self, span: Span) -> Span {
-        let word = super::syntax::first_word(self.slice(span));
+        let word = super::scan::first_word(self.slice(span));
         Span::within(span.start, 0..word.len())
     }
 

@@ -1,26 +1,10 @@
 //! Recipes that are called: their heads, their calls, and the comments that explain them.
 
-use super::ast::{Call, Given, Param, ParamKind, Recipe, Statement};
+use super::ast::{Call, Given, KINDS, Param, Recipe, Statement};
 use super::grammar::{Node, Rule};
 use super::reader::Reader;
 use crate::forge::{Name, Word};
-use crate::quantity::Kind;
 use crate::source::Span;
-
-/// The kinds that a parameter may have, by their words.
-pub const KINDS: &[(&str, ParamKind)] = &[
-    ("count", ParamKind::Figure(Kind::NUMBER, "count")),
-    ("number", ParamKind::Figure(Kind::NUMBER, "number")),
-    ("length", ParamKind::Figure(Kind::LENGTH, "length")),
-    ("mass", ParamKind::Figure(Kind::MASS, "mass")),
-    ("temperature", ParamKind::Figure(Kind::TEMPERATURE, "temperature")),
-    ("time", ParamKind::Figure(Kind::TIME, "time")),
-    ("share", ParamKind::Figure(Kind::RATIO, "share")),
-    ("force", ParamKind::Figure(Kind::FORCE, "force")),
-    ("hardness", ParamKind::Figure(Kind::HARDNESS, "hardness")),
-    ("piece", ParamKind::Piece),
-    ("steel", ParamKind::Steel),
-];
 
 /// Reads the head of a recipe.
 pub fn recipe(reader: &Reader, node: Node, span: Span) -> Option<Recipe> {

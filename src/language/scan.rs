@@ -311,3 +311,14 @@ impl Scan<'_> {
         self.sound = false;
     }
 }
+
+/// The word, number or sign that a text begins with.
+pub fn first_word(text: &str) -> &str {
+    let is_word = |c: char| c.is_alphanumeric() || c == '-' || c == '_' || c == '.';
+    let end = match text.chars().next() {
+        Some(c) if is_word(c) => text.find(|c| !is_word(c)).unwrap_or(text.len()),
+        Some(c) => c.len_utf8(),
+        None => 0,
+    };
+    text.split_at(end).0
+}

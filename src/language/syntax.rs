@@ -7,6 +7,7 @@ use pest::error::{Error, ErrorVariant, InputLocation};
 
 use super::clauses::sort_of;
 use super::grammar::Rule;
+use super::scan::first_word;
 use super::vocabulary;
 use crate::forge::{ENTRIES, Form, Word};
 use crate::quantity::nearest_unit;
@@ -137,17 +138,6 @@ pub fn later(word: &str, at: Span) -> Diagnostic {
     let message = format!("`{word}` is a word of the language that this version does not read yet");
     Diagnostic::new(Code::NotYet, message, at, "not yet")
         .help("leave the line out for now: nothing is done in its place")
-}
-
-/// The word, number or sign that a text begins with.
-pub fn first_word(text: &str) -> &str {
-    let is_word = |c: char| c.is_alphanumeric() || c == '-' || c == '_' || c == '.';
-    let end = match text.chars().next() {
-        Some(c) if is_word(c) => text.find(|c| !is_word(c)).unwrap_or(text.len()),
-        Some(c) => c.len_utf8(),
-        None => 0,
-    };
-    text.split_at(end).0
 }
 
 fn is_known(word: &str) -> bool {

@@ -2,7 +2,7 @@
 
 use std::sync::OnceLock;
 
-use super::reuse::KINDS;
+use super::ast::KINDS;
 use crate::vocabulary::{Sort, Term, plain};
 use crate::{forge, quantity, spec, steel};
 

@@ -1,9 +1,9 @@
 //! The pages of clauses: from the keys of `forge`, each with a line out of a recipe that runs.
 
 use super::codes::{Origin, codes};
+use super::entries::examples;
 use super::page::{Broken, Example, Page, Part, Topic};
 use super::sample::Sample;
-use super::verbs::examples;
 use crate::forge::{Key, WORDS, Word};
 use crate::language::{Used, clauses_of};
 use crate::quantity::{Kind, find_unit};

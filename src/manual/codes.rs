@@ -1,6 +1,6 @@
 //! A page for each fault and warning: what it means, why it matters, a recipe that shows it, and what mends it.
 //!
-//! The tables are `codes/*.txt`, by subject; a new code is a short entry in one of them. `tests/explain.rs` looks for every code
+//! The tables are `codes/*.txt`, by subject; a new code is a short entry in one of them. `tests/suite/explain.rs` looks for every code
 //! in the sources, runs what is written here, and says which page is missing or untrue.
 
 use std::sync::OnceLock;

@@ -58,3 +58,8 @@ pub fn read(table: &'static str) -> Vec<Entry> {
     }
     entries
 }
+
+/// The recipes that show verbs.
+pub fn examples() -> Vec<Entry> {
+    read(include_str!("things/verbs.txt"))
+}

@@ -2,7 +2,7 @@
 //! code. `explain`, the prompt's `help` and whoever shows words while one types read these pages.
 //!
 //! Docs stand where the thing is (`Word::doc`, `Key::doc`, `What::doc` …) and are put together here, with the recipes that
-//! show them: `things/*.txt` and `codes/*.txt`, a short entry each. All of them are run by `tests/explain.rs`.
+//! show them: `things/*.txt` and `codes/*.txt`, a short entry each. All of them are run by `tests/suite/explain.rs`.
 
 mod clauses;
 mod codes;

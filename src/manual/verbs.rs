@@ -6,14 +6,9 @@ use super::entries::{self, Entry};
 use super::page::{Broken, Example, Page, Topic};
 use crate::forge::{WORDS, Word};
 
-/// The recipes that show verbs.
-pub fn examples() -> Vec<Entry> {
-    entries::read(include_str!("things/verbs.txt"))
-}
-
 /// A page for each verb.
 pub fn pages() -> Vec<Page> {
-    let examples = examples();
+    let examples = entries::examples();
     WORDS.iter().map(|word| page(word, examples.iter().find(|e| e.name == word.word))).collect()
 }
 

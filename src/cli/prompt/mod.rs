@@ -9,7 +9,8 @@ use clap::{Args, ValueEnum as _};
 
 use self::editor::{Acted, COMMANDS, Offers};
 use self::session::{Refused, Session, real};
-use super::exit::{self, Exit};
+use super::exit::Exit;
+use super::guard;
 use super::output::{Options, print};
 use super::why::{Quantity, story};
 use super::work::Work;
@@ -90,7 +91,7 @@ impl Bench<'_> {
         let before = self.session.at();
         caught(|| act(self)).unwrap_or_else(|bug| {
             self.session.go_to(before);
-            print(&format!("{}\n", exit::told(&bug, "Nothing has changed here.")));
+            print(&format!("{}\n", guard::told(&bug, "Nothing has changed here.")));
             Done::Bug
         })
     }

@@ -13,38 +13,13 @@ use crate::forge::process::load;
 use crate::forge::process::pace;
 use crate::forge::process::press::{Pressed, Way};
 use crate::forge::words::shop::MachineKind;
-use crate::forge::{Cx, Sink};
+use crate::forge::{Cx, Effort, Sink};
 
 /// How far the work may run over the seconds of its heats before it is worth a warning, as a factor (project figure:
 /// the seconds are not known better).
 const OVER: f64 = 1.5;
 /// A bar with a Biot number above this is not of one heat throughout (textbook limit of the lumped model).
 const BIOT: f64 = 0.1;
-
-/// What a step asks, for all of its bars.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Effort {
-    /// Trips through the fire.
-    pub heats: u32,
-    /// Minutes, in the fire and at the work.
-    pub minutes: f64,
-    /// Out of the fire at, °C.
-    pub from_c: f64,
-    /// Back into it at, °C; nothing where nothing is forged.
-    pub stop_c: Option<f64>,
-    /// Seconds of work in a heat, in the mean.
-    pub seconds: f64,
-    /// Strokes, blows or passes; nothing where no machine is known.
-    pub strokes: Option<f64>,
-    /// The bite, mm; nothing where none is taken.
-    pub bite: Option<f64>,
-    /// The largest force of a stroke, kN; nothing but for presses.
-    pub force_kn: Option<f64>,
-    /// Work that the machine puts into the steel and its own losses, kJ; nothing where no machine is known.
-    pub energy_kj: Option<f64>,
-    /// Whether the heats were counted, and not stated.
-    pub counted: bool,
-}
 
 /// How a step is worked: its fire, its grip, and what each of its heats is counted as.
 #[derive(Clone, Copy, Debug)]

@@ -6,7 +6,7 @@ use crate::source::{Code, Diagnostic, Span};
 use crate::steel::Grade;
 use crate::steel::laws::scale;
 
-use crate::forge::cx::Limits;
+use crate::forge::limits::Limits;
 use crate::forge::process::pace::Window;
 use crate::forge::process::skin::Skin;
 use crate::forge::words::shop::{Fire, Scale};

@@ -11,10 +11,6 @@ use crate::forge::process::grip::Contact;
 use crate::forge::process::rig::Rig;
 use crate::forge::{Cx, Recall, Sink};
 
-/// Log strain of one pass over the bar: 15 % off the thickness, low in the 15 to 20 % of common ingot practice (from
-/// memory), and half of what folds a step into the bar.
-pub const PASS: f64 = 0.162_518_929_497_774_9;
-
 /// Mean flow stress of a piece's layers, MPa, at a temperature, °C.
 pub fn stress<S: Sink>(cx: &mut Cx<S>, node: NodeId, temp_c: f64, rate_per_s: f64) -> f64 {
     let limits = &cx.ground.limits;

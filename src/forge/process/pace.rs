@@ -7,8 +7,8 @@ use crate::piece::Lot;
 use crate::steel::laws::cooling::Cooling;
 use crate::steel::laws::quadrature;
 
+use crate::forge::limits::PASS;
 use crate::forge::process::grip::Contact;
-use crate::forge::process::load::PASS;
 use crate::forge::process::rig::Rig;
 use crate::forge::{Cx, Sink};
 

@@ -7,7 +7,8 @@ use crate::source::{Code, Diagnostic, Span};
 use crate::spec::{End, Place};
 use crate::steel::laws::decarb;
 
-use crate::forge::process::effort::{self, Effort};
+use crate::forge::Effort;
+use crate::forge::process::effort;
 use crate::forge::process::fire::{Heating, Hot};
 use crate::forge::process::grip::Contact;
 use crate::forge::process::pace;

@@ -1,10 +1,8 @@
 //! Taking steel off the outside of a bar: what is left of its makeup, and what weight went.
 
 use crate::piece::{Axis, Bar, Cause, Cut, Lot, LotId};
-use crate::quantity::{Length, Q};
-use crate::source::{Code, Diagnostic};
 
-use crate::forge::{Cx, Fault, Sink};
+use crate::forge::{Cx, Sink};
 
 /// The window that is left when the middle `kept` of each size stays.
 #[must_use]
@@ -58,24 +56,4 @@ pub fn segment<S: Sink>(cx: &mut Cx<S>, bar: &Bar, from: f64, long: f64) -> Bar 
     piece.long = long;
     piece.mass = piece.volume() * cx.makeup.density(piece.node) * piece.past.light;
     piece
-}
-
-/// A length that may be nothing, but not less, mm.
-///
-/// # Errors
-/// `negative`.
-pub fn length<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
-    let value = cx.get(q);
-    if value >= 0.0 {
-        return Ok(value);
-    }
-    let shown = cx.mm(value);
-    Err(Diagnostic::new(
-        Code::Negative,
-        "this figure cannot be below nothing",
-        cx.span(q),
-        format!("this is {shown}"),
-    )
-    .help("write it without the minus")
-    .into())
 }

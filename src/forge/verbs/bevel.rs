@@ -10,7 +10,6 @@ use crate::forge::process::grip::Law;
 use crate::forge::process::shaping::{
     Change, Manner, Stretch, above_nothing, begin, burn, reshape, take_down,
 };
-use crate::forge::process::solid::length;
 use crate::forge::words::args::{Blades, Fire, Hazard};
 use crate::forge::words::tool::Tool;
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -183,7 +182,7 @@ impl Verb for Bevel {
 
 impl Bevel {
     fn cut<S: Sink>(&self, cx: &Cx<S>) -> Result<Cut, Fault> {
-        let edge = length(cx, self.edge)?;
+        let edge = cx.length(self.edge)?;
         let height = match self.height {
             Tall::Height(q) => Height::Tall(above_nothing(cx, q)?),
             Tall::Full => Height::Full,
@@ -201,7 +200,7 @@ impl Bevel {
                 Height::Slope(degrees.to_radians().tan())
             }
         };
-        let bulge = self.bulge.map(|q| length(cx, q)).transpose()?.unwrap_or(0.0);
+        let bulge = self.bulge.map(|q| cx.length(q)).transpose()?.unwrap_or(0.0);
         Ok(Cut { edge, height, sides: self.sides, bulge })
     }
 

@@ -7,7 +7,7 @@ use crate::quantity::{Count, Length, Q};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::cx::count_of;
-use crate::forge::process::solid::{length, segment};
+use crate::forge::process::solid::segment;
 use crate::forge::words::args::{Blades, Hazard, Site};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::{Bag, Clause, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -117,7 +117,7 @@ impl Verb for Cut {
                 self.crop(cx, &lot, (*to, *rack), [0.0, behind.max(0.0)], kerf)
             }
             Way::Off { to, by, heel, tip, rack } => {
-                let d = length(cx, *by)?;
+                let d = cx.length(*by)?;
                 let ends = [if *heel { d } else { 0.0 }, if *tip { d } else { 0.0 }];
                 if ends.iter().sum::<f64>() >= lot.bar.long {
                     return Err(self.too_short(cx, &lot.bar, cx.span(*by), ends.iter().sum()));
@@ -304,7 +304,7 @@ impl Cut {
         (front, rest): (LotId, LotId),
         kerf: f64,
     ) -> Result<(), Fault> {
-        let (d, words) = (length(cx, at)?, cx.span(at));
+        let (d, words) = (cx.length(at)?, cx.span(at));
         let bar = lot.bar;
         let left = bar.long - d - kerf;
         if left <= 0.0 || d <= 0.0 {
@@ -385,7 +385,7 @@ impl Cut {
                 }
                 (*to, *rack, lot.bar.long - long, size.span)
             }
-            Way::Off { to, by, heel: false, tip: true, rack } => (*to, *rack, length(cx, *by)?, cx.span(*by)),
+            Way::Off { to, by, heel: false, tip: true, rack } => (*to, *rack, cx.length(*by)?, cx.span(*by)),
             Way::Off { .. } | Way::Into { .. } | Way::Named(_) | Way::Place { .. } => {
                 return Err(self.not_tip(cx));
             }

@@ -4,7 +4,7 @@ use crate::piece::{Axis, Bar, Cause, Measure, PartName};
 use crate::quantity::{Count, Length, Q};
 use crate::source::{Code, Diagnostic};
 
-use crate::forge::process::solid::{self, segment};
+use crate::forge::process::solid::segment;
 use crate::forge::words::args::{Fire, Hazard, Makes};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
 
@@ -48,7 +48,7 @@ impl Verb for Fold {
             None => 2,
         };
         let kerf = match self.kerf {
-            Some(q) => solid::length(cx, q)?,
+            Some(q) => cx.length(q)?,
             None => 0.0,
         };
         let bar = lot.bar;

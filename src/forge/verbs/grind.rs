@@ -5,7 +5,7 @@ use crate::quantity::{Length, Q};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::process::pressing::no_bigger;
-use crate::forge::process::solid::{length, take_off};
+use crate::forge::process::solid::take_off;
 use crate::forge::words::args::{Blades, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -138,7 +138,7 @@ impl Grind {
         let before = cx.makeup.shape(&lot.bar);
         let mut after = before.clone();
         let each = |q: Option<Q<Length>>| -> Result<f64, Fault> {
-            Ok(q.map(|q| length(cx, q)).transpose()?.map_or(0.0, |d| (d + cx.habit.grinding).max(0.0)))
+            Ok(q.map(|q| cx.length(q)).transpose()?.map_or(0.0, |d| (d + cx.habit.grinding).max(0.0)))
         };
         let (faces, edges, ends, bevels) =
             (each(self.faces)?, each(self.edges)?, each(self.ends)?, each(self.bevels)?);
@@ -199,7 +199,7 @@ impl Grind {
             return Ok(asked);
         }
         let Some(q) = off else { return Ok(has) };
-        let each = length(cx, q)?;
+        let each = cx.length(q)?;
         let left = has - 2.0 * (each + cx.habit.grinding).max(0.0);
         if left > 0.0 {
             return Ok(left);

@@ -8,7 +8,6 @@ use crate::spec::Place;
 
 use crate::forge::process::fire::Heating;
 use crate::forge::process::shaping::{Change, Manner, at, begin, burn, reshape, take_down};
-use crate::forge::process::solid::length;
 use crate::forge::words::args::{Arg, Blades, Fire, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::{Bag, Clause, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -194,7 +193,7 @@ impl Profile {
         let wide = wide.cold(cx)?;
         let has = lot.bar.wide;
         let low = match self.off_edge {
-            Some(q) => length(cx, q)?,
+            Some(q) => cx.length(q)?,
             None => {
                 if has > wide {
                     cx.book.assume(
@@ -209,11 +208,11 @@ impl Profile {
         };
         let high = low + wide;
         let belly = match self.belly {
-            Some(q) => length(cx, q)?,
+            Some(q) => cx.length(q)?,
             None => 0.0,
         };
         let drop = match self.point {
-            Some(q) => length(cx, q)?,
+            Some(q) => cx.length(q)?,
             None => 0.0,
         };
         if belly > long || drop > wide {

@@ -6,3 +6,4 @@ pub(in crate::forge) mod shop;
 pub(in crate::forge) mod sizes;
 pub(in crate::forge) mod terms;
 pub(in crate::forge) mod tool;
+pub(in crate::forge) mod tool_kind;

@@ -4,9 +4,13 @@ use crate::piece::SteelId;
 use crate::quantity::{Force, Kind, Length, Mass, Number, Q, Ratio, Temperature};
 use crate::source::{Code, Diagnostic, Span};
 
+use crate::forge::words::args::wrong_kind;
 use crate::forge::words::args::{Arg, Slot};
-use crate::forge::{ToolKind, wrong_kind};
+use crate::forge::words::tool_kind::ToolKind;
 use crate::vocabulary::{Sort, Term};
+
+/// What a forge burns.
+pub const FUELS: &[&str] = &["gas", "coal", "coke", "charcoal", "electric"];
 
 /// What burns, as far as the skin goes.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -244,8 +248,7 @@ impl Shop {
 
     fn forge(&mut self, entry: &Entry, faults: &mut Vec<Diagnostic>) {
         self.forge = entry.slots().next().and_then(|s| typed(s, "forge", faults));
-        let fuel = |term: Term| (term.sort == Sort::Fuel && entry.says(term.word)).then_some(term.word);
-        self.burns = super::terms::terms().find_map(fuel);
+        self.burns = FUELS.iter().copied().find(|fuel| entry.says(fuel));
         if entry.says("oxidising") {
             self.fire = Fire::Oxidising;
         } else if entry.says("reducing") {

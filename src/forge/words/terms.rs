@@ -1,8 +1,8 @@
 //! The words of steps and shops, for the vocabulary.
 
 use super::key::{Key, Pattern};
-use super::shop::ENTRIES;
-use super::tool::ToolKind;
+use super::shop::{ENTRIES, FUELS};
+use super::tool_kind::ToolKind;
 use crate::forge::WORDS;
 use crate::vocabulary::{Sort, Term, plain, reserved};
 
@@ -35,7 +35,7 @@ pub fn terms() -> impl Iterator<Item = Term> {
         .chain(plain(Sort::Faces, &["both sides", "left side", "right side"]))
         .chain(reserved(Sort::Laid, &["turned", "flipped"]))
         .chain(ToolKind::ALL.into_iter().map(|tool| Term::new(tool.word(), Sort::Tool)));
-    let stated = plain(Sort::Fuel, &["gas", "coal", "coke", "charcoal", "electric"])
+    let stated = plain(Sort::Fuel, FUELS)
         .chain(plain(Sort::Fire, &["neutral", "oxidising", "reducing"]))
         .chain(plain(Sort::Stated, &["an hour", "blows", "face", "none", "opening", "strokes"]))
         .chain(plain(Sort::Joint, &["heat", "min"]));

@@ -7,6 +7,7 @@ use crate::forge::process::grip::{Contact, Grip};
 use crate::forge::process::rig::Rig;
 use crate::forge::words::args::Arg;
 use crate::forge::words::shop::{MachineKind, Shop};
+use crate::forge::words::tool_kind::ToolKind;
 use crate::forge::{Bag, Cx, Fault, Key, Sink};
 
 /// Width of a flat die along the bar where none is stated, mm (project figure).
@@ -20,45 +21,6 @@ const ALONG: f64 = 40.0;
 
 /// What a run lists the spread law under that it leans on.
 pub const SPREAD_LAW: &str = "spread";
-
-/// What strikes the bar.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum ToolKind {
-    /// A pair of flat dies.
-    FlatDie,
-    /// A rounded tool across the bar.
-    Fuller,
-    /// The narrow end of a hammer.
-    Peen,
-    /// The flat face of a hammer.
-    Hammer,
-    /// A rolling mill.
-    Rolls,
-}
-
-impl ToolKind {
-    /// All of them.
-    pub const ALL: [ToolKind; 5] =
-        [ToolKind::FlatDie, ToolKind::Fuller, ToolKind::Peen, ToolKind::Hammer, ToolKind::Rolls];
-
-    /// The word that a recipe uses.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            ToolKind::FlatDie => "flat die",
-            ToolKind::Fuller => "fuller",
-            ToolKind::Peen => "peen",
-            ToolKind::Hammer => "hammer",
-            ToolKind::Rolls => "rolls",
-        }
-    }
-
-    /// Its place among all of them.
-    #[must_use]
-    pub fn index(self) -> usize {
-        self as usize
-    }
-}
 
 /// The tool clauses of a pressing step.
 #[derive(Clone, Copy, Debug)]
@@ -109,7 +71,7 @@ impl Tool {
     /// Whether what the step says of its tool can be: also where nothing of it is leaned on.
     fn sound<S: Sink>(&self, cx: &Cx<S>) -> Result<(), Fault> {
         for q in [self.size, self.length, self.bite].into_iter().flatten() {
-            length(cx, q)?;
+            above_nothing(cx, q)?;
         }
         Ok(())
     }
@@ -129,7 +91,7 @@ impl Tool {
         }
         let (kind, size) = self.resolve(cx);
         let bite = match self.bite {
-            Some(q) => length(cx, q)?,
+            Some(q) => above_nothing(cx, q)?,
             None if kind == ToolKind::FlatDie && bites == Bites::Half => {
                 cx.book.assume(
                     "bite",
@@ -169,7 +131,7 @@ impl Tool {
             return Ok(Grip { contact: Contact::Along { tool: PEEN, long: ALONG }, rig, fixed, doubt: 1.0 });
         }
         let size = match (self.kind, self.size) {
-            (_, Some(q)) => length(cx, q)?,
+            (_, Some(q)) => above_nothing(cx, q)?,
             (Some(ToolKind::FlatDie), None) => self.resolve(cx).1,
             (Some(ToolKind::Hammer), None) => FACE,
             _ => {
@@ -178,7 +140,7 @@ impl Tool {
             }
         };
         let long = match self.length.or(self.bite) {
-            Some(q) => length(cx, q)?,
+            Some(q) => above_nothing(cx, q)?,
             None => {
                 cx.assume("length of the tool along the bar", ALONG, Kind::LENGTH, "project figure");
                 ALONG
@@ -290,7 +252,7 @@ fn assume_law<S: Sink>(cx: &mut Cx<S>) {
     );
 }
 
-fn length<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
+fn above_nothing<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
     let help = "write the length of bar that lies under the tool, such as `20 mm`";
     cx.above_nothing(q, cx.span(q), "a tool or bite needs a size above nothing", help)
 }
