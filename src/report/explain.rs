@@ -347,7 +347,7 @@ impl Answer for RecipesPage<'_> {
         let recipes = self.recipes.iter().map(|recipe| {
             let params = recipe.params.iter().map(|p| ParamJson {
                 name: &p.name,
-                kind: &p.kind,
+                kind: p.kind,
                 default: p.default.map(|span| self.files.text(span)),
                 doc: &p.doc,
             });

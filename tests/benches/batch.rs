@@ -230,7 +230,7 @@ fn samples(count: usize) -> Vec<Sample> {
             *value *= 0.95 + 0.1 * (i as f64 * root).fract();
         }
         // Now and then the fire alone takes more than is asked.
-        if i % 50 == 0 {
+        if i.is_multiple_of(50) {
             (sample[1], sample[4]) = (sample[1] * 25.0, sample[4] * 0.4);
         }
         sample
@@ -267,7 +267,7 @@ fn main() {
         let set: [(u32, f64); 7] = std::array::from_fn(|i| (slots[i], sample[i]));
         let done = bench.work(&plan, &set, Units::Metric, &mut Silent);
         assert!(done.is_ok(), "{done:?}");
-        let last = plan.pieces.last().expect("a piece").0 as usize;
+        let last = *plan.pieces.last().expect("a piece");
         bench.lots[last].expect("bars").bar.sizes()
     };
     let mut batch = Batch::default();
