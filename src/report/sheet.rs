@@ -8,21 +8,25 @@ use crate::quantity::{Kind, Units, show, show_count, trim_number};
 use crate::steel::laws::expansion;
 
 use super::table::{shown_lot, step_lot, table};
-use super::{Page, SIZES_ONLY, cautions};
+use super::{NO_STEP, Page, SIZES_ONLY, cautions};
 
 /// The bench sheet.
 pub(super) fn sheet(page: &Page) -> String {
     let mut text = String::new();
     let hot = show(MEASURED_HOT, Kind::TEMPERATURE, page.units);
     let _ = writeln!(text, "{}: sizes cold, then hot at {hot}; weights and layers of one bar\n", page.name);
-    text += &steps(page);
-    text += "to spare: steel in the piece above what the target's least sizes or weight need\n";
+    if page.plan.steps.is_empty() {
+        let _ = writeln!(text, "{NO_STEP}");
+    } else {
+        text += &steps(page);
+        text += "to spare: steel in the piece above what the target's least sizes or weight need\n";
+    }
     text += &notes(page);
     text += &lost(page);
     let fire = super::fire::fire(page);
     if !fire.is_empty() {
         text += &fire;
-        text += super::fire::mark(page);
+        text += &super::fire::mark(page);
     }
     text += &targets(page);
     text += &super::blade::text(page);
