@@ -1,5 +1,7 @@
 //! `draw`: lengthens a bar. What is not asked for follows from constant volume and the spread law.
 
+use std::convert::Infallible;
+
 use crate::piece::{Lot, Section};
 use crate::quantity::{Kind, halve_ratio};
 use crate::source::{Code, Diagnostic, Span};
@@ -151,8 +153,17 @@ fn ends([t0, w0, l0]: [f64; 3], asked: Asked, law: Law) -> ([f64; 3], f64) {
 }
 
 /// The last figure of a bracket for which something holds.
-fn search(low: f64, high: f64, holds: impl FnMut(f64) -> Result<bool, BurntAway>) -> Result<f64, BurntAway> {
-    halve_ratio((low, high), 200, holds).map(|(holds, _)| holds)
+fn search(low: f64, high: f64, mut holds: impl FnMut(f64) -> bool) -> f64 {
+    match halve_ratio((low, high), 200, |tried| Ok::<_, Infallible>(holds(tried))) {
+        Ok((holds, _)) => holds,
+        Err(never) => match never {},
+    }
+}
+
+/// Whether a try comes out at least so long. One that the fire eats on the way was pressed too small: what is left of
+/// it has gone into length, as far as anybody can ask.
+fn as_long(tried: Result<Pressed, BurntAway>, long: f64) -> bool {
+    tried.map_or(true, |p| !p.skin_passed && p.sizes[2] >= long)
 }
 
 impl Draw {
@@ -194,8 +205,9 @@ impl Draw {
             return Ok(());
         }
         // Asking for less changes the way there: the widest that can be had is searched for.
-        let reaches = |w: f64| pass.run(Aim::Both(thick, w)).map(|p| p.sizes[1] >= w * (1.0 - 1e-12));
-        let widest = search(wide * 0.5, asked, reaches).unwrap_or(wide);
+        let reaches =
+            |w: f64| pass.run(Aim::Both(thick, w)).is_ok_and(|p| p.sizes[1] >= w * (1.0 - 1e-12));
+        let widest = search(wide * 0.5, asked, reaches);
         let words = self.to.wide.or(self.to.section.map(|s| s.1)).map_or(self.work.site.span, |s| s.span);
         let (reached, within, asked, start) =
             (cx.mm(wide), cx.mm_within(widest), cx.mm(asked), pass.start[1]);
@@ -263,8 +275,8 @@ impl Draw {
         if long < shortest * (1.0 - 1e-12) {
             return Err(self.too_long(cx, long, shortest));
         }
-        let longer = |w: f64| pass.run(Aim::Both(thick, w)).map(|p| p.sizes[2] >= long);
-        let wide = search(widest * THINNEST, widest, longer).map_err(burnt)?;
+        let longer = |w: f64| as_long(pass.run(Aim::Both(thick, w)), long);
+        let wide = search(widest * THINNEST, widest, longer);
         pass.run(Aim::Both(thick, wide)).map_err(burnt)
     }
 
@@ -279,14 +291,14 @@ impl Draw {
         let burnt = |b: BurntAway| b.fault(cx, self.work.site.span);
         let aim = |t: f64| wide.map_or(Aim::Thick(t), |w| Aim::Both(t, w));
         let [t0, _, l0] = pass.start;
-        let longer = |t: f64| pass.run(aim(t)).map(|p| !p.skin_passed && p.sizes[2] >= long);
+        let longer = |t: f64| as_long(pass.run(aim(t)), long);
         if long <= l0 * (1.0 - 1e-12) && wide.is_none() {
             return Err(self.too_long(cx, long, l0));
         }
-        if !longer(t0 * THINNEST).map_err(burnt)? {
+        if !longer(t0 * THINNEST) {
             return Err(self.too_short(cx, long));
         }
-        let thick = search(t0 * THINNEST, t0, longer).map_err(burnt)?;
+        let thick = search(t0 * THINNEST, t0, longer);
         let pressed = pass.run(aim(thick)).map_err(burnt)?;
         if pressed.skin_passed || (pressed.sizes[2] - long).abs() > 1e-6 * long {
             return Err(self.too_long(cx, long, pressed.sizes[2]));

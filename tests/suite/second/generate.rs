@@ -16,8 +16,6 @@ const SHEETS: usize = 1200;
 mod yet {
     /// A bar that is to get wider in several heats spreads freely until it is as wide as asked.
     pub const WIDER: bool = false;
-    /// A draw to a length with thickness or width open, where there is scale.
-    pub const LONG: bool = false;
     /// A cold reading that is short is steel that is gone.
     pub const COLD: bool = false;
     /// A bar that was laid end to end, sawn without kerf; or cut back to one of its parts and then into pieces.
@@ -149,10 +147,7 @@ impl Maker {
                         || size[0].is_some() && size[1].is_none() && size[2].is_some() && {
                             self.after(step, name).is_some_and(|after| after.size[1] > bar.size[1])
                         });
-                let long = (size[0].is_none() || size[1].is_none())
-                    && size[2].is_some()
-                    && self.second.scale() != Scale::None;
-                (yet::WIDER || !wider) && (yet::LONG || !long)
+                yet::WIDER || !wider
             }
             Step::Measure { name, .. } => yet::COLD || self.second.lots.get(name).is_none_or(|l| l.moved),
             Step::Cut { name, .. } | Step::Fold { name, .. } => {
@@ -378,11 +373,7 @@ impl Maker {
     fn draw(&mut self, name: String, bar: &Bar) -> Option<Step> {
         let [t, w, l] = bar.size;
         let (fire, spread) = (self.fire(), self.spread());
-        let kind = if yet::LONG || self.second.scale() == Scale::None {
-            self.rng.random_range(0..16)
-        } else {
-            [0, 1, 2, 5, 6, 7, 8, 9, 10, 15][self.rng.random_range(0..10)]
-        };
+        let kind = self.rng.random_range(0..16);
         let hot = (self.rng.random_bool(0.2)).then(|| f64::from(self.rng.random_range(82..=115) * 10));
         let grow = 1.0 + hot.map_or(0.0, super::metal::expansion);
         let down = t * self.between(0.5, 0.93);
