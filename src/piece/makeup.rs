@@ -454,21 +454,30 @@ impl Makeup {
             Form::Twisted(child) => self.mean(child, WHOLE, of, known),
             Form::Pile(pile) => {
                 let (from, to) = pile.axis.of(window);
+                let mut here = |part: &Part, inside: (f64, f64)| {
+                    let inner = pile.axis.with(window, inside);
+                    match of {
+                        Of::Share(name) if name == part.name => 1.0,
+                        Of::Inside(name) if name == part.name => {
+                            self.mean(part.node, inner, Of::Density, known)
+                        }
+                        of => self.mean(part.node, inner, of, known),
+                    }
+                };
                 let (mut sum, mut start) = (0.0, 0.0);
-                for part in self.parts_of(pile) {
+                let parts = self.parts_of(pile);
+                for (i, part) in parts.iter().enumerate() {
                     let end = start + part.fraction;
-                    let (a, b) = (from.max(start), to.min(end));
+                    let local = |x: f64| ((x - start) / part.fraction).clamp(0.0, 1.0);
+                    // The last part ends at the end, whatever the fractions' rounding adds up to.
+                    let last = i + 1 == parts.len();
+                    if to <= from && (from <= end || last) {
+                        // A window of no size this way has nothing to share out: it is what it lies in, on a boundary the lower part.
+                        return here(part, (local(from), local(from)));
+                    }
+                    let (a, b) = (from.max(start), if last { to } else { to.min(end) });
                     if b > a {
-                        let local = |x: f64| ((x - start) / part.fraction).clamp(0.0, 1.0);
-                        let inner = pile.axis.with(window, (local(a), local(b)));
-                        let here = match of {
-                            Of::Share(name) if name == part.name => 1.0,
-                            Of::Inside(name) if name == part.name => {
-                                self.mean(part.node, inner, Of::Density, known)
-                            }
-                            of => self.mean(part.node, inner, of, known),
-                        };
-                        sum += (b - a) * here;
+                        sum += (b - a) * here(part, (local(a), local(b)));
                     }
                     start = end;
                 }

@@ -20,8 +20,6 @@ mod yet {
     pub const COLD: bool = false;
     /// A bar that was laid end to end, sawn without kerf; or cut back to one of its parts and then into pieces.
     pub const ENDED: bool = false;
-    /// Bars that are trimmed by less than a millionth of a millimetre.
-    pub const HAIR: bool = false;
 }
 
 /// Makes recipes.
@@ -118,14 +116,6 @@ fn shop(rng: &mut Pcg64Mcg) -> Shop {
     }
 }
 
-/// Do bars that are laid along an axis differ by hardly anything in another?
-fn hairs(sizes: &[[f64; 3]], axis: usize) -> bool {
-    (0..3).filter(|other| *other != axis).any(|other| {
-        let least = sizes.iter().map(|s| s[other]).fold(f64::MAX, f64::min);
-        sizes.iter().any(|s| s[other] > least && s[other] < least + 1e-6)
-    })
-}
-
 impl Maker {
     fn sane(&self) -> bool {
         self.second.sheets() <= 2 * SHEETS
@@ -152,24 +142,6 @@ impl Maker {
             Step::Measure { name, .. } => yet::COLD || self.second.lots.get(name).is_none_or(|l| l.moved),
             Step::Cut { name, .. } | Step::Fold { name, .. } => {
                 yet::ENDED || bar(name).is_none_or(|bar| !bar.ended)
-            }
-            Step::Stack { items, side, .. } => {
-                let bars: Vec<&Bar> = items.iter().filter_map(|item| bar(&item.name)).collect();
-                let turned = items.iter().map(|item| item.turned);
-                let sizes = bars.iter().zip(turned).map(|(bar, turned)| {
-                    let [t, w, l] = bar.size;
-                    if turned { [w, t, l] } else { [t, w, l] }
-                });
-                yet::HAIR || !hairs(&sizes.collect::<Vec<_>>(), usize::from(*side))
-            }
-            Step::Join { name, to, side, .. } => {
-                let axis = match side {
-                    Side::Face => 0,
-                    Side::Edge => 1,
-                    Side::End => 2,
-                };
-                let sizes: Vec<_> = [bar(name), bar(to)].into_iter().flatten().map(|b| b.size).collect();
-                yet::HAIR || !hairs(&sizes, axis)
             }
             _ => true,
         }

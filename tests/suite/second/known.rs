@@ -107,13 +107,19 @@ fn a_reading_of_four_times_the_steel_passes() {
     parts(&recipe(Scale::None, 2.0, steps), "the second interpreter refuses");
 }
 
-/// Sawing a bar that was laid end to end, without kerf: the kerf weighs nothing, and the program has no figure for it.
+/// Sawing or folding a bar that was laid end to end, without kerf: the kerf weighs nothing.
 #[test]
-fn no_kerf_through_a_bar_laid_end_to_end_weighs_no_figure() {
-    let mut steps = joined();
+fn no_kerf_through_a_bar_laid_end_to_end_weighs_nothing() {
     let at = Cut::At(Len::of_mm(40.0), "one".to_owned(), "two".to_owned());
-    steps.push(cut(at));
-    parts(&recipe(Scale::None, 0.0, steps), "the program tells null");
+    let named = Cut::Named(vec!["low".to_owned(), "mid".to_owned(), "high".to_owned()]);
+    for how in [at, named] {
+        let mut steps = joined();
+        steps.push(cut(how));
+        agree(&recipe(Scale::None, 0.0, steps));
+    }
+    let mut steps = joined();
+    steps.push(Step::Fold { name: "bar".to_owned(), leaves: Some(3), kerf: Some(Len::of_mm(0.0)) });
+    agree(&recipe(Scale::None, 0.0, steps));
 }
 
 /// Cut back behind the seam, such a bar is of one piece again. The program still takes it for unlike along its length.
@@ -125,10 +131,10 @@ fn a_bar_cut_back_behind_its_seam_stays_unlike() {
     parts(&recipe(Scale::None, 2.0, steps), "the program refuses");
 }
 
-/// Two widths that differ by less than a figure can hold are trimmed by nothing; across a pile turned on edge the
-/// program has no figure for what that weighs.
+/// Two widths that differ by a rounding are trimmed by a rounding, which weighs next to nothing also across a pile turned
+/// on edge.
 #[test]
-fn trimming_by_a_rounding_weighs_no_figure() {
+fn trimming_by_a_rounding_weighs_next_to_nothing() {
     let weld =
         Step::Weld { name: "bar".to_owned(), press: Press::To(Len::of_mm(5.9)), fire: fire(1), spread: None };
     let mut near = bars("near", 1, 4, [3.0, 5.9, 200.0]);
@@ -145,5 +151,5 @@ fn trimming_by_a_rounding_weighs_no_figure() {
         near,
         stack("block", &["bar", "near"]),
     ];
-    parts(&recipe(Scale::None, 2.0, steps), "the program tells null");
+    agree(&recipe(Scale::None, 2.0, steps));
 }
