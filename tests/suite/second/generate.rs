@@ -18,8 +18,6 @@ mod yet {
     pub const WIDER: bool = false;
     /// A cold reading that is short is steel that is gone.
     pub const COLD: bool = false;
-    /// A bar that was laid end to end, sawn without kerf; or cut back to one of its parts and then into pieces.
-    pub const ENDED: bool = false;
 }
 
 /// Makes recipes.
@@ -140,9 +138,6 @@ impl Maker {
                 yet::WIDER || !wider
             }
             Step::Measure { name, .. } => yet::COLD || self.second.lots.get(name).is_none_or(|l| l.moved),
-            Step::Cut { name, .. } | Step::Fold { name, .. } => {
-                yet::ENDED || bar(name).is_none_or(|bar| !bar.ended)
-            }
             _ => true,
         }
     }

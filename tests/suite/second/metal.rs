@@ -28,8 +28,6 @@ pub struct Bar {
     pub layers: u64,
     /// How much longer each sheet is than its steel would be: what hardening makes room for.
     pub grown: f64,
-    /// Was it, or a part of it, ever laid end to end?
-    pub ended: bool,
 }
 
 /// Why a step cannot be done.
@@ -162,7 +160,6 @@ impl Bar {
             outline,
             layers: 1,
             grown: 1.0,
-            ended: false,
         }
     }
 

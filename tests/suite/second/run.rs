@@ -341,7 +341,6 @@ impl Second {
                     };
                     one.lay(&two, axis);
                     one.layers = layers;
-                    one.ended |= two.ended || *side == Side::End;
                     *bar = one;
                 }
                 let size = press_to_of(self, *press, lot.bars[0].size[axis])?;
@@ -566,7 +565,6 @@ impl Second {
         let mut whole = bars.next().ok_or(Refused::Counts)?;
         bars.for_each(|bar| {
             whole.lay(&bar, axis);
-            whole.ended |= bar.ended;
         });
         whole.layers = layers;
         whole.outline = Outline::Square;
