@@ -14,8 +14,6 @@ const SHEETS: usize = 1200;
 /// What the program does not do yet as the page says, or does wrong: not generated until it does. Each has a test
 /// in `known.rs` that says so, and fails once it is mended: then its line here goes.
 mod yet {
-    /// A bar that is to get wider in several heats spreads freely until it is as wide as asked.
-    pub const WIDER: bool = false;
     /// A cold reading that is short is steel that is gone.
     pub const COLD: bool = false;
 }
@@ -125,18 +123,7 @@ impl Maker {
 
     /// Is this a step that the program works as the page says?
     fn done_yet(&self, step: &Step) -> bool {
-        let bar = |name: &String| self.second.lots.get(name).map(|lot| &lot.bars[0]);
         match step {
-            Step::Draw { name, size, outline, fire, .. } => {
-                let Some(bar) = bar(name) else { return true };
-                let wider = fire.heats != Some(1)
-                    && (size[1].map(|w| w.mm()).is_some_and(|w| w > bar.size[1])
-                        || outline.is_some_and(|(_, s)| s.mm() > bar.size[1])
-                        || size[0].is_some() && size[1].is_none() && size[2].is_some() && {
-                            self.after(step, name).is_some_and(|after| after.size[1] > bar.size[1])
-                        });
-                yet::WIDER || !wider
-            }
             Step::Measure { name, .. } => yet::COLD || self.second.lots.get(name).is_none_or(|l| l.moved),
             _ => true,
         }
