@@ -163,7 +163,7 @@ fn search(low: f64, high: f64, mut holds: impl FnMut(f64) -> bool) -> f64 {
 /// Whether a try comes out at least so long. One that the fire eats on the way was pressed too small: what is left of
 /// it has gone into length, as far as anybody can ask.
 fn as_long(tried: Result<Pressed, BurntAway>, long: f64) -> bool {
-    tried.map_or(true, |p| !p.skin_passed && p.sizes[2] >= long)
+    tried.map_or(true, |p| p.sizes[2] >= long)
 }
 
 impl Draw {
@@ -269,14 +269,13 @@ impl Draw {
         let burnt = |b: BurntAway| b.fault(cx, self.work.site.span);
         let free = pass.run(Aim::Thick(thick)).map_err(burnt)?;
         let [_, widest, shortest] = free.sizes;
-        if free.skin_passed {
-            return Ok(free);
-        }
         if long < shortest * (1.0 - 1e-12) {
             return Err(self.too_long(cx, long, shortest));
         }
         let longer = |w: f64| as_long(pass.run(Aim::Both(thick, w)), long);
-        let wide = search(widest * THINNEST, widest, longer);
+        // Wider than this no spread makes it; what comes out of a heat may be wider than what is left in the end.
+        let most = pass.start[1] * (pass.start[0] / thick);
+        let wide = search(widest * THINNEST, most, longer);
         pass.run(Aim::Both(thick, wide)).map_err(burnt)
     }
 
@@ -300,8 +299,13 @@ impl Draw {
         }
         let thick = search(t0 * THINNEST, t0, longer);
         let pressed = pass.run(aim(thick)).map_err(burnt)?;
-        if pressed.skin_passed || (pressed.sizes[2] - long).abs() > 1e-6 * long {
-            return Err(self.too_long(cx, long, pressed.sizes[2]));
+        let [_, w, l] = pressed.sizes;
+        // Where the skin goes below the thickness before the bar is pressed to its width, no thickness gives both.
+        if (l - long).abs() > 1e-6 * long || wide.is_some_and(|asked| w > asked * (1.0 + 1e-6)) {
+            let met = |t: f64| pass.run(aim(t)).is_ok_and(|p| !p.skin_passed);
+            let thinner = (0..100).map(|k| thick * 0.9f64.powi(k)).find(|t| met(*t));
+            let shortest = thinner.and_then(|t| pass.run(aim(search(t, t0, met))).ok());
+            return Err(self.too_long(cx, long, shortest.map_or(l, |p| p.sizes[2])));
         }
         if let Some(w) = wide {
             self.check_width(cx, &pressed, w, pass)?;

@@ -481,7 +481,12 @@ impl Second {
                     return Err(Refused::Spread);
                 }
                 let t = solve(1e-6 * start[0], start[0], |t| length(t, w) > l).ok_or(Refused::OutOfReach)?;
-                go(t, w)
+                let heats = go(t, w)?;
+                // Where the skin goes below the thickness on the way, nothing is pressed to its width.
+                let met = heats.last().is_some_and(|(_, size)| {
+                    (size[2] / l - 1.0).abs() <= 1e-6 && w.is_none_or(|w| size[1] <= w * (1.0 + 1e-6))
+                });
+                if met { Ok(heats) } else { Err(Refused::OutOfReach) }
             }
             (Some(t), None, Some(l)) => {
                 let w = solve(1e-3 * start[1], 1e3 * start[1], |w| length(t, Some(w)) > l);
