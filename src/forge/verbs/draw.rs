@@ -89,11 +89,17 @@ impl Verb for Draw {
                 if let Some(l) = long {
                     self.check_volume(cx, &p, [t, w, l])?;
                 }
-                self.check_width(cx, &p, w, pass)?;
+                self.check_width(cx, &p, (asked, w), &mut pressing)?;
                 p
             }
             (Some(t), None, Some(l)) => self.solve_width(cx, pass, t, l)?,
-            (None, w, Some(l)) => self.solve_thickness(cx, pass, w, l)?,
+            (None, w, Some(l)) => {
+                let p = self.solve_thickness(cx, pass, w, l)?;
+                if let Some(w) = w {
+                    self.check_width(cx, &p, (asked, w), &mut pressing)?;
+                }
+                p
+            }
             (None, _, None) => bug!("a draw was bound to no size"),
         };
         pressing.finish(cx, &pressed, asked.section)?;
@@ -199,28 +205,64 @@ impl Draw {
         no_bigger(cx, self.work, (t, words), lot.bar.thick, "thickness", help)
     }
 
-    fn check_width<S: Sink>(&self, cx: &Cx<S>, p: &Pressed, asked: f64, pass: Schedule) -> Result<(), Fault> {
+    fn check_width<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        p: &Pressed,
+        (asked, width): (Asked, f64),
+        pressing: &mut Pressing,
+    ) -> Result<(), Fault> {
         let [thick, wide, _] = p.sizes;
-        if wide >= asked * (1.0 - 1e-9) {
+        if wide >= width * (1.0 - 1e-9) {
             return Ok(());
         }
-        // Asking for less changes the way there: the widest that can be had is searched for.
-        let reaches =
-            |w: f64| pass.run(Aim::Both(thick, w)).is_ok_and(|p| p.sizes[1] >= w * (1.0 - 1e-12));
-        let widest = search(wide * 0.5, asked, reaches);
-        let words = self.to.wide.or(self.to.section.map(|s| s.1)).map_or(self.work.site.span, |s| s.span);
-        let (reached, within, asked, start) =
-            (cx.mm(wide), cx.mm_within(widest), cx.mm(asked), pass.start[1]);
-        let (start, thick) = (cx.mm(start), cx.mm(thick));
+        let (size, side) = match (self.to.section, self.to.wide) {
+            (Some((section, size)), _) => (size, section.side_per_size()),
+            (None, Some(size)) => (size, 1.0),
+            (None, None) => bug!("a width is asked of a draw that says none"),
+        };
+        // As the line has it: of its outline, and hot where it is measured hot.
+        let written = size.as_written(cx) / side;
+        let reaches = |w: f64, cx: &mut Cx<S>, pressing: &mut Pressing| self.reaches(cx, pressing, asked, w);
+        // Less than what the bar spreads to by itself, where the skin of the last heats takes more than they spread.
+        let step = 0.97;
+        let coarse = (1..100).map(|k| width * f64::powi(step, k)).find(|w| reaches(*w, cx, pressing));
+        let within = coarse.and_then(|w| {
+            let widest = search(w, w / step, |w| reaches(w, cx, pressing));
+            // Rounded to what is shown, it must still do.
+            let shown = (0..10).map(|less| cx.mm_less(widest * written, less)).collect::<Vec<_>>();
+            shown.into_iter().find(|(_, figure)| reaches(figure / written, cx, pressing))
+        });
+        let [_, start, _] = pressing.sizes();
+        let (reached, asked, start, thick) = (cx.mm(wide), cx.mm(width), cx.mm(start), cx.mm(thick));
+        let other = "take full bites, or widen it with `spread` afterwards";
+        let help = within.map_or(other.to_owned(), |(shown, _)| format!("ask for {shown}, {other}"));
         Err(Diagnostic::new(
             Code::TooNarrow,
             "the bar does not spread as wide as asked",
-            words,
+            size.span,
             format!("asked {asked}; drawing out leaves it {reached} wide at {thick} thick"),
         )
         .and(cx.made(self.work.from), format!("it comes out of this step {start} wide"))
-        .help(format!("ask for {within}, take full bites, or widen it with `spread` afterwards"))
+        .help(help)
         .into())
+    }
+
+    /// Whether the bar comes out as wide as this, all else as it is asked.
+    fn reaches<S: Sink>(&self, cx: &mut Cx<S>, pressing: &mut Pressing, asked: Asked, wide: f64) -> bool {
+        let thick = if self.to.section.is_some() { Some(wide) } else { asked.thick };
+        let asked = Asked { thick, wide: Some(wide), ..asked };
+        let [t0, ..] = pressing.sizes();
+        let (end, strain) = ends(pressing.sizes(), asked, pressing.law);
+        let heats = pressing.heats(cx, end, strain, 1);
+        let pass = pressing.schedule(cx, heats);
+        let thick = match (thick, asked.long) {
+            (None, Some(long)) => {
+                search(t0 * THINNEST, t0, |t| as_long(pass.run(Aim::Both(t, wide)), long))
+            }
+            (thick, _) => thick.unwrap_or(t0),
+        };
+        pass.run(Aim::Both(thick, wide)).is_ok_and(|p| p.sizes[1] >= wide * (1.0 - 1e-12))
     }
 
     fn check_volume<S: Sink>(&self, cx: &Cx<S>, p: &Pressed, asked: [f64; 3]) -> Result<(), Fault> {
@@ -306,9 +348,6 @@ impl Draw {
             let thinner = (0..100).map(|k| thick * 0.9f64.powi(k)).find(|t| met(*t));
             let shortest = thinner.and_then(|t| pass.run(aim(search(t, t0, met))).ok());
             return Err(self.too_long(cx, long, shortest.map_or(l, |p| p.sizes[2])));
-        }
-        if let Some(w) = wide {
-            self.check_width(cx, &pressed, w, pass)?;
         }
         Ok(pressed)
     }
