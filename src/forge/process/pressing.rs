@@ -126,10 +126,16 @@ impl<'a> Pressing<'a> {
         Some(heats)
     }
 
+    /// The sizes that it starts from, in the order in which it presses, mm.
+    #[must_use]
+    pub fn sizes(&self) -> [f64; 3] {
+        self.way.order(self.lot.bar.sizes())
+    }
+
     /// The schedule of so many heats.
     #[must_use]
     pub fn schedule<S: Sink>(&self, _: &Cx<S>, heats: u32) -> Schedule {
-        let (start, Hot { skin, minutes, .. }) = (self.way.order(self.lot.bar.sizes()), self.shift.hot);
+        let (start, Hot { skin, minutes, .. }) = (self.sizes(), self.shift.hot);
         Schedule { start, law: self.law, skin, heats, minutes, books: S::KEEPS }
     }
 
