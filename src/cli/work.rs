@@ -3,7 +3,7 @@
 use super::disk::Disk;
 use super::exit::Exit;
 use super::output::{Options, Stop};
-use crate::language::Memo;
+use crate::language::{self, Memo};
 use crate::quantity::Units;
 use crate::replay::Build;
 use crate::report::Page;
@@ -35,6 +35,12 @@ pub fn typed(document: Document, options: &Options, set: &[String]) -> Result<Jo
 pub fn planned(document: Document, options: &Options, set: &[String]) -> Result<Job, String> {
     let job = typed(document, options, set)?;
     if job.recipe.is_some() {
+        if job.found.is_empty() && language::lines(job.text(), 0).lines.is_empty() {
+            return Err(format!(
+                "no line of a recipe stands in `{}`: one begins with what it takes, such as `stock p = 1 bar of 1084, 5 x 40 x 150 mm`",
+                job.files.names().last().filter(|_| job.is_log()).unwrap_or(&job.name)
+            ));
+        }
         return Ok(job);
     }
     let (mut why, mut recipe) = (String::new(), "");

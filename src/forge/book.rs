@@ -15,8 +15,9 @@ pub struct Effort {
     pub from_c: f64,
     /// Back into it at, °C; nothing where nothing is forged.
     pub stop_c: Option<f64>,
-    /// Seconds of work in a heat, in the mean.
-    pub seconds: f64,
+    /// Seconds of work in a heat, in the mean; nothing where the piece is no hotter than where it should go back to the
+    /// fire: how long such a heat lasts cannot be told, and no minutes are counted for it.
+    pub seconds: Option<f64>,
     /// Strokes, blows or passes; nothing where no machine is known.
     pub strokes: Option<f64>,
     /// The bite, mm; nothing where none is taken.

@@ -188,12 +188,19 @@ impl<S: Sink> Cx<'_, S> {
     /// A length for a message, rounded down to the last digit shown: asked for, it is within reach.
     #[must_use]
     pub fn mm_within(&self, value: f64) -> String {
+        self.mm_less(value, 0).0
+    }
+
+    /// The same, less so many of its last digits, and the length that is shown, mm.
+    #[must_use]
+    pub fn mm_less(&self, value: f64, digits: u32) -> (String, f64) {
         let step = match self.units {
             Units::Metric if value >= 99.0 => 0.1,
             Units::Metric => 0.01,
             Units::Inch => 0.0254,
         };
-        self.mm((value / step).floor() * step)
+        let less = ((value / step).floor() - f64::from(digits)) * step;
+        (self.mm(less), less)
     }
 
     /// A figure of any kind for a message.

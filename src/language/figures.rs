@@ -31,6 +31,10 @@ pub struct Figures {
     pub(super) lets: BTreeMap<String, Slot>,
     /// Lets that were at fault: their use is no second fault.
     broken: Vec<String>,
+    /// What lets meant before they were hidden, in order: it comes back when the block ends.
+    hidden: Vec<(String, Option<Slot>)>,
+    /// Figures that are not known yet because a `?` stands in them.
+    asked: BTreeSet<u32>,
     /// Leaves of lines that are worked more than once: all their places share the figure as written.
     shared: BTreeMap<Span, Slot>,
     /// Whether the lines under way may be worked more than once.
@@ -39,7 +43,7 @@ pub struct Figures {
 
 /// The names of figures before a call: they come back after it.
 pub struct Outside {
-    lets: BTreeMap<String, Slot>,
+    hidden: usize,
     broken: Vec<String>,
     inlined: bool,
 }
@@ -80,7 +84,8 @@ impl Figures {
         match slot {
             Some(slot) => {
                 self.broken.retain(|b| *b != name);
-                self.lets.insert(name, slot);
+                let before = self.lets.insert(name.clone(), slot);
+                self.hidden.push((name, before));
             }
             None => self.broken.push(name),
         }
@@ -97,7 +102,7 @@ impl Figures {
             if let Some(ask) = self.asks.iter_mut().find(|ask| ask.slot == at) {
                 ask.whole |= whole;
             }
-            let copied = self.working.iter().find(|line| line.slot == at && line.op == Op::Copy);
+            let copied = self.line_of(at).filter(|line| line.op == Op::Copy);
             open = copied.map(|line| line.a).filter(|a| *a != at);
         }
     }
@@ -112,14 +117,21 @@ impl Figures {
         let mut open = vec![slot.slot];
         while let Some(at) = open.pop() {
             if !std::mem::replace(&mut self.info(at).shapes, true) {
-                open.extend(self.working.iter().filter(|l| l.slot == at).flat_map(|l| [l.a, l.b]));
+                open.extend(self.line_of(at).into_iter().flat_map(|l| [l.a, l.b]));
             }
         }
     }
 
+    /// The line that works a figure out, where one does: lines stand in the order of their figures.
+    fn line_of(&self, slot: u32) -> Option<OpLine> {
+        let at = self.working.partition_point(|line| line.slot < slot);
+        self.working.get(at).copied().filter(|line| line.slot == slot)
+    }
+
     /// Opens the inside of a recipe: its parameters go before the file's own names.
     pub fn enter(&mut self, params: Vec<(String, Option<Slot>)>) -> Outside {
-        let outside = Outside { lets: self.lets.clone(), broken: self.broken.clone(), inlined: self.inlined };
+        let (hidden, inlined) = (self.hidden.len(), self.inlined);
+        let outside = Outside { hidden, broken: self.broken.clone(), inlined };
         self.inlined = true;
         for (name, slot) in params {
             self.know(name, slot);
@@ -129,7 +141,13 @@ impl Figures {
 
     /// Leaves it again.
     pub fn leave(&mut self, outside: Outside) {
-        (self.lets, self.broken, self.inlined) = (outside.lets, outside.broken, outside.inlined);
+        for (name, before) in self.hidden.drain(outside.hidden.min(self.hidden.len())..).rev() {
+            match before {
+                Some(slot) => _ = self.lets.insert(name, slot),
+                None => _ = self.lets.remove(&name),
+            }
+        }
+        (self.broken, self.inlined) = (outside.broken, outside.inlined);
     }
 
     /// Overwrites a figure that is set from outside.
@@ -146,6 +164,7 @@ impl Figures {
             self.values.set(made.slot, set.value);
             self.working.retain(|line| line.slot != made.slot);
             self.asks.retain(|ask| ask.slot != made.slot);
+            self.asked.remove(&made.slot);
         }
     }
 
@@ -247,13 +266,7 @@ impl Figures {
 
     /// Whether a figure is not known yet because a `?` stands in it.
     fn hangs_on_ask(&self, slot: u32) -> bool {
-        let mut unknown: BTreeSet<u32> = self.asks.iter().map(|ask| ask.slot).collect();
-        for line in &self.working {
-            if unknown.contains(&line.a) || unknown.contains(&line.b) {
-                unknown.insert(line.slot);
-            }
-        }
-        unknown.contains(&slot)
+        self.asked.contains(&slot)
     }
 
     fn expr(&mut self, expr: &Expr, means: As, unit: Option<&Name>) -> Made {
@@ -378,6 +391,7 @@ impl Figures {
             bounds = Some((low.slot, high.slot));
         }
         let slot = self.push(f64::NAN, kind, span);
+        self.asked.insert(slot.slot);
         self.asks.push(Ask { slot: slot.slot, within: bounds, whole: false, span });
         Some(slot)
     }
@@ -468,6 +482,9 @@ impl Figures {
         let line = OpLine { op, slot: made.slot, a: a.slot, b: b.slot };
         line.work(&mut self.values);
         self.working.push(line);
+        if self.asked.contains(&a.slot) || self.asked.contains(&b.slot) {
+            self.asked.insert(made.slot);
+        }
         made
     }
 }

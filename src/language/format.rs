@@ -46,12 +46,27 @@ fn breaks(text: &str, from: usize, to: usize) -> usize {
     text.get(from..to).map_or(0, |between| between.bytes().filter(|b| *b == b'\n').count())
 }
 
+/// Of each bit, whether a line goes on behind it and the comments behind that: each bit is looked at once.
+fn inside(bits: &[Bit]) -> Vec<bool> {
+    let mut goes_on = false;
+    let mut made: Vec<bool> = Vec::with_capacity(bits.len());
+    for bit in bits.iter().rev() {
+        made.push(goes_on);
+        if bit.sort != Sort::Comment {
+            goes_on = matches!(bit.sort, Sort::Word(..)) && !bit.first;
+        }
+    }
+    made.reverse();
+    made
+}
+
 /// Goes through the bits and makes rows of them.
 fn styled(text: &str, bits: &[Bit]) -> String {
     let mut rows: Vec<Row> = Vec::new();
     let (mut depth, mut forced, mut end) = (0usize, true, 0);
     let mut before: Option<&Bit> = None;
-    for (i, bit) in bits.iter().enumerate() {
+    let inside = inside(bits);
+    for (bit, inside) in bits.iter().zip(inside) {
         let lines = breaks(text, end, bit.at.0);
         end = bit.at.1;
         let opens_file = rows.is_empty();
@@ -70,8 +85,7 @@ fn styled(text: &str, bits: &[Bit]) -> String {
             Sort::Comment => {
                 let mut row = Row::new(depth, blank);
                 row.comment = Some(bit.text.clone());
-                let next = bits.get(i + 1..).and_then(|rest| rest.iter().find(|b| b.sort != Sort::Comment));
-                row.goes_on = next.is_some_and(|b| matches!(b.sort, Sort::Word(..)) && !b.first);
+                row.goes_on = inside;
                 rows.push(row);
                 forced = true;
             }

@@ -1,6 +1,6 @@
 //! From statements to a plan: names and kinds are looked up here, once.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::ast::{self, Call, Clause, Expr, Given, Param, ParamKind, Quantity, Recipe, Statement, Wanted};
 use super::figures::Figures;
@@ -54,9 +54,13 @@ pub struct Planner<'s> {
     called: Vec<Span>,
     inside: Vec<Inside>,
     repeats: u32,
+    /// Steels of the recipe's own that were not come to yet.
+    unmade: BTreeMap<&'s str, &'s ast::Steel>,
+    /// Those that the shop asked for before their line: where they stand.
+    early: BTreeSet<Span>,
+    /// Lines of blocks that were gone through, those of empty rounds and of calls too.
+    visited: usize,
     overgrown: bool,
-    /// Rounds of repeats so far in which no step was planned.
-    idle: usize,
 }
 
 /// The most different steels in one recipe: what a piece remembers them in has so many places.
@@ -64,6 +68,8 @@ const MOST_STEELS: usize = 64;
 
 /// Steps in one plan: what is unrolled to more is a slip of the pen.
 const MOST_STEPS: usize = 40_000;
+/// Lines of blocks that are gone through, round by round: notes and figures make no steps, and take their time too.
+const MOST_VISITS: usize = 200_000;
 /// The most rounds of one `repeat`.
 const MOST_TIMES: f64 = 10_000.0;
 /// Calls inside calls.
@@ -110,6 +116,11 @@ impl<'s> Planner<'s> {
     fn begun(own: &'s [Statement], used: &'s [Vec<Statement>], set: Vec<Set>, log: Vec<Entry<'s>>) -> Self {
         let mut planner = Planner { log: Log::new(log), ..Planner::default() };
         planner.figures.set = set;
+        for statement in own.iter().chain(used.iter().flatten()) {
+            if let Statement::Steel(steel) = statement {
+                planner.unmade.entry(steel.name.text.as_str()).or_insert(steel);
+            }
+        }
         planner.learn(own, true);
         used.iter().for_each(|used| planner.learn(used, false));
         planner.shop(own, used);
@@ -198,6 +209,10 @@ impl<'s> Planner<'s> {
 
     fn steel(&mut self, steel: &ast::Steel) {
         let ast::Steel { name, like, contents, span } = steel;
+        self.unmade.remove(name.text.as_str());
+        if self.early.contains(span) {
+            return;
+        }
         let Some(base) = self.grade(like) else {
             self.grades.remove(&name.text);
             return;
@@ -230,8 +245,10 @@ impl<'s> Planner<'s> {
         }
         grade.name.clone_from(&name.text);
         grade.source = format!("the recipe's own, like {}", like.text);
-        let id = self.push_steel(grade, *span);
-        self.grades.extend(id.map(|id| (name.text.clone(), id)));
+        if let Some(id) = self.push_steel(grade, *span) {
+            self.shop.like.push((id, base));
+            self.grades.insert(name.text.clone(), id);
+        }
     }
 
     fn grade(&mut self, name: &Name) -> Option<SteelId> {
@@ -413,7 +430,20 @@ impl<'s> Planner<'s> {
         }
     }
 
+    /// A steel that the shop speaks of may be the recipe's own, from a line further on.
+    fn early_steel(&mut self, name: &str) {
+        let Some(steel) = self.unmade.remove(name) else { return };
+        self.early_steel(&steel.like.text);
+        self.steel(steel);
+        self.early.insert(steel.span);
+    }
+
     fn enter(&mut self, entry: &Clause<&'static str>) {
+        for arg in &entry.args {
+            if let ast::Arg::Grade(of) | ast::Arg::Name(of) = arg {
+                self.early_steel(&of.text);
+            }
+        }
         let (_, tool) = stated(entry);
         let address = match entry.args.first() {
             _ if !tool.is_empty() => format!("shop {} with {tool}", entry.key),
@@ -585,13 +615,16 @@ impl<'s> Planner<'s> {
 
     /// Whether one step or round more may be planned; says once where it may not. (A round without a step takes its time too.)
     fn may_grow(&mut self, span: Span) -> bool {
-        if self.plan.steps.len() < MOST_STEPS && self.idle <= MOST_STEPS {
+        let many = if self.plan.steps.len() >= MOST_STEPS {
+            format!("{MOST_STEPS} steps")
+        } else if self.visited > MOST_VISITS {
+            format!("{MOST_VISITS} lines, round by round")
+        } else {
             return true;
-        }
+        };
         if !self.overgrown {
             self.overgrown = true;
-            let what = if self.idle <= MOST_STEPS { "steps" } else { "rounds" };
-            let message = format!("this comes to more than {MOST_STEPS} {what}");
+            let message = format!("this comes to more than {many}");
             let fault = Diagnostic::new(Code::TooManySteps, message, span, "one too many is here");
             self.faults.push(fault.help("repeat less often: look for a count with too many noughts"));
         }
@@ -626,11 +659,9 @@ impl<'s> Planner<'s> {
             if !self.may_grow(span) {
                 break;
             }
-            let steps = self.plan.steps.len();
             let outside = self.figures.enter(Vec::new());
             let stop = !self.body(body, span);
             self.figures.leave(outside);
-            self.idle += usize::from(self.plan.steps.len() == steps);
             if stop {
                 break;
             }
@@ -640,7 +671,13 @@ impl<'s> Planner<'s> {
     /// Works the lines of a block; `false` where it is no use to go on.
     fn body(&mut self, body: &'s [Statement], span: Span) -> bool {
         let before = self.found();
+        // An empty round is a line too.
+        self.visited += 1;
+        if !self.may_grow(span) {
+            return false;
+        }
         for statement in body {
+            self.visited += 1;
             if !self.may_grow(span) {
                 return false;
             }

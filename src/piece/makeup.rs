@@ -4,7 +4,7 @@
 //! in the tree changes; grinding and burning look at a smaller window of it; folding shares it. A pile of a
 //! trillion layers is a few dozen nodes. Questions that follow a line or a past through it are files of their own.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use smallvec::SmallVec;
 
@@ -15,6 +15,7 @@ use super::ids::{BladeId, NodeId, PartName, PastId, SteelId};
 use super::line::{Line, Point};
 use super::past::Past;
 use super::view::{Cut, View, WHOLE, bits, telling};
+use super::walk::SLIVER;
 use crate::quantity::{Arena, Id};
 
 /// One item of a pile.
@@ -96,6 +97,9 @@ enum Of {
     /// Density inside a named part, 0 outside.
     Inside(PartName),
 }
+
+/// Nodes, with stretches of their length in which no seam was found.
+type Seamless = BTreeSet<(NodeId, [u64; 2])>;
 
 /// Means already taken, by node and window.
 type Means = BTreeMap<(NodeId, [u64; 6], Of), f64>;
@@ -288,8 +292,55 @@ impl Makeup {
             return view.child;
         }
         let density = if whole { child.density } else { self.density_in(view.child, view.window) };
+        // Cut back behind a seam, a bar is of one piece along its length again.
+        let l = l
+            && (whole || self.seam_in(view.child, Axis::Length.of(view.window), Axis::Length.of(view.size)));
         let varies = if view.turned { [w, t, l] } else { [t, w, l] };
         self.nodes.push(Node { form: Form::View(view), density, varies, ..child })
+    }
+
+    /// Whether the makeup still differs along the length inside a stretch of it, `mm` of which is left.
+    fn seam_in(&self, node: NodeId, stretch: (f64, f64), mm: f64) -> bool {
+        self.seam(node, stretch, mm, &mut BTreeSet::new())
+    }
+
+    /// `none` are stretches in which no seam was found.
+    fn seam(&self, id: NodeId, (from, to): (f64, f64), mm: f64, none: &mut Seamless) -> bool {
+        let node = self.node(id);
+        let key = (id, [from, to].map(f64::to_bits));
+        if !Axis::Length.of(node.varies) || none.contains(&key) {
+            return false;
+        }
+        let found = match node.form {
+            Form::Solid(_) => false,
+            Form::Twisted(child) => self.seam(child, (from, to), mm, none),
+            Form::View(view) => {
+                let window = view.within(&Axis::Length.with(WHOLE, (from, to)));
+                self.seam(view.child, Axis::Length.of(window), mm, none)
+            }
+            Form::Pile(pile) if pile.axis != Axis::Length => {
+                self.parts_of(pile).iter().any(|part| self.seam(part.node, (from, to), mm, none))
+            }
+            Form::Pile(pile) => {
+                let mut start = 0.0;
+                let inside = |part: &Part| {
+                    let begin = start;
+                    start += part.fraction;
+                    let (a, b) = (from.max(begin), to.min(start));
+                    let local = |x: f64| ((x - begin) / part.fraction).clamp(0.0, 1.0);
+                    // A hair of the next part is none of it.
+                    let left = if b > a { (b - a) / (to - from) * mm } else { 0.0 };
+                    (left >= SLIVER).then(|| (part.node, (local(a), local(b)), left))
+                };
+                let parts: SmallVec<[_; 2]> = self.parts_of(pile).iter().filter_map(inside).collect();
+                parts.len() > 1
+                    || parts.into_iter().any(|(node, stretch, left)| self.seam(node, stretch, left, none))
+            }
+        };
+        if !found {
+            none.insert(key);
+        }
+        found
     }
 
     /// Keeps the past of a part.
@@ -454,21 +505,30 @@ impl Makeup {
             Form::Twisted(child) => self.mean(child, WHOLE, of, known),
             Form::Pile(pile) => {
                 let (from, to) = pile.axis.of(window);
+                let mut here = |part: &Part, inside: (f64, f64)| {
+                    let inner = pile.axis.with(window, inside);
+                    match of {
+                        Of::Share(name) if name == part.name => 1.0,
+                        Of::Inside(name) if name == part.name => {
+                            self.mean(part.node, inner, Of::Density, known)
+                        }
+                        of => self.mean(part.node, inner, of, known),
+                    }
+                };
                 let (mut sum, mut start) = (0.0, 0.0);
-                for part in self.parts_of(pile) {
+                let parts = self.parts_of(pile);
+                for (i, part) in parts.iter().enumerate() {
                     let end = start + part.fraction;
-                    let (a, b) = (from.max(start), to.min(end));
+                    let local = |x: f64| ((x - start) / part.fraction).clamp(0.0, 1.0);
+                    // The last part ends at the end, whatever the fractions' rounding adds up to.
+                    let last = i + 1 == parts.len();
+                    if to <= from && (from <= end || last) {
+                        // A window of no size this way has nothing to share out: it is what it lies in, on a boundary the lower part.
+                        return here(part, (local(from), local(from)));
+                    }
+                    let (a, b) = (from.max(start), if last { to } else { to.min(end) });
                     if b > a {
-                        let local = |x: f64| ((x - start) / part.fraction).clamp(0.0, 1.0);
-                        let inner = pile.axis.with(window, (local(a), local(b)));
-                        let here = match of {
-                            Of::Share(name) if name == part.name => 1.0,
-                            Of::Inside(name) if name == part.name => {
-                                self.mean(part.node, inner, Of::Density, known)
-                            }
-                            of => self.mean(part.node, inner, of, known),
-                        };
-                        sum += (b - a) * here;
+                        sum += (b - a) * here(part, (local(a), local(b)));
                     }
                     start = end;
                 }

@@ -12,7 +12,7 @@ use super::makeup::{Form, Makeup, Pile};
 use super::view::View;
 
 /// A layer left thinner than this by fire or grinder is gone, mm (project figure).
-const SLIVER: f64 = 1e-6;
+pub(super) const SLIVER: f64 = 1e-6;
 
 /// Where a boundary and a point count as the same place, as a fraction of the pile.
 const SAME: f64 = 1e-9;

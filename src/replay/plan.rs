@@ -1,6 +1,6 @@
 //! A checked plan: everything that a run needs, and nothing that a run must look up by name.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::forge::{Ground, Hazard, Step};
 use crate::piece::LotId;
@@ -222,6 +222,48 @@ impl Plan {
             first = first.min(self.steps.iter().position(inside).unwrap_or(first_work));
         }
         first
+    }
+
+    /// Of each figure, whether another value can move anything that a target is judged by, as far as the words tell: where it
+    /// stands, what follows from it, and which steps lead to a piece that is judged. Each step, figure and line of working is
+    /// looked at once.
+    #[must_use]
+    pub fn movers(&self) -> Vec<bool> {
+        let mut judged: BTreeSet<LotId> = self.targets.iter().filter_map(|t| t.lot).collect();
+        // By the first byte of a step: where its words end, and whether any of its places leads on.
+        let mut leads: BTreeMap<u32, (u32, bool)> = BTreeMap::new();
+        for step in self.steps.iter().rev() {
+            let leading = step.gives.iter().any(|lot| judged.contains(lot));
+            if leading {
+                judged.extend(step.takes.iter().copied());
+            }
+            let (end, leads) = leads.entry(step.span.start).or_insert((step.span.end, false));
+            *end = step.span.end.max(*end);
+            *leads |= leading;
+        }
+        let asked = self.targets.iter().any(|t| !t.tests.is_empty());
+        let bounds: BTreeSet<u32> =
+            self.targets.iter().flat_map(|t| &t.tests).flat_map(|t| t.bounds.slots()).collect();
+        let own = (0u32..).zip(&self.ground.spans).zip(&self.slots).map(|((slot, span), info)| {
+            let step = leads.range(..=span.start).next_back().map(|(_, step)| *step);
+            let moves = match step.filter(|(end, _)| span.end <= *end) {
+                Some((_, leads)) => leads,
+                // Outside every step: the shop's may move all; a let or a parameter has a name, and moves what follows from it.
+                None => info.address.is_empty() || info.address.starts_with("shop "),
+            };
+            asked && moves && !bounds.contains(&slot)
+        });
+        let mut moves: Vec<bool> = own.collect();
+        for line in self.working.iter().rev() {
+            if moves.get(line.slot as usize) == Some(&true) {
+                for from in [line.a, line.b] {
+                    if let Some(moves) = moves.get_mut(from as usize) {
+                        *moves = true;
+                    }
+                }
+            }
+        }
+        moves
     }
 
     /// The kinds of work met, for the cautions.

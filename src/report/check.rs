@@ -157,6 +157,7 @@ fn summary(page: &Page) -> String {
     let faults = show_count(verdict.faults.len() as u64, "fault");
     let warnings = show_count(verdict.warnings.len() as u64, "warning");
     let word = match (verdict.met, build.lines.is_empty()) {
+        (true, true) if page.plan.steps.is_empty() => super::NO_STEP,
         (true, true) => "it can be worked, and there is no target to meet",
         (true, false) => "the recipe makes its spec",
         (false, _) => "the recipe does not make its spec as written",

@@ -47,7 +47,7 @@ pub fn fire(page: &Page) -> String {
     text += &cost(page);
     text += &hang(page);
     text += "\n";
-    text + &rows(page) + mark(page)
+    text + &rows(page) + &mark(page)
 }
 
 /// A time as one would say it.
@@ -68,6 +68,9 @@ fn cost(page: &Page) -> String {
     parts.extend(cost.labour.map(|v| format!("hours {}", amount(v))));
     parts.extend(cost.fuel.map(|v| format!("fuel {}", amount(v))));
     let mut text = format!("cost: {} ({})", amount(cost.total()), parts.join(", "));
+    for (own, of) in &cost.alike {
+        let _ = write!(text, "; {own} at the price of {of}, which it is like");
+    }
     if !cost.unpriced.is_empty() {
         let _ = write!(text, "; without {}, which the shop has no price for", cost.unpriced.join(", "));
     }
@@ -93,7 +96,7 @@ fn hang(page: &Page) -> String {
     } else {
         on.push("the heats are the recipe's own".to_owned());
     }
-    let work: f64 = efforts.iter().map(|(_, e)| e.seconds * f64::from(e.heats) / 60.0).sum();
+    let work: f64 = efforts.iter().map(|(_, e)| e.seconds.unwrap_or(0.0) * f64::from(e.heats) / 60.0).sum();
     if fire > 0.0 {
         let share = trim_number(100.0 * work / fire, 0);
         on.push(format!("{share} % of the time is work, the rest is waiting for the fire"));
@@ -138,7 +141,11 @@ fn row(page: &Page, step: usize, effort: &Effort) -> Vec<String> {
         trim_number(effort.minutes, 0),
         heat(effort.from_c),
         effort.stop_c.map_or(String::new(), heat),
-        if effort.stop_c.is_some() { format!("{} s", trim_number(effort.seconds, 0)) } else { String::new() },
+        match effort.seconds {
+            _ if effort.stop_c.is_none() => String::new(),
+            Some(seconds) => format!("{} s", trim_number(seconds, 0)),
+            None => "cannot be told".to_owned(),
+        },
         effort.strokes.map_or(String::new(), |n| trim_number(n, 0)),
         effort.bite.map_or(String::new(), |b| show(b, Kind::LENGTH, page.units)),
         effort.force_kn.map_or(String::new(), tonnes),
@@ -146,12 +153,17 @@ fn row(page: &Page, step: usize, effort: &Effort) -> Vec<String> {
     ]
 }
 
-/// Said behind the table where a heat was counted.
+/// Why the seconds of a heat cannot be told.
+pub const UNTOLD: &str = "the piece leaves the fire no hotter than where it should go back";
+
+/// Said behind the table: what its marks and words mean.
 #[must_use]
-fn mark(page: &Page) -> &'static str {
-    if page.build.ledger.efforts.iter().any(|(_, e)| e.counted) {
-        "* counted, not stated; work: seconds of forging in a heat, in the mean\n"
-    } else {
-        "work: seconds of forging in a heat, in the mean\n"
+fn mark(page: &Page) -> String {
+    let efforts = &page.build.ledger.efforts;
+    let counted = if efforts.iter().any(|(_, e)| e.counted) { "* counted, not stated; " } else { "" };
+    let mut text = format!("{counted}work: seconds of forging in a heat, in the mean\n");
+    if efforts.iter().any(|(_, e)| e.seconds.is_none()) {
+        let _ = writeln!(text, "cannot be told: {UNTOLD}; its forging is in no figure of minutes or hours");
     }
+    text
 }

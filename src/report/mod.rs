@@ -115,6 +115,9 @@ impl<'a> Page<'a> {
     }
 }
 
+/// Said where a recipe takes no stock and works nothing: a shop, steels, recipes for others to use.
+const NO_STEP: &str = "no step stands in it: there is nothing to work";
+
 /// A figure that may be none: infinite where nothing sets it, no number where it cannot be told.
 fn finite(figure: f64) -> Option<f64> {
     figure.is_finite().then_some(figure)

@@ -61,7 +61,9 @@ pub struct EffortJson {
     minutes: f64,
     from_c: f64,
     stop_c: Option<f64>,
-    work_s_per_heat: f64,
+    work_s_per_heat: Option<f64>,
+    /// Why the seconds of work cannot be told, where they cannot.
+    work_untold: Option<&'static str>,
     strokes: Option<f64>,
     bite_mm: Option<f64>,
     peak_force_kn: Option<f64>,
@@ -336,6 +338,7 @@ fn effort(e: &crate::forge::Effort) -> EffortJson {
         from_c: e.from_c,
         stop_c: e.stop_c,
         work_s_per_heat: e.seconds,
+        work_untold: e.seconds.is_none().then_some(super::fire::UNTOLD),
         strokes: e.strokes,
         bite_mm: e.bite,
         peak_force_kn: e.force_kn,

@@ -12,15 +12,19 @@ use super::blade::text as blade;
 use super::fire::fire;
 use super::metal::metal;
 use super::table::{section, shown_lot, step_lot, table};
-use super::{Page, SIZES_ONLY, cautions};
+use super::{NO_STEP, Page, SIZES_ONLY, cautions};
 
 /// The bench sheet.
 pub(super) fn sheet(page: &Page) -> String {
     let mut text = String::new();
     let hot = show(MEASURED_HOT, Kind::TEMPERATURE, page.units);
     let _ = writeln!(text, "{}: sizes cold, then hot at {hot}; weights and layers of one bar\n", page.name);
-    text += &steps(page);
-    text += "to spare: steel in the piece above what the target's least sizes or weight need\n";
+    if page.plan.steps.is_empty() {
+        let _ = writeln!(text, "{NO_STEP}");
+    } else {
+        text += &steps(page);
+        text += "to spare: steel in the piece above what the target's least sizes or weight need\n";
+    }
     for part in [notes, lost, fire, targets, blade, metal, cut_list, left_over, assumed] {
         text += &part(page);
     }

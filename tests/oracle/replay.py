@@ -114,7 +114,7 @@ def press(bar, shop, n, thick=None, wide=None, b=None, s=None, along=None, at=No
             coefficient = s if s is not None else open_die(b / w)
             w1 = w * math.exp(coefficient * e)
             if wide is not None:
-                w1 = min(w0 * (wide / w0) ** (i / n), w1)
+                w1 = min(max(wide, w0 * (wide / w0) ** (i / n)), w1)
         new_t, new_w = (w1, t1) if edge else (t1, w1)
         bar.stretch(new_t, new_w, v / (new_t * new_w))
 

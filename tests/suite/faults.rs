@@ -5,8 +5,9 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::PathBuf;
 
-use crate::common::{files_below, work};
+use crate::common::{check, files_below, work};
 use heatbook::report::Style;
+use rand::{RngExt, SeedableRng};
 
 fn fixtures() -> Vec<(String, String)> {
     let read =
@@ -104,4 +105,71 @@ fn all_faults_in_one_go() {
         assert!(faults.contains(&code), "{code} is not among {faults:?}");
     }
     assert_eq!(faults.len(), 7, "{faults:?}");
+}
+
+/// What the help of `too_narrow` says to ask for can be had: put into the recipe as it is said, it works at the first go.
+#[test]
+fn the_width_that_a_help_names_can_be_had() {
+    let mut rng = rand_pcg::Pcg64Mcg::seed_from_u64(31);
+    let (mut narrow, mut none, mut seen) = (0, 0, BTreeSet::new());
+    for _ in 0..4000 {
+        if narrow == 200 {
+            break;
+        }
+        let mut within = |low: f64, high: f64| low + (high - low) * rng.random_range(0.0..1.0);
+        let (t, w, l) = (within(8.0, 30.0), within(30.0, 60.0), within(100.0, 300.0));
+        let (to, wider) = (t * within(0.4, 0.95), w * within(0.98, 1.6));
+        let inch = within(0.0, 1.0) < 0.5;
+        let size = |mm: f64| if inch { format!("{:.3} in", mm / 25.4) } else { format!("{mm:.2} mm") };
+        let scale = ["scale none", "scale 0.05 mm per heat", "scale 0.4 mm per heat", "scale 1.5 %"];
+        let scale = scale[(within(0.0, 4.0)) as usize];
+        let press = if within(0.0, 1.0) < 0.3 { "\n  press 25 tonf, flat die 40 mm" } else { "" };
+        let heats = ["", ", heats 1", ", heats 3", ", heats 6"][within(0.0, 4.0) as usize];
+        let how = ["", ", spread 0.3", ", bite 15 mm"][within(0.0, 3.0) as usize];
+        let hot = if within(0.0, 1.0) < 0.2 { " hot" } else { "" };
+        let form = within(0.0, 4.0) as usize;
+        let (word, figure) = match form {
+            0 => ("square", size(wider.min(t * 0.99))),
+            1 => ("round", size((t * 1.1).min(t * 0.9 + wider * 0.1))),
+            _ => ("wide", size(wider)),
+        };
+        let other = match form {
+            0 | 1 => String::new(),
+            2 => format!(", {} thick", size(to)),
+            _ => format!(", {} long", size(l * within(1.1, 2.0))),
+        };
+        // Standing bars spread into a square or a round.
+        let (a, b) = if form < 2 { (t, t * 0.7) } else { (t, w) };
+        let recipe = |figure: &str| {
+            format!(
+                "shop {{\n  {scale}{press}\n}}\nstock b = 1 bar of 1018, {} x {} x {}\ndraw b to {figure}{hot} {word}{other}{heats}{how}\n",
+                size(a),
+                size(b),
+                size(l)
+            )
+        };
+        let made = check(&recipe(&figure));
+        let Some(fault) = made.verdict.faults.iter().find(|f| f.code.name() == "too_narrow") else {
+            continue;
+        };
+        let help = fault.help.clone().unwrap_or_default();
+        // Where no width does, none is named: the fire takes more in each heat than the bar can spread.
+        let said = help.strip_prefix("ask for ").and_then(|h| h.split_once(", take"));
+        let Some((said, _)) = said else {
+            none += 1;
+            continue;
+        };
+        narrow += 1;
+        seen.insert((inch, word, form, heats, hot));
+        let again = check(&recipe(said));
+        assert!(!again.faults().contains(&"too_narrow"), "{help}\n{}", recipe(&figure));
+    }
+    println!("{narrow} draws of {} kinds, {none} without a width that would do", seen.len());
+    assert!(narrow == 200 && none < 20, "{narrow}, {none}");
+    assert!([true, false].iter().all(|i| seen.iter().any(|s| s.0 == *i)));
+    assert!(
+        seen.iter().any(|s| s.2 == 3)
+            && seen.iter().any(|s| s.4 == " hot")
+            && seen.iter().any(|s| s.3.is_empty())
+    );
 }

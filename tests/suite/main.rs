@@ -26,6 +26,7 @@ mod geometry;
 mod handbook;
 mod house;
 mod laws;
+mod limits;
 mod oracle;
 mod pages;
 mod physics;

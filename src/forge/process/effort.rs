@@ -64,7 +64,7 @@ pub fn book<S: Sink>(cx: &mut Cx<S>, lot: &Lot, pressed: &Pressed, way: Way, shi
     let stress = rig.map(|_| load::stress(cx, lot.bar.node, window.middle(), rate));
     let (mut minutes, mut seconds, mut strokes, mut work, mut force, mut biot) =
         (0.0, 0.0, 0.0, 0.0, 0.0f64, 0.0f64);
-    let (mut has, mut needs) = (0.0, 0.0);
+    let (mut has, mut needs, mut lasting) = (0.0, 0.0, true);
     let (schedule, aim) = pressed.of;
     // The same heats once more, under the eyes of whoever counts: the sizes are known to be sound.
     let _ = schedule.watch(aim, |beat| {
@@ -72,8 +72,11 @@ pub fn book<S: Sink>(cx: &mut Cx<S>, lot: &Lot, pressed: &Pressed, way: Way, shi
         let Some(contact) = contact else { return };
         let hot = way.order(beat.hot);
         let cooling = pace::cooling(hot, rig.as_ref(), contact);
-        let lasts = pace::seconds(&cooling, window);
         biot = biot.max(cooling.biot(window.from_c));
+        let lasts = pace::seconds(&cooling, window);
+        lasting &= lasts.is_some();
+        // Too cold to forge at: such a heat counts as nothing.
+        let lasts = lasts.unwrap_or(0.0);
         has += lasts;
         if let (Some(rig), Some(stress)) = (&rig, stress) {
             let [thick, wide, _] = way.order(beat.pressed);
@@ -99,7 +102,7 @@ pub fn book<S: Sink>(cx: &mut Cx<S>, lot: &Lot, pressed: &Pressed, way: Way, shi
         minutes: (minutes * f64::from(trips) + spent_s / 60.0) * all,
         from_c: window.from_c,
         stop_c: grip.map(|_| window.stop_c),
-        seconds: seconds / f64::from(pressed.heats.max(1)),
+        seconds: lasting.then_some(seconds / f64::from(pressed.heats.max(1))),
         strokes: rig.map(|_| strokes * all),
         bite: contact.and_then(|c| match c {
             Contact::Across { bite } => Some(bite),
@@ -138,6 +141,7 @@ pub fn book<S: Sink>(cx: &mut Cx<S>, lot: &Lot, pressed: &Pressed, way: Way, shi
         );
     }
     if needs > OVER * has
+        && lasting
         && !shift.counted
         && let Some(rig) = rig
     {

@@ -50,9 +50,10 @@ pub fn cooling(sizes: [f64; 3], rig: Option<&Rig>, contact: Contact) -> Cooling 
     cooling
 }
 
-/// Seconds of work in one heat.
-pub fn seconds(cooling: &Cooling, window: Window) -> f64 {
-    (cooling.time_s(window.from_c, window.stop_c) - CARRY_S).max(LEAST_S)
+/// Seconds of work in one heat; nothing where the piece leaves the fire no hotter than where it should go back.
+pub fn seconds(cooling: &Cooling, window: Window) -> Option<f64> {
+    let lasts = (window.from_c > window.stop_c).then(|| cooling.time_s(window.from_c, window.stop_c));
+    lasts.map(|lasts| (lasts - CARRY_S).max(LEAST_S)).filter(|lasts| lasts.is_finite())
 }
 
 /// Strokes that so much log strain takes on a bar of these sizes, mm: by passes over it, or by the work in it.
@@ -61,7 +62,7 @@ pub fn strokes(rig: &Rig, contact: Contact, [_, w, l]: [f64; 3], strain: f64, wo
     rig.blow_j.map_or(passes, |blow| passes.max(work_j / blow))
 }
 
-/// Heats that a step takes, before any is counted twice for a bar longer than the fire.
+/// Heats that a step takes, before any is counted twice for a bar longer than the fire; nothing where no heat lasts.
 pub fn heats<S: Sink>(
     cx: &mut Cx<S>,
     lot: &Lot,
@@ -70,7 +71,7 @@ pub fn heats<S: Sink>(
     end: [f64; 3],
     strain: f64,
     window: Window,
-) -> f64 {
+) -> Option<f64> {
     let start = lot.bar.sizes();
     let mut sum = 0.0;
     for (x, weight) in quadrature::THREE {
@@ -83,9 +84,9 @@ pub fn heats<S: Sink>(
             crate::forge::process::load::stress(cx, lot.bar.node, window.middle(), rig.strain_rate(t));
         let work_j = crate::steel::laws::work::ideal_work_j(t * w * l, stress, strain);
         let takes = strokes(rig, contact, sizes, strain, work_j) * rig.seconds();
-        sum += weight * takes / seconds(&cooling(sizes, Some(rig), contact), window);
+        sum += weight * takes / seconds(&cooling(sizes, Some(rig), contact), window)?;
     }
-    sum
+    Some(sum)
 }
 
 /// How many trips each heat is, for a bar longer than the fire's hot zone or held in tongs.

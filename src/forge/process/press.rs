@@ -234,10 +234,13 @@ fn press(p: &mut Pressed, aim: Aim, law: Law, way: &OnTheWay, books: bool) -> f6
         Aim::Thick(_) | Aim::Both(..) => {
             let thick = thick_now.min(t);
             let squeeze = t / thick;
+            // A bar that is to get narrower is edged a share in each heat; one that is to get wider is edged back only
+            // from where it is as wide as asked.
+            let most = if let Aim::Both(_, asked) = aim { wide_now.max(asked) } else { f64::INFINITY };
             // A width that is held below what it was needs no spread law, unless somebody asks how much was edged.
-            let held = !books && matches!(aim, Aim::Both(..)) && wide_now <= w;
+            let held = !books && most <= w;
             let free = if held { w } else { w * squeeze.powf(law.coefficient(w, t, thick)) };
-            let wide = if matches!(aim, Aim::Both(..)) { wide_now.min(free) } else { free };
+            let wide = most.min(free);
             let long = volume / (thick * wide);
             let long_free = if books { volume / (thick * free) } else { long };
             p.squeezed *= squeeze;

@@ -90,7 +90,8 @@ impl<'a> Pressing<'a> {
         Pressing { work, lot, way: Way::Flat, shift: Shift::rest(hot), law: Law::Fixed(0.0), stated: None }
     }
 
-    /// Heats of the step: as stated, else counted from its machine, else one for each quarter of log strain.
+    /// Heats of the step: as stated, else counted from its machine, else (and where no heat lasts) one for each
+    /// quarter of log strain.
     ///
     /// `end` is about the sizes that the step ends at, mm; at least `least` heats.
     pub fn heats<S: Sink>(&mut self, cx: &mut Cx<S>, end: [f64; 3], strain: f64, least: u32) -> u32 {
@@ -99,17 +100,18 @@ impl<'a> Pressing<'a> {
         }
         self.shift.counted = true;
         let rig = self.shift.grip.and_then(|g| Some((g.rig?, g.contact)));
-        let heats = if let Some((rig, contact)) = rig {
+        let worked = rig.and_then(|(rig, contact)| {
+            let heats = pace::heats(cx, &self.lot, &rig, contact, end, strain, self.shift.hot.window)?;
             self.shift.trips = pace::trips(cx, self.lot.bar.long.max(end[2]));
             let shown = || "as many as its strokes need before the steel is cold".to_owned();
             cx.book.assume("heats", shown, "counted from the shop's machine");
             // A part of the bar at a time: each part is in the fire as often as its share of the work asks.
-            let heats = pace::heats(cx, &self.lot, &rig, contact, end, strain, self.shift.hot.window);
-            heats / f64::from(self.shift.trips)
-        } else {
+            Some(heats / f64::from(self.shift.trips))
+        });
+        let heats = worked.unwrap_or_else(|| {
             cx.book.assume("heats", || "one for each 0.25 of log strain".to_owned(), "project figure");
             strain / STRAIN_PER_HEAT
-        };
+        });
         // A hair of rounding above a whole number is no further heat.
         (heats - 1e-9).ceil().clamp(f64::from(least.max(1)), f64::from(fire::MOST_HEATS)) as u32
     }
@@ -124,10 +126,16 @@ impl<'a> Pressing<'a> {
         Some(heats)
     }
 
+    /// The sizes that it starts from, in the order in which it presses, mm.
+    #[must_use]
+    pub fn sizes(&self) -> [f64; 3] {
+        self.way.order(self.lot.bar.sizes())
+    }
+
     /// The schedule of so many heats.
     #[must_use]
     pub fn schedule<S: Sink>(&self, _: &Cx<S>, heats: u32) -> Schedule {
-        let (start, Hot { skin, minutes, .. }) = (self.way.order(self.lot.bar.sizes()), self.shift.hot);
+        let (start, Hot { skin, minutes, .. }) = (self.sizes(), self.shift.hot);
         Schedule { start, law: self.law, skin, heats, minutes, books: S::KEEPS }
     }
 

@@ -318,10 +318,10 @@ fn sum_up<S: Sink>(cx: &mut Cx<S>, lot: &Lot, hot: &Hot, shape: &Blade, (heats, 
     let side = shape.side_area();
     let long = shape.tip() - shape.start();
     let sizes = [shape.volume() / side, side / long, long];
-    let seconds =
-        if forged { pace::seconds(&pace::cooling(sizes, None, Contact::Ends), hot.window) } else { 0.0 };
+    let lasts = || pace::seconds(&pace::cooling(sizes, None, Contact::Ends), hot.window);
+    let seconds = if forged { lasts() } else { Some(0.0) };
     let fire = first + each * f64::from(heats.saturating_sub(1));
-    let work = if forged { f64::from(heats) * (seconds + pace::CARRY_S) / 60.0 } else { 0.0 };
+    let work = if forged { f64::from(heats) * (seconds.unwrap_or(0.0) + pace::CARRY_S) / 60.0 } else { 0.0 };
     let effort = Effort {
         heats: heats.saturating_mul(lot.count),
         minutes: (fire + work) * f64::from(lot.count),

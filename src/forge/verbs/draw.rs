@@ -1,5 +1,7 @@
 //! `draw`: lengthens a bar. What is not asked for follows from constant volume and the spread law.
 
+use std::convert::Infallible;
+
 use crate::piece::{Lot, Section};
 use crate::quantity::{Kind, halve_ratio};
 use crate::source::{Code, Diagnostic, Span};
@@ -87,11 +89,17 @@ impl Verb for Draw {
                 if let Some(l) = long {
                     self.check_volume(cx, &p, [t, w, l])?;
                 }
-                self.check_width(cx, &p, w, pass)?;
+                self.check_width(cx, &p, (asked, w), &mut pressing)?;
                 p
             }
             (Some(t), None, Some(l)) => self.solve_width(cx, pass, t, l)?,
-            (None, w, Some(l)) => self.solve_thickness(cx, pass, w, l)?,
+            (None, w, Some(l)) => {
+                let p = self.solve_thickness(cx, pass, w, l)?;
+                if let Some(w) = w {
+                    self.check_width(cx, &p, (asked, w), &mut pressing)?;
+                }
+                p
+            }
             (None, _, None) => bug!("a draw was bound to no size"),
         };
         pressing.finish(cx, &pressed, asked.section)?;
@@ -151,8 +159,17 @@ fn ends([t0, w0, l0]: [f64; 3], asked: Asked, law: Law) -> ([f64; 3], f64) {
 }
 
 /// The last figure of a bracket for which something holds.
-fn search(low: f64, high: f64, holds: impl FnMut(f64) -> Result<bool, BurntAway>) -> Result<f64, BurntAway> {
-    halve_ratio((low, high), 200, holds).map(|(holds, _)| holds)
+fn search(low: f64, high: f64, mut holds: impl FnMut(f64) -> bool) -> f64 {
+    match halve_ratio((low, high), 200, |tried| Ok::<_, Infallible>(holds(tried))) {
+        Ok((holds, _)) => holds,
+        Err(never) => match never {},
+    }
+}
+
+/// Whether a try comes out at least so long. One that the fire eats on the way was pressed too small: what is left of
+/// it has gone into length, as far as anybody can ask.
+fn as_long(tried: Result<Pressed, BurntAway>, long: f64) -> bool {
+    tried.map_or(true, |p| p.sizes[2] >= long)
 }
 
 impl Draw {
@@ -188,27 +205,62 @@ impl Draw {
         no_bigger(cx, self.work, (t, words), lot.bar.thick, "thickness", help)
     }
 
-    fn check_width<S: Sink>(&self, cx: &Cx<S>, p: &Pressed, asked: f64, pass: Schedule) -> Result<(), Fault> {
+    fn check_width<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        p: &Pressed,
+        (asked, width): (Asked, f64),
+        pressing: &mut Pressing,
+    ) -> Result<(), Fault> {
         let [thick, wide, _] = p.sizes;
-        if wide >= asked * (1.0 - 1e-9) {
+        if wide >= width * (1.0 - 1e-9) {
             return Ok(());
         }
-        // Asking for less changes the way there: the widest that can be had is searched for.
-        let reaches = |w: f64| pass.run(Aim::Both(thick, w)).map(|p| p.sizes[1] >= w * (1.0 - 1e-12));
-        let widest = search(wide * 0.5, asked, reaches).unwrap_or(wide);
-        let words = self.to.wide.or(self.to.section.map(|s| s.1)).map_or(self.work.site.span, |s| s.span);
-        let (reached, within, asked, start) =
-            (cx.mm(wide), cx.mm_within(widest), cx.mm(asked), pass.start[1]);
-        let (start, thick) = (cx.mm(start), cx.mm(thick));
+        let (size, side) = match (self.to.section, self.to.wide) {
+            (Some((section, size)), _) => (size, section.side_per_size()),
+            (None, Some(size)) => (size, 1.0),
+            (None, None) => bug!("a width is asked of a draw that says none"),
+        };
+        // As the line has it: of its outline, and hot where it is measured hot.
+        let written = size.as_written(cx) / side;
+        let reaches = |w: f64, cx: &mut Cx<S>, pressing: &mut Pressing| self.reaches(cx, pressing, asked, w);
+        // Less than what the bar spreads to by itself, where the skin of the last heats takes more than they spread.
+        let step = 0.97;
+        let coarse = (1..100).map(|k| width * f64::powi(step, k)).find(|w| reaches(*w, cx, pressing));
+        let within = coarse.and_then(|w| {
+            let widest = search(w, w / step, |w| reaches(w, cx, pressing));
+            // Rounded to what is shown, it must still do.
+            let shown = (0..10).map(|less| cx.mm_less(widest * written, less)).collect::<Vec<_>>();
+            shown.into_iter().find(|(_, figure)| reaches(figure / written, cx, pressing))
+        });
+        let [_, start, _] = pressing.sizes();
+        let (reached, asked, start, thick) = (cx.mm(wide), cx.mm(width), cx.mm(start), cx.mm(thick));
+        let other = "take full bites, or widen it with `spread` afterwards";
+        let help = within.map_or(other.to_owned(), |(shown, _)| format!("ask for {shown}, {other}"));
         Err(Diagnostic::new(
             Code::TooNarrow,
             "the bar does not spread as wide as asked",
-            words,
+            size.span,
             format!("asked {asked}; drawing out leaves it {reached} wide at {thick} thick"),
         )
         .and(cx.made(self.work.from), format!("it comes out of this step {start} wide"))
-        .help(format!("ask for {within}, take full bites, or widen it with `spread` afterwards"))
+        .help(help)
         .into())
+    }
+
+    /// Whether the bar comes out as wide as this, all else as it is asked.
+    fn reaches<S: Sink>(&self, cx: &mut Cx<S>, pressing: &mut Pressing, asked: Asked, wide: f64) -> bool {
+        let thick = if self.to.section.is_some() { Some(wide) } else { asked.thick };
+        let asked = Asked { thick, wide: Some(wide), ..asked };
+        let [t0, ..] = pressing.sizes();
+        let (end, strain) = ends(pressing.sizes(), asked, pressing.law);
+        let heats = pressing.heats(cx, end, strain, 1);
+        let pass = pressing.schedule(cx, heats);
+        let thick = match (thick, asked.long) {
+            (None, Some(long)) => search(t0 * THINNEST, t0, |t| as_long(pass.run(Aim::Both(t, wide)), long)),
+            (thick, _) => thick.unwrap_or(t0),
+        };
+        pass.run(Aim::Both(thick, wide)).is_ok_and(|p| p.sizes[1] >= wide * (1.0 - 1e-12))
     }
 
     fn check_volume<S: Sink>(&self, cx: &Cx<S>, p: &Pressed, asked: [f64; 3]) -> Result<(), Fault> {
@@ -257,14 +309,13 @@ impl Draw {
         let burnt = |b: BurntAway| b.fault(cx, self.work.site.span);
         let free = pass.run(Aim::Thick(thick)).map_err(burnt)?;
         let [_, widest, shortest] = free.sizes;
-        if free.skin_passed {
-            return Ok(free);
-        }
         if long < shortest * (1.0 - 1e-12) {
             return Err(self.too_long(cx, long, shortest));
         }
-        let longer = |w: f64| pass.run(Aim::Both(thick, w)).map(|p| p.sizes[2] >= long);
-        let wide = search(widest * THINNEST, widest, longer).map_err(burnt)?;
+        let longer = |w: f64| as_long(pass.run(Aim::Both(thick, w)), long);
+        // Wider than this no spread makes it; what comes out of a heat may be wider than what is left in the end.
+        let most = pass.start[1] * (pass.start[0] / thick);
+        let wide = search(widest * THINNEST, most, longer);
         pass.run(Aim::Both(thick, wide)).map_err(burnt)
     }
 
@@ -279,20 +330,22 @@ impl Draw {
         let burnt = |b: BurntAway| b.fault(cx, self.work.site.span);
         let aim = |t: f64| wide.map_or(Aim::Thick(t), |w| Aim::Both(t, w));
         let [t0, _, l0] = pass.start;
-        let longer = |t: f64| pass.run(aim(t)).map(|p| !p.skin_passed && p.sizes[2] >= long);
+        let longer = |t: f64| as_long(pass.run(aim(t)), long);
         if long <= l0 * (1.0 - 1e-12) && wide.is_none() {
             return Err(self.too_long(cx, long, l0));
         }
-        if !longer(t0 * THINNEST).map_err(burnt)? {
+        if !longer(t0 * THINNEST) {
             return Err(self.too_short(cx, long));
         }
-        let thick = search(t0 * THINNEST, t0, longer).map_err(burnt)?;
+        let thick = search(t0 * THINNEST, t0, longer);
         let pressed = pass.run(aim(thick)).map_err(burnt)?;
-        if pressed.skin_passed || (pressed.sizes[2] - long).abs() > 1e-6 * long {
-            return Err(self.too_long(cx, long, pressed.sizes[2]));
-        }
-        if let Some(w) = wide {
-            self.check_width(cx, &pressed, w, pass)?;
+        let [_, w, l] = pressed.sizes;
+        // Where the skin goes below the thickness before the bar is pressed to its width, no thickness gives both.
+        if (l - long).abs() > 1e-6 * long || wide.is_some_and(|asked| w > asked * (1.0 + 1e-6)) {
+            let met = |t: f64| pass.run(aim(t)).is_ok_and(|p| !p.skin_passed);
+            let thinner = (0..100).map(|k| thick * 0.9f64.powi(k)).find(|t| met(*t));
+            let shortest = thinner.and_then(|t| pass.run(aim(search(t, t0, met))).ok());
+            return Err(self.too_long(cx, long, shortest.map_or(l, |p| p.sizes[2])));
         }
         Ok(pressed)
     }

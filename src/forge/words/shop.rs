@@ -87,6 +87,8 @@ pub struct Shop {
     pub burns: Option<&'static str>,
     /// What steel costs: the steel, a price, and the grams that it is for.
     pub steel_prices: Vec<(SteelId, Q<Number>, f64)>,
+    /// The recipe's own steels, each with the one that it is like.
+    pub like: Vec<(SteelId, SteelId)>,
     /// What an hour costs.
     pub hour_price: Option<Q<Number>>,
     /// What an hour's fuel costs.
@@ -201,6 +203,21 @@ pub const ENTRIES: &[Term] = &[
 ];
 
 impl Shop {
+    /// The price of a steel, the grams that it is for, and the steel that it is stated for: one of the recipe's own costs as
+    /// much as what it is like, where it has no price itself.
+    #[must_use]
+    pub fn price_of(&self, steel: SteelId) -> Option<(Q<Number>, f64, SteelId)> {
+        let mut asked = steel;
+        // A steel is like one that stood before it: each is come to once.
+        for _ in 0..=self.like.len() {
+            if let Some((_, price, grams)) = self.steel_prices.iter().find(|(id, ..)| *id == asked) {
+                return Some((*price, *grams, asked));
+            }
+            (_, asked) = *self.like.iter().find(|(own, _)| *own == asked)?;
+        }
+        None
+    }
+
     /// Reads one entry; what is wrong with it goes to `faults`.
     pub fn enter(&mut self, entry: &Entry, faults: &mut Vec<Diagnostic>) {
         match entry.word {

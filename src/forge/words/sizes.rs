@@ -114,6 +114,11 @@ impl Size {
         }
         Ok(asked / grown(cx, self.at))
     }
+
+    /// How much bigger than cold it is as the line has it, as a factor.
+    pub fn as_written<S: Sink>(&self, cx: &mut Cx<S>) -> f64 {
+        if self.hot { grown(cx, self.at) } else { 1.0 }
+    }
 }
 
 /// How much bigger a bar measures hot than cold, as a factor; the temperature in °C, or the usual one where none is said.

@@ -10,6 +10,8 @@ pub struct Cost {
     pub steel: f64,
     /// Steels that have no price.
     pub unpriced: Vec<String>,
+    /// Steels of the recipe's own at the price of what they are like: each with that one.
+    pub alike: Vec<(String, String)>,
     /// Hours; nothing where an hour has no price.
     pub labour: Option<f64>,
     /// Fuel; nothing where it has no price.
@@ -38,8 +40,14 @@ pub fn cost(plan: &Plan, bench: &Bench, minutes: f64) -> Cost {
         let lot = step.gives.first().and_then(|l| bench.lots[*l]);
         let Some(lot) = lot else { continue };
         let Some(steel) = bench.makeup.steels(lot.bar.node).next() else { continue };
-        match shop.steel_prices.iter().find(|(id, ..)| *id == steel) {
-            Some((_, price, grams)) => made.steel += bench.values.get(*price) * lot.mass() / grams,
+        match shop.price_of(steel) {
+            Some((price, grams, of)) => {
+                made.steel += bench.values.get(price) * lot.mass() / grams;
+                let pair = (plan.ground.steels[steel].name.clone(), plan.ground.steels[of].name.clone());
+                if of != steel && !made.alike.contains(&pair) {
+                    made.alike.push(pair);
+                }
+            }
             None => {
                 let name = plan.ground.steels[steel].name.as_str();
                 if made.unpriced.iter().all(|n| n != name) {

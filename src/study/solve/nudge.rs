@@ -44,11 +44,12 @@ pub fn nudge(plan: &Plan, units: Units) -> (Vec<Test>, Vec<Nudge>) {
     let bounds: Vec<u32> = tests.iter().flat_map(|t| t.bounds.slots()).collect();
     let mut runs = Runs::new(plan, Least::Steel);
     let mut found = Vec::new();
+    let movers = plan.movers();
     let Some(middle) = got(&mut runs, &[]) else { return (tests, found) };
     for (i, info) in plan.slots.iter().enumerate() {
         let Ok(slot) = u32::try_from(i) else { continue };
         let own = (!info.address.is_empty() && info.copy_of.is_none()) || info.leaf;
-        if !own || info.shapes || bounds.contains(&slot) {
+        if !own || info.shapes || bounds.contains(&slot) || movers.get(i) != Some(&true) {
             continue;
         }
         let value = plan.values.at(slot);

@@ -14,16 +14,8 @@ const SHEETS: usize = 1200;
 /// What the program does not do yet as the page says, or does wrong: not generated until it does. Each has a test
 /// in `known.rs` that says so, and fails once it is mended: then its line here goes.
 mod yet {
-    /// A bar that is to get wider in several heats spreads freely until it is as wide as asked.
-    pub const WIDER: bool = false;
-    /// A draw to a length with thickness or width open, where there is scale.
-    pub const LONG: bool = false;
     /// A cold reading that is short is steel that is gone.
     pub const COLD: bool = false;
-    /// A bar that was laid end to end, sawn without kerf; or cut back to one of its parts and then into pieces.
-    pub const ENDED: bool = false;
-    /// Bars that are trimmed by less than a millionth of a millimetre.
-    pub const HAIR: bool = false;
 }
 
 /// Makes recipes.
@@ -120,14 +112,6 @@ fn shop(rng: &mut Pcg64Mcg) -> Shop {
     }
 }
 
-/// Do bars that are laid along an axis differ by hardly anything in another?
-fn hairs(sizes: &[[f64; 3]], axis: usize) -> bool {
-    (0..3).filter(|other| *other != axis).any(|other| {
-        let least = sizes.iter().map(|s| s[other]).fold(f64::MAX, f64::min);
-        sizes.iter().any(|s| s[other] > least && s[other] < least + 1e-6)
-    })
-}
-
 impl Maker {
     fn sane(&self) -> bool {
         self.second.sheets() <= 2 * SHEETS
@@ -139,43 +123,8 @@ impl Maker {
 
     /// Is this a step that the program works as the page says?
     fn done_yet(&self, step: &Step) -> bool {
-        let bar = |name: &String| self.second.lots.get(name).map(|lot| &lot.bars[0]);
         match step {
-            Step::Draw { name, size, outline, fire, .. } => {
-                let Some(bar) = bar(name) else { return true };
-                let wider = fire.heats != Some(1)
-                    && (size[1].map(|w| w.mm()).is_some_and(|w| w > bar.size[1])
-                        || outline.is_some_and(|(_, s)| s.mm() > bar.size[1])
-                        || size[0].is_some() && size[1].is_none() && size[2].is_some() && {
-                            self.after(step, name).is_some_and(|after| after.size[1] > bar.size[1])
-                        });
-                let long = (size[0].is_none() || size[1].is_none())
-                    && size[2].is_some()
-                    && self.second.scale() != Scale::None;
-                (yet::WIDER || !wider) && (yet::LONG || !long)
-            }
             Step::Measure { name, .. } => yet::COLD || self.second.lots.get(name).is_none_or(|l| l.moved),
-            Step::Cut { name, .. } | Step::Fold { name, .. } => {
-                yet::ENDED || bar(name).is_none_or(|bar| !bar.ended)
-            }
-            Step::Stack { items, side, .. } => {
-                let bars: Vec<&Bar> = items.iter().filter_map(|item| bar(&item.name)).collect();
-                let turned = items.iter().map(|item| item.turned);
-                let sizes = bars.iter().zip(turned).map(|(bar, turned)| {
-                    let [t, w, l] = bar.size;
-                    if turned { [w, t, l] } else { [t, w, l] }
-                });
-                yet::HAIR || !hairs(&sizes.collect::<Vec<_>>(), usize::from(*side))
-            }
-            Step::Join { name, to, side, .. } => {
-                let axis = match side {
-                    Side::Face => 0,
-                    Side::Edge => 1,
-                    Side::End => 2,
-                };
-                let sizes: Vec<_> = [bar(name), bar(to)].into_iter().flatten().map(|b| b.size).collect();
-                yet::HAIR || !hairs(&sizes, axis)
-            }
             _ => true,
         }
     }
@@ -378,11 +327,7 @@ impl Maker {
     fn draw(&mut self, name: String, bar: &Bar) -> Option<Step> {
         let [t, w, l] = bar.size;
         let (fire, spread) = (self.fire(), self.spread());
-        let kind = if yet::LONG || self.second.scale() == Scale::None {
-            self.rng.random_range(0..16)
-        } else {
-            [0, 1, 2, 5, 6, 7, 8, 9, 10, 15][self.rng.random_range(0..10)]
-        };
+        let kind = self.rng.random_range(0..16);
         let hot = (self.rng.random_bool(0.2)).then(|| f64::from(self.rng.random_range(82..=115) * 10));
         let grow = 1.0 + hot.map_or(0.0, super::metal::expansion);
         let down = t * self.between(0.5, 0.93);

@@ -28,8 +28,6 @@ pub struct Bar {
     pub layers: u64,
     /// How much longer each sheet is than its steel would be: what hardening makes room for.
     pub grown: f64,
-    /// Was it, or a part of it, ever laid end to end?
-    pub ended: bool,
 }
 
 /// Why a step cannot be done.
@@ -156,14 +154,7 @@ pub fn schedule(
 impl Bar {
     /// A bar of one steel.
     pub fn solid(steel: usize, size: [f64; 3], outline: Outline) -> Self {
-        Self {
-            sheets: vec![Sheet { steel, lo: [0.0; 3], hi: size }],
-            size,
-            outline,
-            layers: 1,
-            grown: 1.0,
-            ended: false,
-        }
+        Self { sheets: vec![Sheet { steel, lo: [0.0; 3], hi: size }], size, outline, layers: 1, grown: 1.0 }
     }
 
     pub fn volume(&self) -> f64 {

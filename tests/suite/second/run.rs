@@ -341,7 +341,6 @@ impl Second {
                     };
                     one.lay(&two, axis);
                     one.layers = layers;
-                    one.ended |= two.ended || *side == Side::End;
                     *bar = one;
                 }
                 let size = press_to_of(self, *press, lot.bars[0].size[axis])?;
@@ -482,7 +481,12 @@ impl Second {
                     return Err(Refused::Spread);
                 }
                 let t = solve(1e-6 * start[0], start[0], |t| length(t, w) > l).ok_or(Refused::OutOfReach)?;
-                go(t, w)
+                let heats = go(t, w)?;
+                // Where the skin goes below the thickness on the way, nothing is pressed to its width.
+                let met = heats.last().is_some_and(|(_, size)| {
+                    (size[2] / l - 1.0).abs() <= 1e-6 && w.is_none_or(|w| size[1] <= w * (1.0 + 1e-6))
+                });
+                if met { Ok(heats) } else { Err(Refused::OutOfReach) }
             }
             (Some(t), None, Some(l)) => {
                 let w = solve(1e-3 * start[1], 1e3 * start[1], |w| length(t, Some(w)) > l);
@@ -566,7 +570,6 @@ impl Second {
         let mut whole = bars.next().ok_or(Refused::Counts)?;
         bars.for_each(|bar| {
             whole.lay(&bar, axis);
-            whole.ended |= bar.ended;
         });
         whole.layers = layers;
         whole.outline = Outline::Square;

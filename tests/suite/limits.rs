@@ -1,0 +1,224 @@
+//! What could go on for ever, and what comes to no figure: a limit counts work, and a page says why it cannot tell.
+
+use std::io::Write as _;
+use std::process::{Command, Stdio};
+use std::time::Instant;
+
+use crate::common::work;
+use heatbook::language::format;
+use heatbook::quantity::Units;
+use heatbook::report::{Answer, Page};
+
+/// A second in a debug build on a slow machine; what these tests forbid took twenty and more.
+const SOON_S: f64 = 5.0;
+
+/// The codes of all faults, found soon.
+#[track_caller]
+fn soon(source: &str) -> Vec<&'static str> {
+    let start = Instant::now();
+    let faults = work(source).faults();
+    let spent = start.elapsed().as_secs_f64();
+    assert!(spent < SOON_S, "took {spent} s");
+    faults
+}
+
+fn nested(depth: usize, rounds: usize, body: &str) -> String {
+    format!("repeat {rounds} {{\n").repeat(depth) + body + &"}\n".repeat(depth)
+}
+
+#[test]
+fn rounds_of_nothing_are_counted_too() {
+    assert_eq!(soon(&nested(20, 2, "")), ["too_many_steps"]);
+    assert_eq!(soon(&nested(6, 100, "")), ["too_many_steps"]);
+    assert_eq!(soon(&nested(6, 100, "let a = 3 mm\n")), ["too_many_steps"]);
+    assert_eq!(soon(&nested(6, 100, "note \"a\"\n")), ["too_many_steps"]);
+    // Inside a recipe, and where it is called in each round.
+    let called = format!(
+        "recipe r() {{\n{}stock p = 1 bar of 1084, 5 x 40 x 100 mm\ngive p\n}}\nstock a = r()\n",
+        nested(20, 2, "")
+    );
+    assert_eq!(soon(&called), ["too_many_steps"]);
+    // What a shop would write is far below.
+    assert_eq!(soon(&nested(1, 10_000, "note \"a\"\n")), [""; 0]);
+    assert_eq!(soon(&nested(10, 2, "")), [""; 0]);
+}
+
+#[test]
+fn a_round_does_not_copy_every_name() {
+    let lets: String = (0..8_000).map(|i| format!("let a{i} = 1 mm\n")).collect();
+    assert_eq!(soon(&format!("{lets}{}", nested(1, 10_000, "let b = 2 mm\n"))), [""; 0]);
+    // A name that a block hides means again what it meant, also where it was hidden twice.
+    let hidden = "let a = 100 mm\nrepeat 2 {\nlet a = 30 mm\nrepeat 2 {\nlet a = 20 mm\nlet a = a + 1 mm\n}\n}\n\
+                  stock p = 1 bar of 1084, 5 mm x 40 mm x a\n";
+    assert_eq!(work(hidden).piece("p")["length_mm"], 100.0);
+}
+
+#[test]
+fn a_question_that_many_figures_hang_on_is_looked_up_once_each() {
+    let mut chain = "let a0 = ? in 1 .. 2 mm\n".to_owned();
+    for i in 1..8_000 {
+        chain += &format!("let a{i} = a{} + 1 mm\n", i - 1);
+    }
+    assert_eq!(soon(&chain), ["open_question"]);
+}
+
+#[test]
+fn the_formatter_looks_at_each_comment_once() {
+    for text in ["# a\n".repeat(100_000), format!("let a = (1 mm\n{})\n", "# a\n".repeat(5_000))] {
+        let start = Instant::now();
+        let made = format(&text, 0).unwrap();
+        let spent = start.elapsed().as_secs_f64();
+        assert!(spent < SOON_S, "took {spent} s");
+        assert_eq!(made.lines().count(), text.lines().count());
+    }
+}
+
+/// The page and the object of a run, as text.
+fn told(source: &str) -> (String, serde_json::Value) {
+    let worked = work(source);
+    let page = Page {
+        files: &worked.files,
+        name: "test.heat",
+        plan: &worked.plan,
+        build: &worked.build,
+        verdict: &worked.verdict,
+        units: Units::Metric,
+    };
+    (page.text(), worked.json())
+}
+
+/// Words that are no figure on a page.
+fn no_figures(page: &str) -> Vec<&str> {
+    let words = page.split(|c: char| !c.is_alphanumeric() && c != '-' && c != '.');
+    words.filter(|w| matches!(w.trim_start_matches('-'), "inf" | "NaN" | "nan" | "infinity")).collect()
+}
+
+#[test]
+fn a_heat_that_is_no_heat_is_told_so() {
+    let weld = "stock p = 3 bars of 1084, 5 x 40 x 150 mm\nstack q = p\nweld q at 950 C\n";
+    let draw = "stock p = 1 bar of 52100, 10 x 40 x 150 mm\ndraw p to 9 mm thick, at 850 C, heats 1\n";
+    let taper = "stock p = 1 bar of 52100, 10 x 40 x 150 mm\ntaper p from heel to tip, to 4 mm thick, forged, at 850 C, heats 2\n";
+    let shop = "shop {\n press 25 tonf, flat die 40 mm\n}\n";
+    for source in [weld, draw, taper, &format!("{shop}{weld}"), &format!("{shop}{draw}")] {
+        let (text, json) = told(source);
+        assert_eq!(no_figures(&text), [""; 0], "{text}");
+        assert!(text.contains("cannot be told: the piece leaves the fire no hotter"), "{text}");
+        let steps = json["steps"].as_array().unwrap();
+        let effort = &steps.last().unwrap()["effort"];
+        assert!(
+            effort["minutes"].as_f64().unwrap() > 0.0 && json["totals"]["minutes"].is_number(),
+            "{effort}"
+        );
+        assert!(effort["work_s_per_heat"].is_null(), "{effort}");
+        assert!(effort["work_untold"].as_str().unwrap().contains("no hotter than"), "{effort}");
+        assert!(json["warnings"].to_string().contains("cold_forging"), "{json}");
+    }
+    let (text, json) = told(&draw.replace("850 C", "1100 C"));
+    assert!(!text.contains("cannot be told"), "{text}");
+    assert!(json["steps"][1]["effort"]["work_untold"].is_null());
+}
+
+/// The program: how it ends, and what it says in all.
+fn said(args: &[&str], input: &str) -> (Option<i32>, String) {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_heatbook"))
+        .args(args)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    child.stdin.take().unwrap().write_all(input.as_bytes()).unwrap();
+    let out = child.wait_with_output().unwrap();
+    let text = String::from_utf8(out.stdout).unwrap() + &String::from_utf8(out.stderr).unwrap();
+    (out.status.code(), text)
+}
+
+#[test]
+fn where_nothing_stands_that_is_said() {
+    for nothing in ["", "\n\n", "# later\n"] {
+        for command in ["check", "run", "replay", "nudge"] {
+            let (code, text) = said(&[command, "-"], nothing);
+            assert_eq!(code, Some(2), "{command}: {text}");
+            assert!(text.contains("no line of a recipe stands in `standard input`"), "{command}: {text}");
+            assert!(!text.contains("can be worked") && !text.contains("the plan"), "{command}: {text}");
+        }
+    }
+    // What others use may well have no step.
+    for shop in ["shop {\n kerf 2 mm\n}\n", "steel foo = like 1084\n", "let a = 3 mm\n"] {
+        let (code, text) = said(&["check", "-"], shop);
+        assert_eq!(code, Some(0), "{text}");
+        assert!(text.contains("no step stands in it: there is nothing to work (0 faults"), "{text}");
+        let (_, text) = said(&["run", "-"], shop);
+        assert!(text.contains("no step stands in it") && !text.contains("what to do"), "{text}");
+    }
+    let (code, text) = said(&["check", "-"], "target p {\n mass <= 3 kg\n}\n");
+    assert!(code == Some(1) && text.contains("there is no piece `p`"), "{text}");
+    // A stray bracket is something, and at fault.
+    assert_eq!(said(&["check", "-"], "}\n").0, Some(1));
+}
+
+#[test]
+fn a_steel_of_ones_own_has_a_price() {
+    let stock = "stock p = 1 bar of foo, 10 x 40 x 150 mm\n";
+    let cost = |source: &str| {
+        let (text, json) = told(source);
+        (text, json["totals"]["cost"].as_f64().unwrap_or_else(|| panic!("{json}")))
+    };
+    let heat = "heat p at 1000 C for 5 min\n";
+    let (_, plain) = cost(&format!(
+        "shop {{\n price of 1084 6 per kg\n}}\nstock p = 1 bar of 1084, 10 x 40 x 150 mm\n{heat}"
+    ));
+    assert!(plain > 2.0, "{plain}");
+    // By its own name, whether its line stands before the shop or behind it.
+    let shop = "shop {\n price of foo 12 per kg\n price of 1084 6 per kg\n}\n";
+    for source in [
+        format!("steel foo = like 1084\n{shop}{stock}{heat}"),
+        format!("{shop}steel foo = like bar\nsteel bar = like 1084\n{stock}{heat}"),
+    ] {
+        let (text, own) = cost(&source);
+        assert!((own - 2.0 * plain).abs() < 1e-9 && !text.contains("no price"), "{own}: {text}");
+    }
+    // Else as what it is like, and that is said.
+    let (text, like) = cost(&format!(
+        "shop {{\n price of 1084 6 per kg\n}}\nsteel bar = like 1084\nsteel foo = like bar\n{stock}{heat}"
+    ));
+    assert!((like - plain).abs() < 1e-9, "{like} {plain}");
+    assert!(text.contains("foo at the price of 1084, which it is like"), "{text}");
+    // Like itself is like nothing, and twice is twice, as before.
+    let round = "shop {\n price of foo 12 per kg\n}\nsteel foo = like foo\n";
+    assert!(work(round).faults().contains(&"unknown_steel"), "{:?}", work(round).faults());
+    let twice = format!("{shop}steel foo = like 1084\nsteel foo = like 1084\n{stock}");
+    assert_eq!(work(&twice).faults(), ["steel_taken"]);
+}
+
+#[test]
+fn nudge_only_runs_what_can_move_a_target() {
+    // Four of these leads to what is judged: the others are worked in no run of their own.
+    let stocks: String =
+        (0..3_000).map(|i| format!("stock n{i} = 1 bar of 1084, 10 x 40 x 150 mm\n")).collect();
+    let source = format!(
+        "let way = 8 mm\nlet idle = 3 mm\nshop {{\n kerf 2 mm\n}}\n{stocks}draw n7 to way thick, heats 1\nturn n8\ntarget n7 {{\n length >= 150 mm\n}}\n"
+    );
+    let worked = work(&source);
+    let moving: Vec<&str> = worked
+        .plan
+        .slots
+        .iter()
+        .zip(worked.plan.movers())
+        .filter(|(slot, moves)| *moves && !slot.address.is_empty())
+        .map(|(slot, _)| slot.address.as_str())
+        .collect();
+    assert_eq!(
+        moving,
+        ["way", "shop kerf", "n7 bars", "n7 thick", "n7 wide", "n7 long", "draw 1 thick", "draw 1 heats"]
+    );
+    let start = Instant::now();
+    let (_, found) = heatbook::study::nudge(&worked.plan, Units::Metric);
+    let spent = start.elapsed().as_secs_f64();
+    assert!(spent < SOON_S, "took {spent} s");
+    let named: Vec<&str> =
+        found.iter().map(|n| worked.plan.slots[n.slot as usize].address.as_str()).collect();
+    assert!(named.contains(&"way") && named.contains(&"n7 thick"), "{named:?}");
+    // Without a target nothing is run at all.
+    assert!(work(&stocks).plan.movers().iter().all(|moves| !moves));
+}
