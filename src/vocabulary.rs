@@ -141,3 +141,23 @@ pub fn plain(sort: Sort, words: &'static [&'static str]) -> impl Iterator<Item =
 pub fn reserved(sort: Sort, words: &'static [&'static str]) -> impl Iterator<Item = Term> {
     plain(sort, words).map(Term::reserved)
 }
+
+/// An enum of things that each go by a word, with the list of them all.
+macro_rules! worded {
+    ($(#[$about:meta])* pub enum $name:ident { $($(#[$doc:meta])* $one:ident = $word:literal,)* }) => {
+        $(#[$about])*
+        pub enum $name { $($(#[$doc])* $one,)* }
+
+        impl $name {
+            /// All of them.
+            pub const ALL: [$name; [$($word),*].len()] = [$($name::$one,)*];
+
+            /// The word that it goes by.
+            #[must_use]
+            pub fn word(self) -> &'static str {
+                match self { $($name::$one => $word,)* }
+            }
+        }
+    };
+}
+pub(crate) use worded;

@@ -2,7 +2,6 @@
 
 use clap::Args;
 
-use super::exit::Exit;
 use super::output::{Done, Options};
 use super::work::ready;
 use crate::report::CalibratePage;
@@ -22,7 +21,6 @@ impl Calibrate {
         let jobs = self.logs.iter().map(|log| ready(log, options)).collect::<Result<Vec<_>, _>>()?;
         let plans: Vec<_> = jobs.iter().map(|job| &job.plan).collect();
         let units = plans.first().map_or(crate::quantity::Units::Metric, |p| options.units(p));
-        options.respond(&CalibratePage { made: &calibrate(&plans), builds: plans.len(), units })?;
-        Ok(Exit::Met)
+        options.respond(&CalibratePage { made: &calibrate(&plans), builds: plans.len(), units })
     }
 }

@@ -40,13 +40,13 @@ impl Check {
             }
         }
         match (options.format, self.files.as_slice(), works.as_slice(), unread.as_slice()) {
-            (Format::Table, ..) => {}
-            (Format::Json, [_], [work], _) => options.respond(&work.page())?,
-            (Format::Json, [_], _, [message]) => options.respond(&Unanswered::Said(message))?,
+            (Format::Table, ..) => return Ok(worst),
+            (Format::Json, [_], [work], _) => options.respond(&work.page()),
+            (Format::Json, [_], _, [message]) => options.respond(&Unanswered::Said(message)),
             (_, _, works, unread) => {
-                options.respond(&CheckPage { pages: works.iter().map(Work::page).collect(), unread })?;
+                options.respond(&CheckPage { pages: works.iter().map(Work::page).collect(), unread })
             }
         }
-        Ok(worst)
+        .map(|_| worst)
     }
 }

@@ -24,21 +24,18 @@ impl Explain {
     pub fn run(&self, options: &Options) -> Done {
         let asked = self.words.join(" ").trim().to_owned();
         let Some(first) = self.words.first().filter(|_| !asked.is_empty()) else {
-            options.respond(&TopicsPage(None))?;
-            return Ok(Exit::Met);
+            return options.respond(&TopicsPage(None));
         };
         let file = first == "-" || first.ends_with(".heat");
         let found = if file || Path::new(first).is_file() { Vec::new() } else { manual::find(&asked) };
         if !found.is_empty() {
-            options.respond(&ExplainPage(&found))?;
-            return Ok(Exit::Met);
+            return options.respond(&ExplainPage(&found));
         }
         if file || Path::new(first).exists() {
             return recipes(first, self.words.get(1), options);
         }
         let topic = Topic::of(&asked).ok_or_else(|| unknown(&asked))?;
-        options.respond(&TopicsPage(Some(topic)))?;
-        Ok(Exit::Met)
+        options.respond(&TopicsPage(Some(topic)))
     }
 }
 

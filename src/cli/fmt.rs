@@ -1,7 +1,5 @@
 //! `heatbook fmt FILE…`: the house style.
 
-use std::path::Path;
-
 use clap::Args;
 use similar::TextDiff;
 
@@ -46,7 +44,7 @@ impl Fmt {
         }
         // Every file is read and laid out before the first is written.
         for (path, text, made) in changed {
-            if let Err(message) = put(path, &text, &made) {
+            if let Err(message) = super::write::exchange(path, &text, &made) {
                 options.fault(&message);
                 worst = worst.max(Exit::Usage);
             }
@@ -90,14 +88,5 @@ fn made(path: &str, options: &Options) -> Result<(String, String), Exit> {
             options.note(&format!("{path}: left as it is: {message}"));
             Err(Exit::Bug)
         }
-    }
-}
-
-/// Writes a recipe in the house style; what was read must still be what is there.
-fn put(path: &str, text: &str, made: &str) -> Result<(), String> {
-    match std::fs::read_to_string(path) {
-        Ok(now) if now == text => super::write::swap(Path::new(path), made.as_bytes()),
-        Ok(_) => Err(format!("`{path}` has changed meanwhile: nothing is written")),
-        Err(error) => Err(format!("cannot read `{path}` again: {error}")),
     }
 }

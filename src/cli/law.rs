@@ -2,7 +2,6 @@
 
 use clap::Args;
 
-use super::exit::Exit;
 use super::output::{Done, Options};
 use crate::quantity::Kind;
 use crate::report::{LawsPage, Worked};
@@ -22,10 +21,9 @@ impl Law {
     /// Runs the command.
     pub fn run(&self, options: &Options) -> Done {
         match &self.name {
-            None => options.respond(&LawsPage)?,
-            Some(name) => options.respond(&work(find(name)?, &self.figures)?)?,
+            None => options.respond(&LawsPage),
+            Some(name) => options.respond(&work(find(name)?, &self.figures)?),
         }
-        Ok(Exit::Met)
     }
 }
 

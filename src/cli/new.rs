@@ -114,6 +114,5 @@ fn steel(name: &str) -> Result<String, String> {
         let meant = grades::nearest(name).map_or(String::new(), |m| format!("; did you mean `{m}`"));
         return Err(format!("no steel in the table is called `{name}`{meant}"));
     };
-    let plain = grade.name.chars().all(|c| c.is_ascii_alphanumeric() || "-_.".contains(c));
-    Ok(if plain { grade.name.clone() } else { format!("\"{}\"", grade.name) })
+    Ok(crate::study::grade(grade))
 }

@@ -2,7 +2,6 @@
 
 use clap::Args;
 
-use super::exit::Exit;
 use super::output::{Done, Options};
 use super::work::ready;
 use crate::report::{Asked, NudgePage};
@@ -22,7 +21,6 @@ impl Nudge {
         let units = options.units(&job.plan);
         let (tests, nudges) = nudge(&job.plan, units);
         let asked = Asked { files: &job.files, plan: &job.plan, units };
-        options.respond(&NudgePage { asked, tests: &tests, nudges: &nudges })?;
-        Ok(Exit::Met)
+        options.respond(&NudgePage { asked, tests: &tests, nudges: &nudges })
     }
 }

@@ -7,7 +7,6 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
 
-use super::exit::Exit;
 use super::output::{Done, Options};
 use super::work::ready;
 use crate::report::{Asked, OddsPage};
@@ -71,7 +70,6 @@ impl Odds {
         }
         let units = options.units(&job.plan);
         let asked = Asked { files: &job.files, plan: &job.plan, units };
-        options.respond(&OddsPage { asked, odds: &made })?;
-        Ok(Exit::Met)
+        options.respond(&OddsPage { asked, odds: &made })
     }
 }

@@ -138,7 +138,7 @@ impl Options {
     ///
     /// # Errors
     /// Wrong usage, where a table is asked for and the answer is none.
-    pub fn respond(&self, answer: &impl Answer) -> Result<(), Stop> {
+    pub fn respond(&self, answer: &impl Answer) -> Done {
         print(&match self.format {
             Format::Table => answer.text(),
             Format::Json => json_text(answer),
@@ -150,7 +150,7 @@ impl Options {
                 }
             },
         });
-        Ok(())
+        Ok(Exit::Met)
     }
 
     /// Ends a command: where there is no answer, says why not.

@@ -2,7 +2,6 @@
 
 use clap::Args;
 
-use super::exit::Exit;
 use super::output::{Done, Options};
 use super::work::Work;
 use crate::report::RackPage;
@@ -26,7 +25,6 @@ impl Rack {
         if kept.is_empty() {
             options.note("nothing is left over: the rack is empty");
         }
-        options.respond(&RackPage { page: work.page(), kept: &kept })?;
-        Ok(Exit::Met)
+        options.respond(&RackPage { page: work.page(), kept: &kept })
     }
 }

@@ -20,8 +20,7 @@ impl Rescue {
     pub fn run(&self, options: &Options) -> Done {
         let work = Work::read(&self.file, options)?;
         if work.verdict.met {
-            options.respond(&RescuePage { page: work.page(), ways: &Ways::default() })?;
-            return Ok(Exit::Met);
+            return options.respond(&RescuePage { page: work.page(), ways: &Ways::default() });
         }
         let work =
             work.workable("mend these first: nothing can be worked out from a build that cannot be worked")?;

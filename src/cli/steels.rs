@@ -2,7 +2,6 @@
 
 use clap::Args;
 
-use super::exit::Exit;
 use super::output::{Done, Options};
 use crate::report::SteelsPage;
 use crate::steel::grades;
@@ -28,7 +27,6 @@ impl Steels {
         if list.is_empty() {
             list.extend(grades::all());
         }
-        options.respond(&SteelsPage(&list))?;
-        Ok(Exit::Met)
+        options.respond(&SteelsPage(&list))
     }
 }

@@ -2,7 +2,6 @@
 
 use clap::Args;
 
-use super::exit::Exit;
 use super::output::{Done, Options};
 use super::work::ready;
 use crate::quantity::Kind;
@@ -48,8 +47,7 @@ impl Sweep {
             super::write::swap(std::path::Path::new(path), svg.as_bytes())?;
             options.note(&format!("drawn into `{path}`"));
         }
-        options.respond(&page)?;
-        Ok(Exit::Met)
+        options.respond(&page)
     }
 }
 

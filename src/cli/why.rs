@@ -2,7 +2,6 @@
 
 use clap::{Args, ValueEnum};
 
-use super::exit::Exit;
 use super::output::{Done, Options};
 use super::work::Work;
 use crate::piece::{LotId, Measure};
@@ -52,8 +51,7 @@ impl Why {
             );
         };
         let page = work.page();
-        options.respond(&WhyPage { page: &page, piece: &self.piece, at: self.at.as_deref(), why: &story })?;
-        Ok(Exit::Met)
+        options.respond(&WhyPage { page: &page, piece: &self.piece, at: self.at.as_deref(), why: &story })
     }
 }
 

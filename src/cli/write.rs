@@ -23,13 +23,19 @@ pub fn replace(files: &Files, path: &str, edits: &[(Span, String)]) -> Result<()
         }
         made.replace_range(from..to, new);
     }
-    // What was read must still be what is there.
-    let now =
-        std::fs::read_to_string(path).map_err(|error| format!("cannot read `{path}` again: {error}"))?;
-    if now != text {
-        return Err(format!("`{path}` has changed meanwhile: nothing is written"));
+    exchange(path, text, &made)
+}
+
+/// Swaps a file for a new one; what was read must still be what is there.
+///
+/// # Errors
+/// A sentence that says what could not be done; the file is as it was then.
+pub fn exchange(path: &str, text: &str, made: &str) -> Result<(), String> {
+    match std::fs::read_to_string(path) {
+        Ok(now) if now == text => swap(Path::new(path), made.as_bytes()),
+        Ok(_) => Err(format!("`{path}` has changed meanwhile: nothing is written")),
+        Err(error) => Err(format!("cannot read `{path}` again: {error}")),
     }
-    swap(Path::new(path), made.as_bytes())
 }
 
 /// Writes a file beside the old one, and puts it in its place.

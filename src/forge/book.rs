@@ -5,7 +5,7 @@ use crate::source::Diagnostic;
 use crate::spec::{Judged, Test};
 
 /// What a step asks, for all of its bars.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Effort {
     /// Trips through the fire.
     pub heats: u32,
@@ -29,7 +29,7 @@ pub struct Effort {
     pub counted: bool,
 }
 
-/// Where a run writes what happens. Calls about one step come while that step runs.
+/// Where a run writes what happens; what a sink does not take up is not kept. Calls about one step come while that step runs.
 pub trait Sink {
     /// Whether anything is kept: a step may skip work that only the book would see.
     const KEEPS: bool;
@@ -40,24 +40,22 @@ pub trait Sink {
     /// Whether it is wanted what was measured.
     const MEASURES: bool = Self::KEEPS;
     /// `lot` is `from`, worked: entries for `lot` add up to its size less that of one bar of `from`.
-    fn origin(&mut self, lot: LotId, from: LotId);
+    fn origin(&mut self, _lot: LotId, _from: LotId) {}
     /// One bar of `lot` changed by `amount` (mm or g).
-    fn change(&mut self, lot: LotId, what: Measure, cause: Cause, amount: f64);
+    fn change(&mut self, _lot: LotId, _what: Measure, _cause: Cause, _amount: f64) {}
     /// Steel left the recipe: `grams` from all bars of the step.
-    fn loss(&mut self, cause: Cause, grams: f64);
+    fn loss(&mut self, _cause: Cause, _grams: f64) {}
     /// What the step asks of smith and machine.
-    fn effort(&mut self, effort: &Effort);
+    fn effort(&mut self, _effort: &Effort) {}
     /// A piece was measured: thickness, width, length (mm) and mass (g) of one bar as planned and as it is taken from now on,
     /// and what was read of the four, cold.
-    fn measured(&mut self, lot: LotId, planned: [f64; 4], now: [f64; 4], read: [Option<f64>; 4]) {
-        let _ = (lot, planned, now, read);
-    }
+    fn measured(&mut self, _lot: LotId, _planned: [f64; 4], _now: [f64; 4], _read: [Option<f64>; 4]) {}
     /// A checkpoint was judged on a lot.
-    fn judged(&mut self, lot: LotId, test: &Test, judged: Judged);
+    fn judged(&mut self, _lot: LotId, _test: &Test, _judged: Judged) {}
     /// A finding that does not stop the build.
-    fn warn(&mut self, warning: impl FnOnce() -> Diagnostic);
+    fn warn(&mut self, _warning: impl FnOnce() -> Diagnostic) {}
     /// A figure that the recipe left unsaid: what, its value, where it comes from.
-    fn assume(&mut self, what: &'static str, value: impl FnOnce() -> String, source: &'static str);
+    fn assume(&mut self, _what: &'static str, _value: impl FnOnce() -> String, _source: &'static str) {}
 }
 
 /// Keeps nothing.
@@ -66,11 +64,4 @@ pub struct Silent;
 
 impl Sink for Silent {
     const KEEPS: bool = false;
-    fn origin(&mut self, _: LotId, _: LotId) {}
-    fn change(&mut self, _: LotId, _: Measure, _: Cause, _: f64) {}
-    fn loss(&mut self, _: Cause, _: f64) {}
-    fn effort(&mut self, _: &Effort) {}
-    fn judged(&mut self, _: LotId, _: &Test, _: Judged) {}
-    fn warn(&mut self, _: impl FnOnce() -> Diagnostic) {}
-    fn assume(&mut self, _: &'static str, _: impl FnOnce() -> String, _: &'static str) {}
 }

@@ -1,7 +1,7 @@
 //! What a step sees while it runs: figures, shop, bars, makeup, book.
 
 use crate::piece::{Bar, Cause, Lot, LotId, Makeup, Measure, PartName, SteelId, TooMuch};
-use crate::quantity::{Arena, Count, Kind, Length, Q, Units, Values, show};
+use crate::quantity::{Arena, Count, Kind, KindOf, Length, Q, Units, Values, show};
 use crate::source::{Code, Diagnostic, Span};
 use crate::spec::Steels;
 
@@ -150,11 +150,21 @@ impl<S: Sink> Cx<'_, S> {
         usual: f64,
         source: &'static str,
     ) -> Result<f64, Fault> {
-        if let Some(q) = q {
-            return self.length(q);
+        q.map(|q| self.length(q)).unwrap_or_else(|| Ok(self.get_or(q, what, usual, source)))
+    }
+
+    /// A figure, base unit; where nobody states it, the usual one, which is listed.
+    pub fn get_or<K: KindOf>(
+        &mut self,
+        q: Option<Q<K>>,
+        what: &'static str,
+        usual: f64,
+        source: &'static str,
+    ) -> f64 {
+        if q.is_none() {
+            self.assume(what, usual, K::KIND, source);
         }
-        self.assume(what, usual, Kind::LENGTH, source);
-        Ok(usual)
+        q.map_or(usual, |q| self.get(q))
     }
 
     /// Lists a figure that nobody stated.
@@ -202,14 +212,10 @@ impl<S: Sink> Cx<'_, S> {
             return Ok(value as u32);
         }
         let figure = crate::quantity::trim_number(value, 4);
-        Err(Diagnostic::new(
-            Code::NotWhole,
-            format!("{what} must be a whole number from {low} to {high}"),
-            self.span(q),
-            format!("this is {figure}"),
-        )
-        .help(format!("write `{}`", value.round().clamp(f64::from(low), f64::from(high))))
-        .into())
+        Err(Code::NotWhole
+            .says(format!("{what} must be a whole number from {low} to {high}"))
+            .at(self.span(q), format!("this is {figure}"))
+            .stops(format!("write `{}`", value.round().clamp(f64::from(low), f64::from(high)))))
     }
 
     /// The bars of a lot.
@@ -231,8 +237,7 @@ impl<S: Sink> Cx<'_, S> {
                 };
                 Err(Diagnostic::new(Code::NoneLeft, message, site, "it is asked for here")
                     .and(*made, text)
-                    .help(help)
-                    .into())
+                    .stops(help))
             }
         }
     }
@@ -257,15 +262,11 @@ impl<S: Sink> Cx<'_, S> {
         }
         let (name, verb) = (self.ground.lot_name(work.from), work.word.word);
         let ways: Vec<String> = crate::forge::WORDS.iter().flat_map(Word::on_blades).collect();
-        Err(Diagnostic::new(
-            Code::Shaped,
-            format!("`{name}` is a blade by now, and `{verb}` works plain bars"),
-            work.site.span,
-            "it is no longer alike along its length",
-        )
-        .and(self.made(work.from), "it comes out of this step shaped")
-        .help(format!("do this before the blade is shaped; a blade is worked by {}", ways.join(", ")))
-        .into())
+        Err(Code::Shaped
+            .says(format!("`{name}` is a blade by now, and `{verb}` works plain bars"))
+            .at(work.site.span, "it is no longer alike along its length")
+            .and(self.made(work.from), "it comes out of this step shaped")
+            .stops(format!("do this before the blade is shaped; a blade is worked by {}", ways.join(", "))))
     }
 
     /// The bars of a lot, one solid piece each, shaped or not.
@@ -279,21 +280,17 @@ impl<S: Sink> Cx<'_, S> {
         {
             let message = "more shaping than this book can keep";
             let fault = Diagnostic::new(Code::TooMuch, message, work.site.span, "this step goes beyond it");
-            return Err(fault.help("shape the blade in fewer steps: each of them is kept for `why`").into());
+            return Err(fault.stops("shape the blade in fewer steps: each of them is kept for `why`"));
         }
         if lot.bar.loose.is_none() {
             return Ok(lot);
         }
         let (name, verb) = (self.ground.lot_name(work.from), work.word.word);
-        Err(Diagnostic::new(
-            Code::LooseStack,
-            format!("`{name}` is a loose stack: `{verb}` would only push its bars apart"),
-            work.site.span,
-            "it is not welded yet",
-        )
-        .and(self.made(work.from), "it was stacked here")
-        .help(format!("weld it first: `weld {name} at 1230 C, thinning 15 %`"))
-        .into())
+        Err(Code::LooseStack
+            .says(format!("`{name}` is a loose stack: `{verb}` would only push its bars apart"))
+            .at(work.site.span, "it is not welded yet")
+            .and(self.made(work.from), "it was stacked here")
+            .stops(format!("weld it first: `weld {name} at 1230 C, thinning 15 %`")))
     }
 
     /// Puts worked bars back under their lot, weighs them, and makes sure that every figure is one.
@@ -307,8 +304,7 @@ impl<S: Sink> Cx<'_, S> {
         if !sound {
             let message = "the sizes run out of all measure in this step";
             return Err(Diagnostic::new(Code::OutOfRange, message, site, "no bar can have such a size")
-                .help("look for a figure with too many noughts, here or in the stock")
-                .into());
+                .stops("look for a figure with too many noughts, here or in the stock"));
         }
         self.lots[id] = Some(lot);
         Ok(())
@@ -343,7 +339,7 @@ impl<S: Sink> Cx<'_, S> {
             return Ok(value);
         }
         let text = format!("this is {}", self.mm(value));
-        Err(Diagnostic::new(Code::NoSize, message, words, text).help(help).into())
+        Err(Diagnostic::new(Code::NoSize, message, words, text).stops(help))
     }
 
     /// Books steel that left the recipe: the loss of one bar, and how many bars lost it.
@@ -397,5 +393,5 @@ pub fn too_much(what: TooMuch, site: Span) -> Fault {
             "stack several bars at once instead of one by one",
         ),
     };
-    Diagnostic::new(Code::TooMuch, message, site, "this stack goes beyond it").help(help).into()
+    Diagnostic::new(Code::TooMuch, message, site, "this stack goes beyond it").stops(help)
 }

@@ -48,8 +48,7 @@ fn grade(grade: &Grade) -> Page {
     page.fact("source", &grade.source);
     page.fact("note", &grade.note);
     page.codes = codes().iter().filter(|c| c.comes_from_place("steels")).collect();
-    let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '_' | '-' | '.');
-    let word = if grade.name.chars().all(plain) { grade.name.clone() } else { format!("\"{}\"", grade.name) };
+    let word = crate::study::grade(grade);
     page.example =
         Some(Example::Recipe(Sample::of(format!("stock bar = 1 bar of {word}, 5 x 40 x 150 mm\n"))));
     page.broken = page.codes.first().copied().and_then(Broken::of);

@@ -57,6 +57,13 @@ pub struct Bar {
 }
 
 impl Bar {
+    /// A plain bar of these sizes, mm: fresh, and not weighed yet.
+    #[must_use]
+    pub fn plain([thick, wide, long]: [f64; 3], section: Section, node: NodeId) -> Bar {
+        let (past, loose, blade) = (Past::NONE, None, None);
+        Bar { thick, wide, long, section, node, mass: 0.0, loose, past, blade, fill: 1.0, heft: 1.0 }
+    }
+
     /// Volume, mm3; exact for every section.
     #[must_use]
     pub fn volume(&self) -> f64 {

@@ -12,9 +12,13 @@ pub trait Id: Copy + Debug {
     fn place(self) -> usize;
 }
 
-/// Makes a newtype around a whole number an [`Id`].
-macro_rules! id {
-    ($name:ident, $number:ty) => {
+/// Newtypes around a whole number, each an [`Id`].
+macro_rules! ids {
+    ($($(#[$about:meta])* $seen:vis struct $name:ident($inside:vis $number:ty);)*) => {$(
+        $(#[$about])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+        $seen struct $name($inside $number);
+
         impl $crate::quantity::Id for $name {
             fn of(place: usize) -> Self {
                 match <$number>::try_from(place) {
@@ -26,9 +30,9 @@ macro_rules! id {
                 self.0 as usize
             }
         }
-    };
+    )*};
 }
-pub(crate) use id;
+pub(crate) use ids;
 
 /// Items in the order in which they came, each found by the id that it was given. Cleared, not freed.
 pub struct Arena<I, T> {
@@ -165,9 +169,7 @@ impl<I: Id, T> IndexMut<I> for Arena<I, T> {
 mod tests {
     use super::Arena;
 
-    #[derive(Clone, Copy, Debug, PartialEq)]
-    struct Small(u8);
-    id!(Small, u8);
+    ids! { struct Small(u8); }
 
     #[test]
     fn an_id_finds_its_item_and_no_other() {

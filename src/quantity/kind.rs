@@ -5,63 +5,50 @@
 /// `ratio` marks a figure written with `%`: it has no dimension, yet `15 %` is not the count 0.15.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Kind {
-    length: i8,
-    mass: i8,
-    time: i8,
-    force: i8,
-    temperature: i8,
-    angle: i8,
-    hardness: i8,
+    powers: [i8; 7],
     ratio: bool,
     open: bool,
 }
 
-const NONE: Kind = Kind {
-    length: 0,
-    mass: 0,
-    time: 0,
-    force: 0,
-    temperature: 0,
-    angle: 0,
-    hardness: 0,
-    ratio: false,
-    open: false,
-};
+/// A kind of these powers, in the order in which [`Kind`] names them.
+const fn of(powers: [i8; 7]) -> Kind {
+    Kind { powers, ratio: false, open: false }
+}
 
 impl Kind {
     /// A bare number: a count, or a coefficient.
-    pub const NUMBER: Kind = NONE;
+    pub const NUMBER: Kind = of([0; 7]);
     /// A percentage, held as a fraction.
-    pub const RATIO: Kind = Kind { ratio: true, ..NONE };
+    pub const RATIO: Kind = Kind { ratio: true, ..Kind::NUMBER };
     /// A length, in mm.
-    pub const LENGTH: Kind = Kind { length: 1, ..NONE };
+    pub const LENGTH: Kind = of([1, 0, 0, 0, 0, 0, 0]);
     /// An area, in mm2.
-    pub const AREA: Kind = Kind { length: 2, ..NONE };
+    pub const AREA: Kind = of([2, 0, 0, 0, 0, 0, 0]);
     /// A volume, in mm3.
-    pub const VOLUME: Kind = Kind { length: 3, ..NONE };
+    pub const VOLUME: Kind = of([3, 0, 0, 0, 0, 0, 0]);
     /// A mass, in g.
-    pub const MASS: Kind = Kind { mass: 1, ..NONE };
+    pub const MASS: Kind = of([0, 1, 0, 0, 0, 0, 0]);
     /// A density, in g/mm3.
-    pub const DENSITY: Kind = Kind { mass: 1, length: -3, ..NONE };
+    pub const DENSITY: Kind = of([-3, 1, 0, 0, 0, 0, 0]);
     /// A temperature, in °C.
-    pub const TEMPERATURE: Kind = Kind { temperature: 1, ..NONE };
+    pub const TEMPERATURE: Kind = of([0, 0, 0, 0, 1, 0, 0]);
     /// A time, in minutes.
-    pub const TIME: Kind = Kind { time: 1, ..NONE };
+    pub const TIME: Kind = of([0, 0, 1, 0, 0, 0, 0]);
     /// A force, in kN.
-    pub const FORCE: Kind = Kind { force: 1, ..NONE };
+    pub const FORCE: Kind = of([0, 0, 0, 1, 0, 0, 0]);
     /// An angle, in degrees.
-    pub const ANGLE: Kind = Kind { angle: 1, ..NONE };
+    pub const ANGLE: Kind = of([0, 0, 0, 0, 0, 1, 0]);
 
     /// A hardness, in HRC.
-    pub const HARDNESS: Kind = Kind { hardness: 1, ..NONE };
+    pub const HARDNESS: Kind = of([0, 0, 0, 0, 0, 0, 1]);
 
     /// A `?` whose kind is not known yet: the place where it stands tells.
-    pub const OPEN: Kind = Kind { open: true, ..NONE };
+    pub const OPEN: Kind = Kind { open: true, ..Kind::NUMBER };
 
     /// Whether a sum or product may mix this kind with a bare number: only percentages and numbers do.
     #[must_use]
     pub fn is_plain(self) -> bool {
-        Kind { ratio: false, ..self } == NONE
+        Kind { ratio: false, ..self } == Kind::NUMBER
     }
 
     /// The kind of a product, or `None` where the powers run away.
@@ -77,18 +64,10 @@ impl Kind {
     }
 
     fn combine(self, other: Kind, sign: i8) -> Option<Kind> {
-        let add = |a: i8, b: i8| a.checked_add(b.checked_mul(sign)?).filter(|p| p.abs() <= 9);
-        let made = Kind {
-            length: add(self.length, other.length)?,
-            mass: add(self.mass, other.mass)?,
-            time: add(self.time, other.time)?,
-            force: add(self.force, other.force)?,
-            temperature: add(self.temperature, other.temperature)?,
-            angle: add(self.angle, other.angle)?,
-            hardness: add(self.hardness, other.hardness)?,
-            ratio: false,
-            open: false,
-        };
+        let mut made = Kind::NUMBER;
+        for ((power, a), b) in made.powers.iter_mut().zip(self.powers).zip(other.powers) {
+            *power = a.checked_add(b.checked_mul(sign)?).filter(|p| p.abs() <= 9)?;
+        }
         // A share of a share, or twice a share, is a share again; anything else loses the mark.
         let ratio = made.is_plain()
             && self.is_plain()
@@ -97,45 +76,36 @@ impl Kind {
         Some(Kind { ratio, ..made })
     }
 
+    /// The kind in a smith's words, and a figure of it.
+    fn told(self) -> (&'static str, &'static str) {
+        match self {
+            Kind::NUMBER => ("a bare number", "`3`"),
+            Kind::RATIO => ("a percentage", "`15 %`"),
+            Kind::LENGTH => ("a length", "`12 mm` or `1 1/2 in`"),
+            Kind::AREA => ("an area", "`480 mm2`"),
+            Kind::VOLUME => ("a volume", "`60 cm3`"),
+            Kind::MASS => ("a weight", "`700 g` or `1 lb 8 oz`"),
+            Kind::DENSITY => ("a density", "`7.85 g/cm3`"),
+            Kind::TEMPERATURE => ("a temperature", "`1230 C` or `2250 F`"),
+            Kind::TIME => ("a time", "`8 min`"),
+            Kind::FORCE => ("a force", "`25 tonf` or `250 kN`"),
+            Kind::ANGLE => ("an angle", "`15 deg`"),
+            Kind::HARDNESS => ("a hardness", "`59 HRC`"),
+            Kind::OPEN => ("an open question", "a figure with its unit"),
+            _ => ("a quantity of no everyday kind", "a figure with its unit"),
+        }
+    }
+
     /// The kind in a smith's words, with its article: "a length".
     #[must_use]
     pub fn name(self) -> &'static str {
-        match self {
-            Kind::NUMBER => "a bare number",
-            Kind::RATIO => "a percentage",
-            Kind::LENGTH => "a length",
-            Kind::AREA => "an area",
-            Kind::VOLUME => "a volume",
-            Kind::MASS => "a weight",
-            Kind::DENSITY => "a density",
-            Kind::TEMPERATURE => "a temperature",
-            Kind::TIME => "a time",
-            Kind::FORCE => "a force",
-            Kind::ANGLE => "an angle",
-            Kind::HARDNESS => "a hardness",
-            Kind::OPEN => "an open question",
-            _ => "a quantity of no everyday kind",
-        }
+        self.told().0
     }
 
     /// A figure of this kind as one would write it, to show in a message.
     #[must_use]
     pub fn example(self) -> &'static str {
-        match self {
-            Kind::NUMBER => "`3`",
-            Kind::RATIO => "`15 %`",
-            Kind::LENGTH => "`12 mm` or `1 1/2 in`",
-            Kind::AREA => "`480 mm2`",
-            Kind::VOLUME => "`60 cm3`",
-            Kind::MASS => "`700 g` or `1 lb 8 oz`",
-            Kind::DENSITY => "`7.85 g/cm3`",
-            Kind::TEMPERATURE => "`1230 C` or `2250 F`",
-            Kind::TIME => "`8 min`",
-            Kind::FORCE => "`25 tonf` or `250 kN`",
-            Kind::ANGLE => "`15 deg`",
-            Kind::HARDNESS => "`59 HRC`",
-            _ => "a figure with its unit",
-        }
+        self.told().1
     }
 }
 

@@ -10,7 +10,7 @@ mod slot;
 mod solve;
 mod unit;
 
-pub(crate) use arena::id;
+pub(crate) use arena::ids;
 pub use arena::{Arena, Id};
 pub use kind::{Angle, Count, Force, Kind, KindOf, Length, Mass, Number, Ratio, Temperature, Time};
 pub use show::{Units, show, show_count, trim_number};

@@ -11,17 +11,17 @@ use serde_json::{Value, json};
 /// The answer of a command.
 pub trait Answer {
     /// What programs read: names are fixed, figures are in mm, g, °C, min, fractions. A figure that does not exist is an `Option`.
-    type Json<'a>: Serialize + JsonSchema
-    where
-        Self: 'a;
+    type Json: Serialize + JsonSchema;
     /// Names the shape of [`Answer::Json`]; it changes when a name or a meaning does.
     const SCHEMA: &'static str;
     /// The page for people, in the reader's units.
     fn text(&self) -> String;
     /// The object for programs, its `schema` apart.
-    fn json(&self) -> Self::Json<'_>;
+    fn json(&self) -> Self::Json;
     /// The table for spreadsheets; `None` where the answer is none.
-    fn csv(&self) -> Option<Table>;
+    fn csv(&self) -> Option<Table> {
+        None
+    }
 }
 
 /// An object behind the name of its shape.
@@ -44,7 +44,7 @@ pub fn json_text<A: Answer>(answer: &A) -> String {
 /// The shape of an answer's JSON, and the name that it carries.
 pub(super) fn schema<A: Answer + 'static>() -> (&'static str, Schema) {
     let settings = SchemaSettings::draft2020_12().for_serialize();
-    let mut schema = settings.into_generator().into_root_schema_for::<A::Json<'static>>();
+    let mut schema = settings.into_generator().into_root_schema_for::<A::Json>();
     schema.insert("title".to_owned(), A::SCHEMA.into());
     match schema.get_mut("properties").and_then(Value::as_object_mut) {
         Some(properties) => properties.insert("schema".to_owned(), json!({ "const": A::SCHEMA })),

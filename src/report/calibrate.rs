@@ -48,10 +48,7 @@ pub struct FittedJson {
 }
 
 impl Answer for CalibratePage<'_> {
-    type Json<'a>
-        = CalibrateJson
-    where
-        Self: 'a;
+    type Json = CalibrateJson;
     const SCHEMA: &'static str = "heatbook-calibrate-1";
 
     fn text(&self) -> String {

@@ -68,11 +68,8 @@ pub struct ThereJson<'a> {
     mass_g: Option<f64>,
 }
 
-impl Answer for ComparePage<'_> {
-    type Json<'a>
-        = CompareJson<'a>
-    where
-        Self: 'a;
+impl<'a> Answer for ComparePage<'a> {
+    type Json = CompareJson<'a>;
     const SCHEMA: &'static str = "heatbook-compare-1";
 
     fn text(&self) -> String {
@@ -87,7 +84,7 @@ impl Answer for ComparePage<'_> {
         text
     }
 
-    fn json(&self) -> CompareJson<'_> {
+    fn json(&self) -> CompareJson<'a> {
         let ((a, _), (b, _)) = (&self.a, &self.b);
         let unlike = unlike(a, b).map(|i| UnlikeJson { n: i + 1, a: there(a, i), b: there(b, i) });
         CompareJson {

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use crate::source::{Diagnostic, Files, Severity};
 
-use super::answer::{Answer, Table};
+use super::answer::Answer;
 use super::drawn::drawn;
 use super::tame;
 
@@ -69,11 +69,8 @@ pub struct UnansweredJson<'a> {
     faults: Vec<Record<'a>>,
 }
 
-impl Answer for Unanswered<'_> {
-    type Json<'a>
-        = UnansweredJson<'a>
-    where
-        Self: 'a;
+impl<'a> Answer for Unanswered<'a> {
+    type Json = UnansweredJson<'a>;
     const SCHEMA: &'static str = "heatbook-faults-1";
 
     fn text(&self) -> String {
@@ -83,16 +80,12 @@ impl Answer for Unanswered<'_> {
         }
     }
 
-    fn json(&self) -> UnansweredJson<'_> {
+    fn json(&self) -> UnansweredJson<'a> {
         let faults = match self {
             Unanswered::Said(message) => vec![said_record(message, "fault")],
             Unanswered::Found(found, files) => records(found, files),
         };
         UnansweredJson { faults }
-    }
-
-    fn csv(&self) -> Option<Table> {
-        None
     }
 }
 

@@ -1,8 +1,8 @@
 //! A finding drawn beside the words it is about.
 
 use miette::{
-    GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError, MietteSpanContents, SourceCode,
-    SourceSpan, SpanContents,
+    GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteDiagnostic, MietteError, MietteSpanContents,
+    Report, SourceCode, SourceSpan, SpanContents,
 };
 
 use crate::source::{Diagnostic, Files, Severity, Span};
@@ -47,42 +47,6 @@ impl SourceCode for Lines {
     }
 }
 
-#[derive(Debug)]
-struct Drawn {
-    code: String,
-    message: String,
-    severity: miette::Severity,
-    help: Option<String>,
-    source: Lines,
-    labels: Vec<LabeledSpan>,
-}
-
-impl std::fmt::Display for Drawn {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(&self.message)
-    }
-}
-
-impl std::error::Error for Drawn {}
-
-impl miette::Diagnostic for Drawn {
-    fn code<'a>(&'a self) -> Option<Box<dyn std::fmt::Display + 'a>> {
-        Some(Box::new(&self.code))
-    }
-    fn severity(&self) -> Option<miette::Severity> {
-        Some(self.severity)
-    }
-    fn help<'a>(&'a self) -> Option<Box<dyn std::fmt::Display + 'a>> {
-        self.help.as_ref().map(|h| Box::new(h) as Box<dyn std::fmt::Display>)
-    }
-    fn source_code(&self) -> Option<&dyn SourceCode> {
-        Some(&self.source)
-    }
-    fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
-        Some(Box::new(self.labels.iter().cloned()))
-    }
-}
-
 /// Draws a finding; `None` where it cannot be drawn well.
 pub(super) fn drawn(finding: &Diagnostic, files: &Files, colour: bool) -> Option<String> {
     let drawn = prepare(finding, files)?;
@@ -90,11 +54,11 @@ pub(super) fn drawn(finding: &Diagnostic, files: &Files, colour: bool) -> Option
     let handler =
         GraphicalReportHandler::new_themed(theme).with_width(WIDE).with_context_lines(0).with_links(false);
     let mut text = String::new();
-    handler.render_report(&mut text, &drawn).ok()?;
+    handler.render_report(&mut text, drawn.as_ref()).ok()?;
     Some(text + "\n")
 }
 
-fn prepare(finding: &Diagnostic, files: &Files) -> Option<Drawn> {
+fn prepare(finding: &Diagnostic, files: &Files) -> Option<Report> {
     let (name, text, base) = files.whole(finding.span())?;
     // Control characters become a mark of the same length in bytes, so that every place stays where it is.
     let shown: String = text
@@ -112,24 +76,19 @@ fn prepare(finding: &Diagnostic, files: &Files) -> Option<Drawn> {
     }
     apart(text, &mut labels);
     labels.sort_by_key(|l| l.0);
-    Some(Drawn {
-        code: format!("heatbook::{}", finding.code),
-        message: tame(&finding.message),
-        severity: if finding.severity() == Severity::Fault {
-            miette::Severity::Error
-        } else {
-            miette::Severity::Warning
-        },
-        help: finding.help.as_deref().map(tame),
-        source: Lines { name: tame(name), text: shown },
-        labels: labels
-            .into_iter()
-            .map(|(start, end, said)| {
-                let said = (!said.is_empty()).then(|| tame(&said));
-                LabeledSpan::new(said, start, end - start)
-            })
-            .collect(),
-    })
+    let spans = labels.into_iter().map(|(start, end, said)| {
+        let said = (!said.is_empty()).then(|| tame(&said));
+        LabeledSpan::new(said, start, end - start)
+    });
+    let mut drawn = MietteDiagnostic::new(tame(&finding.message))
+        .with_code(format!("heatbook::{}", finding.code))
+        .with_severity(match finding.severity() {
+            Severity::Fault => miette::Severity::Error,
+            Severity::Warning => miette::Severity::Warning,
+        })
+        .with_labels(spans);
+    drawn.help = finding.help.as_deref().map(tame);
+    Some(Report::new(drawn).with_source_code(Lines { name: tame(name), text: shown }))
 }
 
 /// A span as byte offsets into its file, on one line, never empty; `None` where it cannot be drawn.

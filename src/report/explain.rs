@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 
 use schemars::JsonSchema;
 use serde::Serialize;
+use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm, fill};
 
 use crate::manual::{Broken, CodePage, Example, Page, Part, Sample, Topic, pages};
 use crate::replay::RecipeDoc;
@@ -18,28 +19,15 @@ const WIDE: usize = 100;
 
 /// Words in lines of at most [`WIDE`] columns, each `deep` blanks in; the first begins with `head`.
 fn wrapped(head: &str, text: &str, deep: usize) -> String {
-    let mut made = format!("{head:<deep$}");
-    if made.chars().count() > deep {
-        // The head takes a line of its own.
-        made = format!("{head}\n{}", " ".repeat(deep));
-    }
-    let mut column = deep;
-    let mut first = true;
-    for word in text.split_whitespace() {
-        let length = word.chars().count();
-        if !first && column + 1 + length > WIDE {
-            made += "\n";
-            made += &" ".repeat(deep);
-            column = deep;
-        } else if !first {
-            made.push(' ');
-            column += 1;
-        }
-        made += word;
-        column += length;
-        first = false;
-    }
-    made.trim_end().to_owned() + "\n"
+    let blanks = " ".repeat(deep);
+    // A head that is too long takes a line of its own.
+    let long = head.chars().count() > deep;
+    let (above, first) = if long { (head, blanks.clone()) } else { ("", format!("{head:<deep$}")) };
+    let options = Options::new(WIDE).initial_indent(&first).subsequent_indent(&blanks);
+    let options =
+        options.word_separator(WordSeparator::AsciiSpace).word_splitter(WordSplitter::NoHyphenation);
+    let lines = fill(text, options.break_words(false).wrap_algorithm(WrapAlgorithm::FirstFit));
+    format!("{above}{}{}\n", if long { "\n" } else { "" }, lines.trim_end())
 }
 
 /// What is explained: all of it, or one topic.
@@ -52,10 +40,7 @@ pub struct TopicsJson {
 }
 
 impl Answer for TopicsPage {
-    type Json<'a>
-        = TopicsJson
-    where
-        Self: 'a;
+    type Json = TopicsJson;
     const SCHEMA: &'static str = "heatbook-topics-1";
 
     fn text(&self) -> String {
@@ -113,29 +98,22 @@ fn topic_text(topic: Topic) -> String {
 /// Pages, one behind another.
 pub struct ExplainPage<'a>(pub &'a [&'a Page]);
 
-impl Answer for ExplainPage<'_> {
-    type Json<'a>
-        = PagesJson<'a>
-    where
-        Self: 'a;
+impl<'a> Answer for ExplainPage<'a> {
+    type Json = PagesJson<'a>;
     const SCHEMA: &'static str = "heatbook-explain-1";
 
     fn text(&self) -> String {
         self.0.iter().map(|page| page_text(page)).collect::<Vec<_>>().join("\n")
     }
 
-    fn json(&self) -> PagesJson<'_> {
+    fn json(&self) -> PagesJson<'a> {
         PagesJson { pages: self.0.iter().map(|p| page_json(p)).collect() }
-    }
-
-    fn csv(&self) -> Option<Table> {
-        None
     }
 }
 
 fn page_text(page: &Page) -> String {
     let mut text = format!("{} ({})\n", page.name, page.topic.word());
-    text += &wrapped("", &format!("  {}", page.doc), 2);
+    text += &wrapped("", &page.doc, 2);
     let deep = 2 + 2 + page.facts.iter().map(|(word, _)| word.chars().count()).max().unwrap_or(0);
     if !page.facts.is_empty() {
         text.push('\n');
@@ -322,11 +300,8 @@ pub struct ParamJson<'a> {
     doc: &'a str,
 }
 
-impl Answer for RecipesPage<'_> {
-    type Json<'a>
-        = RecipesJson<'a>
-    where
-        Self: 'a;
+impl<'a> Answer for RecipesPage<'a> {
+    type Json = RecipesJson<'a>;
     const SCHEMA: &'static str = "heatbook-recipes-1";
 
     fn text(&self) -> String {
@@ -343,7 +318,7 @@ impl Answer for RecipesPage<'_> {
         text
     }
 
-    fn json(&self) -> RecipesJson<'_> {
+    fn json(&self) -> RecipesJson<'a> {
         let recipes = self.recipes.iter().map(|recipe| {
             let params = recipe.params.iter().map(|p| ParamJson {
                 name: &p.name,
@@ -357,9 +332,5 @@ impl Answer for RecipesPage<'_> {
             RecipeJson { name: &recipe.name, doc: &recipe.doc, params, called_like }
         });
         RecipesJson { recipes: recipes.collect(), faults: records(self.found, self.files) }
-    }
-
-    fn csv(&self) -> Option<Table> {
-        None
     }
 }

@@ -62,11 +62,8 @@ fn objective(least: Least, value: f64, units: Units) -> String {
     }
 }
 
-impl Answer for FillPage<'_> {
-    type Json<'a>
-        = FillJson<'a>
-    where
-        Self: 'a;
+impl<'a> Answer for FillPage<'a> {
+    type Json = FillJson<'a>;
     const SCHEMA: &'static str = "heatbook-fill-1";
 
     /// The answers and the margins that they leave.
@@ -97,7 +94,7 @@ impl Answer for FillPage<'_> {
         text
     }
 
-    fn json(&self) -> FillJson<'_> {
+    fn json(&self) -> FillJson<'a> {
         FillJson {
             found: self.filled.outcome.met(),
             least: self.least.word(),

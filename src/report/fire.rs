@@ -47,8 +47,7 @@ pub fn fire(page: &Page) -> String {
     text += &cost(page);
     text += &hang(page);
     text += "\n";
-    text += &rows(page);
-    text
+    text + &rows(page) + mark(page)
 }
 
 /// A time as one would say it.
@@ -149,7 +148,7 @@ fn row(page: &Page, step: usize, effort: &Effort) -> Vec<String> {
 
 /// Said behind the table where a heat was counted.
 #[must_use]
-pub fn mark(page: &Page) -> &'static str {
+fn mark(page: &Page) -> &'static str {
     if page.build.ledger.efforts.iter().any(|(_, e)| e.counted) {
         "* counted, not stated; work: seconds of forging in a heat, in the mean\n"
     } else {

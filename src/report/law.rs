@@ -71,7 +71,7 @@ pub struct ListedJson {
 }
 
 impl Answer for LawsPage {
-    type Json<'a> = LawsJson;
+    type Json = LawsJson;
     const SCHEMA: &'static str = "heatbook-laws-1";
 
     fn text(&self) -> String {
@@ -103,33 +103,6 @@ impl Answer for LawsPage {
     }
 }
 
-fn law_text(worked: &Worked) -> String {
-    let law = worked.law;
-    let result = worked.result();
-    let mut text = String::new();
-    let unit = if result.is_finite() { law.unit } else { "" };
-    let _ = writeln!(text, "{}: {}\n", law.name, law.title);
-    let _ = writeln!(text, "  {} = {} {unit}", law.gives, figure(result));
-    for outside in worked.outside() {
-        let _ = writeln!(text, "  outside its limits: {outside}");
-    }
-    text += "\n";
-    let rows = law
-        .inputs
-        .iter()
-        .zip(&worked.inputs)
-        .map(|(i, v)| {
-            let range = format!("{} to {}", figure(i.low), figure(i.high));
-            vec![format!("  {}", i.key), format!("{} {}", figure(*v), i.unit), range, i.what.to_owned()]
-        })
-        .collect();
-    text += &table(&["  for", "", "holds", "what it is"], rows, 9);
-    let _ = writeln!(text, "\n  formula: {}", law.formula);
-    let _ = writeln!(text, "  holds for: {}", law.validity);
-    let _ = writeln!(text, "  source: {} ({})", law.source, law.mark.words());
-    text
-}
-
 /// One law, worked: inputs and value in the law's own units.
 #[derive(Serialize, JsonSchema)]
 pub struct LawJson<'a> {
@@ -147,14 +120,37 @@ pub struct LawJson<'a> {
 }
 
 impl Answer for Worked {
-    type Json<'a> = LawJson<'a>;
+    type Json = LawJson<'static>;
     const SCHEMA: &'static str = "heatbook-law-1";
 
     fn text(&self) -> String {
-        law_text(self)
+        let law = self.law;
+        let result = self.result();
+        let mut text = String::new();
+        let unit = if result.is_finite() { law.unit } else { "" };
+        let _ = writeln!(text, "{}: {}\n", law.name, law.title);
+        let _ = writeln!(text, "  {} = {} {unit}", law.gives, figure(result));
+        for outside in self.outside() {
+            let _ = writeln!(text, "  outside its limits: {outside}");
+        }
+        text += "\n";
+        let rows = law
+            .inputs
+            .iter()
+            .zip(&self.inputs)
+            .map(|(i, v)| {
+                let range = format!("{} to {}", figure(i.low), figure(i.high));
+                vec![format!("  {}", i.key), format!("{} {}", figure(*v), i.unit), range, i.what.to_owned()]
+            })
+            .collect();
+        text += &table(&["  for", "", "holds", "what it is"], rows, 9);
+        let _ = writeln!(text, "\n  formula: {}", law.formula);
+        let _ = writeln!(text, "  holds for: {}", law.validity);
+        let _ = writeln!(text, "  source: {} ({})", law.source, law.mark.words());
+        text
     }
 
-    fn json(&self) -> LawJson<'_> {
+    fn json(&self) -> LawJson<'static> {
         let law = self.law;
         LawJson {
             law: law.name,
@@ -169,9 +165,5 @@ impl Answer for Worked {
             source: law.source,
             mark: law.mark.words(),
         }
-    }
-
-    fn csv(&self) -> Option<Table> {
-        None
     }
 }

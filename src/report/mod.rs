@@ -50,7 +50,7 @@ pub use why::WhyPage;
 use crate::forge::LotInfo;
 use crate::piece::{LotId, SteelId};
 use crate::quantity::{Kind, Units, show};
-use crate::replay::{Build, Plan, Planned};
+use crate::replay::{Build, Line, Plan, Planned, TargetPlan};
 use crate::source::Files;
 use crate::study::{Cost, Verdict, cost};
 
@@ -84,15 +84,18 @@ pub struct Page<'a> {
 impl<'a> Page<'a> {
     /// A step that something is told of.
     fn step(&self, index: usize) -> &'a Planned {
-        match self.plan.steps.get(index) {
-            Some(step) => step,
-            None => bug!("step {index} is told of, and the plan has no such step"),
-        }
+        let none = || bug!("step {index} is told of, and the plan has no such step");
+        self.plan.steps.get(index).unwrap_or_else(none)
     }
 
     /// Its line.
     fn line(&self, index: usize) -> u32 {
         self.files.line(self.step(index).span)
+    }
+
+    /// The target that a line is of.
+    fn target(&self, line: &Line) -> &'a TargetPlan {
+        self.plan.targets.get(line.target).unwrap_or_else(|| bug!("a line of no target"))
     }
 
     /// Bars that something is told of.

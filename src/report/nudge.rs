@@ -69,10 +69,7 @@ pub struct NudgeJson {
 }
 
 impl Answer for NudgePage<'_> {
-    type Json<'a>
-        = NudgesJson
-    where
-        Self: 'a;
+    type Json = NudgesJson;
     const SCHEMA: &'static str = "heatbook-nudge-1";
 
     fn text(&self) -> String {

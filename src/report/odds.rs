@@ -73,10 +73,7 @@ pub struct DriverJson {
 }
 
 impl Answer for OddsPage<'_> {
-    type Json<'a>
-        = OddsJson
-    where
-        Self: 'a;
+    type Json = OddsJson;
     const SCHEMA: &'static str = "heatbook-odds-1";
 
     fn text(&self) -> String {

@@ -49,11 +49,8 @@ pub struct ShareJson<'a> {
     share: f64,
 }
 
-impl Answer for RackPage<'_> {
-    type Json<'a>
-        = RackJson<'a>
-    where
-        Self: 'a;
+impl<'a> Answer for RackPage<'a> {
+    type Json = RackJson<'a>;
     const SCHEMA: &'static str = "heatbook-rack-1";
 
     /// In the language: a recipe for each lot, with its sizes in a comment.
@@ -94,7 +91,7 @@ impl Answer for RackPage<'_> {
         text
     }
 
-    fn json(&self) -> RackJson<'_> {
+    fn json(&self) -> RackJson<'a> {
         let lots = self.kept.iter().map(|lot| LeftJson {
             name: &lot.name,
             bars: lot.count,
@@ -120,8 +117,8 @@ impl Answer for RackPage<'_> {
     }
 }
 
-impl RackPage<'_> {
-    fn steels(&self) -> Vec<&str> {
+impl<'a> RackPage<'a> {
+    fn steels(&self) -> Vec<&'a str> {
         let mut steels: Vec<&str> =
             self.kept.iter().flat_map(|lot| &lot.steels).map(String::as_str).collect();
         steels.sort_unstable();

@@ -79,11 +79,8 @@ pub struct ChapterJson<'a> {
     beyond: [bool; 4],
 }
 
-impl Answer for ReplayPage<'_> {
-    type Json<'a>
-        = ReplayJson<'a>
-    where
-        Self: 'a;
+impl<'a> Answer for ReplayPage<'a> {
+    type Json = ReplayJson<'a>;
     const SCHEMA: &'static str = "heatbook-replay-1";
 
     fn text(&self) -> String {
@@ -92,7 +89,7 @@ impl Answer for ReplayPage<'_> {
         self.builds.iter().map(|(page, chapters)| named(page) + &story(page, chapters)).collect()
     }
 
-    fn json(&self) -> ReplayJson<'_> {
+    fn json(&self) -> ReplayJson<'a> {
         let builds = self.builds.iter().map(|(page, chapters)| BuildJson {
             file: page.name,
             met: page.verdict.met,

@@ -6,7 +6,8 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::quantity::{Kind, trim_number};
-use crate::study::{Edit, Way, Ways};
+use crate::source::Fix;
+use crate::study::{Way, Ways};
 
 use super::answer::{Answer, Table};
 use super::check::verdict;
@@ -54,11 +55,8 @@ pub struct EditJson<'a> {
     write: &'a str,
 }
 
-impl Answer for RescuePage<'_> {
-    type Json<'a>
-        = RescueJson<'a>
-    where
-        Self: 'a;
+impl<'a> Answer for RescuePage<'a> {
+    type Json = RescueJson<'a>;
     const SCHEMA: &'static str = "heatbook-rescue-1";
 
     fn text(&self) -> String {
@@ -109,7 +107,7 @@ impl Answer for RescuePage<'_> {
         text
     }
 
-    fn json(&self) -> RescueJson<'_> {
+    fn json(&self) -> RescueJson<'a> {
         let page = &self.page;
         RescueJson {
             met: page.verdict.met,
@@ -153,12 +151,12 @@ fn way<'a>(page: &Page, w: &'a Way) -> WayJson<'a> {
 }
 
 /// Whether an edit only adds lines.
-fn adds(edit: &Edit) -> bool {
+fn adds(edit: &Fix) -> bool {
     edit.span.start == edit.span.end
 }
 
 /// The line that an edit changes, or adds after.
-fn edit_line(page: &Page, edit: &Edit) -> u32 {
+fn edit_line(page: &Page, edit: &Fix) -> u32 {
     let line = page.files.line(edit.span);
     if adds(edit) { line.saturating_sub(1).max(1) } else { line }
 }

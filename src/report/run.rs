@@ -168,18 +168,15 @@ pub struct NoteJson<'a> {
     text: &'a str,
 }
 
-impl Answer for Page<'_> {
-    type Json<'a>
-        = RunJson<'a>
-    where
-        Self: 'a;
+impl<'a> Answer for Page<'a> {
+    type Json = RunJson<'a>;
     const SCHEMA: &'static str = "heatbook-run-1";
 
     fn text(&self) -> String {
         super::sheet::sheet(self)
     }
 
-    fn json(&self) -> RunJson<'_> {
+    fn json(&self) -> RunJson<'a> {
         let (plan, build) = (self.plan, self.build);
         let spare = crate::study::spare(plan, build);
         let bars = |lot: &LotId| Some((plan.ground.lot_name(*lot), size(self, build.lot(*lot)?)));
@@ -231,30 +228,13 @@ impl Answer for Page<'_> {
     }
 
     fn csv(&self) -> Option<Table> {
-        Some(Table::new(HEAD, (0..self.plan.steps.len()).map(|i| row(self, i))))
+        Some(Table::new(HEAD.split(' '), (0..self.plan.steps.len()).map(|i| row(self, i))))
     }
 }
 
 /// The head of the run's table: mm and g.
-pub(super) const HEAD: [&str; 17] = [
-    "n",
-    "line",
-    "verb",
-    "piece",
-    "bars",
-    "thickness_mm",
-    "width_mm",
-    "length_mm",
-    "volume_mm3",
-    "mass_g",
-    "layers",
-    "bands",
-    "scale_g",
-    "kerf_g",
-    "ground_g",
-    "trimmed_g",
-    "heats",
-];
+pub(super) const HEAD: &str = "n line verb piece bars thickness_mm width_mm length_mm volume_mm3 mass_g layers bands \
+     scale_g kerf_g ground_g trimmed_g heats";
 
 /// A step in the run's table.
 pub(super) fn row(page: &Page, index: usize) -> Vec<String> {
@@ -283,13 +263,8 @@ pub(super) fn row(page: &Page, index: usize) -> Vec<String> {
 /// Every test of a build: the targets' lines, then the checkpoints on the way.
 pub(super) fn tests<'a>(page: &Page<'a>) -> Vec<TestJson<'a>> {
     let build = page.build;
-    let targets = build.lines.iter().map(|l| {
-        let piece = match page.plan.targets.get(l.target) {
-            Some(target) => target.piece.as_str(),
-            None => bug!("a line of no target"),
-        };
-        tested(page, piece, &l.test, l.judged.as_ref(), false)
-    });
+    let targets = build.lines.iter();
+    let targets = targets.map(|l| tested(page, &page.target(l).piece, &l.test, l.judged.as_ref(), false));
     let checked = build.ledger.checked.iter();
     let checked =
         checked.map(|c| tested(page, page.plan.ground.lot_name(c.lot), &c.test, Some(&c.judged), true));

@@ -3,11 +3,15 @@
 use std::fmt::Write as _;
 
 use crate::forge::{Form, MEASURED_HOT};
-use crate::piece::{Cause, Lot};
+use crate::piece::{Cause, Lot, LotId};
 use crate::quantity::{Kind, Units, show, show_count, trim_number};
+use crate::replay::{Assumed, Line};
 use crate::steel::laws::expansion;
 
-use super::table::{shown_lot, step_lot, table};
+use super::blade::text as blade;
+use super::fire::fire;
+use super::metal::metal;
+use super::table::{section, shown_lot, step_lot, table};
 use super::{Page, SIZES_ONLY, cautions};
 
 /// The bench sheet.
@@ -17,19 +21,9 @@ pub(super) fn sheet(page: &Page) -> String {
     let _ = writeln!(text, "{}: sizes cold, then hot at {hot}; weights and layers of one bar\n", page.name);
     text += &steps(page);
     text += "to spare: steel in the piece above what the target's least sizes or weight need\n";
-    text += &notes(page);
-    text += &lost(page);
-    let fire = super::fire::fire(page);
-    if !fire.is_empty() {
-        text += &fire;
-        text += super::fire::mark(page);
+    for part in [notes, lost, fire, targets, blade, metal, cut_list, left_over, assumed] {
+        text += &part(page);
     }
-    text += &targets(page);
-    text += &super::blade::text(page);
-    text += &super::metal::metal(page);
-    text += &cut_list(page);
-    text += &left_over(page);
-    text += &assumed(page);
     text += "\ncautions\n";
     for line in cautions::lines(page.plan) {
         let _ = writeln!(text, "  {line}");
@@ -88,24 +82,21 @@ fn steps(page: &Page) -> String {
         }
         rows.push(row);
     }
-    table(
-        &[
-            "",
-            "line",
-            "what to do",
-            "bars",
-            "cold",
-            "hot",
-            "mass",
-            "layers",
-            "bands",
-            "heats",
-            "lost",
-            "to spare",
-        ],
-        rows,
-        3,
-    )
+    let head = [
+        "",
+        "line",
+        "what to do",
+        "bars",
+        "cold",
+        "hot",
+        "mass",
+        "layers",
+        "bands",
+        "heats",
+        "lost",
+        "to spare",
+    ];
+    table(&head, rows, 3)
 }
 
 fn notes(page: &Page) -> String {
@@ -140,33 +131,22 @@ fn lost(page: &Page) -> String {
 }
 
 fn targets(page: &Page) -> String {
-    let rows: Vec<Vec<String>> = page
-        .build
-        .lines
-        .iter()
-        .map(|line| {
-            let piece = page
-                .plan
-                .targets
-                .get(line.target)
-                .map_or_else(|| bug!("a line of no target"), |t| t.piece.as_str());
-            let asked = page.files.words(line.test.span);
-            let kind = line.test.what.kind();
-            let (got, margin, met) = match &line.judged {
-                None => (String::new(), String::new(), "not made"),
-                Some(j) => (
-                    crate::study::got(&line.test, j, page.units),
-                    if j.margin.is_finite() { show(j.margin, kind, page.units) } else { String::new() },
-                    if j.met { "met" } else { "MISSED" },
-                ),
-            };
-            vec![piece.to_owned(), asked, met.to_owned(), got, margin]
-        })
-        .collect();
-    if rows.is_empty() {
-        return String::new();
-    }
-    format!("\n{}", table(&["target", "asked", "", "got", "margin left"], rows, 3))
+    let row = |line: &Line| {
+        let piece = page.target(line).piece.clone();
+        let asked = page.files.words(line.test.span);
+        let kind = line.test.what.kind();
+        let (got, margin, met) = match &line.judged {
+            None => (String::new(), String::new(), "not made"),
+            Some(j) => (
+                crate::study::got(&line.test, j, page.units),
+                if j.margin.is_finite() { show(j.margin, kind, page.units) } else { String::new() },
+                if j.met { "met" } else { "MISSED" },
+            ),
+        };
+        vec![piece, asked, met.to_owned(), got, margin]
+    };
+    let rows = page.build.lines.iter().map(row).collect();
+    section(&["target", "asked", "", "got", "margin left"], rows, 3)
 }
 
 fn cut_list(page: &Page) -> String {
@@ -187,38 +167,25 @@ fn cut_list(page: &Page) -> String {
             show(lot.mass(), Kind::MASS, page.units),
         ]);
     }
-    if rows.is_empty() {
-        return String::new();
-    }
-    format!("\n{}", table(&["to buy", "steel", "", "each", "weight each", "weight in all"], rows, 3))
+    section(&["to buy", "steel", "", "each", "weight each", "weight in all"], rows, 3)
 }
 
 fn left_over(page: &Page) -> String {
-    let rows: Vec<Vec<String>> = page
-        .build
-        .racked
-        .iter()
-        .filter_map(|id| {
-            let lot = page.build.lot(*id)?;
-            Some(vec![
-                page.plan.ground.lot_name(*id).to_owned(),
-                show_count(u64::from(lot.count), "bar"),
-                sizes(page, lot, 1.0),
-                show(lot.mass(), Kind::MASS, page.units),
-            ])
-        })
-        .collect();
-    if rows.is_empty() {
-        return String::new();
-    }
-    format!("\n{}", table(&["on the rack", "", "each", "weight in all"], rows, 2))
+    let row = |id: &LotId| {
+        let lot = page.build.lot(*id)?;
+        Some(vec![
+            page.plan.ground.lot_name(*id).to_owned(),
+            show_count(u64::from(lot.count), "bar"),
+            sizes(page, lot, 1.0),
+            show(lot.mass(), Kind::MASS, page.units),
+        ])
+    };
+    let rows = page.build.racked.iter().filter_map(row).collect();
+    section(&["on the rack", "", "each", "weight in all"], rows, 2)
 }
 
 fn assumed(page: &Page) -> String {
-    let list = &page.build.ledger.assumed;
-    if list.is_empty() {
-        return String::new();
-    }
-    let rows = list.iter().map(|a| vec![a.what.to_owned(), a.value.clone(), a.source.to_owned()]).collect();
-    format!("\n{}", table(&["assumed", "figure", "where it comes from"], rows, 9))
+    let row = |a: &Assumed| vec![a.what.to_owned(), a.value.clone(), a.source.to_owned()];
+    let rows = page.build.ledger.assumed.iter().map(row).collect();
+    section(&["assumed", "figure", "where it comes from"], rows, 9)
 }

@@ -45,11 +45,8 @@ pub struct SteelJson<'a> {
     note: &'a str,
 }
 
-impl Answer for SteelsPage<'_> {
-    type Json<'a>
-        = SteelsJson<'a>
-    where
-        Self: 'a;
+impl<'a> Answer for SteelsPage<'a> {
+    type Json = SteelsJson<'a>;
     const SCHEMA: &'static str = "heatbook-steels-1";
 
     fn text(&self) -> String {
@@ -72,7 +69,7 @@ impl Answer for SteelsPage<'_> {
         text
     }
 
-    fn json(&self) -> SteelsJson<'_> {
+    fn json(&self) -> SteelsJson<'a> {
         let steels = self.0.iter().map(|g| SteelJson {
             name: &g.name,
             also: &g.aliases,
@@ -95,23 +92,8 @@ impl Answer for SteelsPage<'_> {
     }
 
     fn csv(&self) -> Option<Table> {
-        let head = [
-            "name",
-            "standard",
-            "c",
-            "mn",
-            "si",
-            "cr",
-            "ni",
-            "v",
-            "w",
-            "mo",
-            "density_kg_m3",
-            "composition_mark",
-            "density_mark",
-            "source",
-            "note",
-        ];
+        let head =
+            "name standard c mn si cr ni v w mo density_kg_m3 composition_mark density_mark source note";
         let rows = self.0.iter().map(|g| {
             let mut row = vec![g.name.clone(), g.standard.clone()];
             row.extend(elements(&g.composition).map(|v| v.to_string()));
@@ -119,6 +101,6 @@ impl Answer for SteelsPage<'_> {
             row.extend([&g.composition_mark, &g.density_mark, &g.source, &g.note].map(Clone::clone));
             row
         });
-        Some(Table::new(head, rows))
+        Some(Table::new(head.split(' '), rows))
     }
 }

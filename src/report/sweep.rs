@@ -61,39 +61,6 @@ impl SweepPage<'_> {
     }
 }
 
-/// A table, and a plot or a map.
-fn sweep_text(sweep: &SweepPage) -> String {
-    let mut head: Vec<String> = sweep.vary.iter().map(|v| v.address.clone()).collect();
-    head.push("all".to_owned());
-    head.extend(sweep.tests.iter().map(|t| sweep.words(t)));
-    let rows = sweep.tries.iter().map(|t| {
-        let mut row: Vec<String> =
-            t.values.iter().zip(sweep.vary).map(|(v, one)| show(*v, one.kind, sweep.asked.units)).collect();
-        row.push(if t.met { "met" } else { "MISSED" }.to_owned());
-        match &t.got {
-            Some(got) => row.extend(got.iter().zip(sweep.tests).map(|((got, met), test)| {
-                let mark = if *met { "" } else { " !" };
-                let shown = |got| show(got, test.what.kind(), sweep.asked.units);
-                format!("{}{mark}", got.map_or("none of it".to_owned(), shown))
-            })),
-            None => row.push(t.fault.clone().unwrap_or_default()),
-        }
-        row
-    });
-    let head: Vec<&str> = head.iter().map(String::as_str).collect();
-    let mut text = table(&head, rows.collect(), 0);
-    match sweep.vary {
-        [one] => {
-            for line in 0..sweep.tests.len() {
-                text += &plot(sweep, one, line);
-            }
-        }
-        [down, across] => text += &map(sweep, down, across),
-        _ => {}
-    }
-    text
-}
-
 fn plot(sweep: &SweepPage, vary: &Vary, line: usize) -> String {
     let Some(test) = sweep.tests.get(line) else { return String::new() };
     let points: Vec<(f32, f32)> = sweep.points(line).into_iter().map(|(x, y)| (x as f32, y as f32)).collect();
@@ -190,14 +157,40 @@ pub struct GotJson {
 }
 
 impl Answer for SweepPage<'_> {
-    type Json<'a>
-        = SweepJson
-    where
-        Self: 'a;
+    type Json = SweepJson;
     const SCHEMA: &'static str = "heatbook-sweep-2";
 
+    /// A table, and a plot or a map.
     fn text(&self) -> String {
-        sweep_text(self)
+        let mut head: Vec<String> = self.vary.iter().map(|v| v.address.clone()).collect();
+        head.push("all".to_owned());
+        head.extend(self.tests.iter().map(|t| self.words(t)));
+        let rows = self.tries.iter().map(|t| {
+            let mut row: Vec<String> =
+                t.values.iter().zip(self.vary).map(|(v, one)| show(*v, one.kind, self.asked.units)).collect();
+            row.push(if t.met { "met" } else { "MISSED" }.to_owned());
+            match &t.got {
+                Some(got) => row.extend(got.iter().zip(self.tests).map(|((got, met), test)| {
+                    let mark = if *met { "" } else { " !" };
+                    let shown = |got| show(got, test.what.kind(), self.asked.units);
+                    format!("{}{mark}", got.map_or("none of it".to_owned(), shown))
+                })),
+                None => row.push(t.fault.clone().unwrap_or_default()),
+            }
+            row
+        });
+        let head: Vec<&str> = head.iter().map(String::as_str).collect();
+        let mut text = table(&head, rows.collect(), 0);
+        match self.vary {
+            [one] => {
+                for line in 0..self.tests.len() {
+                    text += &plot(self, one, line);
+                }
+            }
+            [down, across] => text += &map(self, down, across),
+            _ => {}
+        }
+        text
     }
 
     fn json(&self) -> SweepJson {
@@ -238,32 +231,28 @@ impl SweepPage<'_> {
     /// The sweep of one figure as an SVG picture: a panel for each target that moves. `None` where there is nothing to draw.
     #[must_use]
     pub fn svg(&self) -> Option<String> {
-        picture(self)
-    }
-}
-
-fn picture(sweep: &SweepPage) -> Option<String> {
-    let [vary] = sweep.vary else { return None };
-    let moving: Vec<usize> = (0..sweep.tests.len())
-        .filter(|line| {
-            let points = sweep.points(*line);
-            points.first().is_some_and(|f| points.iter().any(|p| (p.1 - f.1).abs() > 1e-9 * f.1.abs()))
-        })
-        .collect();
-    if moving.is_empty() {
-        return None;
-    }
-    let mut svg = String::new();
-    let height = 260 * u32::try_from(moving.len()).ok()?;
-    {
-        let root = SVGBackend::with_string(&mut svg, (640, height)).into_drawing_area();
-        root.fill(&WHITE).ok()?;
-        for (area, line) in root.split_evenly((moving.len(), 1)).iter().zip(&moving) {
-            panel(sweep, vary, *line, area)?;
+        let [vary] = self.vary else { return None };
+        let moving: Vec<usize> = (0..self.tests.len())
+            .filter(|line| {
+                let points = self.points(*line);
+                points.first().is_some_and(|f| points.iter().any(|p| (p.1 - f.1).abs() > 1e-9 * f.1.abs()))
+            })
+            .collect();
+        if moving.is_empty() {
+            return None;
         }
-        root.present().ok()?;
+        let mut svg = String::new();
+        let height = 260 * u32::try_from(moving.len()).ok()?;
+        {
+            let root = SVGBackend::with_string(&mut svg, (640, height)).into_drawing_area();
+            root.fill(&WHITE).ok()?;
+            for (area, line) in root.split_evenly((moving.len(), 1)).iter().zip(&moving) {
+                panel(self, vary, *line, area)?;
+            }
+            root.present().ok()?;
+        }
+        Some(svg)
     }
-    Some(svg)
 }
 
 fn panel(

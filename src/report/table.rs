@@ -42,3 +42,8 @@ pub fn table(head: &[&str], rows: Vec<Vec<String>>, right: usize) -> String {
     }
     table.lines().map(|line| line.trim_end().to_owned() + "\n").collect()
 }
+
+/// The same behind a blank line; nothing where there is no row.
+pub fn section(head: &[&str], rows: Vec<Vec<String>>, right: usize) -> String {
+    if rows.is_empty() { String::new() } else { format!("\n{}", table(head, rows, right)) }
+}

@@ -55,11 +55,8 @@ pub struct ChangeJson<'a> {
     change: f64,
 }
 
-impl Answer for WhyPage<'_> {
-    type Json<'a>
-        = WhyJson<'a>
-    where
-        Self: 'a;
+impl<'a> Answer for WhyPage<'a> {
+    type Json = WhyJson<'a>;
     const SCHEMA: &'static str = "heatbook-why-1";
 
     fn text(&self) -> String {
@@ -67,7 +64,7 @@ impl Answer for WhyPage<'_> {
         why_text(self.page, &piece, self.why)
     }
 
-    fn json(&self) -> WhyJson<'_> {
+    fn json(&self) -> WhyJson<'a> {
         let (page, why) = (self.page, self.why);
         WhyJson {
             quantity: why.what.word(),

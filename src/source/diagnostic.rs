@@ -71,6 +71,12 @@ impl Diagnostic {
         self
     }
 
+    /// The finding as the fault that stops a step, with what would work instead.
+    #[must_use]
+    pub fn stops(self, help: impl Into<String>) -> Box<Self> {
+        Box::new(self.help(help))
+    }
+
     /// Says what would work as an edit.
     #[must_use]
     pub fn fix(mut self, span: Span, text: impl Into<String>) -> Self {
@@ -98,6 +104,27 @@ impl Diagnostic {
     #[must_use]
     pub fn span(&self) -> Span {
         self.labels.first().map(|l| l.span).unwrap_or_default()
+    }
+}
+
+/// A code with what is wrong: a finding that has yet to name the words it is about.
+#[derive(Debug)]
+pub struct Said(Code, String);
+
+impl Code {
+    /// Begins a finding: what is wrong, lower case, no full stop.
+    #[must_use]
+    pub fn says(self, message: impl Into<String>) -> Said {
+        Said(self, message.into())
+    }
+}
+
+impl Said {
+    /// The finding, with the words it is about.
+    #[must_use]
+    pub fn at(self, span: Span, text: impl Into<String>) -> Diagnostic {
+        let Said(code, message) = self;
+        Diagnostic::new(code, message, span, text)
     }
 }
 

@@ -3,39 +3,41 @@
 use crate::piece::PartName;
 use crate::quantity::{Kind, Length, Q, Values};
 use crate::source::Span;
-use crate::vocabulary::{Sort, Term, plain, reserved};
+use crate::vocabulary::{Sort, Term, plain, reserved, worded};
 
-/// What is tested.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum What {
-    /// mm, as a calliper reads it.
-    Thickness,
-    /// mm.
-    Width,
-    /// mm.
-    Length,
-    /// g, of one bar.
-    Mass,
-    /// mm3, of one bar.
-    Volume,
-    /// Sheets, as the trade counts.
-    Layers,
-    /// What an eye can tell apart.
-    Bands,
-    /// The part of the volume that a named part takes, as a fraction.
-    Share,
-    /// HRC, of the layers that harden.
-    Hardness,
-    /// mm, the thickness at the spine.
-    Spine,
-    /// mm, the thickness at the edge.
-    Edge,
-    /// mm from the heel: where the piece balances.
-    Balance,
-    /// mm, from the heel to the end of the tang.
-    Tang,
-    /// mm above the edge: how far up a part shows on each side.
-    Shows,
+worded! {
+    /// What is tested.
+    #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+    pub enum What {
+        /// mm, as a calliper reads it.
+        Thickness = "thickness",
+        /// mm.
+        Width = "width",
+        /// mm.
+        Length = "length",
+        /// g, of one bar.
+        Mass = "mass",
+        /// mm3, of one bar.
+        Volume = "volume",
+        /// Sheets, as the trade counts.
+        Layers = "layers",
+        /// What an eye can tell apart.
+        Bands = "bands",
+        /// The part of the volume that a named part takes, as a fraction.
+        Share = "share",
+        /// HRC, of the layers that harden.
+        Hardness = "hardness",
+        /// mm, the thickness at the spine.
+        Spine = "spine",
+        /// mm, the thickness at the edge.
+        Edge = "edge",
+        /// mm from the heel: where the piece balances.
+        Balance = "balance",
+        /// mm, from the heel to the end of the tang.
+        Tang = "tang",
+        /// mm above the edge: how far up a part shows on each side.
+        Shows = "shows",
+    }
 }
 
 /// The words of tests for the vocabulary.
@@ -50,45 +52,6 @@ pub fn terms() -> impl Iterator<Item = Term> {
 }
 
 impl What {
-    /// All of them.
-    pub const ALL: [What; 14] = [
-        What::Thickness,
-        What::Width,
-        What::Length,
-        What::Mass,
-        What::Volume,
-        What::Layers,
-        What::Bands,
-        What::Share,
-        What::Hardness,
-        What::Spine,
-        What::Edge,
-        What::Balance,
-        What::Tang,
-        What::Shows,
-    ];
-
-    /// The word that a recipe uses.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            What::Thickness => "thickness",
-            What::Width => "width",
-            What::Length => "length",
-            What::Mass => "mass",
-            What::Volume => "volume",
-            What::Layers => "layers",
-            What::Bands => "bands",
-            What::Share => "share",
-            What::Hardness => "hardness",
-            What::Spine => "spine",
-            What::Edge => "edge",
-            What::Balance => "balance",
-            What::Tang => "tang",
-            What::Shows => "shows",
-        }
-    }
-
     /// What it means, in one line.
     #[must_use]
     pub fn doc(self) -> &'static str {

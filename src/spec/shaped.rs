@@ -14,13 +14,10 @@ impl Test {
     /// The fault of a width without a zone.
     #[must_use]
     pub fn no_zone(&self) -> Diagnostic {
-        Diagnostic::new(
-            Code::ZoneMissing,
-            "a blade has no width at its point, so this can only be asked from somewhere to somewhere",
-            self.span,
-            "no zone is named",
-        )
-        .help("name it: `width >= 45 mm from heel to 30 mm from tip`, or `at heel`")
+        Code::ZoneMissing
+            .says("a blade has no width at its point, so this can only be asked from somewhere to somewhere")
+            .at(self.span, "no zone is named")
+            .help("name it: `width >= 45 mm from heel to 30 mm from tip`, or `at heel`")
     }
 
     /// Whether it asks for a width where the blade comes to a point: at the point there is none.

@@ -4,8 +4,6 @@
 //! Three ways to the same figures, bit for bit: the bench of a run, sample by sample; the arithmetic of the steps alone,
 //! sample by sample; the same arithmetic over slices, step by step and heat by heat.
 
-#![allow(clippy::disallowed_methods, clippy::disallowed_types, reason = "this is what a clock is for")]
-
 use std::time::Instant;
 
 use heatbook::forge::Silent;
@@ -270,7 +268,7 @@ fn main() {
         let done = bench.work(&plan, &set, Units::Metric, &mut Silent);
         assert!(done.is_ok(), "{done:?}");
         let last = *plan.pieces.last().expect("a piece");
-        bench.lots[last].as_ref().expect("bars").bar.sizes()
+        bench.lots[last].expect("bars").bar.sizes()
     };
     let mut batch = Batch::default();
     for part in samples.chunks(1000) {

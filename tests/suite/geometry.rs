@@ -3,26 +3,13 @@
 use crate::common::{close, work};
 use geo::{Area, Centroid, Coord, LineString, Polygon};
 use heatbook::piece::blade::{Bevel, Blade, Height, Met, Outline, Run, Side, Sides};
-use heatbook::piece::{Axis, Bar, Makeup, Part, PartName, Past, PastId, Section, SteelId};
+use heatbook::piece::{Axis, Bar, Makeup, Part, PartName, PastId, Section, SteelId};
 use rand::{RngExt, SeedableRng};
 
 /// A plain bar of one steel.
 fn bar(thick: f64, wide: f64, long: f64) -> Bar {
     let node = Makeup::default().solid(SteelId(0), 0.00785);
-    let past = Past::NONE;
-    Bar {
-        thick,
-        wide,
-        long,
-        section: Section::Flat,
-        node,
-        mass: 0.0,
-        loose: None,
-        past,
-        blade: None,
-        fill: 1.0,
-        heft: 1.0,
-    }
+    Bar::plain([thick, wide, long], Section::Flat, node)
 }
 
 fn polygon(points: &[[f64; 2]]) -> Polygon {

@@ -24,12 +24,7 @@ pub fn pile<'b, S: Sink>(
         cx.makeup.lay(Part { fraction: laid / total, node: bar.node, name, laid, past });
     }
     let node = cx.makeup.end_pile(axis).map_err(|e| too_much(e, site))?;
-    let [mut thick, mut wide, mut long] = bars.clone().next().map_or([0.0; 3], |(b, _)| b.sizes());
-    match axis {
-        Axis::Thickness => thick = total,
-        Axis::Width => wide = total,
-        Axis::Length => long = total,
-    }
+    let sizes = axis.with(bars.clone().next().map_or([0.0; 3], |(b, _)| b.sizes()), total);
     // The pile starts a past of its own; what the outer skins lost of their carbon stays where it is.
     let mut past = Past::NONE;
     // Hardened parts keep their looser packing: no gram may come or go with the laying.
@@ -43,17 +38,5 @@ pub fn pile<'b, S: Sink>(
     if light != soft && light.is_finite() {
         past.light = light / soft;
     }
-    Ok(Bar {
-        thick,
-        wide,
-        long,
-        section: Section::Flat,
-        node,
-        mass: 0.0,
-        loose: Some(axis),
-        past,
-        blade: None,
-        fill: 1.0,
-        heft: 1.0,
-    })
+    Ok(Bar { loose: Some(axis), past, ..Bar::plain(sizes, Section::Flat, node) })
 }

@@ -3,7 +3,7 @@
 
 use crate::piece::{Lot, NodeId};
 use crate::quantity::show_count;
-use crate::source::{Code, Diagnostic, Span};
+use crate::source::{Code, Span};
 use crate::steel::laws::diffusion::agren_m2_s;
 use crate::steel::laws::work::ideal_work_j;
 
@@ -146,14 +146,11 @@ pub fn book<S: Sink>(cx: &mut Cx<S>, lot: &Lot, pressed: &Pressed, way: Way, shi
         let each = rig.strokes((strokes / heats).ceil() as u64);
         let stated = show_count(u64::from(pressed.heats), "heat");
         cx.book.warn(|| {
-            Diagnostic::new(
-                Code::FewHeats,
-                format!("this {} hardly gets so much done in {stated}", rig.word()),
-                site,
-                format!("{each} a heat, and each heat lasts some {lasts} s"),
-            )
-            .and(rig.machine.span, "by this machine")
-            .help(format!("it would take about {fewest} heats; more heats also mean more scale"))
+            Code::FewHeats
+                .says(format!("this {} hardly gets so much done in {stated}", rig.word()))
+                .at(site, format!("{each} a heat, and each heat lasts some {lasts} s"))
+                .and(rig.machine.span, "by this machine")
+                .help(format!("it would take about {fewest} heats; more heats also mean more scale"))
         });
     }
 }

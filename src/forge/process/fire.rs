@@ -92,11 +92,7 @@ impl Heating {
 
     /// The temperature that the piece is worked from, °C.
     pub fn temperature<S: Sink>(&self, cx: &mut Cx<S>) -> f64 {
-        if let Some(q) = self.at.or(cx.ground.shop.forge) {
-            return cx.get(q);
-        }
-        cx.assume("forge temperature", FORGE, Kind::TEMPERATURE, "common practice");
-        FORGE
+        cx.get_or(self.at.or(cx.ground.shop.forge), "forge temperature", FORGE, "common practice")
     }
 
     /// The fire of a step: its heat, its minutes, what each heat burns off, and until when a heat is worked.
@@ -192,14 +188,11 @@ impl Heating {
         let shown = cx.shown(window.from_c, Kind::TEMPERATURE);
         let stop = cx.shown(window.stop_c, Kind::TEMPERATURE);
         cx.book.warn(|| {
-            Diagnostic::new(
-                Code::ColdForging,
-                "this is too cold to forge at",
-                words,
-                format!("{shown}; a steel of this piece should go back to the fire at {stop}"),
-            )
-            .and(site, "worked here")
-            .help("steel that is forged too cold cracks: heat it further")
+            Code::ColdForging
+                .says("this is too cold to forge at")
+                .at(words, format!("{shown}; a steel of this piece should go back to the fire at {stop}"))
+                .and(site, "worked here")
+                .help("steel that is forged too cold cracks: heat it further")
         });
     }
 }
@@ -207,15 +200,11 @@ impl Heating {
 fn molten<S: Sink>(cx: &Cx<S>, grade: &Grade, at: f64, melts: f64, words: Span, site: Span) -> Fault {
     let (shown, most) = (cx.shown(at, Kind::TEMPERATURE), cx.shown(melts, Kind::TEMPERATURE));
     let name = &grade.name;
-    Diagnostic::new(
-        Code::Burnt,
-        format!("{name} begins to melt at this heat"),
-        words,
-        format!("{shown}; {name} is no longer solid above about {most}"),
-    )
-    .and(site, "in this step")
-    .help(format!("stay well below {most}: steel burns before it melts"))
-    .into()
+    Code::Burnt
+        .says(format!("{name} begins to melt at this heat"))
+        .at(words, format!("{shown}; {name} is no longer solid above about {most}"))
+        .and(site, "in this step")
+        .stops(format!("stay well below {most}: steel burns before it melts"))
 }
 
 fn warn_hot<S: Sink>(cx: &mut Cx<S>, grade: &Grade, limits: &Limits, at: f64, words: Span) {
@@ -224,13 +213,10 @@ fn warn_hot<S: Sink>(cx: &mut Cx<S>, grade: &Grade, limits: &Limits, at: f64, wo
     if let Some(burns) = limits.window.burning.map(|l| l.t_c).filter(|burns| at > *burns) {
         let burns = cx.shown(burns, Kind::TEMPERATURE);
         cx.book.warn(|| {
-            Diagnostic::new(
-                Code::Burning,
-                format!("{name} may burn at this heat"),
-                words,
-                format!("{shown}; burning is reported from about {burns}"),
-            )
-            .help("burnt steel crumbles and cannot be mended: weld it cooler, with flux and a clean fire")
+            Code::Burning
+                .says(format!("{name} may burn at this heat"))
+                .at(words, format!("{shown}; burning is reported from about {burns}"))
+                .help("burnt steel crumbles and cannot be mended: weld it cooler, with flux and a clean fire")
         });
         return;
     }
@@ -239,13 +225,10 @@ fn warn_hot<S: Sink>(cx: &mut Cx<S>, grade: &Grade, limits: &Limits, at: f64, wo
     };
     let most = cx.shown(most, Kind::TEMPERATURE);
     cx.book.warn(|| {
-        Diagnostic::new(
-            Code::HotForSteel,
-            format!("hotter than the forging tables let {name} be worked"),
-            words,
-            format!("{shown}; the table ends at {most}"),
-        )
-        .help("usual at welding heat: keep the stay short, and watch for sparks")
+        Code::HotForSteel
+            .says(format!("hotter than the forging tables let {name} be worked"))
+            .at(words, format!("{shown}; the table ends at {most}"))
+            .help("usual at welding heat: keep the stay short, and watch for sparks")
     });
 }
 
@@ -259,8 +242,7 @@ pub fn positive<S: Sink, K>(cx: &Cx<S>, q: Q<K>) -> Result<f64, Fault> {
         return Ok(value);
     }
     Err(Diagnostic::new(Code::Negative, "this figure cannot be below nothing", cx.span(q), "it is negative")
-        .help("write it without the minus")
-        .into())
+        .stops("write it without the minus"))
 }
 
 fn share<S: Sink>(cx: &Cx<S>, q: Q<crate::quantity::Ratio>) -> Result<f64, Fault> {
@@ -268,12 +250,8 @@ fn share<S: Sink>(cx: &Cx<S>, q: Q<crate::quantity::Ratio>) -> Result<f64, Fault
     if (0.0..1.0).contains(&value) {
         return Ok(value);
     }
-    Err(Diagnostic::new(
-        Code::ShareOutOfRange,
-        "a heat can burn off no less than nothing and not the whole bar",
-        cx.span(q),
-        cx.shown(value, Kind::RATIO),
-    )
-    .help("common practice is 1 % to 3 % a heat")
-    .into())
+    Err(Code::ShareOutOfRange
+        .says("a heat can burn off no less than nothing and not the whole bar")
+        .at(cx.span(q), cx.shown(value, Kind::RATIO))
+        .stops("common practice is 1 % to 3 % a heat"))
 }

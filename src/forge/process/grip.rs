@@ -109,13 +109,8 @@ impl Law {
             Law::Fixed(s) => s,
             Law::Across(b, doubt) => spread::open_die(b / w) * doubt,
             Law::Rolls(d, doubt) => {
-                doubt
-                    * rolls::wusatowski::coefficient(rolls::Pass {
-                        width_mm: w,
-                        before_mm: h0,
-                        after_mm: h1,
-                        radius_mm: d / 2.0,
-                    })
+                let pass = rolls::Pass { width_mm: w, before_mm: h0, after_mm: h1, radius_mm: d / 2.0 };
+                doubt * rolls::wusatowski::coefficient(pass)
             }
         }
     }

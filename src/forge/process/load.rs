@@ -2,7 +2,7 @@
 
 use crate::piece::{Lot, LotId, NodeId};
 use crate::quantity::{Kind, TONF, US_TONF, Units};
-use crate::source::{Code, Diagnostic, Span};
+use crate::source::{Code, Span};
 use crate::steel::laws::flow;
 use crate::steel::laws::layered;
 use crate::steel::laws::press_load;
@@ -99,14 +99,11 @@ pub fn fit<S: Sink>(
         let needed = tonnes(needs * 1.005, cx.units);
         let machine = rig.machine.span;
         cx.book.warn(|| {
-            Diagnostic::new(
-                Code::WeakPress,
-                "the press is too weak for this bite",
-                words,
-                format!("{asked} of bar under the tool at {at} needs {needed}"),
-            )
-            .and(machine, format!("rated {rated}"))
-            .help(format!(
+            Code::WeakPress
+                .says("the press is too weak for this bite")
+                .at(words, format!("{asked} of bar under the tool at {at} needs {needed}"))
+                .and(machine, format!("rated {rated}"))
+                .help(format!(
                 "the run takes {can} at a time, so it spreads less; or work it hotter. Never push a press past its rating"
             ))
         });

@@ -201,14 +201,11 @@ impl<'a> Pressing<'a> {
         let heats = crate::quantity::show_count(u64::from(pressed.heats), "heat");
         let site = self.work.site.span;
         cx.book.warn(|| {
-            Diagnostic::new(
-                Code::SkinPassed,
-                format!("the fire alone takes the {size} below what is asked"),
-                words,
-                format!("asked {asked}; after {heats} it is {got}, of which the skin took {took}"),
-            )
-            .and(site, "the step ends there")
-            .help("fewer heats, or ask for a little less")
+            Code::SkinPassed
+                .says(format!("the fire alone takes the {size} below what is asked"))
+                .at(words, format!("asked {asked}; after {heats} it is {got}, of which the skin took {took}"))
+                .and(site, "the step ends there")
+                .help("fewer heats, or ask for a little less")
         });
     }
 }
@@ -239,14 +236,11 @@ fn warn_opening<S: Sink>(cx: &mut Cx<S>, work: Work, lot: &Lot, grip: &Grip) {
     let name = cx.ground.lot_name(work.from).to_owned();
     let site = work.site.span;
     cx.book.warn(|| {
-        Diagnostic::new(
-            Code::TooTall,
-            format!("`{name}` does not go under the press"),
-            site,
-            format!("{tall} tall"),
-        )
-        .and(rig.machine.span, format!("it opens {room}"))
-        .help("stack fewer or thinner bars")
+        Code::TooTall
+            .says(format!("`{name}` does not go under the press"))
+            .at(site, format!("{tall} tall"))
+            .and(rig.machine.span, format!("it opens {room}"))
+            .help("stack fewer or thinner bars")
     });
 }
 
@@ -261,13 +255,10 @@ pub fn warn_short<S: Sink>(cx: &mut Cx<S>, work: Work, lot: &Lot) {
     let (long, short) = (cx.mm(lot.bar.long), cx.mm(SHORT));
     let name = cx.ground.lot_name(work.to).to_owned();
     cx.book.warn(|| {
-        Diagnostic::new(
-            Code::ShortToHold,
-            format!("`{name}` is short to hold"),
-            work.site.span,
-            format!("{long} long; under {short} the tongs have little grip"),
-        )
-        .help("weld a handle on, or work it longer and cut later")
+        Code::ShortToHold
+            .says(format!("`{name}` is short to hold"))
+            .at(work.site.span, format!("{long} long; under {short} the tongs have little grip"))
+            .help("weld a handle on, or work it longer and cut later")
     });
 }
 
@@ -288,15 +279,11 @@ pub fn no_bigger<S: Sink>(
     }
     let (asked, has) = (cx.mm(asked), cx.mm(has));
     let name = cx.ground.lot_name(work.from);
-    Err(Diagnostic::new(
-        Code::AlreadySmaller,
-        format!("`{name}` is already smaller than the {what} asked"),
-        words,
-        format!("asked {asked}; it is {has}"),
-    )
-    .and(cx.made(work.from), format!("it comes out of this step at {has}"))
-    .help(way_out.to_owned())
-    .into())
+    Err(Code::AlreadySmaller
+        .says(format!("`{name}` is already smaller than the {what} asked"))
+        .at(words, format!("asked {asked}; it is {has}"))
+        .and(cx.made(work.from), format!("it comes out of this step at {has}"))
+        .stops(way_out.to_owned()))
 }
 
 /// Slenderness from which on a bar buckles for sure; from [`FREE_LENGTH`] on it may (project figure).
@@ -321,8 +308,9 @@ pub fn slender<S: Sink>(cx: &mut Cx<S>, work: Work, size: f64, thick: f64, word:
         let message = format!("`{name}` buckles when it is pressed this way");
         return Err(Diagnostic::new(Code::Buckles, message, site, text)
             .and(cx.made(work.from), "it comes out of this step so slender")
-            .help(format!("`{verb}` it while it is thicker: up to 3 thicknesses stand freely, 10 never do"))
-            .into());
+            .stops(format!(
+                "`{verb}` it while it is thicker: up to 3 thicknesses stand freely, 10 never do"
+            )));
     }
     cx.book.warn(|| {
         let message = format!("`{name}` may buckle when it is pressed this way");

@@ -3,7 +3,7 @@
 use crate::piece::blade::Blade;
 use crate::piece::{Bar, Cause, Lot, LotId, Measure, Section};
 use crate::quantity::{Length, Q};
-use crate::source::{Code, Diagnostic, Span};
+use crate::source::{Code, Span};
 use crate::spec::{End, Place};
 use crate::steel::laws::decarb;
 
@@ -30,14 +30,11 @@ impl Manner {
         let (forged, ground) = (bag.flag(Key::Forged), bag.flag(Key::Ground));
         if let (Some(forged), Some(ground)) = (forged, ground) {
             bag.fault(
-                Diagnostic::new(
-                    Code::ForgedOrGround,
-                    "a step is forged or ground, not both",
-                    ground,
-                    "ground",
-                )
-                .and(forged, "forged")
-                .help("keep one of the two: forging moves the metal, grinding takes it away"),
+                Code::ForgedOrGround
+                    .says("a step is forged or ground, not both")
+                    .at(ground, "ground")
+                    .and(forged, "forged")
+                    .help("keep one of the two: forging moves the metal, grinding takes it away"),
             );
         }
         let manner = match (forged, ground) {
@@ -50,14 +47,11 @@ impl Manner {
             let site = bag.site.span;
             let said = ground.unwrap_or(site);
             bag.fault(
-                Diagnostic::new(
-                    Code::GroundCold,
-                    "nothing is heated where steel is ground",
-                    site,
-                    "this states a fire",
-                )
-                .and(said, "ground")
-                .help("write `forged`, or leave `heats`, `at` and `for` out"),
+                Code::GroundCold
+                    .says("nothing is heated where steel is ground")
+                    .at(site, "this states a fire")
+                    .and(said, "ground")
+                    .help("write `forged`, or leave `heats`, `at` and `for` out"),
             );
         }
         (manner, forged.is_none() && ground.is_none())
@@ -101,14 +95,10 @@ impl Stretch {
         let least = 1e-6;
         if (b - a).abs() < least || (!either && b < a) {
             let long = cx.mm(tip);
-            return Err(Diagnostic::new(
-                Code::ZoneBackwards,
-                if b < a { "this stretch runs backwards" } else { "this stretch has no length" },
-                self.span,
-                format!("on a blade {long} long"),
-            )
-            .help("name the place nearer the heel first, as in `from heel to 30 mm from tip`")
-            .into());
+            return Err(Code::ZoneBackwards
+                .says(if b < a { "this stretch runs backwards" } else { "this stretch has no length" })
+                .at(self.span, format!("on a blade {long} long"))
+                .stops("name the place nearer the heel first, as in `from heel to 30 mm from tip`"));
         }
         Ok(places)
     }
@@ -124,14 +114,10 @@ pub fn at<S: Sink>(cx: &Cx<S>, place: Place, tip: f64) -> Result<f64, Fault> {
         return Ok(x.clamp(0.0, tip));
     }
     let (has, asked) = (cx.mm(tip), cx.mm(x));
-    Err(Diagnostic::new(
-        Code::BeyondBar,
-        "this place is not on the blade",
-        place.span,
-        format!("{asked} from the heel; the blade is {has} long"),
-    )
-    .help("measure from the nearer end, as in `30 mm from tip`")
-    .into())
+    Err(Code::BeyondBar
+        .says("this place is not on the blade")
+        .at(place.span, format!("{asked} from the heel; the blade is {has} long"))
+        .stops("measure from the nearer end, as in `30 mm from tip`"))
 }
 
 /// A length of a blade above nothing, mm.
@@ -247,15 +233,11 @@ fn check_left<S: Sink>(cx: &Cx<S>, work: Work, after: &Blade) -> Result<(), Faul
         return Ok(());
     }
     let name = cx.ground.lot_name(work.from);
-    Err(Diagnostic::new(
-        Code::GroundAway,
-        format!("this would leave nothing of `{name}`"),
-        work.site.span,
-        "all of it is taken off here",
-    )
-    .and(cx.made(work.from), "it comes out of this step")
-    .help("take less, or leave more steel before")
-    .into())
+    Err(Code::GroundAway
+        .says(format!("this would leave nothing of `{name}`"))
+        .at(work.site.span, "all of it is taken off here")
+        .and(cx.made(work.from), "it comes out of this step")
+        .stops("take less, or leave more steel before"))
 }
 
 /// Takes a blade through the fire so many times: the skin goes, carbon travels, hardness goes. Gives the fire.
@@ -346,11 +328,7 @@ fn sum_up<S: Sink>(cx: &mut Cx<S>, lot: &Lot, hot: &Hot, shape: &Blade, (heats, 
         from_c: hot.window.from_c,
         stop_c: forged.then_some(hot.window.stop_c),
         seconds,
-        strokes: None,
-        bite: None,
-        force_kn: None,
-        energy_kj: None,
-        counted: false,
+        ..Effort::default()
     };
     cx.book.effort(&effort);
 }

@@ -2,7 +2,7 @@
 
 use crate::piece::{Cause, Lot};
 use crate::quantity::Kind;
-use crate::source::{Code, Diagnostic, Span};
+use crate::source::{Code, Span};
 
 use crate::forge::{Cx, Fault, Sink};
 
@@ -31,13 +31,8 @@ impl Skin {
         match self {
             Skin::None => 0.0,
             Skin::Fixed(r) => r,
-            Skin::Law { first, each } => {
-                if first_heat {
-                    first
-                } else {
-                    each
-                }
-            }
+            Skin::Law { first, .. } if first_heat => first,
+            Skin::Law { each, .. } => each,
             Skin::Share(p) => skin_of_share(p, [t, w, l]),
         }
     }
@@ -79,14 +74,10 @@ impl BurntAway {
     #[must_use]
     pub fn fault<S: Sink>(self, cx: &Cx<S>, site: Span) -> Fault {
         let (skin, size) = (cx.mm(self.skin), cx.mm(self.size));
-        Diagnostic::new(
-            Code::BurntAway,
-            "the fire would eat the whole bar",
-            site,
-            format!("a heat takes {skin} off each face, and the bar is down to {size}"),
-        )
-        .help("fewer heats, or a thicker bar")
-        .into()
+        Code::BurntAway
+            .says("the fire would eat the whole bar")
+            .at(site, format!("a heat takes {skin} off each face, and the bar is down to {size}"))
+            .stops("fewer heats, or a thicker bar")
     }
 }
 
@@ -121,13 +112,10 @@ pub fn warn_heavy<S: Sink>(cx: &mut Cx<S>, lost: f64, site: Span) {
     }
     let lost = cx.shown(lost, Kind::RATIO);
     cx.book.warn(|| {
-        Diagnostic::new(
-            Code::HeavyScale,
-            "one heat burns off more than 5 % of the bar",
-            site,
-            format!("{lost} in one heat here"),
-        )
-        .help("thin steel scales fast: fewer, shorter heats, or leave it thicker and grind")
+        Code::HeavyScale
+            .says("one heat burns off more than 5 % of the bar")
+            .at(site, format!("{lost} in one heat here"))
+            .help("thin steel scales fast: fewer, shorter heats, or leave it thicker and grind")
     });
 }
 

@@ -1,7 +1,7 @@
 //! Making bars alike before they are laid together: small differences are trimmed, larger ones a fault.
 
 use crate::piece::{Axis, Cause, Lot, LotId, Measure, Section};
-use crate::source::{Code, Diagnostic, Span};
+use crate::source::{Code, Span};
 
 use crate::forge::{Cx, Fault, Sink};
 
@@ -68,11 +68,7 @@ fn one_axis<S: Sink>(
         let grams = crate::forge::process::solid::weight_outside(cx, &member.lot, left, bar.volume());
         member.lot.bar.node = cx.makeup.cut(bar.node, left, bar.sizes());
         let b = &mut member.lot.bar;
-        match axis {
-            Axis::Thickness => b.thick = least,
-            Axis::Width => b.wide = least,
-            Axis::Length => b.long = least,
-        }
+        [b.thick, b.wide, b.long] = axis.with(b.sizes(), least);
         if axis != Axis::Length {
             b.section = Section::Flat;
         }
@@ -81,12 +77,12 @@ fn one_axis<S: Sink>(
         cx.book.loss(Cause::Trimmed, grams * f64::from(member.laid));
         if i == lowest {
             cx.change(to, Measure::Mass, Cause::Trimmed, -grams);
-            let what = match axis {
-                Axis::Thickness => (Measure::Thickness, trimmed.calliper_thick() - bar.calliper_thick()),
-                Axis::Width => (Measure::Width, trimmed.calliper_wide() - bar.calliper_wide()),
-                Axis::Length => (Measure::Length, trimmed.long - bar.long),
-            };
-            cx.change(to, what.0, Cause::Trimmed, what.1);
+            let (what, by) = axis.of([
+                (Measure::Thickness, trimmed.calliper_thick() - bar.calliper_thick()),
+                (Measure::Width, trimmed.calliper_wide() - bar.calliper_wide()),
+                (Measure::Length, trimmed.long - bar.long),
+            ]);
+            cx.change(to, what, Cause::Trimmed, by);
         }
     }
     Ok(())
@@ -104,21 +100,13 @@ fn odd_one<S: Sink>(cx: &Cx<S>, members: &[Member], axis: Axis, least: f64) -> F
     let far = |m: &&Member| (m.lot.bar.along(axis) - middle).abs();
     let odd = members.iter().max_by(|a, b| far(a).total_cmp(&far(b)));
     let usual = members.iter().min_by(|a, b| far(a).total_cmp(&far(b)));
-    let word = match axis {
-        Axis::Thickness => "thick",
-        Axis::Width => "wide",
-        Axis::Length => "long",
-    };
+    let word = axis.of(["thick", "wide", "long"]);
     let (odd_span, odd_size) = odd.map_or((Span::default(), 0.0), |m| (m.span, m.lot.bar.along(axis)));
     let (usual_span, usual_size) = usual.map_or((Span::default(), 0.0), |m| (m.span, m.lot.bar.along(axis)));
     let (odd_size, usual_size, least) = (cx.mm(odd_size), cx.mm(usual_size), cx.mm(least));
-    Diagnostic::new(
-        Code::UnequalBars,
-        "these bars do not lie flush on each other",
-        odd_span,
-        format!("{odd_size} {word}, the odd one"),
-    )
-    .and(usual_span, format!("{usual_size} {word}"))
-    .help(format!("cut them alike first, or end the line with `trimmed` to cut all to {least}"))
-    .into()
+    Code::UnequalBars
+        .says("these bars do not lie flush on each other")
+        .at(odd_span, format!("{odd_size} {word}, the odd one"))
+        .and(usual_span, format!("{usual_size} {word}"))
+        .stops(format!("cut them alike first, or end the line with `trimmed` to cut all to {least}"))
 }

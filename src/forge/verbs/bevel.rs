@@ -12,7 +12,7 @@ use crate::forge::process::shaping::{
 };
 use crate::forge::words::args::{Blades, Fire, Hazard};
 use crate::forge::words::tool::Tool;
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Clause, Cx, Fault, Key, Sink, Verb, Word, Work};
 
 /// Heats of a forged bevel where nothing is said: at least six, three a side (common practice).
 const HEATS: u32 = 6;
@@ -86,15 +86,10 @@ impl Verb for Bevel {
         let heating = Heating::bind(bag);
         let tool = Tool::bind(bag);
         let manner = Manner::bind(bag, Manner::Ground, &heating);
-        if let (Some(a), Some(b)) = (&tall, &angle) {
-            let message = "a bevel goes by its height or by its angle, not both";
-            bag.fault(
-                Diagnostic::new(Code::BevelHow, message, b.span, "an angle")
-                    .and(a.span, "a height")
-                    .help("keep one of the two"),
-            );
-        }
-        let edge_span = edge.as_ref().map(|c| c.span);
+        let words = |clause: &Option<Clause>| clause.as_ref().map(|c| c.span);
+        let message = "a bevel goes by its height or by its angle, not both";
+        bag.clash(Code::BevelHow, message, (words(&tall), "a height"), (words(&angle), "an angle"));
+        let edge_span = words(&edge);
         let edge = edge.and_then(|c| c.slots().next()).and_then(|s| bag.typed(s, "edge"));
         let height = match (tall, angle) {
             (Some(tall), _) if tall.says("full") => Some(Tall::Full),
@@ -124,12 +119,11 @@ impl Verb for Bevel {
             return None;
         }
         let (Some(edge), Some(edge_span), Some(height)) = (edge, edge_span, height) else {
-            let text = "what is left at the edge, and how far up";
-            bag.fault(
-                Diagnostic::new(Code::BevelHow, "this does not say how to bevel", bag.site.span, text).help(format!(
-                    "write `bevel {name} edge 0.6 mm, height 30 mm, ground` (or `height full`, or `angle 4 deg`)"
-                )),
+            let help = format!(
+                "write `bevel {name} edge 0.6 mm, height 30 mm, ground` (or `height full`, or `angle 4 deg`)"
             );
+            let what = "what is left at the edge, and how far up";
+            bag.unsaid(Code::BevelHow, "this does not say how to bevel", what, help);
             return None;
         };
         Some(Bevel {
@@ -189,13 +183,10 @@ impl Bevel {
             Tall::Angle(q) => {
                 let degrees = cx.get(q);
                 if !(0.1..=60.0).contains(&degrees) {
-                    return Err(Diagnostic::new(
-                            Code::BevelAngle,
-                            "no bevel has such an angle",
-                            cx.span(q),
-                            cx.shown(degrees, Kind::ANGLE),
-                        )
-                        .help("it is the angle of one face to the middle of the blade: 2 to 20 deg (common practice)").into());
+                    return Err(Code::BevelAngle
+                        .says("no bevel has such an angle")
+                        .at(cx.span(q), cx.shown(degrees, Kind::ANGLE))
+                        .stops("it is the angle of one face to the middle of the blade: 2 to 20 deg (common practice)"));
                 }
                 Height::Slope(degrees.to_radians().tan())
             }
@@ -220,15 +211,11 @@ impl Bevel {
         }
         let name = cx.ground.lot_name(self.work.from);
         let (asked, has) = (cx.mm(bevel.edge), cx.mm(has));
-        Err(Diagnostic::new(
-            Code::AlreadySmaller,
-            format!("the edge of `{name}` is already thinner than asked"),
-            self.edge_span,
-            format!("asked {asked}; it is {has}"),
-        )
-        .and(cx.made(self.work.from), format!("it comes out of this step with {has} at the edge"))
-        .help("a bevel only thins: ask for less at the edge")
-        .into())
+        Err(Code::AlreadySmaller
+            .says(format!("the edge of `{name}` is already thinner than asked"))
+            .at(self.edge_span, format!("asked {asked}; it is {has}"))
+            .and(cx.made(self.work.from), format!("it comes out of this step with {has} at the edge"))
+            .stops("a bevel only thins: ask for less at the edge"))
     }
 
     /// A bevel that is taller than the blade is wide would take the spine down.
@@ -253,27 +240,20 @@ impl Bevel {
             Tall::Full => self.work.site.span,
         };
         let (tall, wide) = (cx.mm(tall), cx.mm(wide));
-        Err(Diagnostic::new(
-                Code::BevelTall,
-                "this bevel is taller than the blade is wide, and would take the spine down",
-                words,
-                format!("{tall} tall; the blade is {wide} wide"),
-            )
+        Err(Code::BevelTall
+            .says("this bevel is taller than the blade is wide, and would take the spine down")
+            .at(words, format!("{tall} tall; the blade is {wide} wide"))
             .and(cx.made(self.work.from), "it comes out of this step so wide")
-            .help("write `height full` for a bevel up to the spine; to thin the spine, `taper` it or `grind … to 3 mm thick`").into())
+            .stops("write `height full` for a bevel up to the spine; to thin the spine, `taper` it or `grind … to 3 mm thick`"))
     }
 
     fn takes_nothing<S: Sink>(&self, cx: &Cx<S>) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
-        Diagnostic::new(
-            Code::AlreadySmaller,
-            format!("`{name}` lies inside this bevel already: there is nothing to grind off"),
-            self.work.site.span,
-            "this takes nothing",
-        )
-        .and(cx.made(self.work.from), "it comes out of this step so")
-        .help("a taller bevel, or a thinner edge, takes something")
-        .into()
+        Code::AlreadySmaller
+            .says(format!("`{name}` lies inside this bevel already: there is nothing to grind off"))
+            .at(self.work.site.span, "this takes nothing")
+            .and(cx.made(self.work.from), "it comes out of this step so")
+            .stops("a taller bevel, or a thinner edge, takes something")
     }
 
     /// Moves the makeup off the middle plane.
@@ -290,14 +270,10 @@ impl Bevel {
         if cx.makeup.share_of(lot.bar.node, part).is_none() || by.abs() >= full / 2.0 {
             let name = cx.ground.part_name(part).to_owned();
             let thick = cx.mm(full);
-            return Err(Diagnostic::new(
-                Code::PartOff,
-                format!("`{name}` cannot lie so in this blade"),
-                cx.span(q),
-                format!("the blade is {thick} thick"),
-            )
-            .help("name a part that was stacked into it, and less than half of the thickness")
-            .into());
+            return Err(Code::PartOff
+                .says(format!("`{name}` cannot lie so in this blade"))
+                .at(cx.span(q), format!("the blade is {thick} thick"))
+                .stops("name a part that was stacked into it, and less than half of the thickness"));
         }
         blade.off += by / full;
         Ok(())
@@ -312,14 +288,10 @@ impl Bevel {
         (from, to, plunge): (f64, f64, f64),
     ) -> Result<(), Fault> {
         if self.sides != Sides::Both || bevel.bulge > 0.0 {
-            return Err(Diagnostic::new(
-                Code::BevelForged,
-                "a forged bevel is flat and alike on both sides here",
-                self.work.site.span,
-                "one side, or convex",
-            )
-            .help("forge it flat, and grind the rest: a second `bevel … ground` takes it there")
-            .into());
+            return Err(Code::BevelForged
+                .says("a forged bevel is flat and alike on both sides here")
+                .at(self.work.site.span, "one side, or convex")
+                .stops("forge it flat, and grind the rest: a second `bevel … ground` takes it there"));
         }
         let what = "heats of a bevel";
         let heats = self.heating.heats(cx, what, HEATS, ", three a side", "common practice")?;
@@ -332,8 +304,7 @@ impl Bevel {
             let span = self.elongation.map_or(self.work.site.span, |q| cx.span(q));
             let shown = cx.shown(elongation, Kind::RATIO);
             return Err(Diagnostic::new(Code::ShareOutOfRange, "no bevel lengthens a blade so", span, shown)
-                .help("a few per cent: common practice straightens the blade over the spine")
-                .into());
+                .stops("a few per cent: common practice straightens the blade over the spine"));
         }
         let tip = blade.tip();
         burn(cx, self.work, lot, blade, &self.heating, (heats, true))?;

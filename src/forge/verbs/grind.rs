@@ -2,10 +2,10 @@
 
 use crate::piece::{Cause, Section};
 use crate::quantity::{Length, Q};
-use crate::source::{Code, Diagnostic, Span};
+use crate::source::Code;
 
 use crate::forge::process::pressing::no_bigger;
-use crate::forge::process::solid::take_off;
+use crate::forge::process::solid::{shell, take_off};
 use crate::forge::words::args::{Blades, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -41,29 +41,18 @@ impl Verb for Grind {
         let (faces, edges, ends) = (bag.take(Key::Faces), bag.take(Key::Edges), bag.take(Key::Ends));
         let bevels = bag.opt(Key::Bevels);
         let to = Sizes::bind(bag);
-        let clash = |a: Option<Span>, b: Option<Span>| a.zip(b);
-        let clashes = [
-            clash(faces.as_ref().map(|c| c.span), to.thick.map(|s| s.span)),
-            clash(edges.as_ref().map(|c| c.span), to.wide.map(|s| s.span)),
-        ];
-        for (by, to) in clashes.into_iter().flatten() {
+        for (by, size) in [(&faces, to.thick), (&edges, to.wide)] {
             let message = "grinding goes by an amount or to a size, not both";
-            bag.fault(
-                Diagnostic::new(Code::GrindAskedTwice, message, to, "to a size here")
-                    .and(by, "by an amount here")
-                    .help("keep one of the two"),
-            );
+            let by = (by.as_ref().map(|c| c.span), "by an amount here");
+            bag.clash(Code::GrindAskedTwice, message, by, (size.map(|s| s.span), "to a size here"));
         }
         if let Some(other) = to.long.or(to.section.map(|s| s.1)) {
             let help = "to length: `cut`, or `grind … ends 2 mm`; to an outline: `draw … to 12 mm square`";
             bag.fault(
-                Diagnostic::new(
-                    Code::GrindSize,
-                    "grinding goes to a thickness or a width",
-                    other.span,
-                    "not to this",
-                )
-                .help(help),
+                Code::GrindSize
+                    .says("grinding goes to a thickness or a width")
+                    .at(other.span, "not to this")
+                    .help(help),
             );
         }
         let nothing =
@@ -73,19 +62,11 @@ impl Verb for Grind {
         };
         let (faces, edges, ends) = (typed(faces, "faces"), typed(edges, "edges"), typed(ends, "ends"));
         let work = bag.work();
-        if nothing && !bag.faulty() {
-            bag.fault(
-                Diagnostic::new(
-                    Code::GrindNothing,
-                    "this does not say what to grind",
-                    bag.site.span,
-                    "how much, and where",
-                )
-                .help(format!(
-                    "write `grind {} faces 0.4 mm, edges 1 mm`: so much off each side",
-                    bag.name.text
-                )),
-            );
+        if nothing {
+            let (message, what) = ("this does not say what to grind", "how much, and where");
+            let help =
+                format!("write `grind {} faces 0.4 mm, edges 1 mm`: so much off each side", bag.name.text);
+            bag.unsaid(Code::GrindNothing, message, what, help);
             return None;
         }
         Some(Grind { work: work?, faces, edges, ends, bevels, to })
@@ -111,15 +92,7 @@ impl Verb for Grind {
         for ((kept, after), before) in kept.iter_mut().zip(after).zip(sizes) {
             *kept = after / before;
         }
-        take_off(
-            cx,
-            self.work.to,
-            &mut lot,
-            crate::forge::process::solid::shell(kept),
-            Cause::Ground,
-            before.volume(),
-            sizes,
-        );
+        take_off(cx, self.work.to, &mut lot, shell(kept), Cause::Ground, before.volume(), sizes);
         [lot.bar.thick, lot.bar.wide, lot.bar.long] = after;
         if lot.bar.thick != before.thick || lot.bar.wide != before.wide {
             lot.bar.section = Section::Flat;
@@ -143,14 +116,10 @@ impl Grind {
         let (faces, edges, ends, bevels) =
             (each(self.faces)?, each(self.edges)?, each(self.ends)?, each(self.bevels)?);
         if let Some(to) = self.to.wide {
-            return Err(Diagnostic::new(
-                Code::GrindSize,
-                "a blade is not of one width any more",
-                to.span,
-                "to a width",
-            )
-            .help("cut its outline with `profile`, or take so much off with `edges 1 mm`")
-            .into());
+            return Err(Code::GrindSize
+                .says("a blade is not of one width any more")
+                .at(to.span, "to a width")
+                .stops("cut its outline with `profile`, or take so much off with `edges 1 mm`"));
         }
         if let Some(to) = self.to.thick {
             let asked = to.cold(cx)?;
@@ -173,14 +142,10 @@ impl Grind {
 
     fn no_bevels<S: Sink>(&self, cx: &Cx<S>, q: Q<Length>) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
-        Diagnostic::new(
-            Code::GrindBevels,
-            format!("`{name}` has no bevels yet"),
-            cx.span(q),
-            "off its bevels",
-        )
-        .help(format!("bevel it first: `bevel {name} edge 0.6 mm, height 30 mm, ground`"))
-        .into()
+        Code::GrindBevels
+            .says(format!("`{name}` has no bevels yet"))
+            .at(cx.span(q), "off its bevels")
+            .stops(format!("bevel it first: `bevel {name} edge 0.6 mm, height 30 mm, ground`"))
     }
 
     /// The size that is left along one axis, mm.
@@ -205,14 +170,10 @@ impl Grind {
             return Ok(left);
         }
         let (each, has, most) = (cx.mm(each), cx.mm(has), cx.mm(has / 2.0));
-        Err(Diagnostic::new(
-            Code::GroundAway,
-            "this would grind the whole bar away",
-            cx.span(q),
-            format!("{each} off each side; the bar is {has} {word}"),
-        )
-        .and(cx.made(self.work.from), format!("it comes out of this step {has} {word}"))
-        .help(format!("both sides are ground: less than {most} each leaves something"))
-        .into())
+        Err(Code::GroundAway
+            .says("this would grind the whole bar away")
+            .at(cx.span(q), format!("{each} off each side; the bar is {has} {word}"))
+            .and(cx.made(self.work.from), format!("it comes out of this step {has} {word}"))
+            .stops(format!("both sides are ground: less than {most} each leaves something")))
     }
 }

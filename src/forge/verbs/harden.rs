@@ -8,6 +8,7 @@ use crate::steel::laws::hardening;
 
 use crate::forge::process::austenite;
 use crate::forge::process::fire::Heating;
+use crate::forge::process::shaping::{Change, reshape};
 use crate::forge::verbs::heat::rest;
 use crate::forge::words::args::{Blades, Fire, Hazard};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
@@ -52,15 +53,9 @@ impl Verb for Harden {
         let name = bag.name.text.clone();
         let work = bag.work();
         let (Some(from), Some(medium)) = (from, medium) else {
-            if !bag.faulty() {
-                let text = "from what heat, and in what";
-                bag.fault(
-                    Diagnostic::new(Code::HardenHow, "this does not say how to harden", bag.site.span, text)
-                        .help(format!(
-                            "write `harden {name} from 815 C in oil` (or water, brine, air, plates)"
-                        )),
-                );
-            }
+            let help = format!("write `harden {name} from 815 C in oil` (or water, brine, air, plates)");
+            let what = "from what heat, and in what";
+            bag.unsaid(Code::HardenHow, "this does not say how to harden", what, help);
             return None;
         };
         heating.at = Some(from);
@@ -116,13 +111,7 @@ impl Harden {
         self.list_growth(cx, factor);
         if let Some(mut shape) = cx.makeup.blade(&lot.bar).cloned() {
             shape.grow(factor);
-            crate::forge::process::shaping::reshape(
-                cx,
-                to,
-                lot,
-                shape,
-                crate::forge::process::shaping::Change::Grown,
-            );
+            reshape(cx, to, lot, shape, Change::Grown);
             return;
         }
         for size in [&mut lot.bar.thick, &mut lot.bar.wide, &mut lot.bar.long] {

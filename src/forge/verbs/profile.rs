@@ -64,14 +64,10 @@ impl Verb for Profile {
         let manner = Manner::bind(bag, Manner::Ground, &heating);
         let few =
             to.wide.map(|s| s.span).or(off_edge.map(|_| bag.site.span)).or(belly.map(|_| bag.site.span));
-        if let (Some(few), Some(line)) = (few, edge.as_ref().or(spine.as_ref())) {
-            let message = "an outline goes by a few numbers or point by point, not both";
-            bag.fault(
-                Diagnostic::new(Code::ProfileHow, message, few, "a few numbers")
-                    .and(line.span, "point by point")
-                    .help("keep one of the two"),
-            );
-        }
+        let points = edge.as_ref().or(spine.as_ref()).map(|line| line.span);
+        let message = "an outline goes by a few numbers or point by point, not both";
+        // The few numbers are what is at fault.
+        bag.clash(Code::ProfileHow, message, (points, "point by point"), (few, "a few numbers"));
         if let (Some(_), None, true) = (point, belly, edge.is_none() && spine.is_none()) {
             let message = "the point of an outline lies where its belly ends, and this has no belly";
             bag.fault(
@@ -89,13 +85,10 @@ impl Verb for Profile {
         let name = bag.name.text.clone();
         if let Some(other) = to.thick.or(to.section.map(|s| s.1)) {
             bag.fault(
-                Diagnostic::new(
-                    Code::ProfileHow,
-                    "an outline has a length and a width",
-                    other.span,
-                    "not this",
-                )
-                .help("thickness is `taper`, `bevel` or `grind`"),
+                Code::ProfileHow
+                    .says("an outline has a length and a width")
+                    .at(other.span, "not this")
+                    .help("thickness is `taper`, `bevel` or `grind`"),
             );
         }
         let (edge, spine) = (line(bag, edge.as_ref()), line(bag, spine.as_ref()));
@@ -107,13 +100,12 @@ impl Verb for Profile {
             );
         }
         let work = bag.work();
-        if to.wide.is_none() && edge.is_empty() && !bag.faulty() {
-            let text = "how wide, or through which points";
-            bag.fault(
-                Diagnostic::new(Code::ProfileHow, "this does not say what outline", bag.site.span, text).help(format!(
-                    "write `profile {name} to 240 mm long, 50 mm wide, belly 90 mm, point 12 mm below spine`"
-                )),
+        if to.wide.is_none() && edge.is_empty() {
+            let help = format!(
+                "write `profile {name} to 240 mm long, 50 mm wide, belly 90 mm, point 12 mm below spine`"
             );
+            let what = "how wide, or through which points";
+            bag.unsaid(Code::ProfileHow, "this does not say what outline", what, help);
         }
         if bag.faulty() {
             return None;
@@ -134,10 +126,7 @@ impl Verb for Profile {
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
         let (mut lot, mut blade) = begin(cx, self.work, self.manner)?;
-        let long = match self.long {
-            Some(size) => size.cold(cx)?,
-            None => blade.tip(),
-        };
+        let long = self.long.map_or(Ok(blade.tip()), |size| size.cold(cx))?;
         match self.manner.0 {
             Manner::Ground => {
                 let tip = blade.tip();
@@ -182,11 +171,8 @@ impl Profile {
     /// The outline that is wanted, in the heights of the bar; `long` mm from heel to tip.
     fn outline<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, long: f64) -> Result<Outline, Fault> {
         if !self.edge.is_empty() {
-            let outline = Outline {
-                edge: self.run_of(cx, &self.edge, long)?,
-                spine: self.run_of(cx, &self.spine, long)?,
-            };
-            return Ok(outline);
+            let line = |points| self.run_of(cx, points, long);
+            return Ok(Outline { edge: line(&self.edge)?, spine: line(&self.spine)? });
         }
         let Some(wide) = self.wide else { bug!("an outline without a width and without points") };
         let span = wide.span;
@@ -196,25 +182,16 @@ impl Profile {
             Some(q) => cx.length(q)?,
             None => {
                 if has > wide {
-                    cx.book.assume(
-                        "what a profile takes",
-                        || "half off each edge".to_owned(),
-                        "project figure",
-                    );
+                    let shown = || "half off each edge".to_owned();
+                    cx.book.assume("what a profile takes", shown, "project figure");
                 }
                 // A bar too narrow falls short on both sides alike.
                 (has - wide) / 2.0
             }
         };
         let high = low + wide;
-        let belly = match self.belly {
-            Some(q) => cx.length(q)?,
-            None => 0.0,
-        };
-        let drop = match self.point {
-            Some(q) => cx.length(q)?,
-            None => 0.0,
-        };
+        let stated = |q: Option<Q<Length>>| q.map_or(Ok(0.0), |q| cx.length(q));
+        let (belly, drop) = (stated(self.belly)?, stated(self.point)?);
         if belly > long || drop > wide {
             return Err(self.no_outline(cx, span, long, wide));
         }
@@ -242,14 +219,10 @@ impl Profile {
         for (height, place) in points {
             let x = at(cx, *place, long)?;
             if run.last().is_some_and(|last| x <= last.0) {
-                return Err(Diagnostic::new(
-                    Code::ProfileBackwards,
-                    "the points of a line go from the heel to the tip",
-                    place.span,
-                    "this one is not beyond the one before it",
-                )
-                .help("write them in order, each at a place of its own")
-                .into());
+                return Err(Code::ProfileBackwards
+                    .says("the points of a line go from the heel to the tip")
+                    .at(place.span, "this one is not beyond the one before it")
+                    .stops("write them in order, each at a place of its own"));
             }
             run.push((x, cx.get(*height)));
         }
@@ -291,36 +264,28 @@ impl Profile {
         let name = cx.ground.lot_name(self.work.from);
         let words = self.long.map_or(self.work.site.span, |s| s.span);
         let (asked, has) = (cx.mm(asked), cx.mm_within(has));
-        Diagnostic::new(
-            Code::NotEnoughSteel,
-            format!("`{name}` has not enough steel for this outline"),
-            words,
-            format!("asked {asked}; there is steel for {has}"),
-        )
-        .and(self.made(cx), "it comes out of this step so")
-        .help(format!("with this outline it comes to {has} long"))
-        .into()
+        Code::NotEnoughSteel
+            .says(format!("`{name}` has not enough steel for this outline"))
+            .at(words, format!("asked {asked}; there is steel for {has}"))
+            .and(self.made(cx), "it comes out of this step so")
+            .stops(format!("with this outline it comes to {has} long"))
     }
 
     fn too_narrow<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
         let words = self.wide.map_or(self.work.site.span, |s| s.span);
         let (asked, has) = (cx.mm(asked), cx.mm_within(has));
-        Diagnostic::new(
-            Code::AlreadySmaller,
-            format!("`{name}` is narrower than this outline"),
-            words,
-            format!("asked {asked}; it is {has} after its heats"),
-        )
-        .and(self.made(cx), "it comes out of this step so wide")
-        .help("an outline is forged inwards: spread it before, or ask for less")
-        .into()
+        Code::AlreadySmaller
+            .says(format!("`{name}` is narrower than this outline"))
+            .at(words, format!("asked {asked}; it is {has} after its heats"))
+            .and(self.made(cx), "it comes out of this step so wide")
+            .stops("an outline is forged inwards: spread it before, or ask for less")
     }
 
     fn no_width(&self) -> Fault {
         let message = "this outline has no width anywhere";
         Diagnostic::new(Code::ProfilePoint, message, self.work.site.span, "its spine is not above its edge")
-                .help("heights run up from the edge: `edge 0 mm at heel then 30 mm at tip, spine 40 mm at heel then 30 mm at tip`").into()
+                .stops("heights run up from the edge: `edge 0 mm at heel then 30 mm at tip, spine 40 mm at heel then 30 mm at tip`")
     }
 
     fn no_outline<S: Sink>(&self, cx: &Cx<S>, span: Span, long: f64, wide: f64) -> Fault {
@@ -328,7 +293,7 @@ impl Profile {
         let off = |q: Option<Q<Length>>| q.map(|q| cx.span(q));
         let words = off(self.belly).or(off(self.point)).unwrap_or(span);
         Diagnostic::new(Code::ProfilePoint, "the point of this outline lies outside of it", words, "reaches too far")
-                .help(format!("the belly is at most the length, {long}; the point lies at most the width, {wide}, below the spine")).into()
+                .stops(format!("the belly is at most the length, {long}; the point lies at most the width, {wide}, below the spine"))
     }
 
     fn warn_narrow<S: Sink>(&self, cx: &mut Cx<S>, x: f64, by: f64) {
@@ -336,14 +301,11 @@ impl Profile {
         let site = self.work.site.span;
         let made = self.made(cx);
         cx.book.warn(|| {
-            Diagnostic::new(
-                Code::OutlineBeyondSteel,
-                "the outline reaches beyond the steel",
-                site,
-                format!("most at {x} from the heel, by {by}: the blade stays narrower there"),
-            )
-            .and(made, "it comes out of this step")
-            .help("spread it wider before, or lay the outline elsewhere with `off edge 2 mm`")
+            Code::OutlineBeyondSteel
+                .says("the outline reaches beyond the steel")
+                .at(site, format!("most at {x} from the heel, by {by}: the blade stays narrower there"))
+                .and(made, "it comes out of this step")
+                .help("spread it wider before, or lay the outline elsewhere with `off edge 2 mm`")
         });
     }
 }

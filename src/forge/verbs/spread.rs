@@ -46,8 +46,7 @@ impl Verb for Spread {
             let set = tool.spread_span(cx).unwrap_or(work.site.span);
             return Err(Diagnostic::new(Code::SpreadAgainstAim, message, to.span, "a width is asked")
                 .and(set, "the spread is set here")
-                .help("leave the spread to the law, or set one above 0")
-                .into());
+                .stops("leave the spread to the law, or set one above 0"));
         }
         let thick = |law: Law| t0 * (-(wide / w0).ln() / coefficient(law)).exp();
         let end = [thick(grip.law()), wide];
@@ -67,14 +66,10 @@ impl Spread {
         let ToSize { work, to, .. } = &self.0;
         let name = cx.ground.lot_name(work.from);
         let (asked, has) = (cx.mm(asked), cx.mm(has));
-        Diagnostic::new(
-            Code::AlreadyWider,
-            format!("`{name}` is already wider than asked"),
-            to.span,
-            format!("asked {asked}; it is {has}"),
-        )
-        .and(cx.made(work.from), format!("it comes out of this step {has} wide"))
-        .help("`edge` makes a bar narrower; or leave this step out")
-        .into()
+        Code::AlreadyWider
+            .says(format!("`{name}` is already wider than asked"))
+            .at(to.span, format!("asked {asked}; it is {has}"))
+            .and(cx.made(work.from), format!("it comes out of this step {has} wide"))
+            .stops("`edge` makes a bar narrower; or leave this step out")
     }
 }

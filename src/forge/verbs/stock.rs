@@ -1,8 +1,8 @@
 //! `stock`: takes bars. Volume by their shape, weight by their steel's density.
 
-use crate::piece::{Bar, Lot, LotId, NodeId, Past, Section, SteelId};
+use crate::piece::{Bar, Lot, LotId, NodeId, Section, SteelId};
 use crate::quantity::{Count, Length, Q};
-use crate::source::{Code, Diagnostic, Span};
+use crate::source::{Code, Span};
 
 use crate::forge::words::args::{Arg, Form, Hazard, Makes, Site};
 use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word};
@@ -107,12 +107,9 @@ fn bars(bag: &mut Bag) -> Option<What> {
                 "round" => ("diameter x long", "25 x 300 mm"),
                 _ => ("thick x wide x long", "4 x 40 x 150 mm"),
             };
-            let fault = Diagnostic::new(
-                Code::StockSizes,
-                format!("a {word} of stock is measured {wanted}"),
-                span,
-                format!("{} sizes stand here", sizes.len()),
-            );
+            let fault = Code::StockSizes
+                .says(format!("a {word} of stock is measured {wanted}"))
+                .at(span, format!("{} sizes stand here", sizes.len()));
             bag.fault(fault.help(format!("write it like `{sample}`")));
             return None;
         }
@@ -123,34 +120,22 @@ fn bars(bag: &mut Bag) -> Option<What> {
 
 impl Shape {
     fn bar<S: Sink>(&self, cx: &mut Cx<S>, node: NodeId) -> Result<Bar, Fault> {
-        let (thick, wide, long, section) = match self {
+        let (sizes, section) = match self {
             Shape::Flat { sizes: [t, w, l], span } => {
-                let (t, w, l) = (size(cx, *t)?, size(cx, *w)?, size(cx, *l)?);
-                warn_order(cx, [t, w, l], *span);
-                (t, w, l, Section::Flat)
+                let sizes = [size(cx, *t)?, size(cx, *w)?, size(cx, *l)?];
+                warn_order(cx, sizes, *span);
+                (sizes, Section::Flat)
             }
             Shape::Square { side, long } => {
                 let side = size(cx, *side)?;
-                (side, side, size(cx, *long)?, Section::Flat)
+                ([side, side, size(cx, *long)?], Section::Flat)
             }
             Shape::Round { size: d, long } => {
                 let side = size(cx, *d)? * Section::Round.side_per_size();
-                (side, side, size(cx, *long)?, Section::Round)
+                ([side, side, size(cx, *long)?], Section::Round)
             }
         };
-        Ok(Bar {
-            thick,
-            wide,
-            long,
-            section,
-            node,
-            mass: 0.0,
-            loose: None,
-            past: Past::NONE,
-            blade: None,
-            fill: 1.0,
-            heft: 1.0,
-        })
+        Ok(Bar::plain(sizes, section, node))
     }
 }
 
@@ -169,12 +154,9 @@ fn warn_order<S: Sink>(cx: &mut Cx<S>, [t, w, l]: [f64; 3], span: Span) {
     };
     let (a, b) = (cx.mm(a), cx.mm(b));
     cx.book.warn(|| {
-        Diagnostic::new(
-            Code::SizeOrder,
-            format!("this stock is {what}: are the sizes in the right order"),
-            span,
-            format!("{a} against {b}"),
-        )
-        .help("sizes are thick x wide x long")
+        Code::SizeOrder
+            .says(format!("this stock is {what}: are the sizes in the right order"))
+            .at(span, format!("{a} against {b}"))
+            .help("sizes are thick x wide x long")
     });
 }

@@ -3,7 +3,7 @@
 use crate::piece::blade::Blade;
 use crate::piece::{Cause, Lot};
 use crate::quantity::{Kind, halve, show};
-use crate::source::{Code, Diagnostic};
+use crate::source::Code;
 
 use crate::forge::process::fire::Heating;
 use crate::forge::process::shaping::{Change, Manner, begin, burn, reshape, take_down};
@@ -44,36 +44,24 @@ impl Verb for Tang {
         let heating = Heating::bind(bag);
         let usual = if full.is_some() { Manner::Ground } else { Manner::Forged };
         let manner = Manner::bind(bag, usual, &heating);
-        if let (Some(stick), Some(full)) = (stick, full) {
-            bag.fault(
-                Diagnostic::new(Code::TangHow, "a tang is a stick or full, not both", full, "full")
-                    .and(stick, "a stick")
-                    .help("keep one of the two"),
-            );
-        }
+        let message = "a tang is a stick or full, not both";
+        bag.clash(Code::TangHow, message, (stick, "a stick"), (full, "full"));
         let name = bag.name.text.clone();
         let work = bag.work();
         let wrong = to.section.map(|s| s.1.span);
         let missing = to.wide.is_none() || (to.thick.is_none() && stick.is_some());
         if let Some(wrong) = wrong {
             bag.fault(
-                Diagnostic::new(
-                    Code::TangHow,
-                    "a tang has a length, a width and a thickness",
-                    wrong,
-                    "not this",
-                )
-                .help(format!("write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`")),
+                Code::TangHow
+                    .says("a tang has a length, a width and a thickness")
+                    .at(wrong, "not this")
+                    .help(format!("write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`")),
             );
-        } else if missing && !bag.faulty() {
-            let text = if to.wide.is_none() { "how wide" } else { "how thick" };
-            bag.fault(
-                Diagnostic::new(Code::TangHow, "this does not say what the tang measures", bag.site.span, text).help(
-                    format!(
-                        "write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick, forged`, or `tang {name} full, to 110 mm long, 25 mm wide`"
-                    ),
-                ),
-            );
+        } else if missing {
+            let what = if to.wide.is_none() { "how wide" } else { "how thick" };
+            let stick = format!("write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick, forged`");
+            let help = format!("{stick}, or `tang {name} full, to 110 mm long, 25 mm wide`");
+            bag.unsaid(Code::TangHow, "this does not say what the tang measures", what, help);
         }
         if bag.faulty() {
             return None;
@@ -186,15 +174,11 @@ impl Tang {
                 let (asked, has) = (cx.mm(asked), cx.mm_within(has));
                 let name = cx.ground.lot_name(self.work.from);
                 let made = cx.made(self.work.from);
-                return Err(Diagnostic::new(
-                    Code::AlreadySmaller,
-                    format!("`{name}` is not so {word} where the tang is made of it"),
-                    size.span,
-                    format!("asked {asked}; it is {has}"),
-                )
-                .and(made, "it comes out of this step so")
-                .help(format!("ask for at most {has} {word}"))
-                .into());
+                return Err(Code::AlreadySmaller
+                    .says(format!("`{name}` is not so {word} where the tang is made of it"))
+                    .at(size.span, format!("asked {asked}; it is {has}"))
+                    .and(made, "it comes out of this step so")
+                    .stops(format!("ask for at most {has} {word}")));
             }
         }
         Ok(())
@@ -202,40 +186,29 @@ impl Tang {
 
     fn how_long<S: Sink>(&self, cx: &Cx<S>) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
-        Diagnostic::new(
-            Code::TangHow,
-            "nothing lies behind the heel, and this does not say how long the tang is",
-            self.work.site.span,
-            "how long",
-        )
-        .help(format!(
-            "write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`: the blade gives the steel"
-        ))
-        .into()
+        Code::TangHow
+            .says("nothing lies behind the heel, and this does not say how long the tang is")
+            .at(self.work.site.span, "how long")
+            .stops(format!(
+                "write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`: the blade gives the steel"
+            ))
     }
 
     fn too_little<S: Sink>(&self, cx: &Cx<S>, needs: f64, has: f64) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
         let (needs, has) = (show(needs, Kind::VOLUME, cx.units), show(has, Kind::VOLUME, cx.units));
-        Diagnostic::new(
-            Code::NotEnoughSteel,
-            format!("`{name}` has not enough steel behind the heel for this tang"),
-            self.to.span.unwrap_or(self.work.site.span),
-            format!("needs {needs}; there is {has}"),
-        )
-        .help("a shorter or thinner tang, or a longer bar before the profile")
-        .into()
+        Code::NotEnoughSteel
+            .says(format!("`{name}` has not enough steel behind the heel for this tang"))
+            .at(self.to.span.unwrap_or(self.work.site.span), format!("needs {needs}; there is {has}"))
+            .stops("a shorter or thinner tang, or a longer bar before the profile")
     }
 
     fn too_long<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
         let (asked, has) = (cx.mm(asked), cx.mm_within(has));
         let name = cx.ground.lot_name(self.work.from);
-        Diagnostic::new(
-                Code::NotEnoughSteel,
-                format!("`{name}` is not long enough for this tang"),
-                self.to.long.map_or(self.work.site.span, |s| s.span),
-                format!("asked {asked}; there is {has}"),
-            )
-            .help("a shorter tang, a longer bar before the profile, or forge it: a stick is drawn out of little steel").into()
+        Code::NotEnoughSteel
+            .says(format!("`{name}` is not long enough for this tang"))
+            .at(self.to.long.map_or(self.work.site.span, |s| s.span), format!("asked {asked}; there is {has}"))
+            .stops("a shorter tang, a longer bar before the profile, or forge it: a stick is drawn out of little steel")
     }
 }

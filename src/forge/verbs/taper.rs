@@ -67,22 +67,19 @@ impl Verb for Taper {
         }
         if let Some(other) = other {
             bag.fault(
-                Diagnostic::new(
-                    Code::TaperWhat,
-                    "a taper goes to a thickness or a width",
-                    other.span,
-                    "not to this",
-                )
-                .help(format!("write `taper {name} from heel to tip, to 2 mm thick`; the length follows")),
+                Code::TaperWhat
+                    .says("a taper goes to a thickness or a width")
+                    .at(other.span, "not to this")
+                    .help(format!(
+                        "write `taper {name} from heel to tip, to 2 mm thick`; the length follows"
+                    )),
             );
             return None;
         }
         if to.span.is_none() {
-            let text = "to what thickness or width";
-            bag.fault(
-                Diagnostic::new(Code::TaperWhat, "this does not say what to taper to", bag.site.span, text)
-                    .help(format!("write `taper {name} from heel to tip, to 2 mm thick`")),
-            );
+            let help = format!("write `taper {name} from heel to tip, to 2 mm thick`");
+            let what = "to what thickness or width";
+            bag.unsaid(Code::TaperWhat, "this does not say what to taper to", what, help);
             return None;
         }
         if let (Manner::Ground, Some(wide)) = (manner.0, to.wide) {
@@ -193,26 +190,18 @@ impl Taper {
 
 fn too_steep<S: Sink>(cx: &Cx<S>, span: Span, least: f64) -> Fault {
     let least = cx.mm(least);
-    Diagnostic::new(
-        Code::TooSteep,
-        "no hammer draws a taper so far out",
-        span,
-        format!("from this start it comes to no less than {least}"),
-    )
-    .help(format!("forge it to {least} or more, and grind the rest"))
-    .into()
+    Code::TooSteep
+        .says("no hammer draws a taper so far out")
+        .at(span, format!("from this start it comes to no less than {least}"))
+        .stops(format!("forge it to {least} or more, and grind the rest"))
 }
 
 fn thicker<S: Sink>(cx: &Cx<S>, work: Work, span: Span, (asked, has): (f64, f64), word: &str) -> Fault {
     let name = cx.ground.lot_name(work.from);
     let (asked, has) = (cx.mm(asked), cx.mm(has));
-    Diagnostic::new(
-        Code::AlreadySmaller,
-        format!("`{name}` is already less than {asked} {word} there"),
-        span,
-        format!("asked {asked}; it is {has}"),
-    )
-    .and(cx.made(work.from), format!("it comes out of this step {has} {word} there"))
-    .help("a taper only takes away: ask for less, or leave more steel before")
-    .into()
+    Code::AlreadySmaller
+        .says(format!("`{name}` is already less than {asked} {word} there"))
+        .at(span, format!("asked {asked}; it is {has}"))
+        .and(cx.made(work.from), format!("it comes out of this step {has} {word} there"))
+        .stops("a taper only takes away: ask for less, or leave more steel before")
 }

@@ -2,7 +2,7 @@
 
 use crate::piece::Hard;
 use crate::quantity::{Count, Kind, Q, Temperature, Time};
-use crate::source::{Code, Diagnostic};
+use crate::source::Code;
 use crate::steel::laws::tempering;
 
 use crate::forge::words::args::{Blades, Hazard};
@@ -41,12 +41,9 @@ impl Verb for Temper {
         let (at, time, times) = (bag.opt(Key::At), bag.opt(Key::For), bag.opt(Key::Times));
         let name = bag.name.text.clone();
         let work = bag.work();
-        if at.is_none() && !bag.faulty() {
-            let text = "at what heat";
-            bag.fault(
-                Diagnostic::new(Code::TemperHow, "this does not say how to temper", bag.site.span, text)
-                    .help(format!("write `temper {name} at 200 C for 2 h, 2 times`")),
-            );
+        if at.is_none() {
+            let help = format!("write `temper {name} at 200 C for 2 h, 2 times`");
+            bag.unsaid(Code::TemperHow, "this does not say how to temper", "at what heat", help);
         }
         Some(Temper { work: work?, at: at?, time, times })
     }
@@ -57,14 +54,12 @@ impl Verb for Temper {
         let words = cx.span(self.at);
         if at > HOTTEST {
             let (shown, most) = (cx.shown(at, Kind::TEMPERATURE), cx.shown(HOTTEST, Kind::TEMPERATURE));
-            return Err(Diagnostic::new(
-                Code::NoTemper,
-                "this is no temper: the steel turns at it",
-                words,
-                shown,
-            )
-            .help(format!("stay under {most}; knives are tempered at 150 C to 250 C (common practice)"))
-            .into());
+            return Err(Code::NoTemper
+                .says("this is no temper: the steel turns at it")
+                .at(words, shown)
+                .stops(format!(
+                    "stay under {most}; knives are tempered at 150 C to 250 C (common practice)"
+                )));
         }
         let times = self.times.map(|q| cx.whole(q, 1, MOST, "the number of times")).transpose()?.unwrap_or(1);
         let each = match self.time {
@@ -81,13 +76,10 @@ impl Verb for Temper {
                 let name = cx.ground.lot_name(self.work.from).to_owned();
                 let site = self.work.site.span;
                 cx.book.warn(|| {
-                    Diagnostic::new(
-                        Code::TemperSoft,
-                        format!("`{name}` is not hardened, so there is nothing to temper"),
-                        site,
-                        "this changes nothing",
-                    )
-                    .help(format!("harden it first: `harden {name} from 815 C in oil`"))
+                    Code::TemperSoft
+                        .says(format!("`{name}` is not hardened, so there is nothing to temper"))
+                        .at(site, "this changes nothing")
+                        .help(format!("harden it first: `harden {name} from 815 C in oil`"))
                 });
             }
         }

@@ -47,20 +47,8 @@ impl Verb for Twist {
         let name = bag.name.text.clone();
         let work = bag.work();
         let Some(turns) = turns else {
-            if !bag.faulty() {
-                let text = "how many turns";
-                bag.fault(
-                    Diagnostic::new(
-                        Code::TwistHow,
-                        "this does not say how far to twist",
-                        bag.site.span,
-                        text,
-                    )
-                    .help(format!(
-                        "write `twist {name} 3 turns per 100 mm, left, grips 30 mm`, or `14 turns`"
-                    )),
-                );
-            }
+            let help = format!("write `twist {name} 3 turns per 100 mm, left, grips 30 mm`, or `14 turns`");
+            bag.unsaid(Code::TwistHow, "this does not say how far to twist", "how many turns", help);
             return None;
         };
         let mut slots = turns.slots();
@@ -116,20 +104,15 @@ impl Twist {
         let (grips, long) = (cx.mm(grips), cx.mm(long));
         if free <= 0.0 {
             let span = self.grips.map_or(self.work.site.span, |q| cx.span(q));
-            return Diagnostic::new(
-                Code::TwistHow,
-                "the grips leave nothing to twist",
-                span,
-                format!("{grips} at each end"),
-            )
-            .and(self.work.site.span, format!("the bar is {long} long"))
-            .help("hold less of it, or twist a longer bar")
-            .into();
+            return Code::TwistHow
+                .says("the grips leave nothing to twist")
+                .at(span, format!("{grips} at each end"))
+                .and(self.work.site.span, format!("the bar is {long} long"))
+                .stops("hold less of it, or twist a longer bar");
         }
         let turns = crate::quantity::trim_number(cx.get(self.turns), 2);
         Diagnostic::new(Code::TwistHow, "a twist goes forward", cx.span(self.turns), format!("{turns} turns"))
-            .help("write the turns above nothing, and the hand as `left` or `right`")
-            .into()
+            .stops("write the turns above nothing, and the hand as `left` or `right`")
     }
 
     fn check_even<S: Sink>(&self, cx: &mut Cx<S>, thick: f64, wide: f64) -> Result<(), Fault> {
@@ -142,14 +125,11 @@ impl Twist {
         let name = cx.ground.lot_name(self.work.from).to_owned();
         let site = self.work.site.span;
         cx.book.warn(|| {
-            Diagnostic::new(
-                Code::TwistFlat,
-                format!("`{name}` is no even rod: it twists where it is weakest"),
-                site,
-                format!("{thick} on {wide}"),
-            )
-            .and(made, "it comes out of this step so")
-            .help(format!("draw it square, and knock the corners: `draw {name} to 12 mm octagon`"))
+            Code::TwistFlat
+                .says(format!("`{name}` is no even rod: it twists where it is weakest"))
+                .at(site, format!("{thick} on {wide}"))
+                .and(made, "it comes out of this step so")
+                .help(format!("draw it square, and knock the corners: `draw {name} to 12 mm octagon`"))
         });
         Ok(())
     }
@@ -171,39 +151,34 @@ impl Twist {
         };
         if strain > twist::STRAIN_FAULTS {
             let turns = most(twist::STRAIN_FAULTS);
-            return Err(Diagnostic::new(
-                Code::TwistShears,
-                "the bar shears before it is twisted so far",
-                words,
-                format!("a strain of {shown} at the outside in each heat; hot steel bears about 3"),
-            )
-            .and(site, "in this step")
-            .help(format!("at most {turns} turns in all in these heats; or more heats, or a thinner rod"))
-            .into());
+            return Err(Code::TwistShears
+                .says("the bar shears before it is twisted so far")
+                .at(
+                    words,
+                    format!("a strain of {shown} at the outside in each heat; hot steel bears about 3"),
+                )
+                .and(site, "in this step")
+                .stops(format!(
+                    "at most {turns} turns in all in these heats; or more heats, or a thinner rod"
+                )));
         }
         if strain > twist::STRAIN_WARNS {
             let turns = most(twist::STRAIN_WARNS);
             cx.book.warn(|| {
-                Diagnostic::new(
-                    Code::TightTwist,
-                    "this is a tight twist",
-                    words,
-                    format!("a strain of {shown} at the outside in each heat"),
-                )
-                .help(format!(
-                    "up to {turns} turns in these heats stay easy: twist over more heats, each even"
-                ))
+                Code::TightTwist
+                    .says("this is a tight twist")
+                    .at(words, format!("a strain of {shown} at the outside in each heat"))
+                    .help(format!(
+                        "up to {turns} turns in these heats stay easy: twist over more heats, each even"
+                    ))
             });
         }
         if section == Section::Flat {
             cx.book.warn(|| {
-                Diagnostic::new(
-                    Code::TwistCorners,
-                    "the corners of a square bar fold into cold shuts when it is squared again",
-                    site,
-                    "its corners still stand",
-                )
-                .help("knock the corners first: `draw … to 12 mm octagon` (common practice)")
+                Code::TwistCorners
+                    .says("the corners of a square bar fold into cold shuts when it is squared again")
+                    .at(site, "its corners still stand")
+                    .help("knock the corners first: `draw … to 12 mm octagon` (common practice)")
             });
         }
         Ok(())

@@ -2,7 +2,7 @@
 
 use crate::piece::{Axis, Lot, Section};
 use crate::quantity::{Kind, Q, Ratio};
-use crate::source::{Code, Diagnostic, Span};
+use crate::source::{Code, Span};
 use crate::steel::grades::window::WELD_WARNING_C;
 use crate::steel::laws::bonding::LEAST_REDUCTION;
 
@@ -80,29 +80,15 @@ impl WeldClauses {
         let mut heating = Heating::bind(bag);
         heating.soak = bag.opt(Key::Soak);
         let (flux, dry) = (bag.flag(Key::Flux), bag.flag(Key::Dry));
-        if let (Some(flux), Some(dry)) = (flux, dry) {
-            bag.fault(
-                Diagnostic::new(Code::FluxAndDry, "a weld is fluxed or dry, not both", dry, "dry here")
-                    .and(flux, "fluxed here")
-                    .help("keep one of the two"),
-            );
-        }
+        let message = "a weld is fluxed or dry, not both";
+        bag.clash(Code::FluxAndDry, message, (flux, "fluxed here"), (dry, "dry here"));
         heating.flux = flux.is_some();
         heating.coldest = WELD_WARNING_C;
         let thinning = bag.take(Key::Thinning);
         let to = Sizes::bind(bag);
-        if let (Some(thinning), Some(to)) = (&thinning, to.span) {
-            bag.fault(
-                Diagnostic::new(
-                    Code::WeldAskedTwice,
-                    "a weld is pressed by a share or to a size, not both",
-                    to,
-                    "to a size here",
-                )
-                .and(thinning.span, "by a share here")
-                .help("keep one of the two"),
-            );
-        }
+        let message = "a weld is pressed by a share or to a size, not both";
+        let by = (thinning.as_ref().map(|c| c.span), "by a share here");
+        bag.clash(Code::WeldAskedTwice, message, by, (to.span, "to a size here"));
         let thinning = thinning.and_then(|c| c.slots().next()).and_then(|s| bag.typed(s, "thinning"));
         WeldClauses { heating, tool: Tool::bind(bag), thinning, to }
     }
@@ -137,11 +123,8 @@ impl WeldClauses {
 
     /// The size that the weld is pressed to, mm.
     fn asked<S: Sink>(&self, cx: &mut Cx<S>, work: Work, size: f64, along: Axis) -> Result<f64, Fault> {
-        let (wanted, word) = match along {
-            Axis::Thickness => (self.to.thick, "thick"),
-            Axis::Width => (self.to.wide, "wide"),
-            Axis::Length => (self.to.long, "long"),
-        };
+        let (wanted, word) =
+            along.of([(self.to.thick, "thick"), (self.to.wide, "wide"), (self.to.long, "long")]);
         let others = [self.to.thick, self.to.wide, self.to.long, self.to.section.map(|s| s.1)];
         let other = others.into_iter().flatten().find(|s| wanted.is_none_or(|w| w.span != s.span));
         if let Some(other) = other {
@@ -158,14 +141,10 @@ impl WeldClauses {
                 let p = cx.get(q);
                 if !(0.0..1.0).contains(&p) {
                     let shown = cx.shown(p, Kind::RATIO);
-                    return Err(Diagnostic::new(
-                        Code::ThinningOutOfRange,
-                        "a weld thins a stack by less than all of it, and by no less than nothing",
-                        cx.span(q),
-                        format!("this is {shown}"),
-                    )
-                    .help("common practice is 10 % to 20 %")
-                    .into());
+                    return Err(Code::ThinningOutOfRange
+                        .says("a weld thins a stack by less than all of it, and by no less than nothing")
+                        .at(cx.span(q), format!("this is {shown}"))
+                        .stops("common practice is 10 % to 20 %"));
                 }
                 p
             }
@@ -189,13 +168,10 @@ impl WeldClauses {
         let words = self.heating.at.map_or(work.site.span, |q| cx.span(q));
         let (at, least) = (cx.shown(at, Kind::TEMPERATURE), cx.shown(WELD_WARNING_C, Kind::TEMPERATURE));
         cx.book.warn(|| {
-            Diagnostic::new(
-                Code::ColdWeld,
-                "this is cold for a weld",
-                words,
-                format!("{at}; under {least} layered steel hardly takes"),
-            )
-            .help("plain high-carbon steels are welded at about 1150 C to 1250 C with flux (from memory)")
+            Code::ColdWeld
+                .says("this is cold for a weld")
+                .at(words, format!("{at}; under {least} layered steel hardly takes"))
+                .help("plain high-carbon steels are welded at about 1150 C to 1250 C with flux (from memory)")
         });
     }
 
@@ -209,13 +185,10 @@ impl WeldClauses {
         let words = self.words(cx, work);
         let (share, least) = (cx.shown(share, Kind::RATIO), cx.shown(LEAST_REDUCTION, Kind::RATIO));
         cx.book.warn(|| {
-            Diagnostic::new(
-                Code::LightWeld,
-                "this weld is hardly pressed",
-                words,
-                format!("pressed by {share}, skins aside; under {least} bare steel may not meet"),
-            )
-            .help(
+            Code::LightWeld
+                .says("this weld is hardly pressed")
+                .at(words, format!("pressed by {share}, skins aside; under {least} bare steel may not meet"))
+                .help(
                 "ask for a few per cent more: the skins are part of the thinning (project figure, no source)",
             )
         });
@@ -223,13 +196,9 @@ impl WeldClauses {
 }
 
 fn wrong_way<S: Sink>(cx: &Cx<S>, work: Work, size: Size, word: &str) -> Fault {
-    Diagnostic::new(
-        Code::WeldWrongWay,
-        "a weld is pressed in the direction in which the bars lie on each other",
-        size.span,
-        "this is another direction",
-    )
-    .and(cx.made(work.from), "they were laid here")
-    .help(format!("ask for a size `{word}`, and `draw` or `spread` it afterwards"))
-    .into()
+    Code::WeldWrongWay
+        .says("a weld is pressed in the direction in which the bars lie on each other")
+        .at(size.span, "this is another direction")
+        .and(cx.made(work.from), "they were laid here")
+        .stops(format!("ask for a size `{word}`, and `draw` or `spread` it afterwards"))
 }

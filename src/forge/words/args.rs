@@ -292,6 +292,27 @@ impl<'a> Bag<'a> {
         self.faults.push(fault);
     }
 
+    /// Records a fault where both of two things are said of which only one may be; each has what is said of its words.
+    pub fn clash(
+        &mut self,
+        code: Code,
+        message: impl Into<String>,
+        (first, of_first): (Option<Span>, &str),
+        (second, of_second): (Option<Span>, &str),
+    ) {
+        if let (Some(first), Some(second)) = (first, second) {
+            let fault = Diagnostic::new(code, message, second, of_second).and(first, of_first);
+            self.fault(fault.help("keep one of the two"));
+        }
+    }
+
+    /// Records that a step leaves out what its verb needs, where no other fault says why.
+    pub fn unsaid(&mut self, code: Code, message: &str, what: &str, help: impl Into<String>) {
+        if !self.faulty() {
+            self.fault(Diagnostic::new(code, message, self.site.span, what).help(help));
+        }
+    }
+
     /// Whether a fault is on record: what a clause at fault left out is no second fault.
     #[must_use]
     pub fn faulty(&self) -> bool {
@@ -303,16 +324,9 @@ impl<'a> Bag<'a> {
         let mut found = self.take_all(key).into_iter();
         let first = found.next()?;
         if let Some(second) = found.next() {
-            self.fault(
-                Diagnostic::new(
-                    Code::ClauseTwice,
-                    format!("`{}` stands twice in one step", key.word()),
-                    second.span,
-                    "this is the second",
-                )
-                .and(first.span, "the first is here")
-                .help("keep one of the two"),
-            );
+            let message = format!("`{}` stands twice in one step", key.word());
+            let second = (Some(second.span), "this is the second");
+            self.clash(Code::ClauseTwice, message, (Some(first.span), "the first is here"), second);
         }
         Some(first)
     }
@@ -387,13 +401,10 @@ fn left_over(word: &Word, clause: &Clause) -> Diagnostic {
 #[must_use]
 pub fn wrong_kind(slot: Slot, wanted: Kind, of: &str) -> Diagnostic {
     let unit = if slot.kind == Kind::NUMBER { "a bare number has no unit" } else { "the unit makes it that" };
-    Diagnostic::new(
-        Code::WrongKind,
-        format!("`{of}` takes {}, and this is {}", wanted.name(), slot.kind.name()),
-        slot.span,
-        unit,
-    )
-    .help(format!("write it like {}", wanted.example()))
+    Code::WrongKind
+        .says(format!("`{of}` takes {}, and this is {}", wanted.name(), slot.kind.name()))
+        .at(slot.span, unit)
+        .help(format!("write it like {}", wanted.example()))
 }
 
 /// A step that works one piece.

@@ -135,13 +135,10 @@ impl Entry {
         let bad = |v: f64| v < 0.0 || (v == 0.0 && !nothing);
         let slot = self.slots().find(|s| bad(value(*s)))?;
         Some(if nothing {
-            Diagnostic::new(
-                Code::Negative,
-                "this figure cannot be below nothing",
-                slot.span,
-                "it is negative",
-            )
-            .help("write it without the minus")
+            Code::Negative
+                .says("this figure cannot be below nothing")
+                .at(slot.span, "it is negative")
+                .help("write it without the minus")
         } else {
             let message = format!("a figure of `{}` must be above nothing", self.word);
             Diagnostic::new(Code::NoSize, message, slot.span, "this is nothing, or less")

@@ -1,7 +1,7 @@
 //! The sizes that a step asks for, cold or as they measure hot.
 
 use crate::piece::Section;
-use crate::quantity::{Kind, Length, Q, Temperature};
+use crate::quantity::{Length, Q, Temperature};
 use crate::source::{Code, Diagnostic, Span};
 use crate::steel::laws::expansion;
 
@@ -61,18 +61,8 @@ impl Sizes {
                 Some("octagon") => sizes.section.replace((Section::Octagon, size)).map(|s| s.1.span),
                 other => bug!("a size in the direction {other:?}"),
             };
-            if let Some(first) = twice {
-                bag.fault(
-                    Diagnostic::new(
-                        Code::SizeTwice,
-                        "the same size is asked twice",
-                        clause.span,
-                        "once more here",
-                    )
-                    .and(first, "first asked here")
-                    .help("keep one of the two"),
-                );
-            }
+            let again = (Some(clause.span), "once more here");
+            bag.clash(Code::SizeTwice, "the same size is asked twice", (twice, "first asked here"), again);
         }
         sizes
     }
@@ -128,12 +118,6 @@ impl Size {
 
 /// How much bigger a bar measures hot than cold, as a factor; the temperature in °C, or the usual one where none is said.
 pub fn grown<S: Sink>(cx: &mut Cx<S>, at: Option<Q<Temperature>>) -> f64 {
-    let at = match at {
-        Some(q) => cx.get(q),
-        None => {
-            cx.assume("temperature of a hot measure", MEASURED_HOT, Kind::TEMPERATURE, "project figure");
-            MEASURED_HOT
-        }
-    };
+    let at = cx.get_or(at, "temperature of a hot measure", MEASURED_HOT, "project figure");
     1.0 + expansion::elongation(at)
 }

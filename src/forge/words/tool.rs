@@ -1,7 +1,7 @@
 //! The tool of a pressing step, its bite, and the spread law that they make.
 
-use crate::quantity::{Kind, Length, Number, Q};
-use crate::source::{Code, Diagnostic, Span};
+use crate::quantity::{Length, Number, Q};
+use crate::source::{Code, Span};
 
 use crate::forge::process::grip::{Contact, Grip};
 use crate::forge::process::rig::Rig;
@@ -134,18 +134,10 @@ impl Tool {
             (_, Some(q)) => above_nothing(cx, q)?,
             (Some(ToolKind::FlatDie), None) => self.resolve(cx).1,
             (Some(ToolKind::Hammer), None) => FACE,
-            _ => {
-                cx.assume("peen", PEEN, Kind::LENGTH, "project figure");
-                PEEN
-            }
+            _ => cx.get_or(None::<Q<Length>>, "peen", PEEN, "project figure"),
         };
-        let long = match self.length.or(self.bite) {
-            Some(q) => above_nothing(cx, q)?,
-            None => {
-                cx.assume("length of the tool along the bar", ALONG, Kind::LENGTH, "project figure");
-                ALONG
-            }
-        };
+        let what = "length of the tool along the bar";
+        let long = cx.get_or(self.length.or(self.bite), what, ALONG, "project figure");
         if fixed.is_none() {
             assume_law(cx);
         }
@@ -187,14 +179,10 @@ impl Tool {
         if (0.0..=1.0).contains(&s) {
             return Ok(Some(s));
         }
-        Err(Diagnostic::new(
-            Code::SpreadOutOfRange,
-            "a spread coefficient lies between 0 and 1",
-            cx.span(q),
-            format!("this is {}", crate::quantity::trim_number(s, 4)),
-        )
-        .help("0 holds the width, 1 holds the length; flat dies with half bites are near 0.3")
-        .into())
+        Err(Code::SpreadOutOfRange
+            .says("a spread coefficient lies between 0 and 1")
+            .at(cx.span(q), format!("this is {}", crate::quantity::trim_number(s, 4)))
+            .stops("0 holds the width, 1 holds the length; flat dies with half bites are near 0.3"))
     }
 
     /// What strikes the bar: as the step says, else by the shop's machine, else a hammer; along the bar a peen.
@@ -223,17 +211,13 @@ impl Tool {
                 None => (ToolKind::Hammer, None),
             },
         };
-        if let Some(q) = size {
-            return (kind, cx.get(q));
-        }
-        let (what, default) = match kind {
+        let (what, usual) = match kind {
             ToolKind::FlatDie => ("flat die", DIE),
             ToolKind::Fuller | ToolKind::Peen => ("peen", PEEN),
             ToolKind::Hammer => ("hammer face", FACE),
             ToolKind::Rolls => ("rolls", 3.0 * DIE),
         };
-        cx.assume(what, default, Kind::LENGTH, "project figure");
-        (kind, default)
+        (kind, cx.get_or(size, what, usual, "project figure"))
     }
 
     /// The words that set the coefficient outright.

@@ -4,23 +4,14 @@
 use crate::piece::{LotId, Measure};
 use crate::quantity::{Kind, Units, show};
 use crate::replay::{Build, Line, Plan};
-use crate::source::Span;
+use crate::source::Label;
 use crate::spec::{Judged, What};
 
 use crate::study::explain::place::{why_at, worst};
 use crate::study::explain::why::{chain, size};
 
-/// A step to point at, and what to say of it.
-#[derive(Clone, Debug)]
-pub struct Blame {
-    /// The words of the step.
-    pub span: Span,
-    /// What is said of them.
-    pub text: String,
-}
-
 /// The step that a missed test is owed to, where one can be found.
-pub fn blame(plan: &Plan, build: &Build, line: &Line, judged: &Judged, units: Units) -> Option<Blame> {
+pub fn blame(plan: &Plan, build: &Build, line: &Line, judged: &Judged, units: Units) -> Option<Label> {
     if line.test.part.is_some() {
         return None;
     }
@@ -53,7 +44,7 @@ fn at_place(
     what: Measure,
     low: bool,
     units: Units,
-) -> Option<Blame> {
+) -> Option<Label> {
     let bar = build.lot(line.lot)?.bar;
     bar.blade?;
     if line.test.behind.is_some() {
@@ -70,7 +61,7 @@ fn at_place(
     let verb = if low { "takes" } else { "gives" };
     let word = if what == Measure::Width { "width" } else { "thickness" };
     let text = format!("this step {verb} most of the {word} at {x} from the heel: {by}");
-    Some(Blame { span: plan.steps.get(step)?.span, text })
+    Some(Label { span: plan.steps.get(step)?.span, text })
 }
 
 /// The step that made a lot.
@@ -84,7 +75,7 @@ fn anew(plan: &Plan, step: usize) -> bool {
 }
 
 /// Layers only come from stacking: the last restack left it at what it is.
-fn last_stack(plan: &Plan, build: &Build, line: &Line) -> Option<Blame> {
+fn last_stack(plan: &Plan, build: &Build, line: &Line) -> Option<Label> {
     let chain = chain(build, line.lot);
     let layers = |lot: LotId| build.lot(lot).map(|l| build.bench.makeup.layers(l.bar.node));
     let pair = chain.windows(2).rev().find(|w| {
@@ -100,11 +91,11 @@ fn last_stack(plan: &Plan, build: &Build, line: &Line) -> Option<Blame> {
     } else {
         format!("{all} layers come together here; no step after this adds any")
     };
-    Some(Blame { span, text })
+    Some(Label { span, text })
 }
 
 /// Steel is never made: after the last stack, the step that went below the weight is the one.
-fn steel_ran_out(plan: &Plan, build: &Build, lot: LotId, judged: &Judged, units: Units) -> Option<Blame> {
+fn steel_ran_out(plan: &Plan, build: &Build, lot: LotId, judged: &Judged, units: Units) -> Option<Label> {
     let low = judged.low?;
     let of = |lot: LotId| build.bench.lots[lot].map(|l| l.bar);
     // In the same unit as the limit: g, or mm3 where a volume is asked. They fall together.
@@ -123,16 +114,16 @@ fn steel_ran_out(plan: &Plan, build: &Build, lot: LotId, judged: &Judged, units:
         })?;
         let together = show(of(*most)?.mass, Kind::MASS, units);
         let text = format!("no more than {together} ever comes together in this bar");
-        return Some(Blame { span: plan.steps.get(maker(plan, *most)?)?.span, text });
+        return Some(Label { span: plan.steps.get(maker(plan, *most)?)?.span, text });
     };
     let step = maker(plan, after)?;
     let left = show(of(after)?.mass, Kind::MASS, units);
     let text = format!("after this it could no longer be met: {left} is left, and no step adds steel");
-    Some(Blame { span: plan.steps.get(step)?.span, text })
+    Some(Label { span: plan.steps.get(step)?.span, text })
 }
 
 /// All least sizes together need so much steel: the step after which there was less of it is the one.
-fn ran_short(plan: &Plan, build: &Build, lot: LotId, units: Units) -> Option<Blame> {
+fn ran_short(plan: &Plan, build: &Build, lot: LotId, units: Units) -> Option<Label> {
     let spare = crate::study::explain::spare::spare(plan, build);
     let steps = chain(build, lot).into_iter().filter_map(|lot| maker(plan, lot));
     let (step, left) =
@@ -141,13 +132,13 @@ fn ran_short(plan: &Plan, build: &Build, lot: LotId, units: Units) -> Option<Bla
     let text = format!(
         "after this it could no longer be met: {short} short of the steel that all its least sizes need"
     );
-    Some(Blame { span: plan.steps.get(step)?.span, text })
+    Some(Label { span: plan.steps.get(step)?.span, text })
 }
 
 /// The step that took (or gave) most of a size, for its size then: log strain is how a press counts.
 ///
 /// Only steps since its sizes last began anew count.
-fn most(plan: &Plan, build: &Build, lot: LotId, what: Measure, took: bool, units: Units) -> Option<Blame> {
+fn most(plan: &Plan, build: &Build, lot: LotId, what: Measure, took: bool, units: Units) -> Option<Label> {
     let chain = chain(build, lot);
     let begins = |lot: &LotId| maker(plan, *lot).is_some_and(|step| anew(plan, step));
     let start = chain.iter().rposition(begins).unwrap_or(0);
@@ -162,5 +153,5 @@ fn most(plan: &Plan, build: &Build, lot: LotId, what: Measure, took: bool, units
     let kind = if what == Measure::Mass { Kind::MASS } else { Kind::LENGTH };
     let verb = if took { "takes" } else { "gives" };
     let text = format!("this step {verb} most: from {} to {}", show(a, kind, units), show(b, kind, units));
-    Some(Blame { span, text })
+    Some(Label { span, text })
 }

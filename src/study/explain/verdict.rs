@@ -118,9 +118,7 @@ fn missed(
         line.test.span,
         format!("it comes to {got}"),
     );
-    if let Some(blame) = blame(plan, build, line, judged, units) {
-        fault = fault.and(blame.span, blame.text);
-    }
+    fault.labels.extend(blame(plan, build, line, judged, units));
     if let Some((label, help, fix)) = mend {
         fault.labels.push(label);
         (fault.help, fault.fix) = (Some(help), Some(Box::new(fix)));

@@ -44,67 +44,31 @@ fn pattern(layers: u32) -> Option<(u32, u32, u32)> {
     found.into_iter().min().map(|(restacks, pieces, bars)| (bars, pieces, restacks))
 }
 
-/// The words that differ between inches and millimetres: bar thicknesses, margins, clean-up, tolerances.
-struct Words {
-    dark: &'static str,
-    bright: &'static str,
-    spare: &'static str,
-    face: &'static str,
-    edge: &'static str,
-    crop: &'static str,
-    kerf: &'static str,
-    die: &'static str,
-    peen: &'static str,
-    between: &'static str,
-    tolerance: &'static str,
-    tight: &'static str,
-    long: &'static str,
-    fire: &'static str,
-}
-
-const METRIC: Words = Words {
-    dark: "3 mm",
-    bright: "1.5 mm",
-    spare: "4 mm",
-    face: "0.4 mm",
-    edge: "1 mm",
-    crop: "8 mm",
-    kerf: "2 mm",
-    die: "40 mm",
-    peen: "12 mm",
-    between: "9 mm",
-    tolerance: "0.3 mm",
-    tight: "0.03 mm",
-    long: "1 mm",
-    fire: "1130 C",
-};
-
-const INCH: Words = Words {
-    dark: "1/8 in",
-    bright: "1/16 in",
-    spare: "3/16 in",
-    face: "1/64 in",
-    edge: "1/32 in",
-    crop: "5/16 in",
-    kerf: "3/32 in",
-    die: "1 1/2 in",
-    peen: "1/2 in",
-    between: "3/8 in",
-    tolerance: "1/64 in",
-    tight: "0.001 in",
-    long: "1/32 in",
-    fire: "2060 F",
-};
-
 fn text(wish: &Wish, [bar_length, last]: [&str; 2], tight: bool) -> Option<String> {
-    let w = if wish.units == Units::Inch { &INCH } else { &METRIC };
+    // Bar thicknesses, margins, clean-up, tolerances: round figures in either unit.
+    let either = |metric: &'static str, inch: &'static str| match wish.units {
+        Units::Metric => metric,
+        Units::Inch => inch,
+    };
+    let dark = either("3 mm", "1/8 in");
+    let bright = either("1.5 mm", "1/16 in");
+    let spare = either("4 mm", "3/16 in");
+    let face = either("0.4 mm", "1/64 in");
+    let edge = either("1 mm", "1/32 in");
+    let crop = either("8 mm", "5/16 in");
+    let kerf = either("2 mm", "3/32 in");
+    let die = either("40 mm", "1 1/2 in");
+    let peen = either("12 mm", "1/2 in");
+    let between = either("9 mm", "3/8 in");
+    let long = either("1 mm", "1/32 in");
+    let fire = either("1130 C", "2060 F");
+    let tolerance = if tight { either("0.03 mm", "0.001 in") } else { either("0.3 mm", "1/64 in") };
     let (bars, pieces, restacks) = pattern(wish.layers)?;
     // Bars come in widths of 5 mm or 1/8 in; about two thirds of the blade's width leaves some for the spreading.
     let (step, widest) = if wish.units == Units::Inch { (25.4 / 8.0, 38.1) } else { (5.0, 40.0) };
     let across = ((0.65 * wish.width.0).clamp(15.0, widest) / step).round() * step;
     let across = written(across, Kind::LENGTH, wish.units);
-    let tolerance = if tight { w.tight } else { w.tolerance };
-    let welded = [&format!("at {}", w.fire), "thinning 15 %", "heats 3"];
+    let welded = [&format!("at {fire}"), "thinning 15 %", "heats 3"];
     let weld = Act::Weld.write("blade", &welded);
     let drawn = |to: &str| Act::Draw.write("blade", &[&format!("to {to} thick"), "across wide"]);
     let stock = |name: &str, bars: u32, steel: &str, thick: &str| {
@@ -119,7 +83,7 @@ fn text(wish: &Wish, [bar_length, last]: [&str; 2], tight: bool) -> Option<Strin
          # What it is made from. Put `?` in the place of a figure, and `heatbook fill` finds the one that will do.\n\
          let across     = {across}\nlet bar-length = {bar_length}\nlet last-draw  = {last}\n\n\
          # Your own shop: what stands here goes into every figure.\n\
-         shop {{\n  forge gas, {}\n  press 25 tonf, flat die {}\n  kerf  {}  # what the saw eats\n}}\n\n",
+         shop {{\n  forge gas, {fire}\n  press 25 tonf, flat die {die}\n  kerf  {kerf}  # what the saw eats\n}}\n\n",
         bars - 1,
         match restacks {
             0 => String::new(),
@@ -129,32 +93,28 @@ fn text(wish: &Wish, [bar_length, last]: [&str; 2], tight: bool) -> Option<Strin
         wish.width.1,
         wish.length.1,
         wish.thick.1,
-        w.fire,
-        w.die,
-        w.kerf,
     );
-    made += &stock("dark  ", bars, &wish.dark, w.dark);
-    made += &stock("bright", bars - 1, &wish.bright, w.bright);
+    made += &stock("dark  ", bars, &wish.dark, dark);
+    made += &stock("bright", bars - 1, &wish.bright, bright);
     made += "\n# The stack, and its weld. Flux spatters and loose strips fly at the first press: face shield on.\n";
     made += &(Act::Stack.write("blade", &["alternate dark", "bright"]) + &weld);
     for n in 1..=restacks {
         made += &format!("\n# Restack {n}: {pieces} times the layers.\n");
-        made += &drawn(w.between);
-        made += &Act::Cut.write("blade", &[&format!("{} off each end", w.crop)]);
-        made += &Act::Grind.write("blade", &[&format!("faces {}", w.face)]);
+        made += &drawn(between);
+        made += &Act::Cut.write("blade", &[&format!("{crop} off each end")]);
+        made += &Act::Grind.write("blade", &[&format!("faces {face}")]);
         made += &Act::Cut.write("blade", &[&format!("into {pieces}")]);
         made += &(Act::Stack.write("blade", &["blade"]) + &weld);
     }
     made += "\n# To the blade's sizes: spreading gives width, drawing hardly any.\n";
     made += &drawn("last-draw");
-    made +=
-        &Act::Spread.write("blade", &[&format!("to blade-width + {} wide with peen {}", w.spare, w.peen)]);
-    made += &Act::Grind.write("blade", &[&format!("faces {}", w.face), &format!("edges {}", w.edge)]);
+    made += &Act::Spread.write("blade", &[&format!("to blade-width + {spare} wide with peen {peen}")]);
+    made += &Act::Grind.write("blade", &[&format!("faces {face}"), &format!("edges {edge}")]);
     made += &Act::Cut.write("blade", &["to blade-length long"]);
     made += &format!(
-        "\ntarget blade {{\n  width     >= blade-width everywhere\n  length    = blade-length +- {}\n  \
+        "\ntarget blade {{\n  width     >= blade-width everywhere\n  length    = blade-length +- {long}\n  \
          thickness = blade-thick +- {tolerance}\n  layers    >= {}\n}}\n",
-        w.long, wish.layers
+        wish.layers
     );
     Some(made)
 }

@@ -5,7 +5,7 @@ use crate::forge::{Act, Fire, Form, Key};
 use crate::piece::{Bar, Lot, LotId};
 use crate::quantity::{Kind, Units};
 use crate::replay::{Build, Plan, Planned, build};
-use crate::source::{Diagnostic, Span};
+use crate::source::{Diagnostic, Fix, Span};
 
 use crate::study::explain::verdict::judge_with;
 use crate::study::propose::mend::Mending;
@@ -13,22 +13,13 @@ use crate::study::propose::written::{grade, rounded, written};
 use crate::study::solve::fill::fill;
 use crate::study::solve::runs::{Least, Runs};
 
-/// A change of the recipe's text: what stands between two addresses gives way to something else.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Edit {
-    /// Where.
-    pub span: Span,
-    /// What stands there instead.
-    pub text: String,
-}
-
 /// One way.
 #[derive(Clone, Debug)]
 pub struct Way {
     /// What is done, in a few words.
     pub title: String,
     /// Lines to add after this line of the recipe (its address), or figures to write instead.
-    pub edits: Vec<Edit>,
+    pub edits: Vec<Fix>,
     /// Whether every target is met then.
     pub met: bool,
     /// The words of the targets that it breaks, or leaves missed.
@@ -72,7 +63,7 @@ pub type Replan<'a> = &'a dyn Fn(&str) -> Option<(Plan, Vec<Diagnostic>)>;
 /// A way before its figure is known.
 struct Idea {
     title: String,
-    edits: Vec<Edit>,
+    edits: Vec<Fix>,
 }
 
 /// Looks for ways to meet the targets of the piece that misses one.
@@ -193,7 +184,7 @@ fn ideas(missing: &Missing, lot: LotId) -> Vec<Idea> {
                 written(value * 0.2, info.kind, Units::Metric),
                 written(value * 3.0, info.kind, Units::Metric),
             );
-            made.push(Idea { title, edits: vec![Edit { span, text: format!("? in {low} .. {high}") }] });
+            made.push(Idea { title, edits: vec![Fix { span, text: format!("? in {low} .. {high}") }] });
         }
     }
     made.extend(forged_bevels(missing));
@@ -212,7 +203,7 @@ fn ideas(missing: &Missing, lot: LotId) -> Vec<Idea> {
         } else {
             format!("\n{text}")
         };
-        made.push(Idea { title: title.to_owned(), edits: vec![Edit { span: at, text }] });
+        made.push(Idea { title: title.to_owned(), edits: vec![Fix { span: at, text }] });
     };
     let wider = asked(w * 1.005, w * 3.0, "wide with peen 12 mm");
     add("spread it thinner", Act::Spread.write(&name, &[&wider, "heats 4"]));
@@ -254,7 +245,7 @@ fn ideas(missing: &Missing, lot: LotId) -> Vec<Idea> {
     if let (Some(end), Some(last)) = (end, missing.build.lot(lot)) {
         let (t, l) = (last.bar.calliper_thick(), last.bar.long);
         let mut at_end = |title: &str, text: String| {
-            made.push(Idea { title: title.to_owned(), edits: vec![Edit { span: end, text }] });
+            made.push(Idea { title: title.to_owned(), edits: vec![Fix { span: end, text }] });
         };
         at_end("cut it shorter", Act::Cut.write(&name, &[&asked(l * 0.3, l * 0.999, "long")]));
         at_end("grind it thinner", Act::Grind.write(&name, &[&asked(t * 0.3, t * 0.999, "thick")]));
@@ -280,8 +271,8 @@ fn forged_bevels(missing: &Missing) -> Vec<Idea> {
         made.push(Idea {
             title: "forge the bevels instead of grinding them".to_owned(),
             edits: vec![
-                Edit { span: height, text: format!("? in {low} .. {high}") },
-                Edit {
+                Fix { span: height, text: format!("? in {low} .. {high}") },
+                Fix {
                     span: Span { start: at(ground), end: at(ground + "ground".len()) },
                     text: "forged".to_owned(),
                 },
@@ -307,9 +298,9 @@ fn main_steel(missing: &Missing, bar: &Bar) -> String {
 }
 
 /// Puts edits into a text.
-fn applied(text: &str, base: u32, edits: &[Edit]) -> Option<String> {
+fn applied(text: &str, base: u32, edits: &[Fix]) -> Option<String> {
     let mut made = text.to_owned();
-    let mut edits: Vec<&Edit> = edits.iter().collect();
+    let mut edits: Vec<&Fix> = edits.iter().collect();
     edits.sort_by_key(|e| std::cmp::Reverse(e.span.start));
     for edit in edits {
         let (from, to) =
@@ -347,8 +338,8 @@ fn tried(missing: &Missing, idea: &Idea, lot: LotId, replan: Replan) -> Option<W
         value
     };
     let figure = written(value, unknown.kind, missing.units);
-    let edits: Vec<Edit> =
-        idea.edits.iter().map(|e| Edit { span: e.span, text: answered(&e.text, &figure) }).collect();
+    let edits: Vec<Fix> =
+        idea.edits.iter().map(|e| Fix { span: e.span, text: answered(&e.text, &figure) }).collect();
     let (plan, found) = replan(&applied(missing.text, missing.base, &edits)?)?;
     if !found.is_empty() {
         return None;

@@ -9,25 +9,12 @@ fn steps(kind: Kind, units: Units) -> &'static [f64] {
     match (kind, units) {
         (Kind::LENGTH, Units::Metric) => &[10.0, 5.0, 1.0, 0.5, 0.1, 0.05, 0.01, 0.001],
         (Kind::LENGTH, Units::Inch) => {
-            const INCHES: &[f64] = &[
-                IN,
-                IN / 2.0,
-                IN / 4.0,
-                IN / 8.0,
-                IN / 16.0,
-                IN / 32.0,
-                IN / 64.0,
-                IN / 1000.0,
-                IN / 10_000.0,
-            ];
-            INCHES
+            const FINE: [f64; 2] = [IN / 1000.0, IN / 10_000.0];
+            &const { [IN, IN / 2.0, IN / 4.0, IN / 8.0, IN / 16.0, IN / 32.0, IN / 64.0, FINE[0], FINE[1]] }
         }
         (Kind::RATIO, _) => &[0.05, 0.01, 0.005, 0.001, 0.0001],
         (Kind::TEMPERATURE, Units::Metric) => &[10.0, 5.0, 1.0, 0.1],
-        (Kind::TEMPERATURE, Units::Inch) => {
-            const FAHRENHEIT: &[f64] = &[50.0 / 9.0, 25.0 / 9.0, 5.0 / 9.0];
-            FAHRENHEIT
-        }
+        (Kind::TEMPERATURE, Units::Inch) => &const { [50.0 / 9.0, 25.0 / 9.0, 5.0 / 9.0] },
         (Kind::TIME, _) => &[5.0, 1.0, 0.5, 0.1, 0.01],
         (Kind::MASS, _) => &[10.0, 5.0, 1.0, 0.1, 0.01],
         _ => &[1.0, 0.5, 0.1, 0.05, 0.01, 0.001, 0.0001],
@@ -71,6 +58,7 @@ pub fn written(value: f64, kind: Kind, units: Units) -> String {
 }
 
 /// A steel's name as it stands in a recipe.
+#[must_use]
 pub fn grade(grade: &Grade) -> String {
     let name = &grade.name;
     let plain = name.chars().all(|c| c.is_ascii_alphanumeric() || "-_.".contains(c));

@@ -8,12 +8,10 @@
 use nalgebra::{DMatrix, DVector};
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
-use crate::forge::{Effort, Habit, Sink, ToolKind};
-use crate::piece::{Cause, LotId, Measure};
+use crate::forge::{Habit, Sink, ToolKind};
+use crate::piece::LotId;
 use crate::quantity::Units;
 use crate::replay::{Bench, Plan};
-use crate::source::Diagnostic;
-use crate::spec::{Judged, Test};
 
 /// What a reading can tell, mm for thickness, width, length and a share for mass: only their ratios matter (project figures).
 const WEIGHTS: [f64; 4] = [0.1, 0.2, 0.5, 0.005];
@@ -78,10 +76,6 @@ impl Calibration {
 impl Sink for Readings {
     const KEEPS: bool = false;
     const MEASURES: bool = true;
-    fn origin(&mut self, _: LotId, _: LotId) {}
-    fn change(&mut self, _: LotId, _: Measure, _: Cause, _: f64) {}
-    fn loss(&mut self, _: Cause, _: f64) {}
-    fn effort(&mut self, _: &Effort) {}
     fn measured(&mut self, _: LotId, planned: [f64; 4], _: [f64; 4], read: [Option<f64>; 4]) {
         for (i, (planned, read)) in planned.into_iter().zip(read).enumerate() {
             if let Some(read) = read {
@@ -89,9 +83,6 @@ impl Sink for Readings {
             }
         }
     }
-    fn judged(&mut self, _: LotId, _: &Test, _: Judged) {}
-    fn warn(&mut self, _: impl FnOnce() -> Diagnostic) {}
-    fn assume(&mut self, _: &'static str, _: impl FnOnce() -> String, _: &'static str) {}
 }
 
 /// The residuals of one build under some habit; nothing where it cannot be worked.

@@ -1,10 +1,9 @@
 //! Many runs of one plan: what each comes to, as a few figures.
 
 use crate::forge::{Effort, Fault, Form, Sink};
-use crate::piece::{Cause, LotId, Measure};
+use crate::piece::LotId;
 use crate::quantity::Units;
 use crate::replay::{Bench, Mark, Plan};
-use crate::source::Diagnostic;
 use crate::spec::{Judged, Test};
 
 use crate::study::solve::cost::{Cost, cost};
@@ -61,9 +60,6 @@ impl<const COUNTS: bool> Sink for Tally<COUNTS> {
     const KEEPS: bool = false;
     const COUNTS: bool = COUNTS;
     const JUDGES: bool = true;
-    fn origin(&mut self, _: LotId, _: LotId) {}
-    fn change(&mut self, _: LotId, _: Measure, _: Cause, _: f64) {}
-    fn loss(&mut self, _: Cause, _: f64) {}
     fn effort(&mut self, effort: &Effort) {
         self.heats += f64::from(effort.heats);
         self.minutes += effort.minutes;
@@ -71,8 +67,6 @@ impl<const COUNTS: bool> Sink for Tally<COUNTS> {
     fn judged(&mut self, _: LotId, _: &Test, judged: Judged) {
         self.worst = self.worst.min(relative(&judged));
     }
-    fn warn(&mut self, _: impl FnOnce() -> Diagnostic) {}
-    fn assume(&mut self, _: &'static str, _: impl FnOnce() -> String, _: &'static str) {}
 }
 
 /// A margin as a share of its limit: figures of unlike kinds can be held against each other.
