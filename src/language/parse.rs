@@ -2,7 +2,7 @@
 
 use pest::Parser;
 
-use super::ast::{Clause, Statement, Step, Test};
+use super::ast::{Clause, Quantity, Recipe, Statement, Step, Test};
 use super::clauses::{args, clause};
 use super::grammar::{Grammar, Node, Rule};
 use super::memo::Memo;
@@ -64,18 +64,31 @@ const MOST_LINES: usize = 20_000;
 pub const MOST_FAULTS: usize = 200;
 
 enum Block {
-    Open(Statement),
-    /// A block at fault: its lines are passed over, and the blocks inside it are counted.
-    Skipped(u32),
+    Shop(Vec<Clause<&'static str>>, Span),
+    Target(Name, Vec<Test>, Span),
+    Repeat(Quantity, Vec<Statement>, Span),
+    Recipe(Box<Recipe>),
+    /// A block at fault: its lines are passed over.
+    Skipped(Span, u32),
 }
 
 impl Block {
+    fn span(&self) -> Span {
+        match self {
+            Block::Shop(_, span)
+            | Block::Target(_, _, span)
+            | Block::Repeat(_, _, span)
+            | Block::Skipped(span, _) => *span,
+            Block::Recipe(recipe) => recipe.span,
+        }
+    }
+
     /// The statements inside, where it holds any.
     fn body(&mut self) -> Option<&mut Vec<Statement>> {
         match self {
-            Block::Open(Statement::Repeat(_, body, _)) => Some(body),
-            Block::Open(Statement::Recipe(recipe)) => Some(&mut recipe.body),
-            Block::Open(_) | Block::Skipped(_) => None,
+            Block::Repeat(_, body, _) => Some(body),
+            Block::Recipe(recipe) => Some(&mut recipe.body),
+            Block::Shop(..) | Block::Target(..) | Block::Skipped(..) => None,
         }
     }
 }
@@ -88,8 +101,7 @@ pub(super) struct Parse<'t, 'm> {
     pub(super) reader: Reader<'t>,
     pub(super) faults: Vec<Diagnostic>,
     made: Vec<Statement>,
-    /// The blocks around, each with its head.
-    open: Vec<(Span, Block)>,
+    open: Vec<Block>,
     /// The lines' trees, where somebody wants them.
     trees: Option<Vec<(u32, Node<'t>)>>,
     memo: &'m mut Memo,
@@ -121,8 +133,8 @@ impl<'t, 'm> Parse<'t, 'm> {
     fn piece(&mut self, piece: Piece) {
         match piece {
             Piece::Open { head, sound } => match self.open.last_mut() {
-                Some((_, Block::Skipped(depth))) => *depth = depth.saturating_add(1),
-                Some((_, Block::Open(Statement::Shop(..) | Statement::Target(..)))) => {
+                Some(Block::Skipped(_, depth)) => *depth = depth.saturating_add(1),
+                Some(Block::Shop(..) | Block::Target(..)) => {
                     let text = "this opens another";
                     let message = "no block stands inside this one";
                     let fault = Diagnostic::new(Code::BlockInBlock, message, head, text);
@@ -138,12 +150,12 @@ impl<'t, 'm> Parse<'t, 'm> {
                     let fault = Diagnostic::new(Code::StrayBrace, "nothing is open here", span, text);
                     self.faults.push(fault.help("take it away"));
                 }
-                Some((_, Block::Skipped(depth))) if *depth > 0 => *depth -= 1,
+                Some(Block::Skipped(_, depth)) if *depth > 0 => *depth -= 1,
                 Some(_) => self.close(),
             },
             Piece::Line { span, sound } => match self.open.last() {
-                Some((_, Block::Skipped(_))) => {}
-                Some((_, Block::Open(Statement::Shop(..) | Statement::Target(..)))) => {
+                Some(Block::Skipped(..)) => {}
+                Some(Block::Shop(..) | Block::Target(..)) => {
                     if sound {
                         self.inner(span);
                     }
@@ -156,7 +168,7 @@ impl<'t, 'm> Parse<'t, 'm> {
 
     /// Puts a statement where it stands: into the open block, else into the file.
     fn push(&mut self, statement: Statement) {
-        match self.open.last_mut().and_then(|(_, block)| block.body()) {
+        match self.open.last_mut().and_then(Block::body) {
             Some(body) => body.push(statement),
             None => self.made.push(statement),
         }
@@ -170,25 +182,31 @@ impl<'t, 'm> Parse<'t, 'm> {
     }
 
     fn end(&mut self) {
-        while let Some((span, _)) = self.open.last() {
-            let fault = Diagnostic::new(Code::OpenBlock, "this block is not closed", *span, "opened here");
+        while let Some(block) = self.open.last() {
+            let span = block.span();
+            let fault = Diagnostic::new(Code::OpenBlock, "this block is not closed", span, "opened here");
             self.faults.push(fault.help("end it with a `}` on a line of its own"));
             self.close();
         }
     }
 
     fn close(&mut self) {
-        if let Some((_, Block::Open(made))) = self.open.pop() {
-            self.push(made);
-        }
+        let made = match self.open.pop() {
+            Some(Block::Shop(entries, span)) => Statement::Shop(entries, span),
+            Some(Block::Target(name, tests, span)) => Statement::Target(name, tests, span),
+            Some(Block::Repeat(count, body, span)) => Statement::Repeat(count, body, span),
+            Some(Block::Recipe(recipe)) => Statement::Recipe(recipe),
+            Some(Block::Skipped(..)) | None => return,
+        };
+        self.push(made);
     }
 
     fn begin(&mut self, head: Span, sound: bool) {
         let block = if sound { self.head(head) } else { None };
-        self.open.push((head, block.map_or(Block::Skipped(0), Block::Open)));
+        self.open.push(block.unwrap_or(Block::Skipped(head, 0)));
     }
 
-    fn head(&mut self, head: Span) -> Option<Statement> {
+    fn head(&mut self, head: Span) -> Option<Block> {
         let first = first_word(self.reader.slice(head));
         let inside = !self.open.is_empty();
         if self.open.len() >= DEEPEST {
@@ -202,23 +220,23 @@ impl<'t, 'm> Parse<'t, 'm> {
             return self.fail(fault.help("only `repeat 3 {` stands inside a block"));
         }
         match first {
-            "shop" => self
-                .line(Rule::shop_head, head, Line::Other("shop {"))
-                .map(|_| Statement::Shop(Vec::new(), head)),
+            "shop" => {
+                self.line(Rule::shop_head, head, Line::Other("shop {")).map(|_| Block::Shop(Vec::new(), head))
+            }
             "target" => {
                 let node = self.line(Rule::target_head, head, Line::Other("target blade {"))?;
                 let name = node.into_inner().find(|n| n.as_rule() == Rule::name)?;
-                Some(Statement::Target(self.reader.name(&name), Vec::new(), head))
+                Some(Block::Target(self.reader.name(&name), Vec::new(), head))
             }
             "repeat" => {
                 let node = self.line(Rule::repeat_head, head, Line::Other("repeat 3 {"))?;
                 let count = node.into_inner().find(|n| n.as_rule() == Rule::quantity)?;
-                Some(Statement::Repeat(self.reader.quantity(count), Vec::new(), head))
+                Some(Block::Repeat(self.reader.quantity(count), Vec::new(), head))
             }
             "recipe" => {
                 let sample = "recipe restacked(bars: count = 9, across: length = 40 mm) {";
                 let node = self.line(Rule::recipe_head, head, Line::Other(sample))?;
-                Some(Statement::Recipe(Box::new(super::reuse::recipe(&self.reader, node, head)?)))
+                Some(Block::Recipe(Box::new(super::reuse::recipe(&self.reader, node, head)?)))
             }
             word => {
                 let fault = if vocabulary::is(word, Sort::Later) {
@@ -233,15 +251,15 @@ impl<'t, 'm> Parse<'t, 'm> {
     }
 
     fn inner(&mut self, span: Span) {
-        if matches!(self.open.last(), Some((_, Block::Open(Statement::Shop(..))))) {
+        if matches!(self.open.last(), Some(Block::Shop(..))) {
             let entry = self.entry(span);
-            if let Some((_, Block::Open(Statement::Shop(entries, _)))) = self.open.last_mut() {
+            if let Some(Block::Shop(entries, _)) = self.open.last_mut() {
                 entries.extend(entry);
             }
             return;
         }
         let test = self.test(span);
-        if let Some((_, Block::Open(Statement::Target(_, tests, _)))) = self.open.last_mut() {
+        if let Some(Block::Target(_, tests, _)) = self.open.last_mut() {
             tests.extend(test);
         }
     }
