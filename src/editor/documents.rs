@@ -234,14 +234,10 @@ impl View<'_> {
         let path = self.path(span)?;
         let lines = starts(text);
         let at = |a: u32| a.saturating_sub(base) as usize;
-        let range = Text::new(text, &lines, self.text_encoding()).range(at(span.start), at(span.end));
+        let range = Text::new(text, &lines, self.open.encoding).range(at(span.start), at(span.end));
         // An open document keeps the name that its editor gave it.
         let open = self.open.open.values().find(|d| d.path.as_ref() == Some(path));
         let uri = open.map(|d| d.uri.clone()).or_else(|| uri::uri_of(path))?;
         Some(Location { uri, range })
-    }
-
-    fn text_encoding(&self) -> Encoding {
-        self.open.encoding
     }
 }

@@ -97,12 +97,8 @@ fn figure(view: &View, thing: &Thing) -> String {
     let written = thing.value.map(|span| view.analysis.files.text(span).trim().to_owned());
     match values.as_slice() {
         [] => {}
-        [one] => {
-            let _ = writeln!(told, "{one}  ");
-        }
-        many => {
-            let _ = writeln!(told, "{}, by the call  ", many.join("; "));
-        }
+        [one] => _ = writeln!(told, "{one}  "),
+        many => _ = writeln!(told, "{}, by the call  ", many.join("; ")),
     }
     if let Some(written) = written.filter(|w| values.len() != 1 || !values.contains(w)) {
         let what = if matches!(thing.sort, Sort::Param(_)) { "left out" } else { "written" };

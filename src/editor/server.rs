@@ -315,8 +315,7 @@ impl Server {
         R::Result: Serialize,
     {
         // All such questions name their document in the same place.
-        let uri =
-            params.pointer("/textDocument/uri").and_then(|uri| uri.as_str()).unwrap_or_default().to_owned();
+        let uri = params.pointer("/textDocument/uri").and_then(Value::as_str).unwrap_or_default().to_owned();
         let params: R::Params = understood(R::METHOD, params)?;
         match self.documents.view(&uri) {
             Some(view) => said(&tell(&view, &params)?),

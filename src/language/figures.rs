@@ -107,11 +107,6 @@ impl Figures {
         }
     }
 
-    /// Whether a figure hangs on a `?`.
-    pub fn is_asked(&self, slot: Slot) -> bool {
-        self.hangs_on_ask(slot.slot)
-    }
-
     /// Marks a figure, and all that it follows from, as one that the plan has its shape from.
     pub fn shapes(&mut self, slot: Slot) {
         let mut open = vec![slot.slot];
@@ -256,7 +251,7 @@ impl Figures {
         }
         self.take_set(made);
         let value = self.values.at(made.slot);
-        if !value.is_finite() && !self.hangs_on_ask(made.slot) {
+        if !value.is_finite() && !self.is_asked(made) {
             let (message, text) = ("this comes to no figure", "nothing can have this size");
             let fault = Diagnostic::new(Code::NoFigure, message, quantity.span, text);
             return self.fail(fault.help("look for a division by nothing, or a figure with too many digits"));
@@ -265,8 +260,8 @@ impl Figures {
     }
 
     /// Whether a figure is not known yet because a `?` stands in it.
-    fn hangs_on_ask(&self, slot: u32) -> bool {
-        self.asked.contains(&slot)
+    pub fn is_asked(&self, slot: Slot) -> bool {
+        self.asked.contains(&slot.slot)
     }
 
     fn expr(&mut self, expr: &Expr, means: As, unit: Option<&Name>) -> Made {
@@ -366,12 +361,8 @@ impl Figures {
         };
         if means == As::Difference && slot.kind == Kind::TEMPERATURE {
             let message = "a temperature that is added or taken away must be written as a figure";
-            let fault = Diagnostic::new(
-                Code::TemperatureDifference,
-                message,
-                name.span,
-                "this name stands for a temperature, not a difference",
-            );
+            let text = "this name stands for a temperature, not a difference";
+            let fault = Diagnostic::new(Code::TemperatureDifference, message, name.span, text);
             return self.fail(fault.help("write the difference here, as in `1200 C + 30 C`"));
         }
         Some(Slot { span: name.span, ..slot })

@@ -7,6 +7,7 @@ use super::parse;
 use super::scan::first_word;
 use super::scan::{Piece, scan};
 use super::vocabulary;
+use crate::forge::{Name, Word};
 use crate::source::Span;
 use crate::vocabulary::Sort;
 
@@ -161,36 +162,24 @@ fn entries(statements: &[Statement], lines: &Lines) -> Vec<Entry> {
 
 fn entry(statement: &Statement, lines: &Lines) -> Option<Entry> {
     let block = |head: Span| lines.blocks.iter().find(|b| b.head == head).map_or(head, |b| b.whole);
+    let does = |verb: &Word, piece: &Name| format!("{} {}", verb.word, piece.text);
     let line = |at: Span| lines.line_at(at.start).unwrap_or(at);
-    let made = |kind, name: String, whole: Span, words: Span, inside| {
-        Some(Entry { kind, name, whole, words, inside })
-    };
-    match statement {
-        Statement::Shop(_, head) => made(EntryKind::Shop, "shop".to_owned(), block(*head), *head, Vec::new()),
+    let (kind, name, whole, words, body): (_, String, _, _, &[Statement]) = match statement {
+        Statement::Shop(_, head) => (EntryKind::Shop, "shop".to_owned(), block(*head), *head, &[]),
         Statement::Let(name, _) | Statement::Mark(_, name, _) => {
-            made(EntryKind::Let, name.text.clone(), line(name.span), name.span, Vec::new())
+            (EntryKind::Let, name.text.clone(), line(name.span), name.span, &[])
         }
-        Statement::Steel(steel) => {
-            made(EntryKind::Steel, steel.name.text.clone(), steel.span, steel.name.span, Vec::new())
-        }
-        Statement::Recipe(recipe) => {
-            let inside = entries(&recipe.body, lines);
-            made(EntryKind::Recipe, recipe.name.text.clone(), block(recipe.span), recipe.name.span, inside)
-        }
+        Statement::Steel(s) => (EntryKind::Steel, s.name.text.clone(), s.span, s.name.span, &[]),
+        Statement::Recipe(r) => (EntryKind::Recipe, r.name.text.clone(), block(r.span), r.name.span, &r.body),
         Statement::Repeat(_, body, head) => {
-            made(EntryKind::Repeat, "repeat".to_owned(), block(*head), *head, entries(body, lines))
+            (EntryKind::Repeat, "repeat".to_owned(), block(*head), *head, body)
         }
-        Statement::Step(step) => {
-            let name = format!("{} {}", step.word.word, step.name.text);
-            made(EntryKind::Step, name, step.span, step.name.span, Vec::new())
-        }
-        Statement::Call(call) => {
-            let name = format!("{} {}", call.word.word, call.name.text);
-            made(EntryKind::Step, name, call.span, call.name.span, Vec::new())
-        }
+        Statement::Step(s) => (EntryKind::Step, does(s.word, &s.name), s.span, s.name.span, &[]),
+        Statement::Call(c) => (EntryKind::Step, does(c.word, &c.name), c.span, c.name.span, &[]),
         Statement::Target(name, _, head) => {
-            made(EntryKind::Target, format!("target {}", name.text), block(*head), name.span, Vec::new())
+            (EntryKind::Target, format!("target {}", name.text), block(*head), name.span, &[])
         }
-        _ => None,
-    }
+        _ => return None,
+    };
+    Some(Entry { kind, name, whole, words, inside: entries(body, lines) })
 }

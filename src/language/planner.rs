@@ -493,12 +493,8 @@ impl<'s> Planner<'s> {
                     }
                 }
                 if self.figures.value(a) > self.figures.value(b) {
-                    let fault = Diagnostic::new(
-                        Code::RangeBackwards,
-                        "this range runs backwards",
-                        test.wanted_span,
-                        "the first is larger",
-                    );
+                    let (message, text) = ("this range runs backwards", "the first is larger");
+                    let fault = Diagnostic::new(Code::RangeBackwards, message, test.wanted_span, text);
                     return self.fail(fault.help("write the smaller figure first"));
                 }
                 Bounds::Within(a.slot, b.slot)

@@ -253,12 +253,8 @@ impl Scan<'_> {
 
     fn dangling(&mut self, at: usize, why: &str) {
         let span = self.span(at, at + 1);
-        let fault = Diagnostic::new(
-            Code::DanglingComma,
-            "a line that ends in a comma goes on in the next",
-            span,
-            why,
-        );
+        let message = "a line that ends in a comma goes on in the next";
+        let fault = Diagnostic::new(Code::DanglingComma, message, span, why);
         let fault = fault.help("take the comma away, or write what should follow it");
         self.made.faults.push(fault.fix(span, ""));
     }
@@ -298,12 +294,8 @@ impl Scan<'_> {
 
     fn open_text(&mut self, start: usize, end: usize) {
         let span = self.span(start, end);
-        let fault = Diagnostic::new(
-            Code::OpenText,
-            "this text is not closed",
-            span,
-            "it begins here and runs to the line's end",
-        );
+        let (message, text) = ("this text is not closed", "it begins here and runs to the line's end");
+        let fault = Diagnostic::new(Code::OpenText, message, span, text);
         self.made.faults.push(fault.help("end it with `\"` on the same line"));
         self.sound = false;
     }

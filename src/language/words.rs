@@ -111,8 +111,8 @@ fn leaves(node: &Node, path: &mut Vec<Rule>, found: &mut Vec<Bit>) {
     let start = node.as_span().start();
     let parent = path.last().copied().unwrap_or(rule);
     let text = if words.contains('"') { words.to_owned() } else { collapsed(words) };
-    let at = (start, start + words.len());
-    found.push(Bit { at, sort: Sort::Word(Some(rule), parent), text, path: path.clone(), first: false });
+    let bit = plain(start..start + words.len(), Sort::Word(Some(rule), parent), &text);
+    found.push(Bit { path: path.clone(), ..bit });
 }
 
 /// The words between two leaves: literals that have no rule of their own.
@@ -120,14 +120,11 @@ fn gap(text: &str, (from, to): (usize, usize), around: Rule, made: &mut Vec<Bit>
     let Some(between) = text.get(from..to) else { return };
     let mut start = from;
     for word in between.split_inclusive(char::is_whitespace) {
-        let (at, end) = ((start, start + word.trim_end().len()), start + word.len());
-        start = end;
-        let word = word.trim_end();
-        if word.is_empty() {
-            continue;
+        let bare = word.trim_end();
+        if !bare.is_empty() {
+            made.push(plain(start..start + bare.len(), Sort::Word(None, around), bare));
         }
-        let sort = Sort::Word(None, around);
-        made.push(Bit { at, sort, text: word.to_owned(), path: Vec::new(), first: false });
+        start += word.len();
     }
 }
 

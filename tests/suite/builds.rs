@@ -1,6 +1,6 @@
 //! Real builds: measures in a recipe, build logs, rescues, and a shop's figures found again in its own builds.
 
-use crate::common::{FIRST, all_bits, check, heatbook, page_is_true, ways, work};
+use crate::common::{FIRST, all_bits, check, heatbook, page_is_true, read, ways, work};
 use heatbook::forge::{Habit, Silent, ToolKind};
 use heatbook::language::{self, Memo, Uses};
 use heatbook::quantity::Units;
@@ -171,9 +171,7 @@ fn trial_recipe(bars: u32, wide: u32, thick: u32) -> String {
 
 /// What a hidden shop would have measured after each hot step, with the noise of a calliper.
 fn hidden_build(recipe: &str, habit: Habit, rng: &mut Pcg64Mcg) -> String {
-    let mut files = Files::default();
-    let base = files.add("recipe.heat", recipe).unwrap();
-    let (plan, _) = language::read(&files, base);
+    let (plan, _) = read(recipe);
     let mut bench = Bench::default();
     bench.habit = habit;
     bench.work(&plan, &[], Units::Metric, &mut Silent).unwrap();

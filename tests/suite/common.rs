@@ -49,6 +49,13 @@ pub fn read(source: &str) -> (Plan, Vec<Diagnostic>) {
     (plan, found)
 }
 
+/// A file alone, with the address of its first byte.
+pub fn file(text: impl Into<String>) -> (Files, u32) {
+    let mut files = Files::default();
+    let base = files.add("test.heat", text).unwrap();
+    (files, base)
+}
+
 /// The plan of a sound recipe.
 #[track_caller]
 pub fn plan(source: &str) -> Plan {

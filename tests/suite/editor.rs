@@ -3,8 +3,8 @@
 use std::fmt::Write as _;
 
 use crate::client::Client;
+use crate::common::file;
 use heatbook::language::{self, Memo, Uses};
-use heatbook::source::Files;
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64Mcg;
 use serde_json::{Value, json};
@@ -259,8 +259,7 @@ fn a_key_costs_the_lines_that_it_changed() {
     let text = long_recipe();
     let mut memo = Memo::default();
     let mut read = |text: &str| {
-        let mut files = Files::default();
-        let base = files.add("long.heat", text).unwrap();
+        let (files, base) = file(text);
         let before = memo.read();
         memo.turn();
         let _ = language::read_with(&files, base, None, &Uses::new(), Vec::new(), &mut memo);

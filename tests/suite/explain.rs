@@ -2,9 +2,9 @@
 //! that the page says, and mended it passes. What is missing is named. (The pages of codes: `explain_codes.rs`.)
 
 use std::collections::BTreeSet;
-use std::path::Path;
 
-use crate::pages::{cut, heatbook, none, run, untrue};
+use crate::common::{file, heatbook};
+use crate::pages::{cut, none, run, untrue};
 use heatbook::forge::{Key, WORDS};
 use heatbook::manual::{self, Example, Page, Sample, Topic};
 
@@ -18,15 +18,15 @@ fn example_is_true(page: &Page, missing: &mut Vec<String>) {
     match &page.example {
         Some(Example::Recipe(sample)) => {
             let told = run(sample, "check", &[]);
-            if told.exit != Some(0) {
+            if told.exit != 0 {
                 missing.push(format!("the example of {name} does not pass: {}", cut(&told.words)));
             }
         }
         Some(Example::Command(line)) => {
             let args: Vec<&str> = line.split(' ').skip(1).chain(["--format", "json"]).collect();
-            let out = heatbook(&args, Path::new("."));
-            let json: Result<serde_json::Value, _> = serde_json::from_slice(&out.stdout);
-            if out.status.code() != Some(0) || !json.is_ok_and(|v| v["value"].is_number()) {
+            let said = heatbook(&args);
+            let json: Result<serde_json::Value, _> = serde_json::from_str(&said.out);
+            if said.code != 0 || !json.is_ok_and(|v| v["value"].is_number()) {
                 missing.push(format!("the example of {name} gives no figure: {line}"));
             }
         }
@@ -105,8 +105,7 @@ fn reads_as(word: &heatbook::forge::Word, form: &str, key: Key) -> bool {
         (Form::Tests | Form::Measure, _) => format!("{} b: {form}", word.word),
         _ => format!("{} b {form}", word.word),
     };
-    let mut files = heatbook::source::Files::default();
-    let base = files.add("form", line).unwrap();
+    let (files, base) = file(line);
     heatbook::language::clauses_of(&files, base).iter().any(|used| used.key == key)
 }
 
@@ -166,8 +165,7 @@ fn every_law_gives_a_figure() {
     for page in of(Topic::Law) {
         let Some(Example::Command(line)) = &page.example else { panic!("{} has no example", page.name) };
         let args: Vec<&str> = line.split(' ').skip(1).chain(["--format", "json"]).collect();
-        let json: serde_json::Value =
-            serde_json::from_slice(&heatbook(&args, Path::new(".")).stdout).unwrap();
+        let json = heatbook(&args).json();
         let (_, fact) = page.facts.iter().find(|(word, _)| *word == "the example").unwrap();
         let said: f64 = fact.split(" = ").last().unwrap().split(' ').next().unwrap().parse().unwrap();
         crate::common::close(said, json["value"].as_f64().unwrap(), 1e-3);
@@ -177,11 +175,9 @@ fn every_law_gives_a_figure() {
 
 // ── The command ──────────────────────────────────────────────────────────────────────────────────────────
 
-fn explain(args: &[&str]) -> (String, String, Option<i32>) {
-    let args: Vec<&str> = std::iter::once("explain").chain(args.iter().copied()).collect();
-    let out = heatbook(&args, Path::new("."));
-    let text = |bytes| String::from_utf8(bytes).unwrap();
-    (text(out.stdout), text(out.stderr), out.status.code())
+fn explain(args: &[&str]) -> (String, String, i32) {
+    let said = heatbook(&[&["explain"], args].concat());
+    (said.out, said.err, said.code)
 }
 
 #[test]
@@ -197,7 +193,7 @@ fn every_page_is_found_by_its_name_alone_and_with_its_topic() {
 #[test]
 fn a_word_of_several_meanings_has_all_of_them() {
     let (text, _, exit) = explain(&["spread"]);
-    assert_eq!(exit, Some(0));
+    assert_eq!(exit, 0);
     for head in ["spread (verb)", "spread (clause)", "spread (shop)"] {
         assert!(text.contains(head), "{text}");
     }
@@ -210,27 +206,27 @@ fn a_word_of_several_meanings_has_all_of_them() {
 #[test]
 fn topics_are_listed_and_a_slip_is_met_with_the_nearest() {
     let (text, _, exit) = explain(&[]);
-    assert_eq!(exit, Some(0));
+    assert_eq!(exit, 0);
     for word in ["draw", "side by side", "US tonf", "15N20", "kerf", "hardness", "target_missed"] {
         assert!(text.contains(word), "{word} is not listed");
     }
     let (text, error, exit) = explain(&["draww"]);
-    assert_eq!((text.as_str(), exit), ("", Some(2)));
+    assert_eq!((text.as_str(), exit), ("", 2));
     assert!(error.contains("did you mean `draw`"), "{error}");
     assert_eq!(explain(&[" "]), explain(&[]));
     let (_, error, exit) = explain(&["λ"]);
-    assert!(exit == Some(2) && !error.contains("did you mean"), "{error}");
+    assert!(exit == 2 && !error.contains("did you mean"), "{error}");
     let (_, error, _) = explain(&[&"x".repeat(10_000)]);
     assert!(error.len() < 200, "{error}");
     let (_, error, exit) = explain(&["none.heat"]);
-    assert_eq!(exit, Some(2));
+    assert_eq!(exit, 2);
     assert!(error.contains("cannot read `none.heat`"), "{error}");
 }
 
 #[test]
 fn json_has_the_recipes_as_they_run() {
     let (text, _, exit) = explain(&["target_missed", "--format", "json"]);
-    assert_eq!(exit, Some(0));
+    assert_eq!(exit, 0);
     let json: serde_json::Value = serde_json::from_str(&text).unwrap();
     let broken = &json["pages"][0]["broken"];
     assert_eq!(broken["code"], "target_missed");
@@ -244,10 +240,10 @@ fn json_has_the_recipes_as_they_run() {
 #[test]
 fn a_topic_alone_lists_its_names_and_other_words_lead_to_verbs() {
     let (text, _, exit) = explain(&["verb"]);
-    assert!(exit == Some(0) && text.contains("normalise") && !text.contains("kerf"), "{text}");
+    assert!(exit == 0 && text.contains("normalise") && !text.contains("kerf"), "{text}");
     assert!(explain(&["quench"]).0.contains("harden (verb)"));
     let (_, error, exit) = explain(&["groove"]);
-    assert!(exit == Some(2) && error.contains("does not read yet"), "{error}");
+    assert!(exit == 2 && error.contains("does not read yet"), "{error}");
 }
 
 #[test]

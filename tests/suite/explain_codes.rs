@@ -5,11 +5,11 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 
-use crate::common::files_below;
+use crate::common::{file, files_below};
 use crate::pages::{none, untrue};
 use heatbook::forge::{Key, WORDS};
 use heatbook::manual::{self, Example, Origin, Page, Topic};
-use heatbook::source::{Code, Diagnostic, Files, Severity};
+use heatbook::source::{Code, Diagnostic, Severity};
 
 #[test]
 fn every_code_has_one_page_under_its_subject() {
@@ -231,8 +231,7 @@ fn verb_page(verb: &str) -> Option<&'static Page> {
 
 /// The recipe with another clause in the first line of a verb, in the place of the clauses that it would clash with.
 fn with_clause(recipe: &str, verb: &str, key: Key, clause: &str) -> String {
-    let mut files = Files::default();
-    let base = files.add("example", recipe).unwrap();
+    let (files, base) = file(recipe);
     let used = heatbook::language::clauses_of(&files, base);
     let first = used.iter().find(|u| u.word.word == verb).map(|u| u.step);
     let clash = |k: Key| {

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::Path;
 
-use crate::common::files_below;
+use crate::common::{files_below, plan, read};
 use heatbook::forge::Blades;
 
 /// The rooms from the ground up: nobody imports from a floor above.
@@ -89,13 +89,7 @@ fn nobody_outside_the_forge_goes_by_a_verbs_name() {
 fn what_a_verbs_entry_says_of_blades_is_true() {
     let shaped = "stock b = 1 bar of 1084, 5 x 40 x 200 mm\nprofile b to 190 mm long, 38 mm wide\n";
     let bar = "stock b = 1 bar of 1084, 8 x 8 x 200 mm\n";
-    let tried = |recipe: &str| {
-        let mut files = heatbook::source::Files::default();
-        let base = files.add("tried", recipe).unwrap();
-        let (plan, found) = heatbook::language::read(&files, base);
-        assert!(found.is_empty(), "{recipe}: {found:?}");
-        heatbook::replay::build(&plan, &[], heatbook::quantity::Units::Metric)
-    };
+    let tried = |recipe: &str| heatbook::replay::build(&plan(recipe), &[], heatbook::quantity::Units::Metric);
     for word in heatbook::forge::WORDS {
         let ways: Vec<String> = match (word.word, word.blades) {
             ("stock", _) => continue,
@@ -168,9 +162,7 @@ fn the_minimum_rust_version_is_the_true_one() {
 fn every_verb_has_an_example_that_parses() {
     for word in heatbook::forge::WORDS {
         assert!(word.example.starts_with(word.word), "{}", word.example);
-        let mut files = heatbook::source::Files::default();
-        let base = files.add("example", word.example).unwrap();
-        let (_, faults) = heatbook::language::read(&files, base);
+        let (_, faults) = read(word.example);
         let syntax: Vec<_> = faults
             .iter()
             .filter(|f| matches!(f.code.name(), "syntax" | "unfinished" | "unknown_verb"))

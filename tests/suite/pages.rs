@@ -3,18 +3,13 @@
 
 use std::collections::BTreeSet;
 use std::fs;
-use std::path::Path;
-use std::process::{Command, Output};
 
+use crate::common::called;
 use heatbook::manual::Sample;
-
-pub fn heatbook(args: &[&str], folder: &Path) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_heatbook")).args(args).current_dir(folder).output().unwrap()
-}
 
 /// What came of a sample: exit code, and each code that was said, with how grave it is.
 pub struct Told {
-    pub exit: Option<i32>,
+    pub exit: i32,
     pub codes: BTreeSet<String>,
     pub words: String,
 }
@@ -31,14 +26,14 @@ pub fn run(sample: &Sample, asked_by: &str, options: &[&str]) -> Told {
     let first = &files.first().expect("a sample has a file").0;
     let mut args = vec![asked_by, first, "--error-format", "json"];
     args.extend(options);
-    let out = heatbook(&args, folder.path());
-    let words = String::from_utf8(out.stderr).unwrap();
-    let codes = words
+    let said = called(folder.path(), &args, "");
+    let codes = said
+        .err
         .lines()
         .filter_map(|line| serde_json::from_str::<serde_json::Value>(line).ok())
         .filter_map(|v| Some(v["code"].as_str()?.strip_prefix("heatbook::")?.to_owned()))
         .collect();
-    Told { exit: out.status.code(), codes, words }
+    Told { exit: said.code, codes, words: said.err }
 }
 
 /// What is wrong with what is shown of a fault; nothing where all is well.
@@ -48,8 +43,8 @@ pub fn untrue(code: &str, asked_by: &str, fails: &Sample, mended: &Sample) -> Op
         return Some(format!("its recipe says {:?} and not `{code}`: {}", told.codes, cut(&told.words)));
     }
     let told = run(mended, asked_by, &[]);
-    if told.codes.contains(code) || told.exit != Some(0) {
-        return Some(format!("mended, it ends with {:?} and says {}", told.exit, cut(&told.words)));
+    if told.codes.contains(code) || told.exit != 0 {
+        return Some(format!("mended, it ends with {} and says {}", told.exit, cut(&told.words)));
     }
     None
 }

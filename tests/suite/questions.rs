@@ -3,12 +3,11 @@
 
 use std::sync::atomic::AtomicBool;
 
-use crate::common::{FIRST, bits, cases, check, in_full, plan, slot};
+use crate::common::{FIRST, bits, cases, check, file, in_full, plan, slot};
 use heatbook::forge::Silent;
 use heatbook::language::{self, Memo, Set, Uses};
 use heatbook::quantity::{Kind, Units};
 use heatbook::replay::{Bench, Plan};
-use heatbook::source::Files;
 use heatbook::study::{Draw, Least, Odds, Runs, Vary, fill, odds, sweep};
 use proptest::prelude::*;
 use rand::{RngExt, SeedableRng};
@@ -292,8 +291,7 @@ fn a_sweep_is_a_row_of_plain_runs() {
 
 #[test]
 fn a_set_figure_is_as_if_written() {
-    let mut files = Files::default();
-    let base = files.add("test.heat", FIRST).unwrap();
+    let (files, base) = file(FIRST);
     let set = Set { address: "cut 2 into".to_owned(), value: 3.0, kind: Kind::NUMBER, found: None };
     let (plan, set, faults) =
         language::read_with(&files, base, None, &Uses::new(), vec![set], &mut Memo::default());

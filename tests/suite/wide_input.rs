@@ -1,15 +1,13 @@
 //! Input of every size and shape: the right answer or a clear fault, soon, and never a panic.
 
-use crate::common::work;
+use crate::common::{file, work};
 use heatbook::language::{self, Memo, Uses};
 use heatbook::report::Style;
-use heatbook::source::Files;
 use rand::{RngExt, SeedableRng};
 
 /// Works a source and gives its fault codes. No line is read twice, and no more is read, worked or told than stands in the limits.
 fn faults(source: &str) -> Vec<&'static str> {
-    let mut files = Files::default();
-    let base = files.add("test.heat", source).unwrap();
+    let (files, base) = file(source);
     let mut memo = Memo::default();
     let (plan, ..) = language::read_with(&files, base, None, &Uses::new(), Vec::new(), &mut memo);
     assert!(memo.read() <= source.lines().count().min(20_000), "{} read", memo.read());
