@@ -3,6 +3,7 @@
 use clap::Args;
 
 use super::output::{Done, Options};
+use super::progress::watched;
 use super::work::ready;
 use crate::report::CalibratePage;
 use crate::study::calibrate;
@@ -21,6 +22,7 @@ impl Calibrate {
         let jobs = self.logs.iter().map(|log| ready(log, options)).collect::<Result<Vec<_>, _>>()?;
         let plans: Vec<_> = jobs.iter().map(|job| &job.plan).collect();
         let units = plans.first().map_or(crate::quantity::Units::Metric, |p| options.units(p));
-        options.respond(&CalibratePage { made: &calibrate(&plans), builds: plans.len(), units })
+        let made = watched("fitting the shop's figures", || calibrate(&plans));
+        options.respond(&CalibratePage { made: &made, builds: plans.len(), units })
     }
 }

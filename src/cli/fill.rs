@@ -3,6 +3,7 @@
 use clap::{Args, ValueEnum};
 
 use super::output::{Done, Format, Options, Stop};
+use super::progress::watched;
 use super::work::{Work, read};
 use crate::quantity::{Kind, Units};
 use crate::replay::build;
@@ -54,7 +55,7 @@ impl Fill {
             Least::Cost => Objective::Cost,
             Least::Length => Objective::Length,
         };
-        let Some(filled) = fill(&job.plan, least) else {
+        let Some(filled) = watched("looking for figures", || fill(&job.plan, least)) else {
             let message = format!("no `?` stands in `{}`: put one where a figure is wanted", self.file);
             return Err(message.into());
         };

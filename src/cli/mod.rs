@@ -16,6 +16,7 @@ mod new;
 mod nudge;
 mod odds;
 mod output;
+mod progress;
 mod prompt;
 mod rack;
 mod replay;

@@ -3,6 +3,7 @@
 use clap::Args;
 
 use super::output::{Done, Options};
+use super::progress::watched;
 use super::work::ready;
 use crate::report::{Asked, NudgePage};
 use crate::study::nudge;
@@ -19,7 +20,7 @@ impl Nudge {
     pub fn run(&self, options: &Options) -> Done {
         let job = ready(&self.file, options)?;
         let units = options.units(&job.plan);
-        let (tests, nudges) = nudge(&job.plan, units);
+        let (tests, nudges) = watched("trying each figure", || nudge(&job.plan, units));
         let asked = Asked { files: &job.files, plan: &job.plan, units };
         options.respond(&NudgePage { asked, tests: &tests, nudges: &nudges })
     }

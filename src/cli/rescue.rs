@@ -4,6 +4,7 @@ use clap::Args;
 
 use super::exit::Exit;
 use super::output::{Done, Options};
+use super::progress::watched;
 use super::work::{Work, workshop};
 use crate::report::RescuePage;
 use crate::study::{Missing, Ways, rescue};
@@ -31,7 +32,7 @@ impl Rescue {
             let tried = workshop(options).instead(job, text).ok()?;
             Some((tried.plan, tried.found))
         };
-        let ways = rescue(&missing, &replan);
+        let ways = watched("trying each way", || rescue(&missing, &replan));
         options.respond(&RescuePage { page: work.page(), ways: &ways })?;
         Ok(if ways.ways.iter().any(|w| w.met) { Exit::Met } else { Exit::Fault })
     }

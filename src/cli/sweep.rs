@@ -3,6 +3,7 @@
 use clap::Args;
 
 use super::output::{Done, Options};
+use super::progress::watched;
 use super::work::ready;
 use crate::quantity::Kind;
 use crate::replay::Plan;
@@ -37,7 +38,7 @@ impl Sweep {
         let points = if self.vary.len() == 1 { 25 } else { 15 };
         let vary: Vec<Vary> =
             self.vary.iter().map(|v| one(&job.plan, v, points)).collect::<Result<_, _>>()?;
-        let (tests, tries) = sweep(&job.plan, &vary);
+        let (tests, tries) = watched("trying each value", || sweep(&job.plan, &vary));
         let limits = tests.iter().map(|t| t.limits(&job.plan.values)).collect();
         let asked = Asked { files: &job.files, plan: &job.plan, units: options.units(&job.plan) };
         let page = SweepPage { asked, vary: &vary, tests: &tests, limits, tries: &tries };

@@ -3,6 +3,7 @@
 use super::disk::Disk;
 use super::exit::Exit;
 use super::output::{Options, Stop};
+use super::progress::watched;
 use crate::language::{self, Memo};
 use crate::quantity::Units;
 use crate::replay::Build;
@@ -93,8 +94,12 @@ impl Work {
     /// Works and judges a recipe that was read.
     pub fn of(mut job: Job, options: &Options) -> Work {
         let units = options.units(&job.plan);
-        let build = job.build(units);
-        let verdict = judge(&job.plan, &build, std::mem::take(&mut job.found), units);
+        let found = std::mem::take(&mut job.found);
+        let (build, verdict) = watched("working the recipe, and looking for what would mend it", || {
+            let build = job.build(units);
+            let verdict = judge(&job.plan, &build, found, units);
+            (build, verdict)
+        });
         Work { job, build, verdict, units }
     }
 

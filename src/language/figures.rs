@@ -9,6 +9,9 @@ use crate::quantity::{Kind, Reading, Values, find_unit, unit_instead};
 use crate::replay::{Ask, Op, OpLine, SlotInfo};
 use crate::source::{Code, Diagnostic, Span};
 
+/// Absolute zero, °C (by definition of the scale).
+const COLDEST_C: f64 = -273.15;
+
 /// The figures of a plan in the making.
 #[derive(Default)]
 pub struct Figures {
@@ -255,6 +258,13 @@ impl Figures {
             let (message, text) = ("this comes to no figure", "nothing can have this size");
             let fault = Diagnostic::new(Code::NoFigure, message, quantity.span, text);
             return self.fail(fault.help("look for a division by nothing, or a figure with too many digits"));
+        }
+        if made.kind == Kind::TEMPERATURE && value < COLDEST_C {
+            let message = "nothing is so cold";
+            let text = "below -273.15 C, where there is no heat left";
+            let fault = Diagnostic::new(Code::NoFigure, message, quantity.span, text);
+            self.faults.push(fault.help("write the temperature in C or F, as in `1150 C`"));
+            return None;
         }
         Some(Slot { span: quantity.span, ..made })
     }

@@ -73,6 +73,16 @@ pub struct Build {
     pub faults: Vec<Diagnostic>,
 }
 
+impl Balance {
+    /// Holds what stands, g, against what was taken and what is gone.
+    fn gap(&mut self, held: f64) {
+        let gap = self.taken - held - self.lost;
+        if self.taken > 0.0 {
+            self.error = self.error.max((gap / self.taken).abs());
+        }
+    }
+}
+
 impl Build {
     /// The bars of a lot, where there are any.
     #[must_use]
@@ -96,6 +106,8 @@ pub fn build(plan: &Plan, set: &[(u32, f64)], units: Units) -> Build {
     let (mut done, mut faults) = (Vec::with_capacity(plan.steps.len()), Vec::new());
     let mut here: BTreeSet<LotId> = BTreeSet::new();
     let mut balance = Balance::default();
+    // What stands, g: only what a step takes and gives is weighed after it, and all of it once at the end.
+    let mut held = 0.0;
     let asked = plan.asks.iter().any(|ask| set.iter().all(|(slot, _)| *slot != ask.slot));
     for (index, planned) in plan.steps.iter().enumerate() {
         if asked {
@@ -116,18 +128,25 @@ pub fn build(plan: &Plan, set: &[(u32, f64)], units: Units) -> Build {
             Some(Ok(())) => {
                 done.push(StepDone::Done);
                 let moved = planned.word.form != Form::Tests;
-                planned.takes.iter().filter(|_| moved).for_each(|lot| {
-                    here.remove(lot);
-                });
-                here.extend(&planned.gives);
+                for lot in planned.takes.iter().filter(|_| moved) {
+                    if here.remove(lot) {
+                        held -= mass(&bench, Some(*lot));
+                    }
+                }
+                for lot in &planned.gives {
+                    if here.insert(*lot) {
+                        held += mass(&bench, Some(*lot));
+                    }
+                }
                 if planned.takes.is_empty() {
                     balance.taken += mass(&bench, planned.gives.first().copied());
                 }
                 balance.lost += ledger.losses.iter().skip(losses).map(|(_, _, grams)| grams).sum::<f64>();
-                weigh(&mut balance, &bench, &here, plan);
+                balance.gap(held);
             }
         }
     }
+    weigh(&mut balance, &bench, &here, plan);
     let standing = |racked: bool| {
         let on = |lot: &LotId| plan.ground.lots[*lot].racked == racked;
         here.iter().copied().filter(on).filter(|lot| bench.lot(*lot).is_some()).collect::<Vec<_>>()
@@ -159,7 +178,7 @@ fn mass(bench: &Bench, lot: Option<LotId>) -> f64 {
     lot.and_then(|lot| bench.lot(lot)).map_or(0.0, |l| l.mass())
 }
 
-/// Weighs everything after a step: what was taken must be in pieces, on the rack, or booked.
+/// Weighs everything: what was taken must be in pieces, on the rack, or booked.
 fn weigh(balance: &mut Balance, bench: &Bench, here: &BTreeSet<LotId>, plan: &Plan) {
     (balance.pieces, balance.rack) = (0.0, 0.0);
     for lot in here {
@@ -170,10 +189,7 @@ fn weigh(balance: &mut Balance, bench: &Bench, here: &BTreeSet<LotId>, plan: &Pl
             balance.pieces += grams;
         }
     }
-    let gap = balance.taken - balance.pieces - balance.rack - balance.lost;
-    if balance.taken > 0.0 {
-        balance.error = balance.error.max((gap / balance.taken).abs());
-    }
+    balance.gap(balance.pieces + balance.rack);
 }
 
 fn loose_target(piece: &str, target: Span, made: Span) -> Diagnostic {

@@ -13,10 +13,10 @@ fn heatbook(args: &[&str], input: &str) -> Said {
 }
 
 /// The validator of each schema in the repo, by name.
-struct Shapes(Schemas, Vec<(&'static str, boon::SchemaIndex)>);
+pub struct Shapes(Schemas, Vec<(&'static str, boon::SchemaIndex)>);
 
 impl Shapes {
-    fn new() -> Shapes {
+    pub fn new() -> Shapes {
         let (mut schemas, mut compiler) = (Schemas::new(), Compiler::new());
         let mut named = Vec::new();
         for (name, schema) in heatbook::report::schemas() {
@@ -25,6 +25,13 @@ impl Shapes {
             named.push((name, compiler.compile(&at, &mut schemas).unwrap()));
         }
         Shapes(schemas, named)
+    }
+
+    /// Holds an answer against the schema that it names.
+    pub fn fits(&self, answer: &Value) -> Result<(), String> {
+        let name = answer["schema"].as_str().ok_or("it names no schema")?;
+        let (_, index) = self.1.iter().find(|(n, _)| *n == name).ok_or("no such schema")?;
+        self.0.validate(answer, *index).map_err(|error| format!("{error:#}"))
     }
 
     /// The answer of a command in JSON, held against the schema that it names.

@@ -2,15 +2,18 @@
 
 use std::io::Write as _;
 use std::process::{Command, Stdio};
+use std::sync::atomic::AtomicBool;
 use std::time::Instant;
 
 use crate::common::work;
 use heatbook::language::format;
 use heatbook::quantity::Units;
-use heatbook::report::{Answer, Page};
+use heatbook::report::{Answer, Asked, CheckPage, ComparePage, NudgePage, OddsPage, Page, Style, json_text};
+use heatbook::source::Code;
+use heatbook::study::{Draw, odds};
 
 /// A second in a debug build on a slow machine; what these tests forbid took twenty and more.
-const SOON_S: f64 = 5.0;
+const SOON_S: f64 = 10.0;
 
 /// The codes of all faults, found soon.
 #[track_caller]
@@ -221,4 +224,143 @@ fn nudge_only_runs_what_can_move_a_target() {
     assert!(named.contains(&"way") && named.contains(&"n7 thick"), "{named:?}");
     // Without a target nothing is run at all.
     assert!(work(&stocks).plan.movers().iter().all(|moves| !moves));
+}
+
+#[test]
+fn long_recipes_are_judged_as_soon_as_they_are_worked() {
+    let stock = |i: usize| format!("stock n{i} = 1 bar of 1084, 10 x 40 x 150 mm\n");
+    // What stands is weighed step by step, and not all of it after each.
+    let stocks: String = (0..10_000).map(stock).collect();
+    assert_eq!(soon(&stocks), [""; 0]);
+    let worked = work(&stocks);
+    assert!(worked.build.balance.error < 1e-12 && worked.build.balance.pieces > 4.7e6);
+    // Lines that are missed do not each look for a mend of their own.
+    let missed = "length >= 160 mm\n".repeat(4_000);
+    assert_eq!(soon(&format!("{}target n0 {{\n{missed}}}\n", stock(0))).len(), 4_000);
+}
+
+#[test]
+fn many_questions_are_asked_with_measure() {
+    let asked: String =
+        (0..300).map(|i| format!("stock q{i} = 1 bar of 1084, ? in 3 .. 9 mm x 40 mm x 150 mm\n")).collect();
+    let worked = work(&format!("{asked}target q7 {{\n mass <= 250 g\n}}\n"));
+    let start = Instant::now();
+    let filled = heatbook::study::fill(&worked.plan, heatbook::study::Least::Steel).unwrap();
+    let spent = start.elapsed().as_secs_f64();
+    assert!(filled.outcome.met() && filled.values.len() == 300);
+    assert!(filled.runs <= 25_000 && spent < 4.0 * SOON_S, "{} runs, {spent} s", filled.runs);
+}
+
+/// A recipe with each of its figures in a place of its own, and the extremes that each is tried with.
+const EXTREMES: &[(&str, &str, &[&str])] = &[
+    (
+        "{at}",
+        "1150 C",
+        &["20 C", "100 C", "500 C", "727 C", "800 C", "850 C", "1000 C", "1500 C", "5000 C", "-300 C"],
+    ),
+    ("{for}", "6 min", &["0 min", "0.001 min", "1000 min", "1000000000 min"]),
+    ("{heats}", "3", &["1", "1000"]),
+    ("{thick}", "5 mm", &["0.001 mm", "0.1 mm", "1000 mm", "100 m", "0 mm"]),
+    ("{wide}", "40 mm", &["0.001 mm", "1 mm", "100 m"]),
+    ("{long}", "150 mm", &["0.001 mm", "1 mm", "100 m"]),
+    ("{spread}", "0.3", &["0", "1", "0.000001", "1000"]),
+    ("{thinning}", "15 %", &["0 %", "0.0001 %", "99.99 %", "100 %"]),
+    ("{scale}", "0.05 mm", &["0 mm", "1 mm", "4 mm", "100 m"]),
+    ("{carbon}", "0.84 %", &["0 %", "0.0001 %", "0.77 %", "2 %", "100 %"]),
+    ("{quench}", "815 C", &["20 C", "727 C", "1000 C", "1400 C"]),
+    ("{temper}", "200 C", &["20 C", "-273 C", "650 C", "5000 C"]),
+    ("{stay}", "2 h", &["0 h", "0.001 min", "1000000 h"]),
+    ("{force}", "25 tonf", &["0.0001 tonf", "1000000 tonf"]),
+    ("{die}", "40 mm", &["0.001 mm", "100 m"]),
+    ("{rate}", "12", &["0.0001", "1000000"]),
+    ("{price}", "6", &["0", "1000000000000"]),
+    ("{mass}", "2 kg", &["0 kg", "0.001 g", "1000000 kg"]),
+];
+
+const EXTREME: &[&str] = &[
+    // By hand, with nothing stated of the machine.
+    "shop {\n scale {scale} per heat\n}\nsteel own = like 1084, carbon {carbon}\nstock p = 3 bars of own, {thick} x {wide} x {long} +- 1 %\n\
+     stack q = p\nweld q at {at}, thinning {thinning}, heats {heats}, for {for}\ndraw q to 9 mm thick, at {at}, spread {spread}\n\
+     harden q from {quench} in oil\ntemper q at {temper} for {stay}\n\
+     target q {\n mass <= {mass}\n length >= 100 mm\n width >= 30 mm everywhere\n hardness >= 58 HRC\n layers >= 3\n}\n",
+    // By a press, as heats are counted.
+    "shop {\n press {force}, flat die {die}, {rate} strokes per minute\n hot zone 120 mm\n tongs 30 mm\n forge gas, {at}\n price of own {price} per kg\n price {price} an hour\n}\n\
+     steel own = like 1084, carbon {carbon}\nstock p = 1 bar of own, {thick} x {wide} x {long}\n\
+     heat p at {at} for {for}\ndraw p to 4 mm thick\nnormalise p at {quench}\n\
+     target p {\n mass <= {mass}\n thickness = 4 mm +- 0.1 mm\n}\n",
+    // A blade.
+    "stock b = 1 bar of 52100, 6 x {wide} x {long}\ntaper b from heel to tip, to 3 mm thick, forged, at {at}, heats {heats}, for {for}\n\
+     bevel b edge 0.5 mm, height 20 mm, ground\netch b faces {scale}\n\
+     target b {\n spine >= 2 mm at heel\n balance <= 200 mm\n mass <= {mass}\n}\n",
+];
+
+#[test]
+fn no_extreme_gets_a_figure_that_is_none_onto_a_page() {
+    let shapes = crate::answers::Shapes::new();
+    let (mut worked, mut bad) = (0, Vec::new());
+    for template in EXTREME {
+        for (place, _, extremes) in EXTREMES.iter().filter(|(place, ..)| template.contains(place)) {
+            for extreme in *extremes {
+                let mut source = template.replace(place, extreme);
+                for (place, usual, _) in EXTREMES {
+                    source = source.replace(place, usual);
+                }
+                worked += 1;
+                for (what, text, json) in answers(&source) {
+                    let none = no_figures(&text);
+                    if !none.is_empty() {
+                        let line = text.lines().find(|line| !no_figures(line).is_empty()).unwrap_or("");
+                        bad.push(format!("{what}, {place} {extreme}: {line}"));
+                    }
+                    if let Some(Err(error)) =
+                        json.map(|json| shapes.fits(&serde_json::from_str(&json).unwrap()))
+                    {
+                        bad.push(format!("{what}, {place} {extreme}: {error}"));
+                    }
+                }
+            }
+        }
+    }
+    assert!(worked > 80, "{worked}");
+    assert_eq!(
+        soon("let a = -300 C\nlet b = -400 F\nlet c = 20 C - 280 C\nlet d = 20 C - 300 C\n"),
+        ["no_figure"; 2]
+    );
+    assert!(bad.is_empty(), "{} of {worked}:\n{}", bad.len(), bad.join("\n"));
+}
+
+/// What is answered to a recipe: which question, its page, its object.
+fn answers(source: &str) -> Vec<(&'static str, String, Option<String>)> {
+    let worked = work(source);
+    let (files, plan, units) = (&worked.files, &worked.plan, Units::Metric);
+    let page =
+        || Page { files, name: "test.heat", plan, build: &worked.build, verdict: &worked.verdict, units };
+    let check = CheckPage { pages: vec![page()], unread: &[] };
+    let mut made = vec![
+        ("findings", worked.findings(Style::Human { colour: false }), None),
+        ("run", page().text(), Some(json_text(&page()))),
+        ("check", check.text(), Some(json_text(&check))),
+    ];
+    let beside = ComparePage { a: (page(), "a"), b: (page(), "b") };
+    made.push(("compare", beside.text(), Some(json_text(&beside))));
+    // A table of figures: what is none is left out.
+    made.push(("table", page().csv().unwrap().text(), None));
+    let faults = &worked.verdict.faults;
+    if plan.steps.is_empty()
+        || faults.iter().any(|f| {
+            worked.build.faults.iter().all(|b| b.message != f.message) && f.code != Code::TargetMissed
+        })
+    {
+        return made;
+    }
+    let asked = || Asked { files, plan, units };
+    let (tests, nudges) = heatbook::study::nudge(plan, units);
+    let nudge = NudgePage { asked: asked(), tests: &tests, nudges: &nudges };
+    made.push(("nudge", nudge.text(), Some(json_text(&nudge))));
+    let (stop, progress) = (AtomicBool::new(false), |_: usize| {});
+    let draw = Draw { samples: 50, seed: 1, cores: 1, stop: &stop, progress: &progress };
+    let odds = odds(plan, &draw);
+    let odds = OddsPage { asked: asked(), odds: &odds };
+    made.push(("odds", odds.text(), Some(json_text(&odds))));
+    made
 }

@@ -1,6 +1,9 @@
 //! Which step a missed target is owed to: the one after which it could no longer be met, or where that cannot
 //! be told, the one that took most.
 
+use std::cell::OnceCell;
+use std::collections::BTreeMap;
+
 use crate::piece::{LotId, Measure};
 use crate::quantity::{Kind, Units, show};
 use crate::replay::{Build, Line, Plan};
@@ -10,8 +13,17 @@ use crate::spec::{Judged, What};
 use crate::study::explain::place::{why_at, worst};
 use crate::study::explain::why::{chain, size};
 
+/// Grams to spare after each step, worked out where the first line asks for them: they serve all lines.
+pub type Spare = OnceCell<BTreeMap<usize, f64>>;
+
 /// The step that a missed test is owed to, where one can be found.
-pub fn blame(plan: &Plan, build: &Build, line: &Line, judged: &Judged, units: Units) -> Option<Label> {
+pub fn blame(
+    plan: &Plan,
+    build: &Build,
+    (line, judged): (&Line, &Judged),
+    spare: &Spare,
+    units: Units,
+) -> Option<Label> {
     if line.test.part.is_some() {
         return None;
     }
@@ -28,7 +40,7 @@ pub fn blame(plan: &Plan, build: &Build, line: &Line, judged: &Judged, units: Un
             if let Some(blame) = at_place(plan, build, line, measure, low, units) {
                 return Some(blame);
             }
-            let short = if low { ran_short(plan, build, line.lot, units) } else { None };
+            let short = if low { ran_short(plan, build, line.lot, spare, units) } else { None };
             short.or_else(|| most(plan, build, line.lot, measure, low, units))
         }
         What::Mass => most(plan, build, line.lot, Measure::Mass, low, units),
@@ -123,8 +135,8 @@ fn steel_ran_out(plan: &Plan, build: &Build, lot: LotId, judged: &Judged, units:
 }
 
 /// All least sizes together need so much steel: the step after which there was less of it is the one.
-fn ran_short(plan: &Plan, build: &Build, lot: LotId, units: Units) -> Option<Label> {
-    let spare = crate::study::explain::spare::spare(plan, build);
+fn ran_short(plan: &Plan, build: &Build, lot: LotId, spare: &Spare, units: Units) -> Option<Label> {
+    let spare = spare.get_or_init(|| crate::study::explain::spare::spare(plan, build));
     let steps = chain(build, lot).into_iter().filter_map(|lot| maker(plan, lot));
     let (step, left) =
         steps.filter_map(|step| Some((step, *spare.get(&step)?))).find(|(_, left)| *left < 0.0)?;

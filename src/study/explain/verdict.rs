@@ -6,7 +6,7 @@ use crate::source::{Code, Diagnostic, Fix, Label, Span};
 use crate::spec::{Judged, Test, What, Zone, hardness};
 use crate::steel::laws::hardening::Untold;
 
-use crate::study::explain::blame::blame;
+use crate::study::explain::blame::{Spare, blame};
 use crate::study::propose::mend::{Mend, Mending, Search, exact, written};
 
 /// What a build comes to.
@@ -41,15 +41,17 @@ pub fn judge_with(
     faults.extend(plan.open_questions());
     let looks = !matches!(mending, Mending::None);
     let mut search = Search::new(plan, mending);
+    let spare = Spare::new();
     for line in &build.lines {
         if let Some(fault) = beyond(build, line, units) {
             faults.push(fault);
             continue;
         }
         let Some(judged) = line.judged.filter(|j| !j.met) else { continue };
-        let mend =
-            if broken || !looks { None } else { nearest(plan, build, line, &judged, &mut search, units) };
-        let mut fault = missed(plan, build, line, &judged, mend, units);
+        let blame = blame(plan, build, (line, &judged), &spare, units);
+        let own = blame.as_ref().map(|b| b.span);
+        let mend = if broken || !looks { None } else { nearest(plan, own, &mut search, units) };
+        let mut fault = missed(plan, build, line, &judged, (blame, mend), units);
         if !looks && !broken && fault.code == Code::TargetMissed && !judged.got.is_nan() {
             // What would help is not known until it is looked for.
             fault.help = None;
@@ -96,7 +98,7 @@ fn missed(
     build: &Build,
     line: &Line,
     judged: &Judged,
-    mend: Option<(Label, String, Fix)>,
+    (blame, mend): (Option<Label>, Option<(Label, String, Fix)>),
     units: Units,
 ) -> Diagnostic {
     let piece = plan.targets.get(line.target).map_or("", |t| t.piece.as_str());
@@ -118,7 +120,7 @@ fn missed(
         line.test.span,
         format!("it comes to {got}"),
     );
-    fault.labels.extend(blame(plan, build, line, judged, units));
+    fault.labels.extend(blame);
     if let Some((label, help, fix)) = mend {
         fault.labels.push(label);
         (fault.help, fault.fix) = (Some(help), Some(Box::new(fix)));
@@ -198,17 +200,17 @@ fn way_out(what: What, short: bool) -> &'static str {
     }
 }
 
-/// The nearest change that meets everything, as words to add to a miss.
+/// The nearest change that meets everything, as words to add to a miss; `step` is the one that the miss is owed to.
 fn nearest(
     plan: &Plan,
-    build: &Build,
-    line: &Line,
-    judged: &Judged,
+    step: Option<Span>,
     search: &mut Search,
     units: Units,
 ) -> Option<(Label, String, Fix)> {
+    if search.spent() {
+        return None;
+    }
     // The figures of the step that the miss is owed to come first, then any other.
-    let step = blame(plan, build, line, judged, units).map(|b| b.span);
     let of = |inside: &dyn Fn(Span) -> bool| -> Vec<u32> {
         let slots = plan.slots.iter().zip(&plan.ground.spans).enumerate();
         slots

@@ -54,16 +54,31 @@ impl<'a, 'm> Search<'a, 'm> {
         // From the first step that shapes a blade on, a step costs as much as some of a bar.
         let shapes = |s: &crate::replay::Planned| s.word.blades == Blades::Makes;
         let bars = plan.steps.iter().position(shapes).unwrap_or(plan.steps.len());
-        let cost = bars + (plan.steps.len() - bars) * BLADE;
+        let steps = bars + (plan.steps.len() - bars) * BLADE;
+        // Figures are laid out and lines are judged in every run too (each against a step of a bar, measured, rounded up).
+        let tests: usize = plan.targets.iter().map(|t| t.tests.len()).sum();
+        let cost = steps + tests / 4 + plan.working.len() / 64 + plan.slots.len() / 512;
         Search { plan, bench: Bench::default(), runs_left: PATIENCE / cost.max(1), mending }
     }
 
     /// The nearest change of one figure among `slots` that meets every target.
     pub fn nearest(&mut self, slots: &[u32]) -> Option<Mend> {
+        if self.spent() {
+            return None;
+        }
         slots.iter().filter_map(|slot| self.one(*slot)).min_by(|a, b| a.far.total_cmp(&b.far))
     }
 
+    /// Whether patience is used up: nothing more will be found.
+    #[must_use]
+    pub fn spent(&self) -> bool {
+        self.runs_left == 0
+    }
+
     fn one(&mut self, slot: u32) -> Option<Mend> {
+        if self.spent() {
+            return None;
+        }
         let plan = self.plan;
         let info = plan.slots.get(slot as usize)?;
         let now = plan.values.at(slot);

@@ -53,6 +53,8 @@ impl Filled {
 const GRID: usize = 240;
 /// Runs in all while several unknowns are looked for.
 const PATIENCE: usize = 60_000;
+/// In longer recipes each run costs more, and there are fewer of them.
+const USUAL_STEPS: usize = 100;
 
 /// Where a `?` without bounds is looked for, by its kind: far beyond anything that a shop holds.
 fn usual(kind: Kind, whole: bool) -> (f64, f64) {
@@ -91,7 +93,8 @@ pub fn fill(plan: &Plan, least: Least) -> Option<Filled> {
     if unknowns.is_empty() {
         return None;
     }
-    let mut hunt = Hunt { runs: Runs::new(plan, least), unknowns, set: Vec::new() };
+    let patience = PATIENCE.min(PATIENCE * USUAL_STEPS / plan.steps.len().max(1));
+    let mut hunt = Hunt { patience, runs: Runs::new(plan, least), unknowns, set: Vec::new() };
     let slots: Vec<u32> = hunt.unknowns.iter().map(|u| u.slot).collect();
     hunt.runs.only(&slots);
     let (values, outcome) =
@@ -106,6 +109,8 @@ pub fn fill(plan: &Plan, least: Least) -> Option<Filled> {
 }
 
 struct Hunt<'p> {
+    /// The most runs.
+    patience: usize,
     runs: Runs<'p>,
     unknowns: Vec<Unknown>,
     set: Vec<(u32, f64)>,
@@ -114,6 +119,11 @@ struct Hunt<'p> {
 impl Hunt<'_> {
     fn unknown(&self, i: usize) -> &Unknown {
         self.unknowns.get(i).unwrap_or_else(|| bug!("the unknown {i} of {}", self.unknowns.len()))
+    }
+
+    /// Whether patience is used up: what was found so far is what there is.
+    fn spent(&self) -> bool {
+        self.runs.made > self.patience
     }
 
     fn at(&mut self, values: &[f64]) -> Outcome {
@@ -239,7 +249,7 @@ impl Hunt<'_> {
             axes.iter().map(Vec::len).try_fold(1usize, usize::checked_mul).unwrap_or(usize::MAX);
         let stride = (total / 4096).max(1);
         let mut index = 0;
-        while index < total {
+        while index < total && !self.spent() {
             let mut rest = index;
             let mut values = Vec::with_capacity(n);
             for axis in &axes {
@@ -252,7 +262,8 @@ impl Hunt<'_> {
                 seeds.insert(place, (values, outcome));
                 seeds.truncate(SEEDS);
             }
-            index += stride;
+            let Some(next) = index.checked_add(stride) else { break };
+            index = next;
         }
         let mut best: Option<(Vec<f64>, Outcome)> = None;
         for (values, outcome) in seeds {
@@ -260,7 +271,7 @@ impl Hunt<'_> {
             if best.as_ref().is_none_or(|(_, b)| found.1.beats(b)) {
                 best = Some(found);
             }
-            if self.runs.made > PATIENCE {
+            if self.spent() {
                 break;
             }
         }
@@ -271,6 +282,9 @@ impl Hunt<'_> {
         for _ in 0..3 {
             let before = outcome;
             for i in 0..values.len() {
+                if self.spent() {
+                    return (values, outcome);
+                }
                 let (tried, found) = self.one(&values, i, false);
                 if found.beats(&outcome) {
                     (values, outcome) = (tried, found);
@@ -288,10 +302,13 @@ impl Hunt<'_> {
     fn step_about(&mut self, mut values: Vec<f64>, mut outcome: Outcome) -> (Vec<f64>, Outcome) {
         let n = values.len();
         let mut size = 0.08;
-        while size > 1e-7 && self.runs.made < PATIENCE {
+        while size > 1e-7 && !self.spent() {
             let mut moved = false;
             for i in 0..n {
                 for j in 0..n {
+                    if self.spent() {
+                        return (values, outcome);
+                    }
                     for (a, b) in
                         [(1.0, 0.0), (-1.0, 0.0), (1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)]
                     {
