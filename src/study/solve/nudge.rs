@@ -42,13 +42,14 @@ pub fn step_of(kind: Kind, whole: bool, units: Units) -> f64 {
 pub fn nudge(plan: &Plan, units: Units) -> (Vec<Test>, Vec<Nudge>) {
     let tests: Vec<Test> = plan.targets.iter().flat_map(|t| t.tests.iter().copied()).collect();
     let bounds: Vec<u32> = tests.iter().flat_map(|t| t.bounds.slots()).collect();
+    let readings = plan.readings();
     let mut runs = Runs::new(plan, Least::Steel);
     let mut found = Vec::new();
     let Some(middle) = got(&mut runs, &[]) else { return (tests, found) };
     for (i, info) in plan.slots.iter().enumerate() {
         let Ok(slot) = u32::try_from(i) else { continue };
         let own = (!info.address.is_empty() && info.copy_of.is_none()) || info.leaf;
-        if !own || info.shapes || bounds.contains(&slot) {
+        if !own || info.shapes || bounds.contains(&slot) || readings.contains(&slot) {
             continue;
         }
         let value = plan.values.at(slot);
