@@ -27,6 +27,8 @@ pub struct LotInfo {
     pub racked: bool,
     /// The lots that went into it.
     pub from: Vec<LotId>,
+    /// Whether hot metal was moved in it since it was stock or was last measured.
+    pub moved: bool,
 }
 
 /// What heat a steel stands, °C: looked up once a plan.

@@ -299,6 +299,7 @@ impl<'s> Planner<'s> {
             Some(bound) if sound && !failed => {
                 let mut given = made.gives.iter().map(|lot| &self.names.lots[*lot]);
                 let made_name = given.find(|lot| !lot.racked).map(|lot| lot.name.clone());
+                self.names.follow(step.word, &step.name.text, &made.takes, &made.gives);
                 self.plan.steps.push(Planned {
                     step: bound,
                     word: step.word,
@@ -795,6 +796,7 @@ impl<'s> Planner<'s> {
         let from = lot?;
         let to = self.names.give(&call.name)?;
         let made = self.names.end();
+        self.names.follow(call.word, &call.name.text, &made.takes, &made.gives);
         let step = forge::Step::handed(from, to, Site { span: call.span });
         self.plan.steps.push(Planned {
             step,

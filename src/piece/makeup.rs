@@ -14,8 +14,8 @@ use super::blade::{Blade, grid};
 use super::ids::{BladeId, NodeId, PartName, PastId, SteelId};
 use super::line::{Line, Point};
 use super::past::Past;
-use super::walk::SLIVER;
 use super::view::{Cut, View, WHOLE, bits, telling};
+use super::walk::SLIVER;
 use crate::quantity::{Arena, Id};
 
 /// One item of a pile.
@@ -293,7 +293,8 @@ impl Makeup {
         }
         let density = if whole { child.density } else { self.density_in(view.child, view.window) };
         // Cut back behind a seam, a bar is of one piece along its length again.
-        let l = l && (whole || self.seam_in(view.child, Axis::Length.of(view.window), Axis::Length.of(view.size)));
+        let l = l
+            && (whole || self.seam_in(view.child, Axis::Length.of(view.window), Axis::Length.of(view.size)));
         let varies = if view.turned { [w, t, l] } else { [t, w, l] };
         self.nodes.push(Node { form: Form::View(view), density, varies, ..child })
     }
@@ -332,7 +333,8 @@ impl Makeup {
                     (left >= SLIVER).then(|| (part.node, (local(a), local(b)), left))
                 };
                 let parts: SmallVec<[_; 2]> = self.parts_of(pile).iter().filter_map(inside).collect();
-                parts.len() > 1 || parts.into_iter().any(|(node, stretch, left)| self.seam(node, stretch, left, none))
+                parts.len() > 1
+                    || parts.into_iter().any(|(node, stretch, left)| self.seam(node, stretch, left, none))
             }
         };
         if !found {

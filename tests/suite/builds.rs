@@ -74,8 +74,10 @@ fn end(source: &str) -> [f64; 4] {
 
 #[test]
 fn what_is_not_measured_follows() {
-    let of =
-        |readings: &str| end(&format!("stock b = 1 bar of 1018, 10 x 40 x 200 mm\nmeasure b: {readings}\n"));
+    let of = |readings: &str| {
+        let hot = "shop {\n  scale none\n}\nstock b = 1 bar of 1018, 10 x 40 x 200 mm\ndraw b to 10 mm thick, heats 1\n";
+        end(&format!("{hot}measure b: {readings}\n"))
+    };
     let mass = 80_000.0 * 0.00785;
     let near = |got: [f64; 4], want: [f64; 4]| {
         assert!(got.iter().zip(want).all(|(g, w)| (g - w).abs() < 1e-9 * w), "{got:?} against {want:?}");

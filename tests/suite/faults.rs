@@ -147,11 +147,15 @@ fn the_width_that_a_help_names_can_be_had() {
         let recipe = |figure: &str| {
             format!(
                 "shop {{\n  {scale}{press}\n}}\nstock b = 1 bar of 1018, {} x {} x {}\ndraw b to {figure}{hot} {word}{other}{heats}{how}\n",
-                size(a), size(b), size(l)
+                size(a),
+                size(b),
+                size(l)
             )
         };
         let made = check(&recipe(&figure));
-        let Some(fault) = made.verdict.faults.iter().find(|f| f.code.name() == "too_narrow") else { continue };
+        let Some(fault) = made.verdict.faults.iter().find(|f| f.code.name() == "too_narrow") else {
+            continue;
+        };
         let help = fault.help.clone().unwrap_or_default();
         // Where no width does, none is named: the fire takes more in each heat than the bar can spread.
         let said = help.strip_prefix("ask for ").and_then(|h| h.split_once(", take"));
@@ -167,5 +171,9 @@ fn the_width_that_a_help_names_can_be_had() {
     println!("{narrow} draws of {} kinds, {none} without a width that would do", seen.len());
     assert!(narrow == 200 && none < 20, "{narrow}, {none}");
     assert!([true, false].iter().all(|i| seen.iter().any(|s| s.0 == *i)));
-    assert!(seen.iter().any(|s| s.2 == 3) && seen.iter().any(|s| s.4 == " hot") && seen.iter().any(|s| s.3.is_empty()));
+    assert!(
+        seen.iter().any(|s| s.2 == 3)
+            && seen.iter().any(|s| s.4 == " hot")
+            && seen.iter().any(|s| s.3.is_empty())
+    );
 }

@@ -74,6 +74,7 @@ impl Verb for Bevel {
         hazards: &[Hazard::Fire, Hazard::Press, Hazard::Grind],
         blades: Blades::Makes,
         fire: Fire::Forge,
+        moves: true,
         ..Word::PLAIN
     };
 

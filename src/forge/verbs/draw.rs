@@ -50,6 +50,7 @@ impl Verb for Draw {
         example: "draw billet to 9 mm thick, 40 mm wide, heats 5",
         hazards: &[Hazard::Fire, Hazard::Press],
         fire: Fire::Forge,
+        moves: true,
         ..Word::PLAIN
     };
 
@@ -257,9 +258,7 @@ impl Draw {
         let heats = pressing.heats(cx, end, strain, 1);
         let pass = pressing.schedule(cx, heats);
         let thick = match (thick, asked.long) {
-            (None, Some(long)) => {
-                search(t0 * THINNEST, t0, |t| as_long(pass.run(Aim::Both(t, wide)), long))
-            }
+            (None, Some(long)) => search(t0 * THINNEST, t0, |t| as_long(pass.run(Aim::Both(t, wide)), long)),
             (thick, _) => thick.unwrap_or(t0),
         };
         pass.run(Aim::Both(thick, wide)).is_ok_and(|p| p.sizes[1] >= wide * (1.0 - 1e-12))

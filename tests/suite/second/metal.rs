@@ -154,13 +154,7 @@ pub fn schedule(
 impl Bar {
     /// A bar of one steel.
     pub fn solid(steel: usize, size: [f64; 3], outline: Outline) -> Self {
-        Self {
-            sheets: vec![Sheet { steel, lo: [0.0; 3], hi: size }],
-            size,
-            outline,
-            layers: 1,
-            grown: 1.0,
-        }
+        Self { sheets: vec![Sheet { steel, lo: [0.0; 3], hi: size }], size, outline, layers: 1, grown: 1.0 }
     }
 
     pub fn volume(&self) -> f64 {
