@@ -350,3 +350,17 @@ fn the_told_builds_are_true() {
         }
     }
 }
+
+/// A reading is a fact: no mend writes another, and none is varied where nobody asked.
+#[test]
+fn no_mend_writes_another_reading() {
+    let worked = work(
+        "stock b = 1 bar of 1018, 10 x 40 x 200 mm\nmeasure b: 9.6 mm thick\ntarget b {\n  thickness >= 9.8 mm\n}\n",
+    );
+    assert_eq!(worked.faults(), ["target_missed"]);
+    assert!(worked.verdict.faults.iter().all(|f| f.fix.is_none()), "{:?}", worked.verdict.faults);
+    let readings = worked.plan.readings();
+    assert_eq!(readings.len(), 1);
+    let (_, nudges) = heatbook::study::nudge(&worked.plan, Units::Metric);
+    assert!(nudges.iter().all(|n| !readings.contains(&n.slot)));
+}
