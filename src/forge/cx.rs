@@ -22,6 +22,8 @@ pub struct LotInfo {
     pub racked: bool,
     /// The lots that went into it.
     pub from: Vec<LotId>,
+    /// Whether hot metal was moved in it since it was stock or was last measured.
+    pub moved: bool,
 }
 
 /// The unchanging part of a plan that steps read.

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::ast::{Arg, Clause};
 use super::syntax::nearest;
 use super::vocabulary;
-use crate::forge::{Key, LotInfo, Name, Scope, word};
+use crate::forge::{Form, Key, LotInfo, Name, Scope, Word, word};
 use crate::piece::{LotId, PartName, SteelId};
 use crate::quantity::Arena;
 use crate::source::{Code, Diagnostic, Span, quoted};
@@ -215,8 +215,26 @@ impl Names {
         None
     }
 
+    /// Says of what a step made whether hot metal was moved in it since it was stock or was last measured.
+    pub fn follow(&mut self, word: &Word, piece: &str, takes: &[LotId], gives: &[LotId]) {
+        let any = takes.iter().any(|lot| self.lots[*lot].moved);
+        for lot in gives {
+            // What a stack leaves of another name is as it was.
+            let name = &self.lots[*lot].name;
+            let rest = takes.iter().find(|t| name != piece && self.lots[**t].name == *name);
+            let before = rest.map_or(any, |rest| self.lots[*rest].moved);
+            self.lots[*lot].moved = word.form != Form::Measure && (word.moves || before);
+        }
+    }
+
     fn bind(&mut self, name: &Name, shelf: bool) -> LotId {
-        let info = LotInfo { name: name.text.clone(), site: self.step.span, racked: shelf, from: Vec::new() };
+        let info = LotInfo {
+            name: name.text.clone(),
+            site: self.step.span,
+            racked: shelf,
+            from: Vec::new(),
+            moved: false,
+        };
         let lot = self.lots.push(info);
         let map = if shelf { &mut self.shelf } else { &mut self.bars };
         map.insert(name.text.clone(), State::Live(lot));

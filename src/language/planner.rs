@@ -317,6 +317,7 @@ impl<'s> Planner<'s> {
             Some(bound) if sound && !failed => {
                 let mut given = made.gives.iter().map(|lot| &self.names.lots[*lot]);
                 let made_name = given.find(|lot| !lot.racked).map(|lot| lot.name.clone());
+                self.names.follow(step.word, &step.name.text, &made.takes, &made.gives);
                 self.planned(bound, step.word, &step.name, made);
                 let piece =
                     Name { text: made_name.unwrap_or_else(|| step.name.text.clone()), span: step.name.span };
@@ -780,6 +781,7 @@ impl<'s> Planner<'s> {
         let from = lot?;
         let to = self.names.give(&call.name)?;
         let made = self.names.end();
+        self.names.follow(call.word, &call.name.text, &made.takes, &made.gives);
         let step = forge::Step::handed(from, to, Site { span: call.span });
         self.planned(step, call.word, &call.name, made);
         Some(())

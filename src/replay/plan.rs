@@ -187,6 +187,16 @@ impl Plan {
         })
     }
 
+    /// The figures that were read off a piece: facts, of which nothing proposes others.
+    #[must_use]
+    pub fn readings(&self) -> BTreeSet<u32> {
+        let measures = self.steps.iter().filter(|s| s.word.form == crate::forge::Form::Measure);
+        let words: Vec<Span> = measures.map(|s| s.span).collect();
+        let read = |span: &Span| words.iter().any(|w| span.start >= w.start && span.end <= w.end);
+        let slots = (0..).zip(&self.ground.spans);
+        slots.filter(|(_, span)| read(span)).map(|(slot, _)| slot).collect()
+    }
+
     /// Makes every `measure` of the recipe itself a step that changes nothing.
     pub fn unmeasured(&mut self) {
         for step in &mut self.steps {

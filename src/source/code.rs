@@ -228,6 +228,7 @@ codes! {
         Fault MeasureWhat "measure_what",
         Fault MeasuredTwice "measured_twice",
         Fault ImpossibleMeasure "impossible_measure",
+        Warning MoreSteel "more_steel",
         Warning SizesAgainstWeight "sizes_against_weight",
         Fault LogInRecipe "log_in_recipe",
         Fault NotInLog "not_in_log",

@@ -4,6 +4,8 @@
 //! Three ways to the same figures, bit for bit: the bench of a run, sample by sample; the arithmetic of the steps alone,
 //! sample by sample; the same arithmetic over slices, step by step and heat by heat.
 
+#![allow(clippy::disallowed_methods, clippy::disallowed_types, reason = "this is what a clock is for")]
+
 use std::time::Instant;
 
 use heatbook::forge::Silent;

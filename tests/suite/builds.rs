@@ -74,8 +74,10 @@ fn end(source: &str) -> [f64; 4] {
 
 #[test]
 fn what_is_not_measured_follows() {
-    let of =
-        |readings: &str| end(&format!("stock b = 1 bar of 1018, 10 x 40 x 200 mm\nmeasure b: {readings}\n"));
+    let of = |readings: &str| {
+        let hot = "shop {\n  scale none\n}\nstock b = 1 bar of 1018, 10 x 40 x 200 mm\ndraw b to 10 mm thick, heats 1\n";
+        end(&format!("{hot}measure b: {readings}\n"))
+    };
     let mass = 80_000.0 * 0.00785;
     let near = |got: [f64; 4], want: [f64; 4]| {
         assert!(got.iter().zip(want).all(|(g, w)| (g - w).abs() < 1e-9 * w), "{got:?} against {want:?}");
@@ -345,4 +347,18 @@ fn the_told_builds_are_true() {
             assert_eq!(heatbook(&["check", &format!("{folder}/rescued-build.heat")]).code, 0);
         }
     }
+}
+
+/// A reading is a fact: no mend writes another, and none is varied where nobody asked.
+#[test]
+fn no_mend_writes_another_reading() {
+    let worked = work(
+        "stock b = 1 bar of 1018, 10 x 40 x 200 mm\nmeasure b: 9.6 mm thick\ntarget b {\n  thickness >= 9.8 mm\n}\n",
+    );
+    assert_eq!(worked.faults(), ["target_missed"]);
+    assert!(worked.verdict.faults.iter().all(|f| f.fix.is_none()), "{:?}", worked.verdict.faults);
+    let readings = worked.plan.readings();
+    assert_eq!(readings.len(), 1);
+    let (_, nudges) = heatbook::study::nudge(&worked.plan, Units::Metric);
+    assert!(nudges.iter().all(|n| !readings.contains(&n.slot)));
 }

@@ -73,6 +73,7 @@ impl Verb for Bevel {
         hazards: &[Hazard::Fire, Hazard::Press, Hazard::Grind],
         blades: Blades::Makes,
         fire: Fire::Forge,
+        moves: true,
         ..Word::PLAIN
     };
 

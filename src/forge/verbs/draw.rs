@@ -50,6 +50,7 @@ impl Verb for Draw {
         example: "draw billet to 9 mm thick, 40 mm wide, heats 5",
         hazards: &[Hazard::Fire, Hazard::Press],
         fire: Fire::Forge,
+        moves: true,
         ..Word::PLAIN
     };
 

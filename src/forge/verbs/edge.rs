@@ -22,6 +22,7 @@ impl Verb for Edge {
         example: "edge billet to 38 mm wide",
         hazards: &[Hazard::Fire, Hazard::Press],
         fire: Fire::Forge,
+        moves: true,
         ..Word::PLAIN
     };
 

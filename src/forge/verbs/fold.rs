@@ -29,6 +29,7 @@ impl Verb for Fold {
         hazards: &[Hazard::Fire, Hazard::Saw],
         makes: Makes::Laid,
         fire: Fire::Forge,
+        moves: true,
         ..Word::PLAIN
     };
 

@@ -48,6 +48,7 @@ impl Verb for Join {
         hazards: &[Hazard::Fire, Hazard::Weld, Hazard::Press],
         makes: Makes::Together,
         fire: Fire::Forge,
+        moves: true,
         ..Word::PLAIN
     };
 

@@ -53,6 +53,7 @@ impl Verb for Profile {
         hazards: &[Hazard::Fire, Hazard::Grind],
         blades: Blades::Makes,
         fire: Fire::Forge,
+        moves: true,
         ..Word::PLAIN
     };
 

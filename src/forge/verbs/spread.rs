@@ -23,6 +23,7 @@ impl Verb for Spread {
         example: "spread blade to 62 mm wide with peen 12 mm, heats 8",
         hazards: &[Hazard::Fire, Hazard::Press],
         fire: Fire::Forge,
+        moves: true,
         ..Word::PLAIN
     };
 

@@ -35,6 +35,7 @@ impl Verb for Tang {
         hazards: &[Hazard::Fire, Hazard::Press, Hazard::Grind],
         blades: Blades::Makes,
         fire: Fire::Forge,
+        moves: true,
         ..Word::PLAIN
     };
 

@@ -50,6 +50,7 @@ impl Verb for Taper {
         hazards: &[Hazard::Fire, Hazard::Press],
         blades: Blades::Makes,
         fire: Fire::Forge,
+        moves: true,
         ..Word::PLAIN
     };
 

@@ -36,6 +36,7 @@ impl Verb for Twist {
         example: "twist rod 3 turns per 100 mm, left, grips 30 mm",
         hazards: &[Hazard::Fire, Hazard::Twist],
         fire: Fire::Forge,
+        moves: true,
         ..Word::PLAIN
     };
 

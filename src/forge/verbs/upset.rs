@@ -22,6 +22,7 @@ impl Verb for Upset {
         example: "upset billet to 120 mm long",
         hazards: &[Hazard::Fire, Hazard::Press],
         fire: Fire::Forge,
+        moves: true,
         ..Word::PLAIN
     };
 

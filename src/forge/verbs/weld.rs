@@ -58,6 +58,7 @@ impl Verb for Weld {
         hazards: &[Hazard::Fire, Hazard::Weld, Hazard::Press],
         fire: Fire::Forge,
         loose: true,
+        moves: true,
         ..Word::PLAIN
     };
 

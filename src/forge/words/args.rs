@@ -219,6 +219,8 @@ pub struct Word {
     pub loose: bool,
     /// Whether it only takes steel off the outside of its piece.
     pub takes_off: bool,
+    /// Whether it presses, bends or twists hot metal: what a size is short of may have gone into another.
+    pub moves: bool,
 }
 
 impl Word {
@@ -236,6 +238,7 @@ impl Word {
         fire: Fire::None,
         loose: false,
         takes_off: false,
+        moves: false,
     };
 
     /// A line of a recipe with this verb, its piece and its clauses.

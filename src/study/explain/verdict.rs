@@ -211,6 +211,7 @@ fn nearest(
         return None;
     }
     // The figures of the step that the miss is owed to come first, then any other.
+    let readings = plan.readings();
     let of = |inside: &dyn Fn(Span) -> bool| -> Vec<u32> {
         let slots = plan.slots.iter().zip(&plan.ground.spans).enumerate();
         slots
@@ -219,6 +220,7 @@ fn nearest(
                 (own || info.leaf) && !info.shapes && inside(**span)
             })
             .filter_map(|(i, _)| u32::try_from(i).ok())
+            .filter(|slot| !readings.contains(slot))
             .collect()
     };
     let own = step.map(|s| of(&|span: Span| span.start >= s.start && span.end <= s.end)).unwrap_or_default();

@@ -42,6 +42,7 @@ pub fn step_of(kind: Kind, whole: bool, units: Units) -> f64 {
 pub fn nudge(plan: &Plan, units: Units) -> (Vec<Test>, Vec<Nudge>) {
     let tests: Vec<Test> = plan.targets.iter().flat_map(|t| t.tests.iter().copied()).collect();
     let bounds: Vec<u32> = tests.iter().flat_map(|t| t.bounds.slots()).collect();
+    let readings = plan.readings();
     let mut runs = Runs::new(plan, Least::Steel);
     let mut found = Vec::new();
     let movers = plan.movers();
@@ -49,7 +50,8 @@ pub fn nudge(plan: &Plan, units: Units) -> (Vec<Test>, Vec<Nudge>) {
     for (i, info) in plan.slots.iter().enumerate() {
         let Ok(slot) = u32::try_from(i) else { continue };
         let own = (!info.address.is_empty() && info.copy_of.is_none()) || info.leaf;
-        if !own || info.shapes || bounds.contains(&slot) || movers.get(i) != Some(&true) {
+        let moves = movers.get(i) == Some(&true) && !readings.contains(&slot);
+        if !own || info.shapes || bounds.contains(&slot) || !moves {
             continue;
         }
         let value = plan.values.at(slot);

@@ -11,13 +11,6 @@ use rand_pcg::Pcg64Mcg;
 /// Sheets that a recipe may come to; beyond this nothing is stacked or folded any more.
 const SHEETS: usize = 1200;
 
-/// What the program does not do yet as the page says, or does wrong: not generated until it does. Each has a test
-/// in `known.rs` that says so, and fails once it is mended: then its line here goes.
-mod yet {
-    /// A cold reading that is short is steel that is gone.
-    pub const COLD: bool = false;
-}
-
 /// Makes recipes.
 pub struct Maker {
     rng: Pcg64Mcg,
@@ -45,7 +38,7 @@ pub fn recipe(seed: u64) -> Recipe {
             let flat = Recipe { shop: shop.clone(), steps: vec![step.clone()] };
             let flat = flat.written_out();
             let before = (maker.second.clone(), maker.hard.clone());
-            let sane = flat.iter().all(|s| maker.done_yet(s) && maker.second.step(s).is_ok()) && maker.sane();
+            let sane = flat.iter().all(|s| maker.second.step(s).is_ok()) && maker.sane();
             if !sane {
                 (maker.second, maker.hard) = before;
                 break;
@@ -60,7 +53,7 @@ pub fn recipe(seed: u64) -> Recipe {
     if maker.rng.random_bool(0.2) {
         for _ in 0..30 {
             let Some(step) = maker.faulty() else { continue };
-            if maker.done_yet(&step) && maker.second.clone().step(&step).is_err() {
+            if maker.second.clone().step(&step).is_err() {
                 steps.push(step);
                 break;
             }
@@ -119,14 +112,6 @@ impl Maker {
                 let [t, w, l] = lot.bars[0].size;
                 t > 1.2 && w > 4.0 && l > 12.0 && t < 400.0 && w < 500.0 && l < 4000.0
             })
-    }
-
-    /// Is this a step that the program works as the page says?
-    fn done_yet(&self, step: &Step) -> bool {
-        match step {
-            Step::Measure { name, .. } => yet::COLD || self.second.lots.get(name).is_none_or(|l| l.moved),
-            _ => true,
-        }
     }
 
     fn name(&mut self) -> String {
@@ -711,7 +696,7 @@ impl Maker {
             20 => Step::Grind { name, off: [None; 3], to: [Some(mm(round_to(t * 1.1, 2))), None] },
             21 => Step::Weld { name, press: Press::To(mm(round_to(t * 1.2, 1))), fire, spread },
             22 => Step::Weld { name, press: Press::Thinning(120.0), fire, spread },
-            23 if yet::COLD => Step::Measure {
+            23 => Step::Measure {
                 name,
                 size: [
                     Some(mm(round_to(t * 2.0, 1))),

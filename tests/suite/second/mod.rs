@@ -21,7 +21,7 @@
 //! - offcuts without a name are counted by the cuts of a piece that may leave one, named ones and empty ones too;
 //! - layers laid end to end count as the larger of the two; `normalise … n times` is n heats, `harden` one, `temper` none.
 //!
-//! What the program does not do as the page says stands in `known.rs`, one test each.
+//! Where the program did not do as the page says stands in `known.rs`, one test each.
 
 mod compare;
 pub mod generate;

@@ -685,7 +685,7 @@ impl Second {
     }
 
     fn measure(&self, lot: &mut Lot, size: [Option<Len>; 3]) -> Result<(), Refused> {
-        let moves = lot.moved && !self.slips(Slip::MeasureGone);
+        let moves = lot.moved && lot.loose.is_none() && !self.slips(Slip::MeasureGone);
         let digit = if self.slips(Slip::MeasureToTheDigit) { 0.0 } else { 1.0 };
         for bar in &mut lot.bars {
             let told = bar.size;
@@ -700,23 +700,27 @@ impl Second {
             if new == told {
                 continue;
             }
+            // What honest reading cannot tell, and what is none of this piece.
+            let shown = bar.shown();
+            let honest = (0..3).filter_map(|axis| {
+                let read = [0.3, 0.3, 1.0][axis] + half_digit(size[axis]?);
+                Some((read / shown[axis]).powi(2))
+            });
+            let most = 1.0 + (2.0 * honest.sum::<f64>().sqrt()).max(0.08);
+            if moves && let Some(open) = [2, 0, 1].into_iter().find(|axis| size[*axis].is_none()) {
+                new[open] = bar.volume() * new[open] / new.iter().product::<f64>();
+            }
+            if new.iter().product::<f64>() > most * bar.volume() {
+                return Err(Refused::Impossible);
+            }
             if moves {
-                let open = [2, 0, 1].into_iter().find(|axis| size[*axis].is_none());
-                if let Some(open) = open {
-                    new[open] = bar.volume() * new[open] / new.iter().product::<f64>();
-                }
-                if new.iter().product::<f64>() > 1.2 * bar.volume() {
-                    return Err(Refused::Impossible);
-                }
                 bar.press(new);
             } else {
-                if new.iter().product::<f64>() > 1.2 * bar.volume() {
-                    return Err(Refused::Impossible);
-                }
                 for axis in 0..3 {
-                    let over = (told[axis] - new[axis]) / 2.0;
+                    let over = ((told[axis] - new[axis]) / 2.0).max(0.0);
                     bar.take(axis, over, over);
                 }
+                bar.press(new);
             }
         }
         Ok(())
