@@ -1,5 +1,8 @@
 //! The three directions of a bar.
 
+/// A layer left thinner than this by fire or grinder is gone, mm (project figure).
+pub(super) const SLIVER: f64 = 1e-6;
+
 /// A direction; sizes stand in the order `[thickness, width, length]`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Axis {

@@ -8,14 +8,13 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use smallvec::SmallVec;
 
-use super::axis::Axis;
+use super::axis::{Axis, SLIVER};
 use super::bar::Bar;
 use super::blade::{Blade, grid};
 use super::ids::{BladeId, NodeId, PartName, PastId, SteelId};
 use super::line::{Line, Point};
 use super::past::Past;
 use super::view::{Cut, View, WHOLE, bits, telling};
-use super::walk::SLIVER;
 use crate::quantity::{Arena, Id};
 
 /// One item of a pile.

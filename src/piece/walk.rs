@@ -5,14 +5,11 @@
 
 use std::collections::BTreeMap;
 
-use super::axis::Axis;
+use super::axis::{Axis, SLIVER};
 use super::ids::{NodeId, PartName, SteelId};
 use super::line::Point;
 use super::makeup::{Form, Makeup, Pile};
 use super::view::View;
-
-/// A layer left thinner than this by fire or grinder is gone, mm (project figure).
-pub(super) const SLIVER: f64 = 1e-6;
 
 /// Where a boundary and a point count as the same place, as a fraction of the pile.
 const SAME: f64 = 1e-9;
