@@ -172,31 +172,43 @@ fn unexpected(plan: &Plan, line: &Line, judged: &Judged, step: Span, units: Unit
 /// What usually helps, where no single figure was found that does.
 fn way_out(what: What, short: bool) -> &'static str {
     match (what, short) {
-        (What::Width, true) => "no one figure mends it: start wider, spread it, or weld on an edge bar",
-        (What::Thickness, true) => "no one figure mends it: spread or draw it less, or start with more steel",
-        (What::Length, true) => "no one figure mends it: start with more steel, or crop less",
+        (What::Width, true) => {
+            "no one figure was found to mend it: start wider, spread it, or weld on an edge bar"
+        }
+        (What::Thickness, true) => {
+            "no one figure was found to mend it: spread or draw it less, or start with more steel"
+        }
+        (What::Length, true) => "no one figure was found to mend it: start with more steel, or crop less",
         (What::Mass | What::Volume, true) => {
-            "no one figure mends it: start with more steel, or lose less of it"
+            "no one figure was found to mend it: start with more steel, or lose less of it"
         }
-        (What::Layers | What::Bands, true) => "no one figure mends it: stack more bars, or restack once more",
+        (What::Layers | What::Bands, true) => {
+            "no one figure was found to mend it: stack more bars, or restack once more"
+        }
         (What::Hardness, true) => {
-            "no one figure mends it: temper it cooler or shorter, or harden from the right heat"
+            "no one figure was found to mend it: temper it cooler or shorter, or harden from the right heat"
         }
-        (What::Hardness, false) => "no one figure mends it: temper it hotter or longer",
-        (What::Spine, true) => "no one figure mends it: taper it less, or leave it thicker",
-        (What::Edge, true) => "no one figure mends it: leave more at the edge, or burn and grind less of it",
+        (What::Hardness, false) => "no one figure was found to mend it: temper it hotter or longer",
+        (What::Spine, true) => "no one figure was found to mend it: taper it less, or leave it thicker",
+        (What::Edge, true) => {
+            "no one figure was found to mend it: leave more at the edge, or burn and grind less of it"
+        }
         (What::Balance, _) => {
-            "no one figure mends it: a longer or thicker tang brings it back, a stronger taper too"
+            "no one figure was found to mend it: a longer or thicker tang brings it back, a stronger taper too"
         }
-        (What::Tang, true) => "no one figure mends it: leave more steel behind the heel, or a thinner tang",
+        (What::Tang, true) => {
+            "no one figure was found to mend it: leave more steel behind the heel, or a thinner tang"
+        }
         (What::Shows, true) => {
-            "no one figure mends it: a thicker core, a taller bevel, a thinner edge; and forge it even"
+            "no one figure was found to mend it: a thicker core, a taller bevel, a thinner edge; and forge it even"
         }
-        (What::Shows, false) => "no one figure mends it: a thinner core, a lower bevel; and forge it even",
+        (What::Shows, false) => {
+            "no one figure was found to mend it: a thinner core, a lower bevel; and forge it even"
+        }
         (What::Share, _) => {
-            "no one figure mends it: thicker or more bars of the one, thinner or fewer of the other"
+            "no one figure was found to mend it: thicker or more bars of the one, thinner or fewer of the other"
         }
-        (_, false) => "no one figure mends it: forge, cut or grind further, or start with less",
+        (_, false) => "no one figure was found to mend it: forge, cut or grind further, or start with less",
     }
 }
 
