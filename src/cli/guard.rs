@@ -4,7 +4,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::process::ExitCode;
 
 use super::exit::Exit;
-use super::output::warn_line;
+use super::output::{arrived, warn_line};
 use crate::bug::{Bug, caught};
 
 /// What is said of a bug: what should not have been, where that was seen, what is left as it was, and what to report.
@@ -29,7 +29,8 @@ pub fn program(run: impl FnOnce() -> Exit) -> ExitCode {
         let place = info.location().map_or_else(|| "somewhere".to_owned(), ToString::to_string);
         warn_line(&told(&Bug { what: "the work broke off".to_owned(), place }, NO_FILE));
     }));
-    catch_unwind(AssertUnwindSafe(|| guarded(run, warn_line))).unwrap_or(Exit::Bug).into()
+    let exit = catch_unwind(AssertUnwindSafe(|| guarded(run, warn_line))).unwrap_or(Exit::Bug);
+    if arrived() { exit.into() } else { exit.max(Exit::Usage).into() }
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! Options that every command takes, and writing what it says. A closed pipe is no mistake.
 
-use std::io::{IsTerminal, Write};
+use std::io::{ErrorKind, IsTerminal, Write};
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use clap::{Args, ValueEnum};
 
@@ -87,7 +88,12 @@ impl Options {
         let colour = match self.color {
             Colour::Always => true,
             Colour::Never => false,
-            Colour::Auto => std::env::var_os("NO_COLOR").is_none() && std::io::stderr().is_terminal(),
+            Colour::Auto => {
+                // By custom an empty NO_COLOR asks for nothing, and a dumb terminal knows no colours.
+                let asked_not = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
+                let dumb = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
+                !asked_not && !dumb && std::io::stderr().is_terminal()
+            }
         };
         match self.error_format {
             ErrorFormat::Human => Style::Human { colour },
@@ -186,10 +192,22 @@ impl Options {
     }
 }
 
-/// Writes to standard output what is no answer: scripts, drawings, recipes.
+/// Whether something for standard output was lost on its way: the program then ends as on a file that cannot be written.
+static LOST: AtomicBool = AtomicBool::new(false);
+
+/// Whether all that was printed has arrived.
+pub fn arrived() -> bool {
+    !LOST.load(Ordering::Relaxed)
+}
+
+/// Writes to standard output what is no answer: scripts, drawings, recipes. A reader that has gone away is no mistake; a full
+/// disk is, and is said once.
 pub fn print(text: &str) {
     let mut out = std::io::stdout().lock();
-    let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+    let Err(error) = out.write_all(text.as_bytes()).and_then(|()| out.flush()) else { return };
+    if error.kind() != ErrorKind::BrokenPipe && !LOST.swap(true, Ordering::Relaxed) {
+        warn_line(&format!("the answer could not be written: {error}; do not use what has arrived of it"));
+    }
 }
 
 /// Writes a line to standard error.

@@ -134,3 +134,18 @@ fn laws_are_worked_with_units() {
     let out = heatbook(&["law", "skin", "temperature=1500C"], None);
     assert!(out.out.contains("outside its limits: `temperature` is 1500 C"));
 }
+
+/// A full disk behind `>` must not look like success: what went there would be taken for the recipe.
+#[cfg(target_os = "linux")]
+#[test]
+fn what_cannot_be_written_is_said() {
+    for args in [&["fmt", "-"][..], &["run", FIRST], &["check", FIRST, "--format", "json"], &["man"]] {
+        let full = std::fs::OpenOptions::new().write(true).open("/dev/full").unwrap();
+        let recipe = std::fs::File::open(FIRST).unwrap();
+        let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_heatbook"));
+        let out = command.args(args).stdin(recipe).stdout(full).output().unwrap();
+        let said = String::from_utf8(out.stderr).unwrap();
+        assert_eq!(out.status.code(), Some(2), "{args:?}: {said}");
+        assert!(said.contains("the answer could not be written"), "{args:?}: {said}");
+    }
+}
