@@ -45,7 +45,7 @@ impl Sweep {
         if let Some(path) = &self.svg {
             let svg =
                 page.svg().ok_or_else(|| "nothing moves here: there is no picture to draw".to_owned())?;
-            super::write::swap(std::path::Path::new(path), svg.as_bytes())?;
+            super::write::drawing(path, &svg)?;
             options.note(&format!("drawn into `{path}`"));
         }
         options.respond(&page)

@@ -48,13 +48,55 @@ pub fn swap(path: &Path, bytes: &[u8]) -> Result<(), String> {
         |error: std::io::Error| format!("cannot write `{shown}`: {}; it is as it was", reason(&error));
     // A link stays a link: what it points at is what is written.
     let real = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
-    let folder = real.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(failed)?;
+    let mut file = beside(&real).map_err(failed)?;
     file.write_all(bytes).and_then(|()| file.as_file().sync_all()).map_err(failed)?;
     if let Ok(about) = std::fs::metadata(&real) {
+        kept(&about, file.as_file()).map_err(|why| format!("`{shown}` {why}; it is as it was"))?;
         file.as_file().set_permissions(about.permissions()).map_err(failed)?;
     }
     file.persist(&real).map(|_| ()).map_err(|error| failed(error.error))
+}
+
+/// Writes a drawing, over an older drawing too, and over no other file.
+///
+/// # Errors
+/// A sentence that says why not; whatever is there is as it was.
+pub fn drawing(path: &str, svg: &str) -> Result<(), String> {
+    match std::fs::read(path) {
+        Ok(there) if !there.is_empty() && !String::from_utf8_lossy(&there).contains("<svg") => {
+            Err(format!("`{path}` is there already and is no drawing: name another file"))
+        }
+        _ => swap(Path::new(path), svg.as_bytes()),
+    }
+}
+
+/// A file under another name in the same folder, with the rights that a new file has.
+fn beside(path: &Path) -> std::io::Result<tempfile::NamedTempFile> {
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut builder = tempfile::Builder::new();
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    builder.tempfile_in(folder)
+}
+
+/// Makes sure that a file which takes the place of another loses nothing of it but the text.
+fn kept(old: &std::fs::Metadata, new: &std::fs::File) -> Result<(), &'static str> {
+    if old.permissions().readonly() {
+        return Err("is write-protected: take the protection off, or copy it");
+    }
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::{MetadataExt, fchown};
+        if old.nlink() > 1 {
+            return Err("has more than one name (hard links), and they would part: copy it first");
+        }
+        let ours = new.metadata().map(|new| (new.uid(), new.gid()));
+        if ours.ok() != Some((old.uid(), old.gid())) && fchown(new, Some(old.uid()), Some(old.gid())).is_err()
+        {
+            return Err("belongs to somebody else, who would lose it: copy it first");
+        }
+    }
+    Ok(())
 }
 
 /// Writes a new file, all of it or nothing, and never over another.
@@ -63,8 +105,7 @@ pub fn swap(path: &Path, bytes: &[u8]) -> Result<(), String> {
 /// A sentence that says why not.
 pub fn fresh(path: &str, text: &str) -> Result<(), String> {
     let failed = |error: std::io::Error| format!("cannot write `{path}`: {}", reason(&error));
-    let folder = Path::new(path).parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(failed)?;
+    let mut file = beside(Path::new(path)).map_err(failed)?;
     file.write_all(text.as_bytes()).and_then(|()| file.as_file().sync_all()).map_err(failed)?;
     file.persist_noclobber(path).map(|_| ()).map_err(|error| failed(error.error))
 }

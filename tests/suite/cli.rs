@@ -149,3 +149,43 @@ fn what_cannot_be_written_is_said() {
         assert!(said.contains("the answer could not be written"), "{args:?}: {said}");
     }
 }
+
+/// What is there already is written over only where it is of the same kind, and keeps its rights, owner and other names.
+#[cfg(unix)]
+#[test]
+fn no_file_is_written_over_but_by_its_kind() {
+    use std::os::unix::fs::PermissionsExt;
+    let folder = tempfile::tempdir().unwrap();
+    let path = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
+    let (recipe, svg) = (path("victim.heat"), path("a.svg"));
+    let loose = "stock   b = 1 bar of 1084, 10 x 40 x 200 mm\n";
+    std::fs::write(&recipe, loose).unwrap();
+    let sweep = |to: &str| {
+        heatbook(&["sweep", FIRST, "--vary", "spread 1 wide = 55 mm .. 80 mm / 3", "--svg", to], None)
+    };
+    let out = sweep(&recipe);
+    assert_eq!(out.code, 2, "{}", out.err);
+    assert!(out.err.contains("is no drawing: name another file"), "{}", out.err);
+    assert_eq!(std::fs::read_to_string(&recipe).unwrap(), loose);
+    for _ in 0..2 {
+        assert_eq!(sweep(&svg).code, 0);
+    }
+    let mode = |file: &str| std::fs::metadata(file).unwrap().permissions().mode() & 0o777;
+    let plain = path("plain");
+    std::fs::write(&plain, "").unwrap();
+    assert_eq!(mode(&svg), mode(&plain));
+
+    let fmt = || heatbook(&["fmt", &recipe], None);
+    std::fs::hard_link(&recipe, path("other.heat")).unwrap();
+    assert!(fmt().err.contains("has more than one name"), "{}", fmt().err);
+    std::fs::remove_file(path("other.heat")).unwrap();
+    std::fs::set_permissions(&recipe, PermissionsExt::from_mode(0o444)).unwrap();
+    assert!(fmt().err.contains("is write-protected"), "{}", fmt().err);
+    assert_eq!(std::fs::read_to_string(&recipe).unwrap(), loose);
+    std::fs::set_permissions(&recipe, PermissionsExt::from_mode(0o640)).unwrap();
+    assert_eq!(fmt().code, 0, "{}", fmt().err);
+    assert_eq!(mode(&recipe), 0o640);
+    assert_ne!(std::fs::read_to_string(&recipe).unwrap(), loose);
+    // Nothing of ours is left behind.
+    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 3);
+}

@@ -43,7 +43,7 @@ pub struct Grade {
     pub aliases: Vec<String>,
     /// The standard that sets its limits.
     pub standard: String,
-    /// Nominal composition: stated carbon, else the middle of the limits as [`Limits::middle`] takes it.
+    /// Nominal composition: stated carbon, else the middle of the limits as `Limits::middle` takes it.
     pub composition: Composition,
     /// Limits in the order C, Mn, Si, Cr, Ni, V, W, Mo, each with its symbol.
     pub limits: [(&'static str, Limits); 8],

@@ -1,6 +1,6 @@
 //! A bar losing heat to still air: radiation and convection from a body of one temperature throughout.
 //!
-//! The lumped model is good while [`Cooling::biot`] stays below 0.1 (textbook examples of Incropera, Cengel and
+//! The lumped model is good while `Cooling::biot` stays below 0.1 (textbook examples of Incropera, Cengel and
 //! Holman, read through worked copies). Anvil, tongs and dies are not in it.
 
 use crate::steel::constants::{KELVIN, STEFAN_BOLTZMANN};
@@ -16,7 +16,7 @@ const LAST_CUT_C: f64 = 900.0;
 /// A body in its surroundings.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Cooling {
-    /// Volume over surface, mm: see [`flat_mm`].
+    /// Volume over surface, mm: see `flat_mm`.
     pub volume_over_surface_mm: f64,
     /// Density, kg/m3.
     pub density_kg_m3: f64,
