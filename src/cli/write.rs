@@ -1,6 +1,6 @@
 //! Writing into a user's file: only what a command was told to, all of it or nothing.
 
-use std::io::Write as _;
+use std::io::{Read as _, Write as _};
 use std::path::Path;
 
 use crate::source::{Files, Span};
@@ -62,12 +62,20 @@ pub fn swap(path: &Path, bytes: &[u8]) -> Result<(), String> {
 /// # Errors
 /// A sentence that says why not; whatever is there is as it was.
 pub fn drawing(path: &str, svg: &str) -> Result<(), String> {
-    match std::fs::read(path) {
-        Ok(there) if !there.is_empty() && !String::from_utf8_lossy(&there).contains("<svg") => {
-            Err(format!("`{path}` is there already and is no drawing: name another file"))
-        }
-        _ => swap(Path::new(path), svg.as_bytes()),
+    let ours = match std::fs::metadata(path) {
+        Ok(about) => about.is_file() && (about.len() == 0 || begins_as_drawing(path)),
+        Err(error) => error.kind() == std::io::ErrorKind::NotFound,
+    };
+    if ours {
+        return swap(Path::new(path), svg.as_bytes());
     }
+    Err(format!("`{path}` is there already and is no drawing: name another file"))
+}
+
+/// Whether a file begins as a drawing does; no more of it is read than that.
+fn begins_as_drawing(path: &str) -> bool {
+    let mut begin = [0; 4];
+    std::fs::File::open(path).and_then(|mut file| file.read_exact(&mut begin)).is_ok() && &begin == b"<svg"
 }
 
 /// A file under another name in the same folder, with the rights that a new file has.
