@@ -270,14 +270,10 @@ impl Scope for Names {
         if let Some(State::Live(lot)) = self.bars.get(&name.text) {
             let made = self.lots[*lot].site;
             let fault = if made == self.step.span {
-                let message = format!("`{}` would name two things after this step", name.text);
-                Diagnostic::new(
-                    Code::NameTaken,
-                    message,
-                    name.span,
-                    "some of its bars keep this name already",
-                )
-                .help("give each its own name: steel is never lost in silence")
+                Code::NameTaken
+                    .says(format!("`{}` would name two things after this step", name.text))
+                    .at(name.span, "some of its bars keep this name already")
+                    .help("give each its own name: steel is never lost in silence")
             } else {
                 let message = format!("`{}` still names bars", name.text);
                 Diagnostic::new(Code::NameTaken, message, name.span, "the name is given once more here")

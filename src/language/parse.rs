@@ -136,8 +136,7 @@ impl<'t, 'm> Parse<'t, 'm> {
                 Some(Block::Skipped(_, depth)) => *depth = depth.saturating_add(1),
                 Some(Block::Shop(..) | Block::Target(..)) => {
                     let text = "this opens another";
-                    let message = "no block stands inside this one";
-                    let fault = Diagnostic::new(Code::BlockInBlock, message, head, text);
+                    let fault = Code::BlockInBlock.says("no block stands inside this one").at(head, text);
                     self.faults.push(fault.help("close the block before it with `}`"));
                     self.close();
                     self.begin(head, true);
@@ -146,8 +145,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             },
             Piece::Close(span) => match self.open.last_mut() {
                 None => {
-                    let text = "this closes nothing";
-                    let fault = Diagnostic::new(Code::StrayBrace, "nothing is open here", span, text);
+                    let fault = Code::StrayBrace.says("nothing is open here").at(span, "this closes nothing");
                     self.faults.push(fault.help("take it away"));
                 }
                 Some(Block::Skipped(_, depth)) if *depth > 0 => *depth -= 1,
@@ -268,14 +266,14 @@ impl<'t, 'm> Parse<'t, 'm> {
     fn test(&mut self, span: Span) -> Option<Test> {
         let words = self.reader.slice(span);
         if self.trees.is_none()
-            && let Some(known) = self.memo.test(words, span.start)
+            && let Some(known) = self.memo.tests.of(words, span.start)
         {
             return Some(known);
         }
         let node = self.line(Rule::target_line, span, Line::Test)?;
         let test = node.into_inner().find(|n| n.as_rule() == Rule::test)?;
         let test = super::spec_lines::test(&self.reader, test);
-        self.memo.keep_test(words, span.start, &test);
+        self.memo.tests.keep(words, span.start, &test);
         Some(test)
     }
 
@@ -298,13 +296,13 @@ impl<'t, 'm> Parse<'t, 'm> {
     fn statement(&mut self, span: Span) {
         let words = self.reader.slice(span);
         if self.trees.is_none()
-            && let Some(known) = self.memo.statement(words, span.start)
+            && let Some(known) = self.memo.statements.of(words, span.start)
         {
             return self.push(known);
         }
         match self.read_statement(span) {
             Some(made) => {
-                self.memo.keep_statement(words, span.start, &made);
+                self.memo.statements.keep(words, span.start, &made);
                 self.push(made);
             }
             None => self.broken(span),
@@ -324,8 +322,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             "give" => self.give_line(span),
             "shop" | "target" | "recipe" | "repeat" => {
                 let at = self.reader.first(span);
-                let fault =
-                    Diagnostic::new(Code::NoBlock, format!("`{first}` opens a block"), at, "no `{` follows");
+                let fault = Code::NoBlock.says(format!("`{first}` opens a block")).at(at, "no `{` follows");
                 let sample = match first {
                     "shop" => "shop {",
                     "target" => "target blade {",

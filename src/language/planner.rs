@@ -279,9 +279,8 @@ impl<'s> Planner<'s> {
     fn push_steel(&mut self, grade: Grade, span: Span) -> Option<SteelId> {
         if self.names.steels.len() >= MOST_STEELS {
             let message = format!("a recipe holds at most {MOST_STEELS} different steels");
-            return self.fail(
-                Diagnostic::new(Code::TooManySteels, message, span, "one too many").help("use fewer grades"),
-            );
+            return self
+                .fail(Code::TooManySteels.says(message).at(span, "one too many").help("use fewer grades"));
         }
         // Two names of one grade are one steel: their layers run together.
         let known = self.names.steels.pairs().find(|(_, g)| g.name == grade.name).map(|(id, _)| id);
@@ -414,8 +413,7 @@ impl<'s> Planner<'s> {
             for entry in entries {
                 if let Some(before) = seen.insert(stated(entry), entry.span).filter(|_| !many(entry.key)) {
                     let message = format!("the shop states its `{}` twice", entry.key);
-                    let fault =
-                        Diagnostic::new(Code::EntryTwice, message, entry.span, "stated once more here");
+                    let fault = Code::EntryTwice.says(message).at(entry.span, "stated once more here");
                     self.faults.push(fault.and(before, "first stated here").help("keep one of the two"));
                     continue;
                 }
@@ -702,15 +700,13 @@ impl<'s> Planner<'s> {
     /// `give P`
     fn give(&mut self, name: &Name, span: Span) {
         let Some(inside) = self.inside.last_mut() else {
-            let fault =
-                Diagnostic::new(Code::GiveOutside, "`give` ends a recipe", span, "no recipe is open here");
+            let fault = Code::GiveOutside.says("`give` ends a recipe").at(span, "no recipe is open here");
             self.faults.push(fault.help("it stands at the end of `recipe NAME(…) { … }`"));
             return;
         };
         if let Some((_, first)) = &inside.give {
             let first = *first;
-            let fault =
-                Diagnostic::new(Code::GiveTwice, "a recipe gives one piece", span, "a second one here");
+            let fault = Code::GiveTwice.says("a recipe gives one piece").at(span, "a second one here");
             self.faults.push(
                 fault
                     .and(first, "the first is here")
@@ -1025,8 +1021,7 @@ impl<'s> Planner<'s> {
                     }
                 },
             };
-            let fault =
-                Diagnostic::new(Code::UnknownStep, message, entry.logged.label_span, "measured after this");
+            let fault = Code::UnknownStep.says(message).at(entry.logged.label_span, "measured after this");
             self.faults.push(fault.help(help));
         }
     }
