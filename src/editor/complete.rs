@@ -6,10 +6,10 @@ use lsp_types::{
 };
 
 use crate::forge::{self, ENTRIES, Form, Key, WORDS, Word};
-use crate::language::{Sort, beginnings, words_of};
+use crate::language::{Sort, Thing, beginnings, words_of};
 use crate::manual::clause_doc;
 use crate::quantity::{Kind, Reading, UNITS, Unit, find_unit};
-use crate::replay::ParamDoc;
+use crate::replay::RecipeDoc;
 use crate::spec::What;
 use crate::steel::grades;
 use crate::vocabulary::Sort as Words;
@@ -79,9 +79,11 @@ fn offers(view: &View, at: &Context) -> Vec<Offer> {
     }
     match first {
         "let" | "repeat" if at.words.len() > 2 || first == "repeat" => {
-            let mut made = if figure(last) { units(None) } else { Vec::new() };
-            made.extend(if figure(last) { Vec::new() } else { figures(view, at) });
-            made
+            if figure(last) {
+                units(None)
+            } else {
+                figures(view, at)
+            }
         }
         "steel" if last == "like" => steels(view, at),
         "steel" if last == "=" => vec![word("like")],
@@ -192,10 +194,8 @@ fn figures(view: &View, at: &Context) -> Vec<Offer> {
 
 fn steels(view: &View, at: &Context) -> Vec<Offer> {
     let scope = view.analysis.scope_at(view.analysis.address(at.line));
-    let own =
-        view.analysis.index().things.iter().filter(|t| {
-            t.sort == Sort::Steel || t.sort == Sort::Param("steel") && t.scope == scope && scope > 0
-        });
+    let param = |t: &Thing| t.sort == Sort::Param("steel") && t.scope == scope && scope > 0;
+    let own = view.analysis.index().things.iter().filter(|t| t.sort == Sort::Steel || param(t));
     let own = own.map(|t| offer(&t.name, CompletionItemKind::CONSTANT, t.sort.word()));
     let table = grades::all().iter().map(|g| Offer {
         doc: hover::steel(g),
@@ -217,20 +217,12 @@ fn step(view: &View, at: &Context, verb: &'static Word, last: &str) -> Vec<Offer
 }
 
 fn stock(view: &View, at: &Context, last: &str) -> Vec<Offer> {
-    let open =
-        at.words.iter().filter(|w| **w == "(").count() > at.words.iter().filter(|w| **w == ")").count();
-    if open {
+    let brackets = |sign: &str| at.words.iter().filter(|w| **w == sign).count();
+    if brackets("(") > brackets(")") {
         return arguments(view, at, last);
     }
     match last {
-        "=" => {
-            let recipe = |r: &crate::replay::RecipeDoc| Offer {
-                doc: r.doc.clone(),
-                insert: Some(format!("{}($1)", r.name)),
-                ..offer(&r.name, CompletionItemKind::FUNCTION, heads(&r.params))
-            };
-            view.analysis.plan.recipes.iter().map(recipe).collect()
-        }
+        "=" => view.analysis.plan.recipes.iter().map(recipe).collect(),
         "of" => steels(view, at),
         "from" => vec![word("rack")],
         _ if figure(last) => {
@@ -243,9 +235,13 @@ fn stock(view: &View, at: &Context, last: &str) -> Vec<Offer> {
     }
 }
 
-fn heads(params: &[ParamDoc]) -> String {
-    let all: Vec<String> = params.iter().map(|p| format!("{}: {}", p.name, p.kind)).collect();
-    format!("({})", all.join(", "))
+fn recipe(recipe: &RecipeDoc) -> Offer {
+    let params: Vec<String> = recipe.params.iter().map(|p| format!("{}: {}", p.name, p.kind)).collect();
+    Offer {
+        doc: recipe.doc.clone(),
+        insert: Some(format!("{}($1)", recipe.name)),
+        ..offer(&recipe.name, CompletionItemKind::FUNCTION, format!("({})", params.join(", ")))
+    }
 }
 
 /// Inside the brackets of a call.

@@ -67,7 +67,7 @@ impl Server {
     pub fn take(&mut self, message: Message) {
         match message {
             Message::Request(request) => self.request(request),
-            Message::Notification(notification) => self.notification(notification),
+            Message::Notification(notification) => _ = self.notification(notification),
             // The only thing asked of an editor is to watch files: whether it will is all the same.
             Message::Response(_) => {}
         }
@@ -134,35 +134,32 @@ impl Server {
         self.out.push(Message::Response(response));
     }
 
-    fn notification(&mut self, notification: Notification) {
+    /// Acts on a notification; `None` where what it says makes no sense.
+    fn notification(&mut self, notification: Notification) -> Option<()> {
         let Notification { method, params } = notification;
         match method.as_str() {
             told::Exit::METHOD => self.state = State::Gone(self.state == State::Leaving),
             _ if self.state != State::Running => {}
             told::Initialized::METHOD => self.watch(),
             told::DidOpenTextDocument::METHOD => {
-                if let Some(params) = self.read::<told::DidOpenTextDocument>(params) {
-                    let document = params.text_document;
-                    self.documents.put(document.uri, document.version, document.text);
-                }
+                let document = self.read::<told::DidOpenTextDocument>(params)?.text_document;
+                self.documents.put(document.uri, document.version, document.text);
             }
             told::DidChangeTextDocument::METHOD => {
-                if let Some(params) = self.read::<told::DidChangeTextDocument>(params) {
-                    let document = params.text_document;
-                    self.documents.change(&document.uri, document.version, params.content_changes);
-                }
+                let params = self.read::<told::DidChangeTextDocument>(params)?;
+                let document = params.text_document;
+                self.documents.change(&document.uri, document.version, params.content_changes);
             }
             told::DidCloseTextDocument::METHOD => {
-                if let Some(params) = self.read::<told::DidCloseTextDocument>(params)
-                    && self.documents.close(&params.text_document.uri)
-                {
-                    self.tell::<told::PublishDiagnostics>(Some(publish::none(params.text_document.uri)));
-                }
+                let uri = self.read::<told::DidCloseTextDocument>(params)?.text_document.uri;
+                let closed = self.documents.close(&uri);
+                self.tell::<told::PublishDiagnostics>(closed.then(|| publish::none(uri)));
             }
             // A file that some document uses may be another now.
             told::DidChangeWatchedFiles::METHOD | told::DidSaveTextDocument::METHOD => self.documents.stale(),
             _ => {}
         }
+        Some(())
     }
 
     /// Reads what a notification says; nobody waits for an answer, so what makes no sense goes to the editor's log.

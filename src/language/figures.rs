@@ -68,10 +68,9 @@ impl Figures {
     pub fn bind(&mut self, name: &Name, quantity: &Quantity) {
         if let Some(first) = self.lets.get(&name.text) {
             let message = format!("`{}` is set twice", name.text);
-            let fault = Diagnostic::new(Code::LetTwice, message, name.span, "set once more here");
-            self.faults
-                .push(fault.and(first.span, "first set here").help("give the second one another name"));
-            return;
+            let fault = Code::LetTwice.says(message).at(name.span, "set once more here");
+            let fault = fault.and(first.span, "first set here");
+            return self.faults.push(fault.help("give the second one another name"));
         }
         self.rebind(name, quantity, &name.text);
     }
@@ -182,10 +181,8 @@ impl Figures {
             if bare(&quantity.expr) && unit.is_none() {
                 let message = "the last size has no unit, so none of them has one";
                 let fault = Diagnostic::new(Code::BareSize, message, quantity.span, "this is a bare number");
-                return self
-                    .fail(fault.help(
-                        "write the unit behind the last, as in `4 x 40 x 150 mm`: it serves all three",
-                    ));
+                let help = "write the unit behind the last, as in `4 x 40 x 150 mm`: it serves all three";
+                return self.fail(fault.help(help));
             }
             slots.push((quantity, unit.clone(), addresses.get(i).map_or("", String::as_str)));
             unit = unit_of(&quantity.expr).or(unit);

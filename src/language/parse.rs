@@ -355,8 +355,7 @@ impl<'t, 'm> Parse<'t, 'm> {
     fn unknown(&mut self, span: Span, word: &str) {
         let at = self.reader.first(span);
         if vocabulary::is(word, Sort::Later) {
-            self.faults.push(syntax::later(word, at));
-            return;
+            return self.faults.push(syntax::later(word, at));
         }
         let begins = vocabulary::of(Sort::Verb).chain(vocabulary::of(Sort::Statement)).map(|term| term.word);
         let meant = forge::usual(word).or_else(|| syntax::nearest(word, begins));
