@@ -1,8 +1,8 @@
 //! What could stand where the cursor is.
 
 use lsp_types::{
-    CompletionItem, CompletionItemKind, CompletionResponse, CompletionTextEdit, Documentation,
-    InsertTextFormat, MarkupContent, MarkupKind, Position, TextEdit,
+    CompletionItem, CompletionItemKind, CompletionParams, CompletionResponse, CompletionTextEdit,
+    Documentation, InsertTextFormat, MarkupContent, MarkupKind, TextEdit,
 };
 
 use crate::forge::{self, ENTRIES, Form, Key, WORDS, Word};
@@ -42,8 +42,8 @@ fn words(sort: Words) -> impl Iterator<Item = Offer> {
 }
 
 /// The offers at a place.
-pub fn complete(view: &View, position: Position, snippets: bool) -> Option<CompletionResponse> {
-    let offset = view.text.offset(position);
+pub fn complete(view: &View, asked: &CompletionParams, snippets: bool) -> Option<CompletionResponse> {
+    let offset = view.text.offset(asked.text_document_position.position);
     let context = context(view, offset)?;
     let offers = offers(view, &context);
     let range = view.text.range(context.start, offset);

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use lsp_types::{Hover, HoverContents, MarkupContent, MarkupKind, Position};
+use lsp_types::{Hover, HoverContents, HoverParams, MarkupContent, MarkupKind};
 
 use crate::forge::{self, ENTRIES, Key, Word};
 use crate::language::{Sort, Thing};
@@ -17,8 +17,8 @@ use super::documents::View;
 use super::figures;
 
 /// What is told of a place.
-pub fn hover(view: &View, position: Position) -> Option<Hover> {
-    let offset = view.text.offset(position);
+pub fn hover(view: &View, asked: &HoverParams) -> Option<Hover> {
+    let offset = view.text.offset(asked.text_document_position_params.position);
     let at = view.analysis.address(offset);
     let lines = view.analysis.lines();
     if lines.comments.iter().any(|c| c.start <= at && at <= c.end) {

@@ -241,31 +241,22 @@ impl Server {
 
     fn question(&mut self, method: &str, params: Value) -> Result<Value, Refused> {
         match method {
-            asked::HoverRequest::METHOD => self.ask::<asked::HoverRequest>(params, |view, p| {
-                Ok(hover::hover(view, p.text_document_position_params.position))
-            }),
+            asked::HoverRequest::METHOD => self.ask::<asked::HoverRequest>(params, hover::hover),
             asked::Completion::METHOD => {
                 let snippets = self.snippets;
-                self.ask::<asked::Completion>(params, |view, p| {
-                    Ok(complete::complete(view, p.text_document_position.position, snippets))
-                })
+                self.ask::<asked::Completion>(params, |view, p| complete::complete(view, p, snippets))
             }
             asked::DocumentSymbolRequest::METHOD => {
-                self.ask::<asked::DocumentSymbolRequest>(params, |view, _| Ok(Some(symbols::symbols(view))))
+                self.ask::<asked::DocumentSymbolRequest>(params, symbols::symbols)
             }
-            asked::InlayHintRequest::METHOD => {
-                self.ask::<asked::InlayHintRequest>(params, |view, p| Ok(Some(inlay::hints(view, p.range))))
+            asked::InlayHintRequest::METHOD => self.ask::<asked::InlayHintRequest>(params, inlay::hints),
+            asked::Formatting::METHOD => self.ask::<asked::Formatting>(params, format::edits),
+            asked::GotoDefinition::METHOD => self.ask::<asked::GotoDefinition>(params, names::definition),
+            asked::PrepareRenameRequest::METHOD => {
+                let params: lsp_types::TextDocumentPositionParams = understood(method, params)?;
+                let view = self.documents.view(params.text_document.uri.as_str());
+                said(&view.map(|view| rename::prepare(&view, params.position)).transpose()?)
             }
-            asked::Formatting::METHOD => {
-                self.ask::<asked::Formatting>(params, |view, _| Ok(format::edits(view)))
-            }
-            asked::GotoDefinition::METHOD => self.ask::<asked::GotoDefinition>(params, |view, p| {
-                Ok(names::definition(view, p.text_document_position_params.position))
-            }),
-            asked::PrepareRenameRequest::METHOD => self
-                .ask::<asked::PrepareRenameRequest>(params, |view, p| {
-                    rename::prepare(view, p.position).map(Some)
-                }),
             asked::References::METHOD => {
                 let params: lsp_types::ReferenceParams = understood(method, params)?;
                 let at = &params.text_document_position;
@@ -305,7 +296,7 @@ impl Server {
     fn ask<R: asked::Request>(
         &mut self,
         params: Value,
-        tell: impl FnOnce(&View, &R::Params) -> Result<R::Result, Refused>,
+        tell: impl FnOnce(&View, &R::Params) -> R::Result,
     ) -> Result<Value, Refused>
     where
         R::Params: DeserializeOwned,
@@ -314,10 +305,7 @@ impl Server {
         // All such questions name their document in the same place.
         let uri = params.pointer("/textDocument/uri").and_then(Value::as_str).unwrap_or_default().to_owned();
         let params: R::Params = understood(R::METHOD, params)?;
-        match self.documents.view(&uri) {
-            Some(view) => said(&tell(&view, &params)?),
-            None => Ok(Value::Null),
-        }
+        said(&self.documents.view(&uri).map(|view| tell(&view, &params)))
     }
 }
 

@@ -129,15 +129,9 @@ impl<'s> Planner<'s> {
     }
 
     /// A line of a log in a recipe.
-    fn log_outside(&mut self, statement: &Statement) {
-        let (Statement::BuildOf(_, span)
-        | Statement::When(_, span)
-        | Statement::At(ast::Logged { span, .. })) = statement
-        else {
-            return;
-        };
+    fn log_outside(&mut self, span: Span) {
         let message = "this is a line of a build log, and this file is a recipe";
-        let fault = Diagnostic::new(Code::LogInRecipe, message, *span, "it stands here");
+        let fault = Diagnostic::new(Code::LogInRecipe, message, span, "it stands here");
         self.faults.push(fault.help("a log is a file of its own that begins with `build of \"file.heat\"`; in a recipe, write `measure blade: 31.5 mm thick`"));
     }
 
@@ -155,7 +149,9 @@ impl<'s> Planner<'s> {
     fn statement(&mut self, statement: &'s Statement) {
         match statement {
             Statement::Let(..) | Statement::Shop(..) | Statement::Recipe(_) | Statement::Use(..) => {}
-            Statement::BuildOf(..) | Statement::When(..) | Statement::At(_) => self.log_outside(statement),
+            Statement::BuildOf(_, span)
+            | Statement::When(_, span)
+            | Statement::At(ast::Logged { span, .. }) => self.log_outside(*span),
             Statement::Mark(piece, place, at) => {
                 let _ = self.names.last(piece);
                 let set = self.figures.lets.get(&place.text).copied();

@@ -3,6 +3,7 @@
 use crate::common::{FIRST, all_bits, check, heatbook, page_is_true, read, ways, work};
 use heatbook::forge::{Habit, Silent, ToolKind};
 use heatbook::language::{self, Memo, Uses};
+use heatbook::piece::Bar;
 use heatbook::quantity::Units;
 use heatbook::replay::{Bench, Plan, build};
 use heatbook::source::{Diagnostic, Files};
@@ -40,14 +41,10 @@ fn a_measure_as_planned_changes_not_a_bit() {
         if !["weld", "draw", "spread", "grind"].contains(&step.word.word) {
             continue;
         }
-        let bar = plain.build.lot(plain.plan.steps[i].gives[0]).unwrap().bar;
+        let Bar { thick, wide, long, mass, .. } = plain.build.lot(plain.plan.steps[i].gives[0]).unwrap().bar;
+        let (verb, cm, kg) = (step.word.word, long / 10.0, mass / 1000.0);
         log += &format!(
-            "at {} {count}: {:.1} mm thick, {:.0} mm wide, {:.2} cm long, {:.2} kg\n",
-            step.word.word,
-            bar.thick,
-            bar.wide,
-            bar.long / 10.0,
-            bar.mass / 1000.0
+            "at {verb} {count}: {thick:.1} mm thick, {wide:.0} mm wide, {cm:.2} cm long, {kg:.2} kg\n"
         );
     }
     let (_, plan, faults) = logged(FIRST, &log);
@@ -156,15 +153,12 @@ fn ten_thousand_measures_are_replayed() {
 
 /// A recipe that leaves width to the press, for a calibration to see.
 fn trial_recipe(bars: u32, wide: u32, thick: u32) -> String {
+    let [half, less, wider, third] = [(bars * 5 + thick) / 2, thick - 2, 2 * wide, thick / 3];
     format!(
         "shop {{\n  press 200 tonf, flat die 40 mm\n}}\nstock b = {bars} bars of 1084, 5 x {wide} x 150 mm\nstack p = b\n\
-         weld p at 1150 C, thinning 15 %, heats 3\ndraw p to {} mm thick, heats 4\ndraw p to {thick} mm thick, heats 4\n\
-         cut p 8 mm off each end\ndraw p to {} mm thick, heats 3\n\
-         spread p to {} mm wide with peen 12 mm, heats 3\ndraw p to {} mm thick, heats 2\n",
-        (bars * 5 + thick) / 2,
-        thick - 2,
-        2 * wide,
-        thick / 3
+         weld p at 1150 C, thinning 15 %, heats 3\ndraw p to {half} mm thick, heats 4\ndraw p to {thick} mm thick, heats 4\n\
+         cut p 8 mm off each end\ndraw p to {less} mm thick, heats 3\n\
+         spread p to {wider} mm wide with peen 12 mm, heats 3\ndraw p to {third} mm thick, heats 2\n"
     )
 }
 
@@ -187,12 +181,8 @@ fn hidden_build(recipe: &str, habit: Habit, rng: &mut Pcg64Mcg) -> String {
             _ => continue,
         };
         let bar = bench.lots[step.gives[0]].unwrap().bar;
-        log += &format!(
-            "at {label}: {:.2} mm thick, {:.2} mm wide, {:.1} mm long\n",
-            bar.thick + noise(0.03),
-            bar.wide + noise(0.06),
-            bar.long + noise(0.15)
-        );
+        let [t, w, l] = [bar.thick + noise(0.03), bar.wide + noise(0.06), bar.long + noise(0.15)];
+        log += &format!("at {label}: {t:.2} mm thick, {w:.2} mm wide, {l:.1} mm long\n");
     }
     log
 }

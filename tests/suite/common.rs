@@ -218,7 +218,12 @@ impl Said {
 
 /// Calls the program.
 pub fn heatbook(args: &[&str]) -> Said {
-    called(Path::new("."), args, "")
+    told(args, "")
+}
+
+/// Calls the program with something on its standard input.
+pub fn told(args: &[&str], input: &str) -> Said {
+    called(Path::new("."), args, input)
 }
 
 /// Calls the program in a folder, with something on its standard input.

@@ -107,13 +107,9 @@ fn verb_at<'d>(
     worked: &crate::common::Worked,
     finding: &'d Diagnostic,
 ) -> Option<(&'static heatbook::forge::Word, &'d str)> {
-    let (_, text, base) = worked.files.whole(finding.span())?;
-    let line = text.get(..(finding.span().start - base) as usize)?.lines().count().max(1);
-    let at_start = text
-        .as_bytes()
-        .get((finding.span().start - base) as usize - usize::from(finding.span().start > base));
-    let line = if at_start == Some(&b'\n') { line + 1 } else { line };
-    let first = text.lines().nth(line - 1)?.split_whitespace().next()?;
+    let (_, text, _) = worked.files.whole(finding.span())?;
+    let line = text.lines().nth(worked.files.line(finding.span()) as usize - 1)?;
+    let first = line.split_whitespace().next()?;
     Some((heatbook::forge::word(first)?, finding.code.name()))
 }
 

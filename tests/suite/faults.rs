@@ -42,10 +42,8 @@ fn messages_keep_their_rules() {
             assert!(!first.is_uppercase() || steel, "{name}: {}", finding.message);
             let help =
                 finding.help.as_deref().unwrap_or_else(|| panic!("{name}: no help for {}", finding.message));
-            for text in std::iter::once(finding.message.as_str())
-                .chain([help])
-                .chain(finding.labels.iter().map(|l| l.text.as_str()))
-            {
+            let labels = finding.labels.iter().map(|l| l.text.as_str());
+            for text in [finding.message.as_str(), help].into_iter().chain(labels) {
                 assert!(!text.ends_with('.'), "{name}: full stop in {text}");
                 for ours in ["LotId", "Slot", "Kind", "NaN", "Option", "Rule::", "node", "token", "parse"] {
                     assert!(!text.contains(ours), "{name}: {ours} in {text}");

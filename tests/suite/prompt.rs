@@ -1,13 +1,12 @@
 //! The prompt: sessions through a pipe, and a person's keys at a terminal of make-believe.
 
 use std::fs;
-use std::path::Path;
 
-use crate::common::called;
+use crate::common::told;
 
 /// What a session says, and how it ends.
 fn session(args: &[&str], lines: &str) -> (i32, String) {
-    let said = called(Path::new("."), &[&["prompt", "--error-format", "short"], args].concat(), lines);
+    let said = told(&[&["prompt", "--error-format", "short"], args].concat(), lines);
     (said.code, said.out)
 }
 
