@@ -110,9 +110,8 @@ fn begins(at: &Context) -> Vec<Offer> {
             .collect(),
         Some("target") => whats(),
         block => {
-            let verbs = WORDS
-                .iter()
-                .map(|w| Offer { doc: hover::verb(w), ..offer(w.word, CompletionItemKind::FUNCTION, w.doc) });
+            let kind = CompletionItemKind::FUNCTION;
+            let verbs = WORDS.iter().map(|w| Offer { doc: hover::verb(w), ..offer(w.word, kind, w.doc) });
             verbs.chain(beginnings(block.unwrap_or("")).iter().map(|w| word(w))).collect()
         }
     }

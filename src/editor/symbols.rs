@@ -31,15 +31,11 @@ fn symbol(view: &View, entry: &Entry) -> Option<DocumentSymbol> {
         },
         tags: None,
         deprecated: None,
-        range: around(whole, words),
+        // Editors refuse an entry whose words lie outside of it.
+        range: Range { start: whole.start.min(words.start), end: whole.end.max(words.end) },
         selection_range: words,
         children: (!inside.is_empty()).then_some(inside),
     })
-}
-
-/// Editors refuse an entry whose words lie outside of it.
-fn around(whole: Range, words: Range) -> Range {
-    Range { start: whole.start.min(words.start), end: whole.end.max(words.end) }
 }
 
 /// What is written of it: the words of its line.

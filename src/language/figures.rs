@@ -178,7 +178,7 @@ impl Figures {
         let mut unit: Option<Name> = None;
         let mut slots = Vec::new();
         for (i, quantity) in sizes.iter().enumerate().rev() {
-            if bare(&quantity.expr) && unit.is_none() {
+            if unit.is_none() && matches!(&quantity.expr, Expr::Figure(f) if f.unit.is_none()) {
                 let message = "the last size has no unit, so none of them has one";
                 let fault = Diagnostic::new(Code::BareSize, message, quantity.span, "this is a bare number");
                 let help = "write the unit behind the last, as in `4 x 40 x 150 mm`: it serves all three";
@@ -467,10 +467,6 @@ impl Figures {
         }
         made
     }
-}
-
-fn bare(expr: &Expr) -> bool {
-    matches!(expr, Expr::Figure(f) if f.unit.is_none())
 }
 
 fn unit_of(expr: &Expr) -> Option<Name> {

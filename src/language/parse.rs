@@ -4,7 +4,7 @@ use pest::Parser;
 
 use super::ast::{Clause, Quantity, Recipe, Statement, Step, Test};
 use super::clauses::{args, clause};
-use super::grammar::{Grammar, Node, Rule};
+use super::grammar::{Grammar, Node, Rule, next};
 use super::memo::Memo;
 use super::reader::Reader;
 use super::scan::first_word;
@@ -222,13 +222,11 @@ impl<'t, 'm> Parse<'t, 'm> {
                 self.line(Rule::shop_head, head, Line::Other("shop {")).map(|_| Block::Shop(Vec::new(), head))
             }
             "target" => {
-                let node = self.line(Rule::target_head, head, Line::Other("target blade {"))?;
-                let name = node.into_inner().find(|n| n.as_rule() == Rule::name)?;
+                let name = self.part(Rule::target_head, head, Line::Other("target blade {"), Rule::name)?;
                 Some(Block::Target(self.reader.name(&name), Vec::new(), head))
             }
             "repeat" => {
-                let node = self.line(Rule::repeat_head, head, Line::Other("repeat 3 {"))?;
-                let count = node.into_inner().find(|n| n.as_rule() == Rule::quantity)?;
+                let count = self.part(Rule::repeat_head, head, Line::Other("repeat 3 {"), Rule::quantity)?;
                 Some(Block::Repeat(self.reader.quantity(count), Vec::new(), head))
             }
             "recipe" => {
@@ -270,8 +268,7 @@ impl<'t, 'm> Parse<'t, 'm> {
         {
             return Some(known);
         }
-        let node = self.line(Rule::target_line, span, Line::Test)?;
-        let test = node.into_inner().find(|n| n.as_rule() == Rule::test)?;
+        let test = self.part(Rule::target_line, span, Line::Test, Rule::test)?;
         let test = super::spec_lines::test(&self.reader, test);
         self.memo.tests.keep(words, span.start, &test);
         Some(test)
@@ -392,6 +389,11 @@ impl<'t, 'm> Parse<'t, 'm> {
     pub(super) fn fail<T>(&mut self, fault: Diagnostic) -> Option<T> {
         self.faults.push(fault);
         None
+    }
+
+    /// The first part of a line that is of a rule.
+    pub(super) fn part(&mut self, rule: Rule, span: Span, line: Line, of: Rule) -> Option<Node<'t>> {
+        next(&mut self.line(rule, span, line)?.into_inner(), of)
     }
 
     pub(super) fn line(&mut self, rule: Rule, span: Span, line: Line) -> Option<Node<'t>> {

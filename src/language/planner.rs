@@ -97,11 +97,6 @@ struct Handed {
     broken: bool,
 }
 
-/// Entries that a shop may state more than once.
-fn many(key: &str) -> bool {
-    key == "price"
-}
-
 /// What an entry states: its word, and the tool that a spread is of.
 fn stated(entry: &Clause<&'static str>) -> (&'static str, &'static str) {
     let tool = entry.args.iter().find_map(|a| match a {
@@ -402,7 +397,9 @@ impl<'s> Planner<'s> {
             }
             first = Some(*span);
             for entry in entries {
-                if let Some(before) = seen.insert(stated(entry), entry.span).filter(|_| !many(entry.key)) {
+                // There are prices of several things.
+                if let Some(before) = seen.insert(stated(entry), entry.span).filter(|_| entry.key != "price")
+                {
                     let message = format!("the shop states its `{}` twice", entry.key);
                     let fault = Code::EntryTwice.says(message).at(entry.span, "stated once more here");
                     self.faults.push(fault.and(before, "first stated here").help("keep one of the two"));
@@ -937,11 +934,17 @@ impl<'s> Planner<'s> {
 
     /// The recipes that can be called, for people.
     fn docs(&self) -> Vec<RecipeDoc> {
+        let param = |param: &Param| ParamDoc {
+            name: param.name.text.clone(),
+            kind: param.kind.word(),
+            default: param.default.as_ref().map(Given::span),
+            doc: param.doc.clone(),
+        };
         let doc = |recipe: &&Recipe| RecipeDoc {
             name: recipe.name.text.clone(),
             doc: recipe.doc.clone(),
             span: recipe.span,
-            params: recipe.params.iter().map(param_doc).collect(),
+            params: recipe.params.iter().map(param).collect(),
         };
         self.recipes.values().map(doc).collect()
     }
@@ -1021,15 +1024,6 @@ fn where_given<T, M>(given: &Option<T>, make: impl FnOnce(&T) -> Option<M>) -> O
 /// The verb of a form that one verb alone has.
 fn verb_like(form: forge::Form) -> &'static forge::Word {
     forge::WORDS.iter().find(|w| w.form == form).unwrap_or_else(|| bug!("no verb has the form {form:?}"))
-}
-
-fn param_doc(param: &Param) -> ParamDoc {
-    ParamDoc {
-        name: param.name.text.clone(),
-        kind: param.kind.word(),
-        default: param.default.as_ref().map(Given::span),
-        doc: param.doc.clone(),
-    }
 }
 
 /// The grade that is meant: a name, or a number such as 1084 or 1.2235.
