@@ -217,5 +217,5 @@ fn totals(a: &Page, b: &Page) -> String {
         row("hours", &|p| trim_number(p.build.ledger.totals().1 / 60.0, 1)),
         row("cost", &|p| p.cost().map_or("no prices".to_owned(), |c| trim_number(c.total(), 2))),
     ];
-    table(&["", "A", "B"], rows, 1)
+    table(["", "A", "B"], rows, 1)
 }

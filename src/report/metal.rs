@@ -78,7 +78,7 @@ pub fn metal(page: &Page) -> String {
         return String::new();
     }
     let head = ["steel at the end", "", "share", "carbon at first", "carbon now", "nickel", "manganese"];
-    let mut text = format!("\n{}", table(&head, rows, 2));
+    let mut text = format!("\n{}", table(head, rows, 2));
     if moved {
         text += "  carbon evens out between layers in the fire (by content; Agren 1986); nickel and manganese stay, and make the contrast\n";
     }
