@@ -100,24 +100,24 @@ impl Answer for NudgePage<'_> {
     }
 
     fn json(&self) -> NudgesJson {
-        NudgesJson { nudges: self.nudges.iter().map(|n| self.one(n)).collect() }
+        let Asked { files, plan, .. } = self.asked;
+        let one = |nudge: &Nudge| {
+            let Some(test) = self.tests.get(nudge.line) else { bug!("a target is moved that is none") };
+            NudgeJson {
+                figure: named(files, plan, nudge.slot),
+                step: nudge.step,
+                step_unit: unit(self.kind(nudge)),
+                asked: files.words(test.span),
+                moves: nudge.moves,
+                unit: unit(test.what.kind()),
+                share: nudge.share,
+            }
+        };
+        NudgesJson { nudges: self.nudges.iter().map(one).collect() }
     }
 
     fn csv(&self) -> Option<Table> {
-        let rows = self.nudges.iter().map(|nudge| {
-            let n = self.one(nudge);
-            let unit = |u: &str| u.to_owned();
-            vec![
-                n.figure,
-                n.step.to_string(),
-                unit(n.step_unit),
-                n.asked,
-                n.moves.to_string(),
-                unit(n.unit),
-                n.share.to_string(),
-            ]
-        });
-        Some(Table::new(["figure", "step", "step_unit", "asked", "moves", "unit", "share"], rows))
+        Some(Table::of("figure step step_unit asked moves unit share", self.json().nudges))
     }
 }
 
@@ -126,20 +126,6 @@ impl NudgePage<'_> {
         match self.asked.plan.slots.get(nudge.slot as usize) {
             Some(slot) => slot.kind,
             None => bug!("a figure is nudged that the plan does not have"),
-        }
-    }
-
-    fn one(&self, nudge: &Nudge) -> NudgeJson {
-        let Asked { files, plan, .. } = self.asked;
-        let Some(test) = self.tests.get(nudge.line) else { bug!("a target is moved that is none") };
-        NudgeJson {
-            figure: named(files, plan, nudge.slot),
-            step: nudge.step,
-            step_unit: unit(self.kind(nudge)),
-            asked: files.words(test.span),
-            moves: nudge.moves,
-            unit: unit(test.what.kind()),
-            share: nudge.share,
         }
     }
 }
