@@ -1,6 +1,6 @@
 //! The bench on which a plan is worked: memory that is cleared between runs, and not freed.
 
-use crate::forge::{Cx, Fault, Habit, Recall, Sink};
+use crate::forge::{Cx, Fault, Habit, Outcome, Recall, Sink};
 
 use super::plan::Plan;
 use crate::piece::{Lot, LotId, Makeup, MakeupMark};
@@ -92,7 +92,7 @@ impl Bench {
         index: usize,
         units: Units,
         book: &mut S,
-    ) -> Option<Result<(), Fault>> {
+    ) -> Option<Outcome> {
         let planned = plan.steps.get(index)?;
         if planned.takes.iter().any(|lot| self.lots[*lot].is_none()) {
             return None;

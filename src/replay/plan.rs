@@ -203,7 +203,7 @@ impl Plan {
             if step.word.form == crate::forge::Form::Measure
                 && let (Some(from), Some(to)) = (step.takes.first(), step.gives.first())
             {
-                step.step = Step::handed(*from, *to, crate::forge::Site { span: step.span });
+                step.step = Step::handed(*from, *to, step.span);
             }
         }
     }

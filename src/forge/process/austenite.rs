@@ -29,7 +29,7 @@ pub fn warn<S: Sink>(
     work: Work,
     quench: bool,
 ) {
-    let span = words.map_or(work.site.span, |q| cx.span(q));
+    let span = words.map_or(work.site, |q| cx.span(q));
     let shown = |cx: &Cx<S>, t: f64| cx.shown(t, Kind::TEMPERATURE);
     for (grade, s) in layers(cx, lot) {
         if !hardening::hardens(&s) {

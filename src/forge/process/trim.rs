@@ -3,7 +3,7 @@
 use crate::piece::{Axis, Cause, Lot, LotId, Measure, Section};
 use crate::source::{Code, Span};
 
-use crate::forge::{Cx, Fault, Sink};
+use crate::forge::{Cx, Fault, Outcome, Sink};
 
 /// Bars that differ by no more than this are trimmed unasked, mm (metal.md).
 const UNASKED: f64 = 1.0;
@@ -31,7 +31,7 @@ pub fn alike<S: Sink>(
     along: Axis,
     asked: bool,
     to: (LotId, usize),
-) -> Result<(), Fault> {
+) -> Outcome {
     for axis in Axis::ALL {
         if axis != along {
             one_axis(cx, members, axis, asked, to)?;
@@ -46,7 +46,7 @@ fn one_axis<S: Sink>(
     axis: Axis,
     asked: bool,
     to: (LotId, usize),
-) -> Result<(), Fault> {
+) -> Outcome {
     let (to, lowest) = to;
     let sizes = || members.iter().map(|m| m.lot.bar.along(axis));
     let least = sizes().fold(f64::INFINITY, f64::min);

@@ -12,7 +12,7 @@ use crate::forge::process::shaping::{
 };
 use crate::forge::words::args::{Blades, Fire, Hazard};
 use crate::forge::words::tool::Tool;
-use crate::forge::{Bag, Clause, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Clause, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
 /// Heats of a forged bevel where nothing is said: at least six, three a side (common practice).
 const HEATS: u32 = 6;
@@ -144,7 +144,7 @@ impl Verb for Bevel {
         })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let (mut lot, mut blade) = begin(cx, self.work, self.manner)?;
         let [from, to] = self.stretch.on(cx, &blade, false)?;
         let bevel = self.cut(cx)?;
@@ -171,12 +171,12 @@ impl Verb for Bevel {
             }
             Manner::Forged => self.forge(cx, &mut lot, &mut blade, &bevel, (from, to, plunge))?,
         }
-        cx.put(self.work.to, lot, self.work.site.span)
+        cx.put(self.work.to, lot, self.work.site)
     }
 }
 
 impl Bevel {
-    fn cut<S: Sink>(&self, cx: &Cx<S>) -> Result<Cut, Fault> {
+    fn cut<S: Sink>(&self, cx: &Cx<S>) -> Outcome<Cut> {
         let edge = cx.length(self.edge)?;
         let height = match self.height {
             Tall::Height(q) => Height::Tall(above_nothing(cx, q)?),
@@ -197,14 +197,7 @@ impl Bevel {
     }
 
     /// The edge that is asked for must be thinner than what is there.
-    fn check<S: Sink>(
-        &self,
-        cx: &Cx<S>,
-        blade: &Blade,
-        from: f64,
-        to: f64,
-        bevel: &Cut,
-    ) -> Result<(), Fault> {
+    fn check<S: Sink>(&self, cx: &Cx<S>, blade: &Blade, from: f64, to: f64, bevel: &Cut) -> Outcome {
         let middle = blade.section(f64::midpoint(from, to));
         let has = middle.edge().thick();
         if bevel.edge < has * (1.0 + 1e-9) {
@@ -220,13 +213,7 @@ impl Bevel {
     }
 
     /// A bevel that is taller than the blade is wide would take the spine down.
-    fn check_height<S: Sink>(
-        &self,
-        cx: &Cx<S>,
-        blade: &Blade,
-        [from, to]: [f64; 2],
-        bevel: &Cut,
-    ) -> Result<(), Fault> {
+    fn check_height<S: Sink>(&self, cx: &Cx<S>, blade: &Blade, [from, to]: [f64; 2], bevel: &Cut) -> Outcome {
         let wide = blade.section(from).width().max(blade.section(f64::midpoint(from, to)).width());
         let thick = blade.section(from).spine().thick();
         // A forged one makes the blade wider as it goes.
@@ -238,7 +225,7 @@ impl Bevel {
         let words = match self.height {
             Tall::Height(q) => cx.span(q),
             Tall::Angle(q) => cx.span(q),
-            Tall::Full => self.work.site.span,
+            Tall::Full => self.work.site,
         };
         let (tall, wide) = (cx.mm(tall), cx.mm(wide));
         Err(Code::BevelTall
@@ -252,7 +239,7 @@ impl Bevel {
         let name = cx.ground.lot_name(self.work.from);
         Code::AlreadySmaller
             .says(format!("`{name}` lies inside this bevel already: there is nothing to grind off"))
-            .at(self.work.site.span, "this takes nothing")
+            .at(self.work.site, "this takes nothing")
             .and(cx.made(self.work.from), "it comes out of this step so")
             .stops("a taller bevel, or a thinner edge, takes something")
     }
@@ -265,7 +252,7 @@ impl Bevel {
         blade: &mut Blade,
         part: PartName,
         q: Q<Length>,
-    ) -> Result<(), Fault> {
+    ) -> Outcome {
         let by = cx.get(q);
         let full = blade.section(0.0).spine().full;
         if cx.makeup.share_of(lot.bar.node, part).is_none() || by.abs() >= full / 2.0 {
@@ -287,11 +274,11 @@ impl Bevel {
         blade: &mut Blade,
         bevel: &Cut,
         (from, to, plunge): (f64, f64, f64),
-    ) -> Result<(), Fault> {
+    ) -> Outcome {
         if self.sides != Sides::Both || bevel.bulge > 0.0 {
             return Err(Code::BevelForged
                 .says("a forged bevel is flat and alike on both sides here")
-                .at(self.work.site.span, "one side, or convex")
+                .at(self.work.site, "one side, or convex")
                 .stops("forge it flat, and grind the rest: a second `bevel … ground` takes it there"));
         }
         let what = "heats of a bevel";
@@ -302,7 +289,7 @@ impl Bevel {
             None => usual_elongation(cx, grip.law(), blade, bevel, (from, to)),
         };
         if !(0.0..=MOST_LONGER).contains(&elongation) {
-            let span = self.elongation.map_or(self.work.site.span, |q| cx.span(q));
+            let span = self.elongation.map_or(self.work.site, |q| cx.span(q));
             let shown = cx.shown(elongation, Kind::RATIO);
             return Err(Diagnostic::new(Code::ShareOutOfRange, "no bevel lengthens a blade so", span, shown)
                 .stops("a few per cent: common practice straightens the blade over the spine"));

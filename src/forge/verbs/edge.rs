@@ -8,7 +8,7 @@ use crate::forge::process::pressing::{Pressing, ToSize, no_bigger, slender};
 use crate::forge::words::args::{Fire, Hazard};
 use crate::forge::words::sizes::Only;
 use crate::forge::words::tool::Bites;
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word};
 
 /// Forging on edge.
 #[derive(Debug)]
@@ -31,7 +31,7 @@ impl Verb for Edge {
         ToSize::bind(bag, |sizes| sizes.wide, &only).map(Edge)
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let ToSize { work, heating, tool, to } = &self.0;
         let lot = cx.solid(*work)?;
         let (wide, bar) = (to.cold(cx)?, lot.bar);

@@ -2,11 +2,11 @@
 
 use crate::piece::{Axis, Bar, Cause, Measure, PartName};
 use crate::quantity::{Count, Length, Q};
-use crate::source::{Code, Diagnostic};
+use crate::source::Code;
 
 use crate::forge::process::solid::segment;
 use crate::forge::words::args::{Fire, Hazard, Makes};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word, Work};
 
 /// The most leaves of one fold.
 const MOST: u32 = 100;
@@ -41,9 +41,9 @@ impl Verb for Fold {
         Some(Fold { work: bag.work()?, leaves, kerf, part })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let mut lot = cx.solid(self.work)?;
-        let site = self.work.site.span;
+        let site = self.work.site;
         let leaves = match self.leaves {
             Some(q) => cx.whole(q, 2, MOST, "the number of leaves")?,
             None => 2,
@@ -57,14 +57,10 @@ impl Verb for Fold {
         let leaf = (bar.long - (n - 1.0) * kerf) / n;
         if leaf <= 0.0 {
             let long = cx.mm(bar.long);
-            return Err(Diagnostic::new(
-                Code::TooShortToCut,
-                "the cuts eat the whole bar",
-                site,
-                format!("it is {long} long"),
-            )
-            .help("fewer leaves, or a thinner kerf")
-            .into());
+            return Err(Code::TooShortToCut
+                .says("the cuts eat the whole bar")
+                .at(site, format!("it is {long} long"))
+                .stops("fewer leaves, or a thinner kerf"));
         }
         let mut bars: Vec<(Bar, PartName)> = Vec::new();
         let mut swarf = 0.0;
@@ -88,7 +84,6 @@ impl Verb for Fold {
         cx.change(to, Measure::Length, Cause::Kerf, -(n - 1.0) * kerf);
         cx.change(to, Measure::Length, Cause::Folded, lot.bar.long - (bar.long - (n - 1.0) * kerf));
         cx.lose(to, Cause::Kerf, swarf, lot.count);
-        cx.put(to, lot, site)?;
-        Ok(())
+        cx.put(to, lot, site)
     }
 }

@@ -8,7 +8,7 @@ use crate::forge::process::pressing::no_bigger;
 use crate::forge::process::solid::{shell, take_off};
 use crate::forge::words::args::{Blades, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
 /// What to do where there is less steel than asked.
 const TAKES_AWAY: &str = "a grinder only takes away: leave more steel before, or ask for less";
@@ -72,7 +72,7 @@ impl Verb for Grind {
         Some(Grind { work: work?, faces, edges, ends, bevels, to })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let mut lot = cx.piece(self.work)?;
         if lot.bar.blade.is_some() {
             return self.blade(cx, lot);
@@ -100,17 +100,16 @@ impl Verb for Grind {
         // The grinder takes the skin that has lost its carbon first.
         lot.bar.past.decarb = (lot.bar.past.decarb - (before.thick - lot.bar.thick) / 2.0).max(0.0);
         cx.resized(self.work.to, Cause::Ground, &before, &lot.bar);
-        cx.put(self.work.to, lot, self.work.site.span)?;
-        Ok(())
+        cx.put(self.work.to, lot, self.work.site)
     }
 }
 
 impl Grind {
     /// Grinds a shaped blade.
-    fn blade<S: Sink>(&self, cx: &mut Cx<S>, mut lot: crate::piece::Lot) -> Result<(), Fault> {
+    fn blade<S: Sink>(&self, cx: &mut Cx<S>, mut lot: crate::piece::Lot) -> Outcome {
         let before = cx.makeup.shape(&lot.bar);
         let mut after = before.clone();
-        let each = |q: Option<Q<Length>>| -> Result<f64, Fault> {
+        let each = |q: Option<Q<Length>>| -> Outcome<f64> {
             Ok(q.map(|q| cx.length(q)).transpose()?.map_or(0.0, |d| (d + cx.habit.grinding).max(0.0)))
         };
         let (faces, edges, ends, bevels) =
@@ -137,7 +136,7 @@ impl Grind {
         cx.book.origin(self.work.to, self.work.from);
         crate::forge::process::shaping::take_down(cx, self.work, &mut lot, (&before, after), Cause::Ground)?;
         lot.bar.past.decarb = (lot.bar.past.decarb - faces.max(bevels)).max(0.0);
-        cx.put(self.work.to, lot, self.work.site.span)
+        cx.put(self.work.to, lot, self.work.site)
     }
 
     fn no_bevels<S: Sink>(&self, cx: &Cx<S>, q: Q<Length>) -> Fault {
@@ -156,7 +155,7 @@ impl Grind {
         off: Option<Q<Length>>,
         to: Option<Size>,
         word: &str,
-    ) -> Result<f64, Fault> {
+    ) -> Outcome<f64> {
         if let Some(to) = to {
             let asked = to.cold(cx)?;
             let what = if word == "thick" { "thickness" } else { "width" };

@@ -11,7 +11,7 @@ use crate::forge::process::fire::Heating;
 use crate::forge::process::shaping::{Change, reshape};
 use crate::forge::verbs::heat::rest;
 use crate::forge::words::args::{Blades, Fire, Hazard};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word, Work};
 
 /// What a piece is quenched in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -72,7 +72,7 @@ impl Verb for Harden {
         Some(Harden { work: work?, heating, from, medium, medium_span })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let lot = cx.piece(self.work)?;
         let (mut lot, hot) = rest(cx, self.work, lot, &self.heating, 1)?;
         let from_c = hot.window.from_c;
@@ -85,8 +85,7 @@ impl Verb for Harden {
         }
         lot.bar.past.hard = Some(Hard { from_c, temper_c: 0.0, hours: 0.0 });
         self.grow(cx, &mut lot, from_c);
-        cx.put(self.work.to, lot, self.work.site.span)?;
-        Ok(())
+        cx.put(self.work.to, lot, self.work.site)
     }
 }
 

@@ -2,12 +2,12 @@
 
 use crate::piece::{Axis, Cause, LotId, Measure, PartName};
 use crate::quantity::show_count;
-use crate::source::{Code, Diagnostic, Span};
+use crate::source::{Code, Span};
 
 use crate::forge::process::trim::{Member, alike};
 use crate::forge::verbs::weld::WeldClauses;
 use crate::forge::words::args::{Fire, Hazard, Makes};
-use crate::forge::{Bag, Cx, Fault, Key, Name, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Key, Name, Outcome, Sink, Verb, Word, Work};
 
 /// Joining.
 #[derive(Debug)]
@@ -68,13 +68,10 @@ impl Verb for Join {
                 return None;
             }
             bag.fault(
-                Diagnostic::new(
-                    Code::JoinHow,
-                    "this does not say what to join it to, or where",
-                    bag.site.span,
-                    "to what, and on which side",
-                )
-                .help(format!("write `join {} to blade on edge`, `on end` or `on face`", name.text)),
+                Code::JoinHow
+                    .says("this does not say what to join it to, or where")
+                    .at(bag.site, "to what, and on which side")
+                    .help(format!("write `join {} to blade on edge`, `on end` or `on face`", name.text)),
             );
             return None;
         };
@@ -85,22 +82,18 @@ impl Verb for Join {
         Some(Join { work, spent: spent?, spent_span: name.span, onto, along, trimmed, parts, clauses })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let site = self.work.site;
         let base = cx.solid(self.work)?;
         let spent = cx.solid(Work { from: self.spent, ..self.work })?;
         if base.count != spent.count {
             let (one, other) =
                 (show_count(u64::from(spent.count), "bar"), show_count(u64::from(base.count), "bar"));
-            return Err(Diagnostic::new(
-                Code::JoinCounts,
-                "there is not one piece for each to be joined",
-                self.spent_span,
-                one,
-            )
-            .and(self.onto.span, other)
-            .help("join as many as there are pieces to join them to")
-            .into());
+            return Err(Code::JoinCounts
+                .says("there is not one piece for each to be joined")
+                .at(self.spent_span, one)
+                .and(self.onto.span, other)
+                .stops("join as many as there are pieces to join them to"));
         }
         let mut members = [
             Member { lot: base, span: self.onto.span, laid: base.count },
@@ -111,8 +104,7 @@ impl Verb for Join {
         let [a, b] = members;
         let bars = [(a.lot.bar, self.parts[0]), (b.lot.bar, self.parts[1])];
         let mut lot = base;
-        lot.bar =
-            crate::forge::process::bars::pile(cx, self.along, bars.iter().map(|(b, n)| (b, *n)), site.span)?;
+        lot.bar = crate::forge::process::bars::pile(cx, self.along, bars.iter().map(|(b, n)| (b, *n)), site)?;
         lot.bar.mass = a.lot.bar.mass + b.lot.bar.mass;
         let to = self.work.to;
         cx.resized(to, Cause::Joined, &a.lot.bar, &lot.bar);

@@ -8,7 +8,7 @@ use crate::forge::process::press::{Aim, Way};
 use crate::forge::process::pressing::{Pressing, ToSize};
 use crate::forge::words::args::{Fire, Hazard};
 use crate::forge::words::sizes::Only;
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word};
+use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word};
 
 /// Spreading.
 #[derive(Debug)]
@@ -32,7 +32,7 @@ impl Verb for Spread {
         ToSize::bind(bag, |sizes| sizes.wide, &only).map(Spread)
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let ToSize { work, heating, tool, to } = &self.0;
         let lot = cx.solid(*work)?;
         let wide = to.cold(cx)?;
@@ -44,7 +44,7 @@ impl Verb for Spread {
         let coefficient = |law: Law| law.coefficient(w0, 1.0, 1.0);
         if coefficient(grip.law()) <= 0.0 {
             let message = "with a spread of 0 the bar grows no wider";
-            let set = tool.spread_span(cx).unwrap_or(work.site.span);
+            let set = tool.spread_span(cx).unwrap_or(work.site);
             return Err(Diagnostic::new(Code::SpreadAgainstAim, message, to.span, "a width is asked")
                 .and(set, "the spread is set here")
                 .stops("leave the spread to the law, or set one above 0"));

@@ -9,7 +9,7 @@ use crate::forge::process::fire::Heating;
 use crate::forge::process::shaping::{Change, Manner, begin, burn, reshape, take_down};
 use crate::forge::words::args::{Blades, Fire, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
 /// Heats of a forged tang where nothing is said: by hand some ten, by a power hammer two (common practice); the middle.
 const HEATS: u32 = 6;
@@ -70,7 +70,7 @@ impl Verb for Tang {
         Some(Tang { work: work?, heating, manner, full: full.is_some(), to })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let (mut lot, mut blade) = begin(cx, self.work, self.manner)?;
         let cold = |cx: &mut Cx<S>, size: Option<Size>| size.map(|s| s.cold(cx)).transpose();
         let (long, wide, thick) =
@@ -88,7 +88,7 @@ impl Verb for Tang {
             Manner::Forged => self.forge(cx, &mut lot, blade, [long.unwrap_or(0.0), wide, thick])?,
             Manner::Ground => self.grind(cx, &mut lot, blade, long, [wide, thick])?,
         }
-        cx.put(self.work.to, lot, self.work.site.span)
+        cx.put(self.work.to, lot, self.work.site)
     }
 }
 
@@ -100,7 +100,7 @@ impl Tang {
         lot: &mut Lot,
         mut blade: Blade,
         [long, wide, thick]: [f64; 3],
-    ) -> Result<(), Fault> {
+    ) -> Outcome {
         let behind = blade.volume_within(blade.start(), 0.0);
         let has_behind = blade.start() < -1e-6;
         let needs = long * wide * thick;
@@ -138,7 +138,7 @@ impl Tang {
         mut blade: Blade,
         long: Option<f64>,
         [wide, thick]: [f64; 2],
-    ) -> Result<(), Fault> {
+    ) -> Outcome {
         let has = -blade.start().min(0.0);
         let long = match long {
             Some(long) => long,
@@ -165,7 +165,7 @@ impl Tang {
     }
 
     /// A tang is no thicker or wider than what it is made of.
-    fn check<S: Sink>(&self, cx: &Cx<S>, blade: &Blade, wide: f64, thick: f64) -> Result<(), Fault> {
+    fn check<S: Sink>(&self, cx: &Cx<S>, blade: &Blade, wide: f64, thick: f64) -> Outcome {
         let from = blade.section(blade.start());
         let sizes =
             [(wide, from.width(), self.to.wide, "wide"), (thick, from.thickness(), self.to.thick, "thick")];
@@ -189,7 +189,7 @@ impl Tang {
         let name = cx.ground.lot_name(self.work.from);
         Code::TangHow
             .says("nothing lies behind the heel, and this does not say how long the tang is")
-            .at(self.work.site.span, "how long")
+            .at(self.work.site, "how long")
             .stops(format!(
                 "write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`: the blade gives the steel"
             ))
@@ -200,7 +200,7 @@ impl Tang {
         let (needs, has) = (show(needs, Kind::VOLUME, cx.units), show(has, Kind::VOLUME, cx.units));
         Code::NotEnoughSteel
             .says(format!("`{name}` has not enough steel behind the heel for this tang"))
-            .at(self.to.span.unwrap_or(self.work.site.span), format!("needs {needs}; there is {has}"))
+            .at(self.to.span.unwrap_or(self.work.site), format!("needs {needs}; there is {has}"))
             .stops("a shorter or thinner tang, or a longer bar before the profile")
     }
 
@@ -209,7 +209,7 @@ impl Tang {
         let name = cx.ground.lot_name(self.work.from);
         Code::NotEnoughSteel
             .says(format!("`{name}` is not long enough for this tang"))
-            .at(self.to.long.map_or(self.work.site.span, |s| s.span), format!("asked {asked}; there is {has}"))
+            .at(self.to.long.map_or(self.work.site, |s| s.span), format!("asked {asked}; there is {has}"))
             .stops("a shorter tang, a longer bar before the profile, or forge it: a stick is drawn out of little steel")
     }
 }

@@ -9,7 +9,7 @@ use crate::forge::process::shaping::{Change, Manner, Stretch, begin, burn, resha
 use crate::forge::words::args::{Blades, Fire, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::words::tool::{Bites, Tool};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
 /// Log strain a heat where the recipe does not say (project figure, as for bars).
 const STRAIN_PER_HEAT: f64 = 0.25;
@@ -93,7 +93,7 @@ impl Verb for Taper {
         Some(Taper { work: work?, heating, tool, manner, stretch, thick: to.thick, wide: to.wide })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let (mut lot, mut blade) = begin(cx, self.work, self.manner)?;
         let [from, to] = self.stretch.on(cx, &blade, true)?;
         let thick = self.thick.map(|s| s.cold(cx)).transpose()?;
@@ -117,7 +117,7 @@ impl Verb for Taper {
             }
             Manner::Forged => self.forge(cx, &mut lot, &mut blade, (from, to), (thick, wide))?,
         }
-        cx.put(self.work.to, lot, self.work.site.span)
+        cx.put(self.work.to, lot, self.work.site)
     }
 }
 
@@ -129,7 +129,7 @@ impl Taper {
         blade: &mut Blade,
         (from, to): (f64, f64),
         (thick, wide): (Option<f64>, Option<f64>),
-    ) -> Result<(), Fault> {
+    ) -> Outcome {
         let near = blade.section(from);
         let strain = |has: f64, end: Option<f64>| end.map_or(0.0, |end| (has / end).ln().max(0.0));
         let strain = strain(near.spine().thick(), thick) + strain(near.width(), wide);
@@ -164,7 +164,7 @@ impl Taper {
         (from, to): (f64, f64),
         thick: Option<f64>,
         wide: Option<f64>,
-    ) -> Result<(), Fault> {
+    ) -> Outcome {
         let (near, there) = (blade.section(from), blade.section(to));
         let steep = |asked: Option<f64>, has: f64, size: Option<Size>| {
             let least = has / STEEPEST;

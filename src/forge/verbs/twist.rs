@@ -8,7 +8,7 @@ use crate::steel::laws::twist;
 use crate::forge::process::fire::Heating;
 use crate::forge::verbs::heat::rest;
 use crate::forge::words::args::{Fire, Hazard};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
 /// Heats of a twist where nothing is said (project figure).
 const HEATS: u32 = 2;
@@ -59,7 +59,7 @@ impl Verb for Twist {
         Some(Twist { work: work?, heating, turns: count?, per, grips, hand })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let lot = cx.solid(self.work)?;
         let bar = lot.bar;
         let grips = cx.length_or(self.grips, "grips", GRIPS, "common practice")?;
@@ -96,7 +96,7 @@ impl Verb for Twist {
             shown,
             "geometry; a small growth is real, no figure for hot steel was found",
         );
-        cx.put(self.work.to, lot, self.work.site.span)
+        cx.put(self.work.to, lot, self.work.site)
     }
 }
 
@@ -104,11 +104,11 @@ impl Twist {
     fn cannot<S: Sink>(&self, cx: &Cx<S>, free: f64, grips: f64, long: f64) -> Fault {
         let (grips, long) = (cx.mm(grips), cx.mm(long));
         if free <= 0.0 {
-            let span = self.grips.map_or(self.work.site.span, |q| cx.span(q));
+            let span = self.grips.map_or(self.work.site, |q| cx.span(q));
             return Code::TwistHow
                 .says("the grips leave nothing to twist")
                 .at(span, format!("{grips} at each end"))
-                .and(self.work.site.span, format!("the bar is {long} long"))
+                .and(self.work.site, format!("the bar is {long} long"))
                 .stops("hold less of it, or twist a longer bar");
         }
         let turns = crate::quantity::trim_number(cx.get(self.turns), 2);
@@ -116,7 +116,7 @@ impl Twist {
             .stops("write the turns above nothing, and the hand as `left` or `right`")
     }
 
-    fn check_even<S: Sink>(&self, cx: &mut Cx<S>, thick: f64, wide: f64) -> Result<(), Fault> {
+    fn check_even<S: Sink>(&self, cx: &mut Cx<S>, thick: f64, wide: f64) -> Outcome {
         let ratio = (thick / wide).max(wide / thick);
         if ratio <= UNEVEN {
             return Ok(());
@@ -124,7 +124,7 @@ impl Twist {
         let (thick, wide) = (cx.mm(thick), cx.mm(wide));
         let made = cx.made(self.work.from);
         let name = cx.ground.lot_name(self.work.from).to_owned();
-        let site = self.work.site.span;
+        let site = self.work.site;
         cx.book.warn(|| {
             Code::TwistFlat
                 .says(format!("`{name}` is no even rod: it twists where it is weakest"))
@@ -141,8 +141,8 @@ impl Twist {
         strain: f64,
         (radius, free, heats): (f64, f64, u32),
         section: Section,
-    ) -> Result<(), Fault> {
-        let site = self.work.site.span;
+    ) -> Outcome {
+        let site = self.work.site;
         let shown = crate::quantity::trim_number(strain, 2);
         let words = cx.span(self.turns);
         // Turns that keep the strain of a heat to a limit.

@@ -7,7 +7,7 @@ use crate::forge::process::press::{Aim, Way};
 use crate::forge::process::pressing::{Pressing, ToSize, no_bigger, slender};
 use crate::forge::words::args::{Fire, Hazard};
 use crate::forge::words::sizes::Only;
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word};
 
 /// Upsetting. The tool covers the whole end: its sizes are understood and change nothing.
 #[derive(Debug)]
@@ -31,7 +31,7 @@ impl Verb for Upset {
         ToSize::bind(bag, |sizes| sizes.long, &only).map(Upset)
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let ToSize { work, heating, tool, to } = &self.0;
         let lot = cx.solid(*work)?;
         let (long, bar) = (to.cold(cx)?, lot.bar);

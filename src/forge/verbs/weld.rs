@@ -12,7 +12,7 @@ use crate::forge::process::pressing::{Pressing, no_bigger};
 use crate::forge::words::args::{Fire, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::words::tool::{Bites, Tool};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
 /// Heats of a weld where nothing is said (metal.md).
 const HEATS: u32 = 3;
@@ -67,8 +67,8 @@ impl Verb for Weld {
         Some(Weld { work: bag.work()?, clauses })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let lot = cx.lot(self.work.from, self.work.site.span)?;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
+        let lot = cx.lot(self.work.from, self.work.site)?;
         cx.plain(&lot, self.work)?;
         let along = lot.bar.loose.unwrap_or(Axis::Thickness);
         self.clauses.press(cx, self.work, lot, along)
@@ -98,7 +98,7 @@ impl WeldClauses {
     ///
     /// # Errors
     /// The fault of the step.
-    pub fn press<S: Sink>(&self, cx: &mut Cx<S>, work: Work, lot: Lot, along: Axis) -> Result<(), Fault> {
+    pub fn press<S: Sink>(&self, cx: &mut Cx<S>, work: Work, lot: Lot, along: Axis) -> Outcome {
         let size = lot.bar.along(along);
         let asked = self.asked(cx, work, size, along)?;
         let grip =
@@ -123,7 +123,7 @@ impl WeldClauses {
     }
 
     /// The size that the weld is pressed to, mm.
-    fn asked<S: Sink>(&self, cx: &mut Cx<S>, work: Work, size: f64, along: Axis) -> Result<f64, Fault> {
+    fn asked<S: Sink>(&self, cx: &mut Cx<S>, work: Work, size: f64, along: Axis) -> Outcome<f64> {
         let (wanted, word) =
             along.of([(self.to.thick, "thick"), (self.to.wide, "wide"), (self.to.long, "long")]);
         let others = [self.to.thick, self.to.wide, self.to.long, self.to.section.map(|s| s.1)];
@@ -159,14 +159,14 @@ impl WeldClauses {
 
     /// The words that say how far it is pressed.
     fn words<S: Sink>(&self, cx: &Cx<S>, work: Work) -> Span {
-        self.to.span.or(self.thinning.map(|q| cx.span(q))).unwrap_or(work.site.span)
+        self.to.span.or(self.thinning.map(|q| cx.span(q))).unwrap_or(work.site)
     }
 
     fn warn_cold<S: Sink>(&self, cx: &mut Cx<S>, work: Work, at: f64) {
         if at >= WELD_WARNING_C {
             return;
         }
-        let words = self.heating.at.map_or(work.site.span, |q| cx.span(q));
+        let words = self.heating.at.map_or(work.site, |q| cx.span(q));
         let (at, least) = (cx.shown(at, Kind::TEMPERATURE), cx.shown(WELD_WARNING_C, Kind::TEMPERATURE));
         cx.book.warn(|| {
             Code::ColdWeld

@@ -82,13 +82,6 @@ impl Clause {
     }
 }
 
-/// Where a step stands.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct Site {
-    /// The whole step.
-    pub span: Span,
-}
-
 /// The names of a plan, as a verb may use them. Every binding of a name is a fresh lot.
 pub trait Scope {
     /// Takes all bars of a name: they are spent. `None` where that is a fault, which is then on record.
@@ -268,7 +261,7 @@ pub struct Bag<'a> {
     /// The verb's entry.
     pub word: &'static Word,
     /// Where the step stands.
-    pub site: Site,
+    pub site: Span,
     /// The piece that it names.
     pub name: Name,
     /// The names it may take and give.
@@ -282,7 +275,7 @@ impl<'a> Bag<'a> {
     /// A bag of clauses for a step.
     pub fn new(
         word: &'static Word,
-        site: Site,
+        site: Span,
         name: Name,
         clauses: Vec<Clause>,
         scope: &'a mut dyn Scope,
@@ -312,7 +305,7 @@ impl<'a> Bag<'a> {
     /// Records that a step leaves out what its verb needs, where no other fault says why.
     pub fn unsaid(&mut self, code: Code, message: &str, what: &str, help: impl Into<String>) {
         if !self.faulty() {
-            self.fault(Diagnostic::new(code, message, self.site.span, what).help(help));
+            self.fault(Diagnostic::new(code, message, self.site, what).help(help));
         }
     }
 
@@ -418,7 +411,7 @@ pub struct Work {
     /// The bars as they go out.
     pub to: LotId,
     /// Where the step stands.
-    pub site: Site,
+    pub site: Span,
     /// The verb's entry.
     pub word: &'static Word,
 }

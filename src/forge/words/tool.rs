@@ -8,7 +8,7 @@ use crate::forge::process::rig::Rig;
 use crate::forge::words::args::Arg;
 use crate::forge::words::shop::{MachineKind, Shop};
 use crate::forge::words::tool_kind::ToolKind;
-use crate::forge::{Bag, Cx, Fault, Key, Sink};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink};
 
 /// Width of a flat die along the bar where none is stated, mm (project figure).
 const DIE: f64 = 40.0;
@@ -69,7 +69,7 @@ impl Tool {
     }
 
     /// Whether what the step says of its tool can be: also where nothing of it is leaned on.
-    fn sound<S: Sink>(&self, cx: &Cx<S>) -> Result<(), Fault> {
+    fn sound<S: Sink>(&self, cx: &Cx<S>) -> Outcome {
         for q in [self.size, self.length, self.bite].into_iter().flatten() {
             above_nothing(cx, q)?;
         }
@@ -80,7 +80,7 @@ impl Tool {
     ///
     /// # Errors
     /// A bite or coefficient that is none.
-    pub fn across<'a, S: Sink>(&self, cx: &mut Cx<'a, S>, bites: Bites) -> Result<Grip<'a>, Fault> {
+    pub fn across<'a, S: Sink>(&self, cx: &mut Cx<'a, S>, bites: Bites) -> Outcome<Grip<'a>> {
         self.sound(cx)?;
         let fixed = self.outright(cx, true)?;
         let rig = self.rig(cx);
@@ -123,7 +123,7 @@ impl Tool {
     ///
     /// # Errors
     /// A tool or coefficient that is none.
-    pub fn along<'a, S: Sink>(&self, cx: &mut Cx<'a, S>) -> Result<Grip<'a>, Fault> {
+    pub fn along<'a, S: Sink>(&self, cx: &mut Cx<'a, S>) -> Outcome<Grip<'a>> {
         self.sound(cx)?;
         let fixed = self.outright(cx, false)?;
         let rig = self.rig(cx);
@@ -148,7 +148,7 @@ impl Tool {
     ///
     /// # Errors
     /// A tool or coefficient that is none.
-    pub fn ends<'a, S: Sink>(&self, cx: &mut Cx<'a, S>) -> Result<Grip<'a>, Fault> {
+    pub fn ends<'a, S: Sink>(&self, cx: &mut Cx<'a, S>) -> Outcome<Grip<'a>> {
         self.sound(cx)?;
         self.outright(cx, false)?;
         Ok(Grip { contact: Contact::Ends, rig: self.rig(cx), fixed: None, doubt: 1.0 })
@@ -168,7 +168,7 @@ impl Tool {
         Some(Rig::of(cx, machine))
     }
 
-    fn outright<S: Sink>(&self, cx: &Cx<S>, across: bool) -> Result<Option<f64>, Fault> {
+    fn outright<S: Sink>(&self, cx: &Cx<S>, across: bool) -> Outcome<Option<f64>> {
         let kind = self.kind_here(cx, across);
         if let (None, Some(s)) = (self.spread, cx.habit.spread.get(kind.index()).copied().flatten()) {
             return Ok(Some(s.clamp(0.0, 1.0)));
@@ -236,7 +236,7 @@ fn assume_law<S: Sink>(cx: &mut Cx<S>) {
     );
 }
 
-fn above_nothing<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
+fn above_nothing<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Outcome<f64> {
     let help = "write the length of bar that lies under the tool, such as `20 mm`";
     cx.above_nothing(q, cx.span(q), "a tool or bite needs a size above nothing", help)
 }
