@@ -11,7 +11,7 @@ use crate::forge::process::shaping::{
     Change, Manner, Stretch, above_nothing, begin, burn, reshape, take_down,
 };
 use crate::forge::words::args::{Blades, Fire, Hazard};
-use crate::forge::words::tool::Tool;
+use crate::forge::words::tool::{FORGING, Tool};
 use crate::forge::{Bag, Clause, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
 /// Heats of a forged bevel where nothing is said: at least six, three a side (common practice).
@@ -51,23 +51,9 @@ impl Verb for Bevel {
         word: "bevel",
         doc: "thins a blade towards its edge: forged it grows wider, ground it keeps its width and loses steel",
         clauses: &[
-            Key::Zone,
-            Key::EdgeLeft,
-            Key::Tall,
-            Key::Angle,
-            Key::Sides,
-            Key::Convex,
-            Key::Plunge,
-            Key::PartOff,
-            Key::Forged,
-            Key::Ground,
-            Key::Elongation,
-            Key::Heats,
-            Key::At,
-            Key::For,
-            Key::With,
-            Key::Bite,
-            Key::Spread,
+            &[Key::Zone, Key::EdgeLeft, Key::Tall, Key::Angle, Key::Sides, Key::Convex, Key::Plunge],
+            &[Key::PartOff, Key::Forged, Key::Ground, Key::Elongation],
+            FORGING,
         ],
         example: "bevel blade edge 0.6 mm, height 30 mm, ground",
         hazards: &[Hazard::Fire, Hazard::Press, Hazard::Grind],

@@ -45,7 +45,7 @@ impl Verb for Cut {
         word: "cut",
         said: &["saw", "crop", "trim"],
         doc: "saws a bar into pieces, to length, or crops its ends",
-        clauses: &[Key::Into, Key::At, Key::Size, Key::Off, Key::Kerf, Key::Keep],
+        clauses: &[&[Key::Into, Key::At, Key::Size, Key::Off, Key::Kerf, Key::Keep]],
         example: "cut billet into 4",
         hazards: &[Hazard::Saw],
         blades: Blades::Some(&["to length", "off the tip end"]),

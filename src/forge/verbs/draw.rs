@@ -1,7 +1,5 @@
 //! `draw`: lengthens a bar. What is not asked for follows from constant volume and the spread law.
 
-use std::convert::Infallible;
-
 use crate::piece::{Lot, Section};
 use crate::quantity::{Kind, halve_ratio};
 use crate::source::{Code, Diagnostic, Span};
@@ -13,7 +11,7 @@ use crate::forge::process::pressing::{Pressing, no_bigger};
 use crate::forge::process::skin::BurntAway;
 use crate::forge::words::args::{Fire, Hazard};
 use crate::forge::words::sizes::Sizes;
-use crate::forge::words::tool::{Bites, Tool};
+use crate::forge::words::tool::{Bites, FORGING, Tool};
 use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
 /// How far three sizes may be off the volume, as a fraction (metal.md: 1 %).
@@ -46,7 +44,7 @@ impl Verb for Draw {
         word: "draw",
         said: &["forge", "hammer", "flatten"],
         doc: "draws a bar out: longer and thinner, hardly wider",
-        clauses: &[Key::Size, Key::Heats, Key::At, Key::For, Key::With, Key::Bite, Key::Spread],
+        clauses: &[&[Key::Size], FORGING],
         example: "draw billet to 9 mm thick, 40 mm wide, heats 5",
         hazards: &[Hazard::Fire, Hazard::Press],
         fire: Fire::Forge,
@@ -160,11 +158,8 @@ fn ends([t0, w0, l0]: [f64; 3], asked: Asked, law: Law) -> ([f64; 3], f64) {
 }
 
 /// The last figure of a bracket for which something holds.
-fn search(low: f64, high: f64, mut holds: impl FnMut(f64) -> bool) -> f64 {
-    match halve_ratio((low, high), 200, |tried| Ok::<_, Infallible>(holds(tried))) {
-        Ok((holds, _)) => holds,
-        Err(never) => match never {},
-    }
+fn search(low: f64, high: f64, holds: impl FnMut(f64) -> bool) -> f64 {
+    halve_ratio((low, high), 200, holds).0
 }
 
 /// Whether a try comes out at least so long. One that the fire eats on the way was pressed too small: what is left of

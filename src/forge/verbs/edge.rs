@@ -7,7 +7,7 @@ use crate::forge::process::press::{Aim, Way};
 use crate::forge::process::pressing::{Pressing, ToSize, no_bigger, slender};
 use crate::forge::words::args::{Fire, Hazard};
 use crate::forge::words::sizes::Only;
-use crate::forge::words::tool::Bites;
+use crate::forge::words::tool::{Bites, FORGING};
 use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word};
 
 /// Forging on edge.
@@ -18,7 +18,7 @@ impl Verb for Edge {
     const WORD: Word = Word {
         word: "edge",
         doc: "forges a bar on edge: narrower, a little thicker, longer",
-        clauses: &[Key::Size, Key::Heats, Key::At, Key::For, Key::With, Key::Bite, Key::Spread],
+        clauses: &[&[Key::Size], FORGING],
         example: "edge billet to 38 mm wide",
         hazards: &[Hazard::Fire, Hazard::Press],
         fire: Fire::Forge,

@@ -21,7 +21,7 @@ impl Verb for Etch {
     const WORD: Word = Word {
         word: "etch",
         doc: "brings out the pattern in acid: a little goes off every face",
-        clauses: &[Key::Faces],
+        clauses: &[&[Key::Faces]],
         example: "etch blade faces 0.04 mm",
         hazards: &[Hazard::Etch],
         blades: Blades::Makes,

@@ -20,7 +20,7 @@ impl Verb for Expect {
         word: "expect",
         doc: "a checkpoint: the same tests as a target, on the piece as it is here",
         form: Form::Tests,
-        clauses: &[Key::Test],
+        clauses: &[&[Key::Test]],
         example: "expect billet: width >= 39 mm",
         ..Word::PLAIN
     };

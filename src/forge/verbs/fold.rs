@@ -24,7 +24,7 @@ impl Verb for Fold {
     const WORD: Word = Word {
         word: "fold",
         doc: "lays a bar on itself, faces mirrored: a loose stack to weld",
-        clauses: &[Key::In, Key::Kerf],
+        clauses: &[&[Key::In, Key::Kerf]],
         example: "fold billet in 3",
         hazards: &[Hazard::Fire, Hazard::Saw],
         makes: Makes::Laid,

@@ -29,7 +29,7 @@ impl Verb for Grind {
         word: "grind",
         said: &["clean", "sand"],
         doc: "takes steel off faces, edges or ends; layers ground through leave the bands",
-        clauses: &[Key::Faces, Key::Edges, Key::Ends, Key::Bevels, Key::Size],
+        clauses: &[&[Key::Faces, Key::Edges, Key::Ends, Key::Bevels, Key::Size]],
         example: "grind billet faces 0.4 mm, edges 1 mm",
         hazards: &[Hazard::Grind],
         blades: Blades::Works,

@@ -38,7 +38,7 @@ impl Verb for Harden {
         word: "harden",
         said: &["quench"],
         doc: "heats a piece through and quenches it: hard, brittle, a little bigger",
-        clauses: &[Key::From, Key::InMedium, Key::For],
+        clauses: &[&[Key::From, Key::InMedium, Key::For]],
         example: "harden blade from 815 C in oil",
         hazards: &[Hazard::Fire, Hazard::Quench],
         blades: Blades::Works,

@@ -20,7 +20,7 @@ impl Verb for Heat {
     const WORD: Word = Word {
         word: "heat",
         doc: "takes a piece through the fire without forging it",
-        clauses: &[Key::Heats, Key::At, Key::For],
+        clauses: &[&[Key::Heats, Key::At, Key::For]],
         example: "heat billet for 20 min at 1150 C",
         hazards: &[Hazard::Fire],
         blades: Blades::Works,

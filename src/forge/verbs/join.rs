@@ -5,7 +5,7 @@ use crate::quantity::show_count;
 use crate::source::{Code, Span};
 
 use crate::forge::process::trim::{Member, alike};
-use crate::forge::verbs::weld::WeldClauses;
+use crate::forge::verbs::weld::{PRESSED, WELDING, WeldClauses};
 use crate::forge::words::args::{Fire, Hazard, Makes};
 use crate::forge::{Bag, Cx, Key, Name, Outcome, Sink, Verb, Word, Work};
 
@@ -28,22 +28,7 @@ impl Verb for Join {
     const WORD: Word = Word {
         word: "join",
         doc: "lays one piece against another and welds them: `B` is spent, `A` goes on",
-        clauses: &[
-            Key::Onto,
-            Key::On,
-            Key::Trimmed,
-            Key::At,
-            Key::Thinning,
-            Key::Size,
-            Key::Heats,
-            Key::Soak,
-            Key::Flux,
-            Key::Dry,
-            Key::For,
-            Key::With,
-            Key::Bite,
-            Key::Spread,
-        ],
+        clauses: &[&[Key::Onto, Key::On, Key::Trimmed], PRESSED, WELDING],
         example: "join spine to blade on edge, at 1230 C, thinning 12 %",
         hazards: &[Hazard::Fire, Hazard::Weld, Hazard::Press],
         makes: Makes::Together,

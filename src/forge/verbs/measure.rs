@@ -43,7 +43,7 @@ impl Verb for Measure {
         word: "measure",
         doc: "takes what the calliper and the scale said, and goes on from there",
         form: Form::Measure,
-        clauses: &[Key::Size, Key::Weight, Key::Hot, Key::Place],
+        clauses: &[&[Key::Size, Key::Weight, Key::Hot, Key::Place]],
         example: "measure blade: 31.5 mm thick, 41 mm wide, 388 mm long, 3.62 kg",
         blades: Blades::Works,
         ..Word::PLAIN

@@ -21,7 +21,7 @@ impl Verb for Normalise {
         word: "normalise",
         said: &["anneal"],
         doc: "heats a piece through and lets it cool in air, to even its grain",
-        clauses: &[Key::At, Key::Times, Key::Heats, Key::For],
+        clauses: &[&[Key::At, Key::Times, Key::Heats, Key::For]],
         example: "normalise blade at 870 C, 3 times",
         hazards: &[Hazard::Fire],
         blades: Blades::Works,

@@ -19,7 +19,7 @@ impl Verb for Spread {
         word: "spread",
         said: &["widen"],
         doc: "widens a bar with the tool lying along it: width for little length",
-        clauses: &[Key::Size, Key::With, Key::Heats, Key::At, Key::For, Key::Bite, Key::Spread],
+        clauses: &[&[Key::Size, Key::With, Key::Heats, Key::At, Key::For, Key::Bite, Key::Spread]],
         example: "spread blade to 62 mm wide with peen 12 mm, heats 8",
         hazards: &[Hazard::Fire, Hazard::Press],
         fire: Fire::Forge,

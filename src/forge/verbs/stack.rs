@@ -56,7 +56,7 @@ impl Verb for Stack {
         said: &["restack", "pile"],
         doc: "lays bars loosely on each other, lowest first, or side by side across the width",
         form: Form::Stack,
-        clauses: &[Key::Alternate, Key::Item, Key::SideBySide, Key::Trimmed],
+        clauses: &[&[Key::Alternate, Key::Item, Key::SideBySide, Key::Trimmed]],
         example: "stack billet = alternate dark, bright",
         makes: Makes::Together,
         ..Word::PLAIN

@@ -37,7 +37,7 @@ impl Verb for Stock {
         said: &["buy", "take"],
         doc: "takes bars from the store, or an offcut from the rack",
         form: Form::Stock,
-        clauses: &[Key::Bars, Key::FromRack],
+        clauses: &[&[Key::Bars, Key::FromRack]],
         example: "stock dark = 9 bars of 1084, 4 x 40 x 150 mm",
         hazards: &[Hazard::Stock],
         makes: Makes::Bars,

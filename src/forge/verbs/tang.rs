@@ -30,7 +30,16 @@ impl Verb for Tang {
     const WORD: Word = Word {
         word: "tang",
         doc: "makes the tang of the steel behind the heel: a stick, forged or ground, or a full one",
-        clauses: &[Key::Stick, Key::Full, Key::Size, Key::Forged, Key::Ground, Key::Heats, Key::At, Key::For],
+        clauses: &[&[
+            Key::Stick,
+            Key::Full,
+            Key::Size,
+            Key::Forged,
+            Key::Ground,
+            Key::Heats,
+            Key::At,
+            Key::For,
+        ]],
         example: "tang blade stick, to 90 mm long, 12 mm wide, 4 mm thick, forged",
         hazards: &[Hazard::Fire, Hazard::Press, Hazard::Grind],
         blades: Blades::Makes,

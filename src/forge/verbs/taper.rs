@@ -8,7 +8,7 @@ use crate::forge::process::fire::Heating;
 use crate::forge::process::shaping::{Change, Manner, Stretch, begin, burn, reshape, take_down};
 use crate::forge::words::args::{Blades, Fire, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
-use crate::forge::words::tool::{Bites, Tool};
+use crate::forge::words::tool::{Bites, FORGING, Tool};
 use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
 /// Log strain a heat where the recipe does not say (project figure, as for bars).
@@ -34,18 +34,7 @@ impl Verb for Taper {
     const WORD: Word = Word {
         word: "taper",
         doc: "lets thickness or width fall along the blade: forged it lengthens, ground it is taken off",
-        clauses: &[
-            Key::Zone,
-            Key::Size,
-            Key::Forged,
-            Key::Ground,
-            Key::Heats,
-            Key::At,
-            Key::For,
-            Key::With,
-            Key::Bite,
-            Key::Spread,
-        ],
+        clauses: &[&[Key::Zone, Key::Size, Key::Forged, Key::Ground], FORGING],
         example: "taper blade from heel to tip, to 2 mm thick, forged",
         hazards: &[Hazard::Fire, Hazard::Press],
         blades: Blades::Makes,

@@ -30,7 +30,7 @@ impl Verb for Temper {
     const WORD: Word = Word {
         word: "temper",
         doc: "holds a hardened piece at a low heat: tougher, a little softer",
-        clauses: &[Key::At, Key::For, Key::Times],
+        clauses: &[&[Key::At, Key::For, Key::Times]],
         example: "temper blade at 200 C for 2 h, 2 times",
         hazards: &[Hazard::Oven],
         blades: Blades::Works,

@@ -32,7 +32,7 @@ impl Verb for Twist {
     const WORD: Word = Word {
         word: "twist",
         doc: "turns one end of a hot bar against the other: sizes stay, the layers wind round the middle",
-        clauses: &[Key::Turns, Key::Hand, Key::Grips, Key::Heats, Key::At, Key::For],
+        clauses: &[&[Key::Turns, Key::Hand, Key::Grips, Key::Heats, Key::At, Key::For]],
         example: "twist rod 3 turns per 100 mm, left, grips 30 mm",
         hazards: &[Hazard::Fire, Hazard::Twist],
         fire: Fire::Forge,

@@ -7,6 +7,7 @@ use crate::forge::process::press::{Aim, Way};
 use crate::forge::process::pressing::{Pressing, ToSize, no_bigger, slender};
 use crate::forge::words::args::{Fire, Hazard};
 use crate::forge::words::sizes::Only;
+use crate::forge::words::tool::FORGING;
 use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word};
 
 /// Upsetting. The tool covers the whole end: its sizes are understood and change nothing.
@@ -18,7 +19,7 @@ impl Verb for Upset {
         word: "upset",
         said: &["bump"],
         doc: "shortens a bar end to end: thicker and wider alike",
-        clauses: &[Key::Size, Key::Heats, Key::At, Key::For, Key::With, Key::Bite, Key::Spread],
+        clauses: &[&[Key::Size], FORGING],
         example: "upset billet to 120 mm long",
         hazards: &[Hazard::Fire, Hazard::Press],
         fire: Fire::Forge,

@@ -34,26 +34,17 @@ pub struct WeldClauses {
     to: Sizes,
 }
 
-/// The clauses that a weld takes.
-pub const CLAUSES: &[Key] = &[
-    Key::At,
-    Key::Thinning,
-    Key::Size,
-    Key::Heats,
-    Key::Soak,
-    Key::Flux,
-    Key::Dry,
-    Key::For,
-    Key::With,
-    Key::Bite,
-    Key::Spread,
-];
+/// The clauses that a weld takes: how far it is pressed, and how.
+pub const PRESSED: &[Key] = &[Key::At, Key::Thinning, Key::Size];
+/// The rest of them.
+pub const WELDING: &[Key] =
+    &[Key::Heats, Key::Soak, Key::Flux, Key::Dry, Key::For, Key::With, Key::Bite, Key::Spread];
 
 impl Verb for Weld {
     const WORD: Word = Word {
         word: "weld",
         doc: "welds a loose stack to one solid piece, or sets a solid piece again",
-        clauses: CLAUSES,
+        clauses: &[PRESSED, WELDING],
         example: "weld billet at 1230 C, thinning 15 %, heats 3",
         hazards: &[Hazard::Fire, Hazard::Weld, Hazard::Press],
         fire: Fire::Forge,

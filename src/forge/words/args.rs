@@ -196,8 +196,8 @@ pub struct Word {
     pub doc: &'static str,
     /// How its line is written.
     pub form: Form,
-    /// The clauses that it takes.
-    pub clauses: &'static [Key],
+    /// The clauses that it takes, in groups as verbs share them.
+    pub clauses: &'static [&'static [Key]],
     /// A line that could stand in a recipe.
     pub example: &'static str,
     /// What can hurt people in it.
@@ -233,6 +233,11 @@ impl Word {
         takes_off: false,
         moves: false,
     };
+
+    /// The clauses that it takes, in the order that help lists them.
+    pub fn clauses(&self) -> impl Iterator<Item = Key> + use<> {
+        self.clauses.iter().copied().flatten().copied()
+    }
 
     /// A line of a recipe with this verb, its piece and its clauses.
     #[must_use]
@@ -383,7 +388,7 @@ impl<'a> Bag<'a> {
 }
 
 fn left_over(word: &Word, clause: &Clause) -> Diagnostic {
-    let forms: Vec<String> = word.clauses.iter().map(|k| format!("`{}`", k.form())).collect();
+    let forms: Vec<String> = word.clauses().map(|k| format!("`{}`", k.form())).collect();
     let message = format!("`{}` takes no `{}`", word.word, clause.key.word());
     let fault = Diagnostic::new(Code::ClauseUnknown, message, clause.span, "this clause has no meaning here");
     if forms.is_empty() {

@@ -6,7 +6,7 @@ use crate::source::{Code, Span};
 use crate::forge::process::grip::{Contact, Grip};
 use crate::forge::process::rig::Rig;
 use crate::forge::words::args::Arg;
-use crate::forge::words::shop::{MachineKind, Shop};
+use crate::forge::words::shop::{Machine, MachineKind, Shop};
 use crate::forge::words::tool_kind::ToolKind;
 use crate::forge::{Bag, Cx, Key, Outcome, Sink};
 
@@ -21,6 +21,9 @@ const ALONG: f64 = 40.0;
 
 /// What a run lists the spread law under that it leans on.
 pub const SPREAD_LAW: &str = "spread";
+
+/// The clauses of fire and tool that a step takes that forges.
+pub const FORGING: &[Key] = &[Key::Heats, Key::At, Key::For, Key::With, Key::Bite, Key::Spread];
 
 /// The tool clauses of a pressing step.
 #[derive(Clone, Copy, Debug)]
@@ -93,11 +96,8 @@ impl Tool {
         let bite = match self.bite {
             Some(q) => above_nothing(cx, q)?,
             None if kind == ToolKind::FlatDie && bites == Bites::Half => {
-                cx.book.assume(
-                    "bite",
-                    || "half the die".to_owned(),
-                    "common practice: half bites draw, full bites spread",
-                );
+                let source = "common practice: half bites draw, full bites spread";
+                cx.book.assume("bite", || "half the die".to_owned(), source);
                 size / 2.0
             }
             None => size,
@@ -109,11 +109,10 @@ impl Tool {
         };
         match (fixed, kind) {
             (Some(_), _) => {}
-            (None, ToolKind::Rolls) => cx.book.assume(
-                SPREAD_LAW,
-                || "law for flat rolls".to_owned(),
-                "Wusatowski 1969, through a secondary carrier",
-            ),
+            (None, ToolKind::Rolls) => {
+                let source = "Wusatowski 1969, through a secondary carrier";
+                cx.book.assume(SPREAD_LAW, || "law for flat rolls".to_owned(), source);
+            }
             (None, _) => assume_law(cx),
         }
         Ok(Grip { contact, rig, fixed, doubt: cx.doubt })
@@ -157,7 +156,7 @@ impl Tool {
     /// The machine of the shop that drives this tool.
     fn rig<'a, S: Sink>(&self, cx: &mut Cx<'a, S>) -> Option<Rig<'a>> {
         let machines = &cx.ground.shop.machines;
-        let fits = |m: &&crate::forge::words::shop::Machine| match self.kind {
+        let fits = |m: &&Machine| match self.kind {
             None => true,
             Some(ToolKind::FlatDie) => matches!(m.kind, MachineKind::Press | MachineKind::PowerHammer),
             Some(ToolKind::Hammer) => matches!(m.kind, MachineKind::Hammer | MachineKind::PowerHammer),
@@ -229,11 +228,8 @@ impl Tool {
 }
 
 fn assume_law<S: Sink>(cx: &mut Cx<S>) {
-    cx.book.assume(
-        SPREAD_LAW,
-        || "open-die law; published laws differ by about 30 % of the width gained".to_owned(),
-        "Tomlinson & Stringer 1959, from memory",
-    );
+    let shown = || "open-die law; published laws differ by about 30 % of the width gained".to_owned();
+    cx.book.assume(SPREAD_LAW, shown, "Tomlinson & Stringer 1959, from memory");
 }
 
 fn above_nothing<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Outcome<f64> {
