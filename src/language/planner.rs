@@ -977,7 +977,6 @@ impl<'s> Planner<'s> {
         let doc = |recipe: &&Recipe| RecipeDoc {
             name: recipe.name.text.clone(),
             doc: recipe.doc.clone(),
-            span: recipe.span,
             params: recipe.params.iter().map(param_doc).collect(),
         };
         self.recipes.values().map(doc).collect()

@@ -33,6 +33,9 @@ pub struct Hot {
     pub skin: Skin,
 }
 
+/// The clauses of the fire, as verbs list them.
+pub const HEATING: &[Key] = &[Key::Heats, Key::At, Key::For];
+
 /// The clauses that every hot verb takes.
 #[derive(Clone, Copy, Debug)]
 pub struct Heating {

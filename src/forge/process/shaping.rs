@@ -29,13 +29,9 @@ impl Manner {
     pub fn bind(bag: &mut Bag, usual: Manner, heating: &Heating) -> (Manner, bool) {
         let (forged, ground) = (bag.flag(Key::Forged), bag.flag(Key::Ground));
         if let (Some(forged), Some(ground)) = (forged, ground) {
-            bag.fault(
-                Code::ForgedOrGround
-                    .says("a step is forged or ground, not both")
-                    .at(ground, "ground")
-                    .and(forged, "forged")
-                    .help("keep one of the two: forging moves the metal, grinding takes it away"),
-            );
+            let fault = Code::ForgedOrGround.says("a step is forged or ground, not both");
+            let help = "keep one of the two: forging moves the metal, grinding takes it away";
+            bag.fault(fault.at(ground, "ground").and(forged, "forged").help(help));
         }
         let manner = match (forged, ground) {
             (Some(_), _) => Manner::Forged,
@@ -46,13 +42,9 @@ impl Manner {
         if manner == Manner::Ground && hot && !bag.faulty() {
             let site = bag.site;
             let said = ground.unwrap_or(site);
-            bag.fault(
-                Code::GroundCold
-                    .says("nothing is heated where steel is ground")
-                    .at(site, "this states a fire")
-                    .and(said, "ground")
-                    .help("write `forged`, or leave `heats`, `at` and `for` out"),
-            );
+            let fault = Code::GroundCold.says("nothing is heated where steel is ground");
+            let help = "write `forged`, or leave `heats`, `at` and `for` out";
+            bag.fault(fault.at(site, "this states a fire").and(said, "ground").help(help));
         }
         (manner, forged.is_none() && ground.is_none())
     }

@@ -10,7 +10,7 @@ use crate::forge::process::grip::Law;
 use crate::forge::process::shaping::{
     Change, Manner, Stretch, above_nothing, begin, burn, reshape, take_down,
 };
-use crate::forge::words::args::{Blades, Fire, Hazard};
+use crate::forge::words::args::{Blades, Hazard};
 use crate::forge::words::tool::{FORGING, Tool};
 use crate::forge::{Bag, Clause, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
@@ -58,9 +58,7 @@ impl Verb for Bevel {
         example: "bevel blade edge 0.6 mm, height 30 mm, ground",
         hazards: &[Hazard::Fire, Hazard::Press, Hazard::Grind],
         blades: Blades::Makes,
-        fire: Fire::Forge,
-        moves: true,
-        ..Word::PLAIN
+        ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -77,11 +75,11 @@ impl Verb for Bevel {
         let message = "a bevel goes by its height or by its angle, not both";
         bag.clash(Code::BevelHow, message, (words(&tall), "a height"), (words(&angle), "an angle"));
         let edge_span = words(&edge);
-        let edge = edge.and_then(|c| c.slots().next()).and_then(|s| bag.typed(s, "edge"));
+        let edge = edge.and_then(|c| bag.figure(&c, "edge"));
         let height = match (tall, angle) {
             (Some(tall), _) if tall.says("full") => Some(Tall::Full),
-            (Some(tall), _) => tall.slots().next().and_then(|s| bag.typed(s, "height")).map(Tall::Height),
-            (None, Some(angle)) => angle.slots().next().and_then(|s| bag.typed(s, "angle")).map(Tall::Angle),
+            (Some(tall), _) => bag.figure(&tall, "height").map(Tall::Height),
+            (None, Some(angle)) => bag.figure(&angle, "angle").map(Tall::Angle),
             (None, None) => None,
         };
         let sides = sides.map_or(Sides::Both, |c| {
@@ -272,7 +270,7 @@ impl Bevel {
         let grip = self.tool.along(cx)?;
         let elongation = match self.elongation {
             Some(q) => cx.get(q),
-            None => usual_elongation(cx, grip.law(), blade, bevel, (from, to)),
+            None => usual_elongation(cx, grip.law(), blade, bevel, f64::midpoint(from, to)),
         };
         if !(0.0..=MOST_LONGER).contains(&elongation) {
             let span = self.elongation.map_or(self.work.site, |q| cx.span(q));
@@ -291,14 +289,8 @@ impl Bevel {
 
 /// How much of the blade's length a forged bevel gives, as a share: what the strip above the edge would stretch by the
 /// spread law with the tool along it, shared by the whole section.
-fn usual_elongation<S: Sink>(
-    cx: &mut Cx<S>,
-    law: Law,
-    blade: &Blade,
-    bevel: &Cut,
-    (from, to): (f64, f64),
-) -> f64 {
-    let middle = blade.section(f64::midpoint(from, to));
+fn usual_elongation<S: Sink>(cx: &mut Cx<S>, law: Law, blade: &Blade, bevel: &Cut, at: f64) -> f64 {
+    let middle = blade.section(at);
     let (thick, wide) = (middle.edge().thick(), middle.width());
     let spread = law.coefficient(wide, 1.0, 1.0).clamp(0.0, 1.0);
     let mean = f64::midpoint(thick, bevel.edge);

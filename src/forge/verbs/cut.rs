@@ -7,6 +7,7 @@ use crate::quantity::{Count, Length, Q};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::cx::count_of;
+use crate::forge::process::shaping::weighed;
 use crate::forge::process::solid::segment;
 use crate::forge::words::args::{Blades, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
@@ -16,6 +17,9 @@ use crate::forge::{Bag, Clause, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work}
 const KERF: f64 = 2.0;
 /// The most pieces of one cut.
 const MOST: u32 = 10_000;
+
+/// What a cut gives; one piece stands for all where they are alike.
+type Pieces = SmallVec<[Bar; 1]>;
 
 /// A cut.
 #[derive(Debug)]
@@ -65,9 +69,9 @@ impl Verb for Cut {
             return None;
         }
         if let (Some(keep), false, None) = (&keep, off.is_some(), sizes.span) {
-            let fault =
-                Code::NothingToKeep.says("no offcut is left over here").at(keep.span, "this names one");
-            bag.fault(fault.help("`keep` goes with `to … long` and with `… off each end`"));
+            let fault = Code::NothingToKeep.says("no offcut is left over here");
+            let help = "`keep` goes with `to … long` and with `… off each end`";
+            bag.fault(fault.at(keep.span, "this names one").help(help));
         }
         let keep = keep.and_then(|k| k.names().next().cloned());
         let way = if let Some(into) = into {
@@ -78,7 +82,7 @@ impl Verb for Cut {
             bag.fault(fault.help(format!("name both: `cut {} at 120 mm into front, rest`", name.text)));
             None
         } else if let Some(off) = off {
-            let by = off.slots().next().and_then(|s| bag.typed(s, "off"));
+            let by = bag.figure(&off, "off");
             let (each, heel) = (off.says("each"), off.says("heel"));
             let rack = bag.scope.rack(keep.as_ref(), &name);
             let to = bag.scope.give(&name)?;
@@ -136,13 +140,13 @@ fn divide(bag: &mut Bag, into: &Clause, at: Option<&Clause>) -> Option<Way> {
     let names: Vec<_> = into.names().cloned().collect();
     let Some(at) = at else {
         if names.is_empty() {
-            let count = into.slots().next().and_then(|s| bag.typed(s, "into"))?;
+            let count = bag.figure(&into, "into")?;
             let name = bag.name.clone();
             return Some(Way::Into { to: bag.scope.give(&name)?, count });
         }
         return names.iter().map(|n| bag.scope.give(n)).collect::<Option<_>>().map(Way::Named);
     };
-    let place = at.slots().next().and_then(|s| bag.typed(s, "at"));
+    let place = bag.figure(&at, "at");
     let [front, rest] = names.as_slice() else {
         let fault = Code::CutTwoNames
             .says("a cut at one place makes two pieces")
@@ -175,32 +179,18 @@ impl Cut {
     }
 
     /// Books what one of the pieces is less than the bar, and puts the piece down.
-    fn put<S: Sink>(
-        &self,
-        cx: &mut Cx<S>,
-        to: LotId,
-        piece: Bar,
-        count: u32,
-        from: &Bar,
-        gone: &Gone,
-    ) -> Outcome {
+    fn put<S: Sink>(&self, cx: &mut Cx<S>, to: LotId, piece: Lot, from: &Bar, gone: &Gone) -> Outcome {
         cx.book.origin(to, self.from);
         let cause = gone.cause;
         cx.change(to, Measure::Length, Cause::Kerf, -gone.kerf_mm);
-        cx.change(to, Measure::Length, cause, (piece.long - from.long) + gone.kerf_mm);
+        cx.change(to, Measure::Length, cause, (piece.bar.long - from.long) + gone.kerf_mm);
         cx.change(to, Measure::Mass, Cause::Kerf, -gone.kerf_g);
-        cx.change(to, Measure::Mass, cause, (piece.mass - from.mass) + gone.kerf_g);
-        cx.put(to, Lot { bar: piece, count }, self.site)
+        cx.change(to, Measure::Mass, cause, (piece.bar.mass - from.mass) + gone.kerf_g);
+        cx.put(to, piece, self.site)
     }
 
     /// The equal pieces of a bar, and the swarf.
-    fn equal<S: Sink>(
-        &self,
-        cx: &mut Cx<S>,
-        bar: &Bar,
-        n: u32,
-        kerf: f64,
-    ) -> Outcome<(SmallVec<[Bar; 1]>, Gone)> {
+    fn equal<S: Sink>(&self, cx: &mut Cx<S>, bar: &Bar, n: u32, kerf: f64) -> Outcome<(Pieces, Gone)> {
         let count = f64::from(n);
         let each = (bar.long - (count - 1.0) * kerf) / count;
         if each <= 0.0 {
@@ -212,7 +202,7 @@ impl Cut {
                 .stops(format!("at most {most} pieces leave any steel at all")));
         }
         let mut gone = Gone { kerf_mm: (count - 1.0) * kerf, kerf_g: 0.0, cause: Cause::Divided };
-        let mut pieces: SmallVec<[Bar; 1]> = SmallVec::new();
+        let mut pieces = Pieces::new();
         // Bars that are the same along their length make pieces alike: one stands for all.
         let alike = !cx.makeup.varies(bar.node, Axis::Length);
         for i in 0..if alike { 1 } else { n } {
@@ -232,7 +222,7 @@ impl Cut {
         let (pieces, gone) = self.equal(cx, &lot.bar, n, kerf)?;
         let [piece] = pieces.as_slice() else {
             if n == 1 {
-                return self.put(cx, to, lot.bar, lot.count, &lot.bar, &gone);
+                return self.put(cx, to, *lot, &lot.bar, &gone);
             }
             return Err(Code::UnlikePieces
                 .says("this bar is not the same along its length, so its pieces are not alike")
@@ -245,7 +235,7 @@ impl Cut {
             return Err(Diagnostic::new(Code::TooManyBars, message, words, "too many").stops(help));
         };
         cx.book.loss(Cause::Kerf, gone.kerf_g * f64::from(lot.count));
-        self.put(cx, to, *piece, count, &lot.bar, &gone)
+        self.put(cx, to, Lot { bar: *piece, count }, &lot.bar, &gone)
     }
 
     fn named_pieces<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, names: &[LotId], kerf: f64) -> Outcome {
@@ -254,7 +244,7 @@ impl Cut {
         cx.book.loss(Cause::Kerf, gone.kerf_g * f64::from(lot.count));
         for (i, to) in names.iter().enumerate() {
             let Some(piece) = pieces.get(i).or(pieces.first()) else { bug!("a cut made no piece") };
-            self.put(cx, *to, *piece, lot.count, &lot.bar, &gone)?;
+            self.put(cx, *to, Lot { bar: *piece, ..*lot }, &lot.bar, &gone)?;
         }
         Ok(())
     }
@@ -278,8 +268,8 @@ impl Cut {
         let swarf = segment(cx, &bar, d, kerf).mass;
         cx.book.loss(Cause::Kerf, swarf * f64::from(lot.count));
         let gone = |kerf_mm, kerf_g| Gone { kerf_mm, kerf_g, cause: Cause::Divided };
-        self.put(cx, front, first, lot.count, &bar, &gone(0.0, 0.0))?;
-        self.put(cx, rest, behind, lot.count, &bar, &gone(kerf, swarf))
+        self.put(cx, front, Lot { bar: first, ..*lot }, &bar, &gone(0.0, 0.0))?;
+        self.put(cx, rest, Lot { bar: behind, ..*lot }, &bar, &gone(kerf, swarf))
     }
 
     /// Crops so much at the heel and at the tip; each crop is kerf first, and what is over goes to the rack.
@@ -312,7 +302,7 @@ impl Cut {
             }
         }
         cx.book.loss(Cause::Kerf, gone.kerf_g * f64::from(lot.count));
-        self.put(cx, to, stays, lot.count, &bar, &gone)?;
+        self.put(cx, to, Lot { bar: stays, ..*lot }, &bar, &gone)?;
         self.shelve(cx, lot, rack, &crops)
     }
 
@@ -331,7 +321,7 @@ impl Cut {
         }
         let count = lot.count.saturating_mul(count_of(crops.len()));
         let gone = Gone { kerf_mm: 0.0, kerf_g: 0.0, cause: Cause::Divided };
-        self.put(cx, rack, *first, count, &lot.bar, &gone)
+        self.put(cx, rack, Lot { bar: *first, count }, &lot.bar, &gone)
     }
 
     /// Crops a shaped blade at its tip.
@@ -371,13 +361,7 @@ impl Cut {
         cx.change(to, Measure::Mass, Cause::Kerf, -swarf);
         cx.change(to, Measure::Mass, Cause::Offcut, -(gone - swarf));
         cx.book.loss(Cause::Kerf, swarf * f64::from(lot.count));
-        crate::forge::process::shaping::weighed(
-            cx,
-            to,
-            &mut piece,
-            kept,
-            (lot.bar.mass - gone, Cause::Offcut),
-        );
+        weighed(cx, to, &mut piece, kept, (lot.bar.mass - gone, Cause::Offcut));
         cx.put(to, piece, self.site)?;
         cx.book.origin(rack, self.from);
         if off <= kerf {
@@ -388,7 +372,7 @@ impl Cut {
         crop.rest_heel();
         let mut rest = *lot;
         cx.change(rack, Measure::Mass, Cause::Divided, (gone - swarf) - lot.bar.mass);
-        crate::forge::process::shaping::weighed(cx, rack, &mut rest, crop, (gone - swarf, Cause::Divided));
+        weighed(cx, rack, &mut rest, crop, (gone - swarf, Cause::Divided));
         cx.put(rack, rest, self.site)
     }
 

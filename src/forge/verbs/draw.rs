@@ -9,7 +9,6 @@ use crate::forge::process::grip::Law;
 use crate::forge::process::press::{Aim, Pressed, Schedule, Way};
 use crate::forge::process::pressing::{Pressing, no_bigger};
 use crate::forge::process::skin::BurntAway;
-use crate::forge::words::args::{Fire, Hazard};
 use crate::forge::words::sizes::Sizes;
 use crate::forge::words::tool::{Bites, FORGING, Tool};
 use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
@@ -46,10 +45,7 @@ impl Verb for Draw {
         doc: "draws a bar out: longer and thinner, hardly wider",
         clauses: &[&[Key::Size], FORGING],
         example: "draw billet to 9 mm thick, 40 mm wide, heats 5",
-        hazards: &[Hazard::Fire, Hazard::Press],
-        fire: Fire::Forge,
-        moves: true,
-        ..Word::PLAIN
+        ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -182,16 +178,15 @@ impl Draw {
 
     fn check_spread<S: Sink>(&self, cx: &Cx<S>, law: Law, asked: Asked) -> Outcome {
         let Law::Fixed(s) = law else { return Ok(()) };
-        let words = self.to.span.unwrap_or(self.work.site);
-        let (message, text) = if s >= 1.0 && asked.long.is_some() {
-            ("with a spread of 1 the bar grows no longer", "a length is asked")
-        } else {
+        if s < 1.0 || asked.long.is_none() {
             return Ok(());
-        };
-        let fault = Diagnostic::new(Code::SpreadAgainstAim, message, words, text)
+        }
+        let words = self.to.span.unwrap_or(self.work.site);
+        Err(Code::SpreadAgainstAim
+            .says("with a spread of 1 the bar grows no longer")
+            .at(words, "a length is asked")
             .and(self.tool.spread_span(cx).unwrap_or(words), "the spread is set here")
-            .help("leave the spread to the law, or set one between 0 and 1");
-        Err(fault.into())
+            .stops("leave the spread to the law, or set one between 0 and 1"))
     }
 
     fn check_thinner<S: Sink>(&self, cx: &Cx<S>, lot: &Lot, asked: Asked) -> Outcome {

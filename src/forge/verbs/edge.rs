@@ -5,7 +5,6 @@ use crate::source::Code;
 
 use crate::forge::process::press::{Aim, Way};
 use crate::forge::process::pressing::{Pressing, ToSize, no_bigger, slender};
-use crate::forge::words::args::{Fire, Hazard};
 use crate::forge::words::sizes::Only;
 use crate::forge::words::tool::{Bites, FORGING};
 use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word};
@@ -20,10 +19,7 @@ impl Verb for Edge {
         doc: "forges a bar on edge: narrower, a little thicker, longer",
         clauses: &[&[Key::Size], FORGING],
         example: "edge billet to 38 mm wide",
-        hazards: &[Hazard::Fire, Hazard::Press],
-        fire: Fire::Forge,
-        moves: true,
-        ..Word::PLAIN
+        ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

@@ -4,8 +4,9 @@ use crate::piece::{Axis, Bar, Cause, Measure, PartName};
 use crate::quantity::{Count, Length, Q};
 use crate::source::Code;
 
+use crate::forge::process::bars::pile;
 use crate::forge::process::solid::segment;
-use crate::forge::words::args::{Fire, Hazard, Makes};
+use crate::forge::words::args::{Hazard, Makes};
 use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word, Work};
 
 /// The most leaves of one fold.
@@ -28,9 +29,7 @@ impl Verb for Fold {
         example: "fold billet in 3",
         hazards: &[Hazard::Fire, Hazard::Saw],
         makes: Makes::Laid,
-        fire: Fire::Forge,
-        moves: true,
-        ..Word::PLAIN
+        ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -44,14 +43,8 @@ impl Verb for Fold {
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let mut lot = cx.solid(self.work)?;
         let site = self.work.site;
-        let leaves = match self.leaves {
-            Some(q) => cx.whole(q, 2, MOST, "the number of leaves")?,
-            None => 2,
-        };
-        let kerf = match self.kerf {
-            Some(q) => cx.length(q)?,
-            None => 0.0,
-        };
+        let leaves = self.leaves.map_or(Ok(2), |q| cx.whole(q, 2, MOST, "the number of leaves"))?;
+        let kerf = self.kerf.map_or(Ok(0.0), |q| cx.length(q))?;
         let bar = lot.bar;
         let n = f64::from(leaves);
         let leaf = (bar.long - (n - 1.0) * kerf) / n;
@@ -75,8 +68,7 @@ impl Verb for Fold {
                 swarf += segment(cx, &bar, from + leaf, kerf).mass;
             }
         }
-        lot.bar =
-            crate::forge::process::bars::pile(cx, Axis::Thickness, bars.iter().map(|(b, n)| (b, *n)), site)?;
+        lot.bar = pile(cx, Axis::Thickness, bars.iter().map(|(b, n)| (b, *n)), site)?;
         let to = self.work.to;
         cx.book.origin(to, self.work.from);
         cx.change(to, Measure::Thickness, Cause::Folded, lot.bar.thick - bar.calliper_thick());

@@ -1,10 +1,11 @@
 //! `grind`: only takes away. Nothing moves.
 
-use crate::piece::{Cause, Section};
+use crate::piece::{Cause, Lot, Section};
 use crate::quantity::{Length, Q};
 use crate::source::Code;
 
 use crate::forge::process::pressing::no_bigger;
+use crate::forge::process::shaping::take_down;
 use crate::forge::process::solid::{shell, take_off};
 use crate::forge::words::args::{Blades, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
@@ -48,12 +49,8 @@ impl Verb for Grind {
         }
         if let Some(other) = to.long.or(to.section.map(|s| s.1)) {
             let help = "to length: `cut`, or `grind … ends 2 mm`; to an outline: `draw … to 12 mm square`";
-            bag.fault(
-                Code::GrindSize
-                    .says("grinding goes to a thickness or a width")
-                    .at(other.span, "not to this")
-                    .help(help),
-            );
+            let fault = Code::GrindSize.says("grinding goes to a thickness or a width");
+            bag.fault(fault.at(other.span, "not to this").help(help));
         }
         let nothing =
             faces.is_none() && edges.is_none() && ends.is_none() && bevels.is_none() && to.span.is_none();
@@ -106,7 +103,7 @@ impl Verb for Grind {
 
 impl Grind {
     /// Grinds a shaped blade.
-    fn blade<S: Sink>(&self, cx: &mut Cx<S>, mut lot: crate::piece::Lot) -> Outcome {
+    fn blade<S: Sink>(&self, cx: &mut Cx<S>, mut lot: Lot) -> Outcome {
         let before = cx.makeup.shape(&lot.bar);
         let mut after = before.clone();
         let each = |q: Option<Q<Length>>| -> Outcome<f64> {
@@ -134,7 +131,7 @@ impl Grind {
             after.skin_ends(ends);
         }
         cx.book.origin(self.work.to, self.work.from);
-        crate::forge::process::shaping::take_down(cx, self.work, &mut lot, (&before, after), Cause::Ground)?;
+        take_down(cx, self.work, &mut lot, (&before, after), Cause::Ground)?;
         lot.bar.past.decarb = (lot.bar.past.decarb - faces.max(bevels)).max(0.0);
         cx.put(self.work.to, lot, self.work.site)
     }

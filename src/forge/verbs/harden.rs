@@ -77,7 +77,7 @@ impl Verb for Harden {
         let (mut lot, hot) = rest(cx, self.work, lot, &self.heating, 1)?;
         let from_c = hot.window.from_c;
         if S::KEEPS {
-            austenite::warn(cx, &lot, from_c, Some(self.from), self.work, true);
+            austenite::warn(cx, &lot, from_c, cx.span(self.from), true);
             self.warn_medium(cx, &lot);
         }
         if self.medium == Medium::Air && !self.air_hardens(cx, &lot) {
@@ -107,9 +107,11 @@ impl Harden {
         let before = lot.bar;
         let to = self.work.to;
         lot.bar.past.light /= factor * factor * factor;
-        self.list_growth(cx, factor);
+        let shown = || format!("{} % of each size", crate::quantity::trim_number((factor - 1.0) * 100.0, 2));
+        let source = "by carbon, no carbide or austenite left over: Krauss and Thelning, from memory";
+        cx.book.assume("growth on hardening", shown, source);
         if let Some(mut shape) = cx.makeup.blade(&lot.bar).cloned() {
-            shape.grow(factor);
+            shape.stretch([factor; 3]);
             reshape(cx, to, lot, shape, Change::Grown);
             return;
         }
@@ -117,14 +119,6 @@ impl Harden {
             *size *= factor;
         }
         cx.resized(to, Cause::Thermal, &before, &lot.bar);
-    }
-
-    fn list_growth<S: Sink>(&self, cx: &mut Cx<S>, factor: f64) {
-        cx.book.assume(
-            "growth on hardening",
-            || format!("{} % of each size", crate::quantity::trim_number((factor - 1.0) * 100.0, 2)),
-            "by carbon, no carbide or austenite left over: Krauss and Thelning, from memory",
-        );
     }
 
     fn air_hardens<S: Sink>(&self, cx: &Cx<S>, lot: &Lot) -> bool {

@@ -6,7 +6,7 @@ use crate::source::{Code, Span};
 
 use crate::forge::process::trim::{Member, alike};
 use crate::forge::verbs::weld::{PRESSED, WELDING, WeldClauses};
-use crate::forge::words::args::{Fire, Hazard, Makes};
+use crate::forge::words::args::{Hazard, Makes};
 use crate::forge::{Bag, Cx, Key, Name, Outcome, Sink, Verb, Word, Work};
 
 /// Joining.
@@ -32,9 +32,7 @@ impl Verb for Join {
         example: "join spine to blade on edge, at 1230 C, thinning 12 %",
         hazards: &[Hazard::Fire, Hazard::Weld, Hazard::Press],
         makes: Makes::Together,
-        fire: Fire::Forge,
-        moves: true,
-        ..Word::PLAIN
+        ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -49,15 +47,9 @@ impl Verb for Join {
             ways.into_iter().find(|(word, _)| on.says(word)).map(|(_, axis)| axis)
         });
         let (Some(onto), Some(along)) = (onto, along) else {
-            if bag.faulty() {
-                return None;
-            }
-            bag.fault(
-                Code::JoinHow
-                    .says("this does not say what to join it to, or where")
-                    .at(bag.site, "to what, and on which side")
-                    .help(format!("write `join {} to blade on edge`, `on end` or `on face`", name.text)),
-            );
+            let message = "this does not say what to join it to, or where";
+            let help = format!("write `join {} to blade on edge`, `on end` or `on face`", name.text);
+            bag.unsaid(Code::JoinHow, message, "to what, and on which side", help);
             return None;
         };
         let parts = [bag.scope.part(&onto.text), bag.scope.part(&name.text)];

@@ -86,7 +86,7 @@ impl Verb for Measure {
             Some(Read { q: bag.typed(slot, "a weight")?, half_digit: slot.half_digit, span: clause.span })
         });
         if let Some(clause) = bag.take(Key::Hot) {
-            hot = Some(clause.slots().next().and_then(|s| bag.typed(s, "hot at")));
+            hot = Some(bag.figure(&clause, "hot at"));
         }
         let place = bag.take(Key::Place).and_then(|clause| clause.places().next());
         let work = bag.work();

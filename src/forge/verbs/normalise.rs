@@ -41,7 +41,8 @@ impl Verb for Normalise {
         let times = self.heating.heats.map(|q| cx.whole(q, 1, MOST, "the number of times")).transpose()?;
         let (lot, hot) = rest(cx, self.work, lot, &self.heating, times.unwrap_or(1))?;
         if S::KEEPS {
-            austenite::warn(cx, &lot, hot.window.from_c, self.heating.at, self.work, false);
+            let words = self.heating.at.map_or(self.work.site, |q| cx.span(q));
+            austenite::warn(cx, &lot, hot.window.from_c, words, false);
         }
         Ok(())
     }

@@ -1,14 +1,14 @@
 //! `profile`: the outline of a blade, cut out of the bar or forged to.
 
 use crate::piece::blade::{MOST_BEGUN, Outline, Run};
-use crate::piece::{Cause, Lot};
+use crate::piece::{Blade, Cause, Lot};
 use crate::quantity::{Kind, Length, Q};
 use crate::source::{Code, Diagnostic, Span};
 use crate::spec::Place;
 
 use crate::forge::process::fire::Heating;
 use crate::forge::process::shaping::{Change, Manner, at, begin, burn, reshape, take_down};
-use crate::forge::words::args::{Arg, Blades, Fire, Hazard};
+use crate::forge::words::args::{Arg, Blades, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::{Bag, Clause, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
@@ -43,9 +43,7 @@ impl Verb for Profile {
         example: "profile blade to 240 mm long, 50 mm wide, belly 90 mm, point 12 mm below spine",
         hazards: &[Hazard::Fire, Hazard::Grind],
         blades: Blades::Makes,
-        fire: Fire::Forge,
-        moves: true,
-        ..Word::PLAIN
+        ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -75,20 +73,15 @@ impl Verb for Profile {
         }
         let name = bag.name.text.clone();
         if let Some(other) = to.thick.or(to.section.map(|s| s.1)) {
-            bag.fault(
-                Code::ProfileHow
-                    .says("an outline has a length and a width")
-                    .at(other.span, "not this")
-                    .help("thickness is `taper`, `bevel` or `grind`"),
-            );
+            let fault =
+                Code::ProfileHow.says("an outline has a length and a width").at(other.span, "not this");
+            bag.fault(fault.help("thickness is `taper`, `bevel` or `grind`"));
         }
         let (edge, spine) = (line(bag, edge.as_ref()), line(bag, spine.as_ref()));
         if edge.len() + spine.len() > MOST_BEGUN {
             let message = format!("an outline has at most {MOST_BEGUN} points");
-            bag.fault(
-                Diagnostic::new(Code::TooMuch, message, bag.site, "more stand here")
-                    .help("a dozen along each line tell a blade"),
-            );
+            let fault = Diagnostic::new(Code::TooMuch, message, bag.site, "more stand here");
+            bag.fault(fault.help("a dozen along each line tell a blade"));
         }
         let work = bag.work();
         if to.wide.is_none() && edge.is_empty() {
@@ -220,13 +213,7 @@ impl Profile {
         Ok(Run(run))
     }
 
-    fn forge<S: Sink>(
-        &self,
-        cx: &mut Cx<S>,
-        lot: &mut Lot,
-        blade: &mut crate::piece::Blade,
-        long: f64,
-    ) -> Outcome {
+    fn forge<S: Sink>(&self, cx: &mut Cx<S>, lot: &mut Lot, blade: &mut Blade, long: f64) -> Outcome {
         let what = "heats of a forged outline";
         let heats = self.heating.heats(cx, what, HEATS, "", "common practice")?;
         burn(cx, self.work, lot, blade, &self.heating, (heats, true))?;
@@ -247,10 +234,6 @@ impl Profile {
         Ok(())
     }
 
-    fn made<S: Sink>(&self, cx: &Cx<S>) -> Span {
-        cx.made(self.work.from)
-    }
-
     fn too_short<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
         let words = self.long.map_or(self.work.site, |s| s.span);
@@ -258,7 +241,7 @@ impl Profile {
         Code::NotEnoughSteel
             .says(format!("`{name}` has not enough steel for this outline"))
             .at(words, format!("asked {asked}; there is steel for {has}"))
-            .and(self.made(cx), "it comes out of this step so")
+            .and(cx.made(self.work.from), "it comes out of this step so")
             .stops(format!("with this outline it comes to {has} long"))
     }
 
@@ -269,7 +252,7 @@ impl Profile {
         Code::AlreadySmaller
             .says(format!("`{name}` is narrower than this outline"))
             .at(words, format!("asked {asked}; it is {has} after its heats"))
-            .and(self.made(cx), "it comes out of this step so wide")
+            .and(cx.made(self.work.from), "it comes out of this step so wide")
             .stops("an outline is forged inwards: spread it before, or ask for less")
     }
 
@@ -290,7 +273,7 @@ impl Profile {
     fn warn_narrow<S: Sink>(&self, cx: &mut Cx<S>, x: f64, by: f64) {
         let (x, by) = (cx.mm(x), cx.mm(by));
         let site = self.work.site;
-        let made = self.made(cx);
+        let made = cx.made(self.work.from);
         cx.book.warn(|| {
             Code::OutlineBeyondSteel
                 .says("the outline reaches beyond the steel")

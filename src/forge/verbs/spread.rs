@@ -6,7 +6,6 @@ use crate::source::{Code, Diagnostic};
 use crate::forge::process::grip::Law;
 use crate::forge::process::press::{Aim, Way};
 use crate::forge::process::pressing::{Pressing, ToSize};
-use crate::forge::words::args::{Fire, Hazard};
 use crate::forge::words::sizes::Only;
 use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word};
 
@@ -21,10 +20,7 @@ impl Verb for Spread {
         doc: "widens a bar with the tool lying along it: width for little length",
         clauses: &[&[Key::Size, Key::With, Key::Heats, Key::At, Key::For, Key::Bite, Key::Spread]],
         example: "spread blade to 62 mm wide with peen 12 mm, heats 8",
-        hazards: &[Hazard::Fire, Hazard::Press],
-        fire: Fire::Forge,
-        moves: true,
-        ..Word::PLAIN
+        ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

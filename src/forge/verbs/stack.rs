@@ -7,6 +7,7 @@ use crate::quantity::{Count, Q, show_count};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::cx::count_of;
+use crate::forge::process::bars::pile;
 use crate::forge::process::trim::{Member, alike};
 use crate::forge::words::args::{Arg, Form, Makes, Name};
 use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
@@ -127,7 +128,7 @@ impl Verb for Stack {
             Some((&members.get(*item)?.lot.bar, part))
         });
         let low = members.get(lowest).map(|m| m.lot.bar);
-        let bar = crate::forge::process::bars::pile(cx, axis, bars, self.site)?;
+        let bar = pile(cx, axis, bars, self.site)?;
         cx.put(self.to, Lot { bar, count: 1 }, self.site)?;
         let bar = cx.lots[self.to].map_or(bar, |lot| lot.bar);
         if let (Some(low), true) = (low, S::KEEPS) {
@@ -238,16 +239,12 @@ impl Stack {
         });
     }
 
-    fn made<S: Sink>(&self, cx: &Cx<S>, take: &Take) -> Span {
-        cx.made(take.from)
-    }
-
     fn too_few<S: Sink>(&self, cx: &Cx<S>, take: &Take, item: &Item, has: u32) -> Fault {
         let has = show_count(u64::from(has), "bar");
         Code::TooFewBars
             .says(format!("there are not so many bars of `{}`", take.name))
             .at(item.span, "more than are left for it")
-            .and(self.made(cx, take), format!("{has} in all"))
+            .and(cx.made(take.from), format!("{has} in all"))
             .stops(format!("take fewer, or make more of `{}`", take.name))
     }
 
@@ -265,7 +262,7 @@ impl Stack {
             (format!("`{name}` does not divide evenly"), format!("{bars} for {open} places of this name"))
         };
         Diagnostic::new(Code::UnevenShares, message, last, text)
-            .and(self.made(cx, take), "they come from here")
+            .and(cx.made(take.from), "they come from here")
             .stops(format!(
                 "make it {} bars, or say how many lie at each place, as in `2 of {name}`",
                 left.div_ceil(open).max(1) * open
@@ -280,15 +277,11 @@ impl Stack {
         // Held against the neighbour before it, or the longest where it is the first.
         let other = if at > 0 { at - 1 } else { counts.iter().position(|c| *c > n(at)).unwrap_or(0) };
         let (mine, theirs) = (show_count(u64::from(n(at)), "bar"), show_count(u64::from(n(other)), "bar"));
-        let fits = if n(at) > n(other) {
-            format!(
-                "put `{}` first, or give it {} or {} bars",
-                name(at),
-                n(other),
-                n(other).saturating_sub(1).max(1)
-            )
+        let (name_it, most, least) = (name(at), n(other), n(other).saturating_sub(1).max(1));
+        let fits = if n(at) > most {
+            format!("put `{name_it}` first, or give it {most} or {least} bars")
         } else {
-            format!("give `{}` {} or {} bars", name(at), n(other), n(other).saturating_sub(1).max(1))
+            format!("give `{name_it}` {most} or {least} bars")
         };
         Code::UnevenAlternate
             .says(format!("`{}` and `{}` do not go by turns", name(other), name(at)))

@@ -83,7 +83,7 @@ impl Stock {
 
 fn bars(bag: &mut Bag) -> Option<What> {
     let clause = bag.take(Key::Bars)?;
-    let count = clause.slots().next().and_then(|s| bag.typed(s, "the number of bars"));
+    let count = bag.figure(&clause, "the number of bars");
     let (mut steel, mut sizes, mut word, mut span) = (None, Vec::new(), "bar", clause.span);
     for arg in &clause.args {
         match arg {

@@ -5,9 +5,9 @@ use crate::piece::{Cause, Lot};
 use crate::quantity::{Kind, halve, show};
 use crate::source::Code;
 
-use crate::forge::process::fire::Heating;
+use crate::forge::process::fire::{HEATING, Heating};
 use crate::forge::process::shaping::{Change, Manner, begin, burn, reshape, take_down};
-use crate::forge::words::args::{Blades, Fire, Hazard};
+use crate::forge::words::args::{Blades, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
@@ -30,22 +30,11 @@ impl Verb for Tang {
     const WORD: Word = Word {
         word: "tang",
         doc: "makes the tang of the steel behind the heel: a stick, forged or ground, or a full one",
-        clauses: &[&[
-            Key::Stick,
-            Key::Full,
-            Key::Size,
-            Key::Forged,
-            Key::Ground,
-            Key::Heats,
-            Key::At,
-            Key::For,
-        ]],
+        clauses: &[&[Key::Stick, Key::Full, Key::Size, Key::Forged, Key::Ground], HEATING],
         example: "tang blade stick, to 90 mm long, 12 mm wide, 4 mm thick, forged",
         hazards: &[Hazard::Fire, Hazard::Press, Hazard::Grind],
         blades: Blades::Makes,
-        fire: Fire::Forge,
-        moves: true,
-        ..Word::PLAIN
+        ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -61,12 +50,10 @@ impl Verb for Tang {
         let wrong = to.section.map(|s| s.1.span);
         let missing = to.wide.is_none() || (to.thick.is_none() && stick.is_some());
         if let Some(wrong) = wrong {
-            bag.fault(
-                Code::TangHow
-                    .says("a tang has a length, a width and a thickness")
-                    .at(wrong, "not this")
-                    .help(format!("write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`")),
-            );
+            let fault =
+                Code::TangHow.says("a tang has a length, a width and a thickness").at(wrong, "not this");
+            let help = format!("write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`");
+            bag.fault(fault.help(help));
         } else if missing {
             let what = if to.wide.is_none() { "how wide" } else { "how thick" };
             let stick = format!("write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick, forged`");
@@ -81,9 +68,8 @@ impl Verb for Tang {
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let (mut lot, mut blade) = begin(cx, self.work, self.manner)?;
-        let cold = |cx: &mut Cx<S>, size: Option<Size>| size.map(|s| s.cold(cx)).transpose();
-        let (long, wide, thick) =
-            (cold(cx, self.to.long)?, cold(cx, self.to.wide)?, cold(cx, self.to.thick)?);
+        let mut cold = |size: Option<Size>| size.map(|s| s.cold(cx)).transpose();
+        let (long, wide, thick) = (cold(self.to.long)?, cold(self.to.wide)?, cold(self.to.thick)?);
         if self.manner.0 == Manner::Forged {
             let source = "common practice: ten by hand, two by a power hammer";
             let heats = self.heating.heats(cx, "heats of a forged tang", HEATS, "", source)?;
@@ -103,13 +89,8 @@ impl Verb for Tang {
 
 impl Tang {
     /// Draws the steel behind the heel to the tang's section; of a blade without any, as much of its heel end as it takes.
-    fn forge<S: Sink>(
-        &self,
-        cx: &mut Cx<S>,
-        lot: &mut Lot,
-        mut blade: Blade,
-        [long, wide, thick]: [f64; 3],
-    ) -> Outcome {
+    fn forge<S: Sink>(&self, cx: &mut Cx<S>, lot: &mut Lot, mut blade: Blade, to: [f64; 3]) -> Outcome {
+        let [long, wide, thick] = to;
         let behind = blade.volume_within(blade.start(), 0.0);
         let has_behind = blade.start() < -1e-6;
         let needs = long * wide * thick;

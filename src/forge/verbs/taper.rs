@@ -1,12 +1,12 @@
 //! `taper`: a thickness or width that falls along the blade; forged it lengthens, ground it is taken off.
 
-use crate::piece::Cause;
 use crate::piece::blade::{Blade, Draft};
-use crate::source::{Code, Diagnostic, Span};
+use crate::piece::{Cause, Lot};
+use crate::source::{Code, Span};
 
 use crate::forge::process::fire::Heating;
 use crate::forge::process::shaping::{Change, Manner, Stretch, begin, burn, reshape, take_down};
-use crate::forge::words::args::{Blades, Fire, Hazard};
+use crate::forge::words::args::Blades;
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::words::tool::{Bites, FORGING, Tool};
 use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
@@ -36,11 +36,8 @@ impl Verb for Taper {
         doc: "lets thickness or width fall along the blade: forged it lengthens, ground it is taken off",
         clauses: &[&[Key::Zone, Key::Size, Key::Forged, Key::Ground], FORGING],
         example: "taper blade from heel to tip, to 2 mm thick, forged",
-        hazards: &[Hazard::Fire, Hazard::Press],
         blades: Blades::Makes,
-        fire: Fire::Forge,
-        moves: true,
-        ..Word::PLAIN
+        ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -56,14 +53,9 @@ impl Verb for Taper {
             return None;
         }
         if let Some(other) = other {
-            bag.fault(
-                Code::TaperWhat
-                    .says("a taper goes to a thickness or a width")
-                    .at(other.span, "not to this")
-                    .help(format!(
-                        "write `taper {name} from heel to tip, to 2 mm thick`; the length follows"
-                    )),
-            );
+            let fault = Code::TaperWhat.says("a taper goes to a thickness or a width");
+            let help = format!("write `taper {name} from heel to tip, to 2 mm thick`; the length follows");
+            bag.fault(fault.at(other.span, "not to this").help(help));
             return None;
         }
         if to.span.is_none() {
@@ -73,10 +65,8 @@ impl Verb for Taper {
             return None;
         }
         if let (Manner::Ground, Some(wide)) = (manner.0, to.wide) {
-            bag.fault(
-                Diagnostic::new(Code::TaperWhat, "a width is not ground to a taper", wide.span, "a width")
-                    .help("cut it to an outline with `profile`, or write `forged`"),
-            );
+            let fault = Code::TaperWhat.says("a width is not ground to a taper").at(wide.span, "a width");
+            bag.fault(fault.help("cut it to an outline with `profile`, or write `forged`"));
             return None;
         }
         Some(Taper { work: work?, heating, tool, manner, stretch, thick: to.thick, wide: to.wide })
@@ -114,7 +104,7 @@ impl Taper {
     fn forge<S: Sink>(
         &self,
         cx: &mut Cx<S>,
-        lot: &mut crate::piece::Lot,
+        lot: &mut Lot,
         blade: &mut Blade,
         (from, to): (f64, f64),
         (thick, wide): (Option<f64>, Option<f64>),

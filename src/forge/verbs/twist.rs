@@ -1,13 +1,13 @@
 //! `twist`: turns one end of a hot bar against the other. Sizes stay; the layers wind round the middle.
 
 use crate::piece::Section;
-use crate::quantity::{Length, Number, Q};
+use crate::quantity::{Length, Number, Q, trim_number};
 use crate::source::{Code, Diagnostic};
 use crate::steel::laws::twist;
 
 use crate::forge::process::fire::Heating;
 use crate::forge::verbs::heat::rest;
-use crate::forge::words::args::{Fire, Hazard};
+use crate::forge::words::args::Hazard;
 use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
 /// Heats of a twist where nothing is said (project figure).
@@ -35,9 +35,7 @@ impl Verb for Twist {
         clauses: &[&[Key::Turns, Key::Hand, Key::Grips, Key::Heats, Key::At, Key::For]],
         example: "twist rod 3 turns per 100 mm, left, grips 30 mm",
         hazards: &[Hazard::Fire, Hazard::Twist],
-        fire: Fire::Forge,
-        moves: true,
-        ..Word::PLAIN
+        ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -84,18 +82,10 @@ impl Verb for Twist {
         self.check_strain(cx, strain, (radius, free, heats), bar.section)?;
         let (mut lot, _) = rest(cx, self.work, lot, &self.heating, heats)?;
         lot.bar.node = cx.makeup.twist(lot.bar.node);
-        let shown = || {
-            format!(
-                "{} turns to the {}; the grips stay straight, and are to be cropped",
-                crate::quantity::trim_number(turns, 1),
-                self.hand
-            )
-        };
-        cx.book.assume(
-            "a twisted bar keeps its length",
-            shown,
-            "geometry; a small growth is real, no figure for hot steel was found",
-        );
+        let (turns, hand) = (trim_number(turns, 1), self.hand);
+        let shown = || format!("{turns} turns to the {hand}; the grips stay straight, and are to be cropped");
+        let source = "geometry; a small growth is real, no figure for hot steel was found";
+        cx.book.assume("a twisted bar keeps its length", shown, source);
         cx.put(self.work.to, lot, self.work.site)
     }
 }
@@ -111,7 +101,7 @@ impl Twist {
                 .and(self.work.site, format!("the bar is {long} long"))
                 .stops("hold less of it, or twist a longer bar");
         }
-        let turns = crate::quantity::trim_number(cx.get(self.turns), 2);
+        let turns = trim_number(cx.get(self.turns), 2);
         Diagnostic::new(Code::TwistHow, "a twist goes forward", cx.span(self.turns), format!("{turns} turns"))
             .stops("write the turns above nothing, and the hand as `left` or `right`")
     }
@@ -143,12 +133,12 @@ impl Twist {
         section: Section,
     ) -> Outcome {
         let site = self.work.site;
-        let shown = crate::quantity::trim_number(strain, 2);
+        let shown = trim_number(strain, 2);
         let words = cx.span(self.turns);
         // Turns that keep the strain of a heat to a limit.
         let most = |limit: f64| {
             let turns = free / twist::tightest_pitch_mm(radius, limit) * f64::from(heats);
-            crate::quantity::trim_number((turns * 10.0).floor() / 10.0, 1)
+            trim_number((turns * 10.0).floor() / 10.0, 1)
         };
         if strain > twist::STRAIN_FAULTS {
             let turns = most(twist::STRAIN_FAULTS);

@@ -5,7 +5,6 @@ use crate::source::Code;
 
 use crate::forge::process::press::{Aim, Way};
 use crate::forge::process::pressing::{Pressing, ToSize, no_bigger, slender};
-use crate::forge::words::args::{Fire, Hazard};
 use crate::forge::words::sizes::Only;
 use crate::forge::words::tool::FORGING;
 use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word};
@@ -21,10 +20,7 @@ impl Verb for Upset {
         doc: "shortens a bar end to end: thicker and wider alike",
         clauses: &[&[Key::Size], FORGING],
         example: "upset billet to 120 mm long",
-        hazards: &[Hazard::Fire, Hazard::Press],
-        fire: Fire::Forge,
-        moves: true,
-        ..Word::PLAIN
+        ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {

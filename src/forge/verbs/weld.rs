@@ -9,7 +9,7 @@ use crate::steel::laws::bonding::LEAST_REDUCTION;
 use crate::forge::process::fire::Heating;
 use crate::forge::process::press::{Aim, Pressed, Way};
 use crate::forge::process::pressing::{Pressing, no_bigger};
-use crate::forge::words::args::{Fire, Hazard};
+use crate::forge::words::args::Hazard;
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::words::tool::{Bites, Tool};
 use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
@@ -47,10 +47,8 @@ impl Verb for Weld {
         clauses: &[PRESSED, WELDING],
         example: "weld billet at 1230 C, thinning 15 %, heats 3",
         hazards: &[Hazard::Fire, Hazard::Weld, Hazard::Press],
-        fire: Fire::Forge,
         loose: true,
-        moves: true,
-        ..Word::PLAIN
+        ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -81,7 +79,7 @@ impl WeldClauses {
         let message = "a weld is pressed by a share or to a size, not both";
         let by = (thinning.as_ref().map(|c| c.span), "by a share here");
         bag.clash(Code::WeldAskedTwice, message, by, (to.span, "to a size here"));
-        let thinning = thinning.and_then(|c| c.slots().next()).and_then(|s| bag.typed(s, "thinning"));
+        let thinning = thinning.and_then(|c| bag.figure(&c, "thinning"));
         WeldClauses { heating, tool: Tool::bind(bag), thinning, to }
     }
 

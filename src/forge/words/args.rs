@@ -234,6 +234,10 @@ impl Word {
         moves: false,
     };
 
+    /// What holds of a verb that presses hot metal, likewise.
+    pub(in crate::forge) const FORGED: Word =
+        Word { hazards: &[Hazard::Fire, Hazard::Press], fire: Fire::Forge, moves: true, ..Word::PLAIN };
+
     /// The clauses that it takes, in the order that help lists them.
     pub fn clauses(&self) -> impl Iterator<Item = Key> + use<> {
         self.clauses.iter().copied().flatten().copied()
@@ -347,8 +351,12 @@ impl<'a> Bag<'a> {
     /// Takes a clause of one figure; one of the wrong kind is a fault.
     pub fn opt<K: KindOf>(&mut self, key: Key) -> Option<Q<K>> {
         let clause = self.take(key)?;
-        let slot = clause.slots().next()?;
-        self.typed(slot, key.word())
+        self.figure(&clause, key.word())
+    }
+
+    /// The first figure of a clause; one of the wrong kind is a fault.
+    pub fn figure<K: KindOf>(&mut self, clause: &Clause, of: &str) -> Option<Q<K>> {
+        self.typed(clause.slots().next()?, of)
     }
 
     /// The typed slot of a figure; one of the wrong kind is a fault.

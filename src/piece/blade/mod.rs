@@ -151,11 +151,6 @@ impl Blade {
         }
     }
 
-    /// The same shape grown alike in every direction.
-    pub fn grow(&mut self, factor: f64) {
-        self.stretch([factor; 3]);
-    }
-
     /// Each size by a factor of its own: thickness, width, length.
     pub fn stretch(&mut self, [thick, wide, long]: [f64; 3]) {
         for station in &mut self.stations {

@@ -26,6 +26,11 @@ pub struct Knot {
 }
 
 impl Knot {
+    /// The same place thinned by a factor, at another height, mm.
+    pub(super) fn thinned(&self, by: f64, y: f64) -> Knot {
+        Knot { y, left: self.left * by, right: self.right * by, full: self.full * by, across: self.across }
+    }
+
     /// From face to face, mm.
     #[must_use]
     pub fn thick(&self) -> f64 {
@@ -273,13 +278,7 @@ impl Station {
     /// The section made thinner and wider by factors, about its middle.
     pub(super) fn scaled(&self, thick: f64, wide: f64) -> Knots {
         let middle = (self.edge().y + self.spine().y) / 2.0;
-        let one = |k: &Knot| Knot {
-            y: middle + (k.y - middle) * wide,
-            left: k.left * thick,
-            right: k.right * thick,
-            full: k.full * thick,
-            across: k.across,
-        };
+        let one = |k: &Knot| k.thinned(thick, middle + (k.y - middle) * wide);
         self.knots.iter().map(one).collect()
     }
 
