@@ -86,14 +86,8 @@ impl Bench {
     }
 
     /// Works one step; `None` where bars that it needs are missing because an earlier step failed.
-    pub fn step<S: Sink>(
-        &mut self,
-        plan: &Plan,
-        index: usize,
-        units: Units,
-        book: &mut S,
-    ) -> Option<Outcome> {
-        let planned = plan.steps.get(index)?;
+    pub fn step<S: Sink>(&mut self, plan: &Plan, at: usize, units: Units, book: &mut S) -> Option<Outcome> {
+        let planned = plan.steps.get(at)?;
         if planned.takes.iter().any(|lot| self.lots[*lot].is_none()) {
             return None;
         }

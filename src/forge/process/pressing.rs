@@ -12,6 +12,7 @@ use crate::forge::process::load;
 use crate::forge::process::pace;
 use crate::forge::process::press::{Aim, Pressed, Schedule, Way};
 use crate::forge::process::skin;
+use crate::forge::process::solid::{shell, take_off};
 use crate::forge::words::sizes::{Only, Size, Sizes};
 use crate::forge::words::tool::Tool;
 use crate::forge::{Bag, Cx, Outcome, Sink, Work};
@@ -156,7 +157,7 @@ impl<'a> Pressing<'a> {
         let mut lot = *lot;
         effort::book(cx, &lot, pressed, *way, shift, work.site);
         let volume = lot.bar.volume();
-        let [t0, w0, _] = [lot.bar.calliper_thick(), lot.bar.calliper_wide(), 0.0];
+        let (t0, w0) = (lot.bar.calliper_thick(), lot.bar.calliper_wide());
         let (side_t, side_w) = (lot.bar.thick, lot.bar.wide);
         let sizes = way.order(pressed.sizes);
         let kept = way.order(pressed.kept);
@@ -167,7 +168,7 @@ impl<'a> Pressing<'a> {
             *size /= kept;
         }
         age(cx, &mut lot, pressed, *way, whole, shift);
-        skin::burn(cx, work.to, &mut lot, kept, volume, whole);
+        take_off(cx, work.to, &mut lot, shell(kept), Cause::Scale, volume, whole);
         [lot.bar.thick, lot.bar.wide, lot.bar.long] = sizes;
         lot.bar.section = section;
         lot.bar.loose = None;

@@ -1,10 +1,8 @@
 //! The skin that a heat burns off every face, and what is left of a bar.
 
-use crate::piece::{Cause, Lot, LotId};
 use crate::quantity::Kind;
 use crate::source::{Code, Span};
 
-use crate::forge::process::solid::{shell, take_off};
 use crate::forge::{Cx, Fault, Sink};
 
 /// What a heat takes off every face that sees the fire.
@@ -118,12 +116,4 @@ pub fn warn_heavy<S: Sink>(cx: &mut Cx<S>, lost: f64, site: Span) {
             .at(site, format!("{lost} in one heat here"))
             .help("thin steel scales fast: fewer, shorter heats, or leave it thicker and grind")
     });
-}
-
-/// Books what the fire took off the outside of a bar, and gives the makeup of what is left.
-///
-/// `kept` is the fraction left of each size; `volume` that of one bar before, mm3; `size` the whole bar that
-/// the fractions are of, mm.
-pub fn burn<S: Sink>(cx: &mut Cx<S>, to: LotId, lot: &mut Lot, kept: [f64; 3], volume: f64, size: [f64; 3]) {
-    take_off(cx, to, lot, shell(kept), Cause::Scale, volume, size);
 }

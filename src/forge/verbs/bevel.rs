@@ -134,9 +134,7 @@ impl Verb for Bevel {
         let bevel = self.cut(cx)?;
         self.check(cx, &blade, from, to, &bevel)?;
         self.check_height(cx, &blade, [from, to], &bevel)?;
-        if let Some((part, q)) = self.off {
-            self.shift(cx, &lot, &mut blade, part, q)?;
-        }
+        self.shift(cx, &lot, &mut blade)?;
         // A bevel that begins on the blade, or before a tang, runs out over a little length.
         let starts_bare = from <= blade.start() + 1e-9;
         let plunge = match self.plunge {
@@ -228,15 +226,9 @@ impl Bevel {
             .stops("a taller bevel, or a thinner edge, takes something")
     }
 
-    /// Moves the makeup off the middle plane.
-    fn shift<S: Sink>(
-        &self,
-        cx: &Cx<S>,
-        lot: &Lot,
-        blade: &mut Blade,
-        part: PartName,
-        q: Q<Length>,
-    ) -> Outcome {
+    /// Moves the makeup off the middle plane, where that is asked.
+    fn shift<S: Sink>(&self, cx: &Cx<S>, lot: &Lot, blade: &mut Blade) -> Outcome {
+        let Some((part, q)) = self.off else { return Ok(()) };
         let by = cx.get(q);
         let full = blade.section(0.0).spine().full;
         if cx.makeup.share_of(lot.bar.node, part).is_none() || by.abs() >= full / 2.0 {

@@ -66,14 +66,11 @@ impl Verb for Measure {
                 continue;
             };
             let read = Read { q, half_digit: slot.half_digit, span: clause.span };
-            if let Some(first) = sizes.get(at).copied().flatten() {
-                let fault =
-                    Code::MeasuredTwice.says("this size is measured twice").at(clause.span, "once more here");
-                bag.fault(fault.and(first.span, "measured here").help("keep the one that is true"));
+            if let Some(first) = sizes.get_mut(at).and_then(|size| size.replace(read)) {
+                let fault = Code::MeasuredTwice.says("this size is measured twice");
+                let fault = fault.at(clause.span, "once more here").and(first.span, "measured here");
+                bag.fault(fault.help("keep the one that is true"));
                 sound = false;
-            }
-            if let Some(size) = sizes.get_mut(at) {
-                *size = Some(read);
             }
             if clause.says("hot") {
                 // `31 mm thick hot at 950 C`: all sizes of a line are measured at one heat.

@@ -119,15 +119,11 @@ impl Blade {
         self.stand(from);
         self.stand(to);
         self.stations.retain(|s| s.x >= from - SAME && s.x <= to + SAME);
-        let one_place = |a: Option<&Station>, b: Option<&Station>| {
-            a.zip(b).is_some_and(|(a, b)| (b.x - a.x).abs() <= SAME)
-        };
-        while self.stations.len() > 2 && one_place(self.stations.first(), self.stations.get(1)) {
+        let one_place = |a: &Station, b: &Station| (b.x - a.x).abs() <= SAME;
+        while matches!(self.stations.as_slice(), [a, b, _, ..] if one_place(a, b)) {
             self.stations.remove(0);
         }
-        while self.stations.len() > 2
-            && one_place(self.stations.get(self.stations.len() - 2), self.stations.last())
-        {
+        while matches!(self.stations.as_slice(), [.., _, a, b] if one_place(a, b)) {
             self.stations.pop();
         }
     }

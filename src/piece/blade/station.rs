@@ -261,11 +261,9 @@ impl Station {
         }
         let (first, last) = (self.at(low), self.at(high));
         let inner = self.knots.iter().filter(|k| k.y > low + 1e-10 && k.y < high - 1e-10).copied();
-        let knots: Knots = std::iter::once(Knot { y: low, ..first })
-            .chain(inner)
-            .chain(std::iter::once(Knot { y: high, ..last }))
-            .collect();
-        self.knots = knots;
+        let ends = [Knot { y: low, ..first }, Knot { y: high, ..last }].map(std::iter::once);
+        let [low, high] = ends;
+        self.knots = low.chain(inner).chain(high).collect();
     }
 
     /// The section forged between two heights, its thickness held.
