@@ -159,16 +159,8 @@ impl Makeup {
         let mix = self.mixes.len();
         self.mixes.push(1.0);
         let form = Form::Solid(steel);
-        self.nodes.push(Node {
-            form,
-            density,
-            even: true,
-            layers: 1,
-            varies: [false; 3],
-            steels,
-            depth: 0,
-            mix,
-        })
+        let varies = [false; 3];
+        self.nodes.push(Node { form, density, even: true, layers: 1, varies, steels, depth: 0, mix })
     }
 
     /// A pile along an axis; the fractions should add up to 1.

@@ -34,14 +34,6 @@ pub struct Shift<'a> {
     pub counted: bool,
 }
 
-impl Shift<'_> {
-    /// A step without forging.
-    #[must_use]
-    pub fn rest(hot: Hot) -> Self {
-        Shift { hot, grip: None, trips: 1, counted: false }
-    }
-}
-
 /// Carbon's diffusivity times time, mm2, for one minute in the fire, at the mean carbon of the piece.
 pub fn diffusion_mm2_min<S: Sink>(cx: &Cx<S>, node: NodeId, at_c: f64) -> f64 {
     let steels = &cx.ground.steels;

@@ -56,14 +56,8 @@ pub struct Heating {
 impl Heating {
     /// Takes the clauses.
     pub fn bind(bag: &mut Bag) -> Heating {
-        Heating {
-            heats: bag.opt(Key::Heats),
-            at: bag.opt(Key::At),
-            minutes: bag.opt(Key::For),
-            soak: None,
-            flux: false,
-            coldest: STOP,
-        }
+        let (heats, at, minutes) = (bag.opt(Key::Heats), bag.opt(Key::At), bag.opt(Key::For));
+        Heating { heats, at, minutes, soak: None, flux: false, coldest: STOP }
     }
 
     /// How many heats: as the step says, else the usual ones of a verb, which the run lists.

@@ -80,7 +80,8 @@ impl<'a> Pressing<'a> {
             warn_opening(cx, work, &lot, &grip);
         }
         let (rig, heat) = (grip.rig.as_ref(), hot.window.middle());
-        let grip = grip.with(load::fit(cx, (work.from, &lot), rig, grip.contact, end, heat, site));
+        let contact = load::fit(cx, (work.from, &lot), rig, grip.contact, end, heat, site);
+        let grip = Grip { contact, ..grip };
         let shift = Shift { hot, grip: Some(grip), trips: 1, counted: false };
         Ok(Pressing { work, lot, way, shift, law: grip.law(), stated: heating.stated(cx)? })
     }
@@ -88,7 +89,8 @@ impl<'a> Pressing<'a> {
     /// A stay in the fire without forging.
     #[must_use]
     pub fn rest(work: Work, lot: Lot, hot: Hot) -> Self {
-        Pressing { work, lot, way: Way::Flat, shift: Shift::rest(hot), law: Law::Fixed(0.0), stated: None }
+        let shift = Shift { hot, grip: None, trips: 1, counted: false };
+        Pressing { work, lot, way: Way::Flat, shift, law: Law::Fixed(0.0), stated: None }
     }
 
     /// Heats of the step: as stated, else counted from its machine, else (and where no heat lasts) one for each

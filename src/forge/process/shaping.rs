@@ -258,7 +258,7 @@ pub fn burn<S: Sink>(
         };
         let [_, thick] = shape.greatest();
         if skin * 2.0 >= thick.min(shape.tip()) {
-            return Err(BurntAway::new(each, thick).fault(cx, site));
+            return Err(BurntAway { skin: each, size: thick }.fault(cx, site));
         }
         if skin > 0.0 {
             let has = shape.volume();

@@ -58,17 +58,13 @@ fn skin_of_share(p: f64, [t, w, l]: [f64; 3]) -> f64 {
 /// The fire would leave nothing: the skin of a heat, and the size that it eats, mm.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct BurntAway {
-    skin: f64,
-    size: f64,
+    /// The skin.
+    pub skin: f64,
+    /// The size.
+    pub size: f64,
 }
 
 impl BurntAway {
-    /// A skin that eats all of a size, mm.
-    #[must_use]
-    pub fn new(skin: f64, size: f64) -> BurntAway {
-        BurntAway { skin, size }
-    }
-
     /// The fault, at a step.
     #[must_use]
     pub fn fault<S: Sink>(self, cx: &Cx<S>, site: Span) -> Fault {

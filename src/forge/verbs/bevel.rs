@@ -82,17 +82,10 @@ impl Verb for Bevel {
             (None, Some(angle)) => bag.figure(&angle, "angle").map(Tall::Angle),
             (None, None) => None,
         };
-        let sides = sides.map_or(Sides::Both, |c| {
-            if c.says("left side") {
-                Sides::Left
-            } else if c.says("right side") {
-                Sides::Right
-            } else if c.says("both sides") {
-                Sides::Both
-            } else {
-                bug!("a bevel on no side")
-            }
-        });
+        let named = [("left side", Sides::Left), ("right side", Sides::Right), ("both sides", Sides::Both)];
+        let Some(sides) = sides.map_or(Some(Sides::Both), |c| c.which(&named)) else {
+            bug!("a bevel on no side")
+        };
         let off = off.and_then(|c| {
             let name = c.names().next()?.clone();
             let slot = c.slots().next()?;

@@ -140,13 +140,13 @@ fn divide(bag: &mut Bag, into: &Clause, at: Option<&Clause>) -> Option<Way> {
     let names: Vec<_> = into.names().cloned().collect();
     let Some(at) = at else {
         if names.is_empty() {
-            let count = bag.figure(&into, "into")?;
+            let count = bag.figure(into, "into")?;
             let name = bag.name.clone();
             return Some(Way::Into { to: bag.scope.give(&name)?, count });
         }
         return names.iter().map(|n| bag.scope.give(n)).collect::<Option<_>>().map(Way::Named);
     };
-    let place = bag.figure(&at, "at");
+    let place = bag.figure(at, "at");
     let [front, rest] = names.as_slice() else {
         let fault = Code::CutTwoNames
             .says("a cut at one place makes two pieces")

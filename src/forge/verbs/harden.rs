@@ -60,13 +60,9 @@ impl Verb for Harden {
         };
         heating.at = Some(from);
         let medium_span = medium.span;
-        let medium = if medium.says("oil") {
-            Medium::Oil
-        } else if medium.says("water") || medium.says("brine") {
-            Medium::Water
-        } else if ["air", "plate", "plates"].iter().any(|word| medium.says(word)) {
-            Medium::Air
-        } else {
+        let wet = [("oil", Medium::Oil), ("water", Medium::Water), ("brine", Medium::Water)];
+        let dry = ["air", "plate", "plates"].map(|word| (word, Medium::Air));
+        let Some(medium) = medium.which(&wet).or(medium.which(&dry)) else {
             bug!("a quench in nothing known")
         };
         Some(Harden { work: work?, heating, from, medium, medium_span })

@@ -42,10 +42,8 @@ impl Verb for Join {
         let clauses = WeldClauses::bind(bag);
         let name = bag.name.clone();
         let spent = bag.scope.take(&name);
-        let along = on.as_ref().and_then(|on| {
-            let ways = [("edge", Axis::Width), ("end", Axis::Length), ("face", Axis::Thickness)];
-            ways.into_iter().find(|(word, _)| on.says(word)).map(|(_, axis)| axis)
-        });
+        let ways = [("edge", Axis::Width), ("end", Axis::Length), ("face", Axis::Thickness)];
+        let along = on.and_then(|on| on.which(&ways));
         let (Some(onto), Some(along)) = (onto, along) else {
             let message = "this does not say what to join it to, or where";
             let help = format!("write `join {} to blade on edge`, `on end` or `on face`", name.text);

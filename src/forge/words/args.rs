@@ -75,6 +75,11 @@ impl Clause {
         self.args.iter().filter_map(|a| if let Arg::Place(p) = a { Some(*p) } else { None })
     }
 
+    /// What the first of these words that stands in it means.
+    pub fn which<T: Copy>(&self, words: &[(&str, T)]) -> Option<T> {
+        words.iter().find(|(word, _)| self.says(word)).map(|(_, meant)| *meant)
+    }
+
     /// Whether a word stands in it.
     #[must_use]
     pub fn says(&self, word: &str) -> bool {

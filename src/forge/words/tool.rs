@@ -47,17 +47,12 @@ pub enum Bites {
 impl Tool {
     /// Takes the clauses.
     pub fn bind(bag: &mut Bag) -> Tool {
-        let mut tool = Tool {
-            kind: None,
-            size: None,
-            length: None,
-            bite: bag.opt(Key::Bite),
-            spread: bag.opt(Key::Spread),
-        };
+        let (bite, spread) = (bag.opt(Key::Bite), bag.opt(Key::Spread));
+        let mut tool = Tool { kind: None, size: None, length: None, bite, spread };
         if let Some(clause) = bag.take(Key::With) {
             for arg in &clause.args {
                 match arg {
-                    Arg::Word(word, _) => tool.kind = kind_of(word),
+                    Arg::Word(word, _) => tool.kind = ToolKind::ALL.into_iter().find(|k| k.word() == *word),
                     Arg::Slot(slot) => tool.size = bag.typed(*slot, "with"),
                     Arg::Dims(slots, _) => {
                         let mut each = slots.iter();
@@ -235,10 +230,6 @@ fn assume_law<S: Sink>(cx: &mut Cx<S>) {
 fn above_nothing<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Outcome<f64> {
     let help = "write the length of bar that lies under the tool, such as `20 mm`";
     cx.above_nothing(q, cx.span(q), "a tool or bite needs a size above nothing", help)
-}
-
-fn kind_of(word: &str) -> Option<ToolKind> {
-    ToolKind::ALL.into_iter().find(|k| k.word() == word)
 }
 
 fn tool_of(kind: MachineKind) -> ToolKind {

@@ -56,11 +56,8 @@ impl Blade {
     pub fn of(bar: &Bar) -> Blade {
         let half = bar.thick / 2.0;
         let knot = |y: f64, across: f64| Knot { y, left: half, right: half, full: bar.thick, across };
-        let station = |x: f64, along: f64| Station {
-            x,
-            along,
-            knots: [knot(0.0, 0.0), knot(bar.wide, 1.0)].into_iter().collect(),
-        };
+        let knots: Knots = [knot(0.0, 0.0), knot(bar.wide, 1.0)].into_iter().collect();
+        let station = |x: f64, along: f64| Station { x, along, knots: knots.clone() };
         Blade { stations: vec![station(0.0, 0.0), station(bar.long, 1.0)], off: 0.0 }
     }
 
@@ -580,11 +577,8 @@ impl Blade {
                 full: k.full * squeeze,
                 across: k.across,
             };
-            Station {
-                x,
-                along: old.along,
-                knots: [knot(&old.edge()), knot(&old.spine())].into_iter().collect(),
-            }
+            let knots = [knot(&old.edge()), knot(&old.spine())].into_iter().collect();
+            Station { x, along: old.along, knots }
         };
         // The tang's middle line runs straight back from the heel.
         let at_heel = drawn(0.0, &heel);
