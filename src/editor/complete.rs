@@ -287,11 +287,11 @@ fn stack(view: &View, at: &Context, last: &str) -> Vec<Offer> {
 
 /// The words of the clauses that a verb takes and that do not stand there yet.
 fn clauses(view: &View, at: &Context, verb: &Word, last: &str) -> Vec<Offer> {
-    let takes = |key: Key| verb.clauses.contains(&key);
+    let takes = |key: Key| verb.clauses().any(|own| own == key);
     if figure(last) {
         // The clause that the figure stands in says which units fit.
         let before = at.words.iter().rev().nth(1).copied().unwrap_or("");
-        let clause = verb.clauses.iter().find(|k| k.word() == before);
+        let clause = verb.clauses().find(|k| k.word() == before);
         let kind = clause.and_then(|k| k.form().split_whitespace().find_map(find_unit)).map(|u| u.kind);
         let times = (takes(Key::Times)).then(|| word("times"));
         return times.into_iter().chain(units(kind)).collect();
@@ -312,16 +312,15 @@ fn clauses(view: &View, at: &Context, verb: &Word, last: &str) -> Vec<Offer> {
         "keep" => return Vec::new(),
         _ => {}
     }
-    let takes_figure = |k: &&Key| k.word() == last && k.form().split_whitespace().any(figure);
-    if verb.clauses.iter().any(|k| takes_figure(&k)) {
+    if verb.clauses().any(|k| k.word() == last && k.form().split_whitespace().any(figure)) {
         return figures(view, at);
     }
-    for key in verb.clauses.iter().filter(|k| !at.words.contains(&k.word()) || k.word() == "to") {
+    for key in verb.clauses().filter(|k| !at.words.contains(&k.word()) || k.word() == "to") {
         let form = key.form();
         // A clause that begins with a figure has no word to begin with: its form is shown, and put in.
         let label = if form.starts_with(key.word()) { key.word() } else { form };
         made.push(Offer {
-            doc: clause_doc(*key),
+            doc: clause_doc(key),
             ..offer(label, CompletionItemKind::KEYWORD, format!("`{form}`"))
         });
     }

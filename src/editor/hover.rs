@@ -193,8 +193,8 @@ fn begins(word: &str, block: Option<&str>, line: &str) -> Option<String> {
 /// A verb: what it does, what it takes, and a line that could stand in a recipe.
 pub fn verb(word: &Word) -> String {
     let mut told = format!("**{}**: {}\n\n", word.word, word.doc);
-    for key in word.clauses {
-        let _ = writeln!(told, "- `{}`: {}", key.form(), clause_doc(*key));
+    for key in word.clauses() {
+        let _ = writeln!(told, "- `{}`: {}", key.form(), clause_doc(key));
     }
     let _ = writeln!(told, "\n```heatbook\n{}\n```", word.example);
     told
@@ -203,12 +203,12 @@ pub fn verb(word: &Word) -> String {
 fn clause(word: &str, line: &str) -> Option<String> {
     let verb = forge::word(line.split_whitespace().next()?)?;
     let says =
-        |key: &&Key| key.word() == word || key.form().split_whitespace().any(|w| w == word && !measured(w));
-    let keys: Vec<&Key> = verb.clauses.iter().filter(says).collect();
-    let exact: Vec<&&Key> = keys.iter().filter(|k| k.word() == word).collect();
+        |key: &Key| key.word() == word || key.form().split_whitespace().any(|w| w == word && !measured(w));
+    let keys: Vec<Key> = verb.clauses().filter(says).collect();
+    let exact: Vec<&Key> = keys.iter().filter(|k| k.word() == word).collect();
     let shown: Vec<String> = (if exact.is_empty() { keys.iter().collect() } else { exact })
         .into_iter()
-        .map(|key| format!("`{}`: {}\n", key.form(), clause_doc(**key)))
+        .map(|key| format!("`{}`: {}\n", key.form(), clause_doc(*key)))
         .collect();
     (!shown.is_empty()).then(|| shown.join("\n"))
 }

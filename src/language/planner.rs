@@ -8,7 +8,7 @@ use super::log::{Entry, Log};
 use super::names::{self, Names};
 use super::set::Set;
 use super::syntax::nearest;
-use crate::forge::{self, Arg, Bag, Key, Name, Scope, Shop, Site, Slot, wrong_kind};
+use crate::forge::{self, Arg, Bag, Key, Name, Scope, Shop, Slot, wrong_kind};
 use crate::piece::{LotId, PartName, SteelId};
 use crate::quantity::{Kind, Length, Q, trim_number};
 use crate::replay::{ParamDoc, Plan, Planned, RecipeDoc, TargetPlan};
@@ -289,8 +289,7 @@ impl<'s> Planner<'s> {
         let before = self.found();
         let clauses: Vec<forge::Clause> = step.clauses.iter().map(|c| self.clause(c, &prefix)).collect();
         let sound = before == self.found();
-        let site = Site { span: step.span };
-        let mut bag = Bag::new(step.word, site, step.name.clone(), clauses, &mut self.names);
+        let mut bag = Bag::new(step.word, step.span, step.name.clone(), clauses, &mut self.names);
         let bound = forge::Step::bind(&mut bag);
         let settled = bag.settled();
         let left = if sound { bag.done() } else { Vec::new() };
@@ -742,7 +741,7 @@ impl<'s> Planner<'s> {
         let to = self.names.give(&call.name)?;
         let made = self.names.end();
         self.names.follow(call.word, &call.name.text, &made.takes, &made.gives);
-        let step = forge::Step::handed(from, to, Site { span: call.span });
+        let step = forge::Step::handed(from, to, call.span);
         self.planned(step, call.word, &call.name, made);
         Some(())
     }
@@ -943,7 +942,6 @@ impl<'s> Planner<'s> {
         let doc = |recipe: &&Recipe| RecipeDoc {
             name: recipe.name.text.clone(),
             doc: recipe.doc.clone(),
-            span: recipe.span,
             params: recipe.params.iter().map(param).collect(),
         };
         self.recipes.values().map(doc).collect()

@@ -19,6 +19,12 @@ impl Reading {
     pub(super) fn one(value: f64) -> Reading {
         Reading { least: value, most: value }
     }
+
+    /// What was read so far, and one more place with its least and most.
+    pub(super) fn and(so_far: Option<Reading>, (least, most): (f64, f64)) -> Option<Reading> {
+        let known = so_far.unwrap_or(Reading { least, most });
+        Some(Reading { least: known.least.min(least), most: known.most.max(most) })
+    }
 }
 
 impl Test {
