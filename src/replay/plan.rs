@@ -176,6 +176,14 @@ impl Plan {
         if self.inches { Units::Inch } else { Units::Metric }
     }
 
+    /// What is known of a figure, and the words where it stands.
+    #[must_use]
+    pub fn figure(&self, slot: u32) -> (&SlotInfo, Span) {
+        let at = slot as usize;
+        let both = self.slots.get(at).zip(self.ground.spans.get(at).copied());
+        both.unwrap_or_else(|| bug!("the plan has no figure {slot}"))
+    }
+
     /// A fault for each `?`: nothing can be worked before a figure stands there.
     pub fn open_questions(&self) -> impl Iterator<Item = Diagnostic> + '_ {
         self.asks.iter().map(|ask| {

@@ -6,7 +6,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::quantity::{Kind, Units, show};
-use crate::replay::Plan;
+use crate::replay::{Plan, SlotInfo};
 use crate::source::Files;
 use crate::spec::Test;
 use crate::study::Nudge;
@@ -19,8 +19,7 @@ use super::run::unit;
 const MOST: usize = 8;
 
 fn named(files: &Files, plan: &Plan, slot: u32) -> String {
-    let address = plan.slots.get(slot as usize).map_or("", |s| s.address.as_str());
-    let span = plan.ground.spans.get(slot as usize).copied().unwrap_or_default();
+    let (SlotInfo { address, .. }, span) = plan.figure(slot);
     let line = files.line(span);
     if address.is_empty() {
         let text = files.words(span);
@@ -123,9 +122,6 @@ impl Answer for NudgePage<'_> {
 
 impl NudgePage<'_> {
     fn kind(&self, nudge: &Nudge) -> Kind {
-        match self.asked.plan.slots.get(nudge.slot as usize) {
-            Some(slot) => slot.kind,
-            None => bug!("a figure is nudged that the plan does not have"),
-        }
+        self.asked.plan.figure(nudge.slot).0.kind
     }
 }

@@ -6,7 +6,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::quantity::{show, trim_number};
-use crate::replay::Plan;
+use crate::replay::{Plan, SlotInfo};
 use crate::source::Files;
 use crate::study::Odds;
 
@@ -22,11 +22,10 @@ fn percent(p: f64) -> String {
 /// What an input goes by: its address, or the words where it stands.
 fn named(files: &Files, plan: &Plan, odds: &Odds, input: usize) -> String {
     let Some(input) = odds.inputs.get(input) else { return String::new() };
-    let address = plan.slots.get(input.slot as usize).map_or("", |s| s.address.as_str());
+    let (SlotInfo { address, .. }, span) = plan.figure(input.slot);
     if !address.is_empty() {
-        return address.to_owned();
+        return address.clone();
     }
-    let span = plan.ground.spans.get(input.slot as usize).copied().unwrap_or_default();
     format!("line {}: {}", files.line(span), files.words(span))
 }
 

@@ -35,6 +35,11 @@ impl SweepPage<'_> {
         self.asked.files.words(test.span)
     }
 
+    /// Least and most that the target of a line asks for.
+    fn limits(&self, line: usize) -> (Option<f64>, Option<f64>) {
+        *self.limits.get(line).unwrap_or_else(|| bug!("the line {line} of a sweep has no limits"))
+    }
+
     /// Factor from the base unit to what is plotted, and its word.
     fn unit(&self, kind: Kind) -> (f64, &'static str) {
         match (kind, self.asked.units) {
@@ -75,7 +80,7 @@ fn plot(sweep: &SweepPage, vary: &Vary, line: usize) -> String {
     let (fy, y_unit) = sweep.unit(test.what.kind());
     let mut text = format!("\n{} ({y_unit}) over {} ({x_unit})\n", sweep.words(test), vary.address);
     let mut limits: Vec<[(f32, f32); 2]> = Vec::new();
-    let (low, high) = sweep.limits.get(line).copied().unwrap_or_default();
+    let (low, high) = sweep.limits(line);
     let shape = Shape::Lines(&points);
     let mut chart = Chart::new(120, 48, first.0, last.0);
     for limit in [low, high].into_iter().flatten() {
@@ -258,8 +263,8 @@ fn panel(
     let points = sweep.points(line);
     let (mut low, mut high) = points.iter().fold((f64::MAX, f64::MIN), |(a, b), p| (a.min(p.1), b.max(p.1)));
     let span = high - low;
-    let limits = sweep.limits.get(line).copied().unwrap_or_default();
-    let limits: Vec<f64> = [limits.0, limits.1].into_iter().flatten().map(|l| l * fy).collect();
+    let (least, most) = sweep.limits(line);
+    let limits: Vec<f64> = [least, most].into_iter().flatten().map(|l| l * fy).collect();
     let near: Vec<f64> =
         limits.into_iter().filter(|l| *l > low - 2.0 * span && *l < high + 2.0 * span).collect();
     for limit in &near {

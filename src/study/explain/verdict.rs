@@ -209,9 +209,9 @@ fn nearest(
     };
     let own = step.map(|s| of(&|span: Span| span.start >= s.start && span.end <= s.end)).unwrap_or_default();
     let found: Mend = search.nearest(&own).or_else(|| search.nearest(&of(&|_| true)))?;
-    let span = plan.ground.spans.get(found.slot as usize).copied()?;
+    let (info, span) = plan.figure(found.slot);
     let value = written(plan, &found, units);
-    let now = show(plan.values.at(found.slot), plan.slots.get(found.slot as usize)?.kind, units);
+    let now = show(plan.values.at(found.slot), info.kind, units);
     let label = Label { span, text: format!("with {value} here, every target is met") };
     let fix = Fix { span, text: exact(plan, &found, units) };
     Some((label, format!("write {value} instead of {now}"), fix))

@@ -78,8 +78,7 @@ pub fn unknowns(plan: &Plan) -> Vec<Unknown> {
 }
 
 fn unknown(plan: &Plan, ask: &Ask) -> Unknown {
-    let kind =
-        plan.slots.get(ask.slot as usize).map_or_else(|| bug!("a question without a slot"), |s| s.kind);
+    let kind = plan.figure(ask.slot).0.kind;
     let within = ask.within.map(|(a, b)| (plan.values.at(a), plan.values.at(b)));
     let (low, high) = within.map_or_else(|| usual(kind, ask.whole), |(a, b)| (a.min(b), a.max(b)));
     let (low, high) = if ask.whole { (low.ceil().max(1.0), high.floor()) } else { (low, high) };
