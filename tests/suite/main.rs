@@ -24,6 +24,7 @@ mod faults;
 mod format;
 mod geometry;
 mod handbook;
+mod heating;
 mod house;
 mod laws;
 mod limits;
