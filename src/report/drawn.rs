@@ -7,7 +7,7 @@ use miette::{
 
 use crate::source::{Diagnostic, Files, Severity, Span};
 
-use super::tame;
+use super::tame::{tame, tame_in_place};
 
 /// Lines longer than this are not drawn: the plain form serves better.
 const LONGEST: usize = 300;
@@ -60,12 +60,7 @@ pub(super) fn drawn(finding: &Diagnostic, files: &Files, colour: bool) -> Option
 
 fn prepare(finding: &Diagnostic, files: &Files) -> Option<Report> {
     let (name, text, base) = files.whole(finding.span())?;
-    // Control characters become a mark of the same length in bytes, so that every place stays where it is.
-    let shown: String = text
-        .chars()
-        .map(|c| if c.is_control() && c != '\n' && c != '\t' && c != '\r' { '?' } else { c })
-        .collect();
-    let shown = if shown.len() == text.len() { shown } else { text.to_owned() };
+    let shown = tame_in_place(text);
     let mut labels: Vec<(usize, usize, String)> = Vec::new();
     for label in &finding.labels {
         let (start, end) = clip(text, base, label.span)?;
