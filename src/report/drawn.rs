@@ -33,13 +33,14 @@ impl SourceCode for Lines {
             self.text.get(..start).zip(self.text.get(end..)).ok_or(MietteError::OutOfBounds)?;
         let from = before.rfind('\n').map_or(0, |i| i + 1);
         let to = after.find('\n').map_or(self.text.len(), |i| end + i);
-        let shown = self.text.get(from..to).ok_or(MietteError::OutOfBounds)?;
+        // A carriage return before the line's end would count as one more.
+        let shown = self.text.get(from..to).ok_or(MietteError::OutOfBounds)?.trim_end_matches('\r');
         let line = before.bytes().filter(|b| *b == b'\n').count();
         let lines = shown.bytes().filter(|b| *b == b'\n').count() + 1;
         Ok(Box::new(MietteSpanContents::new_named(
             self.name.clone(),
             shown.as_bytes(),
-            (from, to - from).into(),
+            (from, shown.len()).into(),
             line,
             0,
             lines,

@@ -171,3 +171,60 @@ fn no_words_of_a_stranger_drive_a_terminal() {
     let out = called(folder.0.path(), &["fmt", "-"], &sound);
     assert!(out.code == 0 && out.out.contains(&format!("note \"{EVIL}\"")), "{:?}", out.all());
 }
+
+/// Lines end in three ways, as systems have it: places, pages and verdicts are the same, and nothing is swallowed.
+#[test]
+fn lines_end_as_systems_end_them() {
+    let recipe = "# a comment\nstock b = 1 bar of 1084, 10 x 40 x 200 mm\n\ndarw b to 9 mm thick\ntarget b {\n  widht >= 3 mm\n}\n";
+    let asked =
+        "# a\nstock   b = 1 bar of 1084, 10 x 40 x ? in 100 .. 300 mm\ntarget b {\n  length >= 200 mm\n}\n";
+    for form in ["human", "plain", "short", "json"] {
+        let said = |end: &str| {
+            let folder = Folder::new(&[("a.heat", &recipe.replace('\n', end))]);
+            folder.call(&["check", "a.heat", "--error-format", form, "--color", "never"])
+        };
+        let plain = said("\n");
+        assert_eq!(plain.code, 1);
+        for end in ["\r", "\r\n"] {
+            let other = said(end);
+            assert_eq!((other.code, other.all()), (1, plain.all()), "{form} {end:?}");
+        }
+    }
+    for end in ["\n", "\r", "\r\n"] {
+        let folder = Folder::new(&[("a.heat", &asked.replace('\n', end))]);
+        let said = folder.call(&["fill", "a.heat", "--write"]);
+        assert_eq!(said.code, 0, "{}", said.all());
+        let filled = asked.replace("? in 100 .. 300 mm", "200 mm").replace('\n', end);
+        assert_eq!(folder.text("a.heat"), filled, "only the `?` is written over");
+        assert_eq!(folder.call(&["fmt", "a.heat"]).code, 0);
+        let end = if end == "\r\n" { end } else { "\n" };
+        assert_eq!(
+            folder.text("a.heat"),
+            asked.replace("? in 100 .. 300 mm", "200 mm").replace("stock  ", "stock").replace('\n', end)
+        );
+    }
+}
+
+/// The server counts lines as the protocol does, and takes half a letter for a letter that was lost; what is no message is answered.
+#[test]
+fn the_server_counts_lines_as_its_protocol_and_goes_on() {
+    let mut client = crate::client::Client::start(&[]);
+    client.open("untitled:a.heat", "# one\r# two\r\nlet a = b\n\rlet c = d\n");
+    let lines = |found: Vec<serde_json::Value>| -> Vec<u64> {
+        found.iter().map(|f| f["range"]["start"]["line"].as_u64().unwrap()).collect()
+    };
+    assert_eq!(lines(client.findings("untitled:a.heat", 1)), [2, 4]);
+    let change = |text: &str| {
+        let body = format!(
+            r#"{{"jsonrpc":"2.0","method":"textDocument/didChange","params":{{"textDocument":{{"uri":"untitled:a.heat","version":2}},"contentChanges":[{{"text":"{text}"}}]}}}}"#
+        );
+        format!("Content-Length: {}\r\n\r\n{body}", body.len())
+    };
+    client.raw(b"Content-Length: 2\r\n\r\n[}");
+    assert_eq!(client.heard(|m| m["error"].is_object())["error"]["code"], -32700);
+    client.raw(change(r"# \ud83d\nlet a = b \udd25\n").as_bytes());
+    assert!(lines(client.findings("untitled:a.heat", 2)).contains(&1));
+    client.ask("shutdown", serde_json::Value::Null);
+    client.tell("exit", serde_json::Value::Null);
+    assert_eq!(client.end().0, Some(0));
+}
