@@ -7,6 +7,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
 
+use super::disk::Named;
 use super::exit::Exit;
 use super::output::{Done, Options};
 use super::work::ready;
@@ -17,7 +18,7 @@ use crate::study::{Draw, MOST_SAMPLES, inputs, odds};
 #[derive(Args, Debug)]
 pub struct Odds {
     /// The recipe, or `-` for standard input
-    file: String,
+    file: Named,
     /// How many samples are drawn
     #[arg(long, default_value_t = 100_000, value_name = "N")]
     samples: usize,
