@@ -291,7 +291,7 @@ fn a_name_need_not_be_text() {
     assert_eq!(call(&["new"], &[]).0, 2);
     fs::remove_file(folder.0.path().join(name)).unwrap();
     let (code, said) =
-        call(&["new"], &["--width", "40 mm", "--length", "200 mm", "--thick", "5 mm", "--layers", "20"]);
+        call(&["new"], &["--width", "40 mm", "--length", "100 mm", "--thick", "5 mm", "--layers", "7"]);
     assert_eq!(code, 0, "{said}");
     assert_eq!(call(&["check"], &[]).0, 0);
 }
@@ -419,7 +419,7 @@ const LOOSE: &str =
 fn writing() -> Vec<(Vec<&'static str>, &'static str)> {
     let sweep = vec!["sweep", "first.heat", "--vary", "spread 1 wide = 55 mm .. 80 mm / 3", "--svg", "s.svg"];
     let new =
-        vec!["new", "n.heat", "--width", "40 mm", "--length", "200 mm", "--thick", "5 mm", "--layers", "20"];
+        vec!["new", "n.heat", "--width", "40 mm", "--length", "100 mm", "--thick", "5 mm", "--layers", "7"];
     vec![
         (vec!["fmt", "a.heat"], "a.heat"),
         (vec!["fill", "a.heat", "--write"], "a.heat"),
