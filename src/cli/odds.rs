@@ -44,9 +44,8 @@ impl Odds {
             return Err(format!("`{}` has no target: there is nothing to miss", self.file).into());
         }
         if inputs(&job.plan).is_empty() {
-            options.note(
-                "no figure here has a tolerance, so every run is the same: write `3 mm +- 0.1 mm`, or `scale 0.05 mm +- 40 % per heat` in the shop",
-            );
+            let write = "write `3 mm +- 0.1 mm`, or `scale 0.05 mm +- 40 % per heat` in the shop";
+            options.note(&format!("no figure here has a tolerance, so every run is the same: {write}"));
         }
         let stop = Arc::new(AtomicBool::new(false));
         let told = Arc::clone(&stop);

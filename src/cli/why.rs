@@ -47,9 +47,8 @@ impl Why {
                 work.build.standing.iter().map(|l| work.job.plan.ground.lot_name(*l)).collect();
             names.dedup();
             let list = if names.is_empty() { "none was made".to_owned() } else { names.join(", ") };
-            return Err(
-                format!("there is no piece `{}` in this recipe; its pieces: {list}", self.piece).into()
-            );
+            let none = format!("there is no piece `{}` in this recipe", self.piece);
+            return Err(format!("{none}; its pieces: {list}").into());
         };
         let page = work.page();
         options.respond(&WhyPage { page: &page, piece: &self.piece, at: self.at.as_deref(), why: &story })

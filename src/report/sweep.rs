@@ -35,6 +35,11 @@ impl SweepPage<'_> {
         self.asked.files.words(test.span)
     }
 
+    /// Least and most that the target of a line asks for.
+    fn limits(&self, line: usize) -> (Option<f64>, Option<f64>) {
+        *self.limits.get(line).unwrap_or_else(|| bug!("the line {line} of a sweep has no limits"))
+    }
+
     /// Factor from the base unit to what is plotted, and its word.
     fn unit(&self, kind: Kind) -> (f64, &'static str) {
         match (kind, self.asked.units) {
@@ -74,22 +79,19 @@ fn plot(sweep: &SweepPage, vary: &Vary, line: usize) -> String {
     let (_, x_unit) = sweep.unit(vary.kind);
     let (fy, y_unit) = sweep.unit(test.what.kind());
     let mut text = format!("\n{} ({y_unit}) over {} ({x_unit})\n", sweep.words(test), vary.address);
-    let mut limits: Vec<(f32, f32)> = Vec::new();
-    let (low, high) = sweep.limits.get(line).copied().unwrap_or_default();
+    let mut limits: Vec<[(f32, f32); 2]> = Vec::new();
+    let (low, high) = sweep.limits(line);
     let shape = Shape::Lines(&points);
     let mut chart = Chart::new(120, 48, first.0, last.0);
-    let of = |v: f64| (v * fy) as f32;
     for limit in [low, high].into_iter().flatten() {
-        let y = of(limit);
+        let y = (limit * fy) as f32;
         let seen = points.iter().fold((f32::MAX, f32::MIN), |(a, b), p| (a.min(p.1), b.max(p.1)));
         // A limit far off would flatten the line that is asked for.
         if y >= seen.0 - (seen.1 - seen.0) && y <= seen.1 + (seen.1 - seen.0) {
-            limits.extend([(first.0, y), (last.0, y)]);
+            limits.push([(first.0, y), (last.0, y)]);
         }
     }
-    let pairs: Vec<[(f32, f32); 2]> =
-        limits.chunks_exact(2).filter_map(|c| if let [a, b] = c { Some([*a, *b]) } else { None }).collect();
-    let shapes: Vec<Shape> = pairs.iter().map(|p| Shape::Lines(p)).collect();
+    let shapes: Vec<Shape> = limits.iter().map(|ends| Shape::Lines(ends)).collect();
     let mut drawn = chart.lineplot(&shape);
     for shape in &shapes {
         drawn = drawn.lineplot(shape);
@@ -179,18 +181,12 @@ impl Answer for SweepPage<'_> {
             }
             row
         });
-        let head: Vec<&str> = head.iter().map(String::as_str).collect();
-        let mut text = table(&head, rows.collect(), 0);
-        match self.vary {
-            [one] => {
-                for line in 0..self.tests.len() {
-                    text += &plot(self, one, line);
-                }
-            }
-            [down, across] => text += &map(self, down, across),
-            _ => {}
-        }
-        text
+        let drawn = match self.vary {
+            [one] => (0..self.tests.len()).map(|line| plot(self, one, line)).collect(),
+            [down, across] => map(self, down, across),
+            _ => String::new(),
+        };
+        table(head, rows, 0) + &drawn
     }
 
     fn json(&self) -> SweepJson {
@@ -267,8 +263,8 @@ fn panel(
     let points = sweep.points(line);
     let (mut low, mut high) = points.iter().fold((f64::MAX, f64::MIN), |(a, b), p| (a.min(p.1), b.max(p.1)));
     let span = high - low;
-    let limits = sweep.limits.get(line).copied().unwrap_or_default();
-    let limits: Vec<f64> = [limits.0, limits.1].into_iter().flatten().map(|l| l * fy).collect();
+    let (least, most) = sweep.limits(line);
+    let limits: Vec<f64> = [least, most].into_iter().flatten().map(|l| l * fy).collect();
     let near: Vec<f64> =
         limits.into_iter().filter(|l| *l > low - 2.0 * span && *l < high + 2.0 * span).collect();
     for limit in &near {

@@ -60,13 +60,9 @@ impl<'s> Loader<'s> {
         self.paths.extend(path.map(|path| (own, path)));
         self.chain.push((own, Span::default()));
         let recipe = match language::build_of(&self.files, own) {
-            Some((name, span)) => match self.one(&name, span, folder) {
-                Ok(recipe) => Some(recipe),
-                Err(fault) => {
-                    self.faults.push(*fault);
-                    None
-                }
-            },
+            Some((name, span)) => {
+                self.one(&name, span, folder).map_err(|fault| self.faults.push(*fault)).ok()
+            }
             None => {
                 self.follow(own, folder);
                 Some(own)
@@ -83,8 +79,7 @@ impl<'s> Loader<'s> {
     }
 
     fn add(&mut self, name: String, text: String) -> u32 {
-        let most = "64 files of 16 MiB are more than can be held";
-        self.files.add(name, text).unwrap_or_else(|| bug!("{most}"))
+        self.files.add(name, text).unwrap_or_else(|| bug!("64 files of 16 MiB are more than can be held"))
     }
 
     /// Reads what a file uses.

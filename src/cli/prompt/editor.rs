@@ -195,7 +195,7 @@ impl Words {
         let first = line.split_whitespace().next();
         let verb = first.and_then(forge::word);
         let mut all: Vec<&str> = self.offers.names.iter().map(String::as_str).collect();
-        all.extend(verb.into_iter().flat_map(|w| w.clauses).map(|c| c.word()));
+        all.extend(verb.into_iter().flat_map(|w| w.clauses()).map(|c| c.word()));
         if first == Some("why") {
             all.extend(["thickness", "width", "length", "mass"]);
         }
