@@ -242,8 +242,9 @@ impl Highlighter for Words {
     fn highlight<'l>(&self, line: &'l str, _: usize) -> Cow<'l, str> {
         let first = line.split_whitespace().next().unwrap_or("");
         let known = beginnings().any(|w| w.split(' ').next() == Some(first));
+        let plain = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
         match line.split_once(first) {
-            Some((before, after)) if known && !first.is_empty() && std::env::var_os("NO_COLOR").is_none() => {
+            Some((before, after)) if known && !first.is_empty() && !plain => {
                 Cow::Owned(format!("{before}\x1b[1m{first}\x1b[0m{after}"))
             }
             _ => Cow::Borrowed(line),
