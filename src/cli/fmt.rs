@@ -5,7 +5,7 @@ use similar::TextDiff;
 
 use super::disk::Disk;
 use super::exit::Exit;
-use super::output::{Done, Options, print};
+use super::output::{Done, Options, print, print_file};
 use crate::language::{Unformatted, format};
 use crate::source::{Diagnostic, Files};
 use crate::workshop::Document;
@@ -36,7 +36,7 @@ impl Fmt {
                 Ok((text, made)) if self.check || self.diff => {
                     self.told(path, &text, &made, options, &mut worst)
                 }
-                Ok((_, made)) if path == "-" => print(&made),
+                Ok((_, made)) if path == "-" => print_file(&made),
                 Ok((text, made)) if text != made => changed.push((path, text, made)),
                 Ok(_) => {}
                 Err(exit) => worst = worst.max(exit),

@@ -3,7 +3,7 @@
 use std::io::{Read as _, Write as _};
 use std::path::Path;
 
-use crate::source::{Files, Span};
+use crate::source::{Files, Span, line_ends};
 
 /// Puts texts in the place of spans of one file, and swaps the file for the new one in one go.
 ///
@@ -14,7 +14,11 @@ pub fn replace(files: &Files, path: &str, edits: &[(Span, String)]) -> Result<()
     edits.sort_by_key(|(span, _)| std::cmp::Reverse(span.start));
     edits.dedup_by_key(|(span, _)| *span);
     let Some((_, text, base)) = edits.first().and_then(|(span, _)| files.whole(*span)) else { return Ok(()) };
-    let mut made = text.to_owned();
+    let was = now(path)?;
+    if line_ends(&was) != text {
+        return Err(changed(path));
+    }
+    let mut made = was.clone();
     for (span, new) in edits {
         let inside = files.whole(*span).is_some_and(|(_, _, at)| at == base && at == 0);
         let (from, to) = (span.start.saturating_sub(base) as usize, span.end.saturating_sub(base) as usize);
@@ -23,26 +27,33 @@ pub fn replace(files: &Files, path: &str, edits: &[(Span, String)]) -> Result<()
         }
         made.replace_range(from..to, new);
     }
-    exchange(path, text, &made)
+    exchange(path, &was, &made)
 }
 
-/// Swaps a file for a new one; what was read must still be what is there.
+/// Swaps a file for a new one; what was read must still be what is there, to the last moment.
 ///
 /// # Errors
 /// A sentence that says what could not be done; the file is as it was then.
 pub fn exchange(path: &str, text: &str, made: &str) -> Result<(), String> {
-    match std::fs::read_to_string(path) {
-        Ok(now) if now == text => swap(Path::new(path), made.as_bytes()),
-        Ok(_) => Err(format!("`{path}` has changed meanwhile: nothing is written")),
-        Err(error) => Err(format!("cannot read `{path}` again: {error}")),
-    }
+    let same = || if now(path)? == text { Ok(()) } else { Err(changed(path)) };
+    // Once before anything is written, and once behind that.
+    same()?;
+    swap(Path::new(path), made.as_bytes(), same)
 }
 
-/// Writes a file beside the old one, and puts it in its place.
+fn now(path: &str) -> Result<String, String> {
+    std::fs::read_to_string(path).map_err(|error| format!("cannot read `{path}` again: {error}"))
+}
+
+fn changed(path: &str) -> String {
+    format!("`{path}` has changed meanwhile: nothing is written")
+}
+
+/// Writes a file beside the old one, and puts it in its place if all is well still.
 ///
 /// # Errors
 /// A sentence that says why not; the old file is as it was then.
-pub fn swap(path: &Path, bytes: &[u8]) -> Result<(), String> {
+fn swap(path: &Path, bytes: &[u8], well: impl FnOnce() -> Result<(), String>) -> Result<(), String> {
     let shown = path.display();
     let failed =
         |error: std::io::Error| format!("cannot write `{shown}`: {}; it is as it was", reason(&error));
@@ -54,6 +65,7 @@ pub fn swap(path: &Path, bytes: &[u8]) -> Result<(), String> {
         kept(&about, file.as_file()).map_err(|why| format!("`{shown}` {why}; it is as it was"))?;
         file.as_file().set_permissions(about.permissions()).map_err(failed)?;
     }
+    well()?;
     file.persist(&real).map(|_| ()).map_err(|error| failed(error.error))
 }
 
@@ -67,7 +79,7 @@ pub fn drawing(path: &str, svg: &str) -> Result<(), String> {
         Err(error) => error.kind() == std::io::ErrorKind::NotFound,
     };
     if ours {
-        return swap(Path::new(path), svg.as_bytes());
+        return swap(Path::new(path), svg.as_bytes(), || Ok(()));
     }
     Err(format!("`{path}` is there already and is no drawing: name another file"))
 }

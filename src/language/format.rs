@@ -7,7 +7,7 @@ use super::grammar::Rule;
 use super::layout::{Row, laid_out};
 use super::parse;
 use super::words::{Bit, Sort, bits};
-use crate::source::Diagnostic;
+use crate::source::{Diagnostic, line_ends};
 
 /// Why a file is not formatted.
 #[derive(Debug)]
@@ -23,6 +23,7 @@ pub enum Unformatted {
 /// # Errors
 /// What cannot be read in it; or that the result would not have been the same recipe.
 pub fn format(text: &str, base: u32) -> Result<String, Unformatted> {
+    let text = &*line_ends(text);
     let bits = |text: &str, base| parse::written(text, base, |written| bits(text, base, written));
     let before = bits(text, base).map_err(Unformatted::Faults)?;
     let made = styled(text, &before);

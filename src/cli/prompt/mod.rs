@@ -11,7 +11,7 @@ use self::editor::{Acted, COMMANDS, Offers};
 use self::session::{Refused, Session, real};
 use super::exit::Exit;
 use super::guard;
-use super::output::{Options, print};
+use super::output::{Options, print, print_findings};
 use super::why::{Quantity, story};
 use super::work::Work;
 use crate::bug::caught;
@@ -101,7 +101,7 @@ impl Bench<'_> {
             Refused::Message(message) => print(&format!("{message}\n")),
             Refused::Faults(work) => {
                 let faults: Vec<&Diagnostic> = work.verdict.faults.iter().filter(|f| real(f)).collect();
-                print(&self.options.as_text(&faults, &work.job.files));
+                print_findings(&self.options.as_text(&faults, &work.job.files));
             }
         }
     }
@@ -120,9 +120,15 @@ impl Bench<'_> {
     }
 
     fn say(&self, told: Result<String, Refused>) -> Done {
+        self.say_and_find(told.map(|text| (text, String::new())))
+    }
+
+    /// Says something, and behind it findings, which may be in colour.
+    fn say_and_find(&self, told: Result<(String, String), Refused>) -> Done {
         match told {
-            Ok(text) => {
+            Ok((text, findings)) => {
                 print(&text);
+                print_findings(&findings);
                 Done::Fine
             }
             Err(refused) => {
@@ -167,11 +173,11 @@ impl Bench<'_> {
                     return self.say(Err(Refused::Message(message.to_owned())));
                 }
                 let told = self.what_if(figure);
-                self.say(told)
+                self.say_and_find(told)
             }
             _ => {
                 let told = self.take(lines);
-                self.say(told)
+                self.say_and_find(told)
             }
         }
     }
@@ -180,7 +186,7 @@ impl Bench<'_> {
         self.say(self.session.now().and_then(|work| tell(&work)).map_err(Refused::Message))
     }
 
-    fn take(&mut self, lines: &str) -> Result<String, Refused> {
+    fn take(&mut self, lines: &str) -> Result<(String, String), Refused> {
         let before = self.session.now().map_err(Refused::Message)?;
         let (state, after) = self.session.with(lines)?;
         let warned = new_warnings(&before, &after);
@@ -196,16 +202,17 @@ impl Bench<'_> {
                 "  a `?` is open: `fill` says what would do; nothing is worked until a figure stands there\n"
                     .to_owned();
         }
-        told += &self.options.as_text(&warned, &after.job.files);
+        let found = self.options.as_text(&warned, &after.job.files);
         self.session.go_on(state);
-        Ok(told)
+        Ok((told, found))
     }
 
-    fn what_if(&self, figure: &str) -> Result<String, Refused> {
+    fn what_if(&self, figure: &str) -> Result<(String, String), Refused> {
         let before = self.session.now().map_err(Refused::Message)?;
         let after = self.session.what_if(figure).map_err(Refused::Message)?;
         let stopped: Vec<&Diagnostic> = after.verdict.faults.iter().filter(|f| real(f)).collect();
-        Ok(changed_text(&before.page(), &after.page()) + &self.options.as_text(&stopped, &after.job.files))
+        let found = self.options.as_text(&stopped, &after.job.files);
+        Ok((changed_text(&before.page(), &after.page()), found))
     }
 
     fn load(&mut self, path: &str) -> Result<String, Refused> {
