@@ -206,7 +206,7 @@ fn run(case: &Case) -> Result<(), String> {
     look_at("recipes", &recipes, &case.text)
 }
 
-/// The questions that a recipe can be asked.
+/// One of the questions that a recipe can be asked.
 fn ask(case: &Case) -> Result<(), String> {
     let text = case.text.as_str();
     let mut dice = dice(case.seed);
@@ -244,17 +244,20 @@ fn ask(case: &Case) -> Result<(), String> {
         let page = FillPage { page, filled: &filled, answers: &answers, least: Least::Steel, objective };
         return look_at("fill", &page, text);
     }
-    let (tests, nudges) = study::nudge(plan, units);
-    look_at("nudge", &NudgePage { asked, tests: &tests, nudges: &nudges }, text)?;
-    if !plan.targets.is_empty() {
+    let question = dice.random_range(0..5);
+    if question == 0 {
+        let (tests, nudges) = study::nudge(plan, units);
+        return look_at("nudge", &NudgePage { asked, tests: &tests, nudges: &nudges }, text);
+    }
+    if question == 1 && !plan.targets.is_empty() {
         let stop = AtomicBool::new(false);
         let draw = Draw { samples: 200, seed: case.seed, cores: 1, stop: &stop, progress: &|_| {} };
-        look_at("odds", &OddsPage { asked, odds: &study::odds(plan, &draw) }, text)?;
+        return look_at("odds", &OddsPage { asked, odds: &study::odds(plan, &draw) }, text);
     }
     let open: Vec<usize> = (0..plan.slots.len())
         .filter(|i| !plan.slots[*i].shapes && !plan.slots[*i].address.is_empty())
         .collect();
-    if !open.is_empty() {
+    if question == 2 && !open.is_empty() {
         let slot = *one(&open, &mut dice);
         let (info, value) = (&plan.slots[slot], plan.values.at(slot as u32));
         let ends = [0.0, value * 0.5, value * 2.0, 1e9, -value];
@@ -266,13 +269,13 @@ fn ask(case: &Case) -> Result<(), String> {
             let limits = tests.iter().map(|t| t.limits(&plan.values)).collect();
             let page = SweepPage { asked, vary: &vary, tests: &tests, limits, tries: &tries };
             look::text("a plot", &page.svg().unwrap_or_default(), text)?;
-            look_at("sweep", &page, text)?;
+            return look_at("sweep", &page, text);
         }
     }
     let kept = study::rack(plan, &work.build, text, units);
     look_at("rack", &RackPage { page: work.page(units), kept: &kept }, text)?;
     let alone = |text: &str| Job::alone("a.heat", text).ok();
-    let ways = if work.verdict.met {
+    let ways = if work.verdict.met || question != 3 {
         Ways::default()
     } else {
         let missing = study::Missing { plan, build: &work.build, text, base: 0, units };
@@ -491,7 +494,8 @@ fn explain(case: &Case) -> Result<(), String> {
         bright: "15N20".to_owned(),
         units: *one(&[Units::Metric, Units::Inch], &mut dice),
     };
-    match study::start(&wish) {
+    // It runs a recipe ten thousand times.
+    match dice.random_ratio(1, 20).then(|| study::start(&wish)).flatten() {
         Some(recipe) => look::text("a new recipe", &recipe, ""),
         None => Ok(()),
     }
