@@ -54,9 +54,10 @@ mod tests {
         let text = drawn(&[vec![(0.0, 0.0), (1.0, 2.0)], vec![(0.0, 2.0), (1.0, 2.0)]]);
         let rows: Vec<Vec<char>> = text.lines().map(|l| l.chars().collect()).collect();
         assert_eq!(rows.len(), DOWN + 1);
-        // The upper edge is full, its last letter has the end of the other line besides; that begins in the lowest dot.
+        // The upper edge is full, its last letter has the end of the other line besides; that begins in the lowest dot, and
+        // rises by two dots in five.
         assert!(rows[0][..ACROSS - 1].iter().all(|c| *c >= '\u{2809}'), "{text}");
-        assert_eq!(rows[DOWN - 1][0], '\u{28c0}', "{text}");
+        assert_eq!(rows[DOWN - 1][0], '\u{28e0}', "{text}");
         assert_eq!(rows[DOWN - 1][ACROSS - 1], '\u{2800}', "{text}");
         // Every column of the rising line has a dot somewhere below the edge.
         let marked = |x: usize| rows[1..DOWN].iter().any(|row| row[x] != '\u{2800}');
