@@ -5,6 +5,7 @@ use clap_complete::Shell;
 
 use super::exit::Exit;
 use super::output::{Done, print};
+use crate::source::quoted;
 
 /// Prints a script that completes commands and options in a shell.
 #[derive(Args, Debug)]
@@ -39,9 +40,7 @@ impl Man {
             Some(name) => match whole.find_subcommand(name) {
                 Some(found) => found.clone().display_name(format!("heatbook-{name}")),
                 None => {
-                    let names = whole.get_subcommands().map(Command::get_name);
-                    let all: Vec<String> = names.map(|n| format!("`{n}`")).collect();
-                    let all = all.join(", ");
+                    let all = quoted(whole.get_subcommands().map(Command::get_name));
                     return Err(format!("there is no command `{name}`: the commands are {all}").into());
                 }
             },

@@ -5,6 +5,7 @@ use clap::Args;
 use super::output::{Done, Options};
 use crate::quantity::Kind;
 use crate::report::{LawsPage, Worked};
+use crate::source::quoted;
 use crate::steel::catalogue::law::{Input, Law as Published};
 
 /// Lists the published laws, or works one out.
@@ -38,7 +39,7 @@ fn find(name: &str) -> Result<&'static Published, String> {
 }
 
 fn work(law: &'static Published, figures: &[String]) -> Result<Worked, String> {
-    let keys = || law.inputs.iter().map(|i| format!("`{}`", i.key)).collect::<Vec<_>>().join(", ");
+    let keys = || quoted(law.inputs.iter().map(|i| i.key));
     let mut given = std::collections::BTreeMap::new();
     for figure in figures {
         let Some((key, value)) = figure.split_once('=') else {
@@ -88,12 +89,9 @@ fn value_of(input: &Input, text: &str) -> Result<f64, String> {
         _ => (Kind::NUMBER, 1.0),
     };
     if kind != wanted.0 {
-        let unit = if input.unit.is_empty() {
-            "a bare number".to_owned()
-        } else {
-            format!("a figure in {}", input.unit)
-        };
-        return Err(format!("`{}` takes {unit}, and `{text}` is {}", input.key, kind.name()));
+        let bare = input.unit.is_empty();
+        let takes = if bare { "a bare number".to_owned() } else { format!("a figure in {}", input.unit) };
+        return Err(format!("`{}` takes {takes}, and `{text}` is {}", input.key, kind.name()));
     }
     Ok(value * wanted.1)
 }

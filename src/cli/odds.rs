@@ -7,6 +7,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
 
+use super::disk::Named;
 use super::exit::Exit;
 use super::output::{Done, Options};
 use super::work::ready;
@@ -17,7 +18,7 @@ use crate::study::{Draw, MOST_SAMPLES, inputs, odds};
 #[derive(Args, Debug)]
 pub struct Odds {
     /// The recipe, or `-` for standard input
-    file: String,
+    file: Named,
     /// How many samples are drawn
     #[arg(long, default_value_t = 100_000, value_name = "N")]
     samples: usize,
@@ -43,9 +44,8 @@ impl Odds {
             return Err(format!("`{}` has no target: there is nothing to miss", self.file).into());
         }
         if inputs(&job.plan).is_empty() {
-            options.note(
-                "no figure here has a tolerance, so every run is the same: write `3 mm +- 0.1 mm`, or `scale 0.05 mm +- 40 % per heat` in the shop",
-            );
+            let write = "write `3 mm +- 0.1 mm`, or `scale 0.05 mm +- 40 % per heat` in the shop";
+            options.note(&format!("no figure here has a tolerance, so every run is the same: {write}"));
         }
         let stop = Arc::new(AtomicBool::new(false));
         let told = Arc::clone(&stop);

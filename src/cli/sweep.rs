@@ -2,6 +2,7 @@
 
 use clap::Args;
 
+use super::disk::Named;
 use super::output::{Done, Options};
 use super::progress::watched;
 use super::work::ready;
@@ -15,13 +16,13 @@ use crate::workshop::{figure, no_address};
 #[derive(Args, Debug)]
 pub struct Sweep {
     /// The recipe, or `-` for standard input
-    file: String,
+    file: Named,
     /// What to vary, such as `"spread 1 wide = 55 mm .. 75 mm"`, perhaps with `/ 12` for so many values
     #[arg(long, required = true, value_name = "ADDRESS=FROM..TO")]
     vary: Vec<String>,
     /// Draws one figure's sweep into this SVG file
     #[arg(long, value_name = "FILE")]
-    svg: Option<String>,
+    svg: Option<Named>,
 }
 
 impl Sweep {
@@ -61,16 +62,9 @@ fn one(plan: &Plan, text: &str, usual: usize) -> Result<Vary, String> {
     let (address, range) = text.split_once('=').ok_or_else(form)?;
     let address = address.split_whitespace().collect::<Vec<_>>().join(" ");
     let (from, to) = range.split_once("..").ok_or_else(form)?;
-    let (to, points) = match to
-        .rsplit_once(" / ")
-        .or_else(|| to.rsplit_once('/').filter(|(a, _)| a.contains(char::is_alphabetic)))
-    {
-        Some((to, count)) => match count.trim().parse::<usize>() {
-            Ok(points) => (to, points),
-            Err(_) => (to, usual),
-        },
-        None => (to, usual),
-    };
+    let close = || to.rsplit_once('/').filter(|(a, _)| a.contains(char::is_alphabetic));
+    let (to, count) = to.rsplit_once(" / ").or_else(close).unwrap_or((to, ""));
+    let points = count.trim().parse().unwrap_or(usual);
     let (high, kind) = figure(to.trim())?;
     // A bare first figure takes the unit of the second.
     let low = match figure(from.trim())? {
@@ -86,16 +80,14 @@ fn one(plan: &Plan, text: &str, usual: usize) -> Result<Vary, String> {
     for (i, info) in plan.slots.iter().enumerate().filter(|(_, s)| s.address == address) {
         let plain = info.kind.is_plain() && kind.is_plain();
         if info.kind != kind && !plain {
-            let (is, given) = (info.kind.name(), kind.name());
+            let (is, given, like) = (info.kind.name(), kind.name(), info.kind.example());
             return Err(format!(
-                "`{address}` is {is}, and cannot be varied as {given}: write it like {}",
-                info.kind.example()
+                "`{address}` is {is}, and cannot be varied as {given}: write it like {like}"
             ));
         }
         if info.shapes {
-            return Err(format!(
-                "`{address}` is how often something is repeated: try it with `--set`, one count at a time"
-            ));
+            let how = "try it with `--set`, one count at a time";
+            return Err(format!("`{address}` is how often something is repeated: {how}"));
         }
         slots.extend(u32::try_from(i));
     }

@@ -2,62 +2,53 @@
 
 use clap::Args;
 
+use super::disk::Named;
 use super::exit::Exit;
 use super::output::{Done, Options, print};
 use super::work::Work;
 use super::write::fresh;
 use crate::report::{CHECK_FIRST, Template as Drawing};
+use crate::source::quoted;
 
 /// Draws a blade's outline and sections at true scale.
 #[derive(Args, Debug)]
 pub struct Template {
     /// The recipe, or `-` for standard input
-    file: String,
+    file: Named,
     /// The blade, where the recipe makes several
     #[arg(long, value_name = "NAME")]
     piece: Option<String>,
     /// Writes the drawing into this new SVG file; without a file it goes to standard output
     #[arg(long, value_name = "FILE")]
-    svg: Option<String>,
+    svg: Option<Named>,
     /// Writes the drawing into this new DXF file
     #[arg(long, value_name = "FILE")]
-    dxf: Option<String>,
+    dxf: Option<Named>,
 }
 
 impl Template {
     /// Runs the command.
     pub fn run(&self, options: &Options) -> Done {
         let work = Work::read(&self.file, options)?;
-        match self.draw(&work, options) {
-            Ok(text) => {
-                print(&text);
-                Ok(Exit::Met)
-            }
-            Err(message) => {
-                work.findings(options);
-                Err(message.into())
-            }
-        }
+        print(&self.draw(&work, options).inspect_err(|_| work.findings(options))?);
+        Ok(Exit::Met)
     }
 
     fn draw(&self, work: &Work, options: &Options) -> Result<String, String> {
         let page = work.page();
-        let named = |name: &str| self.piece.as_deref().is_none_or(|p| p == name);
-        let blades: Vec<_> = crate::report::blades(&page)
-            .map(|(id, _, blade)| (work.job.plan.ground.lot_name(id), blade))
-            .filter(|(name, _)| named(name))
-            .collect();
+        let named = |(name, _): &(&str, _)| self.piece.as_deref().is_none_or(|p| p == *name);
+        let all = crate::report::blades(&page);
+        let all = all.map(|(id, _, blade)| (work.job.plan.ground.lot_name(id), blade));
+        let blades: Vec<_> = all.filter(named).collect();
         let (name, blade) = match blades.as_slice() {
             [one] => *one,
             [] => {
-                return Err(
-                    "there is no such blade at the end of this recipe: `taper`, `profile`, `bevel` or `tang` make one"
-                        .to_owned(),
-                );
+                let makes = "`taper`, `profile`, `bevel` or `tang` make one";
+                return Err(format!("there is no such blade at the end of this recipe: {makes}"));
             }
             several => {
-                let names: Vec<String> = several.iter().map(|(name, _)| format!("`{name}`")).collect();
-                return Err(format!("which blade: say `--piece` with one of {}", names.join(", ")));
+                let names = quoted(several.iter().map(|(name, _)| *name));
+                return Err(format!("which blade: say `--piece` with one of {names}"));
             }
         };
         let drawing = Drawing { name, blade, units: options.units(&work.job.plan) };

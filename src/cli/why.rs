@@ -2,6 +2,7 @@
 
 use clap::{Args, ValueEnum};
 
+use super::disk::Named;
 use super::output::{Done, Options};
 use super::work::Work;
 use crate::piece::{LotId, Measure};
@@ -19,7 +20,7 @@ pub struct Why {
     /// The piece, as the recipe calls it
     piece: String,
     /// The recipe, or `-` for standard input
-    file: String,
+    file: Named,
     /// At one place of a blade: `heel`, `"200 mm"`, `"30 mm from tip"`
     #[arg(long, value_name = "PLACE")]
     at: Option<String>,
@@ -46,9 +47,8 @@ impl Why {
                 work.build.standing.iter().map(|l| work.job.plan.ground.lot_name(*l)).collect();
             names.dedup();
             let list = if names.is_empty() { "none was made".to_owned() } else { names.join(", ") };
-            return Err(
-                format!("there is no piece `{}` in this recipe; its pieces: {list}", self.piece).into()
-            );
+            let none = format!("there is no piece `{}` in this recipe", self.piece);
+            return Err(format!("{none}; its pieces: {list}").into());
         };
         let page = work.page();
         options.respond(&WhyPage { page: &page, piece: &self.piece, at: self.at.as_deref(), why: &story })

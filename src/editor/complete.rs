@@ -1,15 +1,15 @@
 //! What could stand where the cursor is.
 
 use lsp_types::{
-    CompletionItem, CompletionItemKind, CompletionResponse, CompletionTextEdit, Documentation,
-    InsertTextFormat, MarkupContent, MarkupKind, Position, TextEdit,
+    CompletionItem, CompletionItemKind, CompletionParams, CompletionResponse, CompletionTextEdit,
+    Documentation, InsertTextFormat, MarkupContent, MarkupKind, TextEdit,
 };
 
 use crate::forge::{self, ENTRIES, Form, Key, WORDS, Word};
-use crate::language::{Sort, beginnings, words_of};
+use crate::language::{Sort, Thing, beginnings, words_of};
 use crate::manual::clause_doc;
 use crate::quantity::{Kind, Reading, UNITS, Unit, find_unit};
-use crate::replay::ParamDoc;
+use crate::replay::RecipeDoc;
 use crate::spec::What;
 use crate::steel::grades;
 use crate::vocabulary::Sort as Words;
@@ -42,8 +42,8 @@ fn words(sort: Words) -> impl Iterator<Item = Offer> {
 }
 
 /// The offers at a place.
-pub fn complete(view: &View, position: Position, snippets: bool) -> Option<CompletionResponse> {
-    let offset = view.text.offset(position);
+pub fn complete(view: &View, asked: &CompletionParams, snippets: bool) -> Option<CompletionResponse> {
+    let offset = view.text.offset(asked.text_document_position.position);
     let context = context(view, offset)?;
     let offers = offers(view, &context);
     let range = view.text.range(context.start, offset);
@@ -79,9 +79,11 @@ fn offers(view: &View, at: &Context) -> Vec<Offer> {
     }
     match first {
         "let" | "repeat" if at.words.len() > 2 || first == "repeat" => {
-            let mut made = if figure(last) { units(None) } else { Vec::new() };
-            made.extend(if figure(last) { Vec::new() } else { figures(view, at) });
-            made
+            if figure(last) {
+                units(None)
+            } else {
+                figures(view, at)
+            }
         }
         "steel" if last == "like" => steels(view, at),
         "steel" if last == "=" => vec![word("like")],
@@ -108,9 +110,8 @@ fn begins(at: &Context) -> Vec<Offer> {
             .collect(),
         Some("target") => whats(),
         block => {
-            let verbs = WORDS
-                .iter()
-                .map(|w| Offer { doc: hover::verb(w), ..offer(w.word, CompletionItemKind::FUNCTION, w.doc) });
+            let kind = CompletionItemKind::FUNCTION;
+            let verbs = WORDS.iter().map(|w| Offer { doc: hover::verb(w), ..offer(w.word, kind, w.doc) });
             verbs.chain(beginnings(block.unwrap_or("")).iter().map(|w| word(w))).collect()
         }
     }
@@ -192,10 +193,8 @@ fn figures(view: &View, at: &Context) -> Vec<Offer> {
 
 fn steels(view: &View, at: &Context) -> Vec<Offer> {
     let scope = view.analysis.scope_at(view.analysis.address(at.line));
-    let own =
-        view.analysis.index().things.iter().filter(|t| {
-            t.sort == Sort::Steel || t.sort == Sort::Param("steel") && t.scope == scope && scope > 0
-        });
+    let param = |t: &Thing| t.sort == Sort::Param("steel") && t.scope == scope && scope > 0;
+    let own = view.analysis.index().things.iter().filter(|t| t.sort == Sort::Steel || param(t));
     let own = own.map(|t| offer(&t.name, CompletionItemKind::CONSTANT, t.sort.word()));
     let table = grades::all().iter().map(|g| Offer {
         doc: hover::steel(g),
@@ -217,20 +216,12 @@ fn step(view: &View, at: &Context, verb: &'static Word, last: &str) -> Vec<Offer
 }
 
 fn stock(view: &View, at: &Context, last: &str) -> Vec<Offer> {
-    let open =
-        at.words.iter().filter(|w| **w == "(").count() > at.words.iter().filter(|w| **w == ")").count();
-    if open {
+    let brackets = |sign: &str| at.words.iter().filter(|w| **w == sign).count();
+    if brackets("(") > brackets(")") {
         return arguments(view, at, last);
     }
     match last {
-        "=" => {
-            let recipe = |r: &crate::replay::RecipeDoc| Offer {
-                doc: r.doc.clone(),
-                insert: Some(format!("{}($1)", r.name)),
-                ..offer(&r.name, CompletionItemKind::FUNCTION, heads(&r.params))
-            };
-            view.analysis.plan.recipes.iter().map(recipe).collect()
-        }
+        "=" => view.analysis.plan.recipes.iter().map(recipe).collect(),
         "of" => steels(view, at),
         "from" => vec![word("rack")],
         _ if figure(last) => {
@@ -243,9 +234,13 @@ fn stock(view: &View, at: &Context, last: &str) -> Vec<Offer> {
     }
 }
 
-fn heads(params: &[ParamDoc]) -> String {
-    let all: Vec<String> = params.iter().map(|p| format!("{}: {}", p.name, p.kind)).collect();
-    format!("({})", all.join(", "))
+fn recipe(recipe: &RecipeDoc) -> Offer {
+    let params: Vec<String> = recipe.params.iter().map(|p| format!("{}: {}", p.name, p.kind)).collect();
+    Offer {
+        doc: recipe.doc.clone(),
+        insert: Some(format!("{}($1)", recipe.name)),
+        ..offer(&recipe.name, CompletionItemKind::FUNCTION, format!("({})", params.join(", ")))
+    }
 }
 
 /// Inside the brackets of a call.
@@ -292,11 +287,11 @@ fn stack(view: &View, at: &Context, last: &str) -> Vec<Offer> {
 
 /// The words of the clauses that a verb takes and that do not stand there yet.
 fn clauses(view: &View, at: &Context, verb: &Word, last: &str) -> Vec<Offer> {
-    let takes = |key: Key| verb.clauses.contains(&key);
+    let takes = |key: Key| verb.clauses().any(|own| own == key);
     if figure(last) {
         // The clause that the figure stands in says which units fit.
         let before = at.words.iter().rev().nth(1).copied().unwrap_or("");
-        let clause = verb.clauses.iter().find(|k| k.word() == before);
+        let clause = verb.clauses().find(|k| k.word() == before);
         let kind = clause.and_then(|k| k.form().split_whitespace().find_map(find_unit)).map(|u| u.kind);
         let times = (takes(Key::Times)).then(|| word("times"));
         return times.into_iter().chain(units(kind)).collect();
@@ -317,16 +312,15 @@ fn clauses(view: &View, at: &Context, verb: &Word, last: &str) -> Vec<Offer> {
         "keep" => return Vec::new(),
         _ => {}
     }
-    let takes_figure = |k: &&Key| k.word() == last && k.form().split_whitespace().any(figure);
-    if verb.clauses.iter().any(|k| takes_figure(&k)) {
+    if verb.clauses().any(|k| k.word() == last && k.form().split_whitespace().any(figure)) {
         return figures(view, at);
     }
-    for key in verb.clauses.iter().filter(|k| !at.words.contains(&k.word()) || k.word() == "to") {
+    for key in verb.clauses().filter(|k| !at.words.contains(&k.word()) || k.word() == "to") {
         let form = key.form();
         // A clause that begins with a figure has no word to begin with: its form is shown, and put in.
         let label = if form.starts_with(key.word()) { key.word() } else { form };
         made.push(Offer {
-            doc: clause_doc(*key),
+            doc: clause_doc(key),
             ..offer(label, CompletionItemKind::KEYWORD, format!("`{form}`"))
         });
     }

@@ -64,11 +64,8 @@ pub fn values(analysis: &Analysis, thing: &Thing) -> Vec<String> {
             continue;
         }
         let value = analysis.build.values().at(slot);
-        let told = if value.is_finite() {
-            show(value, info.kind, analysis.units)
-        } else {
-            "not known yet".to_owned()
-        };
+        let known = value.is_finite().then(|| show(value, info.kind, analysis.units));
+        let told = known.unwrap_or_else(|| "not known yet".to_owned());
         if !found.contains(&told) {
             found.push(told);
         }

@@ -1,6 +1,6 @@
 //! The house style, as edits of the lines that differ.
 
-use lsp_types::TextEdit;
+use lsp_types::{DocumentFormattingParams, TextEdit};
 use similar::{DiffTag, TextDiff};
 
 use crate::language;
@@ -9,7 +9,7 @@ use super::documents::View;
 use super::text::starts;
 
 /// The edits that bring a document into the house style; `None` where it cannot be read, which its findings say.
-pub fn edits(view: &View) -> Option<Vec<TextEdit>> {
+pub fn edits(view: &View, _: &DocumentFormattingParams) -> Option<Vec<TextEdit>> {
     let text = view.text.text;
     let made = language::format(text, view.analysis.own).ok()?;
     let diff = TextDiff::from_lines(text, made.as_str());

@@ -2,12 +2,12 @@
 
 use std::fmt::Write as _;
 
-use lsp_types::{Hover, HoverContents, MarkupContent, MarkupKind, Position};
+use lsp_types::{Hover, HoverContents, HoverParams, MarkupContent, MarkupKind};
 
 use crate::forge::{self, ENTRIES, Key, Word};
 use crate::language::{Sort, Thing};
 use crate::manual::clause_doc;
-use crate::quantity::{Reading, find_unit, trim_number};
+use crate::quantity::{Reading, Units, find_unit, show, trim_number};
 use crate::replay::RecipeDoc;
 use crate::source::Span;
 use crate::spec::What;
@@ -17,8 +17,8 @@ use super::documents::View;
 use super::figures;
 
 /// What is told of a place.
-pub fn hover(view: &View, position: Position) -> Option<Hover> {
-    let offset = view.text.offset(position);
+pub fn hover(view: &View, asked: &HoverParams) -> Option<Hover> {
+    let offset = view.text.offset(asked.text_document_position_params.position);
     let at = view.analysis.address(offset);
     let lines = view.analysis.lines();
     if lines.comments.iter().any(|c| c.start <= at && at <= c.end) {
@@ -38,25 +38,22 @@ fn named(view: &View, at: u32) -> Option<(String, Span)> {
     let told = match thing.sort {
         Sort::Piece | Sort::Kept | Sort::Param("piece") => piece(view, at, thing),
         Sort::Let | Sort::Param(_) => figure(view, thing),
-        Sort::Recipe => {
-            let doc = analysis.plan.recipes.iter().find(|r| r.name == thing.name)?;
-            recipe(view, doc)
-        }
-        Sort::Steel => {
-            let made = analysis.plan.ground.steels.iter().find(|g| g.name == thing.name)?;
-            steel(made)
-        }
+        Sort::Recipe => recipe(view, analysis.plan.recipes.iter().find(|r| r.name == thing.name)?),
+        Sort::Steel => steel(analysis.plan.ground.steels.iter().find(|g| g.name == thing.name)?),
     };
     Some((told, span))
+}
+
+/// A thing's name, what it is, and what the comment at its head says.
+fn headed(thing: &Thing, what: &str) -> String {
+    let doc = if thing.doc.is_empty() { String::new() } else { format!("{}\n\n", thing.doc) };
+    format!("**{}**, {what}\n\n{doc}", thing.name)
 }
 
 /// What a piece measures: after the step that the cursor stands in, or else before it; in a target, at the end.
 fn piece(view: &View, at: u32, thing: &Thing) -> String {
     let analysis = view.analysis;
-    let mut told = format!("**{}**, {}\n\n", thing.name, thing.sort.word());
-    if !thing.doc.is_empty() {
-        let _ = writeln!(told, "{}\n", thing.doc);
-    }
+    let mut told = headed(thing, thing.sort.word());
     let found = figures::pieces_at(analysis, at, &thing.name);
     if let (Some((first, given)), Some((last, _))) = (found.first(), found.last()) {
         let when = if *given { "after this step" } else { "as it goes into this step" };
@@ -90,10 +87,7 @@ fn figure(view: &View, thing: &Thing) -> String {
         Sort::Param(kind) => format!("a parameter of kind `{kind}`"),
         _ => "set by `let`".to_owned(),
     };
-    let mut told = format!("**{}**, {kind}\n\n", thing.name);
-    if !thing.doc.is_empty() {
-        let _ = writeln!(told, "{}\n", thing.doc);
-    }
+    let mut told = headed(thing, &kind);
     let written = thing.value.map(|span| view.analysis.files.text(span).trim().to_owned());
     match values.as_slice() {
         [] => {}
@@ -132,21 +126,11 @@ fn grade(view: &View, at: u32) -> Option<(String, Span)> {
 /// What a steel is made of, and where that is from.
 pub fn steel(grade: &Grade) -> String {
     let c = &grade.composition;
-    let contents = [
-        ("C", c.c),
-        ("Mn", c.mn),
-        ("Si", c.si),
-        ("Cr", c.cr),
-        ("Ni", c.ni),
-        ("V", c.v),
-        ("W", c.w),
-        ("Mo", c.mo),
-    ];
-    let shown: Vec<String> = contents
-        .iter()
-        .filter(|(_, share)| *share > 0.0)
-        .map(|(symbol, share)| format!("{symbol} {} %", trim_number(*share, 3)))
-        .collect();
+    let symbols = ["C", "Mn", "Si", "Cr", "Ni", "V", "W", "Mo"];
+    let contents = symbols.into_iter().zip([c.c, c.mn, c.si, c.cr, c.ni, c.v, c.w, c.mo]);
+    let contents = contents.filter(|(_, share)| *share > 0.0);
+    let shown: Vec<String> =
+        contents.map(|(symbol, share)| format!("{symbol} {} %", trim_number(share, 3))).collect();
     let mut told = format!("**{}**", grade.name);
     if grade.designation != grade.name && !grade.designation.is_empty() {
         let _ = write!(told, ", {}", grade.designation);
@@ -209,8 +193,8 @@ fn begins(word: &str, block: Option<&str>, line: &str) -> Option<String> {
 /// A verb: what it does, what it takes, and a line that could stand in a recipe.
 pub fn verb(word: &Word) -> String {
     let mut told = format!("**{}**: {}\n\n", word.word, word.doc);
-    for key in word.clauses {
-        let _ = writeln!(told, "- `{}`: {}", key.form(), clause_doc(*key));
+    for key in word.clauses() {
+        let _ = writeln!(told, "- `{}`: {}", key.form(), clause_doc(key));
     }
     let _ = writeln!(told, "\n```heatbook\n{}\n```", word.example);
     told
@@ -219,12 +203,12 @@ pub fn verb(word: &Word) -> String {
 fn clause(word: &str, line: &str) -> Option<String> {
     let verb = forge::word(line.split_whitespace().next()?)?;
     let says =
-        |key: &&Key| key.word() == word || key.form().split_whitespace().any(|w| w == word && !measured(w));
-    let keys: Vec<&Key> = verb.clauses.iter().filter(says).collect();
-    let exact: Vec<&&Key> = keys.iter().filter(|k| k.word() == word).collect();
+        |key: &Key| key.word() == word || key.form().split_whitespace().any(|w| w == word && !measured(w));
+    let keys: Vec<Key> = verb.clauses().filter(says).collect();
+    let exact: Vec<&Key> = keys.iter().filter(|k| k.word() == word).collect();
     let shown: Vec<String> = (if exact.is_empty() { keys.iter().collect() } else { exact })
         .into_iter()
-        .map(|key| format!("`{}`: {}\n", key.form(), clause_doc(**key)))
+        .map(|key| format!("`{}`: {}\n", key.form(), clause_doc(*key)))
         .collect();
     (!shown.is_empty()).then(|| shown.join("\n"))
 }
@@ -235,11 +219,8 @@ fn measured(word: &str) -> bool {
 
 fn test(word: &str) -> Option<String> {
     let what = What::ALL.into_iter().find(|w| w.word() == word)?;
-    Some(format!(
-        "**{word}** of a piece or a part: {}, such as {}\n",
-        what.kind().name(),
-        what.kind().example()
-    ))
+    let (kind, example) = (what.kind().name(), what.kind().example());
+    Some(format!("**{word}** of a piece or a part: {kind}, such as {example}\n"))
 }
 
 /// A unit behind a figure: its kind, and how much of the base unit it is.
@@ -250,10 +231,7 @@ fn unit(word: &str, ahead: &str) -> Option<String> {
     let unit = find_unit(word)?;
     let much = match unit.reading {
         Reading::Factor(1.0) | Reading::Celsius => String::new(),
-        Reading::Factor(factor) => {
-            let base = crate::quantity::show(factor, unit.kind, crate::quantity::Units::Metric);
-            format!(": {base}")
-        }
+        Reading::Factor(factor) => format!(": {}", show(factor, unit.kind, Units::Metric)),
         Reading::Fahrenheit => ": (F - 32) x 5/9 is C".to_owned(),
         Reading::Refused(why) => format!(", refused: {why}"),
     };

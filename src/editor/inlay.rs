@@ -1,14 +1,14 @@
 //! Hints between the lines: what the piece measures after each step.
 
-use lsp_types::{InlayHint, InlayHintLabel, InlayHintTooltip, Range};
+use lsp_types::{InlayHint, InlayHintLabel, InlayHintParams, InlayHintTooltip};
 
 use super::documents::View;
 use super::figures;
 
 /// The hints of the lines in a range.
-pub fn hints(view: &View, range: Range) -> Vec<InlayHint> {
+pub fn hints(view: &View, asked: &InlayHintParams) -> Option<Vec<InlayHint>> {
     let analysis = view.analysis;
-    let (from, to) = (view.address(range.start), view.address(range.end));
+    let (from, to) = (view.address(asked.range.start), view.address(asked.range.end));
     let mut made: Vec<(u32, InlayHint, usize)> = Vec::new();
     for step in &analysis.plan.steps {
         let inside = step.span.end >= from && step.span.start <= to;
@@ -45,5 +45,5 @@ pub fn hints(view: &View, range: Range) -> Vec<InlayHint> {
         }
         hint
     };
-    made.into_iter().map(finished).collect()
+    Some(made.into_iter().map(finished).collect())
 }

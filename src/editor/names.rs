@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use lsp_types::{GotoDefinitionResponse, Location, Position};
+use lsp_types::{GotoDefinitionParams, GotoDefinitionResponse, Location, Position};
 
 use crate::language::{Index, Sort, Thing};
 use crate::source::Span;
@@ -11,8 +11,8 @@ use crate::source::Span;
 use super::documents::{Documents, View};
 
 /// Where the name at a place is given.
-pub fn definition(view: &View, position: Position) -> Option<GotoDefinitionResponse> {
-    let at = view.address(position);
+pub fn definition(view: &View, asked: &GotoDefinitionParams) -> Option<GotoDefinitionResponse> {
+    let at = view.address(asked.text_document_position_params.position);
     let index = view.analysis.index();
     if let Some((_, base)) = index.uses.iter().find(|(span, _)| span.start <= at && at <= span.end) {
         // The name of a used file leads to its first line.

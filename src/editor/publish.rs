@@ -82,13 +82,12 @@ fn shown(view: &View, span: Span) -> Option<Range> {
     }
     let line = Position { line: range.start.line, character: u32::MAX };
     let line_end = view.text.position(view.text.offset(line));
+    let moved = |character| Position { character, ..range.start };
+    let column = range.start.character;
     Some(if range.start < line_end {
-        Range { start: range.start, end: Position { character: range.start.character + 1, ..range.start } }
+        Range { start: range.start, end: moved(column + 1) }
     } else {
-        Range {
-            start: Position { character: range.start.character.saturating_sub(1), ..range.start },
-            ..range
-        }
+        Range { start: moved(column.saturating_sub(1)), ..range }
     })
 }
 

@@ -13,7 +13,7 @@ use crate::workshop::Texts;
 
 use super::analysis::Analysis;
 use super::documents::{Documents, View};
-use super::names::{located, places};
+use super::names::{Places, located, places};
 use super::wire::Refused;
 
 fn refused(message: impl Into<String>) -> Refused {
@@ -33,11 +33,9 @@ pub fn prepare(view: &View, position: Position) -> Result<PrepareRenameResponse,
 fn named<'v>(view: &'v View, position: Position) -> Result<(Span, &'v Thing), Refused> {
     let index = view.analysis.index();
     let found = index.at(view.address(position));
-    let (words, _, thing) = found.ok_or_else(|| {
-        refused(
-            "no name of yours stands here: pieces, `let`s, recipes, parameters and own steels can be renamed",
-        )
-    })?;
+    let none =
+        "no name of yours stands here: pieces, `let`s, recipes, parameters and own steels can be renamed";
+    let (words, _, thing) = found.ok_or_else(|| refused(none))?;
     if thing.made.is_empty() {
         return Err(refused(format!("nothing is called `{}` here: mend that first", thing.name)));
     }
@@ -68,9 +66,7 @@ pub fn rename(documents: &Documents, uri: &str, position: Position, new: &str) -
         let edit = TextEdit { range: place.range, new_text: new.to_owned() };
         edits.entry(place.uri.as_str().to_owned()).or_default().push(edit);
     }
-    let spots: Vec<(&str, usize, usize)> =
-        places.all.iter().map(|(file, start, end)| (file.as_str(), *start, *end)).collect();
-    proved(documents, &view, &spots, new)?;
+    proved(documents, &view, &places, new)?;
     Ok(json!({ "changes": edits }))
 }
 
@@ -99,22 +95,15 @@ fn may_be_called(view: &View, thing: &Thing, new: &str) -> Result<(), Refused> {
     let params = |other: &Thing| {
         matches!((thing.sort, other.sort), (Sort::Param(_), Sort::Param(_))) && other.scope == thing.scope
     };
-    let taken =
-        view.analysis.index().things.iter().find(|other| {
-            other.name == new && (like(thing.sort, other.sort) && meets(other) || params(other))
-        });
-    taken.map_or(Ok(()), |other| {
-        Err(refused(format!("`{new}` is {} already: choose another name", other.sort.word())))
-    })
+    let clash = |other: &Thing| like(thing.sort, other.sort) && meets(other) || params(other);
+    match view.analysis.index().things.iter().find(|other| other.name == new && clash(other)) {
+        Some(other) => Err(refused(format!("`{new}` is {} already: choose another name", other.sort.word()))),
+        None => Ok(()),
+    }
 }
 
 /// Tries the edits: a rename changes no finding and no step.
-fn proved(
-    documents: &Documents,
-    view: &View,
-    spots: &[(&str, usize, usize)],
-    new: &str,
-) -> Result<(), Refused> {
+fn proved(documents: &Documents, view: &View, places: &Places, new: &str) -> Result<(), Refused> {
     if view.document.path.is_none() {
         return Ok(());
     }
@@ -126,7 +115,7 @@ fn proved(
         };
         let mut made = text.to_owned();
         // From the end on, so that the places before an edit stay where they are.
-        for (_, start, end) in spots.iter().rev().filter(|(file, _, _)| *file == own) {
+        for (_, start, end) in places.all.iter().rev().filter(|(file, _, _)| *file == own) {
             if made.get(*start..*end).is_some() {
                 made.replace_range(*start..*end, new);
             }

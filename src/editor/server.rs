@@ -67,7 +67,7 @@ impl Server {
     pub fn take(&mut self, message: Message) {
         match message {
             Message::Request(request) => self.request(request),
-            Message::Notification(notification) => self.notification(notification),
+            Message::Notification(notification) => _ = self.notification(notification),
             // The only thing asked of an editor is to watch files: whether it will is all the same.
             Message::Response(_) => {}
         }
@@ -134,35 +134,32 @@ impl Server {
         self.out.push(Message::Response(response));
     }
 
-    fn notification(&mut self, notification: Notification) {
+    /// Acts on a notification; `None` where what it says makes no sense.
+    fn notification(&mut self, notification: Notification) -> Option<()> {
         let Notification { method, params } = notification;
         match method.as_str() {
             told::Exit::METHOD => self.state = State::Gone(self.state == State::Leaving),
             _ if self.state != State::Running => {}
             told::Initialized::METHOD => self.watch(),
             told::DidOpenTextDocument::METHOD => {
-                if let Some(params) = self.read::<told::DidOpenTextDocument>(params) {
-                    let document = params.text_document;
-                    self.documents.put(document.uri, document.version, document.text);
-                }
+                let document = self.read::<told::DidOpenTextDocument>(params)?.text_document;
+                self.documents.put(document.uri, document.version, document.text);
             }
             told::DidChangeTextDocument::METHOD => {
-                if let Some(params) = self.read::<told::DidChangeTextDocument>(params) {
-                    let document = params.text_document;
-                    self.documents.change(&document.uri, document.version, params.content_changes);
-                }
+                let params = self.read::<told::DidChangeTextDocument>(params)?;
+                let document = params.text_document;
+                self.documents.change(&document.uri, document.version, params.content_changes);
             }
             told::DidCloseTextDocument::METHOD => {
-                if let Some(params) = self.read::<told::DidCloseTextDocument>(params)
-                    && self.documents.close(&params.text_document.uri)
-                {
-                    self.tell::<told::PublishDiagnostics>(Some(publish::none(params.text_document.uri)));
-                }
+                let uri = self.read::<told::DidCloseTextDocument>(params)?.text_document.uri;
+                let closed = self.documents.close(&uri);
+                self.tell::<told::PublishDiagnostics>(closed.then(|| publish::none(uri)));
             }
             // A file that some document uses may be another now.
             told::DidChangeWatchedFiles::METHOD | told::DidSaveTextDocument::METHOD => self.documents.stale(),
             _ => {}
         }
+        Some(())
     }
 
     /// Reads what a notification says; nobody waits for an answer, so what makes no sense goes to the editor's log.
@@ -244,31 +241,22 @@ impl Server {
 
     fn question(&mut self, method: &str, params: Value) -> Result<Value, Refused> {
         match method {
-            asked::HoverRequest::METHOD => self.ask::<asked::HoverRequest>(params, |view, p| {
-                Ok(hover::hover(view, p.text_document_position_params.position))
-            }),
+            asked::HoverRequest::METHOD => self.ask::<asked::HoverRequest>(params, hover::hover),
             asked::Completion::METHOD => {
                 let snippets = self.snippets;
-                self.ask::<asked::Completion>(params, |view, p| {
-                    Ok(complete::complete(view, p.text_document_position.position, snippets))
-                })
+                self.ask::<asked::Completion>(params, |view, p| complete::complete(view, p, snippets))
             }
             asked::DocumentSymbolRequest::METHOD => {
-                self.ask::<asked::DocumentSymbolRequest>(params, |view, _| Ok(Some(symbols::symbols(view))))
+                self.ask::<asked::DocumentSymbolRequest>(params, symbols::symbols)
             }
-            asked::InlayHintRequest::METHOD => {
-                self.ask::<asked::InlayHintRequest>(params, |view, p| Ok(Some(inlay::hints(view, p.range))))
+            asked::InlayHintRequest::METHOD => self.ask::<asked::InlayHintRequest>(params, inlay::hints),
+            asked::Formatting::METHOD => self.ask::<asked::Formatting>(params, format::edits),
+            asked::GotoDefinition::METHOD => self.ask::<asked::GotoDefinition>(params, names::definition),
+            asked::PrepareRenameRequest::METHOD => {
+                let params: lsp_types::TextDocumentPositionParams = understood(method, params)?;
+                let view = self.documents.view(params.text_document.uri.as_str());
+                said(&view.map(|view| rename::prepare(&view, params.position)).transpose()?)
             }
-            asked::Formatting::METHOD => {
-                self.ask::<asked::Formatting>(params, |view, _| Ok(format::edits(view)))
-            }
-            asked::GotoDefinition::METHOD => self.ask::<asked::GotoDefinition>(params, |view, p| {
-                Ok(names::definition(view, p.text_document_position_params.position))
-            }),
-            asked::PrepareRenameRequest::METHOD => self
-                .ask::<asked::PrepareRenameRequest>(params, |view, p| {
-                    rename::prepare(view, p.position).map(Some)
-                }),
             asked::References::METHOD => {
                 let params: lsp_types::ReferenceParams = understood(method, params)?;
                 let at = &params.text_document_position;
@@ -308,7 +296,7 @@ impl Server {
     fn ask<R: asked::Request>(
         &mut self,
         params: Value,
-        tell: impl FnOnce(&View, &R::Params) -> Result<R::Result, Refused>,
+        tell: impl FnOnce(&View, &R::Params) -> R::Result,
     ) -> Result<Value, Refused>
     where
         R::Params: DeserializeOwned,
@@ -317,10 +305,7 @@ impl Server {
         // All such questions name their document in the same place.
         let uri = params.pointer("/textDocument/uri").and_then(Value::as_str).unwrap_or_default().to_owned();
         let params: R::Params = understood(R::METHOD, params)?;
-        match self.documents.view(&uri) {
-            Some(view) => said(&tell(&view, &params)?),
-            None => Ok(Value::Null),
-        }
+        said(&self.documents.view(&uri).map(|view| tell(&view, &params)))
     }
 }
 

@@ -1,15 +1,15 @@
 //! The outline of a document.
 
-use lsp_types::{DocumentSymbol, DocumentSymbolResponse, Range, SymbolKind};
+use lsp_types::{DocumentSymbol, DocumentSymbolParams, DocumentSymbolResponse, Range, SymbolKind};
 
 use crate::language::{Entry, EntryKind, outline};
 
 use super::documents::View;
 
 /// Shop, lets, steels, recipes, steps and targets, with what stands inside.
-pub fn symbols(view: &View) -> DocumentSymbolResponse {
+pub fn symbols(view: &View, _: &DocumentSymbolParams) -> Option<DocumentSymbolResponse> {
     let entries = outline(view.text.text, view.analysis.own);
-    DocumentSymbolResponse::Nested(entries.iter().filter_map(|e| symbol(view, e)).collect())
+    Some(DocumentSymbolResponse::Nested(entries.iter().filter_map(|e| symbol(view, e)).collect()))
 }
 
 #[allow(deprecated, reason = "the field that is no longer used must be filled all the same")]
@@ -31,15 +31,11 @@ fn symbol(view: &View, entry: &Entry) -> Option<DocumentSymbol> {
         },
         tags: None,
         deprecated: None,
-        range: around(whole, words),
+        // Editors refuse an entry whose words lie outside of it.
+        range: Range { start: whole.start.min(words.start), end: whole.end.max(words.end) },
         selection_range: words,
         children: (!inside.is_empty()).then_some(inside),
     })
-}
-
-/// Editors refuse an entry whose words lie outside of it.
-fn around(whole: Range, words: Range) -> Range {
-    Range { start: whole.start.min(words.start), end: whole.end.max(words.end) }
 }
 
 /// What is written of it: the words of its line.

@@ -11,6 +11,9 @@ use crate::forge::{Shop, Sink, Word, Work};
 /// A step that cannot be done: the one finding that stops it.
 pub type Fault = Box<Diagnostic>;
 
+/// What a step's work comes to, or what stops it.
+pub type Outcome<T = ()> = Result<T, Fault>;
+
 /// What is known of a lot before any run.
 #[derive(Clone, Debug)]
 pub struct LotInfo {
@@ -125,20 +128,16 @@ impl<S: Sink> Cx<'_, S> {
     ///
     /// # Errors
     /// `negative`.
-    pub fn length(&self, q: Q<Length>) -> Result<f64, Fault> {
+    pub fn length(&self, q: Q<Length>) -> Outcome<f64> {
         let value = self.get(q);
         if value >= 0.0 {
             return Ok(value);
         }
         let shown = self.mm(value);
-        Err(Diagnostic::new(
-            Code::Negative,
-            "this figure cannot be below nothing",
-            self.span(q),
-            format!("this is {shown}"),
-        )
-        .help("write it without the minus")
-        .into())
+        Err(Code::Negative
+            .says("this figure cannot be below nothing")
+            .at(self.span(q), format!("this is {shown}"))
+            .stops("write it without the minus"))
     }
 
     /// A length that may be nothing, but not less; where nobody says, the usual one, which is listed, mm.
@@ -151,7 +150,7 @@ impl<S: Sink> Cx<'_, S> {
         what: &'static str,
         usual: f64,
         source: &'static str,
-    ) -> Result<f64, Fault> {
+    ) -> Outcome<f64> {
         q.map(|q| self.length(q)).unwrap_or_else(|| Ok(self.get_or(q, what, usual, source)))
     }
 
@@ -215,7 +214,7 @@ impl<S: Sink> Cx<'_, S> {
     ///
     /// # Errors
     /// `not_whole`: a fraction, or outside what can be done.
-    pub fn whole(&self, q: Q<Count>, low: u32, high: u32, what: &str) -> Result<u32, Fault> {
+    pub fn whole(&self, q: Q<Count>, low: u32, high: u32, what: &str) -> Outcome<u32> {
         let value = self.get(q);
         if value.fract() == 0.0 && value >= f64::from(low) && value <= f64::from(high) {
             return Ok(value as u32);
@@ -231,7 +230,7 @@ impl<S: Sink> Cx<'_, S> {
     ///
     /// # Errors
     /// `spent`: none are left of it.
-    pub fn lot(&self, id: LotId, site: Span) -> Result<Lot, Fault> {
+    pub fn lot(&self, id: LotId, site: Span) -> Outcome<Lot> {
         match self.lots[id] {
             Some(lot) if lot.count > 0 => Ok(lot),
             _ => {
@@ -255,7 +254,7 @@ impl<S: Sink> Cx<'_, S> {
     ///
     /// # Errors
     /// `loose_stack`: the pieces only lie on each other. `shaped`: it is a blade by now.
-    pub fn solid(&self, work: Work) -> Result<Lot, Fault> {
+    pub fn solid(&self, work: Work) -> Outcome<Lot> {
         let lot = self.piece(work)?;
         self.plain(&lot, work)?;
         Ok(lot)
@@ -265,7 +264,7 @@ impl<S: Sink> Cx<'_, S> {
     ///
     /// # Errors
     /// `shaped`: it is a blade by now.
-    pub fn plain(&self, lot: &Lot, work: Work) -> Result<(), Fault> {
+    pub fn plain(&self, lot: &Lot, work: Work) -> Outcome {
         if lot.bar.blade.is_none() {
             return Ok(());
         }
@@ -273,7 +272,7 @@ impl<S: Sink> Cx<'_, S> {
         let ways: Vec<String> = crate::forge::WORDS.iter().flat_map(Word::on_blades).collect();
         Err(Code::Shaped
             .says(format!("`{name}` is a blade by now, and `{verb}` works plain bars"))
-            .at(work.site.span, "it is no longer alike along its length")
+            .at(work.site, "it is no longer alike along its length")
             .and(self.made(work.from), "it comes out of this step shaped")
             .stops(format!("do this before the blade is shaped; a blade is worked by {}", ways.join(", "))))
     }
@@ -282,13 +281,13 @@ impl<S: Sink> Cx<'_, S> {
     ///
     /// # Errors
     /// `loose_stack`: the pieces only lie on each other.
-    pub fn piece(&self, work: Work) -> Result<Lot, Fault> {
-        let lot = self.lot(work.from, work.site.span)?;
+    pub fn piece(&self, work: Work) -> Outcome<Lot> {
+        let lot = self.lot(work.from, work.site)?;
         if self.makeup.full_of_blades()
             || self.makeup.blade(&lot.bar).is_some_and(crate::piece::Blade::overdone)
         {
             let message = "more shaping than this book can keep";
-            let fault = Diagnostic::new(Code::TooMuch, message, work.site.span, "this step goes beyond it");
+            let fault = Diagnostic::new(Code::TooMuch, message, work.site, "this step goes beyond it");
             return Err(fault.stops("shape the blade in fewer steps: each of them is kept for `why`"));
         }
         if lot.bar.loose.is_none() {
@@ -297,7 +296,7 @@ impl<S: Sink> Cx<'_, S> {
         let (name, verb) = (self.ground.lot_name(work.from), work.word.word);
         Err(Code::LooseStack
             .says(format!("`{name}` is a loose stack: `{verb}` would only push its bars apart"))
-            .at(work.site.span, "it is not welded yet")
+            .at(work.site, "it is not welded yet")
             .and(self.made(work.from), "it was stacked here")
             .stops(format!("weld it first: `weld {name} at 1230 C, thinning 15 %`")))
     }
@@ -306,7 +305,7 @@ impl<S: Sink> Cx<'_, S> {
     ///
     /// # Errors
     /// `out_of_range`: a size that is no size.
-    pub fn put(&mut self, id: LotId, mut lot: Lot, site: Span) -> Result<(), Fault> {
+    pub fn put(&mut self, id: LotId, mut lot: Lot, site: Span) -> Outcome {
         let bar = &mut lot.bar;
         bar.mass = bar.volume() * self.makeup.bar_density(bar);
         let sound = [bar.thick, bar.wide, bar.long, bar.mass].iter().all(|v| v.is_finite() && *v > 0.0);
@@ -342,7 +341,7 @@ impl<S: Sink> Cx<'_, S> {
     ///
     /// # Errors
     /// `no_size`.
-    pub fn above_nothing<K>(&self, q: Q<K>, words: Span, message: &str, help: &str) -> Result<f64, Fault> {
+    pub fn above_nothing<K>(&self, q: Q<K>, words: Span, message: &str, help: &str) -> Outcome<f64> {
         let value = self.get(q);
         if value > 0.0 {
             return Ok(value);

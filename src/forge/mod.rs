@@ -9,11 +9,11 @@ mod cx;
 mod limits;
 
 pub use book::{Effort, Silent, Sink};
-pub use cx::{Cx, Fault, Ground, Habit, LotInfo, Recall};
+pub use cx::{Cx, Fault, Ground, Habit, LotInfo, Outcome, Recall};
 pub use limits::Limits;
 pub use verbs::{Act, Step, WORDS};
 pub use words::args::{
-    Arg, Bag, Blades, Clause, Fire, Form, Hazard, Makes, Name, Scope, Site, Slot, Word, Work, wrong_kind,
+    Arg, Bag, Blades, Clause, Fire, Form, Hazard, Makes, Name, Scope, Slot, Word, Work, wrong_kind,
 };
 pub use words::key::{Key, Pattern};
 pub use words::shop::{ENTRIES, Entry, Shop};
@@ -32,7 +32,7 @@ pub trait Verb: Sized {
     ///
     /// # Errors
     /// One finding that says where, why, and what would work.
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault>;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome;
 }
 
 /// The entry of a verb.

@@ -2,6 +2,7 @@
 
 use crate::forge::{Key, Name, Word};
 use crate::quantity::Kind;
+use crate::replay::Op;
 use crate::source::Span;
 use crate::spec::{End, What};
 
@@ -28,19 +29,6 @@ impl Figure {
     }
 }
 
-/// How two terms are put together.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Sign {
-    /// `+`
-    Plus,
-    /// `-`
-    Minus,
-    /// `*`
-    Times,
-    /// `/`
-    Over,
-}
-
 /// Anything that gives a quantity.
 #[derive(Clone, Debug)]
 pub enum Expr {
@@ -53,7 +41,7 @@ pub enum Expr {
     /// The same below nothing.
     Minus(Box<Expr>, Span),
     /// Terms or factors in a row: flat, so that a long row is no deep tree.
-    Row(Box<Expr>, Vec<(Sign, Expr)>, Span),
+    Row(Box<Expr>, Vec<(Op, Expr)>, Span),
 }
 
 impl Expr {

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::ast::{Expr, Figure, Quantity, Sign};
+use super::ast::{Expr, Figure, Quantity};
 use super::set::Set;
 use crate::forge::{Name, Slot};
 use crate::quantity::{Kind, Reading, Values, find_unit, unit_instead};
@@ -68,10 +68,9 @@ impl Figures {
     pub fn bind(&mut self, name: &Name, quantity: &Quantity) {
         if let Some(first) = self.lets.get(&name.text) {
             let message = format!("`{}` is set twice", name.text);
-            let fault = Diagnostic::new(Code::LetTwice, message, name.span, "set once more here");
-            self.faults
-                .push(fault.and(first.span, "first set here").help("give the second one another name"));
-            return;
+            let fault = Code::LetTwice.says(message).at(name.span, "set once more here");
+            let fault = fault.and(first.span, "first set here");
+            return self.faults.push(fault.help("give the second one another name"));
         }
         self.rebind(name, quantity, &name.text);
     }
@@ -131,9 +130,7 @@ impl Figures {
         let (hidden, inlined) = (self.hidden.len(), self.inlined);
         let outside = Outside { hidden, broken: self.broken.clone(), inlined };
         self.inlined = true;
-        for (name, slot) in params {
-            self.know(name, slot);
-        }
+        params.into_iter().for_each(|(name, slot)| self.know(name, slot));
         outside
     }
 
@@ -181,26 +178,17 @@ impl Figures {
         let mut unit: Option<Name> = None;
         let mut slots = Vec::new();
         for (i, quantity) in sizes.iter().enumerate().rev() {
-            let bare = bare(&quantity.expr);
-            if bare && unit.is_none() {
+            if unit.is_none() && matches!(&quantity.expr, Expr::Figure(f) if f.unit.is_none()) {
                 let message = "the last size has no unit, so none of them has one";
                 let fault = Diagnostic::new(Code::BareSize, message, quantity.span, "this is a bare number");
-                return self
-                    .fail(fault.help(
-                        "write the unit behind the last, as in `4 x 40 x 150 mm`: it serves all three",
-                    ));
+                let help = "write the unit behind the last, as in `4 x 40 x 150 mm`: it serves all three";
+                return self.fail(fault.help(help));
             }
-            slots.push((quantity, unit.clone(), i));
-            if let Some(own) = unit_of(&quantity.expr) {
-                unit = Some(own);
-            }
+            slots.push((quantity, unit.clone(), addresses.get(i).map_or("", String::as_str)));
+            unit = unit_of(&quantity.expr).or(unit);
         }
-        let made: Vec<Made> = slots
-            .into_iter()
-            .rev()
-            .map(|(q, unit, i)| self.slot_with(q, unit, addresses.get(i).map_or("", String::as_str)))
-            .collect();
-        made.into_iter().collect()
+        let made = slots.into_iter().rev().map(|(q, unit, address)| self.slot_with(q, unit, address));
+        made.collect::<Vec<Made>>().into_iter().collect()
     }
 
     /// The slots of `a .. b`: a bare first takes the unit of the second.
@@ -260,11 +248,9 @@ impl Figures {
             return self.fail(fault.help("look for a division by nothing, or a figure with too many digits"));
         }
         if made.kind == Kind::TEMPERATURE && value < COLDEST_C {
-            let message = "nothing is so cold";
             let text = "below -273.15 C, where there is no heat left";
-            let fault = Diagnostic::new(Code::NoFigure, message, quantity.span, text);
-            self.faults.push(fault.help("write the temperature in C or F, as in `1150 C`"));
-            return None;
+            let fault = Code::NoFigure.says("nothing is so cold").at(quantity.span, text);
+            return self.fail(fault.help("write the temperature in C or F, as in `1150 C`"));
         }
         Some(Slot { span: quantity.span, ..made })
     }
@@ -311,8 +297,7 @@ impl Figures {
                 [("lb", "oz"), ("lbs", "oz"), ("ft", "in"), ("h", "min"), ("hour", "min"), ("hours", "min")];
             if !pairs.contains(&(word.text.as_str(), unit.text.as_str())) {
                 let text = format!("`{}` behind `{}`", unit.text, word.text);
-                let fault =
-                    Diagnostic::new(Code::TwoFigures, "two figures stand side by side", figure.span, text);
+                let fault = Code::TwoFigures.says("two figures stand side by side").at(figure.span, text);
                 return self.fail(fault.help("only `2 lb 6 oz`, `4 ft 2 in` and `1 h 30 min` go together; else put a comma between clauses"));
             }
             value += self.read(*more, unit, means)?.0;
@@ -397,21 +382,15 @@ impl Figures {
         Some(slot)
     }
 
-    fn row(&mut self, first: &Expr, rest: &[(Sign, Expr)], means: As, span: Span) -> Made {
+    fn row(&mut self, first: &Expr, rest: &[(Op, Expr)], means: As, span: Span) -> Made {
         let mut sum = self.expr(first, means, None)?;
-        for (sign, term) in rest {
-            let added = matches!(sign, Sign::Plus | Sign::Minus);
+        for (op, term) in rest {
+            let added = matches!(op, Op::Add | Op::Subtract);
             let means = if added { As::Difference } else { As::Value };
             let term = self.expr(term, means, None)?;
             let whole = sum.span.to(term.span);
-            let made = if added { self.sum_kind(sum, term) } else { self.product_kind(sum, term, *sign) };
-            let op = match sign {
-                Sign::Plus => Op::Add,
-                Sign::Minus => Op::Subtract,
-                Sign::Times => Op::Multiply,
-                Sign::Over => Op::Divide,
-            };
-            sum = self.work(op, made?, sum, term, whole);
+            let made = if added { self.sum_kind(sum, term) } else { self.product_kind(sum, term, *op) };
+            sum = self.work(*op, made?, sum, term, whole);
         }
         sum.span = span;
         Some(sum)
@@ -435,14 +414,14 @@ impl Figures {
         self.fail(unlike(a, b, "only like things are added or taken away"))
     }
 
-    fn product_kind(&mut self, a: Slot, b: Slot, sign: Sign) -> Option<Kind> {
+    fn product_kind(&mut self, a: Slot, b: Slot, op: Op) -> Option<Kind> {
         if a.kind == Kind::TEMPERATURE || b.kind == Kind::TEMPERATURE {
             let hot = if a.kind == Kind::TEMPERATURE { a } else { b };
             let message = "a temperature is not multiplied or divided";
             let fault = Diagnostic::new(Code::TemperatureProduct, message, hot.span, "this is a temperature");
             return self.fail(fault.help("write the temperature that is meant"));
         }
-        let kind = if sign == Sign::Times { a.kind.times(b.kind) } else { a.kind.over(b.kind) };
+        let kind = if op == Op::Multiply { a.kind.times(b.kind) } else { a.kind.over(b.kind) };
         if kind.is_none() {
             let message = "this product is of no kind that anything has";
             let fault = Diagnostic::new(Code::NoKind, message, a.span.to(b.span), "here");
@@ -490,10 +469,6 @@ impl Figures {
     }
 }
 
-fn bare(expr: &Expr) -> bool {
-    matches!(expr, Expr::Figure(f) if f.unit.is_none())
-}
-
 fn unit_of(expr: &Expr) -> Option<Name> {
     match expr {
         Expr::Figure(f) => f.unit.clone(),
@@ -503,12 +478,9 @@ fn unit_of(expr: &Expr) -> Option<Name> {
 }
 
 fn unlike(a: Slot, b: Slot, why: &str) -> Diagnostic {
-    Diagnostic::new(
-        Code::UnlikeKinds,
-        format!("{} and {} do not go together", a.kind.name(), b.kind.name()),
-        b.span,
-        format!("this is {}", b.kind.name()),
-    )
-    .and(a.span, format!("this is {}", a.kind.name()))
-    .help(format!("{why}: write {} here", a.kind.example()))
+    Code::UnlikeKinds
+        .says(format!("{} and {} do not go together", a.kind.name(), b.kind.name()))
+        .at(b.span, format!("this is {}", b.kind.name()))
+        .and(a.span, format!("this is {}", a.kind.name()))
+        .help(format!("{why}: write {} here", a.kind.example()))
 }

@@ -6,7 +6,7 @@ use super::grammar::Rule;
 const WIDEST: usize = 76;
 
 /// One line of the formatted file.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub struct Row {
     /// Blocks around it.
     depth: usize,
@@ -30,17 +30,7 @@ pub struct Row {
 impl Row {
     /// An empty row.
     pub fn new(depth: usize, blank: bool) -> Row {
-        Row {
-            depth,
-            blank,
-            text: String::new(),
-            comment: None,
-            block: false,
-            goes_on: false,
-            closes: false,
-            column: None,
-            first_word: String::new(),
-        }
+        Row { depth, blank, ..Row::default() }
     }
 
     /// Adds a word. What is lined up: the `=` of like lines, what stands behind a shop's entry, and behind what a target tests.

@@ -43,14 +43,12 @@ impl Parse<'_, '_> {
     }
 
     pub(super) fn note_line(&mut self, span: Span) -> Option<Statement> {
-        let node = self.line(Rule::note_line, span, Line::Other("note \"mind the seam\""))?;
-        let text = node.into_inner().find(|n| n.as_rule() == Rule::text)?;
+        let text = self.part(Rule::note_line, span, Line::Other("note \"mind the seam\""), Rule::text)?;
         Some(Statement::Note(text.as_str().trim_matches('"').to_owned(), span))
     }
 
     pub(super) fn use_line(&mut self, span: Span) -> Option<Statement> {
-        let node = self.line(Rule::use_line, span, Line::Other("use \"ladder.heat\""))?;
-        let text = node.into_inner().find(|n| n.as_rule() == Rule::text)?;
+        let text = self.part(Rule::use_line, span, Line::Other("use \"ladder.heat\""), Rule::text)?;
         let at = self.reader.span(&text);
         Some(Statement::Use(text.as_str().trim_matches('"').to_owned(), at))
     }
@@ -67,8 +65,7 @@ impl Parse<'_, '_> {
     }
 
     pub(super) fn give_line(&mut self, span: Span) -> Option<Statement> {
-        let node = self.line(Rule::give_line, span, Line::Other("give billet"))?;
-        let name = node.into_inner().find(|n| n.as_rule() == Rule::name)?;
+        let name = self.part(Rule::give_line, span, Line::Other("give billet"), Rule::name)?;
         Some(Statement::Give(self.reader.name(&name), span))
     }
 }

@@ -4,56 +4,66 @@
 use std::collections::HashMap;
 
 use super::ast::{
-    Arg, Call, Clause, Expr, Figure, Given, Logged, Place, Quantity, Recipe, Sign, Statement, Steel, Step,
-    Test, Wanted, Zone,
+    Arg, Call, Clause, Expr, Figure, Given, Logged, Place, Quantity, Recipe, Statement, Steel, Step, Test,
+    Wanted, Zone,
 };
 use crate::forge::Name;
+use crate::replay::Op;
 use crate::source::Span;
 
 /// What lines said that were read without fault, by their words: those of the last text, and those of the one before it.
 #[derive(Debug, Default)]
 pub struct Memo {
-    /// Whether nothing is kept: a text that is read once is not worth it.
-    off: bool,
-    statements: Kept<Statement>,
-    tests: Kept<Test>,
-    read: usize,
+    /// Of lines of a recipe.
+    pub(super) statements: Kept<Statement>,
+    /// Of lines of a target.
+    pub(super) tests: Kept<Test>,
 }
 
+/// What lines of one sort said.
 #[derive(Debug)]
-struct Kept<T> {
+pub(super) struct Kept<T> {
+    /// Whether nothing is kept: a text that is read once is not worth it.
+    off: bool,
     now: HashMap<String, T>,
     before: HashMap<String, T>,
+    read: usize,
 }
 
 impl<T> Default for Kept<T> {
     fn default() -> Self {
-        Kept { now: HashMap::new(), before: HashMap::new() }
+        Kept { off: false, now: HashMap::new(), before: HashMap::new(), read: 0 }
     }
 }
 
 impl<T: Shift + Clone> Kept<T> {
-    fn of(&mut self, words: &str, at: u32) -> Option<T> {
-        if !self.now.contains_key(words) {
-            let (words, known) = self.before.remove_entry(words)?;
+    /// What a line of these words says that begins at an address.
+    pub(super) fn of(&mut self, words: &str, at: u32) -> Option<T> {
+        if let Some((words, known)) = self.before.remove_entry(words) {
             self.now.insert(words, known);
         }
-        let mut known = self.now.get(words)?.clone();
+        let mut known = self.now.get(words).cloned();
         known.shift(at);
-        Some(known)
+        self.read += usize::from(known.is_none());
+        known
     }
 
-    fn keep(&mut self, words: &str, at: u32, made: &T) {
-        let mut made = made.clone();
-        made.shift(0u32.wrapping_sub(at));
-        self.now.insert(words.to_owned(), made);
+    /// Keeps what a line says.
+    pub(super) fn keep(&mut self, words: &str, at: u32, made: &T) {
+        if !self.off {
+            let mut made = made.clone();
+            made.shift(0u32.wrapping_sub(at));
+            self.now.insert(words.to_owned(), made);
+        }
     }
 }
 
 impl Memo {
     /// A memo that keeps nothing, for a text that is read once.
     pub(super) fn none() -> Memo {
-        Memo { off: true, ..Memo::default() }
+        let mut memo = Memo::default();
+        (memo.statements.off, memo.tests.off) = (true, true);
+        memo
     }
 
     /// A new text begins: what neither it nor the one before it says is forgotten.
@@ -65,40 +75,12 @@ impl Memo {
     /// How many statements and lines of targets were not remembered, and were read, since it was made.
     #[must_use]
     pub fn read(&self) -> usize {
-        self.read
-    }
-
-    /// What a line of these words says that begins at an address.
-    pub(super) fn statement(&mut self, words: &str, at: u32) -> Option<Statement> {
-        let known = self.statements.of(words, at);
-        self.read += usize::from(known.is_none());
-        known
-    }
-
-    /// Keeps what a line says.
-    pub(super) fn keep_statement(&mut self, words: &str, at: u32, made: &Statement) {
-        if !self.off {
-            self.statements.keep(words, at, made);
-        }
-    }
-
-    /// What a line of a target says.
-    pub(super) fn test(&mut self, words: &str, at: u32) -> Option<Test> {
-        let known = self.tests.of(words, at);
-        self.read += usize::from(known.is_none());
-        known
-    }
-
-    /// Keeps what a line of a target says.
-    pub(super) fn keep_test(&mut self, words: &str, at: u32, made: &Test) {
-        if !self.off {
-            self.tests.keep(words, at, made);
-        }
+        self.statements.read + self.tests.read
     }
 }
 
 /// Moves all spans; addresses wrap, so that a move back is one forth.
-trait Shift {
+pub(super) trait Shift {
     fn shift(&mut self, by: u32);
 }
 
@@ -163,7 +145,7 @@ macro_rules! moves_each {
 }
 
 // The head of a recipe reads the comments around it: it is never kept.
-stays! { f64 String &'static str Sign Recipe }
+stays! { f64 String &'static str Op Recipe }
 
 moves! {
     Name { span }
@@ -251,7 +233,7 @@ target low {
             parse_with(&format!("note \"{i}\"\n"), 0, &mut memo);
             assert!(memo.statements.now.len() + memo.statements.before.len() <= 2);
         }
-        assert!(memo.statement("note \"9\"", 5).is_some());
-        assert!(memo.statement("note \"0\"", 5).is_none());
+        assert!(memo.statements.of("note \"9\"", 5).is_some());
+        assert!(memo.statements.of("note \"0\"", 5).is_none());
     }
 }

@@ -43,9 +43,7 @@ pub struct Names {
 }
 
 /// The names outside a call: they come back after it.
-pub struct Outside {
-    bars: BTreeMap<String, State>,
-}
+pub struct Outside(BTreeMap<String, State>);
 
 /// What one step takes and gives.
 #[derive(Clone, Debug, Default)]
@@ -77,13 +75,13 @@ impl Names {
     pub fn enter(&mut self, pieces: &[(String, LotId)]) -> Outside {
         self.inside += 1;
         let inside = pieces.iter().map(|(name, lot)| (name.clone(), State::Live(*lot))).collect();
-        Outside { bars: std::mem::replace(&mut self.bars, inside) }
+        Outside(std::mem::replace(&mut self.bars, inside))
     }
 
     /// Leaves it: what is left over inside goes to the rack.
     pub fn leave(&mut self, outside: Outside) {
         self.inside = self.inside.saturating_sub(1);
-        let inside = std::mem::replace(&mut self.bars, outside.bars);
+        let inside = std::mem::replace(&mut self.bars, outside.0);
         for (name, state) in inside {
             let State::Live(lot) = state else { continue };
             let name = self.free_on_rack(&name);
@@ -110,28 +108,18 @@ impl Names {
 
     /// A step at fault: whatever it would have made is not to be missed.
     pub fn breaks_step(&mut self, name: &str, gives: &[LotId], clauses: &[Clause<Key>]) {
-        let given: Vec<String> =
-            gives.iter().map(|l| &self.lots[*l]).filter(|l| !l.racked).map(|l| l.name.clone()).collect();
-        for given in given {
-            self.breaks(&given);
-        }
-        self.breaks(name);
-        for clause in clauses.iter().filter(|c| matches!(c.key, Key::Into | Key::Onto)) {
-            for arg in &clause.args {
-                if let Arg::Name(name) = arg {
-                    self.breaks(&name.text);
-                }
-            }
-        }
+        let given = gives.iter().map(|lot| &self.lots[*lot]).filter(|lot| !lot.racked).map(|lot| &lot.name);
+        let named = clauses.iter().filter(|c| matches!(c.key, Key::Into | Key::Onto)).flat_map(|c| &c.args);
+        let named = named.filter_map(|arg| if let Arg::Name(name) = arg { Some(&name.text) } else { None });
+        let broken = given.chain(named).map(String::as_str).chain([name]);
+        self.bars.extend(broken.map(|name| (name.to_owned(), State::Broken)));
     }
 
     /// The lots that still stand under a name, and those on the rack, in the order they were made.
     pub fn left(&self) -> (Vec<LotId>, Vec<LotId>) {
         let live = |map: &BTreeMap<String, State>| {
-            let mut lots: Vec<LotId> = map
-                .values()
-                .filter_map(|s| if let State::Live(lot) = s { Some(*lot) } else { None })
-                .collect();
+            let lot = |state: &State| if let State::Live(lot) = state { Some(*lot) } else { None };
+            let mut lots: Vec<LotId> = map.values().filter_map(lot).collect();
             lots.sort_unstable();
             lots
         };
@@ -270,14 +258,10 @@ impl Scope for Names {
         if let Some(State::Live(lot)) = self.bars.get(&name.text) {
             let made = self.lots[*lot].site;
             let fault = if made == self.step.span {
-                let message = format!("`{}` would name two things after this step", name.text);
-                Diagnostic::new(
-                    Code::NameTaken,
-                    message,
-                    name.span,
-                    "some of its bars keep this name already",
-                )
-                .help("give each its own name: steel is never lost in silence")
+                Code::NameTaken
+                    .says(format!("`{}` would name two things after this step", name.text))
+                    .at(name.span, "some of its bars keep this name already")
+                    .help("give each its own name: steel is never lost in silence")
             } else {
                 let message = format!("`{}` still names bars", name.text);
                 Diagnostic::new(Code::NameTaken, message, name.span, "the name is given once more here")

@@ -4,7 +4,7 @@ use pest::Parser;
 
 use super::ast::{Clause, Quantity, Recipe, Statement, Step, Test};
 use super::clauses::{args, clause};
-use super::grammar::{Grammar, Node, Rule};
+use super::grammar::{Grammar, Node, Rule, next};
 use super::memo::Memo;
 use super::reader::Reader;
 use super::scan::first_word;
@@ -136,8 +136,7 @@ impl<'t, 'm> Parse<'t, 'm> {
                 Some(Block::Skipped(_, depth)) => *depth = depth.saturating_add(1),
                 Some(Block::Shop(..) | Block::Target(..)) => {
                     let text = "this opens another";
-                    let message = "no block stands inside this one";
-                    let fault = Diagnostic::new(Code::BlockInBlock, message, head, text);
+                    let fault = Code::BlockInBlock.says("no block stands inside this one").at(head, text);
                     self.faults.push(fault.help("close the block before it with `}`"));
                     self.close();
                     self.begin(head, true);
@@ -146,8 +145,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             },
             Piece::Close(span) => match self.open.last_mut() {
                 None => {
-                    let text = "this closes nothing";
-                    let fault = Diagnostic::new(Code::StrayBrace, "nothing is open here", span, text);
+                    let fault = Code::StrayBrace.says("nothing is open here").at(span, "this closes nothing");
                     self.faults.push(fault.help("take it away"));
                 }
                 Some(Block::Skipped(_, depth)) if *depth > 0 => *depth -= 1,
@@ -224,13 +222,11 @@ impl<'t, 'm> Parse<'t, 'm> {
                 self.line(Rule::shop_head, head, Line::Other("shop {")).map(|_| Block::Shop(Vec::new(), head))
             }
             "target" => {
-                let node = self.line(Rule::target_head, head, Line::Other("target blade {"))?;
-                let name = node.into_inner().find(|n| n.as_rule() == Rule::name)?;
+                let name = self.part(Rule::target_head, head, Line::Other("target blade {"), Rule::name)?;
                 Some(Block::Target(self.reader.name(&name), Vec::new(), head))
             }
             "repeat" => {
-                let node = self.line(Rule::repeat_head, head, Line::Other("repeat 3 {"))?;
-                let count = node.into_inner().find(|n| n.as_rule() == Rule::quantity)?;
+                let count = self.part(Rule::repeat_head, head, Line::Other("repeat 3 {"), Rule::quantity)?;
                 Some(Block::Repeat(self.reader.quantity(count), Vec::new(), head))
             }
             "recipe" => {
@@ -268,14 +264,13 @@ impl<'t, 'm> Parse<'t, 'm> {
     fn test(&mut self, span: Span) -> Option<Test> {
         let words = self.reader.slice(span);
         if self.trees.is_none()
-            && let Some(known) = self.memo.test(words, span.start)
+            && let Some(known) = self.memo.tests.of(words, span.start)
         {
             return Some(known);
         }
-        let node = self.line(Rule::target_line, span, Line::Test)?;
-        let test = node.into_inner().find(|n| n.as_rule() == Rule::test)?;
+        let test = self.part(Rule::target_line, span, Line::Test, Rule::test)?;
         let test = super::spec_lines::test(&self.reader, test);
-        self.memo.keep_test(words, span.start, &test);
+        self.memo.tests.keep(words, span.start, &test);
         Some(test)
     }
 
@@ -298,13 +293,13 @@ impl<'t, 'm> Parse<'t, 'm> {
     fn statement(&mut self, span: Span) {
         let words = self.reader.slice(span);
         if self.trees.is_none()
-            && let Some(known) = self.memo.statement(words, span.start)
+            && let Some(known) = self.memo.statements.of(words, span.start)
         {
             return self.push(known);
         }
         match self.read_statement(span) {
             Some(made) => {
-                self.memo.keep_statement(words, span.start, &made);
+                self.memo.statements.keep(words, span.start, &made);
                 self.push(made);
             }
             None => self.broken(span),
@@ -324,8 +319,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             "give" => self.give_line(span),
             "shop" | "target" | "recipe" | "repeat" => {
                 let at = self.reader.first(span);
-                let fault =
-                    Diagnostic::new(Code::NoBlock, format!("`{first}` opens a block"), at, "no `{` follows");
+                let fault = Code::NoBlock.says(format!("`{first}` opens a block")).at(at, "no `{` follows");
                 let sample = match first {
                     "shop" => "shop {",
                     "target" => "target blade {",
@@ -358,8 +352,7 @@ impl<'t, 'm> Parse<'t, 'm> {
     fn unknown(&mut self, span: Span, word: &str) {
         let at = self.reader.first(span);
         if vocabulary::is(word, Sort::Later) {
-            self.faults.push(syntax::later(word, at));
-            return;
+            return self.faults.push(syntax::later(word, at));
         }
         let begins = vocabulary::of(Sort::Verb).chain(vocabulary::of(Sort::Statement)).map(|term| term.word);
         let meant = forge::usual(word).or_else(|| syntax::nearest(word, begins));
@@ -396,6 +389,11 @@ impl<'t, 'm> Parse<'t, 'm> {
     pub(super) fn fail<T>(&mut self, fault: Diagnostic) -> Option<T> {
         self.faults.push(fault);
         None
+    }
+
+    /// The first part of a line that is of a rule.
+    pub(super) fn part(&mut self, rule: Rule, span: Span, line: Line, of: Rule) -> Option<Node<'t>> {
+        next(&mut self.line(rule, span, line)?.into_inner(), of)
     }
 
     pub(super) fn line(&mut self, rule: Rule, span: Span, line: Line) -> Option<Node<'t>> {

@@ -8,7 +8,7 @@ use super::log::{Entry, Log};
 use super::names::{self, Names};
 use super::set::Set;
 use super::syntax::nearest;
-use crate::forge::{self, Arg, Bag, Key, Name, Scope, Shop, Site, Slot, wrong_kind};
+use crate::forge::{self, Arg, Bag, Key, Name, Scope, Shop, Slot, wrong_kind};
 use crate::piece::{LotId, PartName, SteelId};
 use crate::quantity::{Kind, Length, Q, trim_number};
 use crate::replay::{ParamDoc, Plan, Planned, RecipeDoc, TargetPlan};
@@ -97,11 +97,6 @@ struct Handed {
     broken: bool,
 }
 
-/// Entries that a shop may state more than once.
-fn many(key: &str) -> bool {
-    key == "price"
-}
-
 /// What an entry states: its word, and the tool that a spread is of.
 fn stated(entry: &Clause<&'static str>) -> (&'static str, &'static str) {
     let tool = entry.args.iter().find_map(|a| match a {
@@ -129,15 +124,9 @@ impl<'s> Planner<'s> {
     }
 
     /// A line of a log in a recipe.
-    fn log_outside(&mut self, statement: &Statement) {
-        let (Statement::BuildOf(_, span)
-        | Statement::When(_, span)
-        | Statement::At(ast::Logged { span, .. })) = statement
-        else {
-            return;
-        };
+    fn log_outside(&mut self, span: Span) {
         let message = "this is a line of a build log, and this file is a recipe";
-        let fault = Diagnostic::new(Code::LogInRecipe, message, *span, "it stands here");
+        let fault = Diagnostic::new(Code::LogInRecipe, message, span, "it stands here");
         self.faults.push(fault.help("a log is a file of its own that begins with `build of \"file.heat\"`; in a recipe, write `measure blade: 31.5 mm thick`"));
     }
 
@@ -155,16 +144,13 @@ impl<'s> Planner<'s> {
     fn statement(&mut self, statement: &'s Statement) {
         match statement {
             Statement::Let(..) | Statement::Shop(..) | Statement::Recipe(_) | Statement::Use(..) => {}
-            Statement::BuildOf(..) | Statement::When(..) | Statement::At(_) => self.log_outside(statement),
+            Statement::BuildOf(_, span)
+            | Statement::When(_, span)
+            | Statement::At(ast::Logged { span, .. }) => self.log_outside(*span),
             Statement::Mark(piece, place, at) => {
                 let _ = self.names.last(piece);
-                if let Some(slot) = self
-                    .figures
-                    .lets
-                    .get(&place.text)
-                    .copied()
-                    .filter(|s| s.kind != Kind::LENGTH && s.kind != Kind::OPEN)
-                {
+                let set = self.figures.lets.get(&place.text).copied();
+                if let Some(slot) = set.filter(|s| s.kind != Kind::LENGTH && s.kind != Kind::OPEN) {
                     self.faults.push(wrong_kind(Slot { span: at.span, ..slot }, Kind::LENGTH, "mark"));
                 }
             }
@@ -186,9 +172,8 @@ impl<'s> Planner<'s> {
             let tests = tests.iter().filter_map(|t| self.test(t)).collect();
             self.plan.targets.push(TargetPlan { piece: name.text.clone(), lot, span, tests });
         }
-        let recipes = self.docs();
+        self.plan.recipes = self.docs();
         let mut plan = self.plan;
-        plan.recipes = recipes;
         (plan.pieces, plan.rack) = self.names.left();
         plan.ground.shop = self.shop;
         self.names.steels.iter().for_each(|grade| _ = plan.ground.limits.push(forge::Limits::of(grade)));
@@ -220,8 +205,9 @@ impl<'s> Planner<'s> {
         if self.grades.contains_key(&name.text) || steel::grades::find(&name.text).is_some() {
             let message = format!("there is a steel `{}` already", name.text);
             let fault = Diagnostic::new(Code::SteelTaken, message, name.span, "named once more here");
-            self.faults.push(fault.help(format!("give this one another name, such as `my-{}`", name.text)));
-            return;
+            return self
+                .faults
+                .push(fault.help(format!("give this one another name, such as `my-{}`", name.text)));
         }
         let mut grade = self.names.steels[base].clone();
         for (element, quantity) in contents {
@@ -279,9 +265,8 @@ impl<'s> Planner<'s> {
     fn push_steel(&mut self, grade: Grade, span: Span) -> Option<SteelId> {
         if self.names.steels.len() >= MOST_STEELS {
             let message = format!("a recipe holds at most {MOST_STEELS} different steels");
-            return self.fail(
-                Diagnostic::new(Code::TooManySteels, message, span, "one too many").help("use fewer grades"),
-            );
+            return self
+                .fail(Code::TooManySteels.says(message).at(span, "one too many").help("use fewer grades"));
         }
         // Two names of one grade are one steel: their layers run together.
         let known = self.names.steels.pairs().find(|(_, g)| g.name == grade.name).map(|(id, _)| id);
@@ -304,8 +289,7 @@ impl<'s> Planner<'s> {
         let before = self.found();
         let clauses: Vec<forge::Clause> = step.clauses.iter().map(|c| self.clause(c, &prefix)).collect();
         let sound = before == self.found();
-        let site = Site { span: step.span };
-        let mut bag = Bag::new(step.word, site, step.name.clone(), clauses, &mut self.names);
+        let mut bag = Bag::new(step.word, step.span, step.name.clone(), clauses, &mut self.names);
         let bound = forge::Step::bind(&mut bag);
         let settled = bag.settled();
         let left = if sound { bag.done() } else { Vec::new() };
@@ -404,18 +388,19 @@ impl<'s> Planner<'s> {
         for statement in own {
             let Statement::Shop(entries, span) = statement else { continue };
             if let Some(first) = first {
-                let message = "a recipe is worked in one shop";
-                let fault = Diagnostic::new(Code::TwoShops, message, *span, "a second shop here");
-                self.faults
-                    .push(fault.and(first, "the first is here").help("put all entries into one block"));
+                let fault =
+                    Code::TwoShops.says("a recipe is worked in one shop").at(*span, "a second shop here");
+                let fault = fault.and(first, "the first is here");
+                self.faults.push(fault.help("put all entries into one block"));
                 continue;
             }
             first = Some(*span);
             for entry in entries {
-                if let Some(before) = seen.insert(stated(entry), entry.span).filter(|_| !many(entry.key)) {
+                // There are prices of several things.
+                if let Some(before) = seen.insert(stated(entry), entry.span).filter(|_| entry.key != "price")
+                {
                     let message = format!("the shop states its `{}` twice", entry.key);
-                    let fault =
-                        Diagnostic::new(Code::EntryTwice, message, entry.span, "stated once more here");
+                    let fault = Code::EntryTwice.says(message).at(entry.span, "stated once more here");
                     self.faults.push(fault.and(before, "first stated here").help("keep one of the two"));
                     continue;
                 }
@@ -488,10 +473,8 @@ impl<'s> Planner<'s> {
             }
             Wanted::Within(a, b) => {
                 let (a, b) = self.figures.range(a, b)?;
-                for slot in [a, b] {
-                    if slot.kind != kind {
-                        return self.fail(wrong_kind(slot, kind, test.what.word()));
-                    }
+                if let Some(other) = [a, b].into_iter().find(|slot| slot.kind != kind) {
+                    return self.fail(wrong_kind(other, kind, test.what.word()));
                 }
                 if self.figures.value(a) > self.figures.value(b) {
                     let (message, text) = ("this range runs backwards", "the first is larger");
@@ -502,15 +485,9 @@ impl<'s> Planner<'s> {
             }
         };
         self.of_the_whole(test)?;
-        let behind = match &test.behind {
-            None => None,
-            Some(q) => Some(self.behind(q, test)?),
-        };
-        let allowing = match &test.allowing {
-            None => None,
-            Some(q) => Some(self.allowance(q, &bounds, test)?),
-        };
-        let part = test.part.as_ref().map(|name| self.part(name)).transpose();
+        let behind = where_given(&test.behind, |q| self.behind(q, test))?;
+        let allowing = where_given(&test.allowing, |q| self.allowance(q, &bounds, test))?;
+        let part = where_given(&test.part, |name| self.part(name));
         let zone = match &test.zone {
             None | Some((ast::Zone::Everywhere, _)) => Zone::Everywhere,
             Some((ast::Zone::At(place), _)) => Zone::At(self.place(place, "")?),
@@ -521,7 +498,7 @@ impl<'s> Planner<'s> {
         };
         Some(Test {
             what: test.what,
-            part: part.ok()?,
+            part: part?,
             behind,
             allowing,
             zone,
@@ -580,28 +557,23 @@ impl<'s> Planner<'s> {
         self.not_below_nothing(slot, q)
     }
 
-    fn part(&mut self, name: &Name) -> Result<PartName, ()> {
-        if let Some(at) = self.names.parts.iter().position(|p| *p == name.text) {
-            return u32::try_from(at).map(PartName).map_err(|_| ());
+    fn part(&mut self, name: &Name) -> Option<PartName> {
+        if let Some((known, _)) = self.names.parts.pairs().find(|(_, part)| **part == name.text) {
+            return Some(known);
         }
         let message = format!("nothing called `{}` went into a stack", name.text);
         let fault = Diagnostic::new(Code::UnknownPart, message, name.span, "no such part");
         let meant = nearest(&name.text, self.names.parts.iter().map(String::as_str));
-        self.faults.push(fault.meant(meant, || {
-            "a part is asked for by the name under which it was stacked or joined".to_owned()
-        }));
-        Err(())
+        let help = "a part is asked for by the name under which it was stacked or joined";
+        self.fail(fault.meant(meant, || help.to_owned()))
     }
 
     fn place(&mut self, place: &ast::Place, address: &str) -> Option<Place> {
-        let by = match &place.by {
-            None => None,
-            Some(q) => {
-                let slot = self.figures.slot(q, address)?;
-                let slot = self.of_kind(slot, Kind::LENGTH, "length", "at")?;
-                Q::of(slot.slot, slot.kind)
-            }
-        };
+        let by = where_given(&place.by, |q| {
+            let slot = self.figures.slot(q, address)?;
+            let slot = self.of_kind(slot, Kind::LENGTH, "length", "at")?;
+            Q::of(slot.slot, slot.kind)
+        })?;
         Some(Place { from: place.from, by, span: place.span })
     }
 
@@ -636,12 +608,10 @@ impl<'s> Planner<'s> {
         if self.figures.is_asked(slot) {
             let message = "how often something is repeated cannot be asked for";
             let fault = Diagnostic::new(Code::RepeatAsked, message, slot.span, "a `?` stands here");
-            self.faults.push(fault.help("try it out: `--set` with one count after the other"));
-            return;
+            return self.faults.push(fault.help("try it out: `--set` with one count after the other"));
         }
         if slot.kind != Kind::NUMBER {
-            self.faults.push(wrong_kind(slot, Kind::NUMBER, "repeat"));
-            return;
+            return self.faults.push(wrong_kind(slot, Kind::NUMBER, "repeat"));
         }
         self.figures.shapes(slot);
         let times = self.figures.value(slot);
@@ -649,8 +619,7 @@ impl<'s> Planner<'s> {
             let text = format!("this is {}", trim_number(times, 4));
             let message = format!("`repeat` takes a whole number from 0 to {MOST_TIMES}");
             let fault = Diagnostic::new(Code::NotWhole, message, slot.span, text);
-            self.faults.push(fault.help("write how often it is done, as in `repeat 3 {`"));
-            return;
+            return self.faults.push(fault.help("write how often it is done, as in `repeat 3 {`"));
         }
         for _ in 0..times as usize {
             if !self.may_grow(span) {
@@ -702,21 +671,13 @@ impl<'s> Planner<'s> {
     /// `give P`
     fn give(&mut self, name: &Name, span: Span) {
         let Some(inside) = self.inside.last_mut() else {
-            let fault =
-                Diagnostic::new(Code::GiveOutside, "`give` ends a recipe", span, "no recipe is open here");
-            self.faults.push(fault.help("it stands at the end of `recipe NAME(…) { … }`"));
-            return;
+            let fault = Code::GiveOutside.says("`give` ends a recipe").at(span, "no recipe is open here");
+            return self.faults.push(fault.help("it stands at the end of `recipe NAME(…) { … }`"));
         };
         if let Some((_, first)) = &inside.give {
-            let first = *first;
-            let fault =
-                Diagnostic::new(Code::GiveTwice, "a recipe gives one piece", span, "a second one here");
-            self.faults.push(
-                fault
-                    .and(first, "the first is here")
-                    .help("join or stack them first, or keep the rest on the rack"),
-            );
-            return;
+            let fault = Code::GiveTwice.says("a recipe gives one piece").at(span, "a second one here");
+            let fault = fault.and(*first, "the first is here");
+            return self.faults.push(fault.help("join or stack them first, or keep the rest on the rack"));
         }
         inside.give = Some((name.clone(), span));
     }
@@ -754,11 +715,9 @@ impl<'s> Planner<'s> {
         let bars = self.names.enter(&handed.pieces);
         let verbs_before = self.found();
         self.grades.extend(handed.steels);
-        let inside =
-            Inside { call: call.span, piece: call.name.text.clone(), recipe: recipe.span, give: None };
-        self.inside.push(inside);
-        let mut broken = handed.broken;
-        broken |= !self.defaults(call, recipe);
+        let piece = call.name.text.clone();
+        self.inside.push(Inside { call: call.span, piece, recipe: recipe.span, give: None });
+        let broken = !self.defaults(call, recipe) || handed.broken;
         if !broken {
             self.body(&recipe.body, call.span);
         }
@@ -782,7 +741,7 @@ impl<'s> Planner<'s> {
         let to = self.names.give(&call.name)?;
         let made = self.names.end();
         self.names.follow(call.word, &call.name.text, &made.takes, &made.gives);
-        let step = forge::Step::handed(from, to, Site { span: call.span });
+        let step = forge::Step::handed(from, to, call.span);
         self.planned(step, call.word, &call.name, made);
         Some(())
     }
@@ -882,8 +841,7 @@ impl<'s> Planner<'s> {
                 let Some(grade) = grade_of(given) else {
                     let message = format!("`{name}` takes a steel");
                     let fault = Diagnostic::new(Code::WrongKind, message, given.span(), "this names none");
-                    self.faults.push(fault.help("`heatbook steels` lists them all"));
-                    return;
+                    return self.faults.push(fault.help("`heatbook steels` lists them all"));
                 };
                 handed.steels.extend(self.grade(&grade).map(|steel| (name, steel)));
             }
@@ -975,11 +933,16 @@ impl<'s> Planner<'s> {
 
     /// The recipes that can be called, for people.
     fn docs(&self) -> Vec<RecipeDoc> {
+        let param = |param: &Param| ParamDoc {
+            name: param.name.text.clone(),
+            kind: param.kind.word(),
+            default: param.default.as_ref().map(Given::span),
+            doc: param.doc.clone(),
+        };
         let doc = |recipe: &&Recipe| RecipeDoc {
             name: recipe.name.text.clone(),
             doc: recipe.doc.clone(),
-            span: recipe.span,
-            params: recipe.params.iter().map(param_doc).collect(),
+            params: recipe.params.iter().map(param).collect(),
         };
         self.recipes.values().map(doc).collect()
     }
@@ -1000,33 +963,27 @@ impl<'s> Planner<'s> {
 
     /// Log entries that speak of no step.
     fn unmet(&mut self) {
-        let counts: Vec<(&str, u32)> = self.verbs.iter().map(|(verb, n)| (*verb, *n)).collect();
         for entry in self.log.entries.iter().filter(|e| !e.met) {
             let (message, help) = match &entry.logged.label {
                 ast::Label::Line(n) => (
                     format!("no step begins on line {n} of the recipe"),
                     "a step goes by its verb and count too, as in `at weld 2`".to_owned(),
                 ),
-                ast::Label::Verb(verb, n) => match counts.iter().find(|(v, _)| v == verb) {
-                    Some((_, all)) => (
-                        format!("there is no `{verb} {n}` in the recipe"),
-                        format!(
-                            "`{verb}` is run {}: `{verb} 1` is the first",
-                            if *all == 1 { "once".to_owned() } else { format!("{all} times") }
-                        ),
-                    ),
+                ast::Label::Verb(verb, n) => match self.verbs.get(verb.as_str()) {
+                    Some(all) => {
+                        let times = if *all == 1 { "once".to_owned() } else { format!("{all} times") };
+                        let help = format!("`{verb}` is run {times}: `{verb} 1` is the first");
+                        (format!("there is no `{verb} {n}` in the recipe"), help)
+                    }
                     None => {
-                        let meant = nearest(verb, counts.iter().map(|(v, _)| *v));
-                        let help = meant
-                            .map_or("label it by a verb of the recipe and its count".to_owned(), |m| {
-                                format!("did you mean `{m}`")
-                            });
+                        let meant = nearest(verb, self.verbs.keys().copied());
+                        let other = "label it by a verb of the recipe and its count".to_owned();
+                        let help = meant.map_or(other, |meant| format!("did you mean `{meant}`"));
                         (format!("the recipe has no step `{verb}`"), help)
                     }
                 },
             };
-            let fault =
-                Diagnostic::new(Code::UnknownStep, message, entry.logged.label_span, "measured after this");
+            let fault = Code::UnknownStep.says(message).at(entry.logged.label_span, "measured after this");
             self.faults.push(fault.help(help));
         }
     }
@@ -1049,11 +1006,7 @@ impl<'s> Planner<'s> {
             let call =
                 ast::Call { word, name: name.clone(), recipe: name, given: Vec::new(), span: recipe.span };
             let mut trial = Planner::begun(own, used, Vec::new(), Vec::new());
-            for statement in own {
-                if matches!(statement, Statement::Steel(_)) {
-                    trial.statement(statement);
-                }
-            }
+            own.iter().filter(|s| matches!(s, Statement::Steel(_))).for_each(|s| trial.statement(s));
             let _ = trial.called(&call);
             faults.extend(trial.end().2);
         }
@@ -1061,18 +1014,14 @@ impl<'s> Planner<'s> {
     }
 }
 
+/// What is made of that which may be left out; nothing where it is at fault.
+fn where_given<T, M>(given: &Option<T>, make: impl FnOnce(&T) -> Option<M>) -> Option<Option<M>> {
+    given.as_ref().map_or(Some(None), |given| make(given).map(Some))
+}
+
 /// The verb of a form that one verb alone has.
 fn verb_like(form: forge::Form) -> &'static forge::Word {
     forge::WORDS.iter().find(|w| w.form == form).unwrap_or_else(|| bug!("no verb has the form {form:?}"))
-}
-
-fn param_doc(param: &Param) -> ParamDoc {
-    ParamDoc {
-        name: param.name.text.clone(),
-        kind: param.kind.word(),
-        default: param.default.as_ref().map(Given::span),
-        doc: param.doc.clone(),
-    }
 }
 
 /// The grade that is meant: a name, or a number such as 1084 or 1.2235.

@@ -1,8 +1,9 @@
 //! From the grammar's nodes to quantities and names.
 
-use super::ast::{Expr, Figure, Quantity, Sign};
+use super::ast::{Expr, Figure, Quantity};
 use super::grammar::{Node, Rule};
 use crate::forge::Name;
+use crate::replay::Op;
 use crate::source::Span;
 
 /// Turns nodes of a line into parts of the tree.
@@ -90,18 +91,18 @@ impl<'t> Reader<'t> {
     /// A sum or a product: a row of terms with signs between them.
     fn expr(&self, node: Node) -> Expr {
         let span = self.span(&node);
-        let (mut first, mut rest, mut sign) = (None, Vec::new(), Sign::Plus);
+        let (mut first, mut rest, mut op) = (None, Vec::new(), Op::Add);
         for part in node.into_inner() {
             match part.as_rule() {
-                Rule::plus => sign = Sign::Plus,
-                Rule::minus => sign = Sign::Minus,
-                Rule::times => sign = Sign::Times,
-                Rule::over => sign = Sign::Over,
+                Rule::plus => op = Op::Add,
+                Rule::minus => op = Op::Subtract,
+                Rule::times => op = Op::Multiply,
+                Rule::over => op = Op::Divide,
                 _ => {
                     let Some(term) = self.term(part) else { continue };
                     match first {
                         None => first = Some(term),
-                        Some(_) => rest.push((sign, term)),
+                        Some(_) => rest.push((op, term)),
                     }
                 }
             }

@@ -64,6 +64,7 @@ impl Scanned {
     }
 }
 
+#[derive(Default)]
 struct Scan<'t> {
     text: &'t str,
     base: u32,
@@ -80,16 +81,7 @@ struct Scan<'t> {
 
 /// Cuts a file into its lines and blocks.
 pub fn scan(text: &str, base: u32) -> Scanned {
-    let mut scan = Scan {
-        text,
-        base,
-        made: Scanned::default(),
-        line: None,
-        comma: None,
-        depth: 0,
-        closing: 0,
-        sound: true,
-    };
+    let mut scan = Scan { text, base, sound: true, ..Scan::default() };
     scan.run();
     scan.made
 }
@@ -245,16 +237,14 @@ impl Scan<'_> {
         let shown =
             self.text.get(start..end).and_then(|w| w.char_indices().nth(20)).map_or(end, |(i, _)| start + i);
         let span = self.span(start, shown);
-        let fault =
-            Diagnostic::new(Code::LineTooLong, "this line is longer than any step", span, "it begins here");
+        let fault = Code::LineTooLong.says("this line is longer than any step").at(span, "it begins here");
         self.made.faults.push(fault.help("put one step on a line; look for a comma that joins lines"));
         self.sound = false;
     }
 
     fn dangling(&mut self, at: usize, why: &str) {
         let span = self.span(at, at + 1);
-        let message = "a line that ends in a comma goes on in the next";
-        let fault = Diagnostic::new(Code::DanglingComma, message, span, why);
+        let fault = Code::DanglingComma.says("a line that ends in a comma goes on in the next").at(span, why);
         let fault = fault.help("take the comma away, or write what should follow it");
         self.made.faults.push(fault.fix(span, ""));
     }

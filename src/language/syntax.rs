@@ -75,17 +75,13 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
     let behind_number = before.trim_end().chars().next_back().is_some_and(|c| c.is_ascii_digit());
     if behind_number && word.chars().all(char::is_alphabetic) && !is_known(word) {
         let unit = nearest_unit(word);
-        let meant = unit.map(|u| format!("did you mean `{u}`"));
-        return Diagnostic::new(
-            Code::UnknownUnit,
-            format!("`{word}` is no unit"),
-            here,
-            "behind a figure a unit should stand",
-        )
-        .help(help(
-            meant.or_else(|| Some("lengths are in mm, cm, in, thou; weights in g, kg, lb, oz".to_owned())),
-        ))
-        .fix_if(here, unit);
+        let units = "lengths are in mm, cm, in, thou; weights in g, kg, lb, oz";
+        let meant = unit.map_or(units.to_owned(), |unit| format!("did you mean `{unit}`"));
+        return Code::UnknownUnit
+            .says(format!("`{word}` is no unit"))
+            .at(here, "behind a figure a unit should stand")
+            .help(help(Some(meant)))
+            .fix_if(here, unit);
     }
     let tested = matches!(line, Line::Test) && before.trim().is_empty();
     if let Some(meant) = nearest_word(word, line).filter(|_| tested && vocabulary::is_reserved(word)) {
@@ -95,13 +91,10 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
             .fix(here, meant);
     }
     if vocabulary::is_reserved(word) && (expected.contains("a name") || expected.is_empty()) {
-        return Diagnostic::new(
-            Code::ReservedName,
-            format!("`{word}` is a word of the language, and no name"),
-            here,
-            "a name or a figure should stand here",
-        )
-        .help(help(Some(format!("call it something else, such as `{word}-1`"))));
+        return Code::ReservedName
+            .says(format!("`{word}` is a word of the language, and no name"))
+            .at(here, "a name or a figure should stand here")
+            .help(help(Some(format!("call it something else, such as `{word}-1`"))));
     }
     // A comma goes on to an allowance and to nothing else.
     if let (Line::Test, Some(done)) = (line, before.trim_end().strip_suffix(',')) {
@@ -114,7 +107,6 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
     if let Some(fault) = slipped() {
         return fault;
     }
-    let message = format!("`{word}` makes no sense here");
     let meant = match word {
         // A limit is met where it is reached.
         ">" => Some(">="),
@@ -123,14 +115,11 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
         _ => nearest_word(word, line),
     };
     let asked = meant.map(|w| format!("did you mean `{w}`"));
-    Diagnostic::new(
-        Code::Syntax,
-        message,
-        here,
-        wanted.unwrap_or_else(|| "no such word in this line".to_owned()),
-    )
-    .help(help(asked))
-    .fix_if(here, meant)
+    Code::Syntax
+        .says(format!("`{word}` makes no sense here"))
+        .at(here, wanted.unwrap_or_else(|| "no such word in this line".to_owned()))
+        .help(help(asked))
+        .fix_if(here, meant)
 }
 
 /// A word of the language that comes in a later version.

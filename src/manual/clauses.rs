@@ -54,7 +54,8 @@ pub fn doc(key: Key) -> String {
 
 fn page(key: Key, samples: &[Sample]) -> Page {
     let mut page = Page::new(Topic::Clause, key.word(), doc(key));
-    let verbs: Vec<&str> = WORDS.iter().filter(|w| w.clauses.contains(&key)).map(|w| w.word).collect();
+    let verbs: Vec<&str> =
+        WORDS.iter().filter(|w| w.clauses().any(|own| own == key)).map(|w| w.word).collect();
     page.fact("forms", key.forms().join(" · "));
     page.fact("takes", takes(key.forms().iter().copied()));
     page.fact("verbs", verbs.join(", "));

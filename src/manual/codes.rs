@@ -70,11 +70,9 @@ impl CodePage {
     pub fn comes_from(&self, word: &Word) -> bool {
         self.from.iter().any(|from| match from {
             Origin::Verb(verb) => *verb == word.word,
-            Origin::With(clause) => word.clauses.iter().any(|k| k.word() == *clause),
+            Origin::With(clause) => word.clauses().any(|k| k.word() == *clause),
             Origin::WithClauses => !word.clauses.is_empty(),
-            Origin::WithFigures => {
-                word.clauses.iter().any(|k| k.form().contains(|c: char| c.is_ascii_digit()))
-            }
+            Origin::WithFigures => word.clauses().any(|k| k.form().contains(|c: char| c.is_ascii_digit())),
             Origin::Verbs => true,
             Origin::PlainBars => {
                 matches!(word.form, Form::Work | Form::Stack)

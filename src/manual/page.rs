@@ -2,8 +2,8 @@
 
 use super::codes::{CodePage, Origin};
 use super::sample::Sample;
-use crate::source::Code;
-use crate::source::Severity;
+use crate::forge::WORDS;
+use crate::source::{Code, Severity};
 
 /// What a page is about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -45,32 +45,26 @@ impl Topic {
     /// The word that asks for it: `verb`, `clause` …
     #[must_use]
     pub fn word(self) -> &'static str {
-        match self {
-            Topic::Verb => "verb",
-            Topic::Clause => "clause",
-            Topic::Line => "line",
-            Topic::Unit => "unit",
-            Topic::Steel => "steel",
-            Topic::Law => "law",
-            Topic::Target => "target",
-            Topic::Shop => "shop",
-            Topic::Code => "code",
-        }
+        self.words().0
     }
 
     /// What a list of them is headed by.
     #[must_use]
     pub fn many(self) -> &'static str {
+        self.words().1
+    }
+
+    fn words(self) -> (&'static str, &'static str) {
         match self {
-            Topic::Verb => "verbs",
-            Topic::Clause => "clauses",
-            Topic::Line => "other lines",
-            Topic::Unit => "units",
-            Topic::Steel => "steels",
-            Topic::Law => "laws",
-            Topic::Target => "words of a target",
-            Topic::Shop => "entries of a shop",
-            Topic::Code => "faults and warnings",
+            Topic::Verb => ("verb", "verbs"),
+            Topic::Clause => ("clause", "clauses"),
+            Topic::Line => ("line", "other lines"),
+            Topic::Unit => ("unit", "units"),
+            Topic::Steel => ("steel", "steels"),
+            Topic::Law => ("law", "laws"),
+            Topic::Target => ("target", "words of a target"),
+            Topic::Shop => ("shop", "entries of a shop"),
+            Topic::Code => ("code", "faults and warnings"),
         }
     }
 
@@ -233,7 +227,6 @@ fn places_of(code: &CodePage) -> String {
 
 /// The verbs that can raise a code.
 fn verbs_of(code: &CodePage) -> String {
-    let verbs: Vec<&str> =
-        crate::forge::WORDS.iter().filter(|w| code.comes_from(w)).map(|w| w.word).collect();
-    if verbs.len() == crate::forge::WORDS.len() { "every verb".to_owned() } else { verbs.join(", ") }
+    let verbs: Vec<&str> = WORDS.iter().filter(|w| code.comes_from(w)).map(|w| w.word).collect();
+    if verbs.len() == WORDS.len() { "every verb".to_owned() } else { verbs.join(", ") }
 }

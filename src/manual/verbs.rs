@@ -17,7 +17,7 @@ fn page(word: &'static Word, example: Option<&Entry>) -> Page {
     page.fact("such as", word.example);
     page.fact("smiths also say", word.said.join(", "));
     let own = example.map(|e| e.sample.text()).unwrap_or_default() + word.example;
-    page.parts = word.clauses.iter().map(|key| part(*key, &written(&own, word, *key))).collect();
+    page.parts = word.clauses().map(|key| part(key, &written(&own, word, key))).collect();
     page.codes = codes().iter().filter(|c| c.comes_from(word)).collect();
     // What is the verb's own comes first.
     page.codes.sort_by_key(|c| c.reach());

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::quantity::Kind;
 use crate::vocabulary::worded;
 
 worded! {
@@ -16,6 +17,13 @@ worded! {
         Length = "length",
         /// g.
         Mass = "mass",
+    }
+}
+
+impl Measure {
+    /// The kind of its figure.
+    pub(crate) fn kind(self) -> Kind {
+        if self == Measure::Mass { Kind::MASS } else { Kind::LENGTH }
     }
 }
 

@@ -79,14 +79,8 @@ impl SteelCarbon {
         part: Option<PartName>,
     ) -> Option<Vec<SteelCarbon>> {
         let mut search = Search { makeup, start, part, means: BTreeMap::new(), found: Vec::new(), looked: 0 };
-        search.visit(Visit {
-            node,
-            window: WHOLE,
-            past: *past,
-            shift: 0.0,
-            share: 1.0,
-            inside: part.is_none(),
-        })?;
+        let all = Visit { node, window: WHOLE, past: *past, shift: 0.0, share: 1.0, inside: part.is_none() };
+        search.visit(all)?;
         let mut found = search.found;
         for one in &mut found {
             one.mean /= one.share;

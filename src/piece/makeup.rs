@@ -159,16 +159,8 @@ impl Makeup {
         let mix = self.mixes.len();
         self.mixes.push(1.0);
         let form = Form::Solid(steel);
-        self.nodes.push(Node {
-            form,
-            density,
-            even: true,
-            layers: 1,
-            varies: [false; 3],
-            steels,
-            depth: 0,
-            mix,
-        })
+        let varies = [false; 3];
+        self.nodes.push(Node { form, density, even: true, layers: 1, varies, steels, depth: 0, mix })
     }
 
     /// A pile along an axis; the fractions should add up to 1.
@@ -292,18 +284,14 @@ impl Makeup {
         }
         let density = if whole { child.density } else { self.density_in(view.child, view.window) };
         // Cut back behind a seam, a bar is of one piece along its length again.
-        let l = l
-            && (whole || self.seam_in(view.child, Axis::Length.of(view.window), Axis::Length.of(view.size)));
+        let (stretch, mm) = (Axis::Length.of(view.window), Axis::Length.of(view.size));
+        let l = l && (whole || self.seam(view.child, stretch, mm, &mut BTreeSet::new()));
         let varies = if view.turned { [w, t, l] } else { [t, w, l] };
         self.nodes.push(Node { form: Form::View(view), density, varies, ..child })
     }
 
-    /// Whether the makeup still differs along the length inside a stretch of it, `mm` of which is left.
-    fn seam_in(&self, node: NodeId, stretch: (f64, f64), mm: f64) -> bool {
-        self.seam(node, stretch, mm, &mut BTreeSet::new())
-    }
-
-    /// `none` are stretches in which no seam was found.
+    /// Whether the makeup still differs along the length inside a stretch of it, `mm` of which is left; `none` are stretches
+    /// in which no seam was found.
     fn seam(&self, id: NodeId, (from, to): (f64, f64), mm: f64, none: &mut Seamless) -> bool {
         let node = self.node(id);
         let key = (id, [from, to].map(f64::to_bits));

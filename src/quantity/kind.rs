@@ -164,13 +164,7 @@ mod tests {
 
     #[test]
     fn runaway_powers_have_no_kind() {
-        let mut kind = Kind::LENGTH;
-        for _ in 0..3 {
-            match kind.times(kind) {
-                Some(next) => kind = next,
-                None => return,
-            }
-        }
-        assert_eq!(kind.times(kind), None);
+        let eighth = (0..3).try_fold(Kind::LENGTH, |kind, _| kind.times(kind));
+        assert_eq!(eighth.and_then(|kind| kind.times(kind)), None);
     }
 }

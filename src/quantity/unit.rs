@@ -71,6 +71,8 @@ const fn refused(word: &'static str, kind: Kind, why: &'static str) -> Unit {
     Unit { word, kind, reading: Reading::Refused(why) }
 }
 
+const TON: &str = "a ton is three different things: write `tonf` (metric, 9.807 kN) or `US tonf` (8.896 kN)";
+
 /// Every unit word there is. The grammar holds the same words, longest first; a test compares the two.
 pub const UNITS: &[Unit] = &[
     unit("mm", Kind::LENGTH, 1.0),
@@ -112,16 +114,8 @@ pub const UNITS: &[Unit] = &[
     unit("°", Kind::ANGLE, 1.0),
     unit("%", Kind::RATIO, 0.01),
     unit("HRC", Kind::HARDNESS, 1.0),
-    refused(
-        "ton",
-        Kind::FORCE,
-        "a ton is three different things: write `tonf` (metric, 9.807 kN) or `US tonf` (8.896 kN)",
-    ),
-    refused(
-        "tons",
-        Kind::FORCE,
-        "a ton is three different things: write `tonf` (metric, 9.807 kN) or `US tonf` (8.896 kN)",
-    ),
+    refused("ton", Kind::FORCE, TON),
+    refused("tons", Kind::FORCE, TON),
     refused("\"", Kind::LENGTH, "inches are written `in`, as in `1/8 in`"),
     refused("”", Kind::LENGTH, "inches are written `in`, as in `1/8 in`"),
     refused("''", Kind::LENGTH, "inches are written `in`, as in `1/8 in`"),

@@ -1,6 +1,6 @@
 //! The bench on which a plan is worked: memory that is cleared between runs, and not freed.
 
-use crate::forge::{Cx, Fault, Habit, Recall, Sink};
+use crate::forge::{Cx, Fault, Habit, Outcome, Recall, Sink};
 
 use super::plan::Plan;
 use crate::piece::{Lot, LotId, Makeup, MakeupMark};
@@ -86,14 +86,8 @@ impl Bench {
     }
 
     /// Works one step; `None` where bars that it needs are missing because an earlier step failed.
-    pub fn step<S: Sink>(
-        &mut self,
-        plan: &Plan,
-        index: usize,
-        units: Units,
-        book: &mut S,
-    ) -> Option<Result<(), Fault>> {
-        let planned = plan.steps.get(index)?;
+    pub fn step<S: Sink>(&mut self, plan: &Plan, at: usize, units: Units, book: &mut S) -> Option<Outcome> {
+        let planned = plan.steps.get(at)?;
         if planned.takes.iter().any(|lot| self.lots[*lot].is_none()) {
             return None;
         }

@@ -123,8 +123,6 @@ pub struct RecipeDoc {
     pub name: String,
     /// What the comment above it says.
     pub doc: String,
-    /// Its head.
-    pub span: Span,
     /// Its parameters, in order.
     pub params: Vec<ParamDoc>,
 }
@@ -178,6 +176,14 @@ impl Plan {
         if self.inches { Units::Inch } else { Units::Metric }
     }
 
+    /// What is known of a figure, and the words where it stands.
+    #[must_use]
+    pub fn figure(&self, slot: u32) -> (&SlotInfo, Span) {
+        let at = slot as usize;
+        let both = self.slots.get(at).zip(self.ground.spans.get(at).copied());
+        both.unwrap_or_else(|| bug!("the plan has no figure {slot}"))
+    }
+
     /// A fault for each `?`: nothing can be worked before a figure stands there.
     pub fn open_questions(&self) -> impl Iterator<Item = Diagnostic> + '_ {
         self.asks.iter().map(|ask| {
@@ -203,9 +209,14 @@ impl Plan {
             if step.word.form == crate::forge::Form::Measure
                 && let (Some(from), Some(to)) = (step.takes.first(), step.gives.first())
             {
-                step.step = Step::handed(*from, *to, crate::forge::Site { span: step.span });
+                step.step = Step::handed(*from, *to, step.span);
             }
         }
+    }
+
+    /// The figures that a target holds against.
+    fn bounds(&self) -> BTreeSet<u32> {
+        self.targets.iter().flat_map(|t| &t.tests).flat_map(|t| t.bounds.slots()).collect()
     }
 
     /// The first step (from 0) that any of these figures may touch, by where they stand and what follows from them. A figure
@@ -220,8 +231,7 @@ impl Plan {
         }
         let works = |step: &Planned| step.word.form == crate::forge::Form::Work;
         let first_work = self.steps.iter().position(works).unwrap_or(self.steps.len());
-        let bounds: BTreeSet<u32> =
-            self.targets.iter().flat_map(|t| &t.tests).flat_map(|t| t.bounds.slots()).collect();
+        let bounds = self.bounds();
         let mut first = self.steps.len();
         for (slot, span) in (0u32..).zip(&self.ground.spans) {
             if !touched.contains(&slot) || bounds.contains(&slot) {
@@ -252,8 +262,7 @@ impl Plan {
             *leads |= leading;
         }
         let asked = self.targets.iter().any(|t| !t.tests.is_empty());
-        let bounds: BTreeSet<u32> =
-            self.targets.iter().flat_map(|t| &t.tests).flat_map(|t| t.bounds.slots()).collect();
+        let bounds = self.bounds();
         let own = (0u32..).zip(&self.ground.spans).zip(&self.slots).map(|((slot, span), info)| {
             let step = leads.range(..=span.start).next_back().map(|(_, step)| *step);
             let moves = match step.filter(|(end, _)| span.end <= *end) {

@@ -81,6 +81,15 @@ impl Table {
         Table { head: head.into_iter().map(Into::into).collect(), rows: rows.into_iter().collect() }
     }
 
+    /// A table of objects: of each those fields that the head names, apart from each other by a blank.
+    pub fn of<T: Serialize>(head: &'static str, objects: impl IntoIterator<Item = T>) -> Table {
+        let row = |object: T| match serde_json::to_value(object) {
+            Ok(object) => head.split(' ').map(|field| plain(object.get(field))).collect(),
+            Err(error) => bug!("a row that is no JSON: {error}"),
+        };
+        Table::new(head.split(' '), objects.into_iter().map(row))
+    }
+
     /// The table as CSV text.
     #[must_use]
     pub fn text(&self) -> String {
@@ -95,6 +104,19 @@ impl Table {
             Ok(Ok(text)) => text,
             _ => bug!("a table that is no text"),
         }
+    }
+}
+
+/// A field of an object as it stands in a table.
+fn plain(field: Option<&Value>) -> String {
+    match field {
+        Some(Value::Null) => String::new(),
+        Some(Value::Bool(yes)) => u8::from(*yes).to_string(),
+        Some(Value::Number(figure)) if figure.is_f64() => cell(figure.as_f64()),
+        Some(Value::Number(count)) => count.to_string(),
+        Some(Value::String(text)) => text.clone(),
+        Some(Value::Array(all)) => all.iter().map(|one| plain(Some(one))).collect::<Vec<_>>().join(" "),
+        Some(Value::Object(_)) | None => bug!("a table of what is no plain field"),
     }
 }
 

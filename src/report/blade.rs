@@ -7,7 +7,6 @@ use serde::Serialize;
 
 use crate::piece::blade::{Blade, Knot, Met, Side, Station};
 use crate::piece::{Lot, LotId, Makeup, NodeId, PartName};
-use crate::quantity::{Kind, show};
 
 use super::Page;
 use super::table::table;
@@ -59,14 +58,8 @@ pub fn bands(node: NodeId, makeup: &Makeup, blade: &Blade, station: &Station) ->
     let place = |z: f64, full: f64| (0.5 + z / full - blade.off).clamp(0.0, 1.0);
     let side = |face: fn(&Knot) -> f64| {
         let (a, b) = (place(face(&edge), edge.full), place(face(&flat), flat.full));
-        crate::piece::bands_between(
-            makeup,
-            node,
-            (a.min(b), a.max(b)),
-            middle.across,
-            station.along,
-            flat.full,
-        )
+        let (from, to) = (a.min(b), a.max(b));
+        crate::piece::bands_between(makeup, node, (from, to), middle.across, station.along, flat.full)
     };
     [side(|k| -k.left), side(|k| k.right)]
 }
@@ -75,38 +68,37 @@ pub fn bands(node: NodeId, makeup: &Makeup, blade: &Blade, station: &Station) ->
 #[must_use]
 pub fn text(page: &Page) -> String {
     let mut text = String::new();
-    let mm = |v: f64| show(v, Kind::LENGTH, page.units);
     for (id, lot, blade) in blades(page) {
         let name = page.plan.ground.lot_name(id);
         let tang = -blade.start().min(0.0);
-        let _ = writeln!(
-            text,
-            "\n{name}, station by station: {} from heel to tip, tang {}, balance {} from the heel",
-            mm(blade.tip()),
-            if tang > 0.0 { mm(tang) } else { "none".to_owned() },
-            mm(blade.balance())
-        );
+        let tang = if tang > 0.0 { page.mm(tang) } else { "none".to_owned() };
+        let (tip, balance) = (page.mm(blade.tip()), page.mm(blade.balance()));
+        let told = format!("{tip} from heel to tip, tang {tang}, balance {balance} from the heel");
+        let _ = writeln!(text, "\n{name}, station by station: {told}");
         let mut rows = Vec::new();
         for x in places(blade) {
             let station = blade.section(x);
-            let mut row =
-                vec![mm(x), mm(station.width()), mm(station.spine().thick()), mm(station.edge().thick())];
-            row.extend(BEHIND.map(|by| mm(blade.behind_edge(x, by))));
+            let mut row = vec![
+                page.mm(x),
+                page.mm(station.width()),
+                page.mm(station.spine().thick()),
+                page.mm(station.edge().thick()),
+            ];
+            row.extend(BEHIND.map(|by| page.mm(blade.behind_edge(x, by))));
             let shows: Vec<String> = shown(page, lot, blade, &station)
                 .into_iter()
-                .map(|(name, [a, b])| format!("{name} {} and {}", mm(a), mm(b)))
+                .map(|(name, [a, b])| format!("{name} {} and {}", page.mm(a), page.mm(b)))
                 .collect();
             let [left, right] = bands(lot.bar.node, &page.build.bench.makeup, blade, &station);
             row.push(if left == right { left.to_string() } else { format!("{left} and {right}") });
             row.push(shows.join(", "));
             rows.push(row);
         }
-        let [near, far] = BEHIND.map(|by| format!("{} behind edge", mm(by)));
-        text += &table(
-            &["from heel", "width", "spine", "edge", &near, &far, "bands on bevel", "shows above the edge"],
-            rows,
-            0,
-        );
+        let [near, far] = BEHIND.map(|by| format!("{} behind edge", page.mm(by)));
+        let [near, far] = [near.as_str(), far.as_str()];
+        let head =
+            ["from heel", "width", "spine", "edge", near, far, "bands on bevel", "shows above the edge"];
+        text += &table(head, rows, 0);
     }
     text
 }

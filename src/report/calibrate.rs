@@ -9,7 +9,7 @@ use crate::forge::ToolKind;
 use crate::quantity::{Kind, Units, show, show_count, trim_number};
 use crate::study::{Calibration, Fitted};
 
-use super::answer::{Answer, Table, cell};
+use super::answer::{Answer, Table};
 
 /// A shop's own figures.
 pub struct CalibratePage<'a> {
@@ -53,11 +53,8 @@ impl Answer for CalibratePage<'_> {
 
     fn text(&self) -> String {
         let CalibratePage { made, builds, units } = *self;
-        let mut text = format!(
-            "from {} and {}\n",
-            show_count(builds as u64, "build"),
-            show_count(made.readings as u64, "reading")
-        );
+        let readings = show_count(made.readings as u64, "reading");
+        let mut text = format!("from {} and {readings}\n", show_count(builds as u64, "build"));
         if made.too_little {
             text += "that is too little to tell anything: measure thickness, width and length after welds and draws, in several builds\n";
             return text;
@@ -86,33 +83,26 @@ impl Answer for CalibratePage<'_> {
         }
         if let Some(f) = thinning.filter(|f| f.value.abs() > f.half) {
             let word = if f.value > 0.0 { "thinner" } else { "thicker" };
-            let _ = writeln!(
-                text,
-                "your welds come out {} % {word} than asked: ask for that much less or more",
-                trim_number(f.value.abs() * 100.0, 1)
-            );
+            let come = format!("your welds come out {} % {word}", trim_number(f.value.abs() * 100.0, 1));
+            let _ = writeln!(text, "{come} than asked: ask for that much less or more");
         }
         if let Some(f) = grinding.filter(|f| f.value.abs() > f.half) {
             let word = if f.value > 0.0 { "more" } else { "less" };
-            let _ =
-                writeln!(text, "you grind {} {word} off each side than the recipe says", mm(f.value.abs()));
+            let by = mm(f.value.abs());
+            let _ = writeln!(text, "you grind {by} {word} off each side than the recipe says");
         }
         if let (Some(before), Some(after)) = (made.before, made.after) {
-            let _ = writeln!(
-                text,
-                "\nhow far readings lay from what was foretold (1: as near as a calliper can tell): {} with the figures as they are, {} with these",
-                trim_number(before, 2),
-                trim_number(after, 2)
-            );
+            let (before, after) = (trim_number(before, 2), trim_number(after, 2));
+            text += "\nhow far readings lay from what was foretold (1: as near as a calliper can tell): ";
+            let _ = writeln!(text, "{before} with the figures as they are, {after} with these");
         }
         if let (Some(before), Some(left)) = (made.before.filter(|b| *b > 0.0), made.left_out) {
             let better = 100.0 * (1.0 - left / before);
+            let word = if better >= 0.0 { "nearer" } else { "further off" };
+            let (left, better) = (trim_number(left, 2), trim_number(better.abs(), 0));
             let _ = writeln!(
                 text,
-                "each build foretold from the others: {} ({} % {} than as they are)",
-                trim_number(left, 2),
-                trim_number(better.abs(), 0),
-                if better >= 0.0 { "nearer" } else { "further off" }
+                "each build foretold from the others: {left} ({better} % {word} than as they are)"
             );
         } else {
             text += "with so few readings it cannot be shown whether the next build is foretold any better\n";
@@ -135,11 +125,7 @@ impl Answer for CalibratePage<'_> {
     }
 
     fn csv(&self) -> Option<Table> {
-        let rows = self.figures().into_iter().map(|f| {
-            let words = [f.figure, f.tool.unwrap_or(""), f.unit].map(str::to_owned);
-            words.into_iter().chain([f.value, f.half].map(cell)).collect()
-        });
-        Some(Table::new(["figure", "tool", "unit", "value", "half"], rows))
+        Some(Table::of("figure tool unit value half", self.figures()))
     }
 }
 

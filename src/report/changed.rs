@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::piece::{Cause, LotId};
-use crate::quantity::{Kind, show, show_count};
+use crate::quantity::show_count;
 
 use super::Page;
 use super::check::verdict;
@@ -35,7 +35,7 @@ pub fn changed_text(before: &Page, after: &Page) -> String {
         .filter(|(_, grams)| grams.abs() > 1e-9)
         .map(|(cause, grams)| {
             let sign = if grams > 0.0 { "+" } else { "" };
-            format!("{} {sign}{}", cause.word(), show(grams, Kind::MASS, after.units))
+            format!("{} {sign}{}", cause.word(), after.g(grams))
         })
         .collect();
     if !lost.is_empty() {
@@ -77,19 +77,10 @@ fn pieces(page: &Page) -> Vec<(String, String)> {
         let bar = &lot.bar;
         let name = page.plan.ground.lot_name(*id);
         let name = if racked { format!("{name} (on the rack)") } else { name.to_owned() };
-        let size = |mm: f64| show(mm, Kind::LENGTH, page.units);
-        let makeup = &page.build.bench.makeup;
-        let sheets = show_count(makeup.layers(bar.node), "layer");
+        let sheets = show_count(page.build.bench.makeup.layers(bar.node), "layer");
         let count = if lot.count == 1 { String::new() } else { format!("{} bars, each ", lot.count) };
         let loose = if bar.loose.is_some() { ", loose" } else { "" };
-        let shown = format!(
-            "{count}{} x {} x {}, {}, {sheets}{loose}",
-            size(bar.calliper_thick()),
-            size(bar.calliper_wide()),
-            size(bar.long),
-            show(bar.mass, Kind::MASS, page.units)
-        );
-        Some((name, shown))
+        Some((name, format!("{count}{}, {sheets}{loose}", page.sizes(bar))))
     };
     let standing = page.build.standing.iter().filter_map(|id| made(false, id));
     standing.chain(page.build.racked.iter().filter_map(|id| made(true, id))).collect()

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::quantity::{Kind, show, show_count, trim_number};
+use crate::quantity::{show, show_count, trim_number};
 use crate::spec::{Judged, Test};
 use crate::study::got;
 
@@ -65,8 +65,7 @@ fn check(page: &Page) -> String {
             continue;
         }
         let _ = writeln!(text, "{}: {}", page.name, target.piece);
-        let rows: Vec<[String; 4]> =
-            lines.iter().map(|l| verdict(page, &l.test, l.judged.as_ref())).collect();
+        let rows: Vec<_> = lines.iter().map(|l| verdict(page, &l.test, l.judged.as_ref())).collect();
         let wide =
             |i: usize| rows.iter().filter_map(|r| r.get(i)).map(|c| c.chars().count()).max().unwrap_or(0);
         let (a, b, c) = (wide(0), wide(1), wide(2));
@@ -134,18 +133,12 @@ fn summary(page: &Page) -> String {
     let (build, verdict) = (page.build, page.verdict);
     let mut text = String::new();
     let balance = build.balance;
-    let mass = |g: f64| show(g, Kind::MASS, page.units);
     if balance.taken > 0.0 {
-        let share = |g: f64| format!("{} %", trim_number(100.0 * g / balance.taken, 0));
-        let _ = writeln!(
-            text,
-            "  steel: {} in; {} in pieces ({}), {} on the rack, {} gone",
-            mass(balance.taken),
-            mass(balance.pieces),
-            share(balance.pieces),
-            mass(balance.rack),
-            mass(balance.lost)
-        );
+        let share = trim_number(100.0 * balance.pieces / balance.taken, 0);
+        let all = [balance.taken, balance.pieces, balance.rack, balance.lost];
+        let [taken, pieces, rack, lost] = all.map(|g| page.g(g));
+        let left = format!("{pieces} in pieces ({share} %), {rack} on the rack");
+        let _ = writeln!(text, "  steel: {taken} in; {left}, {lost} gone");
     }
     if !build.ledger.assumed.is_empty() {
         let list: Vec<&str> = build.ledger.assumed.iter().map(|a| a.what).collect();

@@ -1,19 +1,17 @@
 //! Two builds side by side: the first step at which they part, targets, mass, heats.
 
-use std::fmt::Write as _;
-
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::forge::Form;
-use crate::quantity::{Kind, show, trim_number};
+use crate::quantity::trim_number;
 
 use super::Page;
 use super::answer::{Answer, Table, cell};
 use super::check::verdict;
 use super::diagnostics::{Record, records};
 use super::run::{TestJson, tests};
-use super::table::{shown_lot, table};
+use super::table::{section, shown_lot, table};
 
 /// Two builds side by side.
 pub struct ComparePage<'a> {
@@ -74,14 +72,8 @@ impl<'a> Answer for ComparePage<'a> {
 
     fn text(&self) -> String {
         let ((a, name_a), (b, name_b)) = (&self.a, &self.b);
-        let mut text = format!("A: {name_a}\nB: {name_b}\n\n");
-        text += &first_difference(a, b);
-        text += &steps(a, b);
-        text += "\n";
-        text += &targets(a, b);
-        text += "\n";
-        text += &totals(a, b);
-        text
+        let parted = first_difference(a, b) + &steps(a, b);
+        format!("A: {name_a}\nB: {name_b}\n\n{parted}\n{}\n{}", targets(a, b), totals(a, b))
     }
 
     fn json(&self) -> CompareJson<'a> {
@@ -152,19 +144,15 @@ fn sizes(page: &Page, step: usize) -> Option<[f64; 4]> {
 }
 
 fn shown(page: &Page, step: usize) -> String {
-    let Some([t, w, l, m]) = sizes(page, step) else { return "not done".to_owned() };
-    let size = |v: f64| show(v, Kind::LENGTH, page.units);
-    format!("{} x {} x {}, {}", size(t), size(w), size(l), show(m, Kind::MASS, page.units))
+    shown_lot(page, step).map_or("not done".to_owned(), |lot| page.sizes(&lot.bar))
 }
 
 /// Whether two steps come to the same, as far as a calliper can tell.
 fn alike(a: &Page, b: &Page, step: usize) -> bool {
+    let near = |(x, y): (&f64, f64)| (x - y).abs() <= 1e-9 * x.abs().max(1e-9);
     match (sizes(a, step), sizes(b, step)) {
-        (Some(one), Some(other)) => {
-            one.iter().zip(other).all(|(x, y)| (x - y).abs() <= 1e-9 * x.abs().max(1e-9))
-        }
-        (None, None) => true,
-        _ => false,
+        (Some(one), Some(other)) => one.iter().zip(other).all(near),
+        (one, other) => one.is_none() && other.is_none(),
     }
 }
 
@@ -176,11 +164,9 @@ fn first_difference(a: &Page, b: &Page) -> String {
     let Some(step) = part_at(a, b) else { return "they are the same, step by step\n".to_owned() };
     let mut text = format!("they part at step {}\n", step + 1);
     for (name, page) in [("A", a), ("B", b)] {
-        let _ = match words(page, step) {
-            Some(words) => {
-                writeln!(text, "  {name} line {}: {words}: {}", page.line(step), shown(page, step))
-            }
-            None => writeln!(text, "  {name} has no such step"),
+        text += &match words(page, step) {
+            Some(words) => format!("  {name} line {}: {words}: {}\n", page.line(step), shown(page, step)),
+            None => format!("  {name} has no such step\n"),
         };
     }
     text
@@ -193,15 +179,13 @@ fn unlike(a: &Page, b: &Page) -> impl Iterator<Item = usize> {
 }
 
 fn steps(a: &Page, b: &Page) -> String {
-    let rows: Vec<Vec<String>> = unlike(a, b)
-        .map(|i| {
-            let verb = |page: &Page| page.plan.steps.get(i).map_or("", |s| s.word.word);
-            let what =
-                if verb(a) == verb(b) { verb(a).to_owned() } else { format!("{} / {}", verb(a), verb(b)) };
-            vec![(i + 1).to_string(), what, shown(a, i), shown(b, i)]
-        })
-        .collect();
-    if rows.is_empty() { String::new() } else { format!("\n{}", table(&["", "step", "A", "B"], rows, 9)) }
+    let rows = unlike(a, b).map(|i| {
+        let verb = |page: &Page| page.plan.steps.get(i).map_or("", |s| s.word.word);
+        let (one, other) = (verb(a), verb(b));
+        let what = if one == other { one.to_owned() } else { format!("{one} / {other}") };
+        vec![(i + 1).to_string(), what, shown(a, i), shown(b, i)]
+    });
+    section(&["", "step", "A", "B"], rows.collect(), 9)
 }
 
 fn targets(a: &Page, b: &Page) -> String {
@@ -209,35 +193,29 @@ fn targets(a: &Page, b: &Page) -> String {
         page.build.lines.iter().map(|l| verdict(page, &l.test, l.judged.as_ref())).collect()
     };
     let (one, other) = (of(a), of(b));
-    let rows: Vec<Vec<String>> = (0..one.len().max(other.len()))
-        .map(|i| {
-            let [mark_a, asked_a, got_a, margin_a] = one.get(i).cloned().unwrap_or_default();
-            let [mark_b, asked_b, got_b, margin_b] = other.get(i).cloned().unwrap_or_default();
-            let asked = if asked_a == asked_b || asked_b.is_empty() {
-                asked_a
-            } else {
-                format!("{asked_a} / {asked_b}")
-            };
-            vec![asked, mark_a, got_a, margin_a, mark_b, got_b, margin_b]
-        })
-        .collect();
-    if rows.is_empty() {
+    if one.is_empty() && other.is_empty() {
         return "no targets\n".to_owned();
     }
-    table(&["target", "A", "", "", "B", "", ""], rows, 9)
+    let rows = (0..one.len().max(other.len())).map(|i| {
+        let [mark_a, asked_a, got_a, margin_a] = one.get(i).cloned().unwrap_or_default();
+        let [mark_b, asked_b, got_b, margin_b] = other.get(i).cloned().unwrap_or_default();
+        let same = asked_a == asked_b || asked_b.is_empty();
+        let asked = if same { asked_a } else { format!("{asked_a} / {asked_b}") };
+        vec![asked, mark_a, got_a, margin_a, mark_b, got_b, margin_b]
+    });
+    table(["target", "A", "", "", "B", "", ""], rows, 9)
 }
 
 fn totals(a: &Page, b: &Page) -> String {
-    let mass = |page: &Page, g: f64| show(g, Kind::MASS, page.units);
     let row = |name: &str, of: &dyn Fn(&Page) -> String| vec![name.to_owned(), of(a), of(b)];
     let rows = vec![
-        row("steel in", &|p| mass(p, p.build.balance.taken)),
-        row("in pieces", &|p| mass(p, p.build.balance.pieces)),
-        row("on the rack", &|p| mass(p, p.build.balance.rack)),
-        row("gone", &|p| mass(p, p.build.balance.lost)),
+        row("steel in", &|p| p.g(p.build.balance.taken)),
+        row("in pieces", &|p| p.g(p.build.balance.pieces)),
+        row("on the rack", &|p| p.g(p.build.balance.rack)),
+        row("gone", &|p| p.g(p.build.balance.lost)),
         row("heats", &|p| p.build.ledger.totals().0.to_string()),
         row("hours", &|p| trim_number(p.build.ledger.totals().1 / 60.0, 1)),
         row("cost", &|p| p.cost().map_or("no prices".to_owned(), |c| trim_number(c.total(), 2))),
     ];
-    table(&["", "A", "B"], rows, 1)
+    table(["", "A", "B"], rows, 1)
 }

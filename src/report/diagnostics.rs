@@ -99,16 +99,8 @@ pub(super) fn severity(severity: Severity) -> &'static str {
 fn short(finding: &Diagnostic, files: &Files) -> String {
     let at = files.place(finding.span());
     let help = finding.help.as_deref().map_or(String::new(), |h| format!(" ({h})"));
-    let line = format!(
-        "{}:{}:{}: {}: {} [heatbook::{}]{help}",
-        at.file,
-        at.line,
-        at.column,
-        severity(finding.severity()),
-        finding.message,
-        finding.code
-    );
-    tame(&line) + "\n"
+    let place = format!("{}:{}:{}: {}", at.file, at.line, at.column, severity(finding.severity()));
+    tame(&format!("{place}: {} [heatbook::{}]{help}", finding.message, finding.code)) + "\n"
 }
 
 /// The plain form: what, where, why, what would work, each on a line of its own.

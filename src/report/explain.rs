@@ -9,7 +9,7 @@ use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm, fill};
 
 use crate::manual::{Broken, CodePage, Example, Page, Part, Sample, Topic, pages};
 use crate::replay::RecipeDoc;
-use crate::source::{Diagnostic, Files};
+use crate::source::{Diagnostic, Files, quoted};
 
 use super::answer::{Answer, Table};
 use super::diagnostics::{Record, records, severity};
@@ -128,8 +128,8 @@ fn page_text(page: &Page) -> String {
             let written = part.forms.first().map_or(part.word, String::as_str);
             text += &wrapped(&format!("    {written}"), &format!("{} ({})", part.doc, part.takes), 28);
             if part.forms.len() > 1 {
-                let further: Vec<String> = part.forms.iter().skip(1).map(|f| format!("`{f}`")).collect();
-                text += &wrapped("", &format!("or {}", further.join(", ")), 28);
+                let further = quoted(part.forms.iter().skip(1).map(String::as_str));
+                text += &wrapped("", &format!("or {further}"), 28);
             }
         }
     }
@@ -160,9 +160,7 @@ fn page_text(page: &Page) -> String {
 
 fn broken_text(broken: &Broken) -> String {
     let by = broken.asked_by.map_or(String::new(), |command| format!(" when `heatbook {command}` asks"));
-    let mut text = recipe(&format!("this gives `{}`{by}", broken.code), &broken.fails);
-    text += &recipe("mended", &broken.mended);
-    text
+    recipe(&format!("this gives `{}`{by}", broken.code), &broken.fails) + &recipe("mended", &broken.mended)
 }
 
 fn recipe(head: &str, sample: &Sample) -> String {
@@ -234,22 +232,28 @@ fn files(sample: &Sample) -> Vec<FileJson> {
 }
 
 fn page_json(page: &Page) -> PageJson<'_> {
+    let (example, command) = match &page.example {
+        Some(Example::Recipe(sample)) => (Some(files(sample)), None),
+        Some(Example::Command(line)) => (None, Some(line.as_str())),
+        None => (None, None),
+    };
+    let parts =
+        page.parts.iter().map(|Part { word, forms, takes, doc }| PartJson { word, forms, takes, doc });
+    let codes = page.codes.iter().map(|CodePage { code, means, .. }| CodeJson {
+        code: code.name(),
+        severity: severity(code.severity()),
+        means,
+    });
     PageJson {
         topic: page.topic.word(),
         name: &page.name,
         also: &page.also,
         doc: &page.doc,
         facts: page.facts.iter().map(|(word, text)| (*word, text.as_str())).collect(),
-        parts: page.parts.iter().map(part_json).collect(),
-        codes: page.codes.iter().map(|c| code_json(c)).collect(),
-        example: match &page.example {
-            Some(Example::Recipe(sample)) => Some(files(sample)),
-            _ => None,
-        },
-        command: match &page.example {
-            Some(Example::Command(line)) => Some(line),
-            _ => None,
-        },
+        parts: parts.collect(),
+        codes: codes.collect(),
+        example,
+        command,
         broken: page.broken.as_ref().map(|b| BrokenJson {
             code: b.code.name(),
             asked_by: b.asked_by.unwrap_or("check"),
@@ -257,14 +261,6 @@ fn page_json(page: &Page) -> PageJson<'_> {
             mended: files(&b.mended),
         }),
     }
-}
-
-fn part_json(part: &Part) -> PartJson<'_> {
-    PartJson { word: part.word, forms: &part.forms, takes: &part.takes, doc: &part.doc }
-}
-
-fn code_json(code: &CodePage) -> CodeJson<'_> {
-    CodeJson { code: code.code.name(), severity: severity(code.code.severity()), means: code.means }
 }
 
 /// The recipes of a file that can be called.

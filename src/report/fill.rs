@@ -108,10 +108,6 @@ impl<'a> Answer for FillPage<'a> {
     }
 
     fn csv(&self) -> Option<Table> {
-        let rows = self
-            .answers
-            .iter()
-            .map(|a| vec![a.line.to_string(), a.asked.clone(), a.exact.to_string(), a.write.clone()]);
-        Some(Table::new(["line", "asked", "exact", "write"], rows))
+        Some(Table::of("line asked exact write", self.answers))
     }
 }

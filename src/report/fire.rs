@@ -36,7 +36,7 @@ pub fn fire(page: &Page) -> String {
     match fuel_g(page, minutes) {
         Some((grams, assumed)) => {
             let of = page.plan.ground.shop.burns.unwrap_or("fuel");
-            let _ = write!(text, ", about {} of {of}", show(grams, Kind::MASS, page.units));
+            let _ = write!(text, ", about {} of {of}", page.g(grams));
             if assumed {
                 text += " (one burner, 680 g an hour, common practice)";
             }
@@ -89,10 +89,8 @@ fn hang(page: &Page) -> String {
         let share = trim_number(100.0 * f64::from(counted) / f64::from(all.max(1)), 0);
         on.push(format!("{share} % of the heats are counted: they hang on strokes a minute, the bite, and how long the steel stays hot"));
     } else if counted > 0 {
-        on.push(
-            "heats left out are counted by log strain: state a machine in the shop for better ones"
-                .to_owned(),
-        );
+        let better = "state a machine in the shop for better ones";
+        on.push(format!("heats left out are counted by log strain: {better}"));
     } else {
         on.push("the heats are the recipe's own".to_owned());
     }
@@ -105,25 +103,9 @@ fn hang(page: &Page) -> String {
 }
 
 fn rows(page: &Page) -> String {
-    let rows: Vec<Vec<String>> =
-        page.build.ledger.efforts.iter().map(|(step, effort)| row(page, *step, effort)).collect();
-    table(
-        &[
-            "",
-            "at the fire",
-            "heats",
-            "minutes",
-            "from",
-            "stop at",
-            "work",
-            "strokes",
-            "bite",
-            "peak force",
-            "energy",
-        ],
-        rows,
-        2,
-    )
+    let rows = page.build.ledger.efforts.iter().map(|(step, effort)| row(page, *step, effort));
+    let head = "|at the fire|heats|minutes|from|stop at|work|strokes|bite|peak force|energy";
+    table(head.split('|'), rows, 2)
 }
 
 fn row(page: &Page, step: usize, effort: &Effort) -> Vec<String> {
@@ -147,7 +129,7 @@ fn row(page: &Page, step: usize, effort: &Effort) -> Vec<String> {
             None => "cannot be told".to_owned(),
         },
         effort.strokes.map_or(String::new(), |n| trim_number(n, 0)),
-        effort.bite.map_or(String::new(), |b| show(b, Kind::LENGTH, page.units)),
+        effort.bite.map_or(String::new(), |b| page.mm(b)),
         effort.force_kn.map_or(String::new(), tonnes),
         effort.energy_kj.map_or(String::new(), |kj| format!("{} kJ", trim_number(kj, 1))),
     ]

@@ -78,11 +78,8 @@ impl Answer for LawsPage {
         let row = |l: ListedJson| {
             vec![l.law.to_owned(), l.title.to_owned(), l.inputs.join(", "), l.mark.to_owned()]
         };
-        table(
-            &["law", "what it gives", "from", "how sure"],
-            self.json().laws.into_iter().map(row).collect(),
-            9,
-        )
+        let head = ["law", "what it gives", "from", "how sure"];
+        table(head, self.json().laws.into_iter().map(row), 9)
     }
 
     fn json(&self) -> LawsJson {
@@ -97,9 +94,7 @@ impl Answer for LawsPage {
     }
 
     fn csv(&self) -> Option<Table> {
-        let row =
-            |l: ListedJson| [l.law, l.title, &l.inputs.join(" "), l.unit, l.mark].map(str::to_owned).to_vec();
-        Some(Table::new(["law", "title", "inputs", "unit", "mark"], self.json().laws.into_iter().map(row)))
+        Some(Table::of("law title inputs unit mark", self.json().laws))
     }
 }
 
@@ -134,16 +129,11 @@ impl Answer for Worked {
             let _ = writeln!(text, "  outside its limits: {outside}");
         }
         text += "\n";
-        let rows = law
-            .inputs
-            .iter()
-            .zip(&self.inputs)
-            .map(|(i, v)| {
-                let range = format!("{} to {}", figure(i.low), figure(i.high));
-                vec![format!("  {}", i.key), format!("{} {}", figure(*v), i.unit), range, i.what.to_owned()]
-            })
-            .collect();
-        text += &table(&["  for", "", "holds", "what it is"], rows, 9);
+        let rows = law.inputs.iter().zip(&self.inputs).map(|(i, v)| {
+            let range = format!("{} to {}", figure(i.low), figure(i.high));
+            vec![format!("  {}", i.key), format!("{} {}", figure(*v), i.unit), range, i.what.to_owned()]
+        });
+        text += &table(["  for", "", "holds", "what it is"], rows, 9);
         let _ = writeln!(text, "\n  formula: {}", law.formula);
         let _ = writeln!(text, "  holds for: {}", law.validity);
         let _ = writeln!(text, "  source: {} ({})", law.source, law.mark.words());

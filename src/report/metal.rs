@@ -42,13 +42,11 @@ pub fn metal(page: &Page) -> String {
         for layer in &layers {
             let s = &layer.grade.composition;
             let c = layer.carbon;
-            let range = if c.most - c.least > 0.005 {
-                format!("{} .. {} %", trim_number(c.least, 2), trim_number(c.most, 2))
-            } else {
-                format!("{} %", trim_number(c.mean, 2))
-            };
-            moved |= (c.mean - s.c).abs() > 0.005;
             let percent = |x: f64| format!("{} %", trim_number(x, 2));
+            let wide = c.most - c.least > 0.005;
+            let from = if wide { format!("{} .. ", trim_number(c.least, 2)) } else { String::new() };
+            let range = from + &percent(if wide { c.most } else { c.mean });
+            moved |= (c.mean - s.c).abs() > 0.005;
             rows.push(vec![
                 name.to_owned(),
                 layer.grade.name.clone(),
@@ -60,7 +58,7 @@ pub fn metal(page: &Page) -> String {
             ]);
         }
         if lot.bar.past.decarb > 0.005 {
-            let depth = show(lot.bar.past.decarb, Kind::LENGTH, page.units);
+            let depth = page.mm(lot.bar.past.decarb);
             notes += &format!(
                 "  {name}: a skin of about {depth} has lost half of its carbon or more (estimate, an upper bound): grind it off\n"
             );
@@ -80,7 +78,7 @@ pub fn metal(page: &Page) -> String {
         return String::new();
     }
     let head = ["steel at the end", "", "share", "carbon at first", "carbon now", "nickel", "manganese"];
-    let mut text = format!("\n{}", table(&head, rows, 2));
+    let mut text = format!("\n{}", table(head, rows, 2));
     if moved {
         text += "  carbon evens out between layers in the fire (by content; Agren 1986); nickel and manganese stay, and make the contrast\n";
     }

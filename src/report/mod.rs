@@ -51,7 +51,7 @@ pub use template::{CHECK_FIRST, Template};
 pub use why::WhyPage;
 
 use crate::forge::LotInfo;
-use crate::piece::{LotId, SteelId};
+use crate::piece::{Bar, LotId, SteelId};
 use crate::quantity::{Kind, Units, show};
 use crate::replay::{Build, Line, Plan, Planned, TargetPlan};
 use crate::source::Files;
@@ -109,6 +109,22 @@ impl<'a> Page<'a> {
     /// The name of a steel.
     fn steel(&self, id: SteelId) -> &'a str {
         &self.plan.ground.steels[id].name
+    }
+
+    /// A length in the reader's units.
+    fn mm(&self, length: f64) -> String {
+        show(length, Kind::LENGTH, self.units)
+    }
+
+    /// A mass in the reader's units.
+    fn g(&self, mass: f64) -> String {
+        show(mass, Kind::MASS, self.units)
+    }
+
+    /// Thickness, width, length and mass of a bar in the reader's units.
+    fn sizes(&self, bar: &Bar) -> String {
+        let [thick, wide] = [bar.calliper_thick(), bar.calliper_wide()].map(|mm| self.mm(mm));
+        format!("{thick} x {wide} x {}, {}", self.mm(bar.long), self.g(bar.mass))
     }
 
     /// What it costs, where the shop states any price.

@@ -6,7 +6,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::quantity::{Kind, Units, show};
-use crate::replay::Plan;
+use crate::replay::{Plan, SlotInfo};
 use crate::source::Files;
 use crate::spec::Test;
 use crate::study::Nudge;
@@ -19,8 +19,7 @@ use super::run::unit;
 const MOST: usize = 8;
 
 fn named(files: &Files, plan: &Plan, slot: u32) -> String {
-    let address = plan.slots.get(slot as usize).map_or("", |s| s.address.as_str());
-    let span = plan.ground.spans.get(slot as usize).copied().unwrap_or_default();
+    let (SlotInfo { address, .. }, span) = plan.figure(slot);
     let line = files.line(span);
     if address.is_empty() {
         let text = files.words(span);
@@ -100,46 +99,29 @@ impl Answer for NudgePage<'_> {
     }
 
     fn json(&self) -> NudgesJson {
-        NudgesJson { nudges: self.nudges.iter().map(|n| self.one(n)).collect() }
+        let Asked { files, plan, .. } = self.asked;
+        let one = |nudge: &Nudge| {
+            let Some(test) = self.tests.get(nudge.line) else { bug!("a target is moved that is none") };
+            NudgeJson {
+                figure: named(files, plan, nudge.slot),
+                step: nudge.step,
+                step_unit: unit(self.kind(nudge)),
+                asked: files.words(test.span),
+                moves: nudge.moves,
+                unit: unit(test.what.kind()),
+                share: nudge.share,
+            }
+        };
+        NudgesJson { nudges: self.nudges.iter().map(one).collect() }
     }
 
     fn csv(&self) -> Option<Table> {
-        let rows = self.nudges.iter().map(|nudge| {
-            let n = self.one(nudge);
-            let unit = |u: &str| u.to_owned();
-            vec![
-                n.figure,
-                n.step.to_string(),
-                unit(n.step_unit),
-                n.asked,
-                n.moves.to_string(),
-                unit(n.unit),
-                n.share.to_string(),
-            ]
-        });
-        Some(Table::new(["figure", "step", "step_unit", "asked", "moves", "unit", "share"], rows))
+        Some(Table::of("figure step step_unit asked moves unit share", self.json().nudges))
     }
 }
 
 impl NudgePage<'_> {
     fn kind(&self, nudge: &Nudge) -> Kind {
-        match self.asked.plan.slots.get(nudge.slot as usize) {
-            Some(slot) => slot.kind,
-            None => bug!("a figure is nudged that the plan does not have"),
-        }
-    }
-
-    fn one(&self, nudge: &Nudge) -> NudgeJson {
-        let Asked { files, plan, .. } = self.asked;
-        let Some(test) = self.tests.get(nudge.line) else { bug!("a target is moved that is none") };
-        NudgeJson {
-            figure: named(files, plan, nudge.slot),
-            step: nudge.step,
-            step_unit: unit(self.kind(nudge)),
-            asked: files.words(test.span),
-            moves: nudge.moves,
-            unit: unit(test.what.kind()),
-            share: nudge.share,
-        }
+        self.asked.plan.figure(nudge.slot).0.kind
     }
 }

@@ -6,11 +6,11 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::quantity::{show, trim_number};
-use crate::replay::Plan;
+use crate::replay::{Plan, SlotInfo};
 use crate::source::Files;
 use crate::study::Odds;
 
-use super::answer::{Answer, Table, cell};
+use super::answer::{Answer, Table};
 use super::table::table;
 use super::{Asked, SIZES_ONLY};
 
@@ -22,11 +22,10 @@ fn percent(p: f64) -> String {
 /// What an input goes by: its address, or the words where it stands.
 fn named(files: &Files, plan: &Plan, odds: &Odds, input: usize) -> String {
     let Some(input) = odds.inputs.get(input) else { return String::new() };
-    let address = plan.slots.get(input.slot as usize).map_or("", |s| s.address.as_str());
+    let (SlotInfo { address, .. }, span) = plan.figure(input.slot);
     if !address.is_empty() {
-        return address.to_owned();
+        return address.clone();
     }
-    let span = plan.ground.spans.get(input.slot as usize).copied().unwrap_or_default();
     format!("line {}: {}", files.line(span), files.words(span))
 }
 
@@ -100,52 +99,37 @@ impl Answer for OddsPage<'_> {
             ]
         });
         let head = ["target", "met", "", "5 %", "50 %", "95 %", "as written", "first-order u"];
-        text += &table(&head, rows.collect(), 1);
+        text += &table(head, rows, 1);
         if let Some(why) = self.untold() {
             let _ = writeln!(text, "{UNTOLD}: {why}");
         }
         let _ =
             writeln!(text, "\nall targets at once: {} (+- {})", percent(odds.all), percent(odds.all_error));
         if odds.failed > 0 {
-            let _ = writeln!(
-                text,
-                "{} of the samples could not be worked to the end; they count as missed",
-                odds.failed
-            );
+            let told = "of the samples could not be worked to the end; they count as missed";
+            let _ = writeln!(text, "{} {told}", odds.failed);
         }
         if let Some((count, fault)) = &odds.worst_fail {
             let line = files.line(fault.span());
             let _ = writeln!(text, "  {count} of them stopped at line {line}: {}", fault.message);
         }
         text += "\nwhat drives it (share of the spread of each figure):\n";
-        let mut any = false;
+        let name = |input: &usize| named(files, plan, odds, *input);
+        let mut told = String::new();
         for line in &odds.lines {
-            let top: Vec<String> = line
-                .drivers
-                .iter()
-                .filter(|(_, share)| *share >= 0.005)
-                .take(4)
-                .map(|(input, share)| format!("{} {}", named(files, plan, odds, *input), percent(*share)))
-                .collect();
+            let top = line.drivers.iter().filter(|(_, share)| *share >= 0.005).take(4);
+            let top: Vec<_> =
+                top.map(|(input, share)| format!("{} {}", name(input), percent(*share))).collect();
             if !top.is_empty() {
-                any = true;
-                let _ = writeln!(text, "  {}: {}", files.words(line.test.span), top.join(", "));
+                let _ = writeln!(told, "  {}: {}", files.words(line.test.span), top.join(", "));
             }
         }
-        let top: Vec<String> = odds
-            .risk
-            .iter()
-            .filter(|(_, share)| *share >= 0.002)
-            .take(5)
-            .map(|(input, _)| named(files, plan, odds, *input))
-            .collect();
+        let top = odds.risk.iter().filter(|(_, share)| *share >= 0.002).take(5);
+        let top: Vec<_> = top.map(|(input, _)| name(input)).collect();
         if !top.is_empty() {
-            any = true;
-            let _ = writeln!(text, "  the risk as a whole, in this order: {}", top.join(", "));
+            let _ = writeln!(told, "  the risk as a whole, in this order: {}", top.join(", "));
         }
-        if !any {
-            text += "  nothing moves any of them\n";
-        }
+        text += if told.is_empty() { "  nothing moves any of them\n" } else { &told };
         let _ = writeln!(
             text,
             "\ntolerances cover 95 % (k = 2) and are drawn as normal, each once a run; method: JCGM 101; u: JCGM 100, first order"
@@ -187,13 +171,7 @@ impl Answer for OddsPage<'_> {
     }
 
     fn csv(&self) -> Option<Table> {
-        let rows = self.json().lines.into_iter().map(|line| {
-            let mut row = vec![line.asked, line.chance.to_string(), line.error.to_string()];
-            row.extend([line.p5, line.p50, line.p95, line.nominal, line.first_order_u].map(cell));
-            row
-        });
-        let head = ["asked", "chance", "error", "p5", "p50", "p95", "nominal", "first_order_u"];
-        Some(Table::new(head, rows))
+        Some(Table::of("asked chance error p5 p50 p95 nominal first_order_u", self.json().lines))
     }
 }
 
@@ -206,9 +184,8 @@ impl OddsPage<'_> {
             return Some(format!("as written the recipe stops at line {line}: {}", fault.message));
         }
         if lines.iter().any(|l| l.nominal.is_none()) {
-            return Some(
-                "as written there is no such piece at the end, or nothing of it to measure".to_owned(),
-            );
+            let why = "as written there is no such piece at the end, or nothing of it to measure";
+            return Some(why.to_owned());
         }
         let spread = lines.iter().any(|l| l.first_order.is_none());
         spread.then(|| "with one figure a standard deviation off, the recipe cannot be worked".to_owned())

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::quantity::{Kind, show, trim_number};
+use crate::quantity::{show_count, trim_number};
 use crate::study::Kept;
 
 use super::Page;
@@ -59,10 +59,8 @@ impl<'a> Answer for RackPage<'a> {
         if kept.is_empty() {
             return String::new();
         }
-        let mut text = format!(
-            "# The rack after {}: what is left over, each as a recipe that the next build can call:\n",
-            page.name
-        );
+        let each = "each as a recipe that the next build can call";
+        let mut text = format!("# The rack after {}: what is left over, {each}:\n", page.name);
         text +=
             "# `use` this file there, then write `stock spare = NAME()`. Strike out what you have taken.\n";
         text += "# What fire has done to a piece so far (coarse grain, a decarburised skin) is not written down here.\n";
@@ -71,16 +69,9 @@ impl<'a> Answer for RackPage<'a> {
             let _ = writeln!(text, "{}{line}", if i == 0 { "\n" } else { "" });
         }
         for lot in *kept {
-            let [t, w, l] = [lot.bar.calliper_thick(), lot.bar.calliper_wide(), lot.bar.long]
-                .map(|mm| show(mm, Kind::LENGTH, page.units));
-            let mass = show(lot.bar.mass, Kind::MASS, page.units);
-            let (bars, each) = if lot.count == 1 {
-                ("1 bar".to_owned(), "")
-            } else {
-                (format!("{} bars", lot.count), " each")
-            };
-            let made = made_of(page, lot);
-            let _ = writeln!(text, "\n# {bars}, {t} x {w} x {l}, {mass}{each}, {made}.");
+            let bars = show_count(u64::from(lot.count), "bar");
+            let each = if lot.count == 1 { "" } else { " each" };
+            let _ = writeln!(text, "\n# {bars}, {}{each}, {}.", page.sizes(&lot.bar), made_of(page, lot));
             match &lot.recipe {
                 Ok(recipe) => text += recipe,
                 Err(why) => {
@@ -107,13 +98,7 @@ impl<'a> Answer for RackPage<'a> {
     }
 
     fn csv(&self) -> Option<Table> {
-        let rows = self.kept.iter().map(|lot| {
-            let bar = &lot.bar;
-            let sizes =
-                [bar.calliper_thick(), bar.calliper_wide(), bar.long, bar.mass].map(|v| v.to_string());
-            [lot.name.clone(), lot.count.to_string()].into_iter().chain(sizes).collect()
-        });
-        Some(Table::new(["name", "bars", "thickness_mm", "width_mm", "length_mm", "mass_g"], rows))
+        Some(Table::of("name bars thickness_mm width_mm length_mm mass_g", self.json().lots))
     }
 }
 
@@ -139,11 +124,8 @@ fn made_of(page: &Page, lot: &Kept) -> String {
     match mix(page, lot).as_slice() {
         [(only, _)] => format!("of {only}"),
         several => {
-            let parts: Vec<String> = several
-                .iter()
-                .map(|(name, share)| format!("{name} {} %", trim_number(share * 100.0, 0)))
-                .collect();
-            format!("of {}", parts.join(" and "))
+            let part = |(name, share): &(&str, f64)| format!("{name} {} %", trim_number(share * 100.0, 0));
+            format!("of {}", several.iter().map(part).collect::<Vec<_>>().join(" and "))
         }
     }
 }

@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::piece::Measure;
 use crate::quantity::{Kind, show};
 use crate::study::Chapter;
 
@@ -26,21 +27,13 @@ struct Told {
 }
 
 fn sizes(chapter: &Chapter) -> impl Iterator<Item = Told> {
-    let names = ["thickness", "width", "length", "mass"];
-    let kinds = [Kind::LENGTH, Kind::LENGTH, Kind::LENGTH, Kind::MASS];
     let planned = chapter.planned.map_or([None; 4], |p| p.map(Some));
-    let told = names.into_iter().zip(kinds).zip(planned).zip(chapter.foretold).zip(chapter.now);
-    told.zip(chapter.read).zip(chapter.beyond).map(
-        |((((((name, kind), planned), foretold), now), read), beyond)| Told {
-            name,
-            kind,
-            planned,
-            foretold,
-            now,
-            read,
-            beyond,
-        },
-    )
+    let figures = Measure::ALL.into_iter().zip(planned).zip(chapter.foretold).zip(chapter.now);
+    let told = figures.zip(chapter.read).zip(chapter.beyond);
+    told.map(|(((((size, planned), foretold), now), read), beyond)| {
+        let (name, kind) = (size.word(), size.kind());
+        Told { name, kind, planned, foretold, now, read, beyond }
+    })
 }
 
 /// Real builds against their plans.
@@ -174,30 +167,22 @@ fn story(page: &Page, chapters: &[Chapter]) -> String {
         }
     }
     let head = ["after", "", "by the plan", "foretold", "measured", "unexplained", ""];
-    text += &table(&head, rows, 2);
+    text += &table(head, rows, 2);
     text += "by the plan: nothing measured; foretold: from the measure before; follows: not read, worked out from what was\n\n";
     match chapters.iter().find(|c| c.beyond.contains(&true)) {
         Some(chapter) => {
-            let line = page.line(chapter.after);
+            let (line, verb) = (page.line(chapter.after), page.step(chapter.after).word.word);
             let which: Vec<&str> = sizes(chapter).filter(|s| s.beyond).map(|s| s.name).collect();
-            let _ = writeln!(
-                text,
-                "the build left its plan at line {line} ({}): {}",
-                page.step(chapter.after).word.word,
-                which.join(", ")
-            );
+            let _ = writeln!(text, "the build left its plan at line {line} ({verb}): {}", which.join(", "));
         }
         None => text += "the build kept to its plan\n",
     }
     text += "\nfrom here on:\n";
     text += &verdicts(page);
-    let _ = match (page.verdict.met, page.build.lines.is_empty()) {
-        (_, true) => writeln!(text, "there is no target to meet"),
-        (true, _) => writeln!(text, "the target can be met from here, by the steps that are left"),
-        (false, _) => writeln!(
-            text,
-            "the steps that are left do not meet the target: `heatbook rescue` looks for a way"
-        ),
+    text += match (page.verdict.met, page.build.lines.is_empty()) {
+        (_, true) => "there is no target to meet\n",
+        (true, _) => "the target can be met from here, by the steps that are left\n",
+        (false, _) => "the steps that are left do not meet the target: `heatbook rescue` looks for a way\n",
     };
     text
 }

@@ -5,7 +5,8 @@ use std::fmt::Write as _;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::quantity::{Kind, trim_number};
+use crate::piece::Measure;
+use crate::quantity::{Kind, show_count, trim_number};
 use crate::source::Fix;
 use crate::study::{Way, Ways};
 
@@ -61,10 +62,10 @@ impl<'a> Answer for RescuePage<'a> {
 
     fn text(&self) -> String {
         let RescuePage { page, ways } = self;
-        let mut text = String::new();
         if page.verdict.met {
             return "every target is met: there is nothing to rescue\n".to_owned();
         }
+        let mut text = String::new();
         for line in page.build.lines.iter().filter(|l| l.judged.is_some_and(|j| !j.met)) {
             let [_, asked, got, margin] = verdict(page, &line.test, line.judged.as_ref());
             let _ = writeln!(text, "missed: {asked}: {got}, {margin}");
@@ -78,18 +79,9 @@ impl<'a> Answer for RescuePage<'a> {
             );
         }
         for (i, way) in ways.ways.iter().enumerate() {
-            text += "\n";
-            let _ = match way.met {
-                true => writeln!(text, "{}. {}", i + 1, way.title),
-                false => writeln!(
-                    text,
-                    "{}. {}: helps, and still misses {} {}",
-                    i + 1,
-                    way.title,
-                    way.breaks.len(),
-                    if way.breaks.len() == 1 { "target" } else { "targets" }
-                ),
-            };
+            let missed = show_count(way.breaks.len() as u64, "target");
+            let but = if way.met { String::new() } else { format!(": helps, and still misses {missed}") };
+            let _ = writeln!(text, "\n{}. {}{but}", i + 1, way.title);
             for edit in &way.edits {
                 let line = edit_line(page, edit);
                 if adds(edit) {
@@ -118,13 +110,8 @@ impl<'a> Answer for RescuePage<'a> {
     }
 
     fn csv(&self) -> Option<Table> {
-        let head =
-            ["title", "met", "thickness_mm", "width_mm", "length_mm", "mass_g", "layers", "heats", "steel_g"];
-        let rows = self.ways.ways.iter().map(|w| {
-            let changes = w.changes.into_iter().chain([w.layers, w.heats, w.steel]).map(|v| v.to_string());
-            [w.title.clone(), u8::from(w.met).to_string()].into_iter().chain(changes).collect()
-        });
-        Some(Table::new(head, rows))
+        let head = "title met thickness_mm width_mm length_mm mass_g layers heats steel_g";
+        Some(Table::of(head, self.json().ways))
     }
 }
 
@@ -163,17 +150,10 @@ fn edit_line(page: &Page, edit: &Fix) -> u32 {
 
 fn price(page: &Page, way: &Way) -> String {
     let more = |v: f64| format!("{}{}", if v > 0.0 { "+" } else { "" }, trim_number(v, 0));
-    let names = ["thickness", "width", "length", "mass"];
-    let mut parts: Vec<String> = names
-        .iter()
-        .zip(way.changes)
-        .enumerate()
-        .filter(|(_, (_, v))| v.abs() > 1e-6)
-        .map(|(i, (name, v))| {
-            let kind = if i == 3 { Kind::MASS } else { Kind::LENGTH };
-            format!("{name} {}", signed(v, kind, page.units))
-        })
-        .collect();
+    let changes = Measure::ALL.into_iter().zip(way.changes).filter(|(_, v)| v.abs() > 1e-6);
+    let change =
+        |(size, v): (Measure, f64)| format!("{} {}", size.word(), signed(v, size.kind(), page.units));
+    let mut parts: Vec<String> = changes.map(change).collect();
     if way.layers != 0.0 {
         parts.push(format!("layers {}", more(way.layers)));
     }

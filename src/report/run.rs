@@ -182,23 +182,22 @@ impl<'a> Answer for Page<'a> {
         let (plan, build) = (self.plan, self.build);
         let spare = crate::study::spare(plan, build);
         let bars = |lot: &LotId| Some((plan.ground.lot_name(*lot), size(self, build.lot(*lot)?)));
+        let steels = build.standing.iter().map(|lot| (plan.ground.lot_name(*lot), layers(self, *lot)));
+        let rack = build.racked.iter().filter_map(bars).map(|(name, size)| RackedJson { name, size });
+        let assumed = build.ledger.assumed.iter();
+        let assumed = assumed.map(|a| AssumedJson { what: a.what, value: &a.value, source: a.source });
+        let notes = plan.notes.iter().map(|(text, span, before)| {
+            let (line, before_step) = (self.files.line(*span), before + 1);
+            NoteJson { line, before_step, text }
+        });
         RunJson {
             file: self.name,
             met: self.verdict.met,
             steps: (0..plan.steps.len()).map(|i| step(self, i, &spare)).collect(),
             totals: totals(self),
             pieces: build.standing.iter().filter_map(bars).collect(),
-            steels: build
-                .standing
-                .iter()
-                .map(|lot| (plan.ground.lot_name(*lot), layers(self, *lot)))
-                .collect(),
-            rack: build
-                .racked
-                .iter()
-                .filter_map(bars)
-                .map(|(name, size)| RackedJson { name, size })
-                .collect(),
+            steels: steels.collect(),
+            rack: rack.collect(),
             balance: BalanceJson {
                 in_g: build.balance.taken,
                 pieces_g: build.balance.pieces,
@@ -207,21 +206,8 @@ impl<'a> Answer for Page<'a> {
                 error: build.balance.error,
             },
             targets: tests(self),
-            assumed: build
-                .ledger
-                .assumed
-                .iter()
-                .map(|a| AssumedJson { what: a.what, value: &a.value, source: a.source })
-                .collect(),
-            notes: plan
-                .notes
-                .iter()
-                .map(|(text, span, before)| NoteJson {
-                    line: self.files.line(*span),
-                    before_step: before + 1,
-                    text,
-                })
-                .collect(),
+            assumed: assumed.collect(),
+            notes: notes.collect(),
             cautions: cautions::lines(plan),
             said: SIZES_ONLY,
             faults: records(&self.verdict.faults, self.files),
@@ -289,11 +275,7 @@ fn step<'a>(page: &Page<'a>, index: usize, spare: &BTreeMap<usize, f64>) -> Step
     let info = |lot: &LotId| page.plan.ground.lots.find(*lot);
     let shown = |lot: &LotId| build.lot(*lot).map(|l| size(page, l));
     let given: Vec<_> = planned.gives.iter().filter(|l| info(l).is_some_and(|i| !i.racked)).collect();
-    let made = if given.len() > 1 {
-        given.iter().filter_map(|l| Some((info(l)?.name.as_str(), shown(l)?))).collect()
-    } else {
-        BTreeMap::new()
-    };
+    let several = given.iter().filter(|_| given.len() > 1);
     StepJson {
         n: index + 1,
         line: page.files.line(planned.span),
@@ -301,7 +283,7 @@ fn step<'a>(page: &Page<'a>, index: usize, spare: &BTreeMap<usize, f64>) -> Step
         piece: &planned.piece,
         done: build.done.get(index) == Some(&StepDone::Done),
         after: shown_lot(page, index).map(|lot| size(page, lot)),
-        made,
+        made: several.filter_map(|l| Some((info(l)?.name.as_str(), shown(l)?))).collect(),
         booked_g: booked(&|cause| build.ledger.lost_in(index, cause)),
         heats: build.ledger.heats_in(index),
         effort: build.ledger.effort_in(index).map(effort),
@@ -311,6 +293,7 @@ fn step<'a>(page: &Page<'a>, index: usize, spare: &BTreeMap<usize, f64>) -> Step
 
 fn size(page: &Page, lot: &Lot) -> SizeJson {
     let (bar, makeup) = (&lot.bar, &page.build.bench.makeup);
+    let hardness = hardness(bar, makeup, &page.plan.ground.steels, None);
     SizeJson {
         bars: lot.count,
         loose: bar.loose.is_some(),
@@ -323,9 +306,7 @@ fn size(page: &Page, lot: &Lot) -> SizeJson {
         layers_text: crate::piece::layers_text(makeup, bar.node),
         bands: crate::piece::bands(makeup, bar.node, bar.thick),
         decarburised_skin_mm: bar.past.decarb,
-        hardness_hrc: hardness(bar, makeup, &page.plan.ground.steels, None)
-            .ok()
-            .map(|(r, _)| [r.least, r.most]),
+        hardness_hrc: hardness.ok().map(|(r, _)| [r.least, r.most]),
         blade: makeup.blade(bar).map(|shape| super::blade::json(bar.node, makeup, shape)),
     }
 }

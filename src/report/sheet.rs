@@ -56,8 +56,7 @@ fn sizes(page: &Page, lot: &Lot, factor: f64) -> String {
 fn steps(page: &Page) -> String {
     let grown = 1.0 + expansion::elongation(MEASURED_HOT);
     let spare = crate::study::spare(page.plan, page.build);
-    let to_spare =
-        |index: usize| spare.get(&index).map_or(String::new(), |g| show(*g, Kind::MASS, page.units));
+    let to_spare = |index: usize| spare.get(&index).map_or(String::new(), |g| page.g(*g));
     let mut rows = Vec::new();
     for (index, planned) in page.plan.steps.iter().enumerate() {
         let words = page.files.words(planned.span);
@@ -67,40 +66,24 @@ fn steps(page: &Page) -> String {
         match shown_lot(page, index) {
             None => row.extend(["not done"].into_iter().chain([""; 8]).map(str::to_owned)),
             Some(lot) => {
-                let makeup = &page.build.bench.makeup;
-                let bar = &lot.bar;
+                let (bar, makeup) = (&lot.bar, &page.build.bench.makeup);
                 let state = if bar.loose.is_some() { "loose" } else { "" };
-                let worked_hot = heats > 0;
                 row.extend([
                     lot.count.to_string(),
                     sizes(page, lot, 1.0),
-                    if worked_hot { sizes(page, lot, grown) } else { state.to_owned() },
-                    show(bar.mass, Kind::MASS, page.units),
+                    if heats > 0 { sizes(page, lot, grown) } else { state.to_owned() },
+                    page.g(bar.mass),
                     crate::piece::layers_text(makeup, bar.node),
                     crate::piece::bands(makeup, bar.node, bar.thick).to_string(),
                     if heats > 0 { heats.to_string() } else { String::new() },
-                    if lost > 0.0 { show(lost, Kind::MASS, page.units) } else { String::new() },
+                    if lost > 0.0 { page.g(lost) } else { String::new() },
                     to_spare(index),
                 ]);
             }
         }
         rows.push(row);
     }
-    let head = [
-        "",
-        "line",
-        "what to do",
-        "bars",
-        "cold",
-        "hot",
-        "mass",
-        "layers",
-        "bands",
-        "heats",
-        "lost",
-        "to spare",
-    ];
-    table(&head, rows, 3)
+    table("|line|what to do|bars|cold|hot|mass|layers|bands|heats|lost|to spare".split('|'), rows, 3)
 }
 
 fn notes(page: &Page) -> String {
@@ -116,22 +99,15 @@ fn lost(page: &Page) -> String {
     if balance.taken <= 0.0 {
         return String::new();
     }
-    let mass = |g: f64| show(g, Kind::MASS, page.units);
     let share = |g: f64| trim_number(100.0 * g / balance.taken, 1);
-    let causes: Vec<String> = Cause::LOSSES
-        .iter()
-        .map(|cause| (cause.word(), page.build.ledger.lost(*cause)))
-        .filter(|(_, grams)| *grams != 0.0)
-        .map(|(word, grams)| format!("{word} {} ({} %)", mass(grams), share(grams)))
-        .collect();
+    let causes = Cause::LOSSES.iter().map(|cause| (cause.word(), page.build.ledger.lost(*cause)));
+    let causes = causes.filter(|(_, grams)| *grams != 0.0);
+    let causes: Vec<String> =
+        causes.map(|(word, grams)| format!("{word} {} ({} %)", page.g(grams), share(grams))).collect();
     let causes = if causes.is_empty() { "nothing lost".to_owned() } else { causes.join(", ") };
-    format!(
-        "\nwhere the steel went: {} in; {} in pieces ({} %), {} on the rack; {causes}\n",
-        mass(balance.taken),
-        mass(balance.pieces),
-        share(balance.pieces),
-        mass(balance.rack)
-    )
+    let [taken, pieces, rack] = [balance.taken, balance.pieces, balance.rack].map(|g| page.g(g));
+    let left = format!("{pieces} in pieces ({} %), {rack} on the rack", share(balance.pieces));
+    format!("\nwhere the steel went: {taken} in; {left}; {causes}\n")
 }
 
 fn targets(page: &Page) -> String {
@@ -167,8 +143,8 @@ fn cut_list(page: &Page) -> String {
             steel.map_or(String::new(), |s| s.name.clone()),
             show_count(u64::from(lot.count), "bar"),
             sizes(page, lot, 1.0),
-            show(lot.bar.mass, Kind::MASS, page.units),
-            show(lot.mass(), Kind::MASS, page.units),
+            page.g(lot.bar.mass),
+            page.g(lot.mass()),
         ]);
     }
     section(&["to buy", "steel", "", "each", "weight each", "weight in all"], rows, 3)
@@ -181,7 +157,7 @@ fn left_over(page: &Page) -> String {
             page.plan.ground.lot_name(*id).to_owned(),
             show_count(u64::from(lot.count), "bar"),
             sizes(page, lot, 1.0),
-            show(lot.mass(), Kind::MASS, page.units),
+            page.g(lot.mass()),
         ])
     };
     let rows = page.build.racked.iter().filter_map(row).collect();

@@ -50,23 +50,16 @@ impl<'a> Answer for SteelsPage<'a> {
     const SCHEMA: &'static str = "heatbook-steels-1";
 
     fn text(&self) -> String {
-        let rows = self
-            .0
-            .iter()
-            .map(|g| {
-                let mut row = vec![g.name.clone(), g.aliases.first().cloned().unwrap_or_default()];
-                row.extend(elements(&g.composition).map(percent));
-                row.push(trim_number(g.density_kg_m3, 0));
-                row.push(g.standard.clone());
-                row.push(format!("{}; density: {}", g.composition_mark, g.density_mark));
-                row
-            })
-            .collect();
-        let head =
-            ["steel", "also", "C", "Mn", "Si", "Cr", "Ni", "V", "W", "Mo", "kg/m3", "standard", "how sure"];
-        let mut text = table(&head, rows, 99);
-        text += "\nnominal contents, weight per cent; a mill's own sheet comes before this table\n";
-        text
+        let rows = self.0.iter().map(|g| {
+            let mut row = vec![g.name.clone(), g.aliases.first().cloned().unwrap_or_default()];
+            row.extend(elements(&g.composition).map(percent));
+            let sure = format!("{}; density: {}", g.composition_mark, g.density_mark);
+            row.extend([trim_number(g.density_kg_m3, 0), g.standard.clone(), sure]);
+            row
+        });
+        let head = "steel|also|C|Mn|Si|Cr|Ni|V|W|Mo|kg/m3|standard|how sure";
+        table(head.split('|'), rows, 99)
+            + "\nnominal contents, weight per cent; a mill's own sheet comes before this table\n"
     }
 
     fn json(&self) -> SteelsJson<'a> {

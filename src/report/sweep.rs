@@ -35,6 +35,11 @@ impl SweepPage<'_> {
         self.asked.files.words(test.span)
     }
 
+    /// Least and most that the target of a line asks for.
+    fn limits(&self, line: usize) -> (Option<f64>, Option<f64>) {
+        *self.limits.get(line).unwrap_or_else(|| bug!("the line {line} of a sweep has no limits"))
+    }
+
     /// Factor from the base unit to what is plotted, and its word.
     fn unit(&self, kind: Kind) -> (f64, &'static str) {
         match (kind, self.asked.units) {
@@ -73,7 +78,7 @@ fn plot(sweep: &SweepPage, vary: &Vary, line: usize) -> String {
     }
     let (_, x_unit) = sweep.unit(vary.kind);
     let (fy, y_unit) = sweep.unit(test.what.kind());
-    let (low, high) = sweep.limits.get(line).copied().unwrap_or_default();
+    let (low, high) = sweep.limits(line);
     let seen = points.iter().fold((f64::MAX, f64::MIN), |(a, b), p| (a.min(p.1), b.max(p.1)));
     let span = seen.1 - seen.0;
     // A limit far off would flatten the line that is asked for.
@@ -164,18 +169,12 @@ impl Answer for SweepPage<'_> {
             }
             row
         });
-        let head: Vec<&str> = head.iter().map(String::as_str).collect();
-        let mut text = table(&head, rows.collect(), 0);
-        match self.vary {
-            [one] => {
-                for line in 0..self.tests.len() {
-                    text += &plot(self, one, line);
-                }
-            }
-            [down, across] => text += &map(self, down, across),
-            _ => {}
-        }
-        text
+        let drawn = match self.vary {
+            [one] => (0..self.tests.len()).map(|line| plot(self, one, line)).collect(),
+            [down, across] => map(self, down, across),
+            _ => String::new(),
+        };
+        table(head, rows, 0) + &drawn
     }
 
     fn json(&self) -> SweepJson {
@@ -252,8 +251,8 @@ fn panel(
     let points = sweep.points(line);
     let (mut low, mut high) = points.iter().fold((f64::MAX, f64::MIN), |(a, b), p| (a.min(p.1), b.max(p.1)));
     let span = high - low;
-    let limits = sweep.limits.get(line).copied().unwrap_or_default();
-    let limits: Vec<f64> = [limits.0, limits.1].into_iter().flatten().map(|l| l * fy).collect();
+    let (least, most) = sweep.limits(line);
+    let limits: Vec<f64> = [least, most].into_iter().flatten().map(|l| l * fy).collect();
     let near: Vec<f64> =
         limits.into_iter().filter(|l| *l > low - 2.0 * span && *l < high + 2.0 * span).collect();
     for limit in &near {

@@ -29,10 +29,14 @@ pub fn shown_lot<'a>(page: &Page<'a>, index: usize) -> Option<&'a Lot> {
 }
 
 /// A table with a line under its head and nothing else drawn; the columns from `right` on are figures.
-pub fn table(head: &[&str], rows: Vec<Vec<String>>, right: usize) -> String {
+pub fn table<H: ToString>(
+    head: impl IntoIterator<Item = H>,
+    rows: impl IntoIterator<Item = Vec<String>>,
+    right: usize,
+) -> String {
     let mut table = Table::new();
     table.load_style(presets::NOTHING);
-    table.set_header(head.iter().copied());
+    table.set_header(head);
     table.add_rows(rows);
     for (i, column) in table.column_iter_mut().enumerate() {
         column.set_padding((0, 2));

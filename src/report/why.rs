@@ -6,18 +6,13 @@ use std::fmt::Write as _;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::piece::Measure;
-use crate::quantity::{Kind, Units, show};
+use crate::quantity::{Units, show};
 use crate::study::Why;
 
 use super::answer::{Answer, Table};
 use super::run::unit;
 use super::table::table;
 use super::{Page, signed};
-
-fn kind(why: &Why) -> Kind {
-    if why.what == Measure::Mass { Kind::MASS } else { Kind::LENGTH }
-}
 
 /// Where a size went.
 pub struct WhyPage<'a> {
@@ -66,42 +61,35 @@ impl<'a> Answer for WhyPage<'a> {
 
     fn json(&self) -> WhyJson<'a> {
         let (page, why) = (self.page, self.why);
+        let entries = why.entries.iter().map(|e| ChangeJson {
+            n: e.step + 1,
+            line: page.line(e.step),
+            verb: page.step(e.step).word.word,
+            cause: e.cause.word(),
+            change: e.change,
+        });
         WhyJson {
             quantity: why.what.word(),
             piece: self.piece,
             at: self.at,
-            unit: unit(kind(why)),
+            unit: unit(why.what.kind()),
             from: why.from,
-            from_text: show(why.from, kind(why), Units::Metric),
+            from_text: show(why.from, why.what.kind(), Units::Metric),
             stock_line: page.files.line(page.lot(why.stock).site),
             to: why.to,
-            entries: why
-                .entries
-                .iter()
-                .map(|e| ChangeJson {
-                    n: e.step + 1,
-                    line: page.line(e.step),
-                    verb: page.step(e.step).word.word,
-                    cause: e.cause.word(),
-                    change: e.change,
-                })
-                .collect(),
+            entries: entries.collect(),
             by_cause: why.by_cause().into_iter().map(|(cause, sum)| (cause.word(), sum)).collect(),
         }
     }
 
     fn csv(&self) -> Option<Table> {
-        let rows = self.why.entries.iter().map(|e| {
-            let verb = self.page.step(e.step).word.word.to_owned();
-            vec![self.page.line(e.step).to_string(), verb, e.cause.word().to_owned(), e.change.to_string()]
-        });
-        Some(Table::new(["line", "verb", "cause", "change"], rows))
+        Some(Table::of("line verb cause change", self.json().entries))
     }
 }
 
 /// The story of a size as text.
 fn why_text(page: &Page, piece: &str, why: &Why) -> String {
-    let kind = kind(why);
+    let kind = why.what.kind();
     let amount = |v: f64| show(v, kind, page.units);
     let words = |step: usize| {
         let words = page.files.words(page.step(step).span);
@@ -119,41 +107,24 @@ fn why_text(page: &Page, piece: &str, why: &Why) -> String {
         amount(why.to),
         amount(why.from)
     );
+    let change = |v: f64| signed(v, kind, page.units);
     let mut sum = why.from;
-    let rows = why
-        .entries
-        .iter()
-        .map(|e| {
-            sum += e.change;
-            vec![
-                line(e.step).to_string(),
-                words(e.step),
-                e.cause.word().to_owned(),
-                signed(e.change, kind, page.units),
-                amount(sum),
-            ]
-        })
-        .collect();
-    text += &table(&["line", "step", "cause", "change", "then"], rows, 3);
+    let rows = why.entries.iter().map(|e| {
+        sum += e.change;
+        let cause = e.cause.word().to_owned();
+        vec![line(e.step).to_string(), words(e.step), cause, change(e.change), amount(sum)]
+    });
+    text += &table(["line", "step", "cause", "change", "then"], rows, 3);
     let mut causes: Vec<_> = why.by_cause().into_iter().collect();
     causes.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()));
-    let rows = causes
-        .iter()
-        .map(|(cause, sum)| vec![cause.word().to_owned(), signed(*sum, kind, page.units)])
-        .collect();
+    let rows = causes.iter().map(|(cause, sum)| vec![cause.word().to_owned(), change(*sum)]);
     text += "\n";
-    text += &table(&["by cause", "sum"], rows, 1);
+    text += &table(["by cause", "sum"], rows, 1);
     let mut steps: Vec<(usize, f64)> = why.by_step().into_iter().collect();
     steps.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let story = |steps: Vec<&(usize, f64)>| -> String {
-        let told: Vec<String> = steps
-            .into_iter()
-            .map(|(step, sum)| {
-                format!("{} at line {} ({})", signed(*sum, kind, page.units), line(*step), words(*step))
-            })
-            .collect();
-        told.join("; ")
-    };
+    let told =
+        |(step, sum): &(usize, f64)| format!("{} at line {} ({})", change(*sum), line(*step), words(*step));
+    let story = |steps: Vec<_>| steps.into_iter().map(told).collect::<Vec<_>>().join("; ");
     let gave: Vec<_> = steps.iter().filter(|s| s.1 > 0.0).take(3).collect();
     let took: Vec<_> = steps.iter().rev().filter(|s| s.1 < 0.0).take(3).collect();
     if !gave.is_empty() {

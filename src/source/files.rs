@@ -89,20 +89,17 @@ impl Files {
     /// The largest recipe that is read: 16 MiB, which is a few hundred thousand steps.
     pub const LARGEST: usize = 16 << 20;
 
-    /// Adds a file, its lines ended as [`line_ends`] says, and returns the address of its first byte, or `None` when the address space is full.
+    /// Adds a file, its lines ended as [`line_ends`] says, and returns the address of its first byte, or `None` when the address space
+    /// is full.
     pub fn add(&mut self, name: impl Into<String>, text: impl Into<String>) -> Option<u32> {
         let (name, mut text) = (name.into(), text.into());
         if let Cow::Owned(even) = line_ends(&text) {
             text = even;
         }
-        let base = self.files.last().map_or(Some(0), |f| {
-            u32::try_from(f.text.len())
-                .ok()
-                .and_then(|n| f.base.checked_add(n))
-                .and_then(|n| n.checked_add(1))
-        })?;
-        let length = u32::try_from(text.len()).ok()?;
-        base.checked_add(length)?.checked_add(1)?;
+        let behind =
+            |base: u32, text: &str| base.checked_add(u32::try_from(text.len()).ok()?)?.checked_add(1);
+        let base = self.files.last().map_or(Some(0), |file| behind(file.base, &file.text))?;
+        behind(base, &text)?;
         let mut line_starts = vec![0];
         line_starts.extend((0u32..).zip(text.bytes()).filter(|(_, b)| *b == b'\n').map(|(i, _)| i + 1));
         self.files.push(File { name, text, base, line_starts });

@@ -29,8 +29,7 @@ pub fn hardness(
             let layer = layer(&grade.composition.with_carbon(carbon), hard.from_c, hard.temper_c, hard.hours);
             let Hrc { hrc, band: own } = layer?;
             band = band.max(own);
-            let so_far = all.unwrap_or(Reading { least: hrc, most: hrc });
-            all = Some(Reading { least: so_far.least.min(hrc), most: so_far.most.max(hrc) });
+            all = Reading::and(all, (hrc, hrc));
         }
     }
     all.map(|reading| (reading, band)).ok_or(Untold::Never)

@@ -19,6 +19,12 @@ impl Reading {
     pub(super) fn one(value: f64) -> Reading {
         Reading { least: value, most: value }
     }
+
+    /// What was read so far, and one more place with its least and most.
+    pub(super) fn and(so_far: Option<Reading>, (least, most): (f64, f64)) -> Option<Reading> {
+        let known = so_far.unwrap_or(Reading { least, most });
+        Some(Reading { least: known.least.min(least), most: known.most.max(most) })
+    }
 }
 
 impl Test {
@@ -94,8 +100,8 @@ impl Test {
             _ => (reading.least, f64::INFINITY),
         };
         // Met to the rounding of the arithmetic: a press that stops on the size asked for has met it.
-        let limit = if below_is_tighter { low } else { high }.unwrap_or(0.0);
-        let met = margin >= -1e-9 * limit.abs().max(1.0);
+        let limit = if below_is_tighter { low } else { high };
+        let met = margin >= -1e-9 * limit.map_or(1.0, |limit| limit.abs().max(1.0));
         Judged { low, high, got, margin: if met { margin.max(0.0) } else { margin }, met, band }
     }
 }

@@ -1,7 +1,7 @@
 //! Reading a figure off a shaped blade, station by station.
 
 use crate::piece::blade::{Blade, Met, Side, Station};
-use crate::piece::{Bar, Makeup, PartName};
+use crate::piece::{Bar, Makeup, PartName, bands_between};
 use crate::quantity::Values;
 use crate::source::{Code, Diagnostic};
 
@@ -40,6 +40,9 @@ pub(super) fn read(test: &Test, values: &Values, bar: &Bar, makeup: &Makeup) -> 
     let met = |part: PartName| Met { makeup, node: bar.node, part };
     let [from, to] = test.zone.on(values, bar.long);
     let over = |read: &dyn Fn(&Station) -> Option<(f64, f64)>| over(&blade, from, to, read);
+    // Where the part is not met there is nothing of it.
+    let over_part =
+        |read: &dyn Fn(&Station) -> Option<(f64, f64)>| over(&|s| Some(read(s).unwrap_or((0.0, 0.0))));
     let one = |value: f64| Some((value, value));
     let reading = match (test.what, test.part) {
         (What::Balance, _) => Some(Reading::one(blade.balance())),
@@ -49,14 +52,10 @@ pub(super) fn read(test: &Test, values: &Values, bar: &Bar, makeup: &Makeup) -> 
             Some((a.min(b), a.max(b)))
         }),
         (What::Spine | What::Thickness, Some(part)) => {
-            over(&|station| Some(met(part).through(&blade, station, &station.spine()).unwrap_or((0.0, 0.0))))
+            over_part(&|station| met(part).through(&blade, station, &station.spine()))
         }
-        (What::Edge, Some(part)) => {
-            over(&|station| Some(met(part).through(&blade, station, &station.edge()).unwrap_or((0.0, 0.0))))
-        }
-        (What::Width, Some(part)) => {
-            over(&|station| Some(met(part).wide(&blade, station).unwrap_or((0.0, 0.0))))
-        }
+        (What::Edge, Some(part)) => over_part(&|station| met(part).through(&blade, station, &station.edge())),
+        (What::Width, Some(part)) => over_part(&|station| met(part).wide(&blade, station)),
         (What::Share, Some(part)) => Some(Reading::one(met(part).share(&blade))),
         (What::Volume, Some(part)) => Some(Reading::one(met(part).share(&blade) * bar.volume())),
         (What::Mass, Some(part)) => {
@@ -79,14 +78,8 @@ pub(super) fn read(test: &Test, values: &Values, bar: &Bar, makeup: &Makeup) -> 
             let knot = heel.spine();
             let place = |z: f64| (0.5 + z / knot.full - blade.off).clamp(0.0, 1.0);
             let stretch = (place(-knot.left), place(knot.right));
-            Some(Reading::one(crate::piece::bands_between(
-                makeup,
-                bar.node,
-                stretch,
-                knot.across,
-                heel.along,
-                knot.full,
-            ) as f64))
+            let bands = bands_between(makeup, bar.node, stretch, knot.across, heel.along, knot.full);
+            Some(Reading::one(bands as f64))
         }
         _ => return None,
     };
@@ -98,11 +91,5 @@ fn over(blade: &Blade, from: f64, to: f64, read: &dyn Fn(&Station) -> Option<(f6
     let own = blade.stations.iter().map(|s| s.x).filter(|x| *x > from && *x < to);
     let between = (0..=BETWEEN).map(|i| from + (to - from) * f64::from(i) / f64::from(BETWEEN));
     let places: Vec<f64> = if from < to { own.chain(between).collect() } else { vec![from] };
-    places.into_iter().filter_map(|x| read(&blade.section(x))).fold(
-        None,
-        |so_far: Option<Reading>, (a, b)| {
-            let so_far = so_far.unwrap_or(Reading { least: a, most: b });
-            Some(Reading { least: so_far.least.min(a), most: so_far.most.max(b) })
-        },
-    )
+    places.into_iter().filter_map(|x| read(&blade.section(x))).fold(None, Reading::and)
 }

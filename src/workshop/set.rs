@@ -3,6 +3,7 @@
 use super::figure::figure;
 use crate::language::Set;
 use crate::replay::Plan;
+use crate::source::quoted;
 
 /// What is to be set, read as a recipe would read it.
 ///
@@ -11,11 +12,9 @@ use crate::replay::Plan;
 pub fn wanted(set: &[String]) -> Result<Vec<Set>, String> {
     let mut made: Vec<Set> = Vec::new();
     for text in set {
-        let Some((address, value)) = text.split_once('=') else {
-            return Err(format!(
-                "`--set {text}` sets nothing: write it like `--set \"bright thick = 2 mm\"`"
-            ));
-        };
+        let like = "write it like `--set \"bright thick = 2 mm\"`";
+        let (address, value) =
+            text.split_once('=').ok_or_else(|| format!("`--set {text}` sets nothing: {like}"))?;
         let address = address.split_whitespace().collect::<Vec<_>>().join(" ");
         let (value, kind) = figure(value.trim()).map_err(|why| format!("`--set {text}`: {why}"))?;
         if made.iter().any(|m| m.address == address) {
@@ -32,18 +31,13 @@ pub fn wanted(set: &[String]) -> Result<Vec<Set>, String> {
 /// The first that was not.
 pub(super) fn check(plan: &Plan, set: &[Set]) -> Result<(), String> {
     for one in set {
-        match one.found {
-            None => return Err(no_address(plan, &one.address)),
-            Some(kind) if kind != one.kind && !(kind.is_plain() && one.kind.is_plain()) => {
-                return Err(format!(
-                    "`{}` is {}, and cannot be set to {}: write it like {}",
-                    one.address,
-                    kind.name(),
-                    one.kind.name(),
-                    kind.example()
-                ));
-            }
-            Some(_) => {}
+        let Some(kind) = one.found else { return Err(no_address(plan, &one.address)) };
+        if kind != one.kind && !(kind.is_plain() && one.kind.is_plain()) {
+            let (is, given, like) = (kind.name(), one.kind.name(), kind.example());
+            return Err(format!(
+                "`{}` is {is}, and cannot be set to {given}: write it like {like}",
+                one.address
+            ));
         }
     }
     Ok(())
@@ -57,8 +51,7 @@ pub fn no_address(plan: &Plan, address: &str) -> String {
     let meant = match near {
         Some((far, near)) if far <= 4 => format!("did you mean `{near}`"),
         _ => {
-            let some: Vec<String> = all.take(8).map(|a| format!("`{a}`")).collect();
-            format!("some figures here are {}", some.join(", "))
+            format!("some figures here are {}", quoted(all.take(8)))
         }
     };
     format!("no figure here goes by `{address}`; {meant}")

@@ -121,30 +121,20 @@ fn reading() {
     let text: String = (0..10_000 / 12)
         .map(|i| {
             let (a, b, c) = (i % 97, i % 89, i % 83);
+            let (bars, off, ten, fifty) = (4 + i % 5, i % 9, i % 10, i % 50);
             format!(
                 "let t{i} = 3.{a} mm + {b} thou * 2\n\
-                 stock d{i} = {} bars of 1084, t{i} x 4{} x 12{} mm\n\
+                 stock d{i} = {bars} bars of 1084, t{i} x 4{ten} x 12{ten} mm\n\
                  stock b{i} = 3 bars of 15N20, 1.{b} x 40 x 120.{c} mm\n\
                  stack p{i} = alternate d{i}, b{i}, trimmed\n\
-                 weld p{i} at 12{:02} C, thinning 15.{a} %, soak 1{} min, heats 3, flux\n\
-                 draw p{i} to 1{}.{c} mm thick, 42.{b} mm wide, at 11{:02} C, for 5.{a} min, with flat die 40 mm, bite 20 mm\n\
-                 cut p{i} {}.{b} mm off each end, kerf 2.{c} mm\n\
+                 weld p{i} at 12{fifty:02} C, thinning 15.{a} %, soak 1{ten} min, heats 3, flux\n\
+                 draw p{i} to 1{ten}.{c} mm thick, 42.{b} mm wide, at 11{fifty:02} C, for 5.{a} min, with flat die 40 mm, bite 20 mm\n\
+                 cut p{i} {off}.{b} mm off each end, kerf 2.{c} mm\n\
                  grind p{i} faces 0.{a} mm, edges 1.{b} mm\n\
                  turn p{i}\n\
-                 normalise p{i} at 83{}.{c} C, 3 times\n\
-                 harden p{i} from 81{}.{b} C in oil\n\
-                 temper p{i} at 20{}.{a} C for 2.{c} h, 2 times\n",
-                4 + i % 5,
-                i % 10,
-                i % 10,
-                i % 50,
-                i % 10,
-                i % 10,
-                i % 50,
-                i % 9,
-                i % 10,
-                i % 10,
-                i % 10,
+                 normalise p{i} at 83{ten}.{c} C, 3 times\n\
+                 harden p{i} from 81{ten}.{b} C in oil\n\
+                 temper p{i} at 20{ten}.{a} C for 2.{c} h, 2 times\n"
             )
         })
         .collect();

@@ -2,15 +2,11 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::common::{Said, called, files_below};
+use crate::common::{Said, files_below, told};
 use boon::{Compiler, Schemas};
 use serde_json::Value;
 
 const FIRST: &str = "examples/ferry-galley.heat";
-
-fn heatbook(args: &[&str], input: &str) -> Said {
-    called(Path::new("."), args, input)
-}
 
 /// The validator of each schema in the repo, by name.
 pub struct Shapes(Schemas, Vec<(&'static str, boon::SchemaIndex)>);
@@ -37,16 +33,11 @@ impl Shapes {
     /// The answer of a command in JSON, held against the schema that it names.
     #[track_caller]
     fn held(&self, args: &[&str], input: &str) -> (Value, Said) {
-        let said = heatbook(&[args, &["--format", "json"]].concat(), input);
+        let said = told(&[args, &["--format", "json"]].concat(), input);
         let answer: Value =
             serde_json::from_str(&said.out).unwrap_or_else(|e| panic!("{args:?}: {e}: {}", said.out));
         assert!(answer.is_object(), "{args:?}");
-        let name = answer["schema"].as_str().unwrap_or_else(|| panic!("{args:?} names no schema"));
-        let (_, index) =
-            self.1.iter().find(|(n, _)| *n == name).unwrap_or_else(|| panic!("{args:?}: {name}"));
-        if let Err(error) = self.0.validate(&answer, *index) {
-            panic!("{args:?}: {error:#}");
-        }
+        self.fits(&answer).unwrap_or_else(|error| panic!("{args:?}: {error}"));
         (answer, said)
     }
 }
@@ -113,12 +104,11 @@ fn schemas_are_those_of_the_repo() {
 #[test]
 fn a_schema_holds_what_it_should() {
     let shapes = Shapes::new();
-    let (_, index) = shapes.1.iter().find(|(name, _)| *name == "heatbook-why-1").unwrap();
     let (good, _) = shapes.held(&["why", "mass", "blade", FIRST], "");
     let refuses = |change: &dyn Fn(&mut Value)| {
         let mut answer = good.clone();
         change(&mut answer);
-        shapes.0.validate(&answer, *index).is_err()
+        shapes.fits(&answer).is_err()
     };
     assert!(!refuses(&|_| ()));
     // A figure that is none is printed as `null`: where the type does not say that it may be missing, that is caught.
@@ -163,7 +153,7 @@ fn a_table_is_one_head_and_one_rectangle() {
     ];
     let of_recipes = recipe_questions.iter().flat_map(|r| questions(r));
     for args in of_recipes.chain(OTHERS.map(<[&str]>::to_vec)) {
-        let csv = heatbook(&[args.as_slice(), &["--format", "csv"]].concat(), "");
+        let csv = told(&[args.as_slice(), &["--format", "csv"]].concat(), "");
         if csv.out.is_empty() {
             assert!(csv.code == 1 || csv.code == 2, "{args:?}: {}", csv.code);
             assert!(!csv.err.is_empty(), "{args:?}");
@@ -178,12 +168,12 @@ fn a_table_is_one_head_and_one_rectangle() {
             "{args:?}: two heads"
         );
         assert!(!csv.out.contains("NaN") && !csv.out.contains("inf,"), "{args:?}");
-        assert_ne!(csv.out, heatbook(&args, "").out, "{args:?}");
+        assert_ne!(csv.out, told(&args, "").out, "{args:?}");
     }
-    let said = heatbook(&["explain", "draw", "--format", "csv"], "");
+    let said = told(&["explain", "draw", "--format", "csv"], "");
     assert_eq!((said.code, said.out.as_str()), (2, ""));
     assert!(said.err.contains("no table") && said.err.contains("--format json"), "{}", said.err);
-    let both = heatbook(&["check", FIRST, FIRST, "--format", "csv"], "");
+    let both = told(&["check", FIRST, FIRST, "--format", "csv"], "");
     assert_eq!(both.out.matches("thickness_mm").count(), 1);
 }
 
@@ -199,7 +189,7 @@ fn a_command_that_does_not_answer_takes_no_other_form() {
     ];
     for args in silent {
         for form in ["json", "csv"] {
-            let said = heatbook(&[args, &["--format", form]].concat(), "");
+            let said = told(&[args, &["--format", form]].concat(), "");
             assert_eq!(said.code, 2, "{args:?}");
             assert!(said.err.contains("leave `--format` out"), "{args:?}: {}", said.err);
         }
@@ -214,10 +204,10 @@ fn what_cannot_be_answered_is_an_object_too() {
             let (answer, said) = shapes.held(&question, recipe);
             // Standard input can be read once: a second recipe from there is none, and that is said alone.
             let parts = ["/faults", "/recipes/0/faults", "/builds/0/faults", "/a/faults"];
-            let told =
+            let full =
                 |part: &&str| !answer.pointer(part).and_then(Value::as_array).is_none_or(Vec::is_empty);
-            assert!(parts.iter().any(told), "{question:?}: {}", said.out);
-            let plain = heatbook(&question, recipe);
+            assert!(parts.iter().any(full), "{question:?}: {}", said.out);
+            let plain = told(&question, recipe);
             assert_eq!(plain.code, said.code, "{question:?}");
             assert_ne!(plain.code, 0, "{question:?}");
         }
@@ -242,7 +232,7 @@ fn a_figure_that_does_not_exist_is_said_to_be_none() {
     // As written the bar is too short for its pieces; most draws of its length are.
     let recipe = "stock b = 1 bar of 1084, 10 x 40 mm x 200 mm +- 40 mm\ncut b to 201 mm long\n\
                   target b {\n  length >= 100 mm\n}\n";
-    let said = heatbook(&["odds", "-", "--samples", "200", "--cores", "1"], recipe);
+    let said = told(&["odds", "-", "--samples", "200", "--cores", "1"], recipe);
     assert_eq!(said.code, 0, "{}", said.err);
     for none in ["NaN", "inf "] {
         assert!(!said.out.contains(none), "{}", said.out);

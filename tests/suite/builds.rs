@@ -3,6 +3,7 @@
 use crate::common::{FIRST, all_bits, check, heatbook, page_is_true, read, ways, work};
 use heatbook::forge::{Habit, Silent, ToolKind};
 use heatbook::language::{self, Memo, Uses};
+use heatbook::piece::Bar;
 use heatbook::quantity::Units;
 use heatbook::replay::{Bench, Plan, build};
 use heatbook::source::{Diagnostic, Files};
@@ -40,14 +41,10 @@ fn a_measure_as_planned_changes_not_a_bit() {
         if !["weld", "draw", "spread", "grind"].contains(&step.word.word) {
             continue;
         }
-        let bar = plain.build.lot(plain.plan.steps[i].gives[0]).unwrap().bar;
+        let Bar { thick, wide, long, mass, .. } = plain.build.lot(plain.plan.steps[i].gives[0]).unwrap().bar;
+        let (verb, cm, kg) = (step.word.word, long / 10.0, mass / 1000.0);
         log += &format!(
-            "at {} {count}: {:.1} mm thick, {:.0} mm wide, {:.2} cm long, {:.2} kg\n",
-            step.word.word,
-            bar.thick,
-            bar.wide,
-            bar.long / 10.0,
-            bar.mass / 1000.0
+            "at {verb} {count}: {thick:.1} mm thick, {wide:.0} mm wide, {cm:.2} cm long, {kg:.2} kg\n"
         );
     }
     let (_, plan, faults) = logged(FIRST, &log);
@@ -117,24 +114,21 @@ fn slips_in_a_log_are_found_in_their_file() {
         assert!(faults.iter().all(|f| named(f) && f.help.is_some()), "{faults:?}");
         faults.iter().map(|f| f.code.name()).collect::<Vec<_>>()
     };
-    assert_eq!(codes("build of \"x.heat\"\nat weld 7: 30 mm thick\n"), ["unknown_step"]);
-    assert_eq!(codes("build of \"x.heat\"\nat wedl 1: 30 mm thick\n"), ["unknown_step"]);
-    assert_eq!(codes("build of \"x.heat\"\nat line 99: 30 mm thick\n"), ["unknown_step"]);
-    assert_eq!(codes("build of \"x.heat\"\nat weld 1: 30 C thick\n"), ["wrong_kind"]);
-    assert_eq!(codes("build of \"x.heat\"\nat weld 1: 0 mm thick\n"), ["no_size"]);
-    assert_eq!(
-        codes(
-            "build of \"x.heat\"\nat weld 1: 255 mm thick, 425 mm wide\nat weld 1: 25.5 mm thick, 42.5 mm wide, 1303 mm long\n"
-        ),
-        ["impossible_measure"]
-    );
-    assert_eq!(codes("build of \"x.heat\"\nat weld 1: 25 mm thick, 26 mm thick\n"), ["measured_twice"]);
-    assert_eq!(codes("build of \"x.heat\"\nstock b = 1 bar of 1018, 10 x 40 x 200 mm\n"), ["not_in_log"]);
-    // Sizes that weigh 1.1 kg, and a scale that said 1.5: the commonest slip in shop notes.
-    assert_eq!(
-        codes("build of \"x.heat\"\nat weld 1: 25.5 mm thick, 42.5 mm wide, 130 mm long, 1.5 kg\n"),
-        ["sizes_against_weight"]
-    );
+    let second = "at weld 1: 25.5 mm thick, 42.5 mm wide, 1303 mm long";
+    for (lines, code) in [
+        ("at weld 7: 30 mm thick", "unknown_step"),
+        ("at wedl 1: 30 mm thick", "unknown_step"),
+        ("at line 99: 30 mm thick", "unknown_step"),
+        ("at weld 1: 30 C thick", "wrong_kind"),
+        ("at weld 1: 0 mm thick", "no_size"),
+        (&format!("at weld 1: 255 mm thick, 425 mm wide\n{second}"), "impossible_measure"),
+        ("at weld 1: 25 mm thick, 26 mm thick", "measured_twice"),
+        ("stock b = 1 bar of 1018, 10 x 40 x 200 mm", "not_in_log"),
+        // Sizes that weigh 1.1 kg, and a scale that said 1.5: the commonest slip in shop notes.
+        ("at weld 1: 25.5 mm thick, 42.5 mm wide, 130 mm long, 1.5 kg", "sizes_against_weight"),
+    ] {
+        assert_eq!(codes(&format!("build of \"x.heat\"\n{lines}\n")), [code], "{lines}");
+    }
 }
 
 #[test]
@@ -159,15 +153,12 @@ fn ten_thousand_measures_are_replayed() {
 
 /// A recipe that leaves width to the press, for a calibration to see.
 fn trial_recipe(bars: u32, wide: u32, thick: u32) -> String {
+    let [half, less, wider, third] = [(bars * 5 + thick) / 2, thick - 2, 2 * wide, thick / 3];
     format!(
         "shop {{\n  press 200 tonf, flat die 40 mm\n}}\nstock b = {bars} bars of 1084, 5 x {wide} x 150 mm\nstack p = b\n\
-         weld p at 1150 C, thinning 15 %, heats 3\ndraw p to {} mm thick, heats 4\ndraw p to {thick} mm thick, heats 4\n\
-         cut p 8 mm off each end\ndraw p to {} mm thick, heats 3\n\
-         spread p to {} mm wide with peen 12 mm, heats 3\ndraw p to {} mm thick, heats 2\n",
-        (bars * 5 + thick) / 2,
-        thick - 2,
-        2 * wide,
-        thick / 3
+         weld p at 1150 C, thinning 15 %, heats 3\ndraw p to {half} mm thick, heats 4\ndraw p to {thick} mm thick, heats 4\n\
+         cut p 8 mm off each end\ndraw p to {less} mm thick, heats 3\n\
+         spread p to {wider} mm wide with peen 12 mm, heats 3\ndraw p to {third} mm thick, heats 2\n"
     )
 }
 
@@ -190,12 +181,8 @@ fn hidden_build(recipe: &str, habit: Habit, rng: &mut Pcg64Mcg) -> String {
             _ => continue,
         };
         let bar = bench.lots[step.gives[0]].unwrap().bar;
-        log += &format!(
-            "at {label}: {:.2} mm thick, {:.2} mm wide, {:.1} mm long\n",
-            bar.thick + noise(0.03),
-            bar.wide + noise(0.06),
-            bar.long + noise(0.15)
-        );
+        let [t, w, l] = [bar.thick + noise(0.03), bar.wide + noise(0.06), bar.long + noise(0.15)];
+        log += &format!("at {label}: {t:.2} mm thick, {w:.2} mm wide, {l:.1} mm long\n");
     }
     log
 }

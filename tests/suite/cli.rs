@@ -1,38 +1,32 @@
 //! The program as it is called: exit codes, standard input, formats, and what cannot be read.
 
-use std::path::Path;
+use crate::common::{heatbook, told};
 
-use crate::common::{Said, called};
-
-fn heatbook(args: &[&str], input: Option<&str>) -> Said {
-    called(Path::new("."), args, input.unwrap_or_default())
-}
-
-fn code(args: &[&str], input: Option<&str>) -> i32 {
-    heatbook(args, input).code
+fn code(args: &[&str]) -> i32 {
+    heatbook(args).code
 }
 
 const FIRST: &str = "examples/ferry-galley.heat";
 
 #[test]
 fn exit_codes_are_as_documented() {
-    assert_eq!(code(&["check", FIRST], None), 0);
-    assert_eq!(code(&["run", FIRST], None), 0);
-    assert_eq!(code(&["why", "width", "blade", FIRST], None), 0);
-    assert_eq!(code(&["steels"], None), 0);
-    assert_eq!(code(&["check", "examples/too-narrow-ferryman.heat"], None), 1);
-    assert_eq!(code(&["check", "-"], Some("drawe b")), 1);
-    assert_eq!(code(&["check", "no-such-file.heat"], None), 2);
-    assert_eq!(code(&["check", "examples"], None), 2);
-    assert_eq!(code(&["check"], None), 2);
-    assert_eq!(code(&["forge", FIRST], None), 2);
-    assert_eq!(code(&["why", "width", "bladde", FIRST], None), 2);
-    assert_eq!(code(&["steels", "marzipan"], None), 2);
-    assert_eq!(code(&["--help"], None), 0);
-    assert_eq!(code(&["--version"], None), 0);
+    assert_eq!(code(&["check", FIRST]), 0);
+    assert_eq!(code(&["run", FIRST]), 0);
+    assert_eq!(code(&["why", "width", "blade", FIRST]), 0);
+    assert_eq!(code(&["steels"]), 0);
+    assert_eq!(code(&["check", "examples/too-narrow-ferryman.heat"]), 1);
+    assert_eq!(told(&["check", "-"], "drawe b").code, 1);
+    assert_eq!(code(&["check", "no-such-file.heat"]), 2);
+    assert_eq!(code(&["check", "examples"]), 2);
+    assert_eq!(code(&["check"]), 2);
+    assert_eq!(code(&["forge", FIRST]), 2);
+    assert_eq!(code(&["why", "width", "bladde", FIRST]), 2);
+    assert_eq!(code(&["steels", "marzipan"]), 2);
+    assert_eq!(code(&["--help"]), 0);
+    assert_eq!(code(&["--version"]), 0);
     // The worst of several counts, and the others are judged all the same.
-    assert_eq!(code(&["check", FIRST, "examples/too-narrow-ferryman.heat"], None), 1);
-    assert_eq!(code(&["check", "no-such-file.heat", FIRST], None), 2);
+    assert_eq!(code(&["check", FIRST, "examples/too-narrow-ferryman.heat"]), 1);
+    assert_eq!(code(&["check", "no-such-file.heat", FIRST]), 2);
 }
 
 #[test]
@@ -41,14 +35,14 @@ fn what_cannot_be_read_is_said() {
     let folder = folder.path();
     let binary = folder.join("binary.heat");
     std::fs::write(&binary, [0u8, 159, 146, 150, 0, 255]).unwrap();
-    let out = heatbook(&["check", binary.to_str().unwrap()], None);
+    let out = heatbook(&["check", binary.to_str().unwrap()]);
     assert_eq!(out.code, 2);
     assert!(out.err.contains("no text file"));
-    let out = heatbook(&["check", folder.to_str().unwrap()], None);
+    let out = heatbook(&["check", folder.to_str().unwrap()]);
     assert!(out.err.contains("is a folder"));
     let large = folder.join("large.heat");
     std::fs::write(&large, "# \n".repeat(6 << 20)).unwrap();
-    let out = heatbook(&["check", large.to_str().unwrap()], None);
+    let out = heatbook(&["check", large.to_str().unwrap()]);
     assert_eq!(out.code, 2);
     assert!(out.err.contains("16 MiB"));
 }
@@ -56,58 +50,57 @@ fn what_cannot_be_read_is_said() {
 #[test]
 fn json_is_json_at_every_exit() {
     for (args, input) in [
-        (["run", FIRST, "--format", "json"], None),
-        (["run", "examples/too-narrow-ferryman.heat", "--format", "json"], None),
-        (["run", "-", "--format", "json"], Some("stock b = 1 bar of 1084, 1,5 x 40 x\n\u{1}\"")),
+        (["run", FIRST, "--format", "json"], ""),
+        (["run", "examples/too-narrow-ferryman.heat", "--format", "json"], ""),
+        (["run", "-", "--format", "json"], "stock b = 1 bar of 1084, 1,5 x 40 x\n\u{1}\""),
     ] {
-        let out = heatbook(&args, input);
+        let out = told(&args, input);
         let json = out.json();
         let met = json["met"].as_bool().unwrap();
         assert_eq!(met, out.code == 0);
         assert_eq!(met, json["faults"].as_array().unwrap().is_empty());
     }
-    let out = heatbook(&["check", "-", "--format", "json"], Some(""));
+    let out = told(&["check", "-", "--format", "json"], "");
     assert_eq!((out.code, out.json()["faults"].as_array().unwrap().len()), (2, 1));
-    let out = heatbook(&["check", FIRST, "examples/pilot-house-sandwich.heat", "--format", "json"], None);
+    let out = heatbook(&["check", FIRST, "examples/pilot-house-sandwich.heat", "--format", "json"]);
     assert_eq!(out.json()["recipes"].as_array().unwrap().len(), 2);
 }
 
 #[test]
 fn findings_come_in_four_forms() {
     let recipe = "stock b = 1 bar of 1085, 10 x 40 x 200 mm";
-    let shown =
-        |form: &str| heatbook(&["check", "-", "--error-format", form, "--color", "never"], Some(recipe)).err;
+    let shown = |form: &str| told(&["check", "-", "--error-format", form, "--color", "never"], recipe).err;
     assert!(shown("human").contains("╰── no such grade"));
     assert!(shown("plain").contains("fault: there is no steel `1085` in the table"));
     assert!(shown("short").starts_with("standard input:1:20: fault: there is no steel `1085`"));
     let line: serde_json::Value = serde_json::from_str(shown("json").lines().next().unwrap()).unwrap();
     assert_eq!(line["code"], "heatbook::unknown_steel");
-    let coloured = heatbook(&["check", "-", "--color", "always"], Some(recipe));
+    let coloured = told(&["check", "-", "--color", "always"], recipe);
     assert!(coloured.err.contains("\u{1b}["));
     assert!(!shown("human").contains('\u{1b}'));
 }
 
 #[test]
 fn units_are_the_readers() {
-    let text = |units: &str| heatbook(&["check", FIRST, "--units", units], None).out;
+    let text = |units: &str| heatbook(&["check", FIRST, "--units", units]).out;
     assert!(text("in").contains("2.362 in"));
     assert!(text("mm").contains("60 mm"));
     // Without the option, those that the recipe is written in.
-    let own = heatbook(&["check", "examples/harbour-chopper.heat"], None).out;
+    let own = heatbook(&["check", "examples/harbour-chopper.heat"]).out;
     assert!(own.contains("2.562 in"));
 }
 
 #[test]
 fn same_input_same_bytes() {
-    let once = heatbook(&["run", FIRST], None);
-    assert_eq!(once.out, heatbook(&["run", FIRST], None).out);
-    let json = heatbook(&["run", FIRST, "--format", "json"], None);
-    assert_eq!(json.out, heatbook(&["run", FIRST, "--format", "json"], None).out);
+    let once = heatbook(&["run", FIRST]);
+    assert_eq!(once.out, heatbook(&["run", FIRST]).out);
+    let json = heatbook(&["run", FIRST, "--format", "json"]);
+    assert_eq!(json.out, heatbook(&["run", FIRST, "--format", "json"]).out);
 }
 
 #[test]
 fn csv_has_a_row_a_step() {
-    let out = heatbook(&["run", FIRST, "--format", "csv"], None);
+    let out = heatbook(&["run", FIRST, "--format", "csv"]);
     let text = out.out;
     assert_eq!(text.lines().count(), 15);
     assert!(text.lines().all(|l| l.split(',').count() == 17));
@@ -117,7 +110,7 @@ fn csv_has_a_row_a_step() {
 #[test]
 fn laws_are_worked_with_units() {
     let value = |args: &[&str]| {
-        heatbook(&[&["law", "--format", "json"], args].concat(), None).json()["value"].as_f64().unwrap()
+        heatbook(&[&["law", "--format", "json"], args].concat()).json()["value"].as_f64().unwrap()
     };
     // EN 1993-1-2, 3.4.1.1: dl/l at 1000 C is 1.38e-2 (computed): 100 mm gauged hot are 98.639 mm cold.
     let cold = value(&["cold-size", "hot=100mm", "temperature=1832F"]);
@@ -127,11 +120,11 @@ fn laws_are_worked_with_units() {
     assert!((s - 0.446).abs() < 1e-9, "{s}");
     // ASTM E140: 60 HRC is 697 HV.
     assert!((value(&["hv-of-hrc", "hrc=60"]) - 697.0).abs() < 1e-9);
-    assert_eq!(code(&["law"], None), 0);
-    assert_eq!(code(&["law", "spread-open-die"], None), 2);
-    assert_eq!(code(&["law", "spread-open-die", "bite=12C", "width=3mm"], None), 2);
-    assert_eq!(code(&["law", "marzipan"], None), 2);
-    let out = heatbook(&["law", "skin", "temperature=1500C"], None);
+    assert_eq!(code(&["law"]), 0);
+    assert_eq!(code(&["law", "spread-open-die"]), 2);
+    assert_eq!(code(&["law", "spread-open-die", "bite=12C", "width=3mm"]), 2);
+    assert_eq!(code(&["law", "marzipan"]), 2);
+    let out = heatbook(&["law", "skin", "temperature=1500C"]);
     assert!(out.out.contains("outside its limits: `temperature` is 1500 C"));
 }
 
@@ -160,9 +153,8 @@ fn no_file_is_written_over_but_by_its_kind() {
     let (recipe, svg) = (path("victim.heat"), path("a.svg"));
     let loose = "stock   b = 1 bar of 1084, 10 x 40 x 200 mm\n";
     std::fs::write(&recipe, loose).unwrap();
-    let sweep = |to: &str| {
-        heatbook(&["sweep", FIRST, "--vary", "spread 1 wide = 55 mm .. 80 mm / 3", "--svg", to], None)
-    };
+    let sweep =
+        |to: &str| heatbook(&["sweep", FIRST, "--vary", "spread 1 wide = 55 mm .. 80 mm / 3", "--svg", to]);
     let out = sweep(&recipe);
     assert_eq!(out.code, 2, "{}", out.err);
     assert!(out.err.contains("is no drawing: name another file"), "{}", out.err);
@@ -175,7 +167,7 @@ fn no_file_is_written_over_but_by_its_kind() {
     std::fs::write(&plain, "").unwrap();
     assert_eq!(mode(&svg), mode(&plain));
 
-    let fmt = || heatbook(&["fmt", &recipe], None);
+    let fmt = || heatbook(&["fmt", &recipe]);
     std::fs::hard_link(&recipe, path("other.heat")).unwrap();
     assert!(fmt().err.contains("has more than one name"), "{}", fmt().err);
     std::fs::remove_file(path("other.heat")).unwrap();

@@ -4,8 +4,8 @@ use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-use heatbook::piece::Bar;
 use heatbook::piece::blade::Blade;
+use heatbook::piece::{Bar, NodeId, Part, PartName, PastId};
 use heatbook::quantity::Units;
 use heatbook::replay::{Build, Plan};
 use heatbook::report::{Page, Style, diagnostics, json_text};
@@ -85,6 +85,11 @@ pub fn ways(worked: &Worked, text: &str) -> Ways {
     let base = 0;
     let missing = Missing { plan: &worked.plan, build: &worked.build, text, base, units: Units::Metric };
     rescue(&missing, &|text: &str| Some(read(text)))
+}
+
+/// A part of a pile: its share, and as thick as it was laid.
+pub fn part(node: NodeId, name: u32, fraction: f64, laid: f64) -> Part {
+    Part { fraction, node, name: PartName(name), laid, past: PastId::NONE }
 }
 
 /// Whether more is asked for than fits into every day: `.ci/long` says so by asking for more cases.
@@ -213,7 +218,12 @@ impl Said {
 
 /// Calls the program.
 pub fn heatbook(args: &[&str]) -> Said {
-    called(Path::new("."), args, "")
+    told(args, "")
+}
+
+/// Calls the program with something on its standard input.
+pub fn told(args: &[&str], input: &str) -> Said {
+    called(Path::new("."), args, input)
 }
 
 /// Calls the program in a folder, with something on its standard input.

@@ -72,10 +72,7 @@ impl Session {
     /// The text with an edit of one document made.
     fn applied(&self, edit: &Value) -> String {
         let mut edits = edit["changes"][URI].as_array().unwrap().clone();
-        edits.sort_by_key(|e| {
-            e["range"]["start"]["line"].as_u64().unwrap() * 10_000
-                + e["range"]["start"]["character"].as_u64().unwrap()
-        });
+        edits.sort_by_key(|e| ["line", "character"].map(|key| e["range"]["start"][key].as_u64().unwrap()));
         let mut text = self.text.clone();
         for edit in edits.iter().rev() {
             let offset = |p: &Value| {

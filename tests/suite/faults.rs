@@ -42,10 +42,8 @@ fn messages_keep_their_rules() {
             assert!(!first.is_uppercase() || steel, "{name}: {}", finding.message);
             let help =
                 finding.help.as_deref().unwrap_or_else(|| panic!("{name}: no help for {}", finding.message));
-            for text in std::iter::once(finding.message.as_str())
-                .chain([help])
-                .chain(finding.labels.iter().map(|l| l.text.as_str()))
-            {
+            let labels = finding.labels.iter().map(|l| l.text.as_str());
+            for text in [finding.message.as_str(), help].into_iter().chain(labels) {
                 assert!(!text.ends_with('.'), "{name}: full stop in {text}");
                 for ours in ["LotId", "Slot", "Kind", "NaN", "Option", "Rule::", "node", "token", "parse"] {
                     assert!(!text.contains(ours), "{name}: {ours} in {text}");
@@ -93,15 +91,9 @@ fn offered_figures_work() {
 fn all_faults_in_one_go() {
     let source = fs::read_to_string("tests/faults/several_faults.heat").unwrap();
     let faults = work(&source).faults();
-    for code in [
-        "unknown_entry",
-        "unknown_steel",
-        "decimal_comma",
-        "wrong_kind",
-        "already_smaller",
-        "unfinished",
-        "unknown_name",
-    ] {
+    let codes =
+        "unknown_entry unknown_steel decimal_comma wrong_kind already_smaller unfinished unknown_name";
+    for code in codes.split(' ') {
         assert!(faults.contains(&code), "{code} is not among {faults:?}");
     }
     assert_eq!(faults.len(), 7, "{faults:?}");
@@ -140,12 +132,10 @@ fn the_width_that_a_help_names_can_be_had() {
         };
         // Standing bars spread into a square or a round.
         let (a, b) = if form < 2 { (t, t * 0.7) } else { (t, w) };
+        let stock = [a, b, l].map(size).join(" x ");
         let recipe = |figure: &str| {
             format!(
-                "shop {{\n  {scale}{press}\n}}\nstock b = 1 bar of 1018, {} x {} x {}\ndraw b to {figure}{hot} {word}{other}{heats}{how}\n",
-                size(a),
-                size(b),
-                size(l)
+                "shop {{\n  {scale}{press}\n}}\nstock b = 1 bar of 1018, {stock}\ndraw b to {figure}{hot} {word}{other}{heats}{how}\n"
             )
         };
         let made = check(&recipe(&figure));

@@ -1,9 +1,9 @@
 //! The shapes of blades against a geometry library and against closed forms.
 
-use crate::common::{close, work};
+use crate::common::{close, part, work};
 use geo::{Area, Centroid, Coord, LineString, Polygon};
 use heatbook::piece::blade::{Bevel, Blade, Height, Met, Outline, Run, Side, Sides};
-use heatbook::piece::{Axis, Bar, Makeup, Part, PartName, PastId, Section, SteelId};
+use heatbook::piece::{Axis, Bar, Makeup, PartName, Section, SteelId};
 use rand::{RngExt, SeedableRng};
 
 /// A plain bar of one steel.
@@ -171,19 +171,9 @@ fn the_core_line_stands_where_geometry_says() {
         let mut makeup = Makeup::default();
         let jacket = makeup.solid(SteelId(0), 0.00785);
         let middle = makeup.solid(SteelId(1), 0.00781);
-        let names = [PartName(0), PartName(1), PartName(0)];
-        let shares = [(1.0 - core / thick) / 2.0, core / thick, (1.0 - core / thick) / 2.0];
-        let parts: Vec<Part> = [jacket, middle, jacket]
-            .into_iter()
-            .zip(names.into_iter().zip(shares))
-            .map(|(node, (name, fraction))| Part {
-                fraction,
-                node,
-                name,
-                laid: fraction * thick,
-                past: PastId::NONE,
-            })
-            .collect();
+        let (outer, inner) = ((1.0 - core / thick) / 2.0, core / thick);
+        let side = part(jacket, 0, outer, outer * thick);
+        let parts = [side, part(middle, 1, inner, inner * thick), side];
         let node = makeup.pile(Axis::Thickness, &parts).unwrap();
         let mut blade = Blade::of(&bar(thick, 50.0, 200.0));
         blade.off = off / thick;

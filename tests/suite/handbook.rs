@@ -1,7 +1,7 @@
 //! Figures held against handbooks, standards and geometry: the source stands beside each.
 
-use crate::common::{close, work};
-use heatbook::piece::{Axis, Makeup, NodeId, Part, PartName, PastId, SteelId};
+use crate::common::{close, part, work};
+use heatbook::piece::{Axis, Makeup, NodeId, Part, SteelId};
 use rand::{RngExt, SeedableRng};
 
 /// Asserts that a figure prints as the reference prints it: to three digits behind the point.
@@ -199,16 +199,7 @@ fn bands_against_layers_written_out() {
 
 fn pile(makeup: &mut Makeup, bars: &[(NodeId, f64)]) -> NodeId {
     let total: f64 = bars.iter().map(|b| b.1).sum();
-    let parts: Vec<Part> = bars
-        .iter()
-        .map(|(node, t)| Part {
-            fraction: t / total,
-            node: *node,
-            name: PartName(0),
-            laid: *t,
-            past: PastId::NONE,
-        })
-        .collect();
+    let parts: Vec<Part> = bars.iter().map(|(node, t)| part(*node, 0, t / total, *t)).collect();
     makeup.pile(Axis::Thickness, &parts).unwrap()
 }
 

@@ -1,13 +1,12 @@
 //! The prompt: sessions through a pipe, and a person's keys at a terminal of make-believe.
 
 use std::fs;
-use std::path::Path;
 
-use crate::common::called;
+use crate::common::told;
 
 /// What a session says, and how it ends.
 fn session(args: &[&str], lines: &str) -> (i32, String) {
-    let said = called(Path::new("."), &[&["prompt", "--error-format", "short"], args].concat(), lines);
+    let said = told(&[&["prompt", "--error-format", "short"], args].concat(), lines);
     (said.code, said.out)
 }
 
@@ -165,6 +164,13 @@ mod at_a_terminal {
         p.flush().unwrap();
     }
 
+    /// Types a line, and waits for some words of its answer and for the next prompt.
+    fn answered(p: &mut PtySession, keys: &str, words: &str) {
+        typed(p, keys);
+        p.exp_string(words).unwrap();
+        p.exp_string("> ").unwrap();
+    }
+
     #[test]
     fn keys_do_what_a_person_expects() {
         let home = tempfile::tempdir().unwrap();
@@ -177,22 +183,24 @@ mod at_a_terminal {
         p.send_control('c').unwrap();
         // (A person waits for the next prompt too.)
         p.exp_regex("(?s)nonsense.*> ").unwrap();
-        typed(&mut p, "stack c = b\r");
-        p.exp_string("c: 8 mm x 40 mm x 120 mm").unwrap();
-        p.exp_string("> ").unwrap();
+        answered(&mut p, "stack c = b\r", "c: 8 mm x 40 mm x 120 mm");
         // A block pasted in one go, as terminals mark it.
-        typed(&mut p, "\x1b[200~target c {\r  layers >= 2\r}\x1b[201~\r");
-        p.exp_string("judged once its piece is there").unwrap();
-        p.exp_string("> ").unwrap();
-        typed(&mut p, "weld c at 1130 C, thinning 10 %\r");
-        p.exp_string("met: layers >= 2: 2").unwrap();
-        p.exp_string("> ").unwrap();
+        answered(
+            &mut p,
+            "\x1b[200~target c {\r  layers >= 2\r}\x1b[201~\r",
+            "judged once its piece is there",
+        );
+        answered(&mut p, "weld c at 1130 C, thinning 10 %\r", "met: layers >= 2: 2");
+        // What is not saved is asked about, once.
         p.send_control('d').unwrap();
+        p.exp_string("is not saved: `save FILE` keeps it").unwrap();
+        p.exp_string("> ").unwrap();
+        typed(&mut p, "quit\r");
         p.exp_eof().unwrap();
         // The history is there the next time: the key up gives the last line back.
         let mut p = prompt(home.path());
         p.exp_string("> ").unwrap();
-        typed(&mut p, "\x1b[A");
+        typed(&mut p, "\x1b[A\x1b[A");
         p.exp_string("weld c at 1130 C, thinning 10 %").unwrap();
         p.send_control('c').unwrap();
         p.exp_string("> ").unwrap();
@@ -218,16 +226,10 @@ mod at_a_terminal {
     fn pieces_and_figures_of_the_session_are_completed() {
         let home = tempfile::tempdir().unwrap();
         let mut p = prompt(home.path());
-        typed(&mut p, "stock spinebar = 2 bars of 1084, 4 x 40 x 120 mm\r");
-        p.exp_string("spinebar: 2 bars").unwrap();
-        p.exp_string("> ").unwrap();
-        typed(&mut p, "cut spi\t to 80 mm long, keep tailend\r");
-        p.exp_string("mm x 40 mm x 80 mm").unwrap();
-        p.exp_string("> ").unwrap();
+        answered(&mut p, "stock spinebar = 2 bars of 1084, 4 x 40 x 120 mm\r", "spinebar: 2 bars");
+        answered(&mut p, "cut spi\t to 80 mm long, keep tailend\r", "mm x 40 mm x 80 mm");
         // What lies on the rack has its name too, and figures have their addresses.
-        typed(&mut p, "stock t = tail\t from rack\r");
-        p.exp_string("t: 2 bars, each 4 mm x 40 mm x 38 mm").unwrap();
-        p.exp_string("> ").unwrap();
+        answered(&mut p, "stock t = tail\t from rack\r", "t: 2 bars, each 4 mm x 40 mm x 38 mm");
         typed(&mut p, "what if spinebar thi\t = 5 mm\r");
         p.exp_string("5 mm x 40 mm x 80 mm").unwrap();
     }
@@ -241,6 +243,8 @@ mod at_a_terminal {
         p.exp_string("Ctrl-D ends it").unwrap();
         typed(&mut p, "stock b = 2 bars of 1084, 4 x 40 x 120 mm\n");
         p.exp_string("b: 2 bars, each").unwrap();
+        p.send_control('d').unwrap();
+        p.exp_string("is not saved").unwrap();
         p.send_control('d').unwrap();
         p.exp_eof().unwrap();
     }

@@ -1,8 +1,6 @@
 //! The README does what it says: its commands run, its recipe meets its target, its outputs are true.
 
-use std::path::Path;
-
-use crate::common::{called, shell_words};
+use crate::common::{heatbook, shell_words, told};
 
 fn blocks(language: &str) -> Vec<String> {
     let text = std::fs::read_to_string("README.md").unwrap();
@@ -19,7 +17,7 @@ fn commands_run_as_written() {
         let program =
             ["cargo run --release --locked -- ", "heatbook "].iter().find_map(|p| line.strip_prefix(p));
         let Some(args) = program else { continue };
-        assert_eq!(called(Path::new("."), &shell_words(args), "").code, wanted, "{line}");
+        assert_eq!(heatbook(&shell_words(args)).code, wanted, "{line}");
         ran += 1;
     }
     assert!(ran >= 6, "only {ran} ran");
@@ -28,7 +26,7 @@ fn commands_run_as_written() {
 #[test]
 fn the_recipe_meets_its_target() {
     for recipe in blocks("heat") {
-        let out = called(Path::new("."), &["check", "-"], &recipe);
+        let out = told(&["check", "-"], &recipe);
         assert_eq!(out.code, 0, "{}", out.out);
     }
 }
@@ -36,7 +34,7 @@ fn the_recipe_meets_its_target() {
 #[test]
 fn the_outputs_are_true() {
     let shown = blocks("text");
-    let out = called(Path::new("."), &["check", "examples/ferry-galley.heat"], "");
+    let out = heatbook(&["check", "examples/ferry-galley.heat"]);
     let real = out.out;
     for line in shown[0].lines() {
         assert!(real.contains(line), "{line}\n{real}");
@@ -44,7 +42,7 @@ fn the_outputs_are_true() {
     let wide = std::fs::read_to_string("examples/ferry-galley.heat")
         .unwrap()
         .replace("to 62 mm wide", "to 76 mm wide");
-    let out = called(Path::new("."), &["check", "-", "--color", "never"], &wide);
+    let out = told(&["check", "-", "--color", "never"], &wide);
     let real = out.err;
     for line in shown[1].lines().filter(|l| !l.contains("╭─[")) {
         assert!(real.contains(line), "{line}\n{real}");

@@ -1,152 +1,99 @@
 //! Recipes that are called, lines that are repeated, and the ten that are shipped: each at three sizes.
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 
-use crate::common::{called, check, heatbook};
+use crate::common::{called, check, file, files_below, heatbook, read};
 use heatbook::language::{self, Memo, Set, Uses};
 use heatbook::quantity::{Kind, Units};
 use heatbook::replay::build;
-use heatbook::source::Files;
 use heatbook::study::judge;
 
-/// Each shipped recipe's call, and other figures to call it with: address, value in the base unit, kind.
+const LENGTH: Kind = Kind::LENGTH;
+const NUMBER: Kind = Kind::NUMBER;
+const TEMPERATURE: Kind = Kind::TEMPERATURE;
+
+/// Figures to call a shipped recipe with in the place of its own: address, value in the base unit, kind.
 type Figures = &'static [(&'static str, f64, Kind)];
 
-const SIZES: &[(&str, [Figures; 3])] = &[
-    (
-        "core-and-jackets",
-        [
-            &[],
-            &[("blade core-thick", 4.0, Kind::LENGTH), ("blade thick", 6.0, Kind::LENGTH)],
-            &[("blade along", 220.0, Kind::LENGTH), ("blade thick", 4.0, Kind::LENGTH)],
-        ],
-    ),
-    (
-        "edge-bar",
-        [
-            &[],
-            &[("blade wide", 20.0, Kind::LENGTH)],
-            &[("blade out-thick", 5.0, Kind::LENGTH), ("blade wide", 9.0, Kind::LENGTH)],
-        ],
-    ),
-    (
-        "folded-bar",
-        [
-            &[("billet times", 1.0, Kind::NUMBER)],
-            &[("billet times", 3.0, Kind::NUMBER)],
-            &[("billet times", 5.0, Kind::NUMBER), ("billet thick", 16.0, Kind::LENGTH)],
-        ],
-    ),
-    (
-        "hard-blade",
-        [
-            &[],
-            &[("blade temper", 180.0, Kind::TEMPERATURE), ("blade skin", 0.3, Kind::LENGTH)],
-            &[("blade skin", 0.4, Kind::LENGTH), ("blade quench", 790.0, Kind::TEMPERATURE)],
-        ],
-    ),
-    (
-        "layered-bar",
-        [
-            &[("bar bars", 3.0, Kind::NUMBER)],
-            &[("bar bars", 7.0, Kind::NUMBER), ("bar thick", 14.0, Kind::LENGTH)],
-            &[("bar along", 200.0, Kind::LENGTH), ("bar wide", 36.0, Kind::LENGTH)],
-        ],
-    ),
+/// Each shipped recipe at three sizes.
+const SIZES: [(&str, Figures); 30] = [
+    ("core-and-jackets", &[]),
+    ("core-and-jackets", &[("blade core-thick", 4.0, LENGTH), ("blade thick", 6.0, LENGTH)]),
+    ("core-and-jackets", &[("blade along", 220.0, LENGTH), ("blade thick", 4.0, LENGTH)]),
+    ("edge-bar", &[]),
+    ("edge-bar", &[("blade wide", 20.0, LENGTH)]),
+    ("edge-bar", &[("blade out-thick", 5.0, LENGTH), ("blade wide", 9.0, LENGTH)]),
+    ("folded-bar", &[("billet times", 1.0, NUMBER)]),
+    ("folded-bar", &[("billet times", 3.0, NUMBER)]),
+    ("folded-bar", &[("billet times", 5.0, NUMBER), ("billet thick", 16.0, LENGTH)]),
+    ("hard-blade", &[]),
+    ("hard-blade", &[("blade temper", 180.0, TEMPERATURE), ("blade skin", 0.3, LENGTH)]),
+    ("hard-blade", &[("blade skin", 0.4, LENGTH), ("blade quench", 790.0, TEMPERATURE)]),
+    ("layered-bar", &[("bar bars", 3.0, NUMBER)]),
+    ("layered-bar", &[("bar bars", 7.0, NUMBER), ("bar thick", 14.0, LENGTH)]),
+    ("layered-bar", &[("bar along", 200.0, LENGTH), ("bar wide", 36.0, LENGTH)]),
+    ("restacked-billet", &[("billet bars", 5.0, NUMBER)]),
+    ("restacked-billet", &[("billet times", 2.0, NUMBER)]),
     (
         "restacked-billet",
-        [
-            &[("billet bars", 5.0, Kind::NUMBER)],
-            &[("billet times", 2.0, Kind::NUMBER)],
-            &[
-                ("billet bars", 9.0, Kind::NUMBER),
-                ("billet pieces", 3.0, Kind::NUMBER),
-                ("billet along", 150.0, Kind::LENGTH),
-            ],
-        ],
+        &[("billet bars", 9.0, NUMBER), ("billet pieces", 3.0, NUMBER), ("billet along", 150.0, LENGTH)],
     ),
-    ("spine-bar", [&[], &[("blade wide", 25.0, Kind::LENGTH)], &[("blade wide", 10.0, Kind::LENGTH)]]),
-    (
-        "square-rod",
-        [
-            &[],
-            &[("rod-1 size", 8.0, Kind::LENGTH)],
-            &[("rod-1 size", 12.0, Kind::LENGTH), ("rod-1 along", 200.0, Kind::LENGTH)],
-        ],
-    ),
-    (
-        "turned-block",
-        [
-            &[],
-            &[("block pieces", 3.0, Kind::NUMBER)],
-            &[("block bars", 6.0, Kind::NUMBER), ("block along", 200.0, Kind::LENGTH)],
-        ],
-    ),
-    (
-        "wide-blank",
-        [
-            &[],
-            &[("blank wide", 55.0, Kind::LENGTH)],
-            &[("blank wide", 70.0, Kind::LENGTH), ("blank pre-thick", 14.0, Kind::LENGTH)],
-        ],
-    ),
+    ("spine-bar", &[]),
+    ("spine-bar", &[("blade wide", 25.0, LENGTH)]),
+    ("spine-bar", &[("blade wide", 10.0, LENGTH)]),
+    ("square-rod", &[]),
+    ("square-rod", &[("rod-1 size", 8.0, LENGTH)]),
+    ("square-rod", &[("rod-1 size", 12.0, LENGTH), ("rod-1 along", 200.0, LENGTH)]),
+    ("turned-block", &[]),
+    ("turned-block", &[("block pieces", 3.0, NUMBER)]),
+    ("turned-block", &[("block bars", 6.0, NUMBER), ("block along", 200.0, LENGTH)]),
+    ("wide-blank", &[]),
+    ("wide-blank", &[("blank wide", 55.0, LENGTH)]),
+    ("wide-blank", &[("blank wide", 70.0, LENGTH), ("blank pre-thick", 14.0, LENGTH)]),
 ];
 
 #[test]
 fn each_shipped_recipe_works_at_three_sizes() {
-    let shipped = fs::read_dir("recipes").unwrap().count();
-    assert_eq!((SIZES.len(), shipped), (10, 10));
-    for (name, sizes) in SIZES {
-        let text = fs::read_to_string(format!("recipes/{name}.heat")).unwrap();
-        let mut seen = Vec::new();
-        for figures in sizes {
-            let mut files = Files::default();
-            let base = files.add("recipe.heat", text.as_str()).unwrap();
-            let wanted = figures.iter().map(|(address, value, kind)| Set {
-                address: (*address).to_owned(),
-                value: *value,
-                kind: *kind,
-                found: None,
-            });
-            let (plan, set, found) =
-                language::read_with(&files, base, None, &Uses::new(), wanted.collect(), &mut Memo::default());
-            for one in &set {
-                assert_eq!(one.found, Some(one.kind), "{name}: {}", one.address);
-            }
-            let made = build(&plan, &[], Units::Metric);
-            let verdict = judge(&plan, &made, found, Units::Metric);
-            // The call's own target holds for the figures as shipped; at other sizes what the recipe itself expects must hold.
-            let broken: Vec<&str> = verdict
-                .faults
-                .iter()
-                .map(|f| f.code.name())
-                .filter(|c| figures.is_empty() || *c != "target_missed")
-                .collect();
-            assert!(broken.is_empty(), "{name} with {figures:?}: {broken:?}");
-            assert!(made.balance.error < 1e-9, "{name}");
-            seen.push(made.balance.pieces.to_bits());
+    let mut seen: BTreeMap<&str, BTreeSet<u64>> = BTreeMap::new();
+    for (name, figures) in SIZES {
+        let (files, base) = file(fs::read_to_string(format!("recipes/{name}.heat")).unwrap());
+        let wanted = figures.iter().map(|(address, value, kind)| Set {
+            address: (*address).to_owned(),
+            value: *value,
+            kind: *kind,
+            found: None,
+        });
+        let (plan, set, found) =
+            language::read_with(&files, base, None, &Uses::new(), wanted.collect(), &mut Memo::default());
+        for one in &set {
+            assert_eq!(one.found, Some(one.kind), "{name}: {}", one.address);
         }
-        seen.dedup();
-        assert_eq!(seen.len(), 3, "{name}: three sizes come to the same");
+        let made = build(&plan, &[], Units::Metric);
+        let verdict = judge(&plan, &made, found, Units::Metric);
+        // The call's own target holds for the figures as shipped; at other sizes what the recipe itself expects must hold.
+        let mut broken: Vec<&str> = verdict.faults.iter().map(|f| f.code.name()).collect();
+        broken.retain(|code| figures.is_empty() || *code != "target_missed");
+        assert!(broken.is_empty(), "{name} with {figures:?}: {broken:?}");
+        assert!(made.balance.error < 1e-9, "{name}");
+        seen.entry(name).or_default().insert(made.balance.pieces.to_bits());
     }
+    assert_eq!((seen.len(), fs::read_dir("recipes").unwrap().count()), (10, 10));
+    assert!(seen.values().all(|sizes| sizes.len() == 3), "sizes come to the same: {seen:?}");
 }
 
 #[test]
 fn each_parameter_of_a_shipped_recipe_is_explained() {
-    for (name, _) in SIZES {
-        let mut files = Files::default();
-        let base =
-            files.add("recipe.heat", fs::read_to_string(format!("recipes/{name}.heat")).unwrap()).unwrap();
-        let (plan, _) = language::read(&files, base);
-        let [recipe] = plan.recipes.as_slice() else { panic!("{name} has {} recipes", plan.recipes.len()) };
-        assert!(!recipe.doc.is_empty(), "{name}");
-        let out = heatbook(&["explain", &format!("recipes/{name}.heat")]).out;
+    for path in files_below("recipes", "heat") {
+        let (plan, _) = read(&fs::read_to_string(&path).unwrap());
+        let path = path.to_str().unwrap();
+        let [recipe] = plan.recipes.as_slice() else { panic!("{path} has {} recipes", plan.recipes.len()) };
+        assert!(!recipe.doc.is_empty(), "{path}");
+        let out = heatbook(&["explain", path]).out;
         for param in &recipe.params {
-            assert!(!param.doc.is_empty(), "{name}: {} has no doc line", param.name);
-            assert!(
-                out.contains(&format!("  {}, {}", param.name, param.kind)) && out.contains(&param.doc),
-                "{out}"
-            );
+            assert!(!param.doc.is_empty(), "{path}: {} has no doc line", param.name);
+            let head = format!("  {}, {}", param.name, param.kind);
+            assert!(out.contains(&head) && out.contains(&param.doc), "{out}");
         }
     }
 }

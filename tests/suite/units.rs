@@ -1,6 +1,6 @@
 //! Every unit against the `pint` package: `tests/oracle/units.csv`, made by `tests/oracle/pint_units.py`.
 
-use crate::common::work;
+use crate::common::{slot, work};
 
 #[test]
 fn units_agree_with_pint() {
@@ -11,8 +11,7 @@ fn units_agree_with_pint() {
         let want: f64 = base.parse().unwrap();
         let worked = work(&format!("let a = {text}"));
         assert_eq!(worked.faults(), Vec::<&str>::new(), "{text}");
-        let slot = worked.plan.slots.iter().position(|s| s.address == "a").unwrap();
-        let got = worked.plan.values.0[slot];
+        let got = worked.plan.values.at(slot(&worked.plan, "a"));
         assert!((got - want).abs() <= 1e-13 * want.abs().max(1.0), "{text}: {got}, pint has {want}");
         looked += 1;
     }
@@ -49,8 +48,8 @@ fn arithmetic_keeps_its_kinds() {
     ] {
         let worked = work(&format!("let a = {text}"));
         assert_eq!(worked.faults(), Vec::<&str>::new(), "{text}");
-        let slot = worked.plan.slots.iter().position(|s| s.address == "a").unwrap();
-        assert!((worked.plan.values.0[slot] - want).abs() < 1e-12, "{text}");
+        let got = worked.plan.values.at(slot(&worked.plan, "a"));
+        assert!((got - want).abs() < 1e-12, "{text}");
     }
     for (text, code) in [
         ("40 mm + 2 kg", "unlike_kinds"),

@@ -7,8 +7,9 @@ use std::io::IsTerminal as _;
 
 use clap::{Args, ValueEnum as _};
 
-use self::editor::{Acted, COMMANDS, Offers};
+use self::editor::{Acted, COMMANDS, Offers, Typed};
 use self::session::{Refused, Session, real};
+use super::disk::Named;
 use super::exit::Exit;
 use super::guard;
 use super::output::{Options, print, print_findings};
@@ -23,7 +24,7 @@ use crate::source::Diagnostic;
 #[derive(Args, Debug)]
 pub struct Prompt {
     /// A recipe to begin with
-    file: Option<String>,
+    file: Option<Named>,
 }
 
 const HELP: &str = "\
@@ -41,6 +42,10 @@ lines of the language act at once, such as `stock b = 3 bars of 1084, 4 x 40 x 1
   quit                          or Ctrl-D
 ";
 
+const UNSAVED: &str =
+    "what stands here is not saved: `save FILE` keeps it; `quit` or Ctrl-D once more drops it\n";
+const NO_TEXT: &str = "this line is no text (lines are UTF-8), and was not taken: type it again";
+
 impl Prompt {
     /// Runs the command.
     pub fn run(&self, options: &Options) -> Exit {
@@ -57,8 +62,21 @@ impl Prompt {
         }
         let at_terminal = std::io::stdin().is_terminal() && std::io::stdout().is_terminal();
         let offers = bench.offers(at_terminal);
-        editor::each(at_terminal, offers, |lines| {
-            let done = bench.safely(|bench| bench.line(lines));
+        // What was asked of a person who goes without having saved, until something else is typed.
+        let mut warned = false;
+        editor::each(at_terminal, offers, |typed| {
+            let done = match typed {
+                Typed::Lines(lines) => bench.safely(|bench| bench.line(lines)),
+                Typed::NoText => bench.say(Err(Refused::Message(NO_TEXT.to_owned()))),
+                Typed::End => Done::Quit,
+            };
+            let goes = matches!(done, Done::Quit);
+            if goes && at_terminal && !warned && bench.session.unsaved() {
+                warned = true;
+                print(UNSAVED);
+                return Acted { goes: true, offers: bench.offers(at_terminal) };
+            }
+            warned = false;
             match done {
                 Done::Bug => worst = Exit::Bug,
                 // Whoever pipes lines in learns by the exit code that one was refused.
@@ -66,8 +84,11 @@ impl Prompt {
                 _ => {}
             }
             let offers = caught(|| bench.offers(at_terminal)).unwrap_or_default();
-            Acted { goes: !matches!(done, Done::Quit), offers }
+            Acted { goes: !goes, offers }
         });
+        if !at_terminal && bench.session.unsaved() {
+            options.note("the lines were not saved: `save FILE` before the end keeps them");
+        }
         worst
     }
 }
@@ -158,11 +179,11 @@ impl Bench<'_> {
             "why" => self.told(|work| because(work, rest)),
             "undo" | "redo" => self.went(first, rest),
             "load" => {
-                let told = self.load(rest);
+                let told = self.load(&rest.into());
                 self.say(told)
             }
             "save" => {
-                let told = self.session.save(rest).map(|()| format!("  written to `{rest}`\n"));
+                let told = self.session.save(&rest.into()).map(|()| format!("  written to `{rest}`\n"));
                 self.say(told.map_err(Refused::Message))
             }
             "what" => {
@@ -215,10 +236,10 @@ impl Bench<'_> {
         Ok((changed_text(&before.page(), &after.page()), found))
     }
 
-    fn load(&mut self, path: &str) -> Result<String, Refused> {
+    fn load(&mut self, path: &Named) -> Result<String, Refused> {
         let (state, work) = self.session.loaded(path)?;
         let told = pieces_text(&work.page()) + &targets_text(&work.page());
-        self.session.go_on(state);
+        self.session.go_on_with_file(state);
         Ok(told)
     }
 

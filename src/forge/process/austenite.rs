@@ -1,12 +1,12 @@
 //! Whether each layer of a piece takes a hardening or normalising heat, as its carbon is by then.
 
 use crate::piece::{Lot, SteelCarbon};
-use crate::quantity::{Kind, Q, Temperature};
-use crate::source::{Code, Diagnostic};
+use crate::quantity::Kind;
+use crate::source::{Code, Diagnostic, Span};
 use crate::steel::laws::hardening;
 use crate::steel::{Composition, Grade};
 
-use crate::forge::{Cx, Sink, Work};
+use crate::forge::{Cx, Sink};
 
 /// The steels of a bar with the carbon that each has by now, in the mean.
 pub fn layers<'a, S: Sink>(cx: &Cx<'a, S>, lot: &Lot) -> Vec<(&'a Grade, Composition)> {
@@ -21,15 +21,7 @@ pub fn layers<'a, S: Sink>(cx: &Cx<'a, S>, lot: &Lot) -> Vec<(&'a Grade, Composi
 }
 
 /// Warns of layers that the heat does not turn, or overheats.
-pub fn warn<S: Sink>(
-    cx: &mut Cx<S>,
-    lot: &Lot,
-    at: f64,
-    words: Option<Q<Temperature>>,
-    work: Work,
-    quench: bool,
-) {
-    let span = words.map_or(work.site.span, |q| cx.span(q));
+pub fn warn<S: Sink>(cx: &mut Cx<S>, lot: &Lot, at: f64, span: Span, quench: bool) {
     let shown = |cx: &Cx<S>, t: f64| cx.shown(t, Kind::TEMPERATURE);
     for (grade, s) in layers(cx, lot) {
         if !hardening::hardens(&s) {
@@ -48,15 +40,12 @@ pub fn warn<S: Sink>(
             (hardening::begins_c(&s), hardening::needs_c(&s), hardening::too_hot_c(&s, quench));
         if at < needs {
             let (begins_at, needs_at) = (shown(cx, begins), shown(cx, needs));
-            let text = if at < begins {
-                format!("{heat}; {name} turns from {begins_at} on")
+            let (message, text) = if at < begins {
+                let text = format!("{heat}; {name} turns from {begins_at} on");
+                (format!("{name} does not turn to austenite at this heat"), text)
             } else {
-                format!("{heat}; {name} is through at about {needs_at}")
-            };
-            let message = if at < begins {
-                format!("{name} does not turn to austenite at this heat")
-            } else {
-                format!("{name} turns only in part at this heat")
+                let text = format!("{heat}; {name} is through at about {needs_at}");
+                (format!("{name} turns only in part at this heat"), text)
             };
             let what = if quench { "it hardens badly, or not at all" } else { "its grain is not made new" };
             cx.book.warn(|| {

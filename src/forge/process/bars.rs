@@ -4,7 +4,7 @@ use crate::piece::{Axis, Bar, Part, PartName, Past, Section};
 use crate::source::Span;
 
 use crate::forge::cx::too_much;
-use crate::forge::{Cx, Fault, Sink};
+use crate::forge::{Cx, Outcome, Sink};
 
 /// Lays bars, lowest first, along an axis. They must be alike across it.
 ///
@@ -15,7 +15,7 @@ pub fn pile<'b, S: Sink>(
     axis: Axis,
     bars: impl Iterator<Item = (&'b Bar, PartName)> + Clone,
     site: Span,
-) -> Result<Bar, Fault> {
+) -> Outcome<Bar> {
     let total: f64 = bars.clone().map(|(b, _)| b.along(axis)).sum();
     cx.makeup.begin_pile();
     for (bar, name) in bars.clone() {

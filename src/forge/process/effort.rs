@@ -34,14 +34,6 @@ pub struct Shift<'a> {
     pub counted: bool,
 }
 
-impl Shift<'_> {
-    /// A step without forging.
-    #[must_use]
-    pub fn rest(hot: Hot) -> Self {
-        Shift { hot, grip: None, trips: 1, counted: false }
-    }
-}
-
 /// Carbon's diffusivity times time, mm2, for one minute in the fire, at the mean carbon of the piece.
 pub fn diffusion_mm2_min<S: Sink>(cx: &Cx<S>, node: NodeId, at_c: f64) -> f64 {
     let steels = &cx.ground.steels;
@@ -62,8 +54,7 @@ pub fn book<S: Sink>(cx: &mut Cx<S>, lot: &Lot, pressed: &Pressed, way: Way, shi
     let [end, ..] = way.order(pressed.sizes);
     let rate = rig.map_or(1.0, |r| r.strain_rate(end));
     let stress = rig.map(|_| load::stress(cx, lot.bar.node, window.middle(), rate));
-    let (mut minutes, mut seconds, mut strokes, mut work, mut force, mut biot) =
-        (0.0, 0.0, 0.0, 0.0, 0.0f64, 0.0f64);
+    let [mut minutes, mut seconds, mut strokes, mut work, mut force, mut biot] = [0.0f64; 6];
     let (mut has, mut needs, mut lasting) = (0.0, 0.0, true);
     let (schedule, aim) = pressed.of;
     // The same heats once more, under the eyes of whoever counts: the sizes are known to be sound.
@@ -120,25 +111,17 @@ pub fn book<S: Sink>(cx: &mut Cx<S>, lot: &Lot, pressed: &Pressed, way: Way, shi
         return;
     }
     let shown = || "one body by radiation and still air, less what the dies take".to_owned();
-    cx.book.assume(
-        "cooling between heats",
-        shown,
-        "Stefan-Boltzmann with emissivity 0.8; heat capacity by EN 1993-1-2; die contact from memory",
-    );
+    let source =
+        "Stefan-Boltzmann with emissivity 0.8; heat capacity by EN 1993-1-2; die contact from memory";
+    cx.book.assume("cooling between heats", shown, source);
     if biot > BIOT {
         let shown = || format!("the thickest bar is colder outside than inside (Biot number {biot:.2})");
         cx.book.assume("one heat throughout", shown, "textbook limit of the lumped model: 0.1");
     }
     if rig.is_some() {
-        let shown = || {
-            "15 % off the thickness; back to the fire where its steels should stop, welds at 1000 C"
-                .to_owned()
-        };
-        cx.book.assume(
-            "a pass over the bar",
-            shown,
-            "ingot practice, from memory; stop by the forging tables",
-        );
+        let pass = "15 % off the thickness; back to the fire where its steels should stop, welds at 1000 C";
+        let source = "ingot practice, from memory; stop by the forging tables";
+        cx.book.assume("a pass over the bar", || pass.to_owned(), source);
     }
     if needs > OVER * has
         && lasting

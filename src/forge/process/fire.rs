@@ -10,7 +10,7 @@ use crate::forge::limits::Limits;
 use crate::forge::process::pace::Window;
 use crate::forge::process::skin::Skin;
 use crate::forge::words::shop::{Fire, Scale};
-use crate::forge::{Bag, Cx, Fault, Key, Sink};
+use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink};
 
 /// Minutes in the fire a heat, where nothing is said: the figure at which common practice sets the skin.
 const MINUTES: f64 = 6.0;
@@ -33,6 +33,9 @@ pub struct Hot {
     pub skin: Skin,
 }
 
+/// The clauses of the fire, as verbs list them.
+pub const HEATING: &[Key] = &[Key::Heats, Key::At, Key::For];
+
 /// The clauses that every hot verb takes.
 #[derive(Clone, Copy, Debug)]
 pub struct Heating {
@@ -53,14 +56,8 @@ pub struct Heating {
 impl Heating {
     /// Takes the clauses.
     pub fn bind(bag: &mut Bag) -> Heating {
-        Heating {
-            heats: bag.opt(Key::Heats),
-            at: bag.opt(Key::At),
-            minutes: bag.opt(Key::For),
-            soak: None,
-            flux: false,
-            coldest: STOP,
-        }
+        let (heats, at, minutes) = (bag.opt(Key::Heats), bag.opt(Key::At), bag.opt(Key::For));
+        Heating { heats, at, minutes, soak: None, flux: false, coldest: STOP }
     }
 
     /// How many heats: as the step says, else the usual ones of a verb, which the run lists.
@@ -74,7 +71,7 @@ impl Heating {
         usual: u32,
         note: &str,
         source: &'static str,
-    ) -> Result<u32, Fault> {
+    ) -> Outcome<u32> {
         let stated = self.stated(cx)?;
         if stated.is_none() {
             cx.book.assume(what, || format!("{usual}{note}"), source);
@@ -86,7 +83,7 @@ impl Heating {
     ///
     /// # Errors
     /// `not_whole`.
-    pub fn stated<S: Sink>(&self, cx: &Cx<S>) -> Result<Option<u32>, Fault> {
+    pub fn stated<S: Sink>(&self, cx: &Cx<S>) -> Outcome<Option<u32>> {
         self.heats.map(|q| cx.whole(q, 1, MOST_HEATS, "`heats`")).transpose()
     }
 
@@ -99,7 +96,7 @@ impl Heating {
     ///
     /// # Errors
     /// `burnt`: hotter than a steel of the piece stands.
-    pub fn fire<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, site: Span, forged: bool) -> Result<Hot, Fault> {
+    pub fn fire<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, site: Span, forged: bool) -> Outcome<Hot> {
         let at = self.temperature(cx);
         self.check(cx, lot, at, site)?;
         let minutes = self.minutes(cx)?;
@@ -117,7 +114,7 @@ impl Heating {
     ///
     /// # Errors
     /// `negative`.
-    pub fn minutes<S: Sink>(&self, cx: &mut Cx<S>) -> Result<[f64; 2], Fault> {
+    pub fn minutes<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome<[f64; 2]> {
         let each = match self.minutes {
             Some(q) => positive(cx, q)?,
             None => {
@@ -129,7 +126,7 @@ impl Heating {
         Ok([first, each])
     }
 
-    fn skin<S: Sink>(&self, cx: &mut Cx<S>, at: f64, minutes: [f64; 2]) -> Result<Skin, Fault> {
+    fn skin<S: Sink>(&self, cx: &mut Cx<S>, at: f64, minutes: [f64; 2]) -> Outcome<Skin> {
         if let Some(skin) = cx.habit.scale {
             return Ok(Skin::Fixed(skin.max(0.0)));
         }
@@ -160,7 +157,7 @@ impl Heating {
         self.at.or(cx.ground.shop.forge).map_or(site, |q| cx.span(q))
     }
 
-    fn check<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, at: f64, site: Span) -> Result<(), Fault> {
+    fn check<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, at: f64, site: Span) -> Outcome {
         let words = self.words(cx, site);
         let mut richest: Option<(&Grade, Limits)> = None;
         let ground = cx.ground;
@@ -236,7 +233,7 @@ fn warn_hot<S: Sink>(cx: &mut Cx<S>, grade: &Grade, limits: &Limits, at: f64, wo
 ///
 /// # Errors
 /// `negative`.
-pub fn positive<S: Sink, K>(cx: &Cx<S>, q: Q<K>) -> Result<f64, Fault> {
+pub fn positive<S: Sink, K>(cx: &Cx<S>, q: Q<K>) -> Outcome<f64> {
     let value = cx.get(q);
     if value >= 0.0 {
         return Ok(value);
@@ -245,7 +242,7 @@ pub fn positive<S: Sink, K>(cx: &Cx<S>, q: Q<K>) -> Result<f64, Fault> {
         .stops("write it without the minus"))
 }
 
-fn share<S: Sink>(cx: &Cx<S>, q: Q<crate::quantity::Ratio>) -> Result<f64, Fault> {
+fn share<S: Sink>(cx: &Cx<S>, q: Q<crate::quantity::Ratio>) -> Outcome<f64> {
     let value = cx.get(q);
     if (0.0..1.0).contains(&value) {
         return Ok(value);

@@ -93,12 +93,6 @@ impl Grip<'_> {
             (None, Contact::Ends) => Law::Fixed(0.0),
         }
     }
-
-    /// The same grip with another bite.
-    #[must_use]
-    pub fn with(self, contact: Contact) -> Self {
-        Grip { contact, ..self }
-    }
 }
 
 impl Law {

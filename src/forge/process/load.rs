@@ -22,11 +22,9 @@ pub fn stress<S: Sink>(cx: &mut Cx<S>, node: NodeId, temp_c: f64, rate_per_s: f6
     });
     let mean = layered::mean_of_pairs(pairs);
     if S::KEEPS {
-        cx.book.assume(
-            "flow stress",
-            || "by carbon, heat and rate; layers by their shares".to_owned(),
-            "Shida 1969, through a secondary carrier; own data where a steel has any",
-        );
+        let source = "Shida 1969, through a secondary carrier; own data where a steel has any";
+        let shown = || "by carbon, heat and rate; layers by their shares".to_owned();
+        cx.book.assume("flow stress", shown, source);
         if !plain {
             let shown = || "treated as carbon steel under the press".to_owned();
             cx.book.assume("nickel and chromium steels", shown, "no data");

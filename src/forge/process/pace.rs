@@ -6,9 +6,11 @@
 use crate::piece::Lot;
 use crate::steel::laws::cooling::Cooling;
 use crate::steel::laws::quadrature;
+use crate::steel::laws::work::ideal_work_j;
 
 use crate::forge::limits::PASS;
 use crate::forge::process::grip::Contact;
+use crate::forge::process::load;
 use crate::forge::process::rig::Rig;
 use crate::forge::{Cx, Sink};
 
@@ -80,9 +82,8 @@ pub fn heats<S: Sink>(
             *size *= (end / *size).powf(x);
         }
         let [t, w, l] = sizes;
-        let stress =
-            crate::forge::process::load::stress(cx, lot.bar.node, window.middle(), rig.strain_rate(t));
-        let work_j = crate::steel::laws::work::ideal_work_j(t * w * l, stress, strain);
+        let stress = load::stress(cx, lot.bar.node, window.middle(), rig.strain_rate(t));
+        let work_j = ideal_work_j(t * w * l, stress, strain);
         let takes = strokes(rig, contact, sizes, strain, work_j) * rig.seconds();
         sum += weight * takes / seconds(&cooling(sizes, Some(rig), contact), window)?;
     }

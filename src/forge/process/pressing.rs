@@ -12,9 +12,10 @@ use crate::forge::process::load;
 use crate::forge::process::pace;
 use crate::forge::process::press::{Aim, Pressed, Schedule, Way};
 use crate::forge::process::skin;
+use crate::forge::process::solid::{shell, take_off};
 use crate::forge::words::sizes::{Only, Size, Sizes};
 use crate::forge::words::tool::Tool;
-use crate::forge::{Bag, Cx, Fault, Sink, Work};
+use crate::forge::{Bag, Cx, Outcome, Sink, Work};
 
 /// Log strain a heat where neither recipe nor machine says (project figure).
 pub const STRAIN_PER_HEAT: f64 = 0.25;
@@ -71,15 +72,16 @@ impl<'a> Pressing<'a> {
         grip: Grip<'a>,
         way: Way,
         end: [f64; 2],
-    ) -> Result<Self, Fault> {
-        let site = work.site.span;
+    ) -> Outcome<Self> {
+        let site = work.site;
         let hot = heating.fire(cx, &lot, site, true)?;
         if S::KEEPS {
             heating.warn_cold(cx, hot.window, site);
             warn_opening(cx, work, &lot, &grip);
         }
         let (rig, heat) = (grip.rig.as_ref(), hot.window.middle());
-        let grip = grip.with(load::fit(cx, (work.from, &lot), rig, grip.contact, end, heat, site));
+        let contact = load::fit(cx, (work.from, &lot), rig, grip.contact, end, heat, site);
+        let grip = Grip { contact, ..grip };
         let shift = Shift { hot, grip: Some(grip), trips: 1, counted: false };
         Ok(Pressing { work, lot, way, shift, law: grip.law(), stated: heating.stated(cx)? })
     }
@@ -87,7 +89,8 @@ impl<'a> Pressing<'a> {
     /// A stay in the fire without forging.
     #[must_use]
     pub fn rest(work: Work, lot: Lot, hot: Hot) -> Self {
-        Pressing { work, lot, way: Way::Flat, shift: Shift::rest(hot), law: Law::Fixed(0.0), stated: None }
+        let shift = Shift { hot, grip: None, trips: 1, counted: false };
+        Pressing { work, lot, way: Way::Flat, shift, law: Law::Fixed(0.0), stated: None }
     }
 
     /// Heats of the step: as stated, else counted from its machine, else (and where no heat lasts) one for each
@@ -143,20 +146,20 @@ impl<'a> Pressing<'a> {
     ///
     /// # Errors
     /// Where the fire leaves nothing.
-    pub fn press<S: Sink>(&self, cx: &Cx<S>, heats: u32, aim: Aim) -> Result<Pressed, Fault> {
-        self.schedule(cx, heats).run(aim).map_err(|burnt| burnt.fault(cx, self.work.site.span))
+    pub fn press<S: Sink>(&self, cx: &Cx<S>, heats: u32, aim: Aim) -> Outcome<Pressed> {
+        self.schedule(cx, heats).run(aim).map_err(|burnt| burnt.fault(cx, self.work.site))
     }
 
     /// Books the step and puts the bars down.
     ///
     /// # Errors
     /// `out_of_range`.
-    pub fn finish<S: Sink>(&self, cx: &mut Cx<S>, pressed: &Pressed, section: Section) -> Result<Lot, Fault> {
+    pub fn finish<S: Sink>(&self, cx: &mut Cx<S>, pressed: &Pressed, section: Section) -> Outcome<Lot> {
         let Pressing { work, lot, way, shift, .. } = self;
         let mut lot = *lot;
-        effort::book(cx, &lot, pressed, *way, shift, work.site.span);
+        effort::book(cx, &lot, pressed, *way, shift, work.site);
         let volume = lot.bar.volume();
-        let [t0, w0, _] = [lot.bar.calliper_thick(), lot.bar.calliper_wide(), 0.0];
+        let (t0, w0) = (lot.bar.calliper_thick(), lot.bar.calliper_wide());
         let (side_t, side_w) = (lot.bar.thick, lot.bar.wide);
         let sizes = way.order(pressed.sizes);
         let kept = way.order(pressed.kept);
@@ -167,7 +170,7 @@ impl<'a> Pressing<'a> {
             *size /= kept;
         }
         age(cx, &mut lot, pressed, *way, whole, shift);
-        skin::burn(cx, work.to, &mut lot, kept, volume, whole);
+        take_off(cx, work.to, &mut lot, shell(kept), Cause::Scale, volume, whole);
         [lot.bar.thick, lot.bar.wide, lot.bar.long] = sizes;
         lot.bar.section = section;
         lot.bar.loose = None;
@@ -191,9 +194,9 @@ impl<'a> Pressing<'a> {
             cx.change(work.to, Measure::Thickness, Cause::Pressed, (t1 - t0) - (lot.bar.thick - side_t));
             cx.change(work.to, Measure::Width, Cause::Pressed, (w1 - w0) - (lot.bar.wide - side_w));
             warn_short(cx, *work, &lot);
-            skin::warn_heavy(cx, pressed.heaviest, work.site.span);
+            skin::warn_heavy(cx, pressed.heaviest, work.site);
         }
-        cx.put(work.to, lot, work.site.span)?;
+        cx.put(work.to, lot, work.site)?;
         Ok(lot)
     }
 
@@ -207,7 +210,7 @@ impl<'a> Pressing<'a> {
         let (asked, got, took) = (cx.mm(asked), cx.mm(thick), cx.mm(-took));
         let size = if self.way == Way::OnEdge { "width" } else { "thickness" };
         let heats = crate::quantity::show_count(u64::from(pressed.heats), "heat");
-        let site = self.work.site.span;
+        let site = self.work.site;
         cx.book.warn(|| {
             Code::SkinPassed
                 .says(format!("the fire alone takes the {size} below what is asked"))
@@ -242,7 +245,7 @@ fn warn_opening<S: Sink>(cx: &mut Cx<S>, work: Work, lot: &Lot, grip: &Grip) {
     }
     let (tall, room) = (cx.mm(lot.bar.thick), cx.mm(room));
     let name = cx.ground.lot_name(work.from).to_owned();
-    let site = work.site.span;
+    let site = work.site;
     cx.book.warn(|| {
         Code::TooTall
             .says(format!("`{name}` does not go under the press"))
@@ -265,7 +268,7 @@ pub fn warn_short<S: Sink>(cx: &mut Cx<S>, work: Work, lot: &Lot) {
     cx.book.warn(|| {
         Code::ShortToHold
             .says(format!("`{name}` is short to hold"))
-            .at(work.site.span, format!("{long} long; under {short} the tongs have little grip"))
+            .at(work.site, format!("{long} long; under {short} the tongs have little grip"))
             .help("weld a handle on, or work it longer and cut later")
     });
 }
@@ -281,7 +284,7 @@ pub fn no_bigger<S: Sink>(
     has: f64,
     what: &str,
     way_out: &str,
-) -> Result<(), Fault> {
+) -> Outcome {
     if asked <= has * (1.0 + 1e-12) {
         return Ok(());
     }
@@ -301,12 +304,12 @@ const BUCKLES: f64 = 10.0;
 ///
 /// # Errors
 /// `buckles`.
-pub fn slender<S: Sink>(cx: &mut Cx<S>, work: Work, size: f64, thick: f64, word: &str) -> Result<(), Fault> {
+pub fn slender<S: Sink>(cx: &mut Cx<S>, work: Work, size: f64, thick: f64, word: &str) -> Outcome {
     let ratio = size / thick;
     if ratio <= FREE_LENGTH {
         return Ok(());
     }
-    let site = work.site.span;
+    let site = work.site;
     let name = cx.ground.lot_name(work.from).to_owned();
     let times = crate::quantity::trim_number(ratio, 1);
     let (size, thick) = (cx.mm(size), cx.mm(thick));

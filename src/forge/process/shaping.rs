@@ -13,7 +13,7 @@ use crate::forge::process::fire::{Heating, Hot};
 use crate::forge::process::grip::Contact;
 use crate::forge::process::pace;
 use crate::forge::process::skin::{BurntAway, Skin, warn_heavy};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Work};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Work};
 
 /// Whether a step moves metal or grinds it off.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,13 +29,9 @@ impl Manner {
     pub fn bind(bag: &mut Bag, usual: Manner, heating: &Heating) -> (Manner, bool) {
         let (forged, ground) = (bag.flag(Key::Forged), bag.flag(Key::Ground));
         if let (Some(forged), Some(ground)) = (forged, ground) {
-            bag.fault(
-                Code::ForgedOrGround
-                    .says("a step is forged or ground, not both")
-                    .at(ground, "ground")
-                    .and(forged, "forged")
-                    .help("keep one of the two: forging moves the metal, grinding takes it away"),
-            );
+            let fault = Code::ForgedOrGround.says("a step is forged or ground, not both");
+            let help = "keep one of the two: forging moves the metal, grinding takes it away";
+            bag.fault(fault.at(ground, "ground").and(forged, "forged").help(help));
         }
         let manner = match (forged, ground) {
             (Some(_), _) => Manner::Forged,
@@ -44,15 +40,11 @@ impl Manner {
         };
         let hot = heating.heats.is_some() || heating.at.is_some() || heating.minutes.is_some();
         if manner == Manner::Ground && hot && !bag.faulty() {
-            let site = bag.site.span;
+            let site = bag.site;
             let said = ground.unwrap_or(site);
-            bag.fault(
-                Code::GroundCold
-                    .says("nothing is heated where steel is ground")
-                    .at(site, "this states a fire")
-                    .and(said, "ground")
-                    .help("write `forged`, or leave `heats`, `at` and `for` out"),
-            );
+            let fault = Code::GroundCold.says("nothing is heated where steel is ground");
+            let help = "write `forged`, or leave `heats`, `at` and `for` out";
+            bag.fault(fault.at(site, "this states a fire").and(said, "ground").help(help));
         }
         (manner, forged.is_none() && ground.is_none())
     }
@@ -71,7 +63,7 @@ impl Stretch {
     pub fn bind(bag: &mut Bag) -> Stretch {
         let clause = bag.take(Key::Zone);
         let mut places = clause.iter().flat_map(|c| c.places());
-        let site = bag.site.span;
+        let site = bag.site;
         let end = |from| Place { from, by: None, span: site };
         let from = places.next();
         Stretch {
@@ -85,7 +77,7 @@ impl Stretch {
     ///
     /// # Errors
     /// `beyond_bar`, `zone_backwards`.
-    pub fn on<S: Sink>(&self, cx: &Cx<S>, blade: &Blade, either: bool) -> Result<[f64; 2], Fault> {
+    pub fn on<S: Sink>(&self, cx: &Cx<S>, blade: &Blade, either: bool) -> Outcome<[f64; 2]> {
         let tip = blade.tip();
         let mut places = [0.0; 2];
         for (x, place) in places.iter_mut().zip([self.from, self.to]) {
@@ -108,7 +100,7 @@ impl Stretch {
 ///
 /// # Errors
 /// `beyond_bar`.
-pub fn at<S: Sink>(cx: &Cx<S>, place: Place, tip: f64) -> Result<f64, Fault> {
+pub fn at<S: Sink>(cx: &Cx<S>, place: Place, tip: f64) -> Outcome<f64> {
     let x = place.on(cx.values, tip);
     if (-1e-9..=tip * (1.0 + 1e-9)).contains(&x) {
         return Ok(x.clamp(0.0, tip));
@@ -124,7 +116,7 @@ pub fn at<S: Sink>(cx: &Cx<S>, place: Place, tip: f64) -> Result<f64, Fault> {
 ///
 /// # Errors
 /// `no_size`.
-pub fn above_nothing<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
+pub fn above_nothing<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Outcome<f64> {
     let help = "write the size that the blade is to have there";
     cx.above_nothing(q, cx.span(q), "a size must be above nothing", help)
 }
@@ -133,7 +125,7 @@ pub fn above_nothing<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
 ///
 /// # Errors
 /// `loose_stack`, `none_left`.
-pub fn take<S: Sink>(cx: &mut Cx<S>, work: Work) -> Result<(Lot, Blade), Fault> {
+pub fn take<S: Sink>(cx: &mut Cx<S>, work: Work) -> Outcome<(Lot, Blade)> {
     let lot = cx.piece(work)?;
     cx.book.origin(work.to, work.from);
     Ok((lot, cx.makeup.shape(&lot.bar)))
@@ -143,11 +135,7 @@ pub fn take<S: Sink>(cx: &mut Cx<S>, work: Work) -> Result<(Lot, Blade), Fault> 
 ///
 /// # Errors
 /// As [`take`].
-pub fn begin<S: Sink>(
-    cx: &mut Cx<S>,
-    work: Work,
-    (manner, unsaid): (Manner, bool),
-) -> Result<(Lot, Blade), Fault> {
+pub fn begin<S: Sink>(cx: &mut Cx<S>, work: Work, (manner, unsaid): (Manner, bool)) -> Outcome<(Lot, Blade)> {
     let taken = take(cx, work)?;
     if unsaid {
         let said = if manner == Manner::Forged { "forged" } else { "ground" };
@@ -205,7 +193,7 @@ pub fn take_down<S: Sink>(
     lot: &mut Lot,
     (before, mut after): (&Blade, Blade),
     cause: Cause,
-) -> Result<(), Fault> {
+) -> Outcome {
     check_left(cx, work, &after)?;
     let light = lot.bar.past.light;
     let grams = cx.makeup.ground_off(lot.bar.node, before, &after) * light;
@@ -227,7 +215,7 @@ pub fn weighed<S: Sink>(cx: &mut Cx<S>, to: LotId, lot: &mut Lot, shape: Blade, 
     lot.bar.mass = mass;
 }
 
-fn check_left<S: Sink>(cx: &Cx<S>, work: Work, after: &Blade) -> Result<(), Fault> {
+fn check_left<S: Sink>(cx: &Cx<S>, work: Work, after: &Blade) -> Outcome {
     let [wide, thick] = after.greatest();
     if after.sound() && after.tip() > 1e-6 && wide > 1e-6 && thick > 1e-6 && after.volume() > 0.0 {
         return Ok(());
@@ -235,7 +223,7 @@ fn check_left<S: Sink>(cx: &Cx<S>, work: Work, after: &Blade) -> Result<(), Faul
     let name = cx.ground.lot_name(work.from);
     Err(Code::GroundAway
         .says(format!("this would leave nothing of `{name}`"))
-        .at(work.site.span, "all of it is taken off here")
+        .at(work.site, "all of it is taken off here")
         .and(cx.made(work.from), "it comes out of this step")
         .stops("take less, or leave more steel before"))
 }
@@ -251,8 +239,8 @@ pub fn burn<S: Sink>(
     shape: &mut Blade,
     heating: &Heating,
     (heats, forged): (u32, bool),
-) -> Result<Hot, Fault> {
-    let site = work.site.span;
+) -> Outcome<Hot> {
+    let site = work.site;
     let hot = heating.fire(cx, lot, site, forged)?;
     if forged && S::KEEPS {
         heating.warn_cold(cx, hot.window, site);
@@ -270,7 +258,7 @@ pub fn burn<S: Sink>(
         };
         let [_, thick] = shape.greatest();
         if skin * 2.0 >= thick.min(shape.tip()) {
-            return Err(BurntAway::new(each, thick).fault(cx, site));
+            return Err(BurntAway { skin: each, size: thick }.fault(cx, site));
         }
         if skin > 0.0 {
             let has = shape.volume();

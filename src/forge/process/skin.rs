@@ -1,6 +1,5 @@
 //! The skin that a heat burns off every face, and what is left of a bar.
 
-use crate::piece::{Cause, Lot};
 use crate::quantity::Kind;
 use crate::source::{Code, Span};
 
@@ -59,17 +58,13 @@ fn skin_of_share(p: f64, [t, w, l]: [f64; 3]) -> f64 {
 /// The fire would leave nothing: the skin of a heat, and the size that it eats, mm.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct BurntAway {
-    skin: f64,
-    size: f64,
+    /// The skin.
+    pub skin: f64,
+    /// The size.
+    pub size: f64,
 }
 
 impl BurntAway {
-    /// A skin that eats all of a size, mm.
-    #[must_use]
-    pub fn new(skin: f64, size: f64) -> BurntAway {
-        BurntAway { skin, size }
-    }
-
     /// The fault, at a step.
     #[must_use]
     pub fn fault<S: Sink>(self, cx: &Cx<S>, site: Span) -> Fault {
@@ -117,20 +112,4 @@ pub fn warn_heavy<S: Sink>(cx: &mut Cx<S>, lost: f64, site: Span) {
             .at(site, format!("{lost} in one heat here"))
             .help("thin steel scales fast: fewer, shorter heats, or leave it thicker and grind")
     });
-}
-
-/// Books what the fire took off the outside of a bar, and gives the makeup of what is left.
-///
-/// `kept` is the fraction left of each size; `volume` that of one bar before, mm3; `size` the whole bar that
-/// the fractions are of, mm.
-pub fn burn<S: Sink>(
-    cx: &mut Cx<S>,
-    to: crate::piece::LotId,
-    lot: &mut Lot,
-    kept: [f64; 3],
-    volume: f64,
-    size: [f64; 3],
-) {
-    let outer = crate::forge::process::solid::shell(kept);
-    crate::forge::process::solid::take_off(cx, to, lot, outer, Cause::Scale, volume, size);
 }

@@ -3,7 +3,8 @@
 use crate::piece::{Axis, Cause, Lot, LotId, Measure, Section};
 use crate::source::{Code, Span};
 
-use crate::forge::{Cx, Fault, Sink};
+use crate::forge::process::solid::weight_outside;
+use crate::forge::{Cx, Fault, Outcome, Sink};
 
 /// Bars that differ by no more than this are trimmed unasked, mm (metal.md).
 const UNASKED: f64 = 1.0;
@@ -31,13 +32,11 @@ pub fn alike<S: Sink>(
     along: Axis,
     asked: bool,
     to: (LotId, usize),
-) -> Result<(), Fault> {
-    for axis in Axis::ALL {
-        if axis != along {
-            one_axis(cx, members, axis, asked, to)?;
-        }
-    }
-    Ok(())
+) -> Outcome {
+    Axis::ALL
+        .into_iter()
+        .filter(|axis| *axis != along)
+        .try_for_each(|axis| one_axis(cx, members, axis, asked, to))
 }
 
 fn one_axis<S: Sink>(
@@ -45,9 +44,8 @@ fn one_axis<S: Sink>(
     members: &mut [Member],
     axis: Axis,
     asked: bool,
-    to: (LotId, usize),
-) -> Result<(), Fault> {
-    let (to, lowest) = to;
+    (to, lowest): (LotId, usize),
+) -> Outcome {
     let sizes = || members.iter().map(|m| m.lot.bar.along(axis));
     let least = sizes().fold(f64::INFINITY, f64::min);
     let most = sizes().fold(0.0, f64::max);
@@ -65,7 +63,7 @@ fn one_axis<S: Sink>(
         let window =
             if axis == Axis::Length { (0.0, keep) } else { ((1.0 - keep) / 2.0, (1.0 + keep) / 2.0) };
         let left = axis.with([(0.0, 1.0); 3], window);
-        let grams = crate::forge::process::solid::weight_outside(cx, &member.lot, left, bar.volume());
+        let grams = weight_outside(cx, &member.lot, left, bar.volume());
         member.lot.bar.node = cx.makeup.cut(bar.node, left, bar.sizes());
         let b = &mut member.lot.bar;
         [b.thick, b.wide, b.long] = axis.with(b.sizes(), least);

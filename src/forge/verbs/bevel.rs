@@ -10,9 +10,9 @@ use crate::forge::process::grip::Law;
 use crate::forge::process::shaping::{
     Change, Manner, Stretch, above_nothing, begin, burn, reshape, take_down,
 };
-use crate::forge::words::args::{Blades, Fire, Hazard};
-use crate::forge::words::tool::Tool;
-use crate::forge::{Bag, Clause, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::words::args::{Blades, Hazard};
+use crate::forge::words::tool::{FORGING, Tool};
+use crate::forge::{Bag, Clause, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
 /// Heats of a forged bevel where nothing is said: at least six, three a side (common practice).
 const HEATS: u32 = 6;
@@ -51,30 +51,14 @@ impl Verb for Bevel {
         word: "bevel",
         doc: "thins a blade towards its edge: forged it grows wider, ground it keeps its width and loses steel",
         clauses: &[
-            Key::Zone,
-            Key::EdgeLeft,
-            Key::Tall,
-            Key::Angle,
-            Key::Sides,
-            Key::Convex,
-            Key::Plunge,
-            Key::PartOff,
-            Key::Forged,
-            Key::Ground,
-            Key::Elongation,
-            Key::Heats,
-            Key::At,
-            Key::For,
-            Key::With,
-            Key::Bite,
-            Key::Spread,
+            &[Key::Zone, Key::EdgeLeft, Key::Tall, Key::Angle, Key::Sides, Key::Convex, Key::Plunge],
+            &[Key::PartOff, Key::Forged, Key::Ground, Key::Elongation],
+            FORGING,
         ],
         example: "bevel blade edge 0.6 mm, height 30 mm, ground",
         hazards: &[Hazard::Fire, Hazard::Press, Hazard::Grind],
         blades: Blades::Makes,
-        fire: Fire::Forge,
-        moves: true,
-        ..Word::PLAIN
+        ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -91,24 +75,17 @@ impl Verb for Bevel {
         let message = "a bevel goes by its height or by its angle, not both";
         bag.clash(Code::BevelHow, message, (words(&tall), "a height"), (words(&angle), "an angle"));
         let edge_span = words(&edge);
-        let edge = edge.and_then(|c| c.slots().next()).and_then(|s| bag.typed(s, "edge"));
+        let edge = edge.and_then(|c| bag.figure(&c, "edge"));
         let height = match (tall, angle) {
             (Some(tall), _) if tall.says("full") => Some(Tall::Full),
-            (Some(tall), _) => tall.slots().next().and_then(|s| bag.typed(s, "height")).map(Tall::Height),
-            (None, Some(angle)) => angle.slots().next().and_then(|s| bag.typed(s, "angle")).map(Tall::Angle),
+            (Some(tall), _) => bag.figure(&tall, "height").map(Tall::Height),
+            (None, Some(angle)) => bag.figure(&angle, "angle").map(Tall::Angle),
             (None, None) => None,
         };
-        let sides = sides.map_or(Sides::Both, |c| {
-            if c.says("left side") {
-                Sides::Left
-            } else if c.says("right side") {
-                Sides::Right
-            } else if c.says("both sides") {
-                Sides::Both
-            } else {
-                bug!("a bevel on no side")
-            }
-        });
+        let named = [("left side", Sides::Left), ("right side", Sides::Right), ("both sides", Sides::Both)];
+        let Some(sides) = sides.map_or(Some(Sides::Both), |c| c.which(&named)) else {
+            bug!("a bevel on no side")
+        };
         let off = off.and_then(|c| {
             let name = c.names().next()?.clone();
             let slot = c.slots().next()?;
@@ -144,15 +121,13 @@ impl Verb for Bevel {
         })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let (mut lot, mut blade) = begin(cx, self.work, self.manner)?;
         let [from, to] = self.stretch.on(cx, &blade, false)?;
         let bevel = self.cut(cx)?;
         self.check(cx, &blade, from, to, &bevel)?;
         self.check_height(cx, &blade, [from, to], &bevel)?;
-        if let Some((part, q)) = self.off {
-            self.shift(cx, &lot, &mut blade, part, q)?;
-        }
+        self.shift(cx, &lot, &mut blade)?;
         // A bevel that begins on the blade, or before a tang, runs out over a little length.
         let starts_bare = from <= blade.start() + 1e-9;
         let plunge = match self.plunge {
@@ -171,12 +146,12 @@ impl Verb for Bevel {
             }
             Manner::Forged => self.forge(cx, &mut lot, &mut blade, &bevel, (from, to, plunge))?,
         }
-        cx.put(self.work.to, lot, self.work.site.span)
+        cx.put(self.work.to, lot, self.work.site)
     }
 }
 
 impl Bevel {
-    fn cut<S: Sink>(&self, cx: &Cx<S>) -> Result<Cut, Fault> {
+    fn cut<S: Sink>(&self, cx: &Cx<S>) -> Outcome<Cut> {
         let edge = cx.length(self.edge)?;
         let height = match self.height {
             Tall::Height(q) => Height::Tall(above_nothing(cx, q)?),
@@ -197,14 +172,7 @@ impl Bevel {
     }
 
     /// The edge that is asked for must be thinner than what is there.
-    fn check<S: Sink>(
-        &self,
-        cx: &Cx<S>,
-        blade: &Blade,
-        from: f64,
-        to: f64,
-        bevel: &Cut,
-    ) -> Result<(), Fault> {
+    fn check<S: Sink>(&self, cx: &Cx<S>, blade: &Blade, from: f64, to: f64, bevel: &Cut) -> Outcome {
         let middle = blade.section(f64::midpoint(from, to));
         let has = middle.edge().thick();
         if bevel.edge < has * (1.0 + 1e-9) {
@@ -220,13 +188,7 @@ impl Bevel {
     }
 
     /// A bevel that is taller than the blade is wide would take the spine down.
-    fn check_height<S: Sink>(
-        &self,
-        cx: &Cx<S>,
-        blade: &Blade,
-        [from, to]: [f64; 2],
-        bevel: &Cut,
-    ) -> Result<(), Fault> {
+    fn check_height<S: Sink>(&self, cx: &Cx<S>, blade: &Blade, [from, to]: [f64; 2], bevel: &Cut) -> Outcome {
         let wide = blade.section(from).width().max(blade.section(f64::midpoint(from, to)).width());
         let thick = blade.section(from).spine().thick();
         // A forged one makes the blade wider as it goes.
@@ -238,7 +200,7 @@ impl Bevel {
         let words = match self.height {
             Tall::Height(q) => cx.span(q),
             Tall::Angle(q) => cx.span(q),
-            Tall::Full => self.work.site.span,
+            Tall::Full => self.work.site,
         };
         let (tall, wide) = (cx.mm(tall), cx.mm(wide));
         Err(Code::BevelTall
@@ -252,20 +214,14 @@ impl Bevel {
         let name = cx.ground.lot_name(self.work.from);
         Code::AlreadySmaller
             .says(format!("`{name}` lies inside this bevel already: there is nothing to grind off"))
-            .at(self.work.site.span, "this takes nothing")
+            .at(self.work.site, "this takes nothing")
             .and(cx.made(self.work.from), "it comes out of this step so")
             .stops("a taller bevel, or a thinner edge, takes something")
     }
 
-    /// Moves the makeup off the middle plane.
-    fn shift<S: Sink>(
-        &self,
-        cx: &Cx<S>,
-        lot: &Lot,
-        blade: &mut Blade,
-        part: PartName,
-        q: Q<Length>,
-    ) -> Result<(), Fault> {
+    /// Moves the makeup off the middle plane, where that is asked.
+    fn shift<S: Sink>(&self, cx: &Cx<S>, lot: &Lot, blade: &mut Blade) -> Outcome {
+        let Some((part, q)) = self.off else { return Ok(()) };
         let by = cx.get(q);
         let full = blade.section(0.0).spine().full;
         if cx.makeup.share_of(lot.bar.node, part).is_none() || by.abs() >= full / 2.0 {
@@ -287,11 +243,11 @@ impl Bevel {
         blade: &mut Blade,
         bevel: &Cut,
         (from, to, plunge): (f64, f64, f64),
-    ) -> Result<(), Fault> {
+    ) -> Outcome {
         if self.sides != Sides::Both || bevel.bulge > 0.0 {
             return Err(Code::BevelForged
                 .says("a forged bevel is flat and alike on both sides here")
-                .at(self.work.site.span, "one side, or convex")
+                .at(self.work.site, "one side, or convex")
                 .stops("forge it flat, and grind the rest: a second `bevel … ground` takes it there"));
         }
         let what = "heats of a bevel";
@@ -299,10 +255,10 @@ impl Bevel {
         let grip = self.tool.along(cx)?;
         let elongation = match self.elongation {
             Some(q) => cx.get(q),
-            None => usual_elongation(cx, grip.law(), blade, bevel, (from, to)),
+            None => usual_elongation(cx, grip.law(), blade, bevel, f64::midpoint(from, to)),
         };
         if !(0.0..=MOST_LONGER).contains(&elongation) {
-            let span = self.elongation.map_or(self.work.site.span, |q| cx.span(q));
+            let span = self.elongation.map_or(self.work.site, |q| cx.span(q));
             let shown = cx.shown(elongation, Kind::RATIO);
             return Err(Diagnostic::new(Code::ShareOutOfRange, "no bevel lengthens a blade so", span, shown)
                 .stops("a few per cent: common practice straightens the blade over the spine"));
@@ -318,14 +274,8 @@ impl Bevel {
 
 /// How much of the blade's length a forged bevel gives, as a share: what the strip above the edge would stretch by the
 /// spread law with the tool along it, shared by the whole section.
-fn usual_elongation<S: Sink>(
-    cx: &mut Cx<S>,
-    law: Law,
-    blade: &Blade,
-    bevel: &Cut,
-    (from, to): (f64, f64),
-) -> f64 {
-    let middle = blade.section(f64::midpoint(from, to));
+fn usual_elongation<S: Sink>(cx: &mut Cx<S>, law: Law, blade: &Blade, bevel: &Cut, at: f64) -> f64 {
+    let middle = blade.section(at);
     let (thick, wide) = (middle.edge().thick(), middle.width());
     let spread = law.coefficient(wide, 1.0, 1.0).clamp(0.0, 1.0);
     let mean = f64::midpoint(thick, bevel.edge);

@@ -7,21 +7,25 @@ use crate::quantity::{Count, Length, Q};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::cx::count_of;
+use crate::forge::process::shaping::weighed;
 use crate::forge::process::solid::segment;
-use crate::forge::words::args::{Blades, Hazard, Site};
+use crate::forge::words::args::{Blades, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
-use crate::forge::{Bag, Clause, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Clause, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
 /// Kerf where nobody says, mm (project figure: a metal bandsaw takes 1.6 to 2.4 by common practice).
 const KERF: f64 = 2.0;
 /// The most pieces of one cut.
 const MOST: u32 = 10_000;
 
+/// What a cut gives; one piece stands for all where they are alike.
+type Pieces = SmallVec<[Bar; 1]>;
+
 /// A cut.
 #[derive(Debug)]
 pub struct Cut {
     from: LotId,
-    site: Site,
+    site: Span,
     way: Way,
     kerf: Option<Q<Length>>,
 }
@@ -45,7 +49,7 @@ impl Verb for Cut {
         word: "cut",
         said: &["saw", "crop", "trim"],
         doc: "saws a bar into pieces, to length, or crops its ends",
-        clauses: &[Key::Into, Key::At, Key::Size, Key::Off, Key::Kerf, Key::Keep],
+        clauses: &[&[Key::Into, Key::At, Key::Size, Key::Off, Key::Kerf, Key::Keep]],
         example: "cut billet into 4",
         hazards: &[Hazard::Saw],
         blades: Blades::Some(&["to length", "off the tip end"]),
@@ -65,28 +69,20 @@ impl Verb for Cut {
             return None;
         }
         if let (Some(keep), false, None) = (&keep, off.is_some(), sizes.span) {
-            let fault = Diagnostic::new(
-                Code::NothingToKeep,
-                "no offcut is left over here",
-                keep.span,
-                "this names one",
-            );
-            bag.fault(fault.help("`keep` goes with `to … long` and with `… off each end`"));
+            let fault = Code::NothingToKeep.says("no offcut is left over here");
+            let help = "`keep` goes with `to … long` and with `… off each end`";
+            bag.fault(fault.at(keep.span, "this names one").help(help));
         }
         let keep = keep.and_then(|k| k.names().next().cloned());
         let way = if let Some(into) = into {
             divide(bag, &into, at.as_ref())
         } else if let Some(at) = at {
-            let fault = Diagnostic::new(
-                Code::CutNoNames,
-                "the two pieces have no names",
-                at.span,
-                "cut here into what",
-            );
+            let fault =
+                Code::CutNoNames.says("the two pieces have no names").at(at.span, "cut here into what");
             bag.fault(fault.help(format!("name both: `cut {} at 120 mm into front, rest`", name.text)));
             None
         } else if let Some(off) = off {
-            let by = off.slots().next().and_then(|s| bag.typed(s, "off"));
+            let by = bag.figure(&off, "off");
             let (each, heel) = (off.says("each"), off.says("heel"));
             let rack = bag.scope.rack(keep.as_ref(), &name);
             let to = bag.scope.give(&name)?;
@@ -97,7 +93,7 @@ impl Verb for Cut {
         Some(Cut { from: from?, site: bag.site, way: way?, kerf })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let work = Work { from: self.from, to: self.from, site: self.site, word: &Self::WORD };
         let lot = cx.piece(work)?;
         let kerf = self.kerf(cx)?;
@@ -135,7 +131,7 @@ fn unclear(bag: &Bag, ways: &[bool]) -> Diagnostic {
     } else {
         ("this does not say how to cut", "into what, or to what length")
     };
-    Diagnostic::new(Code::CutHow, message, bag.site.span, text).help(format!(
+    Diagnostic::new(Code::CutHow, message, bag.site, text).help(format!(
         "write `cut {name} into 4`, `cut {name} to 250 mm long`, `cut {name} 8 mm off each end`, or `cut {name} at 120 mm into front, rest`"
     ))
 }
@@ -144,20 +140,17 @@ fn divide(bag: &mut Bag, into: &Clause, at: Option<&Clause>) -> Option<Way> {
     let names: Vec<_> = into.names().cloned().collect();
     let Some(at) = at else {
         if names.is_empty() {
-            let count = into.slots().next().and_then(|s| bag.typed(s, "into"))?;
+            let count = bag.figure(into, "into")?;
             let name = bag.name.clone();
             return Some(Way::Into { to: bag.scope.give(&name)?, count });
         }
         return names.iter().map(|n| bag.scope.give(n)).collect::<Option<_>>().map(Way::Named);
     };
-    let place = at.slots().next().and_then(|s| bag.typed(s, "at"));
+    let place = bag.figure(at, "at");
     let [front, rest] = names.as_slice() else {
-        let fault = Diagnostic::new(
-            Code::CutTwoNames,
-            "a cut at one place makes two pieces",
-            into.span,
-            format!("{} names stand here", names.len()),
-        );
+        let fault = Code::CutTwoNames
+            .says("a cut at one place makes two pieces")
+            .at(into.span, format!("{} names stand here", names.len()));
         bag.fault(fault.help("name the exact piece first, then the rest: `into front, rest`"));
         return None;
     };
@@ -169,12 +162,8 @@ fn to_length(bag: &mut Bag, sizes: &Sizes, keep: Option<&crate::forge::Name>) ->
     let name = bag.name.clone();
     let other = sizes.thick.or(sizes.wide).or(sizes.section.map(|s| s.1));
     if let Some(other) = other {
-        let fault = Diagnostic::new(
-            Code::CutLength,
-            "a saw cuts to a length",
-            other.span,
-            "this is another direction",
-        );
+        let fault =
+            Code::CutLength.says("a saw cuts to a length").at(other.span, "this is another direction");
         bag.fault(
             fault.help(format!("write `cut {} to 250 mm long`; for thickness and width: `grind`", name.text)),
         );
@@ -185,54 +174,35 @@ fn to_length(bag: &mut Bag, sizes: &Sizes, keep: Option<&crate::forge::Name>) ->
 }
 
 impl Cut {
-    fn kerf<S: Sink>(&self, cx: &mut Cx<S>) -> Result<f64, Fault> {
+    fn kerf<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome<f64> {
         cx.length_or(self.kerf.or(cx.ground.shop.kerf), "kerf", KERF, "project figure")
     }
 
     /// Books what one of the pieces is less than the bar, and puts the piece down.
-    fn put<S: Sink>(
-        &self,
-        cx: &mut Cx<S>,
-        to: LotId,
-        piece: Bar,
-        count: u32,
-        from: &Bar,
-        gone: &Gone,
-    ) -> Result<(), Fault> {
+    fn put<S: Sink>(&self, cx: &mut Cx<S>, to: LotId, piece: Lot, from: &Bar, gone: &Gone) -> Outcome {
         cx.book.origin(to, self.from);
         let cause = gone.cause;
         cx.change(to, Measure::Length, Cause::Kerf, -gone.kerf_mm);
-        cx.change(to, Measure::Length, cause, (piece.long - from.long) + gone.kerf_mm);
+        cx.change(to, Measure::Length, cause, (piece.bar.long - from.long) + gone.kerf_mm);
         cx.change(to, Measure::Mass, Cause::Kerf, -gone.kerf_g);
-        cx.change(to, Measure::Mass, cause, (piece.mass - from.mass) + gone.kerf_g);
-        cx.put(to, Lot { bar: piece, count }, self.site.span)?;
-        Ok(())
+        cx.change(to, Measure::Mass, cause, (piece.bar.mass - from.mass) + gone.kerf_g);
+        cx.put(to, piece, self.site)
     }
 
     /// The equal pieces of a bar, and the swarf.
-    fn equal<S: Sink>(
-        &self,
-        cx: &mut Cx<S>,
-        bar: &Bar,
-        n: u32,
-        kerf: f64,
-    ) -> Result<(SmallVec<[Bar; 1]>, Gone), Fault> {
+    fn equal<S: Sink>(&self, cx: &mut Cx<S>, bar: &Bar, n: u32, kerf: f64) -> Outcome<(Pieces, Gone)> {
         let count = f64::from(n);
         let each = (bar.long - (count - 1.0) * kerf) / count;
         if each <= 0.0 {
             let most = ((bar.long + kerf) / kerf).ceil() - 1.0;
             let (long, saw) = (cx.mm(bar.long), cx.mm(kerf));
-            return Err(Diagnostic::new(
-                Code::TooShortToCut,
-                "the saw would eat the whole bar",
-                self.site.span,
-                format!("{n} pieces of a bar {long} long, {saw} each cut"),
-            )
-            .help(format!("at most {most} pieces leave any steel at all"))
-            .into());
+            return Err(Code::TooShortToCut
+                .says("the saw would eat the whole bar")
+                .at(self.site, format!("{n} pieces of a bar {long} long, {saw} each cut"))
+                .stops(format!("at most {most} pieces leave any steel at all")));
         }
         let mut gone = Gone { kerf_mm: (count - 1.0) * kerf, kerf_g: 0.0, cause: Cause::Divided };
-        let mut pieces: SmallVec<[Bar; 1]> = SmallVec::new();
+        let mut pieces = Pieces::new();
         // Bars that are the same along their length make pieces alike: one stands for all.
         let alike = !cx.makeup.varies(bar.node, Axis::Length);
         for i in 0..if alike { 1 } else { n } {
@@ -246,52 +216,35 @@ impl Cut {
         Ok((pieces, gone))
     }
 
-    fn equal_pieces<S: Sink>(
-        &self,
-        cx: &mut Cx<S>,
-        lot: &Lot,
-        to: LotId,
-        n: Q<Count>,
-        kerf: f64,
-    ) -> Result<(), Fault> {
+    fn equal_pieces<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, to: LotId, n: Q<Count>, kerf: f64) -> Outcome {
         let words = cx.span(n);
         let n = cx.whole(n, 1, MOST, "the number of pieces")?;
         let (pieces, gone) = self.equal(cx, &lot.bar, n, kerf)?;
         let [piece] = pieces.as_slice() else {
             if n == 1 {
-                return self.put(cx, to, lot.bar, lot.count, &lot.bar, &gone);
+                return self.put(cx, to, *lot, &lot.bar, &gone);
             }
-            return Err(Diagnostic::new(
-                Code::UnlikePieces,
-                "this bar is not the same along its length, so its pieces are not alike",
-                words,
-                "one name cannot stand for unlike pieces",
-            )
-            .help("name them, heel end first: `into low, mid, tip`")
-            .into());
+            return Err(Code::UnlikePieces
+                .says("this bar is not the same along its length, so its pieces are not alike")
+                .at(words, "one name cannot stand for unlike pieces")
+                .stops("name them, heel end first: `into low, mid, tip`"));
         };
         let Some(count) = lot.count.checked_mul(n).filter(|c| *c <= MOST) else {
             let message = format!("no cut makes more than {MOST} pieces");
             let help = "look for a count with too many noughts";
-            return Err(Diagnostic::new(Code::TooManyBars, message, words, "too many").help(help).into());
+            return Err(Diagnostic::new(Code::TooManyBars, message, words, "too many").stops(help));
         };
         cx.book.loss(Cause::Kerf, gone.kerf_g * f64::from(lot.count));
-        self.put(cx, to, *piece, count, &lot.bar, &gone)
+        self.put(cx, to, Lot { bar: *piece, count }, &lot.bar, &gone)
     }
 
-    fn named_pieces<S: Sink>(
-        &self,
-        cx: &mut Cx<S>,
-        lot: &Lot,
-        names: &[LotId],
-        kerf: f64,
-    ) -> Result<(), Fault> {
+    fn named_pieces<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, names: &[LotId], kerf: f64) -> Outcome {
         let n = count_of(names.len());
         let (pieces, gone) = self.equal(cx, &lot.bar, n, kerf)?;
         cx.book.loss(Cause::Kerf, gone.kerf_g * f64::from(lot.count));
         for (i, to) in names.iter().enumerate() {
             let Some(piece) = pieces.get(i).or(pieces.first()) else { bug!("a cut made no piece") };
-            self.put(cx, *to, *piece, lot.count, &lot.bar, &gone)?;
+            self.put(cx, *to, Lot { bar: *piece, ..*lot }, &lot.bar, &gone)?;
         }
         Ok(())
     }
@@ -303,7 +256,7 @@ impl Cut {
         at: Q<Length>,
         (front, rest): (LotId, LotId),
         kerf: f64,
-    ) -> Result<(), Fault> {
+    ) -> Outcome {
         let (d, words) = (cx.length(at)?, cx.span(at));
         let bar = lot.bar;
         let left = bar.long - d - kerf;
@@ -315,8 +268,8 @@ impl Cut {
         let swarf = segment(cx, &bar, d, kerf).mass;
         cx.book.loss(Cause::Kerf, swarf * f64::from(lot.count));
         let gone = |kerf_mm, kerf_g| Gone { kerf_mm, kerf_g, cause: Cause::Divided };
-        self.put(cx, front, first, lot.count, &bar, &gone(0.0, 0.0))?;
-        self.put(cx, rest, behind, lot.count, &bar, &gone(kerf, swarf))
+        self.put(cx, front, Lot { bar: first, ..*lot }, &bar, &gone(0.0, 0.0))?;
+        self.put(cx, rest, Lot { bar: behind, ..*lot }, &bar, &gone(kerf, swarf))
     }
 
     /// Crops so much at the heel and at the tip; each crop is kerf first, and what is over goes to the rack.
@@ -327,7 +280,7 @@ impl Cut {
         (to, rack): (LotId, LotId),
         [heel, tip]: [f64; 2],
         kerf: f64,
-    ) -> Result<(), Fault> {
+    ) -> Outcome {
         let bar = lot.bar;
         let stays = segment(cx, &bar, heel, bar.long - heel - tip);
         let mut gone = Gone { kerf_mm: 0.0, kerf_g: 0.0, cause: Cause::Offcut };
@@ -349,11 +302,11 @@ impl Cut {
             }
         }
         cx.book.loss(Cause::Kerf, gone.kerf_g * f64::from(lot.count));
-        self.put(cx, to, stays, lot.count, &bar, &gone)?;
+        self.put(cx, to, Lot { bar: stays, ..*lot }, &bar, &gone)?;
         self.shelve(cx, lot, rack, &crops)
     }
 
-    fn shelve<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, rack: LotId, crops: &[Bar]) -> Result<(), Fault> {
+    fn shelve<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, rack: LotId, crops: &[Bar]) -> Outcome {
         cx.book.origin(rack, self.from);
         let Some(first) = crops.first() else {
             cx.put_none(rack, *lot);
@@ -361,22 +314,18 @@ impl Cut {
         };
         let unlike = crops.iter().any(|c| c.node != first.node && c.mass.to_bits() != first.mass.to_bits());
         if unlike {
-            return Err(Diagnostic::new(
-                Code::UnlikePieces,
-                "this bar is not the same along its length, so its two crops are not alike",
-                self.site.span,
-                "one offcut cannot stand for both",
-            )
-            .help("crop one end at a time: `off the heel end`, then `off the tip end`")
-            .into());
+            return Err(Code::UnlikePieces
+                .says("this bar is not the same along its length, so its two crops are not alike")
+                .at(self.site, "one offcut cannot stand for both")
+                .stops("crop one end at a time: `off the heel end`, then `off the tip end`"));
         }
         let count = lot.count.saturating_mul(count_of(crops.len()));
         let gone = Gone { kerf_mm: 0.0, kerf_g: 0.0, cause: Cause::Divided };
-        self.put(cx, rack, *first, count, &lot.bar, &gone)
+        self.put(cx, rack, Lot { bar: *first, count }, &lot.bar, &gone)
     }
 
     /// Crops a shaped blade at its tip.
-    fn blade<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, kerf: f64) -> Result<(), Fault> {
+    fn blade<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, kerf: f64) -> Outcome {
         let (to, rack, off, words) = match &self.way {
             Way::Long { to, size, rack } => {
                 let long = size.cold(cx)?;
@@ -412,14 +361,8 @@ impl Cut {
         cx.change(to, Measure::Mass, Cause::Kerf, -swarf);
         cx.change(to, Measure::Mass, Cause::Offcut, -(gone - swarf));
         cx.book.loss(Cause::Kerf, swarf * f64::from(lot.count));
-        crate::forge::process::shaping::weighed(
-            cx,
-            to,
-            &mut piece,
-            kept,
-            (lot.bar.mass - gone, Cause::Offcut),
-        );
-        cx.put(to, piece, self.site.span)?;
+        weighed(cx, to, &mut piece, kept, (lot.bar.mass - gone, Cause::Offcut));
+        cx.put(to, piece, self.site)?;
         cx.book.origin(rack, self.from);
         if off <= kerf {
             cx.put_none(rack, *lot);
@@ -429,14 +372,14 @@ impl Cut {
         crop.rest_heel();
         let mut rest = *lot;
         cx.change(rack, Measure::Mass, Cause::Divided, (gone - swarf) - lot.bar.mass);
-        crate::forge::process::shaping::weighed(cx, rack, &mut rest, crop, (gone - swarf, Cause::Divided));
-        cx.put(rack, rest, self.site.span)
+        weighed(cx, rack, &mut rest, crop, (gone - swarf, Cause::Divided));
+        cx.put(rack, rest, self.site)
     }
 
     fn not_tip<S: Sink>(&self, cx: &Cx<S>) -> Fault {
         let name = cx.ground.lot_name(self.from);
         let message = format!("`{name}` is a blade by now, and a saw only takes its tip end");
-        Diagnostic::new(Code::Shaped, message, self.site.span, "this cuts elsewhere")
+        Diagnostic::new(Code::Shaped, message, self.site, "this cuts elsewhere")
                 .and(cx.made(self.from), "it comes out of this step shaped")
                 .help(format!(
                     "write `cut {name} 10 mm off the tip end` or `cut {name} to 200 mm long`; a tang is cropped by `tang`, and a bar before it is shaped"
@@ -446,15 +389,11 @@ impl Cut {
     fn too_short<S: Sink>(&self, cx: &Cx<S>, bar: &Bar, words: Span, asked: f64) -> Fault {
         let (asked, has) = (cx.mm(asked), cx.mm(bar.long));
         let name = cx.ground.lot_name(self.from);
-        Diagnostic::new(
-            Code::TooShortToCut,
-            format!("`{name}` is not long enough for this cut"),
-            words,
-            format!("this needs {asked}; it is {has} long"),
-        )
-        .and(cx.made(self.from), format!("it comes out of this step {has} long"))
-        .help("cut less, or draw it longer first")
-        .into()
+        Code::TooShortToCut
+            .says(format!("`{name}` is not long enough for this cut"))
+            .at(words, format!("this needs {asked}; it is {has} long"))
+            .and(cx.made(self.from), format!("it comes out of this step {has} long"))
+            .stops("cut less, or draw it longer first")
     }
 }
 

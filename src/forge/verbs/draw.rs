@@ -1,7 +1,5 @@
 //! `draw`: lengthens a bar. What is not asked for follows from constant volume and the spread law.
 
-use std::convert::Infallible;
-
 use crate::piece::{Lot, Section};
 use crate::quantity::{Kind, halve_ratio};
 use crate::source::{Code, Diagnostic, Span};
@@ -11,10 +9,9 @@ use crate::forge::process::grip::Law;
 use crate::forge::process::press::{Aim, Pressed, Schedule, Way};
 use crate::forge::process::pressing::{Pressing, no_bigger};
 use crate::forge::process::skin::BurntAway;
-use crate::forge::words::args::{Fire, Hazard};
 use crate::forge::words::sizes::Sizes;
-use crate::forge::words::tool::{Bites, Tool};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::words::tool::{Bites, FORGING, Tool};
+use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
 /// How far three sizes may be off the volume, as a fraction (metal.md: 1 %).
 const AGREE: f64 = 0.01;
@@ -46,12 +43,9 @@ impl Verb for Draw {
         word: "draw",
         said: &["forge", "hammer", "flatten"],
         doc: "draws a bar out: longer and thinner, hardly wider",
-        clauses: &[Key::Size, Key::Heats, Key::At, Key::For, Key::With, Key::Bite, Key::Spread],
+        clauses: &[&[Key::Size], FORGING],
         example: "draw billet to 9 mm thick, 40 mm wide, heats 5",
-        hazards: &[Hazard::Fire, Hazard::Press],
-        fire: Fire::Forge,
-        moves: true,
-        ..Word::PLAIN
+        ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -62,16 +56,16 @@ impl Verb for Draw {
         if bag.faulty() {
             return None;
         }
-        if let Some(fault) = unasked(&to, bag.site.span, &bag.name.text) {
+        if let Some(fault) = unasked(&to, bag.site, &bag.name.text) {
             bag.fault(fault);
             return None;
         }
         Some(Draw { work: work?, heating, tool, to })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let lot = cx.solid(self.work)?;
-        let site = self.work.site.span;
+        let site = self.work.site;
         let asked = self.asked(cx)?;
         let start = lot.bar.sizes();
         self.check_thinner(cx, &lot, asked)?;
@@ -160,11 +154,8 @@ fn ends([t0, w0, l0]: [f64; 3], asked: Asked, law: Law) -> ([f64; 3], f64) {
 }
 
 /// The last figure of a bracket for which something holds.
-fn search(low: f64, high: f64, mut holds: impl FnMut(f64) -> bool) -> f64 {
-    match halve_ratio((low, high), 200, |tried| Ok::<_, Infallible>(holds(tried))) {
-        Ok((holds, _)) => holds,
-        Err(never) => match never {},
-    }
+fn search(low: f64, high: f64, holds: impl FnMut(f64) -> bool) -> f64 {
+    halve_ratio((low, high), 200, holds).0
 }
 
 /// Whether a try comes out at least so long. One that the fire eats on the way was pressed too small: what is left of
@@ -174,7 +165,7 @@ fn as_long(tried: Result<Pressed, BurntAway>, long: f64) -> bool {
 }
 
 impl Draw {
-    fn asked<S: Sink>(&self, cx: &mut Cx<S>) -> Result<Asked, Fault> {
+    fn asked<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome<Asked> {
         let mut cold = |size: Option<crate::forge::words::sizes::Size>| size.map(|s| s.cold(cx)).transpose();
         let (mut thick, mut wide, long) = (cold(self.to.thick)?, cold(self.to.wide)?, cold(self.to.long)?);
         let mut section = Section::Flat;
@@ -185,23 +176,22 @@ impl Draw {
         Ok(Asked { thick, wide, long, section })
     }
 
-    fn check_spread<S: Sink>(&self, cx: &Cx<S>, law: Law, asked: Asked) -> Result<(), Fault> {
+    fn check_spread<S: Sink>(&self, cx: &Cx<S>, law: Law, asked: Asked) -> Outcome {
         let Law::Fixed(s) = law else { return Ok(()) };
-        let words = self.to.span.unwrap_or(self.work.site.span);
-        let (message, text) = if s >= 1.0 && asked.long.is_some() {
-            ("with a spread of 1 the bar grows no longer", "a length is asked")
-        } else {
+        if s < 1.0 || asked.long.is_none() {
             return Ok(());
-        };
-        let fault = Diagnostic::new(Code::SpreadAgainstAim, message, words, text)
+        }
+        let words = self.to.span.unwrap_or(self.work.site);
+        Err(Code::SpreadAgainstAim
+            .says("with a spread of 1 the bar grows no longer")
+            .at(words, "a length is asked")
             .and(self.tool.spread_span(cx).unwrap_or(words), "the spread is set here")
-            .help("leave the spread to the law, or set one between 0 and 1");
-        Err(fault.into())
+            .stops("leave the spread to the law, or set one between 0 and 1"))
     }
 
-    fn check_thinner<S: Sink>(&self, cx: &Cx<S>, lot: &Lot, asked: Asked) -> Result<(), Fault> {
+    fn check_thinner<S: Sink>(&self, cx: &Cx<S>, lot: &Lot, asked: Asked) -> Outcome {
         let Some(t) = asked.thick else { return Ok(()) };
-        let words = self.to.thick.or(self.to.section.map(|s| s.1)).map_or(self.work.site.span, |s| s.span);
+        let words = self.to.thick.or(self.to.section.map(|s| s.1)).map_or(self.work.site, |s| s.span);
         let help = "a press never thickens a bar: `upset` it, `turn` it, or ask for less";
         no_bigger(cx, self.work, (t, words), lot.bar.thick, "thickness", help)
     }
@@ -212,7 +202,7 @@ impl Draw {
         p: &Pressed,
         (asked, width): (Asked, f64),
         pressing: &mut Pressing,
-    ) -> Result<(), Fault> {
+    ) -> Outcome {
         let [thick, wide, _] = p.sizes;
         if wide >= width * (1.0 - 1e-9) {
             return Ok(());
@@ -238,15 +228,11 @@ impl Draw {
         let (reached, asked, start, thick) = (cx.mm(wide), cx.mm(width), cx.mm(start), cx.mm(thick));
         let other = "take full bites, or widen it with `spread` afterwards";
         let help = within.map_or(other.to_owned(), |(shown, _)| format!("ask for {shown}, {other}"));
-        Err(Diagnostic::new(
-            Code::TooNarrow,
-            "the bar does not spread as wide as asked",
-            size.span,
-            format!("asked {asked}; drawing out leaves it {reached} wide at {thick} thick"),
-        )
-        .and(cx.made(self.work.from), format!("it comes out of this step {start} wide"))
-        .help(help)
-        .into())
+        Err(Code::TooNarrow
+            .says("the bar does not spread as wide as asked")
+            .at(size.span, format!("asked {asked}; drawing out leaves it {reached} wide at {thick} thick"))
+            .and(cx.made(self.work.from), format!("it comes out of this step {start} wide"))
+            .stops(help))
     }
 
     /// Whether the bar comes out as wide as this, all else as it is asked.
@@ -264,50 +250,39 @@ impl Draw {
         pass.run(Aim::Both(thick, wide)).is_ok_and(|p| p.sizes[1] >= wide * (1.0 - 1e-12))
     }
 
-    fn check_volume<S: Sink>(&self, cx: &Cx<S>, p: &Pressed, asked: [f64; 3]) -> Result<(), Fault> {
+    fn check_volume<S: Sink>(&self, cx: &Cx<S>, p: &Pressed, asked: [f64; 3]) -> Outcome {
         let has: f64 = p.sizes.iter().product();
         let needs: f64 = asked.iter().product();
         if (needs - has).abs() <= AGREE * has || (p.skin_passed && needs < has) {
             return Ok(());
         }
         let [thick, wide, long] = asked;
-        let words = self.to.span.unwrap_or(self.work.site.span);
+        let words = self.to.span.unwrap_or(self.work.site);
         let name = cx.ground.lot_name(self.work.from);
         let volume = |v: f64| cx.shown(v, Kind::VOLUME);
         let (holds, wants) = (volume(has), volume(needs));
         let at_width = cx.mm(has / (thick * wide));
         let at_length = cx.mm(has / (thick * long));
         if needs < has {
-            return Err(Diagnostic::new(
-                Code::TooMuchSteel,
-                format!("`{name}` has more steel than these three sizes hold"),
-                words,
-                format!("this holds {wants}; `{name}` has {holds}"),
-            )
-            .help(format!("leave one size out: at that thickness and width it comes to {at_width} long"))
-            .into());
+            return Err(Code::TooMuchSteel
+                .says(format!("`{name}` has more steel than these three sizes hold"))
+                .at(words, format!("this holds {wants}; `{name}` has {holds}"))
+                .stops(format!(
+                    "leave one size out: at that thickness and width it comes to {at_width} long"
+                )));
         }
-        let mut fault = Diagnostic::new(
-            Code::NotEnoughSteel,
-            format!("`{name}` has not enough steel for this size"),
-            words,
-            format!("needs {wants}; `{name}` holds {holds}"),
-        );
+        let mut fault = Code::NotEnoughSteel
+            .says(format!("`{name}` has not enough steel for this size"))
+            .at(words, format!("needs {wants}; `{name}` holds {holds}"));
         for (root, grams) in cx.roots(self.work.from) {
             fault = fault.and(root, format!("{} came in here", cx.shown(grams, Kind::MASS)));
         }
-        Err(fault.help(format!("at that thickness and length it comes to {at_length} wide")).into())
+        Err(fault.stops(format!("at that thickness and length it comes to {at_length} wide")))
     }
 
     /// Thickness and length asked: the width that gives the length.
-    fn solve_width<S: Sink>(
-        &self,
-        cx: &Cx<S>,
-        pass: Schedule,
-        thick: f64,
-        long: f64,
-    ) -> Result<Pressed, Fault> {
-        let burnt = |b: BurntAway| b.fault(cx, self.work.site.span);
+    fn solve_width<S: Sink>(&self, cx: &Cx<S>, pass: Schedule, thick: f64, long: f64) -> Outcome<Pressed> {
+        let burnt = |b: BurntAway| b.fault(cx, self.work.site);
         let free = pass.run(Aim::Thick(thick)).map_err(burnt)?;
         let [_, widest, shortest] = free.sizes;
         if long < shortest * (1.0 - 1e-12) {
@@ -327,8 +302,8 @@ impl Draw {
         pass: Schedule,
         wide: Option<f64>,
         long: f64,
-    ) -> Result<Pressed, Fault> {
-        let burnt = |b: BurntAway| b.fault(cx, self.work.site.span);
+    ) -> Outcome<Pressed> {
+        let burnt = |b: BurntAway| b.fault(cx, self.work.site);
         let aim = |t: f64| wide.map_or(Aim::Thick(t), |w| Aim::Both(t, w));
         let [t0, _, l0] = pass.start;
         let longer = |t: f64| as_long(pass.run(aim(t)), long);
@@ -352,24 +327,20 @@ impl Draw {
     }
 
     fn too_long<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
-        let words = self.to.long.map_or(self.work.site.span, |s| s.span);
+        let words = self.to.long.map_or(self.work.site, |s| s.span);
         let (asked, has) = (cx.mm(asked), cx.mm(has));
-        Diagnostic::new(
-            Code::AlreadyLonger,
-            "the bar comes out longer than asked",
-            words,
-            format!("asked {asked}; it comes to {has} whatever is done"),
-        )
-        .help("draw it to its other sizes and `cut` it to length; `upset` shortens a bar")
-        .into()
+        Code::AlreadyLonger
+            .says("the bar comes out longer than asked")
+            .at(words, format!("asked {asked}; it comes to {has} whatever is done"))
+            .help("draw it to its other sizes and `cut` it to length; `upset` shortens a bar")
+            .into()
     }
 
     fn too_short<S: Sink>(&self, cx: &Cx<S>, asked: f64) -> Fault {
-        let words = self.to.long.map_or(self.work.site.span, |s| s.span);
+        let words = self.to.long.map_or(self.work.site, |s| s.span);
         let asked = cx.mm(asked);
         Diagnostic::new(Code::OutOfReach, "no thickness gives this length", words, format!("asked {asked}"))
-            .help("ask for less length, or start with more steel")
-            .into()
+            .stops("ask for less length, or start with more steel")
     }
 
     fn warn_edging<S: Sink>(&self, cx: &mut Cx<S>, pressed: &Pressed, words: Span) {
@@ -379,16 +350,13 @@ impl Draw {
         }
         let share = cx.shown(share, Kind::RATIO);
         let slender = crate::quantity::trim_number(slender, 1);
-        let site = self.work.site.span;
+        let site = self.work.site;
         cx.book.warn(|| {
-            Diagnostic::new(
-                Code::MuchEdging,
-                "a thin bar is pushed far back on edge in one heat",
-                words,
-                format!("{share} of the width in one heat, at {slender} thicknesses wide"),
-            )
-            .and(site, "over 3 thicknesses it may buckle")
-            .help("take more heats, or ask for more width")
+            Code::MuchEdging
+                .says("a thin bar is pushed far back on edge in one heat")
+                .at(words, format!("{share} of the width in one heat, at {slender} thicknesses wide"))
+                .and(site, "over 3 thicknesses it may buckle")
+                .help("take more heats, or ask for more width")
         });
     }
 }

@@ -5,10 +5,9 @@ use crate::source::Code;
 
 use crate::forge::process::press::{Aim, Way};
 use crate::forge::process::pressing::{Pressing, ToSize, no_bigger, slender};
-use crate::forge::words::args::{Fire, Hazard};
 use crate::forge::words::sizes::Only;
-use crate::forge::words::tool::Bites;
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word};
+use crate::forge::words::tool::{Bites, FORGING};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word};
 
 /// Forging on edge.
 #[derive(Debug)]
@@ -18,12 +17,9 @@ impl Verb for Edge {
     const WORD: Word = Word {
         word: "edge",
         doc: "forges a bar on edge: narrower, a little thicker, longer",
-        clauses: &[Key::Size, Key::Heats, Key::At, Key::For, Key::With, Key::Bite, Key::Spread],
+        clauses: &[&[Key::Size], FORGING],
         example: "edge billet to 38 mm wide",
-        hazards: &[Hazard::Fire, Hazard::Press],
-        fire: Fire::Forge,
-        moves: true,
-        ..Word::PLAIN
+        ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -31,7 +27,7 @@ impl Verb for Edge {
         ToSize::bind(bag, |sizes| sizes.wide, &only).map(Edge)
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let ToSize { work, heating, tool, to } = &self.0;
         let lot = cx.solid(*work)?;
         let (wide, bar) = (to.cold(cx)?, lot.bar);

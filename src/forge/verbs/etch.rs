@@ -5,7 +5,7 @@ use crate::quantity::{Length, Q};
 
 use crate::forge::process::shaping::{take, take_down};
 use crate::forge::words::args::{Blades, Hazard};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word, Work};
 
 /// Depth of an etch where nothing is said, mm a face: 0.0005 to 0.003 in (common practice), its middle.
 const DEPTH: f64 = 0.045;
@@ -21,7 +21,7 @@ impl Verb for Etch {
     const WORD: Word = Word {
         word: "etch",
         doc: "brings out the pattern in acid: a little goes off every face",
-        clauses: &[Key::Faces],
+        clauses: &[&[Key::Faces]],
         example: "etch blade faces 0.04 mm",
         hazards: &[Hazard::Etch],
         blades: Blades::Makes,
@@ -34,13 +34,13 @@ impl Verb for Etch {
         Some(Etch { work: bag.work()?, depth })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let (mut lot, blade) = take(cx, self.work)?;
         let depth = cx.length_or(self.depth, "depth of an etch", DEPTH, "common practice")?;
         let mut after = blade.clone();
         after.skin_faces(depth);
         take_down(cx, self.work, &mut lot, (&blade, after), Cause::Etched)?;
         lot.bar.past.decarb = (lot.bar.past.decarb - depth).max(0.0);
-        cx.put(self.work.to, lot, self.work.site.span)
+        cx.put(self.work.to, lot, self.work.site)
     }
 }

@@ -1,16 +1,17 @@
 //! `expect`: a checkpoint. The same tests as a target, on the piece as it is at this step.
 
 use crate::piece::LotId;
+use crate::source::Span;
 use crate::spec::Test;
 
-use crate::forge::words::args::{Arg, Form, Site};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word};
+use crate::forge::words::args::{Arg, Form};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word};
 
 /// A checkpoint.
 #[derive(Debug)]
 pub struct Expect {
     lot: LotId,
-    site: Site,
+    site: Span,
     tests: Vec<Test>,
 }
 
@@ -19,7 +20,7 @@ impl Verb for Expect {
         word: "expect",
         doc: "a checkpoint: the same tests as a target, on the piece as it is here",
         form: Form::Tests,
-        clauses: &[Key::Test],
+        clauses: &[&[Key::Test]],
         example: "expect billet: width >= 39 mm",
         ..Word::PLAIN
     };
@@ -35,8 +36,8 @@ impl Verb for Expect {
         Some(Expect { lot: bag.scope.look(&name)?, site: bag.site, tests })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let lot = cx.lot(self.lot, self.site.span)?;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
+        let lot = cx.lot(self.lot, self.site)?;
         if S::JUDGES {
             for test in &self.tests {
                 if test.zone_missing(&lot.bar, cx.makeup) {

@@ -1,6 +1,6 @@
 //! `flip`: half a turn about the length. Top to bottom.
 
-use crate::forge::{Bag, Cx, Fault, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Outcome, Sink, Verb, Word, Work};
 
 /// Half a turn.
 #[derive(Debug)]
@@ -20,11 +20,10 @@ impl Verb for Flip {
         Some(Flip { work: bag.work()? })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let mut lot = cx.solid(self.work)?;
         lot.bar.node = cx.makeup.flip(lot.bar.node, lot.bar.sizes());
         cx.book.origin(self.work.to, self.work.from);
-        cx.put(self.work.to, lot, self.work.site.span)?;
-        Ok(())
+        cx.put(self.work.to, lot, self.work.site)
     }
 }

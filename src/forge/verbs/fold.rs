@@ -2,11 +2,12 @@
 
 use crate::piece::{Axis, Bar, Cause, Measure, PartName};
 use crate::quantity::{Count, Length, Q};
-use crate::source::{Code, Diagnostic};
+use crate::source::Code;
 
+use crate::forge::process::bars::pile;
 use crate::forge::process::solid::segment;
-use crate::forge::words::args::{Fire, Hazard, Makes};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::words::args::{Hazard, Makes};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word, Work};
 
 /// The most leaves of one fold.
 const MOST: u32 = 100;
@@ -24,13 +25,11 @@ impl Verb for Fold {
     const WORD: Word = Word {
         word: "fold",
         doc: "lays a bar on itself, faces mirrored: a loose stack to weld",
-        clauses: &[Key::In, Key::Kerf],
+        clauses: &[&[Key::In, Key::Kerf]],
         example: "fold billet in 3",
         hazards: &[Hazard::Fire, Hazard::Saw],
         makes: Makes::Laid,
-        fire: Fire::Forge,
-        moves: true,
-        ..Word::PLAIN
+        ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -41,30 +40,20 @@ impl Verb for Fold {
         Some(Fold { work: bag.work()?, leaves, kerf, part })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let mut lot = cx.solid(self.work)?;
-        let site = self.work.site.span;
-        let leaves = match self.leaves {
-            Some(q) => cx.whole(q, 2, MOST, "the number of leaves")?,
-            None => 2,
-        };
-        let kerf = match self.kerf {
-            Some(q) => cx.length(q)?,
-            None => 0.0,
-        };
+        let site = self.work.site;
+        let leaves = self.leaves.map_or(Ok(2), |q| cx.whole(q, 2, MOST, "the number of leaves"))?;
+        let kerf = self.kerf.map_or(Ok(0.0), |q| cx.length(q))?;
         let bar = lot.bar;
         let n = f64::from(leaves);
         let leaf = (bar.long - (n - 1.0) * kerf) / n;
         if leaf <= 0.0 {
             let long = cx.mm(bar.long);
-            return Err(Diagnostic::new(
-                Code::TooShortToCut,
-                "the cuts eat the whole bar",
-                site,
-                format!("it is {long} long"),
-            )
-            .help("fewer leaves, or a thinner kerf")
-            .into());
+            return Err(Code::TooShortToCut
+                .says("the cuts eat the whole bar")
+                .at(site, format!("it is {long} long"))
+                .stops("fewer leaves, or a thinner kerf"));
         }
         let mut bars: Vec<(Bar, PartName)> = Vec::new();
         let mut swarf = 0.0;
@@ -79,8 +68,7 @@ impl Verb for Fold {
                 swarf += segment(cx, &bar, from + leaf, kerf).mass;
             }
         }
-        lot.bar =
-            crate::forge::process::bars::pile(cx, Axis::Thickness, bars.iter().map(|(b, n)| (b, *n)), site)?;
+        lot.bar = pile(cx, Axis::Thickness, bars.iter().map(|(b, n)| (b, *n)), site)?;
         let to = self.work.to;
         cx.book.origin(to, self.work.from);
         cx.change(to, Measure::Thickness, Cause::Folded, lot.bar.thick - bar.calliper_thick());
@@ -88,7 +76,6 @@ impl Verb for Fold {
         cx.change(to, Measure::Length, Cause::Kerf, -(n - 1.0) * kerf);
         cx.change(to, Measure::Length, Cause::Folded, lot.bar.long - (bar.long - (n - 1.0) * kerf));
         cx.lose(to, Cause::Kerf, swarf, lot.count);
-        cx.put(to, lot, site)?;
-        Ok(())
+        cx.put(to, lot, site)
     }
 }

@@ -1,14 +1,15 @@
 //! `grind`: only takes away. Nothing moves.
 
-use crate::piece::{Cause, Section};
+use crate::piece::{Cause, Lot, Section};
 use crate::quantity::{Length, Q};
 use crate::source::Code;
 
 use crate::forge::process::pressing::no_bigger;
+use crate::forge::process::shaping::take_down;
 use crate::forge::process::solid::{shell, take_off};
 use crate::forge::words::args::{Blades, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
 /// What to do where there is less steel than asked.
 const TAKES_AWAY: &str = "a grinder only takes away: leave more steel before, or ask for less";
@@ -29,7 +30,7 @@ impl Verb for Grind {
         word: "grind",
         said: &["clean", "sand"],
         doc: "takes steel off faces, edges or ends; layers ground through leave the bands",
-        clauses: &[Key::Faces, Key::Edges, Key::Ends, Key::Bevels, Key::Size],
+        clauses: &[&[Key::Faces, Key::Edges, Key::Ends, Key::Bevels, Key::Size]],
         example: "grind billet faces 0.4 mm, edges 1 mm",
         hazards: &[Hazard::Grind],
         blades: Blades::Works,
@@ -48,12 +49,8 @@ impl Verb for Grind {
         }
         if let Some(other) = to.long.or(to.section.map(|s| s.1)) {
             let help = "to length: `cut`, or `grind … ends 2 mm`; to an outline: `draw … to 12 mm square`";
-            bag.fault(
-                Code::GrindSize
-                    .says("grinding goes to a thickness or a width")
-                    .at(other.span, "not to this")
-                    .help(help),
-            );
+            let fault = Code::GrindSize.says("grinding goes to a thickness or a width");
+            bag.fault(fault.at(other.span, "not to this").help(help));
         }
         let nothing =
             faces.is_none() && edges.is_none() && ends.is_none() && bevels.is_none() && to.span.is_none();
@@ -72,7 +69,7 @@ impl Verb for Grind {
         Some(Grind { work: work?, faces, edges, ends, bevels, to })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let mut lot = cx.piece(self.work)?;
         if lot.bar.blade.is_some() {
             return self.blade(cx, lot);
@@ -100,17 +97,16 @@ impl Verb for Grind {
         // The grinder takes the skin that has lost its carbon first.
         lot.bar.past.decarb = (lot.bar.past.decarb - (before.thick - lot.bar.thick) / 2.0).max(0.0);
         cx.resized(self.work.to, Cause::Ground, &before, &lot.bar);
-        cx.put(self.work.to, lot, self.work.site.span)?;
-        Ok(())
+        cx.put(self.work.to, lot, self.work.site)
     }
 }
 
 impl Grind {
     /// Grinds a shaped blade.
-    fn blade<S: Sink>(&self, cx: &mut Cx<S>, mut lot: crate::piece::Lot) -> Result<(), Fault> {
+    fn blade<S: Sink>(&self, cx: &mut Cx<S>, mut lot: Lot) -> Outcome {
         let before = cx.makeup.shape(&lot.bar);
         let mut after = before.clone();
-        let each = |q: Option<Q<Length>>| -> Result<f64, Fault> {
+        let each = |q: Option<Q<Length>>| -> Outcome<f64> {
             Ok(q.map(|q| cx.length(q)).transpose()?.map_or(0.0, |d| (d + cx.habit.grinding).max(0.0)))
         };
         let (faces, edges, ends, bevels) =
@@ -135,9 +131,9 @@ impl Grind {
             after.skin_ends(ends);
         }
         cx.book.origin(self.work.to, self.work.from);
-        crate::forge::process::shaping::take_down(cx, self.work, &mut lot, (&before, after), Cause::Ground)?;
+        take_down(cx, self.work, &mut lot, (&before, after), Cause::Ground)?;
         lot.bar.past.decarb = (lot.bar.past.decarb - faces.max(bevels)).max(0.0);
-        cx.put(self.work.to, lot, self.work.site.span)
+        cx.put(self.work.to, lot, self.work.site)
     }
 
     fn no_bevels<S: Sink>(&self, cx: &Cx<S>, q: Q<Length>) -> Fault {
@@ -156,7 +152,7 @@ impl Grind {
         off: Option<Q<Length>>,
         to: Option<Size>,
         word: &str,
-    ) -> Result<f64, Fault> {
+    ) -> Outcome<f64> {
         if let Some(to) = to {
             let asked = to.cold(cx)?;
             let what = if word == "thick" { "thickness" } else { "width" };

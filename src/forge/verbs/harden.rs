@@ -11,7 +11,7 @@ use crate::forge::process::fire::Heating;
 use crate::forge::process::shaping::{Change, reshape};
 use crate::forge::verbs::heat::rest;
 use crate::forge::words::args::{Blades, Fire, Hazard};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word, Work};
 
 /// What a piece is quenched in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -38,7 +38,7 @@ impl Verb for Harden {
         word: "harden",
         said: &["quench"],
         doc: "heats a piece through and quenches it: hard, brittle, a little bigger",
-        clauses: &[Key::From, Key::InMedium, Key::For],
+        clauses: &[&[Key::From, Key::InMedium, Key::For]],
         example: "harden blade from 815 C in oil",
         hazards: &[Hazard::Fire, Hazard::Quench],
         blades: Blades::Works,
@@ -60,24 +60,20 @@ impl Verb for Harden {
         };
         heating.at = Some(from);
         let medium_span = medium.span;
-        let medium = if medium.says("oil") {
-            Medium::Oil
-        } else if medium.says("water") || medium.says("brine") {
-            Medium::Water
-        } else if ["air", "plate", "plates"].iter().any(|word| medium.says(word)) {
-            Medium::Air
-        } else {
+        let wet = [("oil", Medium::Oil), ("water", Medium::Water), ("brine", Medium::Water)];
+        let dry = ["air", "plate", "plates"].map(|word| (word, Medium::Air));
+        let Some(medium) = medium.which(&wet).or(medium.which(&dry)) else {
             bug!("a quench in nothing known")
         };
         Some(Harden { work: work?, heating, from, medium, medium_span })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let lot = cx.piece(self.work)?;
         let (mut lot, hot) = rest(cx, self.work, lot, &self.heating, 1)?;
         let from_c = hot.window.from_c;
         if S::KEEPS {
-            austenite::warn(cx, &lot, from_c, Some(self.from), self.work, true);
+            austenite::warn(cx, &lot, from_c, cx.span(self.from), true);
             self.warn_medium(cx, &lot);
         }
         if self.medium == Medium::Air && !self.air_hardens(cx, &lot) {
@@ -85,8 +81,7 @@ impl Verb for Harden {
         }
         lot.bar.past.hard = Some(Hard { from_c, temper_c: 0.0, hours: 0.0 });
         self.grow(cx, &mut lot, from_c);
-        cx.put(self.work.to, lot, self.work.site.span)?;
-        Ok(())
+        cx.put(self.work.to, lot, self.work.site)
     }
 }
 
@@ -108,9 +103,11 @@ impl Harden {
         let before = lot.bar;
         let to = self.work.to;
         lot.bar.past.light /= factor * factor * factor;
-        self.list_growth(cx, factor);
+        let shown = || format!("{} % of each size", crate::quantity::trim_number((factor - 1.0) * 100.0, 2));
+        let source = "by carbon, no carbide or austenite left over: Krauss and Thelning, from memory";
+        cx.book.assume("growth on hardening", shown, source);
         if let Some(mut shape) = cx.makeup.blade(&lot.bar).cloned() {
-            shape.grow(factor);
+            shape.stretch([factor; 3]);
             reshape(cx, to, lot, shape, Change::Grown);
             return;
         }
@@ -118,14 +115,6 @@ impl Harden {
             *size *= factor;
         }
         cx.resized(to, Cause::Thermal, &before, &lot.bar);
-    }
-
-    fn list_growth<S: Sink>(&self, cx: &mut Cx<S>, factor: f64) {
-        cx.book.assume(
-            "growth on hardening",
-            || format!("{} % of each size", crate::quantity::trim_number((factor - 1.0) * 100.0, 2)),
-            "by carbon, no carbide or austenite left over: Krauss and Thelning, from memory",
-        );
     }
 
     fn air_hardens<S: Sink>(&self, cx: &Cx<S>, lot: &Lot) -> bool {

@@ -7,7 +7,7 @@ use crate::forge::process::press::Aim;
 use crate::forge::process::pressing::Pressing;
 use crate::forge::process::shaping;
 use crate::forge::words::args::{Blades, Fire, Hazard};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word, Work};
 
 /// A trip through the fire.
 #[derive(Debug)]
@@ -20,7 +20,7 @@ impl Verb for Heat {
     const WORD: Word = Word {
         word: "heat",
         doc: "takes a piece through the fire without forging it",
-        clauses: &[Key::Heats, Key::At, Key::For],
+        clauses: &[&[Key::Heats, Key::At, Key::For]],
         example: "heat billet for 20 min at 1150 C",
         hazards: &[Hazard::Fire],
         blades: Blades::Works,
@@ -33,7 +33,7 @@ impl Verb for Heat {
         Some(Heat { work: bag.work()?, heating })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let lot = cx.piece(self.work)?;
         let heats = self.heating.stated(cx)?.unwrap_or(1);
         rest(cx, self.work, lot, &self.heating, heats)?;
@@ -51,8 +51,8 @@ pub fn rest<S: Sink>(
     lot: Lot,
     heating: &Heating,
     heats: u32,
-) -> Result<(Lot, Hot), Fault> {
-    let site = work.site.span;
+) -> Outcome<(Lot, Hot)> {
+    let site = work.site;
     if lot.bar.blade.is_some() {
         let (mut lot, mut shape) = (lot, cx.makeup.shape(&lot.bar));
         cx.book.origin(work.to, work.from);

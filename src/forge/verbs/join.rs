@@ -2,12 +2,12 @@
 
 use crate::piece::{Axis, Cause, LotId, Measure, PartName};
 use crate::quantity::show_count;
-use crate::source::{Code, Diagnostic, Span};
+use crate::source::{Code, Span};
 
 use crate::forge::process::trim::{Member, alike};
-use crate::forge::verbs::weld::WeldClauses;
-use crate::forge::words::args::{Fire, Hazard, Makes};
-use crate::forge::{Bag, Cx, Fault, Key, Name, Sink, Verb, Word, Work};
+use crate::forge::verbs::weld::{PRESSED, WELDING, WeldClauses};
+use crate::forge::words::args::{Hazard, Makes};
+use crate::forge::{Bag, Cx, Key, Name, Outcome, Sink, Verb, Word, Work};
 
 /// Joining.
 #[derive(Debug)]
@@ -28,28 +28,11 @@ impl Verb for Join {
     const WORD: Word = Word {
         word: "join",
         doc: "lays one piece against another and welds them: `B` is spent, `A` goes on",
-        clauses: &[
-            Key::Onto,
-            Key::On,
-            Key::Trimmed,
-            Key::At,
-            Key::Thinning,
-            Key::Size,
-            Key::Heats,
-            Key::Soak,
-            Key::Flux,
-            Key::Dry,
-            Key::For,
-            Key::With,
-            Key::Bite,
-            Key::Spread,
-        ],
+        clauses: &[&[Key::Onto, Key::On, Key::Trimmed], PRESSED, WELDING],
         example: "join spine to blade on edge, at 1230 C, thinning 12 %",
         hazards: &[Hazard::Fire, Hazard::Weld, Hazard::Press],
         makes: Makes::Together,
-        fire: Fire::Forge,
-        moves: true,
-        ..Word::PLAIN
+        ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -59,23 +42,12 @@ impl Verb for Join {
         let clauses = WeldClauses::bind(bag);
         let name = bag.name.clone();
         let spent = bag.scope.take(&name);
-        let along = on.as_ref().and_then(|on| {
-            let ways = [("edge", Axis::Width), ("end", Axis::Length), ("face", Axis::Thickness)];
-            ways.into_iter().find(|(word, _)| on.says(word)).map(|(_, axis)| axis)
-        });
+        let ways = [("edge", Axis::Width), ("end", Axis::Length), ("face", Axis::Thickness)];
+        let along = on.and_then(|on| on.which(&ways));
         let (Some(onto), Some(along)) = (onto, along) else {
-            if bag.faulty() {
-                return None;
-            }
-            bag.fault(
-                Diagnostic::new(
-                    Code::JoinHow,
-                    "this does not say what to join it to, or where",
-                    bag.site.span,
-                    "to what, and on which side",
-                )
-                .help(format!("write `join {} to blade on edge`, `on end` or `on face`", name.text)),
-            );
+            let message = "this does not say what to join it to, or where";
+            let help = format!("write `join {} to blade on edge`, `on end` or `on face`", name.text);
+            bag.unsaid(Code::JoinHow, message, "to what, and on which side", help);
             return None;
         };
         let parts = [bag.scope.part(&onto.text), bag.scope.part(&name.text)];
@@ -85,22 +57,18 @@ impl Verb for Join {
         Some(Join { work, spent: spent?, spent_span: name.span, onto, along, trimmed, parts, clauses })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let site = self.work.site;
         let base = cx.solid(self.work)?;
         let spent = cx.solid(Work { from: self.spent, ..self.work })?;
         if base.count != spent.count {
             let (one, other) =
                 (show_count(u64::from(spent.count), "bar"), show_count(u64::from(base.count), "bar"));
-            return Err(Diagnostic::new(
-                Code::JoinCounts,
-                "there is not one piece for each to be joined",
-                self.spent_span,
-                one,
-            )
-            .and(self.onto.span, other)
-            .help("join as many as there are pieces to join them to")
-            .into());
+            return Err(Code::JoinCounts
+                .says("there is not one piece for each to be joined")
+                .at(self.spent_span, one)
+                .and(self.onto.span, other)
+                .stops("join as many as there are pieces to join them to"));
         }
         let mut members = [
             Member { lot: base, span: self.onto.span, laid: base.count },
@@ -111,8 +79,7 @@ impl Verb for Join {
         let [a, b] = members;
         let bars = [(a.lot.bar, self.parts[0]), (b.lot.bar, self.parts[1])];
         let mut lot = base;
-        lot.bar =
-            crate::forge::process::bars::pile(cx, self.along, bars.iter().map(|(b, n)| (b, *n)), site.span)?;
+        lot.bar = crate::forge::process::bars::pile(cx, self.along, bars.iter().map(|(b, n)| (b, *n)), site)?;
         lot.bar.mass = a.lot.bar.mass + b.lot.bar.mass;
         let to = self.work.to;
         cx.resized(to, Cause::Joined, &a.lot.bar, &lot.bar);

@@ -7,7 +7,7 @@ use crate::spec::Place;
 
 use crate::forge::process::solid::shell;
 use crate::forge::words::args::{Blades, Form};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word, Work};
 
 /// How far a size may be off where its last digit says less, mm (project figure: a calliper on forged steel).
 const CALLIPER: f64 = 0.1;
@@ -43,7 +43,7 @@ impl Verb for Measure {
         word: "measure",
         doc: "takes what the calliper and the scale said, and goes on from there",
         form: Form::Measure,
-        clauses: &[Key::Size, Key::Weight, Key::Hot, Key::Place],
+        clauses: &[&[Key::Size, Key::Weight, Key::Hot, Key::Place]],
         example: "measure blade: 31.5 mm thick, 41 mm wide, 388 mm long, 3.62 kg",
         blades: Blades::Works,
         ..Word::PLAIN
@@ -66,18 +66,11 @@ impl Verb for Measure {
                 continue;
             };
             let read = Read { q, half_digit: slot.half_digit, span: clause.span };
-            if let Some(first) = sizes.get(at).copied().flatten() {
-                let fault = Diagnostic::new(
-                    Code::MeasuredTwice,
-                    "this size is measured twice",
-                    clause.span,
-                    "once more here",
-                );
-                bag.fault(fault.and(first.span, "measured here").help("keep the one that is true"));
+            if let Some(first) = sizes.get_mut(at).and_then(|size| size.replace(read)) {
+                let fault = Code::MeasuredTwice.says("this size is measured twice");
+                let fault = fault.at(clause.span, "once more here").and(first.span, "measured here");
+                bag.fault(fault.help("keep the one that is true"));
                 sound = false;
-            }
-            if let Some(size) = sizes.get_mut(at) {
-                *size = Some(read);
             }
             if clause.says("hot") {
                 // `31 mm thick hot at 950 C`: all sizes of a line are measured at one heat.
@@ -90,15 +83,15 @@ impl Verb for Measure {
             Some(Read { q: bag.typed(slot, "a weight")?, half_digit: slot.half_digit, span: clause.span })
         });
         if let Some(clause) = bag.take(Key::Hot) {
-            hot = Some(clause.slots().next().and_then(|s| bag.typed(s, "hot at")));
+            hot = Some(bag.figure(&clause, "hot at"));
         }
         let place = bag.take(Key::Place).and_then(|clause| clause.places().next());
         let work = bag.work();
         sound.then_some(Measure { work: work?, sizes, weight, hot, place })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let lot = cx.lot(self.work.from, self.work.site.span)?;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
+        let lot = cx.lot(self.work.from, self.work.site)?;
         let planned = lot.bar;
         let grown = self.grown(cx);
         self.check_place(cx, &planned)?;
@@ -121,7 +114,7 @@ impl Verb for Measure {
         self.check_sense(cx, &planned, &lot)?;
         self.scale_blade(cx, &planned, &mut lot);
         self.book(cx, &planned, &lot);
-        cx.put(self.work.to, lot, self.work.site.span)?;
+        cx.put(self.work.to, lot, self.work.site)?;
         self.note(cx, &planned, &lot.bar, grown);
         Ok(())
     }
@@ -134,7 +127,7 @@ impl Measure {
     }
 
     /// What was read, cold, mm and g; nothing where it is as planned to the digits written.
-    fn cold<S: Sink>(&self, cx: &Cx<S>, planned: &Bar, grown: f64) -> Result<[Option<f64>; 4], Fault> {
+    fn cold<S: Sink>(&self, cx: &Cx<S>, planned: &Bar, grown: f64) -> Outcome<[Option<f64>; 4]> {
         let mut read = [None; 4];
         let as_planned = self.planned(cx, planned);
         let greatest = [planned.calliper_thick(), planned.calliper_wide(), planned.long, planned.mass];
@@ -147,14 +140,10 @@ impl Measure {
         {
             let Some((value, half_digit, span)) = figure else { continue };
             if !(value > 0.0 && value.is_finite()) {
-                return Err(Diagnostic::new(
-                    Code::NoSize,
-                    "nothing measures nothing, or less",
-                    span,
-                    "measured here",
-                )
-                .help("write what the calliper or the scale said")
-                .into());
+                return Err(Code::NoSize
+                    .says("nothing measures nothing, or less")
+                    .at(span, "measured here")
+                    .stops("write what the calliper or the scale said"));
             }
             if (value - planned * growth).abs() > half_digit * (1.0 + 1e-9) {
                 // What a place of a blade is more or less than planned, the whole blade is.
@@ -187,7 +176,7 @@ impl Measure {
 
     /// The measured sizes into the bar; what was not measured follows: mass stays; length takes up the rest, or thickness where
     /// length was measured, or width where both were.
-    fn take<S: Sink>(&self, cx: &mut Cx<S>, lot: &mut Lot, read: [Option<f64>; 4]) -> Result<(), Fault> {
+    fn take<S: Sink>(&self, cx: &mut Cx<S>, lot: &mut Lot, read: [Option<f64>; 4]) -> Outcome {
         let bar = &mut lot.bar;
         let side = bar.section.side_per_size();
         let density = cx.makeup.bar_density(bar);
@@ -256,8 +245,8 @@ impl Measure {
             return;
         }
         let (sizes, scale) = (cx.shown(by_sizes, Kind::MASS), cx.shown(weight, Kind::MASS));
-        let span = self.weight.map_or(self.work.site.span, |w| w.span);
-        let site = self.work.site.span;
+        let span = self.weight.map_or(self.work.site, |w| w.span);
+        let site = self.work.site;
         cx.book.warn(|| {
             Diagnostic::new(Code::SizesAgainstWeight, "these sizes and this weight do not agree", span, format!("the scale said {scale}"))
                 .and(site, format!("such a bar weighs {sizes}"))
@@ -266,7 +255,7 @@ impl Measure {
     }
 
     /// A measure that cannot be one of this piece: no reading makes steel.
-    fn check_sense<S: Sink>(&self, cx: &mut Cx<S>, planned: &Bar, lot: &Lot) -> Result<(), Fault> {
+    fn check_sense<S: Sink>(&self, cx: &mut Cx<S>, planned: &Bar, lot: &Lot) -> Outcome {
         let by_volume = lot.bar.volume() / planned.volume();
         let ratio = by_volume.max(lot.bar.volume() * cx.makeup.bar_density(&lot.bar) / planned.mass);
         let room = self.honest(cx, planned);
@@ -275,7 +264,7 @@ impl Measure {
         }
         let (has, was) = (cx.shown(lot.bar.volume(), Kind::VOLUME), cx.shown(planned.volume(), Kind::VOLUME));
         let name = cx.ground.lot_name(self.work.from).to_owned();
-        let (site, made) = (self.work.site.span, cx.made(self.work.from));
+        let (site, made) = (self.work.site, cx.made(self.work.from));
         let text = format!("this measures {has}");
         let help = self.slip(cx, planned);
         if by_volume >= 0.2 && ratio - 1.0 <= TOO_MUCH.max(2.0 * room) {
@@ -326,7 +315,7 @@ impl Measure {
         }
     }
 
-    fn check_place<S: Sink>(&self, cx: &mut Cx<S>, bar: &Bar) -> Result<(), Fault> {
+    fn check_place<S: Sink>(&self, cx: &mut Cx<S>, bar: &Bar) -> Outcome {
         let Some(Place { by, span, .. }) = self.place else { return Ok(()) };
         let by = by.map_or(0.0, |q| cx.get(q));
         // Of a blade a reading must lie where there is something between the calliper's jaws.
@@ -336,14 +325,10 @@ impl Measure {
         };
         if !(0.0..=bar.long * 1.5).contains(&by) || cx.makeup.blade(bar).is_some_and(nothing) {
             let long = cx.mm(bar.long);
-            return Err(Diagnostic::new(
-                Code::BeyondBar,
-                "this place is not on the bar",
-                span,
-                format!("the bar is {long} long"),
-            )
-            .help("measure from the nearer end, as in `at 30 mm from tip`")
-            .into());
+            return Err(Code::BeyondBar
+                .says("this place is not on the bar")
+                .at(span, format!("the bar is {long} long"))
+                .stops("measure from the nearer end, as in `at 30 mm from tip`"));
         }
         let source = if bar.blade.is_some() {
             "project figure: a blade is as much off all along as it is there"

@@ -26,8 +26,9 @@ pub(in crate::forge) mod twist;
 pub(in crate::forge) mod upset;
 pub(in crate::forge) mod weld;
 
-use crate::forge::{Bag, Cx, Fault, Sink, Site, Verb, Word};
+use crate::forge::{Bag, Cx, Outcome, Sink, Verb, Word};
 use crate::piece::LotId;
+use crate::source::Span;
 
 macro_rules! verbs {
     ($($room:ident :: $verb:ident,)*) => {
@@ -69,7 +70,7 @@ macro_rules! verbs {
             ///
             /// # Errors
             /// The finding that stops it.
-            pub fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+            pub fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
                 match self { $(Step::$verb(step) => step.run(cx),)* }
             }
         }
@@ -107,7 +108,7 @@ verbs! {
 impl Step {
     /// What a called recipe gives: the same bars under another name.
     #[must_use]
-    pub fn handed(from: LotId, to: LotId, site: Site) -> Step {
+    pub fn handed(from: LotId, to: LotId, site: Span) -> Step {
         Step::Stock(stock::Stock::handed(from, to, site))
     }
 }

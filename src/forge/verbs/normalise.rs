@@ -4,7 +4,7 @@ use crate::forge::process::austenite;
 use crate::forge::process::fire::Heating;
 use crate::forge::verbs::heat::rest;
 use crate::forge::words::args::{Blades, Fire, Hazard};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word, Work};
 
 /// The most times that anyone does it in a row.
 const MOST: u32 = 100;
@@ -21,7 +21,7 @@ impl Verb for Normalise {
         word: "normalise",
         said: &["anneal"],
         doc: "heats a piece through and lets it cool in air, to even its grain",
-        clauses: &[Key::At, Key::Times, Key::Heats, Key::For],
+        clauses: &[&[Key::At, Key::Times, Key::Heats, Key::For]],
         example: "normalise blade at 870 C, 3 times",
         hazards: &[Hazard::Fire],
         blades: Blades::Works,
@@ -36,12 +36,13 @@ impl Verb for Normalise {
         Some(Normalise { work: bag.work()?, heating })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let lot = cx.piece(self.work)?;
         let times = self.heating.heats.map(|q| cx.whole(q, 1, MOST, "the number of times")).transpose()?;
         let (lot, hot) = rest(cx, self.work, lot, &self.heating, times.unwrap_or(1))?;
         if S::KEEPS {
-            austenite::warn(cx, &lot, hot.window.from_c, self.heating.at, self.work, false);
+            let words = self.heating.at.map_or(self.work.site, |q| cx.span(q));
+            austenite::warn(cx, &lot, hot.window.from_c, words, false);
         }
         Ok(())
     }

@@ -1,16 +1,16 @@
 //! `profile`: the outline of a blade, cut out of the bar or forged to.
 
 use crate::piece::blade::{MOST_BEGUN, Outline, Run};
-use crate::piece::{Cause, Lot};
+use crate::piece::{Blade, Cause, Lot};
 use crate::quantity::{Kind, Length, Q};
 use crate::source::{Code, Diagnostic, Span};
 use crate::spec::Place;
 
 use crate::forge::process::fire::Heating;
 use crate::forge::process::shaping::{Change, Manner, at, begin, burn, reshape, take_down};
-use crate::forge::words::args::{Arg, Blades, Fire, Hazard};
+use crate::forge::words::args::{Arg, Blades, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
-use crate::forge::{Bag, Clause, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Clause, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
 /// Heats of a forged outline where nothing is said (common practice: the point, then the edge).
 const HEATS: u32 = 4;
@@ -37,24 +37,13 @@ impl Verb for Profile {
         word: "profile",
         doc: "gives a blade its outline: cut out of the bar, or forged to it; what is behind the heel is left for the tang",
         clauses: &[
-            Key::Size,
-            Key::Belly,
-            Key::Point,
-            Key::OffEdge,
-            Key::EdgeLine,
-            Key::SpineLine,
-            Key::Ground,
-            Key::Forged,
-            Key::Heats,
-            Key::At,
-            Key::For,
+            &[Key::Size, Key::Belly, Key::Point, Key::OffEdge, Key::EdgeLine, Key::SpineLine],
+            &[Key::Ground, Key::Forged, Key::Heats, Key::At, Key::For],
         ],
         example: "profile blade to 240 mm long, 50 mm wide, belly 90 mm, point 12 mm below spine",
         hazards: &[Hazard::Fire, Hazard::Grind],
         blades: Blades::Makes,
-        fire: Fire::Forge,
-        moves: true,
-        ..Word::PLAIN
+        ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -63,8 +52,7 @@ impl Verb for Profile {
         let (edge, spine) = (bag.take(Key::EdgeLine), bag.take(Key::SpineLine));
         let heating = Heating::bind(bag);
         let manner = Manner::bind(bag, Manner::Ground, &heating);
-        let few =
-            to.wide.map(|s| s.span).or(off_edge.map(|_| bag.site.span)).or(belly.map(|_| bag.site.span));
+        let few = to.wide.map(|s| s.span).or(off_edge.map(|_| bag.site)).or(belly.map(|_| bag.site));
         let points = edge.as_ref().or(spine.as_ref()).map(|line| line.span);
         let message = "an outline goes by a few numbers or point by point, not both";
         // The few numbers are what is at fault.
@@ -72,7 +60,7 @@ impl Verb for Profile {
         if let (Some(_), None, true) = (point, belly, edge.is_none() && spine.is_none()) {
             let message = "the point of an outline lies where its belly ends, and this has no belly";
             bag.fault(
-                Diagnostic::new(Code::ProfileHow, message, bag.site.span, "a point, and no belly")
+                Diagnostic::new(Code::ProfileHow, message, bag.site, "a point, and no belly")
                     .help("say how long the edge curves up to it, as in `belly 90 mm`; or leave the point out for a square end"),
             );
         }
@@ -85,20 +73,15 @@ impl Verb for Profile {
         }
         let name = bag.name.text.clone();
         if let Some(other) = to.thick.or(to.section.map(|s| s.1)) {
-            bag.fault(
-                Code::ProfileHow
-                    .says("an outline has a length and a width")
-                    .at(other.span, "not this")
-                    .help("thickness is `taper`, `bevel` or `grind`"),
-            );
+            let fault =
+                Code::ProfileHow.says("an outline has a length and a width").at(other.span, "not this");
+            bag.fault(fault.help("thickness is `taper`, `bevel` or `grind`"));
         }
         let (edge, spine) = (line(bag, edge.as_ref()), line(bag, spine.as_ref()));
         if edge.len() + spine.len() > MOST_BEGUN {
             let message = format!("an outline has at most {MOST_BEGUN} points");
-            bag.fault(
-                Diagnostic::new(Code::TooMuch, message, bag.site.span, "more stand here")
-                    .help("a dozen along each line tell a blade"),
-            );
+            let fault = Diagnostic::new(Code::TooMuch, message, bag.site, "more stand here");
+            bag.fault(fault.help("a dozen along each line tell a blade"));
         }
         let work = bag.work();
         if to.wide.is_none() && edge.is_empty() {
@@ -125,7 +108,7 @@ impl Verb for Profile {
         })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let (mut lot, mut blade) = begin(cx, self.work, self.manner)?;
         let long = self.long.map_or(Ok(blade.tip()), |size| size.cold(cx))?;
         match self.manner.0 {
@@ -150,7 +133,7 @@ impl Verb for Profile {
             }
             Manner::Forged => self.forge(cx, &mut lot, &mut blade, long)?,
         }
-        cx.put(self.work.to, lot, self.work.site.span)
+        cx.put(self.work.to, lot, self.work.site)
     }
 }
 
@@ -170,7 +153,7 @@ fn line(bag: &mut Bag, clause: Option<&Clause>) -> Vec<(Q<Length>, Place)> {
 
 impl Profile {
     /// The outline that is wanted, in the heights of the bar; `long` mm from heel to tip.
-    fn outline<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, long: f64) -> Result<Outline, Fault> {
+    fn outline<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, long: f64) -> Outcome<Outline> {
         if !self.edge.is_empty() {
             let line = |points| self.run_of(cx, points, long);
             return Ok(Outline { edge: line(&self.edge)?, spine: line(&self.spine)? });
@@ -215,7 +198,7 @@ impl Profile {
         Ok(Outline { edge: curve(low, point, belly), spine: curve(high, point, belly) })
     }
 
-    fn run_of<S: Sink>(&self, cx: &Cx<S>, points: &[(Q<Length>, Place)], long: f64) -> Result<Run, Fault> {
+    fn run_of<S: Sink>(&self, cx: &Cx<S>, points: &[(Q<Length>, Place)], long: f64) -> Outcome<Run> {
         let mut run: Vec<(f64, f64)> = Vec::new();
         for (height, place) in points {
             let x = at(cx, *place, long)?;
@@ -230,13 +213,7 @@ impl Profile {
         Ok(Run(run))
     }
 
-    fn forge<S: Sink>(
-        &self,
-        cx: &mut Cx<S>,
-        lot: &mut Lot,
-        blade: &mut crate::piece::Blade,
-        long: f64,
-    ) -> Result<(), Fault> {
+    fn forge<S: Sink>(&self, cx: &mut Cx<S>, lot: &mut Lot, blade: &mut Blade, long: f64) -> Outcome {
         let what = "heats of a forged outline";
         let heats = self.heating.heats(cx, what, HEATS, "", "common practice")?;
         burn(cx, self.work, lot, blade, &self.heating, (heats, true))?;
@@ -257,35 +234,31 @@ impl Profile {
         Ok(())
     }
 
-    fn made<S: Sink>(&self, cx: &Cx<S>) -> Span {
-        cx.made(self.work.from)
-    }
-
     fn too_short<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
-        let words = self.long.map_or(self.work.site.span, |s| s.span);
+        let words = self.long.map_or(self.work.site, |s| s.span);
         let (asked, has) = (cx.mm(asked), cx.mm_within(has));
         Code::NotEnoughSteel
             .says(format!("`{name}` has not enough steel for this outline"))
             .at(words, format!("asked {asked}; there is steel for {has}"))
-            .and(self.made(cx), "it comes out of this step so")
+            .and(cx.made(self.work.from), "it comes out of this step so")
             .stops(format!("with this outline it comes to {has} long"))
     }
 
     fn too_narrow<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
         let name = cx.ground.lot_name(self.work.from);
-        let words = self.wide.map_or(self.work.site.span, |s| s.span);
+        let words = self.wide.map_or(self.work.site, |s| s.span);
         let (asked, has) = (cx.mm(asked), cx.mm_within(has));
         Code::AlreadySmaller
             .says(format!("`{name}` is narrower than this outline"))
             .at(words, format!("asked {asked}; it is {has} after its heats"))
-            .and(self.made(cx), "it comes out of this step so wide")
+            .and(cx.made(self.work.from), "it comes out of this step so wide")
             .stops("an outline is forged inwards: spread it before, or ask for less")
     }
 
     fn no_width(&self) -> Fault {
         let message = "this outline has no width anywhere";
-        Diagnostic::new(Code::ProfilePoint, message, self.work.site.span, "its spine is not above its edge")
+        Diagnostic::new(Code::ProfilePoint, message, self.work.site, "its spine is not above its edge")
                 .stops("heights run up from the edge: `edge 0 mm at heel then 30 mm at tip, spine 40 mm at heel then 30 mm at tip`")
     }
 
@@ -299,8 +272,8 @@ impl Profile {
 
     fn warn_narrow<S: Sink>(&self, cx: &mut Cx<S>, x: f64, by: f64) {
         let (x, by) = (cx.mm(x), cx.mm(by));
-        let site = self.work.site.span;
-        let made = self.made(cx);
+        let site = self.work.site;
+        let made = cx.made(self.work.from);
         cx.book.warn(|| {
             Code::OutlineBeyondSteel
                 .says("the outline reaches beyond the steel")

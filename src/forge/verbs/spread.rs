@@ -6,9 +6,8 @@ use crate::source::{Code, Diagnostic};
 use crate::forge::process::grip::Law;
 use crate::forge::process::press::{Aim, Way};
 use crate::forge::process::pressing::{Pressing, ToSize};
-use crate::forge::words::args::{Fire, Hazard};
 use crate::forge::words::sizes::Only;
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word};
+use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word};
 
 /// Spreading.
 #[derive(Debug)]
@@ -19,12 +18,9 @@ impl Verb for Spread {
         word: "spread",
         said: &["widen"],
         doc: "widens a bar with the tool lying along it: width for little length",
-        clauses: &[Key::Size, Key::With, Key::Heats, Key::At, Key::For, Key::Bite, Key::Spread],
+        clauses: &[&[Key::Size, Key::With, Key::Heats, Key::At, Key::For, Key::Bite, Key::Spread]],
         example: "spread blade to 62 mm wide with peen 12 mm, heats 8",
-        hazards: &[Hazard::Fire, Hazard::Press],
-        fire: Fire::Forge,
-        moves: true,
-        ..Word::PLAIN
+        ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -32,7 +28,7 @@ impl Verb for Spread {
         ToSize::bind(bag, |sizes| sizes.wide, &only).map(Spread)
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let ToSize { work, heating, tool, to } = &self.0;
         let lot = cx.solid(*work)?;
         let wide = to.cold(cx)?;
@@ -44,7 +40,7 @@ impl Verb for Spread {
         let coefficient = |law: Law| law.coefficient(w0, 1.0, 1.0);
         if coefficient(grip.law()) <= 0.0 {
             let message = "with a spread of 0 the bar grows no wider";
-            let set = tool.spread_span(cx).unwrap_or(work.site.span);
+            let set = tool.spread_span(cx).unwrap_or(work.site);
             return Err(Diagnostic::new(Code::SpreadAgainstAim, message, to.span, "a width is asked")
                 .and(set, "the spread is set here")
                 .stops("leave the spread to the law, or set one above 0"));

@@ -7,9 +7,10 @@ use crate::quantity::{Count, Q, show_count};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::cx::count_of;
+use crate::forge::process::bars::pile;
 use crate::forge::process::trim::{Member, alike};
-use crate::forge::words::args::{Arg, Form, Makes, Name, Site};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::words::args::{Arg, Form, Makes, Name};
+use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
 /// The most bars in one stack: beyond that the figure is a slip of the pen.
 const MOST: u32 = 10_000;
@@ -22,7 +23,7 @@ type Many<T> = SmallVec<[T; 32]>;
 #[derive(Debug)]
 pub struct Stack {
     to: LotId,
-    site: Site,
+    site: Span,
     alternate: bool,
     side_by_side: bool,
     trimmed: bool,
@@ -56,7 +57,7 @@ impl Verb for Stack {
         said: &["restack", "pile"],
         doc: "lays bars loosely on each other, lowest first, or side by side across the width",
         form: Form::Stack,
-        clauses: &[Key::Alternate, Key::Item, Key::SideBySide, Key::Trimmed],
+        clauses: &[&[Key::Alternate, Key::Item, Key::SideBySide, Key::Trimmed]],
         example: "stack billet = alternate dark, bright",
         makes: Makes::Together,
         ..Word::PLAIN
@@ -100,9 +101,8 @@ impl Verb for Stack {
         Some(Stack { to, site: bag.site, alternate, side_by_side, trimmed, takes, items })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let lots =
-            self.takes.iter().map(|t| cx.lot(t.from, self.site.span)).collect::<Result<Few<Lot>, _>>()?;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
+        let lots = self.takes.iter().map(|t| cx.lot(t.from, self.site)).collect::<Result<Few<Lot>, _>>()?;
         for (lot, take) in lots.iter().zip(&self.takes) {
             cx.plain(lot, Work { from: take.from, to: self.to, site: self.site, word: &Self::WORD })?;
         }
@@ -128,8 +128,8 @@ impl Verb for Stack {
             Some((&members.get(*item)?.lot.bar, part))
         });
         let low = members.get(lowest).map(|m| m.lot.bar);
-        let bar = crate::forge::process::bars::pile(cx, axis, bars, self.site.span)?;
-        cx.put(self.to, Lot { bar, count: 1 }, self.site.span)?;
+        let bar = pile(cx, axis, bars, self.site)?;
+        cx.put(self.to, Lot { bar, count: 1 }, self.site)?;
         let bar = cx.lots[self.to].map_or(bar, |lot| lot.bar);
         if let (Some(low), true) = (low, S::KEEPS) {
             cx.resized(self.to, Cause::Stacked, &low, &bar);
@@ -143,7 +143,7 @@ impl Verb for Stack {
 
 impl Stack {
     /// How many bars each item gives.
-    fn counts<S: Sink>(&self, cx: &Cx<S>, lots: &[Lot]) -> Result<Few<u32>, Fault> {
+    fn counts<S: Sink>(&self, cx: &Cx<S>, lots: &[Lot]) -> Outcome<Few<u32>> {
         let mut counts: Few<u32> = smallvec::smallvec![0; self.items.len()];
         for (t, (take, lot)) in self.takes.iter().zip(lots).enumerate() {
             let mut left = lot.count;
@@ -174,20 +174,16 @@ impl Stack {
         }
         let total: u64 = counts.iter().map(|c| u64::from(*c)).sum();
         if total > u64::from(MOST) {
-            return Err(Diagnostic::new(
-                Code::TooManyBars,
-                format!("no stack holds more than {MOST} bars"),
-                self.site.span,
-                format!("{total} bars would lie here"),
-            )
-            .help("look for a count with too many noughts")
-            .into());
+            return Err(Code::TooManyBars
+                .says(format!("no stack holds more than {MOST} bars"))
+                .at(self.site, format!("{total} bars would lie here"))
+                .stops("look for a count with too many noughts"));
         }
         Ok(counts)
     }
 
     /// The items in the order that they lie, lowest first.
-    fn order(&self, counts: &[u32]) -> Result<Many<usize>, Fault> {
+    fn order(&self, counts: &[u32]) -> Outcome<Many<usize>> {
         if !self.alternate {
             let runs = counts.iter().enumerate();
             return Ok(runs.flat_map(|(i, n)| std::iter::repeat_n(i, *n as usize)).collect());
@@ -236,36 +232,25 @@ impl Stack {
         }
         let (tall, wide) = (cx.mm(bar.thick), cx.mm(bar.wide));
         cx.book.warn(|| {
-            Diagnostic::new(
-                Code::TallStack,
-                "this stack is taller than wide, and tips under the hammer",
-                self.site.span,
-                format!("{tall} tall on {wide}"),
-            )
-            .help("common practice keeps a stack lower than it is wide: fewer bars, or wider ones")
+            Code::TallStack
+                .says("this stack is taller than wide, and tips under the hammer")
+                .at(self.site, format!("{tall} tall on {wide}"))
+                .help("common practice keeps a stack lower than it is wide: fewer bars, or wider ones")
         });
-    }
-
-    fn made<S: Sink>(&self, cx: &Cx<S>, take: &Take) -> Span {
-        cx.made(take.from)
     }
 
     fn too_few<S: Sink>(&self, cx: &Cx<S>, take: &Take, item: &Item, has: u32) -> Fault {
         let has = show_count(u64::from(has), "bar");
-        Diagnostic::new(
-            Code::TooFewBars,
-            format!("there are not so many bars of `{}`", take.name),
-            item.span,
-            "more than are left for it",
-        )
-        .and(self.made(cx, take), format!("{has} in all"))
-        .help(format!("take fewer, or make more of `{}`", take.name))
-        .into()
+        Code::TooFewBars
+            .says(format!("there are not so many bars of `{}`", take.name))
+            .at(item.span, "more than are left for it")
+            .and(cx.made(take.from), format!("{has} in all"))
+            .stops(format!("take fewer, or make more of `{}`", take.name))
     }
 
     fn uneven_shares<S: Sink>(&self, cx: &Cx<S>, take: &Take, t: usize, left: u32, open: u32) -> Fault {
         let mut spans = self.items.iter().filter(|i| i.take == t && i.count.is_none()).map(|i| i.span);
-        let last = spans.next_back().unwrap_or(self.site.span);
+        let last = spans.next_back().unwrap_or(self.site);
         let bars = show_count(u64::from(left), "bar");
         let name = &take.name;
         let (message, text) = if left < open {
@@ -277,40 +262,31 @@ impl Stack {
             (format!("`{name}` does not divide evenly"), format!("{bars} for {open} places of this name"))
         };
         Diagnostic::new(Code::UnevenShares, message, last, text)
-            .and(self.made(cx, take), "they come from here")
-            .help(format!(
+            .and(cx.made(take.from), "they come from here")
+            .stops(format!(
                 "make it {} bars, or say how many lie at each place, as in `2 of {name}`",
                 left.div_ceil(open).max(1) * open
             ))
-            .into()
     }
 
     fn uneven_turns(&self, counts: &[u32], at: usize) -> Fault {
-        let span = |i: usize| self.items.get(i).map_or(self.site.span, |item| item.span);
+        let span = |i: usize| self.items.get(i).map_or(self.site, |item| item.span);
         let name =
             |i: usize| self.items.get(i).and_then(|i| self.takes.get(i.take)).map_or("", |t| t.name.as_str());
         let n = |i: usize| counts.get(i).copied().unwrap_or(0);
         // Held against the neighbour before it, or the longest where it is the first.
         let other = if at > 0 { at - 1 } else { counts.iter().position(|c| *c > n(at)).unwrap_or(0) };
         let (mine, theirs) = (show_count(u64::from(n(at)), "bar"), show_count(u64::from(n(other)), "bar"));
-        let fits = if n(at) > n(other) {
-            format!(
-                "put `{}` first, or give it {} or {} bars",
-                name(at),
-                n(other),
-                n(other).saturating_sub(1).max(1)
-            )
+        let (name_it, most, least) = (name(at), n(other), n(other).saturating_sub(1).max(1));
+        let fits = if n(at) > most {
+            format!("put `{name_it}` first, or give it {most} or {least} bars")
         } else {
-            format!("give `{}` {} or {} bars", name(at), n(other), n(other).saturating_sub(1).max(1))
+            format!("give `{name_it}` {most} or {least} bars")
         };
-        Diagnostic::new(
-            Code::UnevenAlternate,
-            format!("`{}` and `{}` do not go by turns", name(other), name(at)),
-            span(at),
-            mine,
-        )
-        .and(span(other), theirs)
-        .help(format!("by turns, an earlier name may have one bar more and no other: {fits}"))
-        .into()
+        Code::UnevenAlternate
+            .says(format!("`{}` and `{}` do not go by turns", name(other), name(at)))
+            .at(span(at), mine)
+            .and(span(other), theirs)
+            .stops(format!("by turns, an earlier name may have one bar more and no other: {fits}"))
     }
 }

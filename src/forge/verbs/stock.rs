@@ -4,8 +4,8 @@ use crate::piece::{Bar, Lot, LotId, NodeId, Section, SteelId};
 use crate::quantity::{Count, Length, Q};
 use crate::source::{Code, Span};
 
-use crate::forge::words::args::{Arg, Form, Hazard, Makes, Site};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word};
+use crate::forge::words::args::{Arg, Form, Hazard, Makes};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word};
 
 /// The most bars that one line of stock may take: beyond that the figure is a slip of the pen.
 const MOST_BARS: u32 = 10_000;
@@ -14,7 +14,7 @@ const MOST_BARS: u32 = 10_000;
 #[derive(Debug)]
 pub struct Stock {
     to: LotId,
-    site: Site,
+    site: Span,
     what: What,
 }
 
@@ -37,7 +37,7 @@ impl Verb for Stock {
         said: &["buy", "take"],
         doc: "takes bars from the store, or an offcut from the rack",
         form: Form::Stock,
-        clauses: &[Key::Bars, Key::FromRack],
+        clauses: &[&[Key::Bars, Key::FromRack]],
         example: "stock dark = 9 bars of 1084, 4 x 40 x 150 mm",
         hazards: &[Hazard::Stock],
         makes: Makes::Bars,
@@ -56,18 +56,18 @@ impl Verb for Stock {
         Some(Stock { to: bag.scope.give(&name)?, site: bag.site, what })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         match &self.what {
             What::Rack(from) => {
-                let lot = cx.lot(*from, self.site.span)?;
+                let lot = cx.lot(*from, self.site)?;
                 cx.book.origin(self.to, *from);
-                cx.put(self.to, lot, self.site.span)?;
+                cx.put(self.to, lot, self.site)?;
             }
             What::Bars { count, steel, density, shape } => {
                 let count = cx.whole(*count, 1, MOST_BARS, "the number of bars")?;
                 let node = cx.makeup.solid(*steel, *density);
                 let bar = shape.bar(cx, node)?;
-                cx.put(self.to, Lot { bar, count }, self.site.span)?;
+                cx.put(self.to, Lot { bar, count }, self.site)?;
             }
         }
         Ok(())
@@ -76,14 +76,14 @@ impl Verb for Stock {
 
 impl Stock {
     /// The same bars under another name.
-    pub fn handed(from: LotId, to: LotId, site: Site) -> Stock {
+    pub fn handed(from: LotId, to: LotId, site: Span) -> Stock {
         Stock { to, site, what: What::Rack(from) }
     }
 }
 
 fn bars(bag: &mut Bag) -> Option<What> {
     let clause = bag.take(Key::Bars)?;
-    let count = clause.slots().next().and_then(|s| bag.typed(s, "the number of bars"));
+    let count = bag.figure(&clause, "the number of bars");
     let (mut steel, mut sizes, mut word, mut span) = (None, Vec::new(), "bar", clause.span);
     for arg in &clause.args {
         match arg {
@@ -119,7 +119,7 @@ fn bars(bag: &mut Bag) -> Option<What> {
 }
 
 impl Shape {
-    fn bar<S: Sink>(&self, cx: &mut Cx<S>, node: NodeId) -> Result<Bar, Fault> {
+    fn bar<S: Sink>(&self, cx: &mut Cx<S>, node: NodeId) -> Outcome<Bar> {
         let (sizes, section) = match self {
             Shape::Flat { sizes: [t, w, l], span } => {
                 let sizes = [size(cx, *t)?, size(cx, *w)?, size(cx, *l)?];
@@ -139,7 +139,7 @@ impl Shape {
     }
 }
 
-fn size<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
+fn size<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Outcome<f64> {
     let help = "write the sizes as thick x wide x long, such as `4 x 40 x 150 mm`";
     cx.above_nothing(q, cx.span(q), "a size of stock must be above nothing", help)
 }

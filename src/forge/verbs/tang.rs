@@ -5,11 +5,11 @@ use crate::piece::{Cause, Lot};
 use crate::quantity::{Kind, halve, show};
 use crate::source::Code;
 
-use crate::forge::process::fire::Heating;
+use crate::forge::process::fire::{HEATING, Heating};
 use crate::forge::process::shaping::{Change, Manner, begin, burn, reshape, take_down};
-use crate::forge::words::args::{Blades, Fire, Hazard};
+use crate::forge::words::args::{Blades, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
 /// Heats of a forged tang where nothing is said: by hand some ten, by a power hammer two (common practice); the middle.
 const HEATS: u32 = 6;
@@ -30,13 +30,11 @@ impl Verb for Tang {
     const WORD: Word = Word {
         word: "tang",
         doc: "makes the tang of the steel behind the heel: a stick, forged or ground, or a full one",
-        clauses: &[Key::Stick, Key::Full, Key::Size, Key::Forged, Key::Ground, Key::Heats, Key::At, Key::For],
+        clauses: &[&[Key::Stick, Key::Full, Key::Size, Key::Forged, Key::Ground], HEATING],
         example: "tang blade stick, to 90 mm long, 12 mm wide, 4 mm thick, forged",
         hazards: &[Hazard::Fire, Hazard::Press, Hazard::Grind],
         blades: Blades::Makes,
-        fire: Fire::Forge,
-        moves: true,
-        ..Word::PLAIN
+        ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -52,12 +50,10 @@ impl Verb for Tang {
         let wrong = to.section.map(|s| s.1.span);
         let missing = to.wide.is_none() || (to.thick.is_none() && stick.is_some());
         if let Some(wrong) = wrong {
-            bag.fault(
-                Code::TangHow
-                    .says("a tang has a length, a width and a thickness")
-                    .at(wrong, "not this")
-                    .help(format!("write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`")),
-            );
+            let fault =
+                Code::TangHow.says("a tang has a length, a width and a thickness").at(wrong, "not this");
+            let help = format!("write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`");
+            bag.fault(fault.help(help));
         } else if missing {
             let what = if to.wide.is_none() { "how wide" } else { "how thick" };
             let stick = format!("write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick, forged`");
@@ -70,11 +66,10 @@ impl Verb for Tang {
         Some(Tang { work: work?, heating, manner, full: full.is_some(), to })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let (mut lot, mut blade) = begin(cx, self.work, self.manner)?;
-        let cold = |cx: &mut Cx<S>, size: Option<Size>| size.map(|s| s.cold(cx)).transpose();
-        let (long, wide, thick) =
-            (cold(cx, self.to.long)?, cold(cx, self.to.wide)?, cold(cx, self.to.thick)?);
+        let mut cold = |size: Option<Size>| size.map(|s| s.cold(cx)).transpose();
+        let (long, wide, thick) = (cold(self.to.long)?, cold(self.to.wide)?, cold(self.to.thick)?);
         if self.manner.0 == Manner::Forged {
             let source = "common practice: ten by hand, two by a power hammer";
             let heats = self.heating.heats(cx, "heats of a forged tang", HEATS, "", source)?;
@@ -88,19 +83,14 @@ impl Verb for Tang {
             Manner::Forged => self.forge(cx, &mut lot, blade, [long.unwrap_or(0.0), wide, thick])?,
             Manner::Ground => self.grind(cx, &mut lot, blade, long, [wide, thick])?,
         }
-        cx.put(self.work.to, lot, self.work.site.span)
+        cx.put(self.work.to, lot, self.work.site)
     }
 }
 
 impl Tang {
     /// Draws the steel behind the heel to the tang's section; of a blade without any, as much of its heel end as it takes.
-    fn forge<S: Sink>(
-        &self,
-        cx: &mut Cx<S>,
-        lot: &mut Lot,
-        mut blade: Blade,
-        [long, wide, thick]: [f64; 3],
-    ) -> Result<(), Fault> {
+    fn forge<S: Sink>(&self, cx: &mut Cx<S>, lot: &mut Lot, mut blade: Blade, to: [f64; 3]) -> Outcome {
+        let [long, wide, thick] = to;
         let behind = blade.volume_within(blade.start(), 0.0);
         let has_behind = blade.start() < -1e-6;
         let needs = long * wide * thick;
@@ -138,7 +128,7 @@ impl Tang {
         mut blade: Blade,
         long: Option<f64>,
         [wide, thick]: [f64; 2],
-    ) -> Result<(), Fault> {
+    ) -> Outcome {
         let has = -blade.start().min(0.0);
         let long = match long {
             Some(long) => long,
@@ -165,7 +155,7 @@ impl Tang {
     }
 
     /// A tang is no thicker or wider than what it is made of.
-    fn check<S: Sink>(&self, cx: &Cx<S>, blade: &Blade, wide: f64, thick: f64) -> Result<(), Fault> {
+    fn check<S: Sink>(&self, cx: &Cx<S>, blade: &Blade, wide: f64, thick: f64) -> Outcome {
         let from = blade.section(blade.start());
         let sizes =
             [(wide, from.width(), self.to.wide, "wide"), (thick, from.thickness(), self.to.thick, "thick")];
@@ -189,7 +179,7 @@ impl Tang {
         let name = cx.ground.lot_name(self.work.from);
         Code::TangHow
             .says("nothing lies behind the heel, and this does not say how long the tang is")
-            .at(self.work.site.span, "how long")
+            .at(self.work.site, "how long")
             .stops(format!(
                 "write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`: the blade gives the steel"
             ))
@@ -200,7 +190,7 @@ impl Tang {
         let (needs, has) = (show(needs, Kind::VOLUME, cx.units), show(has, Kind::VOLUME, cx.units));
         Code::NotEnoughSteel
             .says(format!("`{name}` has not enough steel behind the heel for this tang"))
-            .at(self.to.span.unwrap_or(self.work.site.span), format!("needs {needs}; there is {has}"))
+            .at(self.to.span.unwrap_or(self.work.site), format!("needs {needs}; there is {has}"))
             .stops("a shorter or thinner tang, or a longer bar before the profile")
     }
 
@@ -209,7 +199,7 @@ impl Tang {
         let name = cx.ground.lot_name(self.work.from);
         Code::NotEnoughSteel
             .says(format!("`{name}` is not long enough for this tang"))
-            .at(self.to.long.map_or(self.work.site.span, |s| s.span), format!("asked {asked}; there is {has}"))
+            .at(self.to.long.map_or(self.work.site, |s| s.span), format!("asked {asked}; there is {has}"))
             .stops("a shorter tang, a longer bar before the profile, or forge it: a stick is drawn out of little steel")
     }
 }

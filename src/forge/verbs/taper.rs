@@ -1,15 +1,15 @@
 //! `taper`: a thickness or width that falls along the blade; forged it lengthens, ground it is taken off.
 
-use crate::piece::Cause;
 use crate::piece::blade::{Blade, Draft};
-use crate::source::{Code, Diagnostic, Span};
+use crate::piece::{Cause, Lot};
+use crate::source::{Code, Span};
 
 use crate::forge::process::fire::Heating;
 use crate::forge::process::shaping::{Change, Manner, Stretch, begin, burn, reshape, take_down};
-use crate::forge::words::args::{Blades, Fire, Hazard};
+use crate::forge::words::args::Blades;
 use crate::forge::words::sizes::{Size, Sizes};
-use crate::forge::words::tool::{Bites, Tool};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::words::tool::{Bites, FORGING, Tool};
+use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
 /// Log strain a heat where the recipe does not say (project figure, as for bars).
 const STRAIN_PER_HEAT: f64 = 0.25;
@@ -34,24 +34,10 @@ impl Verb for Taper {
     const WORD: Word = Word {
         word: "taper",
         doc: "lets thickness or width fall along the blade: forged it lengthens, ground it is taken off",
-        clauses: &[
-            Key::Zone,
-            Key::Size,
-            Key::Forged,
-            Key::Ground,
-            Key::Heats,
-            Key::At,
-            Key::For,
-            Key::With,
-            Key::Bite,
-            Key::Spread,
-        ],
+        clauses: &[&[Key::Zone, Key::Size, Key::Forged, Key::Ground], FORGING],
         example: "taper blade from heel to tip, to 2 mm thick, forged",
-        hazards: &[Hazard::Fire, Hazard::Press],
         blades: Blades::Makes,
-        fire: Fire::Forge,
-        moves: true,
-        ..Word::PLAIN
+        ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -67,14 +53,9 @@ impl Verb for Taper {
             return None;
         }
         if let Some(other) = other {
-            bag.fault(
-                Code::TaperWhat
-                    .says("a taper goes to a thickness or a width")
-                    .at(other.span, "not to this")
-                    .help(format!(
-                        "write `taper {name} from heel to tip, to 2 mm thick`; the length follows"
-                    )),
-            );
+            let fault = Code::TaperWhat.says("a taper goes to a thickness or a width");
+            let help = format!("write `taper {name} from heel to tip, to 2 mm thick`; the length follows");
+            bag.fault(fault.at(other.span, "not to this").help(help));
             return None;
         }
         if to.span.is_none() {
@@ -84,16 +65,14 @@ impl Verb for Taper {
             return None;
         }
         if let (Manner::Ground, Some(wide)) = (manner.0, to.wide) {
-            bag.fault(
-                Diagnostic::new(Code::TaperWhat, "a width is not ground to a taper", wide.span, "a width")
-                    .help("cut it to an outline with `profile`, or write `forged`"),
-            );
+            let fault = Code::TaperWhat.says("a width is not ground to a taper").at(wide.span, "a width");
+            bag.fault(fault.help("cut it to an outline with `profile`, or write `forged`"));
             return None;
         }
         Some(Taper { work: work?, heating, tool, manner, stretch, thick: to.thick, wide: to.wide })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let (mut lot, mut blade) = begin(cx, self.work, self.manner)?;
         let [from, to] = self.stretch.on(cx, &blade, true)?;
         let thick = self.thick.map(|s| s.cold(cx)).transpose()?;
@@ -117,7 +96,7 @@ impl Verb for Taper {
             }
             Manner::Forged => self.forge(cx, &mut lot, &mut blade, (from, to), (thick, wide))?,
         }
-        cx.put(self.work.to, lot, self.work.site.span)
+        cx.put(self.work.to, lot, self.work.site)
     }
 }
 
@@ -125,11 +104,11 @@ impl Taper {
     fn forge<S: Sink>(
         &self,
         cx: &mut Cx<S>,
-        lot: &mut crate::piece::Lot,
+        lot: &mut Lot,
         blade: &mut Blade,
         (from, to): (f64, f64),
         (thick, wide): (Option<f64>, Option<f64>),
-    ) -> Result<(), Fault> {
+    ) -> Outcome {
         let near = blade.section(from);
         let strain = |has: f64, end: Option<f64>| end.map_or(0.0, |end| (has / end).ln().max(0.0));
         let strain = strain(near.spine().thick(), thick) + strain(near.width(), wide);
@@ -164,7 +143,7 @@ impl Taper {
         (from, to): (f64, f64),
         thick: Option<f64>,
         wide: Option<f64>,
-    ) -> Result<(), Fault> {
+    ) -> Outcome {
         let (near, there) = (blade.section(from), blade.section(to));
         let steep = |asked: Option<f64>, has: f64, size: Option<Size>| {
             let least = has / STEEPEST;

@@ -6,7 +6,7 @@ use crate::source::Code;
 use crate::steel::laws::tempering;
 
 use crate::forge::words::args::{Blades, Hazard};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word, Work};
 
 /// The hottest temper, °C: above it steel begins to turn (low among the Ac1 of the table's steels).
 const HOTTEST: f64 = 690.0;
@@ -30,7 +30,7 @@ impl Verb for Temper {
     const WORD: Word = Word {
         word: "temper",
         doc: "holds a hardened piece at a low heat: tougher, a little softer",
-        clauses: &[Key::At, Key::For, Key::Times],
+        clauses: &[&[Key::At, Key::For, Key::Times]],
         example: "temper blade at 200 C for 2 h, 2 times",
         hazards: &[Hazard::Oven],
         blades: Blades::Works,
@@ -48,7 +48,7 @@ impl Verb for Temper {
         Some(Temper { work: work?, at: at?, time, times })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let mut lot = cx.piece(self.work)?;
         let at = cx.get(self.at);
         let words = cx.span(self.at);
@@ -74,7 +74,7 @@ impl Verb for Temper {
             Some(hard) => *hard = tempered(*hard, at, hours),
             None => {
                 let name = cx.ground.lot_name(self.work.from).to_owned();
-                let site = self.work.site.span;
+                let site = self.work.site;
                 cx.book.warn(|| {
                     Code::TemperSoft
                         .says(format!("`{name}` is not hardened, so there is nothing to temper"))
@@ -84,8 +84,7 @@ impl Verb for Temper {
             }
         }
         cx.book.origin(self.work.to, self.work.from);
-        cx.put(self.work.to, lot, self.work.site.span)?;
-        Ok(())
+        cx.put(self.work.to, lot, self.work.site)
     }
 }
 

@@ -3,7 +3,7 @@
 use crate::piece::{Bar, Cause};
 
 use crate::forge::words::args::Makes;
-use crate::forge::{Bag, Cx, Fault, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Outcome, Sink, Verb, Word, Work};
 
 /// A quarter turn.
 #[derive(Debug)]
@@ -24,14 +24,13 @@ impl Verb for Turn {
         Some(Turn { work: bag.work()? })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let mut lot = cx.solid(self.work)?;
         let before = lot.bar;
         quarter(cx, &mut lot.bar);
         cx.book.origin(self.work.to, self.work.from);
         cx.resized(self.work.to, Cause::Turned, &before, &lot.bar);
-        cx.put(self.work.to, lot, self.work.site.span)?;
-        Ok(())
+        cx.put(self.work.to, lot, self.work.site)
     }
 }
 

@@ -1,14 +1,14 @@
 //! `twist`: turns one end of a hot bar against the other. Sizes stay; the layers wind round the middle.
 
 use crate::piece::Section;
-use crate::quantity::{Length, Number, Q};
+use crate::quantity::{Length, Number, Q, trim_number};
 use crate::source::{Code, Diagnostic};
 use crate::steel::laws::twist;
 
 use crate::forge::process::fire::Heating;
 use crate::forge::verbs::heat::rest;
-use crate::forge::words::args::{Fire, Hazard};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::words::args::Hazard;
+use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
 /// Heats of a twist where nothing is said (project figure).
 const HEATS: u32 = 2;
@@ -32,12 +32,10 @@ impl Verb for Twist {
     const WORD: Word = Word {
         word: "twist",
         doc: "turns one end of a hot bar against the other: sizes stay, the layers wind round the middle",
-        clauses: &[Key::Turns, Key::Hand, Key::Grips, Key::Heats, Key::At, Key::For],
+        clauses: &[&[Key::Turns, Key::Hand, Key::Grips, Key::Heats, Key::At, Key::For]],
         example: "twist rod 3 turns per 100 mm, left, grips 30 mm",
         hazards: &[Hazard::Fire, Hazard::Twist],
-        fire: Fire::Forge,
-        moves: true,
-        ..Word::PLAIN
+        ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -59,7 +57,7 @@ impl Verb for Twist {
         Some(Twist { work: work?, heating, turns: count?, per, grips, hand })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let lot = cx.solid(self.work)?;
         let bar = lot.bar;
         let grips = cx.length_or(self.grips, "grips", GRIPS, "common practice")?;
@@ -84,19 +82,14 @@ impl Verb for Twist {
         self.check_strain(cx, strain, (radius, free, heats), bar.section)?;
         let (mut lot, _) = rest(cx, self.work, lot, &self.heating, heats)?;
         lot.bar.node = cx.makeup.twist(lot.bar.node);
+        let hand = self.hand;
         let shown = || {
-            format!(
-                "{} turns to the {}; the grips stay straight, and are to be cropped",
-                crate::quantity::trim_number(turns, 1),
-                self.hand
-            )
+            let turns = trim_number(turns, 1);
+            format!("{turns} turns to the {hand}; the grips stay straight, and are to be cropped")
         };
-        cx.book.assume(
-            "a twisted bar keeps its length",
-            shown,
-            "geometry; a small growth is real, no figure for hot steel was found",
-        );
-        cx.put(self.work.to, lot, self.work.site.span)
+        let source = "geometry; a small growth is real, no figure for hot steel was found";
+        cx.book.assume("a twisted bar keeps its length", shown, source);
+        cx.put(self.work.to, lot, self.work.site)
     }
 }
 
@@ -104,19 +97,19 @@ impl Twist {
     fn cannot<S: Sink>(&self, cx: &Cx<S>, free: f64, grips: f64, long: f64) -> Fault {
         let (grips, long) = (cx.mm(grips), cx.mm(long));
         if free <= 0.0 {
-            let span = self.grips.map_or(self.work.site.span, |q| cx.span(q));
+            let span = self.grips.map_or(self.work.site, |q| cx.span(q));
             return Code::TwistHow
                 .says("the grips leave nothing to twist")
                 .at(span, format!("{grips} at each end"))
-                .and(self.work.site.span, format!("the bar is {long} long"))
+                .and(self.work.site, format!("the bar is {long} long"))
                 .stops("hold less of it, or twist a longer bar");
         }
-        let turns = crate::quantity::trim_number(cx.get(self.turns), 2);
+        let turns = trim_number(cx.get(self.turns), 2);
         Diagnostic::new(Code::TwistHow, "a twist goes forward", cx.span(self.turns), format!("{turns} turns"))
             .stops("write the turns above nothing, and the hand as `left` or `right`")
     }
 
-    fn check_even<S: Sink>(&self, cx: &mut Cx<S>, thick: f64, wide: f64) -> Result<(), Fault> {
+    fn check_even<S: Sink>(&self, cx: &mut Cx<S>, thick: f64, wide: f64) -> Outcome {
         let ratio = (thick / wide).max(wide / thick);
         if ratio <= UNEVEN {
             return Ok(());
@@ -124,7 +117,7 @@ impl Twist {
         let (thick, wide) = (cx.mm(thick), cx.mm(wide));
         let made = cx.made(self.work.from);
         let name = cx.ground.lot_name(self.work.from).to_owned();
-        let site = self.work.site.span;
+        let site = self.work.site;
         cx.book.warn(|| {
             Code::TwistFlat
                 .says(format!("`{name}` is no even rod: it twists where it is weakest"))
@@ -141,14 +134,14 @@ impl Twist {
         strain: f64,
         (radius, free, heats): (f64, f64, u32),
         section: Section,
-    ) -> Result<(), Fault> {
-        let site = self.work.site.span;
-        let shown = crate::quantity::trim_number(strain, 2);
+    ) -> Outcome {
+        let site = self.work.site;
+        let shown = trim_number(strain, 2);
         let words = cx.span(self.turns);
         // Turns that keep the strain of a heat to a limit.
         let most = |limit: f64| {
             let turns = free / twist::tightest_pitch_mm(radius, limit) * f64::from(heats);
-            crate::quantity::trim_number((turns * 10.0).floor() / 10.0, 1)
+            trim_number((turns * 10.0).floor() / 10.0, 1)
         };
         if strain > twist::STRAIN_FAULTS {
             let turns = most(twist::STRAIN_FAULTS);

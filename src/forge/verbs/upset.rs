@@ -5,9 +5,9 @@ use crate::source::Code;
 
 use crate::forge::process::press::{Aim, Way};
 use crate::forge::process::pressing::{Pressing, ToSize, no_bigger, slender};
-use crate::forge::words::args::{Fire, Hazard};
 use crate::forge::words::sizes::Only;
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word};
+use crate::forge::words::tool::FORGING;
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word};
 
 /// Upsetting. The tool covers the whole end: its sizes are understood and change nothing.
 #[derive(Debug)]
@@ -18,12 +18,9 @@ impl Verb for Upset {
         word: "upset",
         said: &["bump"],
         doc: "shortens a bar end to end: thicker and wider alike",
-        clauses: &[Key::Size, Key::Heats, Key::At, Key::For, Key::With, Key::Bite, Key::Spread],
+        clauses: &[&[Key::Size], FORGING],
         example: "upset billet to 120 mm long",
-        hazards: &[Hazard::Fire, Hazard::Press],
-        fire: Fire::Forge,
-        moves: true,
-        ..Word::PLAIN
+        ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -31,7 +28,7 @@ impl Verb for Upset {
         ToSize::bind(bag, |sizes| sizes.long, &only).map(Upset)
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let ToSize { work, heating, tool, to } = &self.0;
         let lot = cx.solid(*work)?;
         let (long, bar) = (to.cold(cx)?, lot.bar);

@@ -9,10 +9,10 @@ use crate::steel::laws::bonding::LEAST_REDUCTION;
 use crate::forge::process::fire::Heating;
 use crate::forge::process::press::{Aim, Pressed, Way};
 use crate::forge::process::pressing::{Pressing, no_bigger};
-use crate::forge::words::args::{Fire, Hazard};
+use crate::forge::words::args::Hazard;
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::words::tool::{Bites, Tool};
-use crate::forge::{Bag, Cx, Fault, Key, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
 /// Heats of a weld where nothing is said (metal.md).
 const HEATS: u32 = 3;
@@ -34,32 +34,21 @@ pub struct WeldClauses {
     to: Sizes,
 }
 
-/// The clauses that a weld takes.
-pub const CLAUSES: &[Key] = &[
-    Key::At,
-    Key::Thinning,
-    Key::Size,
-    Key::Heats,
-    Key::Soak,
-    Key::Flux,
-    Key::Dry,
-    Key::For,
-    Key::With,
-    Key::Bite,
-    Key::Spread,
-];
+/// The clauses that a weld takes: how far it is pressed, and how.
+pub const PRESSED: &[Key] = &[Key::At, Key::Thinning, Key::Size];
+/// The rest of them.
+pub const WELDING: &[Key] =
+    &[Key::Heats, Key::Soak, Key::Flux, Key::Dry, Key::For, Key::With, Key::Bite, Key::Spread];
 
 impl Verb for Weld {
     const WORD: Word = Word {
         word: "weld",
         doc: "welds a loose stack to one solid piece, or sets a solid piece again",
-        clauses: CLAUSES,
+        clauses: &[PRESSED, WELDING],
         example: "weld billet at 1230 C, thinning 15 %, heats 3",
         hazards: &[Hazard::Fire, Hazard::Weld, Hazard::Press],
-        fire: Fire::Forge,
         loose: true,
-        moves: true,
-        ..Word::PLAIN
+        ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
@@ -67,8 +56,8 @@ impl Verb for Weld {
         Some(Weld { work: bag.work()?, clauses })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Result<(), Fault> {
-        let lot = cx.lot(self.work.from, self.work.site.span)?;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
+        let lot = cx.lot(self.work.from, self.work.site)?;
         cx.plain(&lot, self.work)?;
         let along = lot.bar.loose.unwrap_or(Axis::Thickness);
         self.clauses.press(cx, self.work, lot, along)
@@ -90,7 +79,7 @@ impl WeldClauses {
         let message = "a weld is pressed by a share or to a size, not both";
         let by = (thinning.as_ref().map(|c| c.span), "by a share here");
         bag.clash(Code::WeldAskedTwice, message, by, (to.span, "to a size here"));
-        let thinning = thinning.and_then(|c| c.slots().next()).and_then(|s| bag.typed(s, "thinning"));
+        let thinning = thinning.and_then(|c| bag.figure(&c, "thinning"));
         WeldClauses { heating, tool: Tool::bind(bag), thinning, to }
     }
 
@@ -98,7 +87,7 @@ impl WeldClauses {
     ///
     /// # Errors
     /// The fault of the step.
-    pub fn press<S: Sink>(&self, cx: &mut Cx<S>, work: Work, lot: Lot, along: Axis) -> Result<(), Fault> {
+    pub fn press<S: Sink>(&self, cx: &mut Cx<S>, work: Work, lot: Lot, along: Axis) -> Outcome {
         let size = lot.bar.along(along);
         let asked = self.asked(cx, work, size, along)?;
         let grip =
@@ -123,7 +112,7 @@ impl WeldClauses {
     }
 
     /// The size that the weld is pressed to, mm.
-    fn asked<S: Sink>(&self, cx: &mut Cx<S>, work: Work, size: f64, along: Axis) -> Result<f64, Fault> {
+    fn asked<S: Sink>(&self, cx: &mut Cx<S>, work: Work, size: f64, along: Axis) -> Outcome<f64> {
         let (wanted, word) =
             along.of([(self.to.thick, "thick"), (self.to.wide, "wide"), (self.to.long, "long")]);
         let others = [self.to.thick, self.to.wide, self.to.long, self.to.section.map(|s| s.1)];
@@ -159,14 +148,14 @@ impl WeldClauses {
 
     /// The words that say how far it is pressed.
     fn words<S: Sink>(&self, cx: &Cx<S>, work: Work) -> Span {
-        self.to.span.or(self.thinning.map(|q| cx.span(q))).unwrap_or(work.site.span)
+        self.to.span.or(self.thinning.map(|q| cx.span(q))).unwrap_or(work.site)
     }
 
     fn warn_cold<S: Sink>(&self, cx: &mut Cx<S>, work: Work, at: f64) {
         if at >= WELD_WARNING_C {
             return;
         }
-        let words = self.heating.at.map_or(work.site.span, |q| cx.span(q));
+        let words = self.heating.at.map_or(work.site, |q| cx.span(q));
         let (at, least) = (cx.shown(at, Kind::TEMPERATURE), cx.shown(WELD_WARNING_C, Kind::TEMPERATURE));
         cx.book.warn(|| {
             Code::ColdWeld

@@ -75,18 +75,16 @@ impl Clause {
         self.args.iter().filter_map(|a| if let Arg::Place(p) = a { Some(*p) } else { None })
     }
 
+    /// What the first of these words that stands in it means.
+    pub fn which<T: Copy>(&self, words: &[(&str, T)]) -> Option<T> {
+        words.iter().find(|(word, _)| self.says(word)).map(|(_, meant)| *meant)
+    }
+
     /// Whether a word stands in it.
     #[must_use]
     pub fn says(&self, word: &str) -> bool {
         self.args.iter().any(|a| matches!(a, Arg::Word(w, _) if *w == word))
     }
-}
-
-/// Where a step stands.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct Site {
-    /// The whole step.
-    pub span: Span,
 }
 
 /// The names of a plan, as a verb may use them. Every binding of a name is a fresh lot.
@@ -203,8 +201,8 @@ pub struct Word {
     pub doc: &'static str,
     /// How its line is written.
     pub form: Form,
-    /// The clauses that it takes.
-    pub clauses: &'static [Key],
+    /// The clauses that it takes, in groups as verbs share them.
+    pub clauses: &'static [&'static [Key]],
     /// A line that could stand in a recipe.
     pub example: &'static str,
     /// What can hurt people in it.
@@ -241,6 +239,15 @@ impl Word {
         moves: false,
     };
 
+    /// What holds of a verb that presses hot metal, likewise.
+    pub(in crate::forge) const FORGED: Word =
+        Word { hazards: &[Hazard::Fire, Hazard::Press], fire: Fire::Forge, moves: true, ..Word::PLAIN };
+
+    /// The clauses that it takes, in the order that help lists them.
+    pub fn clauses(&self) -> impl Iterator<Item = Key> + use<> {
+        self.clauses.iter().copied().flatten().copied()
+    }
+
     /// A line of a recipe with this verb, its piece and its clauses.
     #[must_use]
     pub fn write(&self, piece: &str, clauses: &[&str]) -> String {
@@ -268,7 +275,7 @@ pub struct Bag<'a> {
     /// The verb's entry.
     pub word: &'static Word,
     /// Where the step stands.
-    pub site: Site,
+    pub site: Span,
     /// The piece that it names.
     pub name: Name,
     /// The names it may take and give.
@@ -282,7 +289,7 @@ impl<'a> Bag<'a> {
     /// A bag of clauses for a step.
     pub fn new(
         word: &'static Word,
-        site: Site,
+        site: Span,
         name: Name,
         clauses: Vec<Clause>,
         scope: &'a mut dyn Scope,
@@ -312,7 +319,7 @@ impl<'a> Bag<'a> {
     /// Records that a step leaves out what its verb needs, where no other fault says why.
     pub fn unsaid(&mut self, code: Code, message: &str, what: &str, help: impl Into<String>) {
         if !self.faulty() {
-            self.fault(Diagnostic::new(code, message, self.site.span, what).help(help));
+            self.fault(Diagnostic::new(code, message, self.site, what).help(help));
         }
     }
 
@@ -349,8 +356,12 @@ impl<'a> Bag<'a> {
     /// Takes a clause of one figure; one of the wrong kind is a fault.
     pub fn opt<K: KindOf>(&mut self, key: Key) -> Option<Q<K>> {
         let clause = self.take(key)?;
-        let slot = clause.slots().next()?;
-        self.typed(slot, key.word())
+        self.figure(&clause, key.word())
+    }
+
+    /// The first figure of a clause; one of the wrong kind is a fault.
+    pub fn figure<K: KindOf>(&mut self, clause: &Clause, of: &str) -> Option<Q<K>> {
+        self.typed(clause.slots().next()?, of)
     }
 
     /// The typed slot of a figure; one of the wrong kind is a fault.
@@ -390,7 +401,7 @@ impl<'a> Bag<'a> {
 }
 
 fn left_over(word: &Word, clause: &Clause) -> Diagnostic {
-    let forms: Vec<String> = word.clauses.iter().map(|k| format!("`{}`", k.form())).collect();
+    let forms: Vec<String> = word.clauses().map(|k| format!("`{}`", k.form())).collect();
     let message = format!("`{}` takes no `{}`", word.word, clause.key.word());
     let fault = Diagnostic::new(Code::ClauseUnknown, message, clause.span, "this clause has no meaning here");
     if forms.is_empty() {
@@ -418,7 +429,7 @@ pub struct Work {
     /// The bars as they go out.
     pub to: LotId,
     /// Where the step stands.
-    pub site: Site,
+    pub site: Span,
     /// The verb's entry.
     pub word: &'static Word,
 }

@@ -246,12 +246,9 @@ impl Shop {
         let steel = entry.args.iter().find_map(|a| if let Arg::Steel(id) = a { Some(*id) } else { None });
         if let (Some(steel), Some(price)) = (steel, price) {
             // Grams in a unit of weight: international pound of 1959.
-            let grams = match () {
-                () if entry.says("lb") => 453.592_37,
-                () if entry.says("oz") => 453.592_37 / 16.0,
-                () if entry.says("g") => 1.0,
-                () => 1000.0,
-            };
+            let units = [("lb", 453.592_37), ("oz", 453.592_37 / 16.0), ("g", 1.0)];
+            let grams =
+                units.into_iter().find(|(unit, _)| entry.says(unit)).map_or(1000.0, |(_, grams)| grams);
             self.steel_prices.push((steel, price, grams));
         } else if entry.says("an hour") {
             self.hour_price = price;

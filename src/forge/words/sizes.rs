@@ -6,7 +6,7 @@ use crate::source::{Code, Diagnostic, Span};
 use crate::steel::laws::expansion;
 
 use crate::forge::words::args::Arg;
-use crate::forge::{Bag, Cx, Fault, Key, Sink};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink};
 
 /// The temperature at which a hot bar is measured where nothing is said, °C (metal.md).
 pub const MEASURED_HOT: f64 = 900.0;
@@ -92,7 +92,7 @@ impl Sizes {
         let (verb, name, what) = (bag.word.word, bag.name.text.clone(), only.what);
         let (span, text) = match other {
             Some(other) => (other.span, format!("this is not {what}")),
-            None => (bag.site.span, format!("{what} should stand here")),
+            None => (bag.site, format!("{what} should stand here")),
         };
         let message = format!("`{verb}` asks for {what}, and nothing else");
         let help = format!("write `{verb} {name} {}`; the other sizes follow", only.sample);
@@ -106,7 +106,7 @@ impl Size {
     ///
     /// # Errors
     /// `no_size`: nothing or less.
-    pub fn cold<S: Sink>(&self, cx: &mut Cx<S>) -> Result<f64, Fault> {
+    pub fn cold<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome<f64> {
         let help = "write the size that the bar is to have, such as `12 mm thick`";
         let asked = cx.above_nothing(self.q, self.span, "a size must be above nothing", help)?;
         if !self.hot {

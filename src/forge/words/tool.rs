@@ -6,9 +6,9 @@ use crate::source::{Code, Span};
 use crate::forge::process::grip::{Contact, Grip};
 use crate::forge::process::rig::Rig;
 use crate::forge::words::args::Arg;
-use crate::forge::words::shop::{MachineKind, Shop};
+use crate::forge::words::shop::{Machine, MachineKind, Shop};
 use crate::forge::words::tool_kind::ToolKind;
-use crate::forge::{Bag, Cx, Fault, Key, Sink};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink};
 
 /// Width of a flat die along the bar where none is stated, mm (project figure).
 const DIE: f64 = 40.0;
@@ -21,6 +21,9 @@ const ALONG: f64 = 40.0;
 
 /// What a run lists the spread law under that it leans on.
 pub const SPREAD_LAW: &str = "spread";
+
+/// The clauses of fire and tool that a step takes that forges.
+pub const FORGING: &[Key] = &[Key::Heats, Key::At, Key::For, Key::With, Key::Bite, Key::Spread];
 
 /// The tool clauses of a pressing step.
 #[derive(Clone, Copy, Debug)]
@@ -44,17 +47,12 @@ pub enum Bites {
 impl Tool {
     /// Takes the clauses.
     pub fn bind(bag: &mut Bag) -> Tool {
-        let mut tool = Tool {
-            kind: None,
-            size: None,
-            length: None,
-            bite: bag.opt(Key::Bite),
-            spread: bag.opt(Key::Spread),
-        };
+        let (bite, spread) = (bag.opt(Key::Bite), bag.opt(Key::Spread));
+        let mut tool = Tool { kind: None, size: None, length: None, bite, spread };
         if let Some(clause) = bag.take(Key::With) {
             for arg in &clause.args {
                 match arg {
-                    Arg::Word(word, _) => tool.kind = kind_of(word),
+                    Arg::Word(word, _) => tool.kind = ToolKind::ALL.into_iter().find(|k| k.word() == *word),
                     Arg::Slot(slot) => tool.size = bag.typed(*slot, "with"),
                     Arg::Dims(slots, _) => {
                         let mut each = slots.iter();
@@ -69,7 +67,7 @@ impl Tool {
     }
 
     /// Whether what the step says of its tool can be: also where nothing of it is leaned on.
-    fn sound<S: Sink>(&self, cx: &Cx<S>) -> Result<(), Fault> {
+    fn sound<S: Sink>(&self, cx: &Cx<S>) -> Outcome {
         for q in [self.size, self.length, self.bite].into_iter().flatten() {
             above_nothing(cx, q)?;
         }
@@ -80,7 +78,7 @@ impl Tool {
     ///
     /// # Errors
     /// A bite or coefficient that is none.
-    pub fn across<'a, S: Sink>(&self, cx: &mut Cx<'a, S>, bites: Bites) -> Result<Grip<'a>, Fault> {
+    pub fn across<'a, S: Sink>(&self, cx: &mut Cx<'a, S>, bites: Bites) -> Outcome<Grip<'a>> {
         self.sound(cx)?;
         let fixed = self.outright(cx, true)?;
         let rig = self.rig(cx);
@@ -93,11 +91,8 @@ impl Tool {
         let bite = match self.bite {
             Some(q) => above_nothing(cx, q)?,
             None if kind == ToolKind::FlatDie && bites == Bites::Half => {
-                cx.book.assume(
-                    "bite",
-                    || "half the die".to_owned(),
-                    "common practice: half bites draw, full bites spread",
-                );
+                let source = "common practice: half bites draw, full bites spread";
+                cx.book.assume("bite", || "half the die".to_owned(), source);
                 size / 2.0
             }
             None => size,
@@ -109,11 +104,10 @@ impl Tool {
         };
         match (fixed, kind) {
             (Some(_), _) => {}
-            (None, ToolKind::Rolls) => cx.book.assume(
-                SPREAD_LAW,
-                || "law for flat rolls".to_owned(),
-                "Wusatowski 1969, through a secondary carrier",
-            ),
+            (None, ToolKind::Rolls) => {
+                let source = "Wusatowski 1969, through a secondary carrier";
+                cx.book.assume(SPREAD_LAW, || "law for flat rolls".to_owned(), source);
+            }
             (None, _) => assume_law(cx),
         }
         Ok(Grip { contact, rig, fixed, doubt: cx.doubt })
@@ -123,7 +117,7 @@ impl Tool {
     ///
     /// # Errors
     /// A tool or coefficient that is none.
-    pub fn along<'a, S: Sink>(&self, cx: &mut Cx<'a, S>) -> Result<Grip<'a>, Fault> {
+    pub fn along<'a, S: Sink>(&self, cx: &mut Cx<'a, S>) -> Outcome<Grip<'a>> {
         self.sound(cx)?;
         let fixed = self.outright(cx, false)?;
         let rig = self.rig(cx);
@@ -148,7 +142,7 @@ impl Tool {
     ///
     /// # Errors
     /// A tool or coefficient that is none.
-    pub fn ends<'a, S: Sink>(&self, cx: &mut Cx<'a, S>) -> Result<Grip<'a>, Fault> {
+    pub fn ends<'a, S: Sink>(&self, cx: &mut Cx<'a, S>) -> Outcome<Grip<'a>> {
         self.sound(cx)?;
         self.outright(cx, false)?;
         Ok(Grip { contact: Contact::Ends, rig: self.rig(cx), fixed: None, doubt: 1.0 })
@@ -157,7 +151,7 @@ impl Tool {
     /// The machine of the shop that drives this tool.
     fn rig<'a, S: Sink>(&self, cx: &mut Cx<'a, S>) -> Option<Rig<'a>> {
         let machines = &cx.ground.shop.machines;
-        let fits = |m: &&crate::forge::words::shop::Machine| match self.kind {
+        let fits = |m: &&Machine| match self.kind {
             None => true,
             Some(ToolKind::FlatDie) => matches!(m.kind, MachineKind::Press | MachineKind::PowerHammer),
             Some(ToolKind::Hammer) => matches!(m.kind, MachineKind::Hammer | MachineKind::PowerHammer),
@@ -168,7 +162,7 @@ impl Tool {
         Some(Rig::of(cx, machine))
     }
 
-    fn outright<S: Sink>(&self, cx: &Cx<S>, across: bool) -> Result<Option<f64>, Fault> {
+    fn outright<S: Sink>(&self, cx: &Cx<S>, across: bool) -> Outcome<Option<f64>> {
         let kind = self.kind_here(cx, across);
         if let (None, Some(s)) = (self.spread, cx.habit.spread.get(kind.index()).copied().flatten()) {
             return Ok(Some(s.clamp(0.0, 1.0)));
@@ -229,20 +223,13 @@ impl Tool {
 }
 
 fn assume_law<S: Sink>(cx: &mut Cx<S>) {
-    cx.book.assume(
-        SPREAD_LAW,
-        || "open-die law; published laws differ by about 30 % of the width gained".to_owned(),
-        "Tomlinson & Stringer 1959, from memory",
-    );
+    let shown = || "open-die law; published laws differ by about 30 % of the width gained".to_owned();
+    cx.book.assume(SPREAD_LAW, shown, "Tomlinson & Stringer 1959, from memory");
 }
 
-fn above_nothing<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Result<f64, Fault> {
+fn above_nothing<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Outcome<f64> {
     let help = "write the length of bar that lies under the tool, such as `20 mm`";
     cx.above_nothing(q, cx.span(q), "a tool or bite needs a size above nothing", help)
-}
-
-fn kind_of(word: &str) -> Option<ToolKind> {
-    ToolKind::ALL.into_iter().find(|k| k.word() == word)
 }
 
 fn tool_of(kind: MachineKind) -> ToolKind {

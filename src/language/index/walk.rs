@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::super::ast::{
-    Arg, Call, Clause, Expr, Given, Param, ParamKind, Quantity, Recipe, Statement, Steel, Step, Test, Wanted,
-    Zone,
+    Arg, Call, Clause, Expr, Given, Param, ParamKind, Place, Quantity, Recipe, Statement, Steel, Step, Test,
+    Wanted, Zone,
 };
 use super::super::read::Uses;
 use super::{Index, Sort, Thing, Turn};
@@ -41,9 +41,8 @@ pub fn walk(read: &[(u32, Vec<Statement>)], uses: &Uses) -> Index {
     for (at, (_, statements)) in read.iter().enumerate() {
         for statement in statements {
             // The steps of a used file do not run: their pieces are nobody's here.
-            let runs = at == 0 || !matches!(statement, Statement::Step(_) | Statement::Repeat(..));
-            let runs = runs && (at == 0 || !matches!(statement, Statement::Call(_) | Statement::Target(..)));
-            if runs {
+            use Statement::{Call, Repeat, Step, Target};
+            if at == 0 || !matches!(statement, Step(_) | Repeat(..) | Call(_) | Target(..)) {
                 walk.statement(statement, true);
             }
         }
@@ -128,8 +127,7 @@ impl<'s> Walk<'s> {
             self.at(at).value = param.default.as_ref().map(Given::span);
             if param.kind == ParamKind::Piece {
                 self.pieces.insert((self.scope, &param.name.text), at);
-                let turn = (recipe.span.end, self.scope, param.name.text.clone(), Turn::Made);
-                self.index.turns.push(turn);
+                self.turn(recipe.span.tail(), &param.name.text, Turn::Made);
             }
             params.push((param, at));
         }
@@ -174,10 +172,7 @@ impl<'s> Walk<'s> {
             Statement::Call(call) => self.call(call),
             Statement::Give(name, _) => self.spent(name),
             Statement::At(logged) => logged.readings.iter().for_each(|c| self.args(&c.args)),
-            Statement::Broken(Some(name)) => {
-                let turn = (name.span.start, self.scope, name.text.clone(), Turn::Made);
-                self.index.turns.push(turn);
-            }
+            Statement::Broken(Some(name)) => self.turn(name.span, &name.text, Turn::Made),
             _ => {}
         }
     }
@@ -298,7 +293,7 @@ impl<'s> Walk<'s> {
             Arg::Sizes(sizes, _) => sizes.iter().for_each(|q| self.quantity(q)),
             Arg::Grade(name) => self.grade(name),
             Arg::Test(test) => self.test(test),
-            Arg::Place(place) => place.by.iter().for_each(|q| self.quantity(q)),
+            Arg::Place(place) => self.place(place),
             Arg::Name(_) | Arg::Word(..) => {}
         }
     }
@@ -312,19 +307,19 @@ impl<'s> Walk<'s> {
             Wanted::AtLeast(q) | Wanted::AtMost(q) | Wanted::Equal(q) => self.quantity(q),
             Wanted::Within(a, b) => [a, b].into_iter().for_each(|q| self.quantity(q)),
         }
-        let places: Vec<&'s super::super::ast::Place> = match &test.zone {
-            Some((Zone::At(place), _)) => vec![place],
-            Some((Zone::Between(ends), _)) => ends.iter().collect(),
-            Some((Zone::Everywhere, _)) | None => Vec::new(),
-        };
-        places.into_iter().filter_map(|p| p.by.as_ref()).for_each(|q| self.quantity(q));
+        match &test.zone {
+            Some((Zone::At(place), _)) => self.place(place),
+            Some((Zone::Between(ends), _)) => ends.iter().for_each(|place| self.place(place)),
+            Some((Zone::Everywhere, _)) | None => {}
+        }
+    }
+
+    fn place(&mut self, place: &'s Place) {
+        place.by.iter().for_each(|q| self.quantity(q));
     }
 
     fn quantity(&mut self, quantity: &'s Quantity) {
-        self.expr(&quantity.expr);
-        if let Some(tolerance) = &quantity.tolerance {
-            self.expr(tolerance);
-        }
+        [&quantity.expr].into_iter().chain(&quantity.tolerance).for_each(|e| self.expr(e));
     }
 
     fn expr(&mut self, expr: &'s Expr) {
@@ -336,12 +331,10 @@ impl<'s> Walk<'s> {
                     self.used(thing, name.span);
                 }
             }
-            Expr::Ask(_, within) => {
-                if let Some(within) = within {
-                    self.expr(&within.0);
-                    self.expr(&within.1);
-                }
-            }
+            Expr::Ask(_, within) => within.iter().for_each(|ends| {
+                self.expr(&ends.0);
+                self.expr(&ends.1);
+            }),
             Expr::Minus(inner, _) => self.expr(inner),
             Expr::Row(first, rest, _) => {
                 self.expr(first);

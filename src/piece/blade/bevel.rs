@@ -121,13 +121,7 @@ fn strip(old: &Station, took: f64, tall: f64, squeeze: f64) -> Knots {
     let pushed = |k: Knot| {
         let s = if took > 0.0 { (k.y - edge.y) / took } else { 1.0 };
         let by = squeeze + (1.0 - squeeze) * s;
-        Knot {
-            y: edge.y + s * tall,
-            left: k.left * by,
-            right: k.right * by,
-            full: k.full * by,
-            across: k.across,
-        }
+        k.thinned(by, edge.y + s * tall)
     };
     let lifted = |k: Knot| Knot { y: k.y - took + tall, ..k };
     let shoulder = pushed(Knot { y: edge.y + took, ..top });

@@ -56,11 +56,8 @@ impl Blade {
     pub fn of(bar: &Bar) -> Blade {
         let half = bar.thick / 2.0;
         let knot = |y: f64, across: f64| Knot { y, left: half, right: half, full: bar.thick, across };
-        let station = |x: f64, along: f64| Station {
-            x,
-            along,
-            knots: [knot(0.0, 0.0), knot(bar.wide, 1.0)].into_iter().collect(),
-        };
+        let knots: Knots = [knot(0.0, 0.0), knot(bar.wide, 1.0)].into_iter().collect();
+        let station = |x: f64, along: f64| Station { x, along, knots: knots.clone() };
         Blade { stations: vec![station(0.0, 0.0), station(bar.long, 1.0)], off: 0.0 }
     }
 
@@ -119,15 +116,11 @@ impl Blade {
         self.stand(from);
         self.stand(to);
         self.stations.retain(|s| s.x >= from - SAME && s.x <= to + SAME);
-        let one_place = |a: Option<&Station>, b: Option<&Station>| {
-            a.zip(b).is_some_and(|(a, b)| (b.x - a.x).abs() <= SAME)
-        };
-        while self.stations.len() > 2 && one_place(self.stations.first(), self.stations.get(1)) {
+        let one_place = |a: &Station, b: &Station| (b.x - a.x).abs() <= SAME;
+        while matches!(self.stations.as_slice(), [a, b, _, ..] if one_place(a, b)) {
             self.stations.remove(0);
         }
-        while self.stations.len() > 2
-            && one_place(self.stations.get(self.stations.len() - 2), self.stations.last())
-        {
+        while matches!(self.stations.as_slice(), [.., _, a, b] if one_place(a, b)) {
             self.stations.pop();
         }
     }
@@ -149,11 +142,6 @@ impl Blade {
         if self.start() > 0.0 {
             self.heel_at(self.start());
         }
-    }
-
-    /// The same shape grown alike in every direction.
-    pub fn grow(&mut self, factor: f64) {
-        self.stretch([factor; 3]);
     }
 
     /// Each size by a factor of its own: thickness, width, length.
@@ -589,11 +577,8 @@ impl Blade {
                 full: k.full * squeeze,
                 across: k.across,
             };
-            Station {
-                x,
-                along: old.along,
-                knots: [knot(&old.edge()), knot(&old.spine())].into_iter().collect(),
-            }
+            let knots = [knot(&old.edge()), knot(&old.spine())].into_iter().collect();
+            Station { x, along: old.along, knots }
         };
         // The tang's middle line runs straight back from the heel.
         let at_heel = drawn(0.0, &heel);

@@ -26,6 +26,11 @@ pub struct Knot {
 }
 
 impl Knot {
+    /// The same place thinned by a factor, at another height, mm.
+    pub(super) fn thinned(&self, by: f64, y: f64) -> Knot {
+        Knot { y, left: self.left * by, right: self.right * by, full: self.full * by, across: self.across }
+    }
+
     /// From face to face, mm.
     #[must_use]
     pub fn thick(&self) -> f64 {
@@ -256,11 +261,9 @@ impl Station {
         }
         let (first, last) = (self.at(low), self.at(high));
         let inner = self.knots.iter().filter(|k| k.y > low + 1e-10 && k.y < high - 1e-10).copied();
-        let knots: Knots = std::iter::once(Knot { y: low, ..first })
-            .chain(inner)
-            .chain(std::iter::once(Knot { y: high, ..last }))
-            .collect();
-        self.knots = knots;
+        let ends = [Knot { y: low, ..first }, Knot { y: high, ..last }].map(std::iter::once);
+        let [low, high] = ends;
+        self.knots = low.chain(inner).chain(high).collect();
     }
 
     /// The section forged between two heights, its thickness held.
@@ -273,13 +276,7 @@ impl Station {
     /// The section made thinner and wider by factors, about its middle.
     pub(super) fn scaled(&self, thick: f64, wide: f64) -> Knots {
         let middle = (self.edge().y + self.spine().y) / 2.0;
-        let one = |k: &Knot| Knot {
-            y: middle + (k.y - middle) * wide,
-            left: k.left * thick,
-            right: k.right * thick,
-            full: k.full * thick,
-            across: k.across,
-        };
+        let one = |k: &Knot| k.thinned(thick, middle + (k.y - middle) * wide);
         self.knots.iter().map(one).collect()
     }
 

@@ -10,8 +10,7 @@ use crate::steel::laws::quadrature::area;
 
 /// Where the curve of heat capacity must be cut so that each part is smooth enough for eight points: its kinks,
 /// and closer cuts towards the peak at 735 C.
-const CUTS_C: [f64; 10] = [20.0, 300.0, 600.0, 680.0, 715.0, 728.0, 735.0, 742.0, 755.0, 790.0];
-const LAST_CUT_C: f64 = 900.0;
+const CUTS_C: [f64; 11] = [20.0, 300.0, 600.0, 680.0, 715.0, 728.0, 735.0, 742.0, 755.0, 790.0, 900.0];
 
 /// A body in its surroundings.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -83,8 +82,7 @@ impl Cooling {
             return f64::INFINITY;
         }
         let (low, high) = (from_c.min(to_c), from_c.max(to_c));
-        let cuts = CUTS_C.iter().chain([&LAST_CUT_C]).copied();
-        let inside = cuts.filter(|cut| low < *cut && *cut < high);
+        let inside = CUTS_C.into_iter().filter(|cut| low < *cut && *cut < high);
         let mut start = low;
         let mut sum = 0.0;
         for end in inside.chain([high]) {
@@ -131,10 +129,7 @@ impl Cooling {
         let start = (from_c - s).abs().ln();
         // No steel cools faster than with the smallest specific heat and the largest transfer on the way.
         let fastest = self.transfer_w_m2k(from_c.max(s)) / (slowness * heat_capacity_j_kgk(20.0));
-        let (mut low, mut high) = (start - seconds * fastest, start);
-        if low < -700.0 {
-            low = -700.0;
-        }
+        let (mut low, mut high) = ((start - seconds * fastest).max(-700.0), start);
         // Not from the start itself: its rounded logarithm may lie a hair on the far side.
         let mut u = 0.5 * (low + high);
         for _ in 0..100 {

@@ -38,13 +38,8 @@ pub(crate) fn bite_force_kn(flow_stress_mpa: f64, width_mm: f64, bite_mm: f64, t
 /// Force in kN of a tool laid along the bar: the metal flows across, so the tool's width is the bite and its length the
 /// width of the contact.
 #[must_use]
-pub(crate) fn along_force_kn(
-    flow_stress_mpa: f64,
-    tool_width_mm: f64,
-    tool_length_mm: f64,
-    thickness_mm: f64,
-) -> f64 {
-    bite_force_kn(flow_stress_mpa, tool_length_mm, tool_width_mm, thickness_mm)
+pub(crate) fn along_force_kn(flow_stress_mpa: f64, tool_mm: f64, long_mm: f64, thickness_mm: f64) -> f64 {
+    bite_force_kn(flow_stress_mpa, long_mm, tool_mm, thickness_mm)
 }
 
 /// The longest bite in mm that `force_kn` can press; [`bite_force_kn`] of it is the force. The answer is closed: the force

@@ -11,7 +11,7 @@ use crate::source::Label;
 use crate::spec::{Judged, What};
 
 use crate::study::explain::place::{why_at, worst};
-use crate::study::explain::why::{chain, size};
+use crate::study::explain::why::{chain, pairs, size};
 
 /// Grams to spare after each step, worked out where the first line asks for them: they serve all lines.
 pub type Spare = OnceCell<BTreeMap<usize, f64>>;
@@ -90,13 +90,8 @@ fn anew(plan: &Plan, step: usize) -> bool {
 fn last_stack(plan: &Plan, build: &Build, line: &Line) -> Option<Label> {
     let chain = chain(build, line.lot);
     let layers = |lot: LotId| build.lot(lot).map(|l| build.bench.makeup.layers(l.bar.node));
-    let pair = chain.windows(2).rev().find(|w| {
-        let (before, after) = (w.first().copied().and_then(layers), w.last().copied().and_then(layers));
-        after > before
-    })?;
-    let (before, after) = (*pair.first()?, *pair.last()?);
-    let step = maker(plan, after)?;
-    let span = plan.steps.get(step)?.span;
+    let (before, after) = pairs(&chain).rev().find(|(before, after)| layers(*after) > layers(*before))?;
+    let span = plan.steps.get(maker(plan, after)?)?.span;
     let (one, all) = (layers(before)?, layers(after)?);
     let text = if one > 0 && all % one == 0 {
         format!("{} pieces of {one} make {all}; no step after this adds any", all / one)
@@ -111,27 +106,21 @@ fn steel_ran_out(plan: &Plan, build: &Build, lot: LotId, judged: &Judged, units:
     let low = judged.low?;
     let of = |lot: LotId| build.bench.lots[lot].map(|l| l.bar);
     // In the same unit as the limit: g, or mm3 where a volume is asked. They fall together.
-    let grams = of(lot)?.mass;
-    let wanted = grams * low / judged.got;
+    let wanted = of(lot)?.mass * low / judged.got;
     let chain = chain(build, lot);
-    let crossing = chain.windows(2).rev().find_map(|w| {
-        let (before, after) = (*w.first()?, *w.last()?);
-        (of(before)?.mass >= wanted && of(after)?.mass < wanted).then_some(after)
-    });
+    let crosses = |(before, after)| Some(of(before)?.mass >= wanted && of(after)?.mass < wanted);
+    let crossing = pairs(&chain).rev().find(|pair| crosses(*pair) == Some(true)).map(|(_, after)| after);
     let Some(after) = crossing else {
         // Never met: the most steel that ever came together in this bar.
-        let most = chain.iter().rev().max_by(|a, b| {
-            let grams = |lot: &LotId| of(*lot).map_or(0.0, |bar| bar.mass);
-            grams(a).total_cmp(&grams(b))
-        })?;
+        let grams = |lot: &LotId| of(*lot).map_or(0.0, |bar| bar.mass);
+        let most = chain.iter().rev().max_by(|a, b| grams(a).total_cmp(&grams(b)))?;
         let together = show(of(*most)?.mass, Kind::MASS, units);
         let text = format!("no more than {together} ever comes together in this bar");
         return Some(Label { span: plan.steps.get(maker(plan, *most)?)?.span, text });
     };
-    let step = maker(plan, after)?;
     let left = show(of(after)?.mass, Kind::MASS, units);
     let text = format!("after this it could no longer be met: {left} is left, and no step adds steel");
-    Some(Label { span: plan.steps.get(step)?.span, text })
+    Some(Label { span: plan.steps.get(maker(plan, after)?)?.span, text })
 }
 
 /// All least sizes together need so much steel: the step after which there was less of it is the one.
@@ -141,9 +130,8 @@ fn ran_short(plan: &Plan, build: &Build, lot: LotId, spare: &Spare, units: Units
     let (step, left) =
         steps.filter_map(|step| Some((step, *spare.get(&step)?))).find(|(_, left)| *left < 0.0)?;
     let short = show(-left, Kind::MASS, units);
-    let text = format!(
-        "after this it could no longer be met: {short} short of the steel that all its least sizes need"
-    );
+    let of = "short of the steel that all its least sizes need";
+    let text = format!("after this it could no longer be met: {short} {of}");
     Some(Label { span: plan.steps.get(step)?.span, text })
 }
 
@@ -154,16 +142,15 @@ fn most(plan: &Plan, build: &Build, lot: LotId, what: Measure, took: bool, units
     let chain = chain(build, lot);
     let begins = |lot: &LotId| maker(plan, *lot).is_some_and(|step| anew(plan, step));
     let start = chain.iter().rposition(begins).unwrap_or(0);
-    let steps = chain.get(start..)?.windows(2).filter_map(|w| {
-        let (before, after) = (*w.first()?, *w.last()?);
+    let steps = pairs(chain.get(start..)?).filter_map(|(before, after)| {
         let (a, b) = (size(build, before, what)?, size(build, after, what)?);
         let far = if took { (a / b).ln() } else { (b / a).ln() };
         (far > 0.0).then_some((far, after, a, b))
     });
     let (_, after, a, b) = steps.max_by(|x, y| x.0.total_cmp(&y.0))?;
     let span = plan.steps.get(maker(plan, after)?)?.span;
-    let kind = if what == Measure::Mass { Kind::MASS } else { Kind::LENGTH };
     let verb = if took { "takes" } else { "gives" };
-    let text = format!("this step {verb} most: from {} to {}", show(a, kind, units), show(b, kind, units));
+    let [a, b] = [a, b].map(|size| show(size, what.kind(), units));
+    let text = format!("this step {verb} most: from {a} to {b}");
     Some(Label { span, text })
 }

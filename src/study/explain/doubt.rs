@@ -67,16 +67,12 @@ fn spread(plan: &Plan, build: &Build, units: Units) -> Vec<Diagnostic> {
                 continue;
             }
             let got = show(other.got, line.test.what.kind(), units);
-            let text = format!(
-                "with 30 % {word} spread it comes to {got}: {}",
-                if other.met { "met" } else { "missed" }
-            );
+            let verdict = if other.met { "met" } else { "missed" };
+            let text = format!("with 30 % {word} spread it comes to {got}: {verdict}");
             let message = "this verdict hangs on how much the steel spreads";
-            let warning = Diagnostic::new(Code::HangsOnSpread, message, line.test.span, text);
-            found.push(
-                warning
-                    .help(format!("published spread laws differ by about 30 % of the width gained; {help}")),
-            );
+            let warning = Code::HangsOnSpread.says(message).at(line.test.span, text);
+            let differ = "published spread laws differ by about 30 % of the width gained";
+            found.push(warning.help(format!("{differ}; {help}")));
         }
     }
     found

@@ -5,7 +5,7 @@ use crate::piece::blade::{Blade, Station};
 use crate::piece::{Bar, Cause, LotId, Measure};
 use crate::replay::{Build, Plan};
 
-use crate::study::explain::why::{Why, WhyEntry, chain, size};
+use crate::study::explain::why::{Why, WhyEntry, chain, pairs, size};
 
 /// The section of a blade that holds the metal at a share of the makeup's length.
 fn section_of(blade: &Blade, along: f64) -> Station {
@@ -45,8 +45,7 @@ pub fn why_at(plan: &Plan, build: &Build, lot: LotId, what: Measure, x: f64) -> 
     let chain = chain(build, lot);
     let stock = *chain.first()?;
     let mut entries: Vec<WhyEntry> = Vec::new();
-    for pair in chain.windows(2) {
-        let (before, after) = (*pair.first()?, *pair.last()?);
+    for (before, after) in pairs(&chain) {
         let (a, b) = (bar_of(before)?, bar_of(after)?);
         let step = plan.steps.iter().position(|s| s.gives.contains(&after))?;
         let own = build.ledger.entries.iter().filter(|e| e.lot == after && e.what == what);
@@ -80,11 +79,8 @@ fn cause(build: &Build, step: usize, what: Measure, change: f64) -> Cause {
         return cause;
     }
     let booked = |cause: Cause| build.ledger.entries.iter().any(|e| e.step == step && e.cause == cause);
-    if booked(Cause::Unexplained) {
-        return Cause::Unexplained;
-    }
-    if booked(Cause::Thermal) {
-        return Cause::Thermal;
+    if let Some(cause) = [Cause::Unexplained, Cause::Thermal].into_iter().find(|c| booked(*c)) {
+        return cause;
     }
     match (what, change > 0.0) {
         (Measure::Width, true) => Cause::Spread,

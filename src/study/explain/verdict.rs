@@ -79,9 +79,7 @@ pub fn got(test: &Test, judged: &Judged, units: Units) -> String {
 
 fn subject(plan: &Plan, test: &Test) -> String {
     match test.part {
-        Some(part) if test.what == What::Shows => {
-            format!("{} line", plan.ground.part_name(part))
-        }
+        Some(part) if test.what == What::Shows => format!("{} line", plan.ground.part_name(part)),
         Some(part) => format!("{} of {}", test.what.word(), plan.ground.part_name(part)),
         None if test.behind.is_some() => "thickness behind the edge".to_owned(),
         None => test.what.word().to_owned(),
@@ -108,24 +106,22 @@ fn missed(
     }
     if judged.got.is_nan() {
         let message = format!("`{piece}` misses its {subject}: the middle of it meets no such part");
-        return Diagnostic::new(Code::TargetMissed, message, line.test.span, "asked here")
+        return Code::TargetMissed
+            .says(message)
+            .at(line.test.span, "asked here")
             .help("ask for it along the direction in which it was laid: `thickness`, `width` or `length`");
     }
     let kind = line.test.what.kind();
     let (by, way) = missing(judged, kind, units);
     let got = show(judged.got, kind, units);
-    let mut fault = Diagnostic::new(
-        Code::TargetMissed,
-        format!("`{piece}` misses its {subject}: {got}, {by} {way}"),
-        line.test.span,
-        format!("it comes to {got}"),
-    );
+    let message = format!("`{piece}` misses its {subject}: {got}, {by} {way}");
+    let mut fault = Code::TargetMissed.says(message).at(line.test.span, format!("it comes to {got}"));
     fault.labels.extend(blame);
     if let Some((label, help, fix)) = mend {
         fault.labels.push(label);
         (fault.help, fault.fix) = (Some(help), Some(Box::new(fix)));
     } else {
-        fault.help = Some(way_out(line.test.what, way == "short").to_owned());
+        fault.help = Some(way_out(line.test.what, way == "short"));
     }
     fault
 }
@@ -156,12 +152,9 @@ fn unexpected(plan: &Plan, line: &Line, judged: &Judged, step: Span, units: Unit
     let kind = line.test.what.kind();
     let (by, way) = missing(judged, kind, units);
     let got = got(&line.test, judged, units);
-    let mut fault = Diagnostic::new(
-        Code::Unexpected,
-        format!("`{piece}` is not as expected here: {subject} {got}"),
-        line.test.span,
-        if judged.got.is_nan() { "there is no such part".to_owned() } else { format!("{by} {way}") },
-    );
+    let off = if judged.got.is_nan() { "there is no such part".to_owned() } else { format!("{by} {way}") };
+    let message = format!("`{piece}` is not as expected here: {subject} {got}");
+    let mut fault = Code::Unexpected.says(message).at(line.test.span, off);
     let made = &plan.ground.lots[line.lot];
     if made.site != step {
         fault = fault.and(made.site, "it comes out of this step so");
@@ -170,46 +163,25 @@ fn unexpected(plan: &Plan, line: &Line, judged: &Judged, step: Span, units: Unit
 }
 
 /// What usually helps, where no single figure was found that does.
-fn way_out(what: What, short: bool) -> &'static str {
-    match (what, short) {
-        (What::Width, true) => {
-            "no one figure was found to mend it: start wider, spread it, or weld on an edge bar"
-        }
-        (What::Thickness, true) => {
-            "no one figure was found to mend it: spread or draw it less, or start with more steel"
-        }
-        (What::Length, true) => "no one figure was found to mend it: start with more steel, or crop less",
-        (What::Mass | What::Volume, true) => {
-            "no one figure was found to mend it: start with more steel, or lose less of it"
-        }
-        (What::Layers | What::Bands, true) => {
-            "no one figure was found to mend it: stack more bars, or restack once more"
-        }
-        (What::Hardness, true) => {
-            "no one figure was found to mend it: temper it cooler or shorter, or harden from the right heat"
-        }
-        (What::Hardness, false) => "no one figure was found to mend it: temper it hotter or longer",
-        (What::Spine, true) => "no one figure was found to mend it: taper it less, or leave it thicker",
-        (What::Edge, true) => {
-            "no one figure was found to mend it: leave more at the edge, or burn and grind less of it"
-        }
-        (What::Balance, _) => {
-            "no one figure was found to mend it: a longer or thicker tang brings it back, a stronger taper too"
-        }
-        (What::Tang, true) => {
-            "no one figure was found to mend it: leave more steel behind the heel, or a thinner tang"
-        }
-        (What::Shows, true) => {
-            "no one figure was found to mend it: a thicker core, a taller bevel, a thinner edge; and forge it even"
-        }
-        (What::Shows, false) => {
-            "no one figure was found to mend it: a thinner core, a lower bevel; and forge it even"
-        }
-        (What::Share, _) => {
-            "no one figure was found to mend it: thicker or more bars of the one, thinner or fewer of the other"
-        }
-        (_, false) => "no one figure was found to mend it: forge, cut or grind further, or start with less",
-    }
+fn way_out(what: What, short: bool) -> String {
+    let way = match (what, short) {
+        (What::Width, true) => "start wider, spread it, or weld on an edge bar",
+        (What::Thickness, true) => "spread or draw it less, or start with more steel",
+        (What::Length, true) => "start with more steel, or crop less",
+        (What::Mass | What::Volume, true) => "start with more steel, or lose less of it",
+        (What::Layers | What::Bands, true) => "stack more bars, or restack once more",
+        (What::Hardness, true) => "temper it cooler or shorter, or harden from the right heat",
+        (What::Hardness, false) => "temper it hotter or longer",
+        (What::Spine, true) => "taper it less, or leave it thicker",
+        (What::Edge, true) => "leave more at the edge, or burn and grind less of it",
+        (What::Balance, _) => "a longer or thicker tang brings it back, a stronger taper too",
+        (What::Tang, true) => "leave more steel behind the heel, or a thinner tang",
+        (What::Shows, true) => "a thicker core, a taller bevel, a thinner edge; and forge it even",
+        (What::Shows, false) => "a thinner core, a lower bevel; and forge it even",
+        (What::Share, _) => "thicker or more bars of the one, thinner or fewer of the other",
+        (_, false) => "forge, cut or grind further, or start with less",
+    };
+    format!("no one figure was found to mend it: {way}")
 }
 
 /// The nearest change that meets everything, as words to add to a miss; `step` is the one that the miss is owed to.
@@ -237,9 +209,9 @@ fn nearest(
     };
     let own = step.map(|s| of(&|span: Span| span.start >= s.start && span.end <= s.end)).unwrap_or_default();
     let found: Mend = search.nearest(&own).or_else(|| search.nearest(&of(&|_| true)))?;
-    let span = plan.ground.spans.get(found.slot as usize).copied()?;
+    let (info, span) = plan.figure(found.slot);
     let value = written(plan, &found, units);
-    let now = show(plan.values.at(found.slot), plan.slots.get(found.slot as usize)?.kind, units);
+    let now = show(plan.values.at(found.slot), info.kind, units);
     let label = Label { span, text: format!("with {value} here, every target is met") };
     let fix = Fix { span, text: exact(plan, &found, units) };
     Some((label, format!("write {value} instead of {now}"), fix))
@@ -255,29 +227,19 @@ fn beyond(build: &Build, line: &Line, units: Units) -> Option<Diagnostic> {
     };
     let values = build.values();
     let out = places.iter().find(|p| !(0.0..=long * (1.0 + 1e-9)).contains(&p.on(values, long)));
-    let words = line.test.zone_span.unwrap_or(line.test.span);
     let has = show(long, Kind::LENGTH, units);
     if let Some(place) = out {
-        let fault = Diagnostic::new(
-            Code::BeyondBar,
-            "this place is not on the bar",
-            place.span,
-            format!("the bar is {has} long"),
-        );
+        let said = Code::BeyondBar.says("this place is not on the bar");
+        let fault = said.at(place.span, format!("the bar is {has} long"));
         return Some(fault.help("measure from the nearer end, as in `30 mm from tip`"));
     }
-    match places.as_slice() {
-        [a, b] if a.on(values, long) > b.on(values, long) => Some(
-            Diagnostic::new(
-                Code::ZoneBackwards,
-                "this stretch runs backwards",
-                words,
-                format!("on a bar {has} long"),
-            )
-            .help("name the place nearer the heel first"),
-        ),
-        _ => None,
+    if places.is_sorted_by_key(|place| place.on(values, long)) {
+        return None;
     }
+    let words = line.test.zone_span.unwrap_or(line.test.span);
+    let fault =
+        Code::ZoneBackwards.says("this stretch runs backwards").at(words, format!("on a bar {has} long"));
+    Some(fault.help("name the place nearer the heel first"))
 }
 
 /// Places that a merged warning shows.
@@ -285,22 +247,14 @@ const MOST_LABELS: usize = 3;
 
 /// Like warnings are one, with the lines of the others.
 fn merged(warnings: &[Diagnostic]) -> Vec<Diagnostic> {
-    let mut made: Vec<Diagnostic> = Vec::new();
-    let mut further: Vec<Vec<Label>> = Vec::new();
+    let mut made: Vec<(Diagnostic, Vec<Label>)> = Vec::new();
     for warning in warnings {
-        match made.iter().position(|m| m.code == warning.code) {
-            None => {
-                made.push(warning.clone());
-                further.push(Vec::new());
-            }
-            Some(at) => {
-                if let Some(more) = further.get_mut(at) {
-                    more.extend(warning.labels.first().cloned());
-                }
-            }
+        match made.iter_mut().find(|(first, _)| first.code == warning.code) {
+            None => made.push((warning.clone(), Vec::new())),
+            Some((_, more)) => more.extend(warning.labels.first().cloned()),
         }
     }
-    for (warning, more) in made.iter_mut().zip(further) {
+    let shown = made.into_iter().map(|(mut warning, more)| {
         let mut passed_over = 0;
         for label in more {
             if warning.labels.iter().any(|l| l.span == label.span) {
@@ -315,6 +269,7 @@ fn merged(warnings: &[Diagnostic]) -> Vec<Diagnostic> {
         if let (Some(last), true) = (warning.labels.last_mut(), passed_over > 0) {
             last.text += &format!("; and in {}", crate::quantity::show_count(passed_over, "more place"));
         }
-    }
-    made
+        warning
+    });
+    shown.collect()
 }

@@ -56,18 +56,17 @@ impl Why {
 /// The lots of a bar from its stock to `lot`, always by the lowest bar of a stack.
 #[must_use]
 pub fn chain(build: &Build, lot: LotId) -> Vec<LotId> {
-    let mut chain = vec![lot];
-    let mut at = lot;
-    while let Some(from) = build.ledger.origins.get(&at) {
-        // Lots are numbered as they are made: an origin is always older, so this ends.
-        if *from >= at {
-            break;
-        }
-        at = *from;
-        chain.push(at);
-    }
+    // Lots are numbered as they are made: an origin is always older, so this ends.
+    let older = |at: &LotId| build.ledger.origins.get(at).copied().filter(|from| from < at);
+    let mut chain: Vec<LotId> = std::iter::successors(Some(lot), older).collect();
     chain.reverse();
     chain
+}
+
+/// Each two lots of a chain that follow each other.
+pub fn pairs(chain: &[LotId]) -> impl DoubleEndedIterator<Item = (LotId, LotId)> + '_ {
+    let next = chain.get(1..).unwrap_or_default();
+    chain.iter().copied().zip(next.iter().copied())
 }
 
 /// A size of one bar of a lot as a calliper or scale gives it.
@@ -90,13 +89,8 @@ pub fn why(build: &Build, lot: LotId, what: Measure) -> Option<Why> {
     let (from, to) = (size(build, stock, what)?, size(build, lot, what)?);
     // The stock's own lot has no changes; every later lot on the chain has its own.
     let on_chain: std::collections::BTreeSet<LotId> = chain.into_iter().skip(1).collect();
-    let entries = build
-        .ledger
-        .entries
-        .iter()
-        .filter(|e| e.what == what && on_chain.contains(&e.lot))
-        .map(|e| WhyEntry { step: e.step, cause: e.cause, change: e.change })
-        .collect();
+    let own = build.ledger.entries.iter().filter(|e| e.what == what && on_chain.contains(&e.lot));
+    let entries = own.map(|e| WhyEntry { step: e.step, cause: e.cause, change: e.change }).collect();
     Some(Why { what, from, stock, to, entries })
 }
 

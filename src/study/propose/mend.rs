@@ -80,7 +80,7 @@ impl<'a, 'm> Search<'a, 'm> {
             return None;
         }
         let plan = self.plan;
-        let info = plan.slots.get(slot as usize)?;
+        let (info, _) = plan.figure(slot);
         let now = plan.values.at(slot);
         if !now.is_finite() || now <= 0.0 {
             return None;
@@ -167,14 +167,13 @@ fn rounded(good: f64, bad: f64, mut met: impl FnMut(f64) -> bool) -> f64 {
 
 /// The value as one would write it.
 pub fn written(plan: &Plan, mend: &Mend, units: Units) -> String {
-    match plan.slots.get(mend.slot as usize).map(|s| s.kind) {
-        Some(Kind::NUMBER) | None => trim_number(mend.value, 0),
-        Some(kind) => show(mend.value, kind, units),
+    match plan.figure(mend.slot).0.kind {
+        Kind::NUMBER => trim_number(mend.value, 0),
+        kind => show(mend.value, kind, units),
     }
 }
 
 /// The value as it stands in a recipe, so that reading it gives back the value that was tried.
 pub fn exact(plan: &Plan, mend: &Mend, units: Units) -> String {
-    let kind = plan.slots.get(mend.slot as usize).map_or(Kind::NUMBER, |s| s.kind);
-    crate::study::propose::written::written(mend.value, kind, units)
+    crate::study::propose::written::written(mend.value, plan.figure(mend.slot).0.kind, units)
 }

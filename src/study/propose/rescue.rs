@@ -66,6 +66,12 @@ struct Idea {
     edits: Vec<Fix>,
 }
 
+impl Idea {
+    fn of(title: &str, span: Span, text: String) -> Idea {
+        Idea { title: title.to_owned(), edits: vec![Fix { span, text }] }
+    }
+}
+
 /// Looks for ways to meet the targets of the piece that misses one.
 #[must_use]
 pub fn rescue(missing: &Missing, replan: Replan) -> Ways {
@@ -119,11 +125,9 @@ fn anchor(missing: &Missing, lot: LotId) -> Option<(String, Bar, Span)> {
     // A measure stands in the log: lines go behind the recipe's own step before it.
     let own = |i: &usize| plan.steps.get(*i).is_some_and(|s| inside(missing, s.span));
     let place = (0..=at).rev().find(own)?;
-    let given = chain
-        .iter()
-        .copied()
-        .filter(|l| plan.steps.iter().position(|s| s.gives.contains(l)).is_some_and(|step| step <= at));
-    let bar = given.filter_map(|l| missing.build.lot(l)).map(|l| l.bar).next_back()?;
+    let by_then = |l: &&LotId| plan.steps.iter().take(at + 1).any(|s| s.gives.contains(l));
+    let given = chain.iter().filter(by_then);
+    let bar = given.filter_map(|l| missing.build.lot(*l)).map(|l| l.bar).next_back()?;
     Some((name.to_owned(), bar, plan.steps.get(place)?.span))
 }
 
@@ -180,11 +184,7 @@ fn ideas(missing: &Missing, lot: LotId) -> Vec<Idea> {
             } else {
                 format!("{verb} it to another size ({what})")
             };
-            let (low, high) = (
-                written(value * 0.2, info.kind, Units::Metric),
-                written(value * 3.0, info.kind, Units::Metric),
-            );
-            made.push(Idea { title, edits: vec![Fix { span, text: format!("? in {low} .. {high}") }] });
+            made.push(Idea { title, edits: vec![Fix { span, text: asked(value, 3.0) }] });
         }
     }
     made.extend(forged_bevels(missing));
@@ -194,18 +194,14 @@ fn ideas(missing: &Missing, lot: LotId) -> Vec<Idea> {
     let mm = |v: f64| crate::quantity::trim_number(v, 2);
     let steel = main_steel(missing, &bar);
     let heat = "at 1130 C";
-    let asked = |low: f64, high: f64, what: &str| format!("to ? in {} .. {} mm {what}", mm(low), mm(high));
+    let sized = |low: f64, high: f64, what: &str| format!("to ? in {} .. {} mm {what}", mm(low), mm(high));
     let welded = [heat, "thinning ? in 8 .. 20 %", "heats 3"];
+    // A recipe may end without a line break.
+    let whole = missing.text.ends_with('\n') || at.start < end_of(missing);
     let mut add = |title: &str, text: String| {
-        // A recipe may end without a line break.
-        let text = if missing.text.ends_with('\n') || at.start < end_of(missing) {
-            text
-        } else {
-            format!("\n{text}")
-        };
-        made.push(Idea { title: title.to_owned(), edits: vec![Fix { span: at, text }] });
+        made.push(Idea::of(title, at, if whole { text } else { format!("\n{text}") }));
     };
-    let wider = asked(w * 1.005, w * 3.0, "wide with peen 12 mm");
+    let wider = sized(w * 1.005, w * 3.0, "wide with peen 12 mm");
     add("spread it thinner", Act::Spread.write(&name, &[&wider, "heats 4"]));
     let spine = "rescue-spine";
     let bar = [format!("1 bar of {steel}"), format!("{} mm x ? in 3 .. 80 mm x {} mm", mm(t), mm(l))];
@@ -213,11 +209,11 @@ fn ideas(missing: &Missing, lot: LotId) -> Vec<Idea> {
     let joined = [onto.as_str(), heat, "thinning 12 %", "heats 3", "spread 0.10", "trimmed"];
     let bought = Act::Stock.write(spine, &bar.each_ref().map(String::as_str));
     add("weld a spine bar on", bought + &Act::Join.write(spine, &joined));
-    let shorter = asked(l * 0.3, l * 0.995, "long");
+    let shorter = sized(l * 0.3, l * 0.995, "long");
     add("upset it", Act::Upset.write(&name, &[&shorter, "heats 4"]));
-    let thinner = asked(t * 0.2, t * 0.995, "thick");
+    let thinner = sized(t * 0.2, t * 0.995, "thick");
     add("draw it out further", Act::Draw.write(&name, &[&thinner, "heats 3"]));
-    let narrower = asked(w * 0.4, w * 0.995, "wide");
+    let narrower = sized(w * 0.4, w * 0.995, "wide");
     add("forge it narrower on edge", Act::Edge.write(&name, &[&narrower, "heats 2"]));
     let halves = Act::Cut.write(&name, &["into 2"])
         + &Act::Stack.write(&name, &[&format!("{name} side by side")])
@@ -229,28 +225,28 @@ fn ideas(missing: &Missing, lot: LotId) -> Vec<Idea> {
         } else {
             (spare, String::new())
         };
-        let thinner = if lot.bar.thick > t * 1.01 {
-            Act::Draw.write(side, &[&format!("to {} mm thick", mm(t)), "heats 2"])
-        } else {
-            String::new()
-        };
+        let thick = lot.bar.thick > t * 1.01;
+        let drawn = Act::Draw.write(side, &[&format!("to {} mm thick", mm(t)), "heats 2"]);
+        let thinner = if thick { drawn } else { String::new() };
         let laid = Act::Stack.write(&name, &[&name, &format!("{side} side by side"), "trimmed"]);
-        add(
-            &format!("lay {spare} at its side, from what is left over"),
-            taken + &thinner + &laid + &Act::Weld.write(&name, &welded),
-        );
+        let joined = taken + &thinner + &laid + &Act::Weld.write(&name, &welded);
+        add(&format!("lay {spare} at its side, from what is left over"), joined);
     }
-    let end =
-        missing.plan.steps.iter().rev().find(|s| inside(missing, s.span)).map(|s| line_end(missing, s.span));
+    let end = plan.steps.iter().rev().find(|s| inside(missing, s.span)).map(|s| line_end(missing, s.span));
     if let (Some(end), Some(last)) = (end, missing.build.lot(lot)) {
         let (t, l) = (last.bar.calliper_thick(), last.bar.long);
-        let mut at_end = |title: &str, text: String| {
-            made.push(Idea { title: title.to_owned(), edits: vec![Fix { span: end, text }] });
-        };
-        at_end("cut it shorter", Act::Cut.write(&name, &[&asked(l * 0.3, l * 0.999, "long")]));
-        at_end("grind it thinner", Act::Grind.write(&name, &[&asked(t * 0.3, t * 0.999, "thick")]));
+        let shorter = Act::Cut.write(&name, &[&sized(l * 0.3, l * 0.999, "long")]);
+        let thinner = Act::Grind.write(&name, &[&sized(t * 0.3, t * 0.999, "thick")]);
+        made.push(Idea::of("cut it shorter", end, shorter));
+        made.push(Idea::of("grind it thinner", end, thinner));
     }
     made
+}
+
+/// A length asked for, from a fifth of what is written up to so many times it.
+fn asked(value: f64, most: f64) -> String {
+    let [low, high] = [0.2, most].map(|by| written(value * by, Kind::LENGTH, Units::Metric));
+    format!("? in {low} .. {high}")
 }
 
 /// Bevels that are ground and could be forged: the width that the grinder would turn to dust goes into the blade.
@@ -266,17 +262,11 @@ fn forged_bevels(missing: &Missing) -> Vec<Idea> {
         let (Some(ground), Some((tall, (_, height)))) = (ground, tall) else { continue };
         let value = plan.values.at(tall);
         let at = |i: usize| step.span.start.saturating_add(i as u32);
-        let low = written(value * 0.2, Kind::LENGTH, Units::Metric);
-        let high = written(value * 1.6, Kind::LENGTH, Units::Metric);
+        let ground = Span { start: at(ground), end: at(ground + "ground".len()) };
+        let forged = Fix { span: ground, text: "forged".to_owned() };
         made.push(Idea {
             title: "forge the bevels instead of grinding them".to_owned(),
-            edits: vec![
-                Fix { span: height, text: format!("? in {low} .. {high}") },
-                Fix {
-                    span: Span { start: at(ground), end: at(ground + "ground".len()) },
-                    text: "forged".to_owned(),
-                },
-            ],
+            edits: vec![Fix { span: height, text: asked(value, 1.6) }, forged],
         });
     }
     made
@@ -303,8 +293,8 @@ fn applied(text: &str, base: u32, edits: &[Fix]) -> Option<String> {
     let mut edits: Vec<&Fix> = edits.iter().collect();
     edits.sort_by_key(|e| std::cmp::Reverse(e.span.start));
     for edit in edits {
-        let (from, to) =
-            (edit.span.start.checked_sub(base)? as usize, edit.span.end.checked_sub(base)? as usize);
+        let from = edit.span.start.checked_sub(base)? as usize;
+        let to = edit.span.end.checked_sub(base)? as usize;
         if !made.is_char_boundary(from) || !made.is_char_boundary(to) || from > to {
             return None;
         }
@@ -357,8 +347,8 @@ fn tried(missing: &Missing, idea: &Idea, lot: LotId, replan: Replan) -> Option<W
         return None;
     }
     let name = missing.plan.ground.lot_name(lot);
-    let last =
-        made.standing.iter().rev().find(|l| plan.ground.lot_name(**l) == name).and_then(|l| made.lot(*l))?;
+    let last = made.standing.iter().rev().find(|l| plan.ground.lot_name(**l) == name)?;
+    let last = made.lot(*last)?;
     let was = missing.build.lot(lot)?;
     let of = |b: &Bar| [b.calliper_thick(), b.calliper_wide(), b.long, b.mass];
     let (now, then) = (of(&last.bar), of(&was.bar));

@@ -39,7 +39,7 @@ pub struct Fitted {
 
 /// What a shop's builds tell of it: spread of each tool in the order of [`ToolKind::ALL`], scale (mm a face and heat), welds
 /// thinner than asked (share), grinding more than asked (mm a face); nothing where the readings cannot tell.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Calibration {
     /// The figures.
     pub figures: [Option<Fitted>; FIGURES],
@@ -274,14 +274,7 @@ fn student_t(freedom: usize) -> f64 {
 /// Fits the shop's own figures to measured builds.
 #[must_use]
 pub fn calibrate(plans: &[&Plan]) -> Calibration {
-    let mut made = Calibration {
-        figures: [None; FIGURES],
-        readings: 0,
-        before: None,
-        after: None,
-        left_out: None,
-        too_little: true,
-    };
+    let mut made = Calibration { too_little: true, ..Calibration::default() };
     let Some(plain) = all_residuals(plans, Habit { deaf: true, ..Habit::default() }) else { return made };
     (made.readings, made.before) = (plain.len(), Some(rms(&plain)));
     let Some(fit) = fit(plans) else { return made };

@@ -78,8 +78,7 @@ pub fn unknowns(plan: &Plan) -> Vec<Unknown> {
 }
 
 fn unknown(plan: &Plan, ask: &Ask) -> Unknown {
-    let kind =
-        plan.slots.get(ask.slot as usize).map_or_else(|| bug!("a question without a slot"), |s| s.kind);
+    let kind = plan.figure(ask.slot).0.kind;
     let within = ask.within.map(|(a, b)| (plan.values.at(a), plan.values.at(b)));
     let (low, high) = within.map_or_else(|| usual(kind, ask.whole), |(a, b)| (a.min(b), a.max(b)));
     let (low, high) = if ask.whole { (low.ceil().max(1.0), high.floor()) } else { (low, high) };
@@ -94,7 +93,7 @@ pub fn fill(plan: &Plan, least: Least) -> Option<Filled> {
         return None;
     }
     let patience = PATIENCE.min(PATIENCE * USUAL_STEPS / plan.steps.len().max(1));
-    let mut hunt = Hunt { patience, runs: Runs::new(plan, least), unknowns, set: Vec::new() };
+    let mut hunt = Hunt { patience, runs: Runs::new(plan, least), unknowns };
     let slots: Vec<u32> = hunt.unknowns.iter().map(|u| u.slot).collect();
     hunt.runs.only(&slots);
     let (values, outcome) =
@@ -113,7 +112,6 @@ struct Hunt<'p> {
     patience: usize,
     runs: Runs<'p>,
     unknowns: Vec<Unknown>,
-    set: Vec<(u32, f64)>,
 }
 
 impl Hunt<'_> {
@@ -127,14 +125,8 @@ impl Hunt<'_> {
     }
 
     fn at(&mut self, values: &[f64]) -> Outcome {
-        self.set.clear();
-        for (unknown, value) in self.unknowns.iter().zip(values) {
-            self.set.push((unknown.slot, *value));
-        }
-        let set = std::mem::take(&mut self.set);
-        let outcome = self.runs.run(&set);
-        self.set = set;
-        outcome
+        let set: Vec<_> = self.unknowns.iter().zip(values).map(|(u, v)| (u.slot, *v)).collect();
+        self.runs.run(&set)
     }
 
     /// With one of the values changed.

@@ -13,9 +13,8 @@ use crate::study::solve::runs::{Least, Runs};
 pub fn nearest_miss(plan: &Plan, filled: &Filled, units: Units) -> Vec<Diagnostic> {
     let mut runs = Runs::new(plan, Least::Steel);
     let set = filled.set();
-    let tried: Vec<String> =
-        filled.unknowns.iter().zip(&filled.values).map(|(u, v)| written_short(*v, u.kind, units)).collect();
-    let tried = tried.join(", ");
+    let tried = filled.unknowns.iter().zip(&filled.values).map(|(u, v)| written_short(*v, u.kind, units));
+    let tried = tried.collect::<Vec<_>>().join(", ");
     let asked = plan.asks.first().map(|a| a.span).unwrap_or_default();
     let between = match filled.unknowns.as_slice() {
         [one] => {
@@ -42,11 +41,8 @@ pub fn nearest_miss(plan: &Plan, filled: &Filled, units: Units) -> Vec<Diagnosti
         let (got, by) = (show(judged.got, kind, units), show(judged.margin.abs(), kind, units));
         let way = if judged.low.is_some_and(|low| judged.got < low) { "short" } else { "over" };
         let message = format!("no value meets this target: the nearest try comes to {got}, {by} {way}");
-        found.push(
-            Diagnostic::new(Code::NoAnswer, message, test.span, "this stands in the way")
-                .and(asked, format!("the nearest try was {tried}"))
-                .help(between.clone()),
-        );
+        let fault = Code::NoAnswer.says(message).at(test.span, "this stands in the way");
+        found.push(fault.and(asked, format!("the nearest try was {tried}")).help(between.clone()));
     }
     if found.is_empty() {
         let message = "no value meets every checkpoint on the way";

@@ -7,8 +7,8 @@
 
 use std::collections::BTreeMap;
 use std::panic::resume_unwind;
-use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::{Mutex, PoisonError};
 use std::thread::ScopedJoinHandle;
 
 use rand::SeedableRng;
@@ -224,7 +224,7 @@ pub fn odds(plan: &Plan, draw: &Draw) -> Odds {
     if let Some(bug) = stopped {
         bug.again();
     }
-    let blocks = blocks.into_inner().unwrap_or_default();
+    let blocks = blocks.into_inner().unwrap_or_else(PoisonError::into_inner);
     // Stopped early, only the blocks before the first gap count: which ones were done does not hang on luck then.
     let whole: Vec<Block> = blocks.into_iter().map_while(|b| b).collect();
     gather(plan, inputs, &whole, draw.seed, whole.len() < count)

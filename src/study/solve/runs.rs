@@ -6,7 +6,7 @@ use crate::quantity::Units;
 use crate::replay::{Bench, Mark, Plan};
 use crate::spec::{Judged, Test};
 
-use crate::study::solve::cost::{Cost, cost};
+use crate::study::solve::cost::cost;
 
 /// What a question would have little of.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -213,7 +213,7 @@ impl<'p> Runs<'p> {
             Least::Length => self.length_mm(),
             Least::Heats => heats,
             Least::Hours => minutes / 60.0,
-            Least::Cost => self.cost(minutes).total(),
+            Least::Cost => cost(self.plan, &self.bench, minutes).total(),
         };
         Ok(Outcome { worst: if worst.is_finite() { worst } else { 1.0 }, objective })
     }
@@ -265,9 +265,5 @@ impl<'p> Runs<'p> {
 
     fn length_mm(&self) -> f64 {
         self.taken().map(|lot| lot.bar.long * f64::from(lot.count)).sum()
-    }
-
-    fn cost(&self, minutes: f64) -> Cost {
-        cost(self.plan, &self.bench, minutes)
     }
 }
