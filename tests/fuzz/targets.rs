@@ -26,7 +26,7 @@ pub const ALL: &[Target] = &[
     Target { name: "fmt", few: 150, make: recipe, work: fmt },
     Target { name: "log", few: 40, make: log, work: replay },
     Target { name: "edit", few: 20, make: edits, work: edit },
-    Target { name: "words", few: 100, make: typed, work: explain },
+    Target { name: "words", few: 20, make: typed, work: explain },
     Target { name: "prompt", few: 3, make: lines, work: program::prompt },
     Target { name: "program", few: 12, make: driving, work: program::command },
 ];
