@@ -8,6 +8,7 @@ mod changed;
 mod check;
 mod compare;
 mod diagnostics;
+mod dots;
 mod drawn;
 mod explain;
 mod fill;
