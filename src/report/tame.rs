@@ -4,10 +4,11 @@ use std::borrow::Cow;
 use std::fmt::Write as _;
 
 /// Whether a character is no letter to be read but a command to whatever shows it: control characters (C0, C1, delete), and those
-/// that turn the direction of what follows (Unicode Standard Annex #9, the explicit formatting characters and the marks).
+/// that turn the direction of what follows (Unicode Standard Annex #9, the explicit formatting characters and the marks) or begin a
+/// line of their own (U+2028, U+2029).
 fn commands(c: char) -> bool {
     let turns =
-        matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+        matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
     turns || c.is_control() && c != '\t'
 }
 

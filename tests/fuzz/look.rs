@@ -9,7 +9,7 @@ use std::sync::OnceLock;
 pub fn drives(c: char) -> bool {
     let control = c.is_control() && c != '\n' && c != '\t';
     control
-        || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{200e}' | '\u{200f}' | '\u{61c}')
+        || matches!(c, '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{200e}' | '\u{200f}' | '\u{61c}')
 }
 
 /// Words that are no figures.

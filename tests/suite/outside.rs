@@ -102,13 +102,13 @@ fn ctrl_c_is_told_by_the_exit_code() {
 /// Characters that drive a terminal, or turn about what is read.
 fn drives(c: char) -> bool {
     let turns = ['\u{61c}', '\u{200e}', '\u{200f}'].contains(&c)
-        || ('\u{202a}'..='\u{202e}').contains(&c)
+        || ('\u{2028}'..='\u{202e}').contains(&c)
         || ('\u{2066}'..='\u{2069}').contains(&c);
     turns || c.is_control() && !matches!(c, '\n' | '\t')
 }
 
 /// Escape sequences, C1, a lone carriage return, a change of direction.
-const EVIL: &str = "\u{1b}]0;x\u{7}\u{1b}[31mred\u{9b}2J\u{85}\u{202e}\u{2066}\u{7f}";
+const EVIL: &str = "\u{2028}\u{1b}]0;x\u{7}\u{1b}[31mred\u{9b}2J\u{85}\u{202e}\u{2066}\u{7f}";
 
 /// However words of a recipe, of its name or of the command line come to a page, they drive no terminal.
 #[cfg(unix)]
