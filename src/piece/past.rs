@@ -25,11 +25,14 @@ pub struct Past {
     pub hard: Option<Hard>,
     /// Density over that of the soft steel: hardened steel takes more room.
     pub light: f64,
+    /// Whether its ends are as the forging left them: no plain end, with fishtails and laps.
+    pub rough: bool,
 }
 
 impl Past {
     /// Of fresh stock, or a fresh pile.
-    pub const NONE: Past = Past { spent: [0.0; 3], stretch: [1.0; 3], decarb: 0.0, hard: None, light: 1.0 };
+    pub const NONE: Past =
+        Past { spent: [0.0; 3], stretch: [1.0; 3], decarb: 0.0, hard: None, light: 1.0, rough: false };
 
     /// The same past after a quarter turn: thickness and width change places.
     #[must_use]

@@ -210,6 +210,7 @@ codes! {
         Fault NothingToKeep "nothing_to_keep",
         Fault TooShortToCut "too_short_to_cut",
         Fault UnlikePieces "unlike_pieces",
+        Warning RoughEnds "rough_ends",
         Fault GroundAway "ground_away",
         Fault GrindNothing "grind_nothing",
         Fault GrindAskedTwice "grind_asked_twice",

@@ -290,6 +290,7 @@ fn age<S: Sink>(cx: &Cx<S>, lot: &mut Lot, pressed: &Pressed, way: Way, whole: [
     let past = &mut lot.bar.past;
     past.soak(d_min, way.order(pressed.seen), stretch);
     past.hard = None;
+    past.rough |= shift.grip.is_some();
     past.decarb = decarb::grown_mm(past.decarb, d_min * pressed.minutes, pressed.burnt);
 }
 
