@@ -20,6 +20,7 @@ use crate::steel::laws::hammer::{anvil_efficiency, blow_energy_j, small_hammer_e
 use crate::steel::laws::hardenability::ideal_diameter_mm;
 use crate::steel::laws::hardness::as_quenched_hrc;
 use crate::steel::laws::heat_capacity::{enthalpy_j_kg, heat_capacity_j_kgk};
+use crate::steel::laws::heating::Through;
 use crate::steel::laws::hensel_spittel::{C45, stress_mpa};
 use crate::steel::laws::press_load::{PLANE_STRAIN, bite_force_kn, largest_bite_mm};
 use crate::steel::laws::rolls::{Pass, wusatowski};
@@ -57,6 +58,10 @@ pub(super) const FORMULAS: &[(&str, Formula)] = formulas! {
     "conductivity": (t) conductivity_w_mk(t);
     "cooling-time": (w, h, from, to, e, k, air) in_air(w, h, e, k, air).time_s(from, to);
     "cooling-after": (w, h, from, s, e, k, air) in_air(w, h, e, k, air).temperature_after_c(from, s);
+    "cooling-on-anvil": (w, h, from, to) {
+        Cooling::in_still_air(flat_mm(w, h)).on_anvil(w / (2.0 * (w + h))).time_s(from, to)
+    };
+    "heating-through": (w, h, from, to, fire) Through::of(fire, from, to).minutes([w, h]);
     "cooling-by-radiation": (w, h, from, to, e, air, c) in_air(w, h, e, 0.0, air).radiation_only_s(c, from, to);
     "biot": (w, h, t, e, k, air) in_air(w, h, e, k, air).biot(t);
 
