@@ -1,9 +1,10 @@
 //! What the steel of the finished pieces is by now: carbon in each layer, nickel and manganese, skin, hardness.
 
-use crate::piece::{LotId, SteelCarbon};
+use crate::piece::{Bar, LotId, SteelCarbon};
 use crate::quantity::{Kind, show, trim_number};
 use crate::spec::hardness;
 use crate::steel::Grade;
+use crate::steel::laws::decarb::to_nine_tenths_mm;
 
 use super::Page;
 use super::table::table;
@@ -36,7 +37,7 @@ pub fn metal(page: &Page) -> String {
         let Some(lot) = page.build.lot(*id) else { continue };
         let layers = layers(page, *id);
         // Bars of one steel that never saw a fire have nothing to tell.
-        if lot.bar.past.decarb == 0.0 && layers.len() < 2 {
+        if lot.bar.past.lost == [0.0; 2] && layers.len() < 2 {
             continue;
         }
         for layer in &layers {
@@ -57,12 +58,7 @@ pub fn metal(page: &Page) -> String {
                 percent(s.mn),
             ]);
         }
-        if lot.bar.past.decarb > 0.005 {
-            let depth = page.mm(lot.bar.past.decarb);
-            notes += &format!(
-                "  {name}: a skin of about {depth} has lost half of its carbon or more (estimate, an upper bound): grind it off\n"
-            );
-        }
+        notes += &skin(page, name, &lot.bar);
         if lot.bar.past.hard.is_some() {
             notes += &match hardness(&lot.bar, &page.build.bench.makeup, &page.plan.ground.steels, None) {
                 Ok((reading, band)) => {
@@ -83,4 +79,31 @@ pub fn metal(page: &Page) -> String {
         text += "  carbon evens out between layers in the fire (by content; Agren 1986); nickel and manganese stay, and make the contrast\n";
     }
     text + &notes
+}
+
+/// A skin thinner than this is not told, mm (project figure: the book tells 0.01 mm).
+const THIN: f64 = 0.01;
+
+/// How deep faces and edges have lost carbon, and what to grind off; the law is known to a fifth, so no more than two digits.
+fn skin(page: &Page, name: &str, bar: &Bar) -> String {
+    let told = |((what, half), size): ((&str, f64), f64)| {
+        let about = |mm: f64| {
+            let step = 10f64.powf(mm.log10().floor() - 1.0).max(0.01);
+            page.mm((mm / step).round() * step)
+        };
+        let deep = to_nine_tenths_mm(half, 0.5 * size);
+        if half < THIN {
+            return None;
+        }
+        if deep >= 0.5 * size {
+            let text = "have lost carbon right through to the middle (estimate): thicker stock, or fewer and shorter heats";
+            return Some(format!("  {name}: its {what} {text}\n"));
+        }
+        let (half, deep) = (about(half), about(deep));
+        Some(format!(
+            "  {name}: its {what} have lost half of their carbon about {half} deep and a tenth about {deep} deep (estimates, within 20 %): grind off {deep} where it is to be hard\n"
+        ))
+    };
+    let sides = ["faces", "edges"].into_iter().zip(bar.past.lost);
+    sides.zip([bar.thick, bar.wide]).filter_map(told).collect()
 }

@@ -37,5 +37,6 @@ mod readme;
 mod recipes;
 mod reuse;
 mod second;
+mod skin;
 mod units;
 mod wide_input;

@@ -2,7 +2,6 @@
 
 use crate::piece::{Cause, Lot, Measure, Section};
 use crate::source::{Code, Diagnostic, Span};
-use crate::steel::laws::decarb;
 use crate::steel::laws::upset_rule::FREE_LENGTH;
 
 use crate::forge::process::effort::{self, Shift};
@@ -169,7 +168,12 @@ impl<'a> Pressing<'a> {
         for (size, kept) in whole.iter_mut().zip(kept) {
             *size /= kept;
         }
-        age(cx, &mut lot, pressed, *way, whole, shift);
+        let mut stretch = whole;
+        for (stretch, start) in stretch.iter_mut().zip(lot.bar.sizes()) {
+            *stretch /= start;
+        }
+        let seen = way.order(pressed.seen);
+        effort::age(cx, &mut lot.bar, shift.hot.window.from_c, seen, kept, stretch);
         take_off(cx, work.to, &mut lot, shell(kept), Cause::Scale, volume, whole);
         [lot.bar.thick, lot.bar.wide, lot.bar.long] = sizes;
         lot.bar.section = section;
@@ -219,21 +223,6 @@ impl<'a> Pressing<'a> {
                 .help("fewer heats, or ask for a little less")
         });
     }
-}
-
-/// What the fire does to a bar besides burning it: carbon travels, the skin loses some, hardness goes.
-fn age<S: Sink>(cx: &Cx<S>, lot: &mut Lot, pressed: &Pressed, way: Way, whole: [f64; 3], shift: &Shift) {
-    let d_min = effort::diffusion_mm2_min(cx, lot.bar.node, shift.hot.window.from_c);
-    let mut stretch = whole;
-    for (stretch, start) in stretch.iter_mut().zip(lot.bar.sizes()) {
-        *stretch /= start;
-    }
-    let past = &mut lot.bar.past;
-    past.soak(d_min, way.order(pressed.seen), stretch);
-    past.hard = None;
-    let [first, each] = shift.hot.minutes;
-    let minutes = first + each * f64::from(pressed.heats.saturating_sub(1));
-    past.decarb = decarb::grown_mm(past.decarb, d_min * minutes, pressed.burnt);
 }
 
 /// Warns of a piece that does not go under its press.

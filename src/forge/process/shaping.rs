@@ -5,7 +5,6 @@ use crate::piece::{Bar, Cause, Lot, LotId, Measure, Section};
 use crate::quantity::{Length, Q};
 use crate::source::{Code, Span};
 use crate::spec::{End, Place};
-use crate::steel::laws::decarb;
 
 use crate::forge::Effort;
 use crate::forge::process::effort;
@@ -291,14 +290,11 @@ fn skin_of(skin: Skin, shape: &Blade, first: bool) -> f64 {
 }
 
 fn age<S: Sink>(cx: &Cx<S>, lot: &mut Lot, hot: &Hot, heats: u32, burnt: f64) {
-    let d_min = effort::diffusion_mm2_min(cx, lot.bar.node, hot.window.from_c);
     let [first, each] = hot.minutes;
     let minutes = if heats == 0 { 0.0 } else { first + each * f64::from(heats - 1) };
-    let past = &mut lot.bar.past;
+    let kept = lot.bar.sizes().map(|size| 1.0 - 2.0 * burnt / size);
     // What forging stretches the layers by from here on is little, and no further weld is made: they are taken as they are.
-    past.soak(d_min, [minutes; 3], [1.0; 3]);
-    past.hard = None;
-    past.decarb = decarb::grown_mm(past.decarb, d_min * minutes, burnt);
+    effort::age(cx, &mut lot.bar, hot.window.from_c, [minutes; 3], kept, [1.0; 3]);
 }
 
 fn sum_up<S: Sink>(cx: &mut Cx<S>, lot: &Lot, hot: &Hot, shape: &Blade, (heats, forged): (u32, bool)) {
