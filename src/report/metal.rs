@@ -23,8 +23,7 @@ pub fn layers<'a>(page: &Page<'a>, lot: LotId) -> Vec<Layer<'a>> {
     let Some(lot) = page.build.lot(lot) else { return Vec::new() };
     let steels = &page.plan.ground.steels;
     let start = |id| steels[id].composition.c;
-    let carbon = SteelCarbon::of(&page.build.bench.makeup, lot.bar.node, &lot.bar.past, &start, None)
-        .unwrap_or_default();
+    let carbon = SteelCarbon::of(&page.build.bench.makeup, lot.bar.node, &lot.bar.past, &start, None);
     carbon.into_iter().map(|carbon| Layer { grade: &steels[carbon.steel], carbon }).collect()
 }
 

@@ -10,6 +10,7 @@ mod at_hand;
 mod balance;
 mod blade_slips;
 mod builds;
+mod carbon;
 mod cli;
 mod client;
 mod colours;

@@ -49,3 +49,14 @@ pub(crate) fn to_nine_tenths_mm(half_mm: f64, middle_mm: f64) -> f64 {
     let deep = NINE_TENTHS * half_mm;
     if deep < MEET * middle_mm { deep } else { middle_mm }
 }
+
+/// The share of its carbon that is left between two depths below a face, both over the depth to half of it: the mean of
+/// `erf(0.477 x)`.
+#[must_use]
+pub(crate) fn carbon_left(near: f64, far: f64) -> f64 {
+    // erfinv(0.5); the whole of erf is x erf(x) + exp(-x^2)/sqrt(pi).
+    let scale = 0.476_936_276_204_469_9;
+    let whole = |x: f64| x * libm::erf(x) + ((-x * x).exp() - 1.0) / std::f64::consts::PI.sqrt();
+    let (near, far) = (scale * near.max(0.0), scale * far.max(0.0));
+    if far - near < 1e-9 { libm::erf(far) } else { (whole(far) - whole(near)) / (far - near) }
+}
