@@ -38,6 +38,10 @@ const LONGEST: usize = 2400;
 /// Cells from each face of a layer to its middle, and how much wider each is than the one before (project figures).
 const CELLS: i32 = 12;
 const WIDER: f64 = 1.25;
+/// Neighbouring cells of one steel that are together smaller than this share of how far carbon has come are one (project figure).
+const SMOOTH: f64 = 0.3;
+/// Parts after which a pile may repeat, at most (project figure).
+const PERIOD: usize = 64;
 /// From so many layers on it makes no difference where a part is cut off (project figure).
 const MANY: u64 = 1000;
 /// Contents closer than this are one, %.
@@ -184,14 +188,25 @@ impl Fabric {
         let (spent, stretch) = (self.axis.of(past.spent), self.axis.of(past.stretch));
         let row: Vec<(f64, f64)> = self.cells.iter().map(|c| (c.mm, c.carbon)).collect();
         let after = even_out(&row, spent, self.repeats);
-        let cell = |(cell, carbon): (&Cell, f64)| {
+        // What has become smooth is told by fewer cells.
+        let smooth = SMOOTH * spent.sqrt();
+        let mut cells: Vec<Cell> = Vec::with_capacity(self.cells.len());
+        for (cell, carbon) in self.cells.iter().zip(after) {
+            let mm = cell.mm * stretch;
+            if let Some(last) = cells.last_mut()
+                && last.mm + mm <= smooth * stretch
+                && matches!((&last.stuff, &cell.stuff), (Stuff::Steel(..), steel) if *steel == last.stuff)
+            {
+                last.mm += mm;
+                last.carbon += (carbon - last.carbon) * mm / last.mm;
+                continue;
+            }
             let stuff = match &cell.stuff {
                 Stuff::Fabric(inside) => Stuff::Fabric(inside.aged(past, done)),
                 steel @ Stuff::Steel(..) => steel.clone(),
             };
-            Cell { mm: cell.mm * stretch, carbon, stuff }
-        };
-        let cells = self.cells.iter().zip(after).map(cell).collect();
+            cells.push(Cell { mm, carbon, stuff });
+        }
         let aged = Rc::new(Fabric::new(self.axis, self.repeats, cells));
         done.insert(Rc::as_ptr(self), aged.clone());
         aged
@@ -274,13 +289,12 @@ impl Search<'_> {
             }
             start = end;
         }
-        let row = row(&shown, pile.axis, false);
-        if row.len() <= LONGEST {
-            return Fabric::new(pile.axis, false, row);
+        if long(&shown, pile.axis) <= LONGEST {
+            return Fabric::new(pile.axis, false, row(&shown, pile.axis, false));
         }
         // Too long: the shortest stretch that all of it repeats, itself in short where it must be.
         let repeats = |period: &usize| shown.iter().zip(shown.iter().skip(*period)).all(|(a, b)| a == b);
-        let period = (1..shown.len()).find(repeats);
+        let period = (1..shown.len().min(PERIOD)).find(repeats);
         shown.truncate(period.unwrap_or(shown.len()));
         if let [Shown { stuff: Stuff::Fabric(only), lost, .. }] = &shown[..]
             && only.repeats
@@ -288,16 +302,31 @@ impl Search<'_> {
         {
             return Fabric::new(only.axis, true, only.cells.clone());
         }
-        if self::row(&shown, pile.axis, true).len() > LONGEST {
+        if long(&shown, pile.axis) > LONGEST {
             for part in &mut shown {
                 if let Stuff::Fabric(fabric) = &part.stuff {
                     part.stuff = Stuff::Fabric(Rc::new(Fabric::new(fabric.axis, true, fabric.cells.clone())));
                 }
             }
         }
-        let cells = self::row(&shown, pile.axis, period.is_some());
+        let cells = row(&shown, pile.axis, period.is_some());
         Fabric::new(pile.axis, period.is_some(), cells)
     }
+}
+
+impl Shown {
+    /// The row that goes on in the row of a pile along this axis; what has none is laid in cells of its own.
+    fn row(&self, axis: Axis) -> Option<&[Cell]> {
+        match &self.stuff {
+            Stuff::Fabric(fabric) if fabric.axis == axis && !fabric.repeats => Some(&fabric.cells),
+            _ => None,
+        }
+    }
+}
+
+/// Cells of parts end to end.
+fn long(shown: &[Shown], axis: Axis) -> usize {
+    shown.iter().map(|part| part.row(axis).map_or(2 * CELLS as usize, <[Cell]>::len)).sum()
 }
 
 /// Parts end to end, each with the skin missing that it had lost before it was laid, where another part lies on it.
@@ -305,15 +334,12 @@ fn row(shown: &[Shown], axis: Axis, repeats: bool) -> Vec<Cell> {
     let mut cells: Vec<Cell> = Vec::new();
     for (i, part) in shown.iter().enumerate() {
         let begin = cells.len();
-        match &part.stuff {
-            Stuff::Fabric(fabric) if fabric.axis == axis && !fabric.repeats => {
-                let scale = part.laid / fabric.cells.iter().map(|c| c.mm).sum::<f64>();
-                cells.extend(fabric.cells.iter().map(|c| Cell { mm: c.mm * scale, ..c.clone() }));
-            }
-            stuff => {
-                let cell = |mm| Cell { mm: part.laid * mm, carbon: part.carbon, stuff: stuff.clone() };
-                cells.extend(graded().map(cell));
-            }
+        if let Some(row) = part.row(axis) {
+            let scale = part.laid / row.iter().map(|c| c.mm).sum::<f64>();
+            cells.extend(row.iter().map(|c| Cell { mm: c.mm * scale, ..c.clone() }));
+        } else {
+            let cell = |mm| Cell { mm: part.laid * mm, carbon: part.carbon, stuff: part.stuff.clone() };
+            cells.extend(graded().map(cell));
         }
         let (below, above) = (repeats || i > 0, repeats || i + 1 < shown.len());
         let mut low = 0.0;

@@ -19,6 +19,8 @@ pub(crate) fn agren_m2_s(t_c: f64, carbon_percent: f64) -> f64 {
     4.53e-7 * (1.0 + y * (1.0 - y) * 8339.9 / t) * (-(1.0 / t - 2.221e-4) * (17767.0 - 26436.0 * y)).exp()
 }
 
+/// Values closer than this are one.
+const EVEN: f64 = 1e-9;
 /// Points of the contour: the error of the sum is under 1e-6 whatever the time.
 const POINTS: i32 = 10;
 
@@ -31,7 +33,7 @@ pub(crate) fn even_out(row: &[(f64, f64)], spent: f64, repeats: bool) -> Vec<f64
     let all: f64 = row.iter().map(|(size, _)| size).sum();
     let first = row.first().map_or(0.0, |(_, value)| *value);
     let mean = first + row.iter().map(|(size, value)| size * (value - first)).sum::<f64>() / all;
-    if spent <= 0.0 || row.iter().all(|(_, value)| *value == first) {
+    if spent <= 0.0 || row.iter().all(|(_, value)| (value - first).abs() < EVEN) {
         return row.iter().map(|(_, value)| *value).collect();
     }
     let mut sum = vec![0.0; row.len()];
