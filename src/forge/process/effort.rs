@@ -42,12 +42,13 @@ pub struct Shift<'a> {
 pub fn age<S: Sink>(cx: &Cx<S>, bar: &mut Bar, at_c: f64, seen: [f64; 3], kept: [f64; 3], stretch: [f64; 3]) {
     let steels = &cx.ground.steels;
     let mean: f64 = cx.makeup.mix(bar.node).map(|(id, share)| share * steels[id].composition.c).sum();
-    let mm2_a_minute = |carbon: f64| agren_m2_s(at_c, carbon) * 1e6 * 60.0;
+    // m2/s to mm2 a minute.
+    let minute = 1e6 * 60.0;
     let sizes = bar.sizes();
     let past = &mut bar.past;
-    past.soak(mm2_a_minute(mean), seen, stretch);
+    past.soak(minute * agren_m2_s(at_c, mean), seen, stretch);
     past.hard = None;
-    let skin = mm2_a_minute(decarb::CARBON_SHARE * mean);
+    let skin = minute * decarb::skin_m2_s(at_c, mean);
     let axes = sizes.into_iter().zip(kept).zip(seen.into_iter().zip(stretch));
     for (lost, ((size, kept), (seen, stretch))) in past.lost.iter_mut().zip(axes) {
         // In the sizes that the step began with: pressing squeezes a skin as it does the bar.

@@ -8,8 +8,10 @@
 //! over 0.15 to 1.1 % C, 900 to 1230 C, one to eight heats and skins up to twice a shop's, as long as nine tenths stay short of the
 //! middle; beyond that the piece has lost carbon right through.
 
+use crate::steel::laws::diffusion::agren_m2_s;
+
 /// Of the carbon at first, the share at which the diffusivity of the skin is taken (own fit).
-pub(crate) const CARBON_SHARE: f64 = 0.25;
+const CARBON_SHARE: f64 = 0.25;
 
 /// How far the moving face counts, `0.91/(2 ln 2)`.
 const FRONT: f64 = 0.656;
@@ -22,6 +24,12 @@ const STEPS: u8 = 8;
 /// Depth to nine tenths of the carbon over depth to half of it: 2.44 by the error function, 3.32 under a front that has moved for
 /// long; between them by finite differences (own fit).
 const NINE_TENTHS: f64 = 2.9;
+
+/// Carbon in the skin of a steel, m2/s, by temperature and the carbon that the steel held at first, %.
+#[must_use]
+pub(crate) fn skin_m2_s(t_c: f64, carbon_percent: f64) -> f64 {
+    agren_m2_s(t_c, CARBON_SHARE * carbon_percent)
+}
 
 /// Depth of the skin that has lost half of its carbon, mm, after a further stay in the fire that spends `spent_mm2`
 /// (diffusivity times time) and burns `burnt_mm` off the face.
