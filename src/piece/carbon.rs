@@ -101,11 +101,14 @@ struct Shown {
 /// Fabrics by where they are kept: what has been done to one is done once.
 type Done<T> = BTreeMap<*const Fabric, T>;
 
+/// A part with its window and its past, and whether it counts.
+type Seen = (NodeId, [u64; 6], PastId, bool);
+
 struct Search<'a> {
     makeup: &'a Makeup,
     start: &'a dyn Fn(SteelId) -> f64,
     part: Option<PartName>,
-    known: BTreeMap<(NodeId, [u64; 6], PastId, bool), (f64, Stuff)>,
+    known: BTreeMap<Seen, (f64, Stuff)>,
 }
 
 impl SteelCarbon {

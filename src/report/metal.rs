@@ -75,17 +75,17 @@ pub fn metal(page: &Page) -> String {
     let head = ["steel at the end", "", "share", "carbon at first", "carbon now", "nickel", "manganese"];
     let mut text = format!("\n{}", table(head, rows, 2));
     if moved {
-        text += "  carbon evens out between layers in the fire (by content; Agren 1986); nickel and manganese stay, and make the contrast\n";
+        text += "  carbon evens out between layers in the fire, and what faces lost before they were welded is missing (by content; Agren 1986); nickel and manganese stay, and make the contrast\n";
     }
     text + &notes
 }
 
-/// A skin thinner than this is not told, mm (project figure: the book tells 0.01 mm).
-const THIN: f64 = 0.01;
+/// A skin thinner than this is not told, mm (project figure).
+const THIN: f64 = 0.02;
 
 /// How deep faces and edges have lost carbon, and what to grind off; the law is known to a fifth, so no more than two digits.
 fn skin(page: &Page, name: &str, bar: &Bar) -> String {
-    let told = |((what, half), size): ((&str, f64), f64)| {
+    let told = |(half, size): (f64, f64)| {
         let about = |mm: f64| {
             let step = 10f64.powf(mm.log10().floor() - 1.0).max(0.01);
             page.mm((mm / step).round() * step)
@@ -96,13 +96,20 @@ fn skin(page: &Page, name: &str, bar: &Bar) -> String {
         }
         if deep >= 0.5 * size {
             let text = "have lost carbon right through to the middle (estimate): thicker stock, or fewer and shorter heats";
-            return Some(format!("  {name}: its {what} {text}\n"));
+            return Some(text.to_owned());
         }
         let (half, deep) = (about(half), about(deep));
         Some(format!(
-            "  {name}: its {what} have lost half of their carbon about {half} deep and a tenth about {deep} deep (estimates, within 20 %): grind off {deep} where it is to be hard\n"
+            "have lost half of their carbon about {half} deep, and a tenth about {deep} deep (estimates, within 20 %): grind off {deep} where it is to be hard"
         ))
     };
-    let sides = ["faces", "edges"].into_iter().zip(bar.past.lost);
-    sides.zip([bar.thick, bar.wide]).filter_map(told).collect()
+    let [faces, edges] = bar.past.lost;
+    match (told((faces, bar.thick)), told((edges, bar.wide))) {
+        (Some(both), Some(edges)) if both == edges => format!("  {name}: its faces and edges {both}\n"),
+        (faces, edges) => {
+            let line =
+                |(what, text): (&str, Option<String>)| Some(format!("  {name}: its {what} {}\n", text?));
+            [("faces", faces), ("edges", edges)].into_iter().filter_map(line).collect()
+        }
+    }
 }
