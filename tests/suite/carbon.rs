@@ -238,3 +238,26 @@ fn carbon_is_told_of_every_piece() {
     let share: f64 = found.iter().map(|s| s.share).sum();
     assert!((share - 1.0).abs() < 1e-9 && found.iter().all(|s| s.mean > 0.0 && s.mean < 0.96), "{found:?}");
 }
+
+#[test]
+fn a_turned_pile_goes_on_in_the_row_that_it_is_laid_in() {
+    let mut makeup = Makeup::default();
+    let across = pair(&mut makeup, Axis::Width);
+    let turned = makeup.turn(across, [2.0, 2.0, 100.0]);
+    let all = along(&mut makeup, Axis::Thickness, &[turned, turned], 2.0, &Past::NONE);
+    // Dark and bright by turns, four of 1 mm: three faces, each of which passes the step times sqrt(s/pi).
+    let spent: f64 = 0.02;
+    let want = 1.5 * (spent / std::f64::consts::PI).sqrt();
+    let got = (1.0 - left(&makeup, all, &soaked([spent, 0.0, 0.0]))) / 2.0;
+    assert!((got / want - 1.0).abs() < 0.02, "{got} and not {want}");
+}
+
+#[test]
+fn what_lies_across_the_row_trades_by_its_mean() {
+    let mut makeup = Makeup::default();
+    let (across, dark) = (pair(&mut makeup, Axis::Width), makeup.solid(DARK, 0.00785));
+    let all = along(&mut makeup, Axis::Thickness, &[across, dark], 1.0, &Past::NONE);
+    // 0.55 % in the mean of the pair and 0.95 % in the bar come to 0.75 %: the bright half of the pair has gained 0.2 % with the dark.
+    let found = SteelCarbon::of(&makeup, all, &soaked([50.0, 0.0, 0.0]), &start, None);
+    assert!((found[1].mean - 0.35).abs() < 1e-5 && (found[0].most - 1.15).abs() < 1e-5, "{found:?}");
+}
