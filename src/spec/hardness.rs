@@ -18,7 +18,7 @@ pub fn hardness(
     let hard = bar.past.hard.ok_or(Untold::Soft)?;
     let grade = |id: crate::piece::SteelId| steels.find(id);
     let start = |id| grade(id).map_or(0.0, |g| g.composition.c);
-    let carbon = SteelCarbon::of(makeup, bar.node, &bar.past, &start, part).ok_or(Untold::NoLaw)?;
+    let carbon = SteelCarbon::of(makeup, bar.node, &bar.past, &start, part);
     let (mut all, mut band): (Option<Reading>, f64) = (None, 0.0);
     for one in carbon {
         let Some(grade) = grade(one.steel) else { continue };

@@ -139,7 +139,7 @@ fn carbon(worked: &Worked) -> Vec<SteelCarbon> {
     let bar = worked.build.lot(*worked.build.standing.last().unwrap()).unwrap().bar;
     let steels = &worked.plan.ground.steels;
     let start = |id: heatbook::piece::SteelId| steels[id].composition.c;
-    SteelCarbon::of(&worked.build.bench.makeup, bar.node, &bar.past, &start, None).unwrap()
+    SteelCarbon::of(&worked.build.bench.makeup, bar.node, &bar.past, &start, None)
 }
 
 #[test]
@@ -158,8 +158,9 @@ fn thin_layers_even_out_and_thick_ones_do_not() {
     assert!((thin[0].mean - thin[1].mean).abs() < 0.01, "{thin:?}");
     let even: f64 = thin.iter().map(|s| s.mean * s.share).sum();
     let start: f64 = thin.iter().zip([1.0, 0.15]).map(|(s, c)| s.share * c).sum();
-    // W2 comes as 1.00 % (table), A203E as 0.15 % (table): what was there in the shares of the end is still there.
-    assert!((even - start).abs() < 1e-9, "{even} against {start}");
+    // W2 comes as 1.00 % (table), A203E as 0.15 % (table): what was there in the shares of the end is still there, but for the skins
+    // that three welds of 4 mm bars have buried, each with 0.1 to 0.3 mm of steel that lost half of its carbon and more.
+    assert!(even < start && even > 0.6 * start, "{even} against {start}");
 }
 
 #[test]

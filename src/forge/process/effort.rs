@@ -1,9 +1,10 @@
 //! What a step asks of smith and machine: heats, minutes, strokes, force, work. All of it follows from the sizes that
 //! the step went through; none of it changes them.
 
-use crate::piece::{Lot, NodeId};
+use crate::piece::{Bar, Lot};
 use crate::quantity::show_count;
 use crate::source::{Code, Span};
+use crate::steel::laws::decarb;
 use crate::steel::laws::diffusion::agren_m2_s;
 use crate::steel::laws::work::ideal_work_j;
 
@@ -39,11 +40,26 @@ pub struct Shift<'a> {
     pub needs: Option<u32>,
 }
 
-/// Carbon's diffusivity times time, mm2, for one minute in the fire, at the mean carbon of the piece.
-pub fn diffusion_mm2_min<S: Sink>(cx: &Cx<S>, node: NodeId, at_c: f64) -> f64 {
+/// What the fire does to a bar besides burning it: carbon travels, the skin loses some, hardness goes.
+///
+/// `seen` are minutes in the fire along each axis, over the square of how far it had been forged by then; `kept` is what the fire
+/// left of each size, `stretch` how far each was forged. Diffusivities are those of the mean carbon of the bar.
+pub fn age<S: Sink>(cx: &Cx<S>, bar: &mut Bar, at_c: f64, seen: [f64; 3], kept: [f64; 3], stretch: [f64; 3]) {
     let steels = &cx.ground.steels;
-    let mean: f64 = cx.makeup.mix(node).map(|(id, share)| share * steels[id].composition.c).sum();
-    agren_m2_s(at_c, mean) * 1e6 * 60.0
+    let mean: f64 = cx.makeup.mix(bar.node).map(|(id, share)| share * steels[id].composition.c).sum();
+    // m2/s to mm2 a minute.
+    let minute = 1e6 * 60.0;
+    let sizes = bar.sizes();
+    let past = &mut bar.past;
+    past.soak(minute * agren_m2_s(at_c, mean), seen, stretch);
+    past.hard = None;
+    let skin = minute * decarb::skin_m2_s(at_c, mean);
+    let axes = sizes.into_iter().zip(kept).zip(seen.into_iter().zip(stretch));
+    for (lost, ((size, kept), (seen, stretch))) in past.lost.iter_mut().zip(axes) {
+        // In the sizes that the step began with: pressing squeezes a skin as it does the bar.
+        let grown = decarb::grown_mm(*lost, skin * seen, 0.5 * size * (1.0 - kept));
+        *lost = stretch * grown.min(0.5 * size * kept);
+    }
 }
 
 /// Sums up a step and writes it into the book; `lot` is the bars before it.

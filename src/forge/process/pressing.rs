@@ -2,7 +2,6 @@
 
 use crate::piece::{Cause, Lot, Measure, Section};
 use crate::source::{Code, Diagnostic, Span};
-use crate::steel::laws::decarb;
 use crate::steel::laws::upset_rule::FREE_LENGTH;
 
 use crate::forge::process::effort::{self, Shift};
@@ -188,7 +187,13 @@ impl<'a> Pressing<'a> {
         for (size, kept) in whole.iter_mut().zip(kept) {
             *size /= kept;
         }
-        age(cx, &mut lot, pressed, *way, whole, shift);
+        let mut stretch = whole;
+        for (stretch, start) in stretch.iter_mut().zip(lot.bar.sizes()) {
+            *stretch /= start;
+        }
+        let seen = way.order(pressed.seen);
+        effort::age(cx, &mut lot.bar, shift.hot.window.from_c, seen, kept, stretch);
+        lot.bar.past.rough |= shift.grip.is_some();
         take_off(cx, work.to, &mut lot, shell(kept), Cause::Scale, volume, whole);
         [lot.bar.thick, lot.bar.wide, lot.bar.long] = sizes;
         lot.bar.section = section;
@@ -278,20 +283,6 @@ impl<'a> Pressing<'a> {
                 .help("fewer heats, or ask for a little less")
         });
     }
-}
-
-/// What the fire does to a bar besides burning it: carbon travels, the skin loses some, hardness goes.
-fn age<S: Sink>(cx: &Cx<S>, lot: &mut Lot, pressed: &Pressed, way: Way, whole: [f64; 3], shift: &Shift) {
-    let d_min = effort::diffusion_mm2_min(cx, lot.bar.node, shift.hot.window.from_c);
-    let mut stretch = whole;
-    for (stretch, start) in stretch.iter_mut().zip(lot.bar.sizes()) {
-        *stretch /= start;
-    }
-    let past = &mut lot.bar.past;
-    past.soak(d_min, way.order(pressed.seen), stretch);
-    past.hard = None;
-    past.rough |= shift.grip.is_some();
-    past.decarb = decarb::grown_mm(past.decarb, d_min * pressed.minutes, pressed.burnt);
 }
 
 /// The widest bite over width that the spread law was made for; it is held there (from memory).

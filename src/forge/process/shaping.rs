@@ -5,7 +5,6 @@ use crate::piece::{Bar, Cause, Lot, LotId, Measure, Section};
 use crate::quantity::{Length, Q};
 use crate::source::{Code, Span};
 use crate::spec::{End, Place};
-use crate::steel::laws::decarb;
 
 use crate::forge::Effort;
 use crate::forge::process::effort;
@@ -303,12 +302,9 @@ fn minutes(hot: &Hot, shape: &Blade, heats: u32) -> f64 {
 }
 
 fn age<S: Sink>(cx: &Cx<S>, lot: &mut Lot, hot: &Hot, minutes: f64, burnt: f64) {
-    let d_min = effort::diffusion_mm2_min(cx, lot.bar.node, hot.window.from_c);
-    let past = &mut lot.bar.past;
+    let kept = lot.bar.sizes().map(|size| 1.0 - 2.0 * burnt / size);
     // What forging stretches the layers by from here on is little, and no further weld is made: they are taken as they are.
-    past.soak(d_min, [minutes; 3], [1.0; 3]);
-    past.hard = None;
-    past.decarb = decarb::grown_mm(past.decarb, d_min * minutes, burnt);
+    effort::age(cx, &mut lot.bar, hot.window.from_c, [minutes; 3], kept, [1.0; 3]);
 }
 
 fn sum_up<S: Sink>(

@@ -30,7 +30,7 @@ use crate::steel::laws::spread::{ALONG_LIMIT, open_die};
 use crate::steel::laws::tempering::{parameter, tempered_hrc};
 use crate::steel::laws::upset_rule::FREE_LENGTH;
 use crate::steel::laws::work::ideal_work_j;
-use crate::steel::laws::{contrast, stainless, twist};
+use crate::steel::laws::{contrast, decarb, stainless, twist};
 
 /// Rows of `name: (inputs) formula`; `steel s` stands for the eight inputs of a composition. Too few inputs give NaN.
 macro_rules! formulas {
@@ -77,14 +77,11 @@ pub(super) const FORMULAS: &[(&str, Formula)] = formulas! {
         if left < 0.0 { 100.0 } else { 100.0 * (1.0 - left * left) }
     };
     "decarb-carbon": (c, um, t, minutes, surface) {
-        carbon::at_depth_percent(c, surface, um, carbon::callister_m2_s(t), minutes * 60.0)
+        carbon::at_depth_percent(c, surface, um, decarb::skin_m2_s(t, c), minutes * 60.0)
     };
-    "decarb-depth": (t, minutes, fraction) {
-        carbon::depth_um(fraction, carbon::callister_m2_s(t), minutes * 60.0)
-    };
-    "decarb-under-scale": (t, minutes, fraction) {
-        let depth = carbon::depth_um(fraction, carbon::callister_m2_s(t), minutes * 60.0);
-        positive(depth - scale_in_air::recession_um(t, minutes))
+    "decarb-depth": (c, t, minutes, fraction) carbon::depth_um(fraction, decarb::skin_m2_s(t, c), minutes * 60.0);
+    "decarb-under-scale": (c, t, minutes, burnt) {
+        1e3 * decarb::grown_mm(0.0, decarb::skin_m2_s(t, c) * 6e7 * minutes, 1e-3 * burnt)
     };
     "carbon-diffusion": (t) carbon::callister_m2_s(t);
     "carbon-diffusion-raghavan": (t) arrhenius(0.7e-4, 157e3, t);
@@ -95,9 +92,9 @@ pub(super) const FORMULAS: &[(&str, Formula)] = formulas! {
     "manganese-diffusion": (t) arrhenius(1.6e-5, 262e3, t);
     "contrast-centres": (fo) contrast::centres(fo);
     "contrast-means": (fo) contrast::means(fo);
-    "contrast-time": (first, second, t) {
+    "contrast-time": (first, second, t, c) {
         let period = (first + second) * 1e-3;
-        period * period / (4.0 * PI * PI * carbon::callister_m2_s(t))
+        period * period / (4.0 * PI * PI * agren_m2_s(t, c))
     };
     "solidus": steel s () hirai_c(&s);
     "solidus-second": steel s () second_c(&s);
@@ -240,10 +237,6 @@ fn composition(inputs: &[f64]) -> Option<Composition> {
 
 fn told(figure: Option<f64>) -> f64 {
     figure.unwrap_or(f64::NAN)
-}
-
-fn positive(x: f64) -> f64 {
-    if x < 0.0 { 0.0 } else { x }
 }
 
 fn celsius(fahrenheit: f64) -> f64 {
