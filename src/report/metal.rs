@@ -2,7 +2,7 @@
 
 use crate::piece::{LotId, SteelCarbon};
 use crate::quantity::{Kind, show, trim_number};
-use crate::spec::hardness;
+use crate::spec::{Reading, hardness};
 use crate::steel::Grade;
 
 use super::Page;
@@ -64,13 +64,20 @@ pub fn metal(page: &Page) -> String {
             );
         }
         if lot.bar.past.hard.is_some() {
-            notes += &match hardness(&lot.bar, &page.build.bench.makeup, &page.plan.ground.steels, None) {
-                Ok((reading, band)) => {
-                    let (least, most) = (trim_number(reading.least, 1), trim_number(reading.most, 1));
-                    let from = if least == most { String::new() } else { format!("{least} .. ") };
-                    format!("  {name}: {from}{most} HRC, give or take {}\n", trim_number(band, 1))
+            let told = hardness(&lot.bar, &page.build.bench.makeup, &page.plan.ground.steels, None, None);
+            notes += &match told {
+                Ok(told) => format!(
+                    "  {name}: {} at the surface, give or take {}; in the middle {}\n",
+                    span(told.surface),
+                    trim_number(told.band, 0),
+                    told.middle.map_or_else(
+                        || "unknown: thinner than sheets allow, thicker than the formula".to_owned(),
+                        span
+                    ),
+                ),
+                Err(untold) => {
+                    format!("  {name}: hardness not told: {}\n", crate::study::why_untold(page.plan, &untold))
                 }
-                Err(untold) => format!("  {name}: hardness not told: {}\n", untold.why()),
             };
         }
     }
@@ -83,4 +90,12 @@ pub fn metal(page: &Page) -> String {
         text += "  carbon evens out between layers in the fire (by content; Agren 1986); nickel and manganese stay, and make the contrast\n";
     }
     text + &notes
+}
+
+/// Least and most, whole HRC; under 20 the scale does not reach.
+fn span(reading: Reading) -> String {
+    let [least, most] = [reading.least, reading.most].map(|hrc| trim_number(hrc, 0));
+    let from = if least == most { String::new() } else { format!("{least} .. ") };
+    let soft = if reading.least <= 20.0 { " or less" } else { "" };
+    format!("{from}{most} HRC{soft}")
 }

@@ -108,7 +108,10 @@ pub struct SizeJson {
     layers_text: String,
     bands: u64,
     decarburised_skin_mm: f64,
+    /// At the surface, least and most.
     hardness_hrc: Option<[f64; 2]>,
+    /// In the middle; absent where no law tells it.
+    hardness_middle_hrc: Option<[f64; 2]>,
     /// The shape, where the piece is a blade.
     blade: Option<BladeJson>,
 }
@@ -293,7 +296,7 @@ fn step<'a>(page: &Page<'a>, index: usize, spare: &BTreeMap<usize, f64>) -> Step
 
 fn size(page: &Page, lot: &Lot) -> SizeJson {
     let (bar, makeup) = (&lot.bar, &page.build.bench.makeup);
-    let hardness = hardness(bar, makeup, &page.plan.ground.steels, None);
+    let hardness = hardness(bar, makeup, &page.plan.ground.steels, None, None).ok();
     SizeJson {
         bars: lot.count,
         loose: bar.loose.is_some(),
@@ -306,7 +309,8 @@ fn size(page: &Page, lot: &Lot) -> SizeJson {
         layers_text: crate::piece::layers_text(makeup, bar.node),
         bands: crate::piece::bands(makeup, bar.node, bar.thick),
         decarburised_skin_mm: bar.past.decarb,
-        hardness_hrc: hardness.ok().map(|(r, _)| [r.least, r.most]),
+        hardness_hrc: hardness.map(|h| [h.surface.least, h.surface.most]),
+        hardness_middle_hrc: hardness.and_then(|h| h.middle).map(|m| [m.least, m.most]),
         blade: makeup.blade(bar).map(|shape| super::blade::json(bar.node, makeup, shape)),
     }
 }

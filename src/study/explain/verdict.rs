@@ -1,9 +1,9 @@
 //! The verdict on a build: every test met or missed, and each miss with its step and what would mend it.
 
-use crate::quantity::{Kind, Units, show};
+use crate::quantity::{Kind, Units, show, trim_number};
 use crate::replay::{Build, Line, Plan};
 use crate::source::{Code, Diagnostic, Fix, Label, Span};
-use crate::spec::{Judged, Test, What, Zone, hardness};
+use crate::spec::{Judged, NotTold, Test, What, Zone};
 use crate::steel::laws::hardening::Untold;
 
 use crate::study::explain::blame::{Spare, blame};
@@ -126,24 +126,47 @@ fn missed(
     fault
 }
 
+/// Why a hardness is not told, in a smith's words.
+#[must_use]
+pub fn why_untold(plan: &Plan, untold: &NotTold) -> String {
+    let grade = untold.steel.and_then(|id| plan.ground.steels.find(id)).map_or("this steel", |g| &g.name);
+    match untold.why {
+        Untold::Soft => "it is not hardened at the end".to_owned(),
+        Untold::Never => "no steel in it hardens".to_owned(),
+        Untold::TooCold => "it was quenched too cold to harden".to_owned(),
+        Untold::DataSheet => format!("no law is known for {grade}: it hardens by its data sheet"),
+        Untold::NoTemper => format!("no law is known for the temper of {grade}"),
+        Untold::Thin => format!("no law is known for {grade} so thin"),
+        Untold::NoLaw => "its layers are too many and too unlike to follow".to_owned(),
+    }
+}
+
 /// A hardness that cannot be told is not met.
 fn untold(plan: &Plan, build: &Build, line: &Line, piece: &str) -> Diagnostic {
-    let told = build
-        .lot(line.lot)
-        .map(|lot| hardness(&lot.bar, &build.bench.makeup, &plan.ground.steels, line.test.part));
-    let why = told.and_then(Result::err).unwrap_or(Untold::Soft);
-    let help = match why {
+    let (makeup, steels) = (&build.bench.makeup, &plan.ground.steels);
+    let told = build.lot(line.lot).map(|lot| line.test.hardness(build.values(), &lot.bar, makeup, steels));
+    let soft = NotTold { why: Untold::Soft, steel: None, quenched: None };
+    let untold = told.and_then(Result::err).unwrap_or(soft);
+    let help = match untold.why {
         Untold::Soft => {
             "harden it, and temper it: `harden blade from 815 C in oil`, `temper blade at 200 C for 2 h`"
         }
         Untold::Never => "ask for the hardness of the part that hardens: `hardness of core >= 58 HRC`",
         Untold::TooCold => "quench it from the heat that the warning names",
-        Untold::NoLaw => {
+        Untold::DataSheet | Untold::Thin | Untold::NoLaw => {
+            "go by its data sheet, and test a piece of the billet"
+        }
+        Untold::NoTemper => {
             "tempered hardness is told for plain steels of 0.74 to 1.15 % carbon: test a piece of the billet instead"
         }
     };
-    let message = format!("the hardness of `{piece}` cannot be told: {}", why.why());
-    Diagnostic::new(Code::HardnessUntold, message, line.test.span, "asked here").help(help)
+    let message = format!("the hardness of `{piece}` cannot be told: {}", why_untold(plan, &untold));
+    let known = untold.quenched.map(|q| {
+        let (hrc, band) = (trim_number(q.hrc, 0), trim_number(q.band.ceil(), 0));
+        format!("straight from the quench {hrc} HRC at the surface, give or take {band} (ASTM A255, by carbon and section)")
+    });
+    let text = known.unwrap_or_else(|| "asked here".to_owned());
+    Diagnostic::new(Code::HardnessUntold, message, line.test.span, text).help(help)
 }
 
 fn unexpected(plan: &Plan, line: &Line, judged: &Judged, step: Span, units: Units) -> Diagnostic {
