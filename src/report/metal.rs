@@ -4,6 +4,7 @@ use crate::piece::{LotId, SteelCarbon};
 use crate::quantity::{Kind, show, trim_number};
 use crate::spec::{Reading, hardness};
 use crate::steel::Grade;
+use crate::steel::laws::hardening::LEAST_HRC;
 
 use super::Page;
 use super::table::table;
@@ -71,7 +72,8 @@ pub fn metal(page: &Page) -> String {
                     span(told.surface),
                     trim_number(told.band, 0),
                     told.middle.map_or_else(
-                        || "unknown: thinner than sheets allow, thicker than the formula".to_owned(),
+                        || "unknown: suppliers quench as thick as this, the formula does not reach so deep"
+                            .to_owned(),
                         span
                     ),
                 ),
@@ -96,6 +98,6 @@ pub fn metal(page: &Page) -> String {
 fn span(reading: Reading) -> String {
     let [least, most] = [reading.least, reading.most].map(|hrc| trim_number(hrc, 0));
     let from = if least == most { String::new() } else { format!("{least} .. ") };
-    let soft = if reading.least <= 20.0 { " or less" } else { "" };
+    let soft = if reading.least <= LEAST_HRC { " or less" } else { "" };
     format!("{from}{most} HRC{soft}")
 }

@@ -4,7 +4,7 @@ use crate::quantity::{Kind, Units, show, trim_number};
 use crate::replay::{Build, Line, Plan};
 use crate::source::{Code, Diagnostic, Fix, Label, Span};
 use crate::spec::{Judged, NotTold, Test, What, Zone};
-use crate::steel::laws::hardening::Untold;
+use crate::steel::laws::hardening::{LEAST_HRC, Untold};
 
 use crate::study::explain::blame::{Spare, blame};
 use crate::study::propose::mend::{Mend, Mending, Search, exact, written};
@@ -74,7 +74,13 @@ pub fn judge_with(
 /// What was got, as one would say it.
 #[must_use]
 pub fn got(test: &Test, judged: &Judged, units: Units) -> String {
-    if judged.got.is_nan() { "none of it".to_owned() } else { show(judged.got, test.what.kind(), units) }
+    let soft = test.what == What::Hardness && judged.got <= LEAST_HRC;
+    let or_less = if soft { " or less" } else { "" };
+    if judged.got.is_nan() {
+        "none of it".to_owned()
+    } else {
+        show(judged.got, test.what.kind(), units) + or_less
+    }
 }
 
 fn subject(plan: &Plan, test: &Test) -> String {
@@ -113,7 +119,7 @@ fn missed(
     }
     let kind = line.test.what.kind();
     let (by, way) = missing(judged, kind, units);
-    let got = show(judged.got, kind, units);
+    let got = got(&line.test, judged, units);
     let message = format!("`{piece}` misses its {subject}: {got}, {by} {way}");
     let mut fault = Code::TargetMissed.says(message).at(line.test.span, format!("it comes to {got}"));
     fault.labels.extend(blame);
@@ -193,7 +199,9 @@ fn way_out(what: What, short: bool) -> String {
         (What::Length, true) => "start with more steel, or crop less",
         (What::Mass | What::Volume, true) => "start with more steel, or lose less of it",
         (What::Layers | What::Bands, true) => "stack more bars, or restack once more",
-        (What::Hardness, true) => "temper it cooler or shorter, or harden from the right heat",
+        (What::Hardness, true) => {
+            "temper it cooler or shorter, harden from the right heat; or a thinner section, a faster quench, a steel that hardens deeper"
+        }
         (What::Hardness, false) => "temper it hotter or longer",
         (What::Spine, true) => "taper it less, or leave it thicker",
         (What::Edge, true) => "leave more at the edge, or burn and grind less of it",
