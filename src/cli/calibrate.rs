@@ -2,6 +2,7 @@
 
 use clap::Args;
 
+use super::disk::Named;
 use super::output::{Done, Options};
 use super::progress::watched;
 use super::work::ready;
@@ -13,7 +14,7 @@ use crate::study::calibrate;
 pub struct Calibrate {
     /// Build logs, or recipes with `measure` in them
     #[arg(required = true)]
-    logs: Vec<String>,
+    logs: Vec<Named>,
 }
 
 impl Calibrate {

@@ -2,6 +2,7 @@
 
 use clap::Args;
 
+use super::disk::Named;
 use super::exit::Exit;
 use super::output::{Done, Format, Options};
 use super::work::Work;
@@ -12,7 +13,7 @@ use crate::report::{CheckPage, Unanswered};
 pub struct Check {
     /// Recipes, or `-` for standard input
     #[arg(required = true)]
-    files: Vec<String>,
+    files: Vec<Named>,
 }
 
 impl Check {

@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use super::disk::Disk;
+use super::disk::{Disk, Named};
 use super::output::{Done, Format, Options};
 use super::work::{Work, planned};
 use crate::report::ComparePage;
@@ -12,7 +12,7 @@ use crate::report::ComparePage;
 pub struct Compare {
     /// Two recipes; or one, with one `--set` (as written against it) or two (one against the other)
     #[arg(required = true, num_args = 1..=2)]
-    files: Vec<String>,
+    files: Vec<Named>,
 }
 
 impl Compare {
@@ -29,9 +29,9 @@ impl Compare {
             }
         };
         let [(a, set_a), (b, set_b)] = pair;
-        let read = |file: &str, set| planned(Disk::document(file)?, options, set);
+        let read = |file: &Named, set| planned(Disk::document(file)?, options, set);
         let [one, other] = [read(a, &set_a)?, read(b, &set_b)?].map(|job| Work::of(job, options));
-        let name = |file: &str, set: &[String]| match set {
+        let name = |file: &Named, set: &[String]| match set {
             [] => format!("{file} as written"),
             set => format!("{file} with {}", set.join(", ")),
         };

@@ -1,10 +1,39 @@
 //! Files on disk, and standard input for `-`.
 
+use std::ffi::OsString;
 use std::io::{Error, ErrorKind, Read};
 use std::path::{Path, PathBuf};
 
 use crate::source::Files;
 use crate::workshop::{Document, Missing, Sources};
+
+/// A file as it was named, in whatever letters the system has; `-` for standard input or output.
+#[derive(Clone, Debug)]
+pub struct Named(OsString);
+
+impl Named {
+    /// Whether it is standard input or output.
+    pub fn is_stream(&self) -> bool {
+        self.0 == "-"
+    }
+
+    /// Where the file is.
+    pub fn path(&self) -> &Path {
+        Path::new(&self.0)
+    }
+}
+
+impl std::fmt::Display for Named {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        self.0.display().fmt(f)
+    }
+}
+
+impl<T: Into<OsString>> From<T> for Named {
+    fn from(name: T) -> Named {
+        Named(name.into())
+    }
+}
 
 /// The disk as a workshop reads it.
 pub struct Disk;
@@ -14,21 +43,29 @@ impl Disk {
     ///
     /// # Errors
     /// A sentence that says what cannot be read, and why.
-    pub fn document(path: &str) -> Result<Document, String> {
-        if path != "-" && std::fs::metadata(path).is_ok_and(|about| about.is_dir()) {
-            let sample = format!("{}/ferry-galley.heat", path.trim_end_matches('/'));
-            return Err(format!("`{path}` is a folder: name the recipe in it, such as `{sample}`"));
+    pub fn document(name: &Named) -> Result<Document, String> {
+        let path = name.path();
+        if name.is_stream() {
+            let bytes = limited(std::io::stdin().lock());
+            let bytes = bytes.map_err(|error| format!("cannot read standard input: {}", reason(&error)))?;
+            let text = text(bytes).map_err(|why| format!("standard input is {why}"))?;
+            return Ok(Document { name: "standard input".to_owned(), path: None, text });
         }
-        let bytes = if path == "-" { limited(std::io::stdin().lock()) } else { read(Path::new(path)) };
-        let bytes = bytes.map_err(|error| format!("cannot read `{path}`: {}", reason(&error)))?;
-        let text = text(bytes).map_err(|why| format!("`{path}` is {why}"))?;
-        let name = if path == "-" { "standard input" } else { path }.to_owned();
-        Ok(Document { name, path: Disk::own(path), text })
+        if path.is_dir() {
+            let sample = path.join("ferry-galley.heat");
+            return Err(format!(
+                "`{name}` is a folder: name the recipe in it, such as `{}`",
+                sample.display()
+            ));
+        }
+        let bytes = read(path).map_err(|error| format!("cannot read `{name}`: {}", reason(&error)))?;
+        let text = text(bytes).map_err(|why| format!("`{name}` is {why}"))?;
+        Ok(Document { name: name.to_string(), path: Disk::own(path), text })
     }
 
-    /// The full path of a file that is asked for; standard input has none.
-    pub fn own(path: &str) -> Option<PathBuf> {
-        std::fs::canonicalize(path).ok().filter(|_| path != "-")
+    /// The full path of a file, where it is there.
+    pub fn own(path: &Path) -> Option<PathBuf> {
+        std::fs::canonicalize(path).ok()
     }
 }
 
@@ -58,7 +95,14 @@ fn text(bytes: Vec<u8>) -> Result<String, &'static str> {
     text.ok_or("no text file (recipes are UTF-8 text)")
 }
 
+/// What a file holds. A pipe or a device is not opened: whoever writes into it may never come.
 fn read(path: &Path) -> std::io::Result<Vec<u8>> {
+    let about = std::fs::metadata(path)?;
+    if !about.is_file() && !about.is_dir() {
+        return Err(Error::other(
+            "it is a pipe or a device, and only files are read (`-` is standard input)",
+        ));
+    }
     limited(std::fs::File::open(path)?)
 }
 

@@ -13,6 +13,8 @@ pub enum Exit {
     Usage,
     /// A bug of ours.
     Bug,
+    /// Ctrl-C, before all was done that was asked for.
+    Stopped,
 }
 
 impl From<Exit> for ExitCode {
@@ -22,6 +24,8 @@ impl From<Exit> for ExitCode {
             Exit::Fault => 1,
             Exit::Usage => 2,
             Exit::Bug => 3,
+            // As shells tell of a program that this signal ended: 128 and its number.
+            Exit::Stopped => 130,
         })
     }
 }

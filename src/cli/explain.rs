@@ -1,9 +1,10 @@
 //! `heatbook explain TOPIC`: what a word of the language means; `explain FILE`: the recipes of a file that can be called.
 
-use std::path::Path;
+use std::ffi::OsString;
 
 use clap::Args;
 
+use super::disk::Named;
 use super::exit::Exit;
 use super::output::{Done, Format, Options, Stop};
 use super::work::read;
@@ -16,23 +17,25 @@ pub struct Explain {
     /// A verb, clause, unit, steel, law, entry or code, perhaps with its kind before it (`clause spread`); or a recipe file,
     /// perhaps with the one recipe of it that is meant
     #[arg(value_name = "TOPIC or FILE")]
-    words: Vec<String>,
+    words: Vec<OsString>,
 }
 
 impl Explain {
     /// Runs the command.
     pub fn run(&self, options: &Options) -> Done {
-        let asked = self.words.join(" ").trim().to_owned();
+        let words: Vec<_> = self.words.iter().map(|word| word.to_string_lossy()).collect();
+        let asked = words.join(" ").trim().to_owned();
         let Some(first) = self.words.first().filter(|_| !asked.is_empty()) else {
             return options.respond(&TopicsPage(None));
         };
-        let file = first == "-" || first.ends_with(".heat");
-        let found = if file || Path::new(first).is_file() { Vec::new() } else { manual::find(&asked) };
+        let first = Named::from(first);
+        let file = first.is_stream() || first.to_string().ends_with(".heat");
+        let found = if file || first.path().is_file() { Vec::new() } else { manual::find(&asked) };
         if !found.is_empty() {
             return options.respond(&ExplainPage(&found));
         }
-        if file || Path::new(first).exists() {
-            return recipes(first, self.words.get(1), options);
+        if file || first.path().exists() {
+            return recipes(&first, words.get(1).map(AsRef::as_ref), options);
         }
         let topic = Topic::of(&asked).ok_or_else(|| unknown(&asked))?;
         options.respond(&TopicsPage(Some(topic)))
@@ -53,10 +56,10 @@ fn unknown(asked: &str) -> String {
 }
 
 /// The recipes of a file, or the one that is named.
-fn recipes(file: &str, named: Option<&String>, options: &Options) -> Done {
+fn recipes(file: &Named, named: Option<&str>, options: &Options) -> Done {
     let job = read(file, options)?;
     let all = &job.plan.recipes;
-    let recipes: Vec<_> = all.iter().filter(|r| named.is_none_or(|wanted| *wanted == r.name)).collect();
+    let recipes: Vec<_> = all.iter().filter(|r| named.is_none_or(|wanted| wanted == r.name)).collect();
     if recipes.is_empty() {
         let names: Vec<&str> = all.iter().map(|r| r.name.as_str()).collect();
         return Err(Stop::Usage(if names.is_empty() {

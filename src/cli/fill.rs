@@ -2,6 +2,7 @@
 
 use clap::{Args, ValueEnum};
 
+use super::disk::Named;
 use super::output::{Done, Format, Options, Stop};
 use super::progress::watched;
 use super::work::{Work, read};
@@ -15,7 +16,7 @@ use crate::study::{Filled, Least as Objective, Runs, fill, judge, nearest_miss, 
 #[derive(Args, Debug)]
 pub struct Fill {
     /// The recipe, or `-` for standard input
-    file: String,
+    file: Named,
     /// What there should be least of
     #[arg(long, value_enum, default_value = "steel")]
     least: Least,
@@ -42,7 +43,7 @@ impl Fill {
     /// Runs the command.
     pub fn run(&self, options: &Options) -> Done {
         let job = read(&self.file, options)?;
-        if self.write && self.file == "-" {
+        if self.write && self.file.is_stream() {
             return Err("there is no file to write to: name the recipe".to_owned().into());
         }
         if !job.found.is_empty() {

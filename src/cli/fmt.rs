@@ -3,9 +3,9 @@
 use clap::Args;
 use similar::TextDiff;
 
-use super::disk::Disk;
+use super::disk::{Disk, Named};
 use super::exit::Exit;
-use super::output::{Done, Options, print};
+use super::output::{Done, Options, print, print_file};
 use crate::language::{Unformatted, format};
 use crate::source::{Diagnostic, Files};
 use crate::workshop::Document;
@@ -17,7 +17,7 @@ use crate::workshop::Document;
 pub struct Fmt {
     /// Recipes or build logs; `-` reads standard input and writes standard output
     #[arg(required = true)]
-    files: Vec<String>,
+    files: Vec<Named>,
     /// Changes nothing; says which files are not in the house style, and exits with 1 where there are any
     #[arg(long)]
     check: bool,
@@ -36,7 +36,7 @@ impl Fmt {
                 Ok((text, made)) if self.check || self.diff => {
                     self.told(path, &text, &made, options, &mut worst)
                 }
-                Ok((_, made)) if path == "-" => print(&made),
+                Ok((_, made)) if path.is_stream() => print_file(&made),
                 Ok((text, made)) if text != made => changed.push((path, text, made)),
                 Ok(_) => {}
                 Err(exit) => worst = worst.max(exit),
@@ -53,13 +53,15 @@ impl Fmt {
     }
 
     /// Says what would change.
-    fn told(&self, path: &str, text: &str, made: &str, options: &Options, worst: &mut Exit) {
+    fn told(&self, path: &Named, text: &str, made: &str, options: &Options, worst: &mut Exit) {
         if text == made {
             return;
         }
         if self.diff {
             let new = format!("{path} in the house style");
-            print(&TextDiff::from_lines(text, made).unified_diff().header(path, &new).to_string());
+            print(
+                &TextDiff::from_lines(text, made).unified_diff().header(&path.to_string(), &new).to_string(),
+            );
         }
         if self.check {
             options.note(&format!("{path}: not in the house style"));
@@ -69,7 +71,7 @@ impl Fmt {
 }
 
 /// A recipe as it is, and in the house style.
-fn made(path: &str, options: &Options) -> Result<(String, String), Exit> {
+fn made(path: &Named, options: &Options) -> Result<(String, String), Exit> {
     let Document { name, text, .. } = Disk::document(path).map_err(|message| {
         options.fault(&message);
         Exit::Usage
@@ -81,6 +83,11 @@ fn made(path: &str, options: &Options) -> Result<(String, String), Exit> {
             files.add(name, text);
             options.findings(&faults.iter().collect::<Vec<&Diagnostic>>(), &files);
             options.note(&format!("{path}: left as it is: mend the faults first"));
+            Err(Exit::Fault)
+        }
+        Err(Unformatted::TooLong) => {
+            let message = "in the house style a line of it would be longer than 64 KiB: part that line first";
+            options.note(&format!("{path}: left as it is: {message}"));
             Err(Exit::Fault)
         }
         Err(Unformatted::Changed) => {

@@ -5,12 +5,11 @@ use std::io::{BufReader, Write as _};
 use std::sync::mpsc::{Receiver, TryRecvError, sync_channel};
 
 use clap::Args;
-use lsp_server::Message;
 
 use super::disk::Disk;
 use super::exit::Exit;
 use super::output::{Options, warn_line};
-use crate::editor::{Broken, Server, State, receive, send};
+use crate::editor::{Broken, Come, Server, State, receive, refuse, send};
 
 /// Serves an editor over standard input and output, until the editor says that it goes.
 #[derive(Args, Debug)]
@@ -23,7 +22,7 @@ pub struct Lsp {
 /// Messages that may wait: an editor that sends more is made to wait itself (project figure).
 const WAITING: usize = 256;
 
-type Heard = Result<Option<Message>, Broken>;
+type Heard = Result<Option<Come>, Broken>;
 
 impl Lsp {
     /// Runs the command.
@@ -47,7 +46,7 @@ impl Lsp {
 struct Conversation {
     server: Server,
     heard: Receiver<Heard>,
-    waiting: VecDeque<Message>,
+    waiting: VecDeque<Come>,
     /// How the stream ended, once it has.
     ended: Option<Result<(), Broken>>,
 }
@@ -63,8 +62,12 @@ impl Conversation {
             }
             // A burst of keystrokes is one: what it comes to is told once, after the last.
             self.hear_all();
-            while let Some(message) = self.waiting.pop_front() {
-                self.server.take(message);
+            while let Some(come) = self.waiting.pop_front() {
+                match come {
+                    Ok(message) => self.server.take(message),
+                    Err(why) if refuse(&mut std::io::stdout().lock(), &why).is_err() => return Exit::Fault,
+                    Err(_) => {}
+                }
                 if let State::Gone(said) = self.server.state() {
                     self.send();
                     return if said { Exit::Met } else { Exit::Fault };
@@ -80,8 +83,8 @@ impl Conversation {
             let Conversation { server, heard, waiting, ended } = &mut self;
             server.ponder(&mut || match heard.try_recv() {
                 _ if !waiting.is_empty() || ended.is_some() => false,
-                Ok(Ok(Some(message))) => {
-                    waiting.push_back(message);
+                Ok(Ok(Some(come))) => {
+                    waiting.push_back(come);
                     false
                 }
                 Ok(Ok(None)) => {
@@ -103,7 +106,7 @@ impl Conversation {
 
     fn hear(&mut self, heard: Heard) {
         match heard {
-            Ok(Some(message)) => self.waiting.push_back(message),
+            Ok(Some(come)) => self.waiting.push_back(come),
             Ok(None) => self.ended = Some(Ok(())),
             Err(broken) => self.ended = Some(Err(broken)),
         }

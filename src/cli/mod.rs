@@ -35,13 +35,13 @@ use std::process::ExitCode;
 use clap::{CommandFactory as _, Parser, Subcommand};
 
 use exit::Exit;
-use output::{Done, Format, Options};
+use output::{Done, Format, Options, warn_line};
 
 /// Forging pattern-welded blades: says where the steel goes before the fire is lit.
 #[derive(Parser, Debug)]
 #[command(name = "heatbook", version, about, max_term_width = 100)]
 #[command(after_help = "Exit codes: 0 all met; 1 the recipe is at fault or a target is missed; \
-2 wrong usage or a file that cannot be read; 3 a bug of ours.\n\
+2 wrong usage or a file that cannot be read or written; 3 a bug of ours; 130 stopped by Ctrl-C.\n\
 Sizes only: a bad weld, a crack or an inclusion cannot be seen from here: etch and test before use.")]
 struct Cli {
     #[command(flatten)]
@@ -149,8 +149,13 @@ pub fn main() -> ExitCode {
     guard::program(|| match Cli::try_parse() {
         Ok(Cli { options, command }) => options.end(command.run(&options)),
         Err(error) => {
+            if error.use_stderr() {
+                // It repeats what was typed.
+                warn_line(error.render().to_string().trim_end());
+                return Exit::Usage;
+            }
             let _ = error.print();
-            if error.use_stderr() { Exit::Usage } else { Exit::Met }
+            Exit::Met
         }
     })
 }

@@ -1,10 +1,10 @@
 //! `heatbook new FILE`: a starting recipe from a few figures.
 
 use std::io::{BufRead as _, IsTerminal as _, Write as _};
-use std::path::Path;
 
 use clap::Args;
 
+use super::disk::Named;
 use super::exit::Exit;
 use super::output::{Done, Options, print};
 use crate::quantity::{Kind, Units};
@@ -16,7 +16,7 @@ use crate::workshop::figure;
 #[derive(Args, Debug)]
 pub struct New {
     /// The file to write, which must not be there yet; `-` for standard output
-    file: String,
+    file: Named,
     /// Least width, such as "58 mm" or "2 1/4 in"
     #[arg(long)]
     width: Option<String>,
@@ -40,7 +40,7 @@ pub struct New {
 impl New {
     /// Runs the command.
     pub fn run(&self, options: &Options) -> Done {
-        if self.file != "-" && Path::new(&self.file).exists() {
+        if !self.file.is_stream() && self.file.path().exists() {
             return Err(format!("`{}` is there already: choose another name", self.file).into());
         }
         let width = size("width", self.width.as_deref(), "58 mm")?;
@@ -71,7 +71,7 @@ impl New {
             ));
             return Ok(Exit::Fault);
         };
-        if self.file == "-" {
+        if self.file.is_stream() {
             print(&recipe);
             return Ok(Exit::Met);
         }

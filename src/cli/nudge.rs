@@ -2,6 +2,7 @@
 
 use clap::Args;
 
+use super::disk::Named;
 use super::output::{Done, Options};
 use super::progress::watched;
 use super::work::ready;
@@ -12,7 +13,7 @@ use crate::study::nudge;
 #[derive(Args, Debug)]
 pub struct Nudge {
     /// The recipe, or `-` for standard input
-    file: String,
+    file: Named,
 }
 
 impl Nudge {

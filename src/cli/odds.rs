@@ -7,6 +7,8 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
 
+use super::disk::Named;
+use super::exit::Exit;
 use super::output::{Done, Options};
 use super::work::ready;
 use crate::report::{Asked, OddsPage};
@@ -16,7 +18,7 @@ use crate::study::{Draw, MOST_SAMPLES, inputs, odds};
 #[derive(Args, Debug)]
 pub struct Odds {
     /// The recipe, or `-` for standard input
-    file: String,
+    file: Named,
     /// How many samples are drawn
     #[arg(long, default_value_t = 100_000, value_name = "N")]
     samples: usize,
@@ -65,10 +67,16 @@ impl Odds {
         let made = odds(&job.plan, &draw);
         bar.finish_and_clear();
         if made.samples == 0 {
-            return Err("stopped before the first samples were done".to_owned().into());
+            options.note("stopped before the first samples were done");
+            return Ok(Exit::Stopped);
         }
         let units = options.units(&job.plan);
         let asked = Asked { files: &job.files, plan: &job.plan, units };
-        options.respond(&OddsPage { asked, odds: &made })
+        let done = options.respond(&OddsPage { asked, odds: &made })?;
+        if made.samples == self.samples {
+            return Ok(done);
+        }
+        options.note(&format!("stopped: what is told is of {} samples of {}", made.samples, self.samples));
+        Ok(Exit::Stopped)
     }
 }

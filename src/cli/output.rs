@@ -8,7 +8,7 @@ use clap::{Args, ValueEnum};
 use super::exit::Exit;
 use crate::quantity::Units;
 use crate::replay::Plan;
-use crate::report::{Answer, Style, Unanswered, json_text, said};
+use crate::report::{Answer, Style, Unanswered, json_text, said, shown};
 use crate::source::{Diagnostic, Files};
 
 /// Options of every command.
@@ -110,8 +110,8 @@ impl Options {
 
     /// Writes findings to standard error.
     pub fn findings(&self, findings: &[&Diagnostic], files: &Files) {
-        let text = crate::report::diagnostics(findings, files, self.style());
-        let _ = std::io::stderr().lock().write_all(text.as_bytes());
+        let style = self.style();
+        warn(&crate::report::diagnostics(findings, files, style), style == Style::Human { colour: true });
     }
 }
 
@@ -183,12 +183,12 @@ impl Options {
 
     /// Says in a sentence what is wrong.
     pub fn fault(&self, message: &str) {
-        let _ = std::io::stderr().lock().write_all(said(message, "fault", self.style()).as_bytes());
+        warn(&said(message, "fault", self.style()), false);
     }
 
     /// Says something beside the answer.
     pub fn note(&self, message: &str) {
-        let _ = std::io::stderr().lock().write_all(said(message, "note", self.style()).as_bytes());
+        warn(&said(message, "note", self.style()), false);
     }
 }
 
@@ -200,9 +200,23 @@ pub fn arrived() -> bool {
     !LOST.load(Ordering::Relaxed)
 }
 
-/// Writes to standard output what is no answer: scripts, drawings, recipes. A reader that has gone away is no mistake; a full
-/// disk is, and is said once.
+/// Writes to standard output what is no answer: scripts, drawings, recipes.
 pub fn print(text: &str) {
+    deliver(&shown(text, false));
+}
+
+/// The same of findings, which may be in colour.
+pub fn print_findings(text: &str) {
+    deliver(&shown(text, true));
+}
+
+/// Writes a file's text to standard output, byte for byte; to a terminal, as it may be shown.
+pub fn print_file(text: &str) {
+    if std::io::stdout().is_terminal() { print(text) } else { deliver(text) }
+}
+
+/// Writes to standard output. A reader that has gone away is no mistake; a full disk is, and is said once.
+fn deliver(text: &str) {
     let mut out = std::io::stdout().lock();
     let Err(error) = out.write_all(text.as_bytes()).and_then(|()| out.flush()) else { return };
     if error.kind() != ErrorKind::BrokenPipe && !LOST.swap(true, Ordering::Relaxed) {
@@ -212,5 +226,10 @@ pub fn print(text: &str) {
 
 /// Writes a line to standard error.
 pub fn warn_line(text: &str) {
-    let _ = writeln!(std::io::stderr().lock(), "{text}");
+    warn(&format!("{text}\n"), false);
+}
+
+/// Writes to standard error; colours pass where they are ours.
+fn warn(text: &str, ours: bool) {
+    let _ = std::io::stderr().lock().write_all(shown(text, ours).as_bytes());
 }

@@ -2,6 +2,7 @@
 
 use clap::Args;
 
+use super::disk::Named;
 use super::output::{Done, Options};
 use super::work::Work;
 use crate::report::RackPage;
@@ -11,7 +12,7 @@ use crate::study::rack;
 #[derive(Args, Debug)]
 pub struct Rack {
     /// A recipe, or a build log
-    file: String,
+    file: Named,
 }
 
 impl Rack {

@@ -2,6 +2,7 @@
 
 use clap::Args;
 
+use super::disk::Named;
 use super::exit::Exit;
 use super::output::{Done, Format, Options};
 use super::work::Work;
@@ -14,7 +15,7 @@ use crate::study::{Chapter, story};
 pub struct Replay {
     /// Build logs, or recipes with `measure` in them
     #[arg(required = true)]
-    logs: Vec<String>,
+    logs: Vec<Named>,
 }
 
 impl Replay {
@@ -44,7 +45,7 @@ impl Replay {
 }
 
 /// A build and its story.
-fn told(log: &str, options: &Options) -> Result<(Work, Vec<Chapter>), String> {
+fn told(log: &Named, options: &Options) -> Result<(Work, Vec<Chapter>), String> {
     let work = Work::read(log, options)?;
     let alone = work.job.unmeasured();
     let lone = build(&alone, &[], work.units);

@@ -2,6 +2,7 @@
 
 use clap::Args;
 
+use super::disk::Named;
 use super::exit::Exit;
 use super::output::{Done, Options};
 use super::progress::watched;
@@ -13,7 +14,7 @@ use crate::study::{Missing, Ways, rescue};
 #[derive(Args, Debug)]
 pub struct Rescue {
     /// A build log, or a recipe
-    file: String,
+    file: Named,
 }
 
 impl Rescue {

@@ -2,6 +2,7 @@
 
 use clap::Args;
 
+use super::disk::Named;
 use super::output::{Done, Format, Options};
 use super::work::Work;
 
@@ -9,7 +10,7 @@ use super::work::Work;
 #[derive(Args, Debug)]
 pub struct Run {
     /// The recipe, or `-` for standard input
-    file: String,
+    file: Named,
 }
 
 impl Run {

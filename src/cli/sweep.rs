@@ -2,6 +2,7 @@
 
 use clap::Args;
 
+use super::disk::Named;
 use super::output::{Done, Options};
 use super::progress::watched;
 use super::work::ready;
@@ -15,13 +16,13 @@ use crate::workshop::{figure, no_address};
 #[derive(Args, Debug)]
 pub struct Sweep {
     /// The recipe, or `-` for standard input
-    file: String,
+    file: Named,
     /// What to vary, such as `"spread 1 wide = 55 mm .. 75 mm"`, perhaps with `/ 12` for so many values
     #[arg(long, required = true, value_name = "ADDRESS=FROM..TO")]
     vary: Vec<String>,
     /// Draws one figure's sweep into this SVG file
     #[arg(long, value_name = "FILE")]
-    svg: Option<String>,
+    svg: Option<Named>,
 }
 
 impl Sweep {

@@ -2,6 +2,7 @@
 
 use clap::Args;
 
+use super::disk::Named;
 use super::exit::Exit;
 use super::output::{Done, Options, print};
 use super::work::Work;
@@ -13,16 +14,16 @@ use crate::source::quoted;
 #[derive(Args, Debug)]
 pub struct Template {
     /// The recipe, or `-` for standard input
-    file: String,
+    file: Named,
     /// The blade, where the recipe makes several
     #[arg(long, value_name = "NAME")]
     piece: Option<String>,
     /// Writes the drawing into this new SVG file; without a file it goes to standard output
     #[arg(long, value_name = "FILE")]
-    svg: Option<String>,
+    svg: Option<Named>,
     /// Writes the drawing into this new DXF file
     #[arg(long, value_name = "FILE")]
-    dxf: Option<String>,
+    dxf: Option<Named>,
 }
 
 impl Template {

@@ -3,15 +3,18 @@
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::channel;
-use std::time::Duration;
+use std::time::{Duration, SystemTime};
 
 use clap::Args;
 use notify_debouncer_mini::new_debouncer;
 use notify_debouncer_mini::notify::RecursiveMode;
 
+use super::disk::{Disk, Named};
 use super::output::{Done, Options, Stop, print};
 use super::work::Work;
 use crate::report::{Answer as _, CheckPage};
+use crate::source::line_ends;
+use crate::workshop::{Missing, Sources as _};
 
 /// How long after a save the file is read: editors write in several steps (project figure).
 const SETTLED: Duration = Duration::from_millis(100);
@@ -20,7 +23,7 @@ const SETTLED: Duration = Duration::from_millis(100);
 #[derive(Args, Debug)]
 pub struct Watch {
     /// The recipe, or a build log
-    file: String,
+    file: Named,
 }
 
 impl Watch {
@@ -31,61 +34,97 @@ impl Watch {
             Ok(watcher) => watcher,
             Err(error) => return Err(lost(&error.to_string())),
         };
-        if let Err(error) = std::fs::metadata(&self.file) {
+        if let Err(error) = std::fs::metadata(self.file.path()) {
             return Err(format!("cannot watch `{}`: {error}", self.file).into());
         }
         let mut folders: BTreeSet<PathBuf> = BTreeSet::new();
-        let mut files: BTreeSet<PathBuf> = absolute(&self.file).into_iter().collect();
+        let own = full(self.file.path());
+        let mut files: Vec<Watched> = own.iter().map(|path| Watched::begin(None, path.clone())).collect();
         let mut first = true;
         loop {
             // Folders are watched, not files: an editor that saves by swapping files in would be lost sight of. The recipe's own
             // is watched before it is read, so that no save falls in between.
-            for folder in files.iter().filter_map(|f| f.parent()) {
+            for folder in files.iter().filter_map(|f| f.path.parent()) {
                 if folders.insert(folder.to_path_buf())
                     && let Err(error) = watcher.watcher().watch(folder, RecursiveMode::NonRecursive)
                 {
                     return Err(lost(&error.to_string()));
                 }
             }
-            if std::mem::take(&mut first) {
-                files = self.check(options);
-                continue;
-            }
-            loop {
-                let events = match tells.recv() {
-                    Ok(Ok(events)) => events,
+            // A folder speaks of readers too, and of files of the same text: only another text counts.
+            while !std::mem::take(&mut first) && !files.iter_mut().any(Watched::changed) {
+                match tells.recv() {
+                    Ok(Ok(_)) => {}
                     Ok(Err(error)) => return Err(lost(&error.to_string())),
                     Err(error) => return Err(lost(&error.to_string())),
-                };
-                if events.iter().any(|event| files.contains(&event.path)) {
-                    break;
                 }
             }
-            files = self.check(options);
+            let before = std::mem::replace(&mut files, self.check(options, own.as_deref()));
+            // A file that is used no more may only be missing for a while.
+            let gone: Vec<_> =
+                before.into_iter().filter(|b| files.iter().all(|f| f.path != b.path)).collect();
+            files.extend(gone.into_iter().map(|b| Watched::begin(Disk.text(&b.path).ok(), b.path)));
         }
     }
 
     /// Checks once; gives back the files that were read.
-    fn check(&self, options: &Options) -> BTreeSet<PathBuf> {
-        let mut files: BTreeSet<PathBuf> = absolute(&self.file).into_iter().collect();
-        match Work::read(&self.file, options) {
+    fn check(&self, options: &Options, own: Option<&Path>) -> Vec<Watched> {
+        // What cannot be read is told, and read again once that is mended.
+        let unread = own.map(|path| Watched::begin(Disk.text(path).ok(), path.to_path_buf()));
+        let files = match Work::read(&self.file, options) {
             Ok(work) => {
                 work.findings(options);
                 print(&CheckPage { pages: vec![work.page()], unread: &[] }.text());
-                files.extend(work.job.files.names().filter_map(absolute));
+                let job = &work.job;
+                let text = |base: u32| Some(job.files.text_from(base).to_owned());
+                job.paths.iter().map(|(base, path)| Watched::begin(text(*base), path.clone())).collect()
             }
-            Err(message) => options.fault(&message),
-        }
+            Err(message) => {
+                options.fault(&message);
+                Vec::from_iter(unread)
+            }
+        };
         print("\nwatching: save the recipe to check it again, Ctrl-C to end\n");
         files
     }
 }
 
-/// A path as the watcher will name it: its folder must be there, the file may be missing for a moment.
-fn absolute(path: &str) -> Option<PathBuf> {
-    let path = Path::new(path);
-    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    Some(std::fs::canonicalize(folder).ok()?.join(path.file_name()?))
+/// A file that is watched.
+struct Watched {
+    path: PathBuf,
+    /// What it said, its lines ended as in [`line_ends`]; `None` where it could not be read.
+    text: Option<String>,
+    /// Its size and when it was written, when it last said that: where these stay, it is not read again.
+    written: Option<(u64, SystemTime)>,
+}
+
+impl Watched {
+    fn begin(text: Option<String>, path: PathBuf) -> Watched {
+        Watched { path, text, written: None }
+    }
+
+    /// Whether it says something else now.
+    fn changed(&mut self) -> bool {
+        let about = std::fs::metadata(&self.path).ok();
+        let written = about.and_then(|about| Some((about.len(), about.modified().ok()?)));
+        if written.is_some() && written == self.written {
+            return false;
+        }
+        let text = Disk.text(&self.path).ok();
+        if text.as_deref().map(line_ends) != self.text.as_deref().map(line_ends) {
+            return true;
+        }
+        self.written = written;
+        false
+    }
+}
+
+/// The full path of a file that may be missing for a moment: its folder must be there.
+fn full(path: &Path) -> Option<PathBuf> {
+    match Disk.find(path) {
+        Ok(full) | Err(Missing { full, .. }) => Some(full),
+    }
+    .filter(|full| full.is_absolute())
 }
 
 fn lost(why: &str) -> Stop {

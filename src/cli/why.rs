@@ -2,6 +2,7 @@
 
 use clap::{Args, ValueEnum};
 
+use super::disk::Named;
 use super::output::{Done, Options};
 use super::work::Work;
 use crate::piece::{LotId, Measure};
@@ -19,7 +20,7 @@ pub struct Why {
     /// The piece, as the recipe calls it
     piece: String,
     /// The recipe, or `-` for standard input
-    file: String,
+    file: Named,
     /// At one place of a blade: `heel`, `"200 mm"`, `"30 mm from tip"`
     #[arg(long, value_name = "PLACE")]
     at: Option<String>,

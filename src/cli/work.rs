@@ -1,6 +1,6 @@
 //! A recipe as commands take it up: read, worked and judged.
 
-use super::disk::Disk;
+use super::disk::{Disk, Named};
 use super::exit::Exit;
 use super::output::{Options, Stop};
 use super::progress::watched;
@@ -57,7 +57,7 @@ pub fn planned(document: Document, options: &Options, set: &[String]) -> Result<
 ///
 /// # Errors
 /// What cannot be read or set, and why.
-pub fn read(path: &str, options: &Options) -> Result<Job, String> {
+pub fn read(path: &Named, options: &Options) -> Result<Job, String> {
     planned(Disk::document(path)?, options, &options.set)
 }
 
@@ -65,7 +65,7 @@ pub fn read(path: &str, options: &Options) -> Result<Job, String> {
 ///
 /// # Errors
 /// What is, or why it cannot be read.
-pub fn ready(path: &str, options: &Options) -> Result<Job, Stop> {
+pub fn ready(path: &Named, options: &Options) -> Result<Job, Stop> {
     let job = read(path, options)?;
     let faults: Vec<Diagnostic> = job.found.iter().cloned().chain(job.plan.open_questions()).collect();
     if faults.is_empty() {
@@ -87,7 +87,7 @@ impl Work {
     ///
     /// # Errors
     /// What cannot be read or set, and why.
-    pub fn read(path: &str, options: &Options) -> Result<Work, String> {
+    pub fn read(path: &Named, options: &Options) -> Result<Work, String> {
         Ok(Work::of(read(path, options)?, options))
     }
 

@@ -2,19 +2,25 @@
 
 use std::io::{Read as _, Write as _};
 use std::path::Path;
+use std::time::Duration;
 
-use crate::source::{Files, Span};
+use super::disk::Named;
+use crate::source::{Files, Span, line_ends};
 
 /// Puts texts in the place of spans of one file, and swaps the file for the new one in one go.
 ///
 /// # Errors
 /// A sentence that says what could not be done; the file is as it was then.
-pub fn replace(files: &Files, path: &str, edits: &[(Span, String)]) -> Result<(), String> {
+pub fn replace(files: &Files, path: &Named, edits: &[(Span, String)]) -> Result<(), String> {
     let mut edits: Vec<&(Span, String)> = edits.iter().collect();
     edits.sort_by_key(|(span, _)| std::cmp::Reverse(span.start));
     edits.dedup_by_key(|(span, _)| *span);
     let Some((_, text, base)) = edits.first().and_then(|(span, _)| files.whole(*span)) else { return Ok(()) };
-    let mut made = text.to_owned();
+    let was = now(path)?;
+    if line_ends(&was) != text {
+        return Err(changed(path));
+    }
+    let mut made = was.clone();
     for (span, new) in edits {
         let inside = files.whole(*span).is_some_and(|(_, _, at)| at == base && at == 0);
         let (from, to) = (span.start.saturating_sub(base) as usize, span.end.saturating_sub(base) as usize);
@@ -23,37 +29,44 @@ pub fn replace(files: &Files, path: &str, edits: &[(Span, String)]) -> Result<()
         }
         made.replace_range(from..to, new);
     }
-    exchange(path, text, &made)
+    exchange(path, &was, &made)
 }
 
-/// Swaps a file for a new one; what was read must still be what is there.
+/// Swaps a file for a new one; what was read must still be what is there, to the last moment.
 ///
 /// # Errors
 /// A sentence that says what could not be done; the file is as it was then.
-pub fn exchange(path: &str, text: &str, made: &str) -> Result<(), String> {
-    match std::fs::read_to_string(path) {
-        Ok(now) if now == text => swap(Path::new(path), made.as_bytes()),
-        Ok(_) => Err(format!("`{path}` has changed meanwhile: nothing is written")),
-        Err(error) => Err(format!("cannot read `{path}` again: {error}")),
-    }
+pub fn exchange(path: &Named, text: &str, made: &str) -> Result<(), String> {
+    let same = || if now(path)? == text { Ok(()) } else { Err(changed(path)) };
+    // Once before anything is written, and once behind that.
+    same()?;
+    swap(path, made.as_bytes(), same)
 }
 
-/// Writes a file beside the old one, and puts it in its place.
+fn now(path: &Named) -> Result<String, String> {
+    std::fs::read_to_string(path.path()).map_err(|error| format!("cannot read `{path}` again: {error}"))
+}
+
+fn changed(path: &Named) -> String {
+    format!("`{path}` has changed meanwhile: nothing is written")
+}
+
+/// Writes a file beside the old one, and puts it in its place if all is well still.
 ///
 /// # Errors
 /// A sentence that says why not; the old file is as it was then.
-pub fn swap(path: &Path, bytes: &[u8]) -> Result<(), String> {
-    let shown = path.display();
+fn swap(path: &Named, bytes: &[u8], well: impl FnOnce() -> Result<(), String>) -> Result<(), String> {
     let failed =
-        |error: std::io::Error| format!("cannot write `{shown}`: {}; it is as it was", reason(&error));
+        |error: std::io::Error| format!("cannot write `{path}`: {}; it is as it was", reason(&error));
     // A link stays a link: what it points at is what is written.
-    let real = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
+    let real = std::fs::canonicalize(path.path()).unwrap_or_else(|_| path.path().to_path_buf());
     let mut file = beside(&real).map_err(failed)?;
     file.write_all(bytes).and_then(|()| file.as_file().sync_all()).map_err(failed)?;
     if let Ok(about) = std::fs::metadata(&real) {
-        kept(&about, file.as_file()).map_err(|why| format!("`{shown}` {why}; it is as it was"))?;
+        kept(&about, file.as_file()).map_err(|why| format!("`{path}` {why}; it is as it was"))?;
         file.as_file().set_permissions(about.permissions()).map_err(failed)?;
     }
+    well()?;
     file.persist(&real).map(|_| ()).map_err(|error| failed(error.error))
 }
 
@@ -61,30 +74,51 @@ pub fn swap(path: &Path, bytes: &[u8]) -> Result<(), String> {
 ///
 /// # Errors
 /// A sentence that says why not; whatever is there is as it was.
-pub fn drawing(path: &str, svg: &str) -> Result<(), String> {
-    let ours = match std::fs::metadata(path) {
+pub fn drawing(path: &Named, svg: &str) -> Result<(), String> {
+    let ours = match std::fs::metadata(path.path()) {
         Ok(about) => about.is_file() && (about.len() == 0 || begins_as_drawing(path)),
         Err(error) => error.kind() == std::io::ErrorKind::NotFound,
     };
     if ours {
-        return swap(Path::new(path), svg.as_bytes());
+        return swap(path, svg.as_bytes(), || Ok(()));
     }
     Err(format!("`{path}` is there already and is no drawing: name another file"))
 }
 
 /// Whether a file begins as a drawing does; no more of it is read than that.
-fn begins_as_drawing(path: &str) -> bool {
+fn begins_as_drawing(path: &Named) -> bool {
     let mut begin = [0; 4];
-    std::fs::File::open(path).and_then(|mut file| file.read_exact(&mut begin)).is_ok() && &begin == b"<svg"
+    std::fs::File::open(path.path()).and_then(|mut file| file.read_exact(&mut begin)).is_ok()
+        && &begin == b"<svg"
 }
 
-/// A file under another name in the same folder, with the rights that a new file has.
+/// How the names of files begin and end that are written here and not in their places yet.
+const UNDER_WAY: (&str, &str) = (".heatbook-", ".part");
+/// From this age on such a file is what a run that was killed left behind: writing takes a moment (project figure).
+const LEFT_BEHIND: Duration = Duration::from_secs(60);
+
+/// A file under another name in the same folder, with the rights that a new file has. What killed runs left there goes.
 fn beside(path: &Path) -> std::io::Result<tempfile::NamedTempFile> {
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    for entry in std::fs::read_dir(folder).into_iter().flatten().flatten() {
+        if left_behind(&entry) {
+            // Where it cannot be taken away, it lies there as before.
+            let _ = std::fs::remove_file(entry.path());
+        }
+    }
     let mut builder = tempfile::Builder::new();
+    builder.prefix(UNDER_WAY.0).suffix(UNDER_WAY.1);
     #[cfg(unix)]
     builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
     builder.tempfile_in(folder)
+}
+
+fn left_behind(entry: &std::fs::DirEntry) -> bool {
+    let name = entry.file_name();
+    let ours = name.to_str().is_some_and(|name| name.starts_with(UNDER_WAY.0) && name.ends_with(UNDER_WAY.1));
+    let about = ours.then(|| entry.metadata().ok()).flatten().filter(std::fs::Metadata::is_file);
+    let age = about.and_then(|about| about.modified().ok()?.elapsed().ok());
+    age.is_some_and(|age| age > LEFT_BEHIND)
 }
 
 /// Makes sure that a file which takes the place of another loses nothing of it but the text.
@@ -111,11 +145,11 @@ fn kept(old: &std::fs::Metadata, new: &std::fs::File) -> Result<(), &'static str
 ///
 /// # Errors
 /// A sentence that says why not.
-pub fn fresh(path: &str, text: &str) -> Result<(), String> {
+pub fn fresh(path: &Named, text: &str) -> Result<(), String> {
     let failed = |error: std::io::Error| format!("cannot write `{path}`: {}", reason(&error));
-    let mut file = beside(Path::new(path)).map_err(failed)?;
+    let mut file = beside(path.path()).map_err(failed)?;
     file.write_all(text.as_bytes()).and_then(|()| file.as_file().sync_all()).map_err(failed)?;
-    file.persist_noclobber(path).map(|_| ()).map_err(|error| failed(error.error))
+    file.persist_noclobber(path.path()).map(|_| ()).map_err(|error| failed(error.error))
 }
 
 /// Why a file cannot be written, without the name of the file beside it that nobody asked for.

@@ -82,11 +82,6 @@ pub struct Documents {
 }
 
 impl Document {
-    /// Its text, with its lines.
-    pub fn text(&self, encoding: Encoding) -> Text<'_> {
-        Text::new(&self.text, &self.starts, encoding)
-    }
-
     /// Why its text cannot be held, where it cannot.
     pub fn refused(&self) -> Option<&str> {
         self.analysis.as_ref()?.as_ref().err().map(String::as_str)
@@ -194,7 +189,9 @@ impl Documents {
     pub fn viewed(&self, uri: &str) -> Option<View<'_>> {
         let document = self.open.get(uri)?;
         let analysis = document.analysis.as_ref()?.as_ref().ok()?;
-        Some(View { document, text: document.text(self.encoding), analysis, open: self })
+        let text = analysis.files.text_from(analysis.own);
+        let text = Text::new(text, &document.starts, self.encoding);
+        Some(View { document, text, analysis, open: self })
     }
 
     /// What would be known of a document with other texts in the place of some.

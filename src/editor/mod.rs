@@ -24,4 +24,4 @@ mod uri;
 mod wire;
 
 pub use server::{Server, State};
-pub use wire::{Broken, receive, send};
+pub use wire::{Broken, Come, receive, refuse, send};

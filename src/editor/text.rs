@@ -48,9 +48,11 @@ pub struct Text<'t> {
     encoding: Encoding,
 }
 
-/// Where the lines of a text begin.
+/// Where the lines of a text begin. As the protocol has it, a line ends in a line feed, a carriage return, or both in this order.
 pub fn starts(text: &str) -> Vec<usize> {
-    let ends = text.bytes().enumerate().filter(|(_, b)| *b == b'\n').map(|(i, _)| i + 1);
+    let next = text.bytes().skip(1).chain([0]);
+    let ends = |(b, next): (u8, u8)| b == b'\n' || b == b'\r' && next != b'\n';
+    let ends = text.bytes().zip(next).enumerate().filter(|(_, pair)| ends(*pair)).map(|(i, _)| i + 1);
     std::iter::once(0).chain(ends).collect()
 }
 
@@ -132,13 +134,17 @@ mod tests {
 
     #[test]
     fn every_letter_goes_there_and_back() {
-        let text = "a°é\n🔥𝄞 x\n\n±";
+        let text = "a°é\n🔥𝄞 x\n\n±\rb\r\r\nc";
         let starts = starts(text);
         for encoding in [Encoding::Utf8, Encoding::Utf16] {
             let text = Text::new(text, &starts, encoding);
-            for (at, _) in text.text.char_indices() {
+            // A line's end is one place, however many bytes it has.
+            for (at, _) in
+                text.text.char_indices().filter(|(at, c)| *c != '\n' || text.text.as_bytes()[at - 1] != b'\r')
+            {
                 assert_eq!(text.offset(text.position(at)), at);
             }
+            assert_eq!(text.position(text.text.find('c').unwrap()), Position { line: 6, character: 0 });
         }
     }
 }

@@ -229,31 +229,33 @@ impl<S: Sink> Cx<'_, S> {
     /// The bars of a lot.
     ///
     /// # Errors
-    /// `spent`: none are left of it.
+    /// `none_left`: none are left of it.
+    #[inline]
     pub fn lot(&self, id: LotId, site: Span) -> Outcome<Lot> {
         match self.lots[id] {
             Some(lot) if lot.count > 0 => Ok(lot),
-            _ => {
-                let LotInfo { name, site: made, racked, .. } = &self.ground.lots[id];
-                let (message, text, help) = if *racked {
-                    let help =
-                        "a crop no longer than the kerf leaves no offcut: crop more, or take other steel";
-                    (format!("there is no `{name}` on the rack"), "nothing was left over here", help)
-                } else {
-                    let help = "stack fewer of them there, or take more stock";
-                    (format!("no bar of `{name}` is left"), "the last of them went in here", help)
-                };
-                Err(Diagnostic::new(Code::NoneLeft, message, site, "it is asked for here")
-                    .and(*made, text)
-                    .stops(help))
-            }
+            _ => Err(self.none_left(id, site)),
         }
+    }
+
+    #[cold]
+    fn none_left(&self, id: LotId, site: Span) -> Fault {
+        let LotInfo { name, site: made, racked, .. } = &self.ground.lots[id];
+        let (message, text, help) = if *racked {
+            let help = "a crop no longer than the kerf leaves no offcut: crop more, or take other steel";
+            (format!("there is no `{name}` on the rack"), "nothing was left over here", help)
+        } else {
+            let help = "stack fewer of them there, or take more stock";
+            (format!("no bar of `{name}` is left"), "the last of them went in here", help)
+        };
+        Diagnostic::new(Code::NoneLeft, message, site, "it is asked for here").and(*made, text).stops(help)
     }
 
     /// The bars of a lot, one solid plain bar each.
     ///
     /// # Errors
     /// `loose_stack`: the pieces only lie on each other. `shaped`: it is a blade by now.
+    #[inline]
     pub fn solid(&self, work: Work) -> Outcome<Lot> {
         let lot = self.piece(work)?;
         self.plain(&lot, work)?;
@@ -264,23 +266,27 @@ impl<S: Sink> Cx<'_, S> {
     ///
     /// # Errors
     /// `shaped`: it is a blade by now.
+    #[inline]
     pub fn plain(&self, lot: &Lot, work: Work) -> Outcome {
-        if lot.bar.blade.is_none() {
-            return Ok(());
-        }
+        if lot.bar.blade.is_none() { Ok(()) } else { Err(self.shaped(work)) }
+    }
+
+    #[cold]
+    fn shaped(&self, work: Work) -> Fault {
         let (name, verb) = (self.ground.lot_name(work.from), work.word.word);
         let ways: Vec<String> = crate::forge::WORDS.iter().flat_map(Word::on_blades).collect();
-        Err(Code::Shaped
+        Code::Shaped
             .says(format!("`{name}` is a blade by now, and `{verb}` works plain bars"))
             .at(work.site, "it is no longer alike along its length")
             .and(self.made(work.from), "it comes out of this step shaped")
-            .stops(format!("do this before the blade is shaped; a blade is worked by {}", ways.join(", "))))
+            .stops(format!("do this before the blade is shaped; a blade is worked by {}", ways.join(", ")))
     }
 
     /// The bars of a lot, one solid piece each, shaped or not.
     ///
     /// # Errors
     /// `loose_stack`: the pieces only lie on each other.
+    #[inline]
     pub fn piece(&self, work: Work) -> Outcome<Lot> {
         let lot = self.lot(work.from, work.site)?;
         if self.makeup.full_of_blades()
@@ -290,21 +296,24 @@ impl<S: Sink> Cx<'_, S> {
             let fault = Diagnostic::new(Code::TooMuch, message, work.site, "this step goes beyond it");
             return Err(fault.stops("shape the blade in fewer steps: each of them is kept for `why`"));
         }
-        if lot.bar.loose.is_none() {
-            return Ok(lot);
-        }
+        if lot.bar.loose.is_none() { Ok(lot) } else { Err(self.loose_stack(work)) }
+    }
+
+    #[cold]
+    fn loose_stack(&self, work: Work) -> Fault {
         let (name, verb) = (self.ground.lot_name(work.from), work.word.word);
-        Err(Code::LooseStack
+        Code::LooseStack
             .says(format!("`{name}` is a loose stack: `{verb}` would only push its bars apart"))
             .at(work.site, "it is not welded yet")
             .and(self.made(work.from), "it was stacked here")
-            .stops(format!("weld it first: `weld {name} at 1230 C, thinning 15 %`")))
+            .stops(format!("weld it first: `weld {name} at 1230 C, thinning 15 %`"))
     }
 
     /// Puts worked bars back under their lot, weighs them, and makes sure that every figure is one.
     ///
     /// # Errors
     /// `out_of_range`: a size that is no size.
+    #[inline]
     pub fn put(&mut self, id: LotId, mut lot: Lot, site: Span) -> Outcome {
         let bar = &mut lot.bar;
         bar.mass = bar.volume() * self.makeup.bar_density(bar);

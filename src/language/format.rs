@@ -7,13 +7,15 @@ use super::grammar::Rule;
 use super::layout::{Row, laid_out};
 use super::parse;
 use super::words::{Bit, Sort, bits};
-use crate::source::Diagnostic;
+use crate::source::{Code, Diagnostic, line_ends};
 
 /// Why a file is not formatted.
 #[derive(Debug)]
 pub enum Unformatted {
     /// It cannot be read.
     Faults(Vec<Diagnostic>),
+    /// A line of the result would be longer than any that is read.
+    TooLong,
     /// The result would not be the same recipe: a bug of ours.
     Changed,
 }
@@ -23,10 +25,13 @@ pub enum Unformatted {
 /// # Errors
 /// What cannot be read in it; or that the result would not have been the same recipe.
 pub fn format(text: &str, base: u32) -> Result<String, Unformatted> {
+    let text = &*line_ends(text);
     let bits = |text: &str, base| parse::written(text, base, |written| bits(text, base, written));
     let before = bits(text, base).map_err(Unformatted::Faults)?;
     let made = styled(text, &before);
-    let after = bits(&made, 0).map_err(|_| Unformatted::Changed)?;
+    let long = |faults: Vec<Diagnostic>| faults.iter().any(|fault| fault.code == Code::LineTooLong);
+    let after = bits(&made, 0)
+        .map_err(|faults| if long(faults) { Unformatted::TooLong } else { Unformatted::Changed })?;
     if signature(text, &before) == signature(&made, &after) { Ok(made) } else { Err(Unformatted::Changed) }
 }
 

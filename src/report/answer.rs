@@ -8,6 +8,8 @@ use schemars::{JsonSchema, Schema};
 use serde::Serialize;
 use serde_json::{Value, json};
 
+use super::tame::escaped;
+
 /// The answer of a command.
 pub trait Answer {
     /// What programs read: names are fixed, figures are in mm, g, °C, min, fractions. A figure that does not exist is an `Option`.
@@ -36,7 +38,7 @@ struct Named<T> {
 #[must_use]
 pub fn json_text<A: Answer>(answer: &A) -> String {
     match serde_json::to_string_pretty(&Named { schema: A::SCHEMA, object: answer.json() }) {
-        Ok(text) => text + "\n",
+        Ok(text) => escaped(text) + "\n",
         Err(error) => bug!("an answer that is no JSON: {error}"),
     }
 }

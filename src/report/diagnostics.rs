@@ -7,7 +7,7 @@ use crate::source::{Diagnostic, Files, Severity};
 
 use super::answer::Answer;
 use super::drawn::drawn;
-use super::tame;
+use super::tame::{escaped, tame};
 
 /// How findings are shown.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -183,7 +183,7 @@ pub(super) fn said_record<'a>(message: &'a str, severity: &'static str) -> Recor
 
 fn line(record: &Record) -> String {
     match serde_json::to_string(record) {
-        Ok(text) => text + "\n",
+        Ok(text) => escaped(text) + "\n",
         Err(error) => bug!("a finding that is no JSON: {error}"),
     }
 }

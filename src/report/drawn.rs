@@ -7,7 +7,7 @@ use miette::{
 
 use crate::source::{Diagnostic, Files, Severity, Span};
 
-use super::tame;
+use super::tame::{tame, tame_in_place};
 
 /// Lines longer than this are not drawn: the plain form serves better.
 const LONGEST: usize = 300;
@@ -33,13 +33,14 @@ impl SourceCode for Lines {
             self.text.get(..start).zip(self.text.get(end..)).ok_or(MietteError::OutOfBounds)?;
         let from = before.rfind('\n').map_or(0, |i| i + 1);
         let to = after.find('\n').map_or(self.text.len(), |i| end + i);
-        let shown = self.text.get(from..to).ok_or(MietteError::OutOfBounds)?;
+        // A carriage return before the line's end would count as one more.
+        let shown = self.text.get(from..to).ok_or(MietteError::OutOfBounds)?.trim_end_matches('\r');
         let line = before.bytes().filter(|b| *b == b'\n').count();
         let lines = shown.bytes().filter(|b| *b == b'\n').count() + 1;
         Ok(Box::new(MietteSpanContents::new_named(
             self.name.clone(),
             shown.as_bytes(),
-            (from, to - from).into(),
+            (from, shown.len()).into(),
             line,
             0,
             lines,
@@ -60,12 +61,7 @@ pub(super) fn drawn(finding: &Diagnostic, files: &Files, colour: bool) -> Option
 
 fn prepare(finding: &Diagnostic, files: &Files) -> Option<Report> {
     let (name, text, base) = files.whole(finding.span())?;
-    // Control characters become a mark of the same length in bytes, so that every place stays where it is.
-    let shown: String = text
-        .chars()
-        .map(|c| if c.is_control() && c != '\n' && c != '\t' && c != '\r' { '?' } else { c })
-        .collect();
-    let shown = if shown.len() == text.len() { shown } else { text.to_owned() };
+    let shown = tame_in_place(text);
     let mut labels: Vec<(usize, usize, String)> = Vec::new();
     for label in &finding.labels {
         let (start, end) = clip(text, base, label.span)?;

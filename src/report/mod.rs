@@ -8,6 +8,7 @@ mod changed;
 mod check;
 mod compare;
 mod diagnostics;
+mod dots;
 mod drawn;
 mod explain;
 mod fill;
@@ -24,6 +25,7 @@ mod sheet;
 mod steels;
 mod sweep;
 mod table;
+mod tame;
 mod template;
 mod why;
 
@@ -44,6 +46,7 @@ pub use replay::ReplayPage;
 pub use rescue::RescuePage;
 pub use steels::SteelsPage;
 pub use sweep::SweepPage;
+pub use tame::shown;
 pub use template::{CHECK_FIRST, Template};
 pub use why::WhyPage;
 
@@ -137,11 +140,6 @@ const NO_STEP: &str = "no step stands in it: there is nothing to work";
 /// A figure that may be none: infinite where nothing sets it, no number where it cannot be told.
 fn finite(figure: f64) -> Option<f64> {
     figure.is_finite().then_some(figure)
-}
-
-/// Text with what could drive a terminal taken out.
-fn tame(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() && c != '\t' { '\u{fffd}' } else { c }).collect()
 }
 
 /// A change, with its sign.

@@ -133,7 +133,7 @@ fn chapter<'a>(page: &Page<'a>, c: &Chapter) -> ChapterJson<'a> {
 fn story(page: &Page, chapters: &[Chapter]) -> String {
     let mut text = String::new();
     for (note, ..) in &page.plan.notes {
-        let _ = writeln!(text, "{}", super::tame(note));
+        let _ = writeln!(text, "{}", super::tame::tame(note));
     }
     if chapters.is_empty() {
         return text + "nothing was measured: there is only the plan\n";

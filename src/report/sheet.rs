@@ -89,7 +89,7 @@ fn steps(page: &Page) -> String {
 fn notes(page: &Page) -> String {
     let mut text = String::new();
     for (note, span, _) in &page.plan.notes {
-        let _ = writeln!(text, "  note, line {}: {}", page.files.line(*span), super::tame(note));
+        let _ = writeln!(text, "  note, line {}: {}", page.files.line(*span), super::tame::tame(note));
     }
     text
 }

@@ -5,7 +5,6 @@ use std::fmt::Write as _;
 use plotters::prelude::*;
 use schemars::JsonSchema;
 use serde::Serialize;
-use textplots::{Chart, Plot, Shape};
 
 use crate::quantity::{Kind, Units, show};
 use crate::spec::Test;
@@ -13,6 +12,7 @@ use crate::study::{Try, Vary};
 
 use super::Asked;
 use super::answer::{Answer, Table, cell};
+use super::dots;
 use super::run::unit;
 use super::table::table;
 
@@ -68,7 +68,7 @@ impl SweepPage<'_> {
 
 fn plot(sweep: &SweepPage, vary: &Vary, line: usize) -> String {
     let Some(test) = sweep.tests.get(line) else { return String::new() };
-    let points: Vec<(f32, f32)> = sweep.points(line).into_iter().map(|(x, y)| (x as f32, y as f32)).collect();
+    let points = sweep.points(line);
     let (Some(first), Some(last)) = (points.first().copied(), points.last().copied()) else {
         return String::new();
     };
@@ -78,28 +78,16 @@ fn plot(sweep: &SweepPage, vary: &Vary, line: usize) -> String {
     }
     let (_, x_unit) = sweep.unit(vary.kind);
     let (fy, y_unit) = sweep.unit(test.what.kind());
-    let mut text = format!("\n{} ({y_unit}) over {} ({x_unit})\n", sweep.words(test), vary.address);
-    let mut limits: Vec<[(f32, f32); 2]> = Vec::new();
     let (low, high) = sweep.limits(line);
-    let shape = Shape::Lines(&points);
-    let mut chart = Chart::new(120, 48, first.0, last.0);
-    for limit in [low, high].into_iter().flatten() {
-        let y = (limit * fy) as f32;
-        let seen = points.iter().fold((f32::MAX, f32::MIN), |(a, b), p| (a.min(p.1), b.max(p.1)));
-        // A limit far off would flatten the line that is asked for.
-        if y >= seen.0 - (seen.1 - seen.0) && y <= seen.1 + (seen.1 - seen.0) {
-            limits.push([(first.0, y), (last.0, y)]);
-        }
-    }
-    let shapes: Vec<Shape> = limits.iter().map(|ends| Shape::Lines(ends)).collect();
-    let mut drawn = chart.lineplot(&shape);
-    for shape in &shapes {
-        drawn = drawn.lineplot(shape);
-    }
-    drawn.axis();
-    drawn.figures();
-    let _ = write!(text, "{drawn}");
-    text
+    let seen = points.iter().fold((f64::MAX, f64::MIN), |(a, b), p| (a.min(p.1), b.max(p.1)));
+    let span = seen.1 - seen.0;
+    // A limit far off would flatten the line that is asked for.
+    let limits = [low, high].into_iter().flatten().map(|limit| limit * fy);
+    let near = limits.filter(|y| *y >= seen.0 - span && *y <= seen.1 + span);
+    let mut lines: Vec<Vec<(f64, f64)>> = near.map(|y| vec![(first.0, y), (last.0, y)]).collect();
+    lines.push(points);
+    let head = format!("\n{} ({y_unit}) over {} ({x_unit})\n", sweep.words(test), vary.address);
+    head + &dots::drawn(&lines)
 }
 
 /// Two figures: where all is met, and where not.

@@ -1,5 +1,6 @@
 //! One address space over all files: a span is two `u32`, and the file map says where that is.
 
+use std::borrow::Cow;
 use std::ops::Range;
 
 /// A stretch of text, as byte offsets into the address space of [`Files`].
@@ -60,6 +61,17 @@ pub struct Place<'a> {
     pub column: u32,
 }
 
+/// A text whose lines end in a line feed, perhaps behind a carriage return: one alone, as old Macs ended lines, becomes a line feed.
+/// Every byte keeps its place.
+#[must_use]
+pub fn line_ends(text: &str) -> Cow<'_, str> {
+    let alone = |at: usize| text.as_bytes().get(at + 1) != Some(&b'\n');
+    if !text.match_indices('\r').any(|(at, _)| alone(at)) {
+        return Cow::Borrowed(text);
+    }
+    Cow::Owned(text.char_indices().map(|(at, c)| if c == '\r' && alone(at) { '\n' } else { c }).collect())
+}
+
 struct File {
     name: String,
     text: String,
@@ -77,9 +89,13 @@ impl Files {
     /// The largest recipe that is read: 16 MiB, which is a few hundred thousand steps.
     pub const LARGEST: usize = 16 << 20;
 
-    /// Adds a file and returns the address of its first byte, or `None` when the address space is full.
+    /// Adds a file, its lines ended as [`line_ends`] says, and returns the address of its first byte, or `None` when the address space
+    /// is full.
     pub fn add(&mut self, name: impl Into<String>, text: impl Into<String>) -> Option<u32> {
-        let (name, text) = (name.into(), text.into());
+        let (name, mut text) = (name.into(), text.into());
+        if let Cow::Owned(even) = line_ends(&text) {
+            text = even;
+        }
         let behind =
             |base: u32, text: &str| base.checked_add(u32::try_from(text.len()).ok()?)?.checked_add(1);
         let base = self.files.last().map_or(Some(0), |file| behind(file.base, &file.text))?;
@@ -173,5 +189,17 @@ mod tests {
         let place = files.place(Span { start: 10, end: 10 });
         assert_eq!((place.file, place.line, place.column), ("a.heat", 2, 6));
         assert_eq!(files.text(Span { start: 4, end: 7 }), "two");
+    }
+
+    #[test]
+    fn lines_end_in_three_ways() {
+        let text = "one\rtwo °\r\nthree\n\rfive\r";
+        let mut files = Files::default();
+        let base = files.add("a.heat", text).unwrap();
+        for (words, line) in [("one", 1), ("two", 2), ("three", 3), ("five", 5)] {
+            let at = text.find(words).unwrap() as u32;
+            assert_eq!(files.line(Span { start: at, end: at }), line, "{words}");
+        }
+        assert_eq!(files.text_from(base), "one\ntwo °\r\nthree\n\nfive\n");
     }
 }

@@ -6,4 +6,4 @@ mod files;
 
 pub use code::Code;
 pub use diagnostic::{Diagnostic, Fix, Label, Severity, quoted};
-pub use files::{Files, Place, Span};
+pub use files::{Files, Place, Span, line_ends};

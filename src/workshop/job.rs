@@ -178,7 +178,7 @@ mod tests {
         let first = "use \"parts/bars.heat\"\nstock b = bar()\n";
         let good = planned(&[("shop/a.heat", first), ("shop/parts/bars.heat", BAR)], false);
         assert_eq!((codes(&good), good.plan.steps.len()), (vec![], 2));
-        assert_eq!(good.files.names().collect::<Vec<_>>(), ["shop/a.heat", "parts/bars.heat"]);
+        assert_eq!(good.files.names().collect::<Vec<_>>(), ["shop/a.heat", "shop/parts/bars.heat"]);
         let out = "use \"../bars.heat\"\nstock b = bar()\n";
         let texts = [("shop/a.heat", out), ("bars.heat", BAR)];
         assert_eq!(codes(&planned(&texts, false)), ["use_outside", "unknown_recipe"]);

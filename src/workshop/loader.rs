@@ -23,6 +23,8 @@ pub struct Loader<'s> {
     sources: &'s dyn Sources,
     /// Nothing outside this folder is used, unless that is allowed.
     top: Option<PathBuf>,
+    /// The folder of the first file as it was named, and its full path.
+    way: Option<(PathBuf, PathBuf)>,
     /// How the file under way came to be used: each file, and the words that use it.
     chain: Vec<(u32, Span)>,
 }
@@ -31,7 +33,8 @@ impl<'s> Loader<'s> {
     /// A loader with nothing read; nothing outside of `top` may be used.
     pub fn new(sources: &'s dyn Sources, top: Option<PathBuf>) -> Self {
         let (files, uses) = (Files::default(), Uses::new());
-        Loader { files, uses, faults: Vec::new(), paths: Vec::new(), sources, top, chain: Vec::new() }
+        let (faults, paths, way, chain) = (Vec::new(), Vec::new(), None, Vec::new());
+        Loader { files, uses, faults, paths, sources, top, way, chain }
     }
 
     /// Takes the first file in, and reads what it uses, or of a build log the recipe; gives the addresses of both. The second
@@ -50,6 +53,10 @@ impl<'s> Loader<'s> {
             return Err("this is larger than 16 MiB, and no recipe is".to_owned());
         }
         let own = self.add(name.to_owned(), text);
+        let way = Path::new(name).parent().unwrap_or(Path::new("")).to_path_buf();
+        let named = if way.as_os_str().is_empty() { Path::new(".") } else { &way };
+        // By way of a link to the first file, nothing beside it is reached.
+        self.way = self.sources.find(named).ok().filter(|full| full == folder).map(|full| (way, full));
         self.paths.extend(path.map(|path| (own, path)));
         self.chain.push((own, Span::default()));
         let recipe = match language::build_of(&self.files, own) {
@@ -62,6 +69,13 @@ impl<'s> Loader<'s> {
             }
         };
         Ok((own, recipe))
+    }
+
+    /// A path as it leads there from where one stands: by way of the first file's, where it lies in that folder.
+    fn shown(&self, path: &Path) -> PathBuf {
+        let below =
+            self.way.as_ref().and_then(|(way, folder)| Some(way.join(path.strip_prefix(folder).ok()?)));
+        below.unwrap_or_else(|| path.to_path_buf())
     }
 
     fn add(&mut self, name: String, text: String) -> u32 {
@@ -113,9 +127,7 @@ impl<'s> Loader<'s> {
         let text = text.map_err(|why| {
             wrong(Code::UseMissing, format!("cannot use `{name}`"), why, "name a recipe file")
         })?;
-        // Messages show a path from the recipe's folder on, where it lies there.
-        let shown = path.strip_prefix(self.top.as_deref().unwrap_or(folder)).unwrap_or(&path);
-        let base = self.add(shown.display().to_string(), text);
+        let base = self.add(self.shown(&path).display().to_string(), text);
         self.uses.insert(span, base);
         let inside = path.parent().unwrap_or(folder).to_path_buf();
         self.paths.push((base, path));

@@ -98,6 +98,11 @@ impl Client {
         self.wait(|m| m["id"] == json!(id) && m.get("method").is_none())
     }
 
+    /// The first message that is as asked for.
+    pub fn heard(&mut self, is: impl FnMut(&Value) -> bool) -> Value {
+        self.wait(is)
+    }
+
     fn wait(&mut self, mut is: impl FnMut(&Value) -> bool) -> Value {
         if let Some(at) = self.kept.iter().position(&mut is) {
             return self.kept.remove(at).unwrap();

@@ -79,8 +79,7 @@ fn what_is_not_known_is_refused_and_the_rest_goes_on() {
 
 #[test]
 fn a_malformed_message_ends_it_in_a_sentence() {
-    let ends: [&[u8]; 6] = [
-        b"Content-Length: 12\r\n\r\n{\"id\": nope}",
+    let ends: [&[u8]; 5] = [
         b"Content-Length: 18446744073709551615\r\n\r\n{}",
         b"Content-Length: -4\r\n\r\n{}",
         b"GET / HTTP/1.1\r\n\r\n",

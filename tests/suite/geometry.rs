@@ -244,3 +244,24 @@ fn a_forged_taper_lengthens() {
     assert_eq!(ground.piece("b")["length_mm"].as_f64().unwrap(), 200.0);
     close(ground.piece("b")["volume_mm3"].as_f64().unwrap(), 30.0 * 200.0 * 4.5, 1e-12);
 }
+
+/// Two like sheets on each other: the middle plane parts them, whatever is ground off both faces alike.
+#[test]
+fn a_part_is_weighed_in_a_bar_and_in_a_blade() {
+    let made = |line: &str, half: f64| {
+        let grams = half * 0.00785;
+        work(&format!(
+            "shop {{\n scale none\n}}\nstock dark = 1 bar of 1084, 2 x 40 x 200 mm\nstock bright = 1 bar of 15N20, 2 x 40 x 200 mm\n\
+             stack p = dark, bright\nweld p at 1120 C, thinning 10 %, heats 1\n{line}target p {{\n volume of dark = {half} mm3 +- 0.01 mm3\n \
+             mass of dark = {grams} g +- 0.001 g\n length of dark >= 200 mm\n share of dark = 50 % +- 0.001 %\n \
+             thickness <= 3.601 mm\n bands = 2\n}}\n"
+        ))
+    };
+    assert_eq!(made("", 16_000.0).faults(), [""; 0]);
+    assert_eq!(made("", 16_100.0).faults(), ["target_missed"; 2]);
+    let ground = "bevel p edge 1 mm, height 20 mm, ground\n";
+    let whole = made(ground, 1.0).piece("p")["volume_mm3"].as_f64().unwrap();
+    assert!(whole < 30_000.0);
+    assert_eq!(made(ground, whole / 2.0).faults(), [""; 0]);
+    assert_eq!(made(ground, whole / 2.0 + 1.0).faults(), ["target_missed"; 2]);
+}

@@ -28,6 +28,7 @@ mod house;
 mod laws;
 mod limits;
 mod oracle;
+mod outside;
 mod pages;
 mod physics;
 mod prompt;

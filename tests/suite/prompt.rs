@@ -191,12 +191,16 @@ mod at_a_terminal {
             "judged once its piece is there",
         );
         answered(&mut p, "weld c at 1130 C, thinning 10 %\r", "met: layers >= 2: 2");
+        // What is not saved is asked about, once.
         p.send_control('d').unwrap();
+        p.exp_string("is not saved: `save FILE` keeps it").unwrap();
+        p.exp_string("> ").unwrap();
+        typed(&mut p, "quit\r");
         p.exp_eof().unwrap();
         // The history is there the next time: the key up gives the last line back.
         let mut p = prompt(home.path());
         p.exp_string("> ").unwrap();
-        typed(&mut p, "\x1b[A");
+        typed(&mut p, "\x1b[A\x1b[A");
         p.exp_string("weld c at 1130 C, thinning 10 %").unwrap();
         p.send_control('c').unwrap();
         p.exp_string("> ").unwrap();
@@ -239,6 +243,8 @@ mod at_a_terminal {
         p.exp_string("Ctrl-D ends it").unwrap();
         typed(&mut p, "stock b = 2 bars of 1084, 4 x 40 x 120 mm\n");
         p.exp_string("b: 2 bars, each").unwrap();
+        p.send_control('d').unwrap();
+        p.exp_string("is not saved").unwrap();
         p.send_control('d').unwrap();
         p.exp_eof().unwrap();
     }

@@ -1,7 +1,7 @@
 //! Lines from a terminal, with history, completion and hints; or from a pipe, as they come.
 
 use std::borrow::Cow;
-use std::io::BufRead as _;
+use std::io::{BufRead as _, ErrorKind};
 use std::path::PathBuf;
 
 use rustyline::completion::Completer;
@@ -29,7 +29,17 @@ pub struct Offers {
     pub addresses: Vec<String>,
 }
 
-/// What comes of a line.
+/// What comes from whoever types.
+pub enum Typed<'l> {
+    /// A line, or several that belong together.
+    Lines(&'l str),
+    /// A line that is no text.
+    NoText,
+    /// That nothing more comes; a person may be asked whether that is meant.
+    End,
+}
+
+/// What comes of it.
 pub struct Acted {
     /// Whether the session goes on.
     pub goes: bool,
@@ -38,29 +48,36 @@ pub struct Acted {
 }
 
 /// Calls `act` for each line, or each run of lines that belong together, until it says no or nothing comes any more.
-pub fn each(at_terminal: bool, offers: Offers, mut act: impl FnMut(&str) -> Acted) {
+pub fn each(at_terminal: bool, offers: Offers, mut act: impl FnMut(Typed) -> Acted) {
     if at_terminal && at_keyboard(offers, &mut act).is_some() {
         return;
     }
-    let mut open = String::new();
-    for line in std::io::stdin().lock().lines() {
-        let Ok(line) = line else { return };
-        open += &line;
-        open.push('\n');
-        if goes_on(&open) {
-            continue;
+    let (mut open, mut from) = (String::new(), std::io::stdin().lock());
+    loop {
+        let mut line = Vec::new();
+        match from.read_until(b'\n', &mut line) {
+            Ok(0) | Err(_) => break,
+            Ok(_) => {}
         }
-        if !act(&std::mem::take(&mut open)).goes {
+        let goes = match String::from_utf8(line) {
+            Ok(line) => {
+                open += line.trim_end_matches(['\n', '\r']);
+                open.push('\n');
+                goes_on(&open) || act(Typed::Lines(&std::mem::take(&mut open))).goes
+            }
+            Err(_) => act(Typed::NoText).goes,
+        };
+        if !goes {
             return;
         }
     }
     if !open.trim().is_empty() {
-        act(&open);
+        act(Typed::Lines(&open));
     }
 }
 
 /// Nothing where no editor can be had.
-fn at_keyboard(offers: Offers, act: &mut impl FnMut(&str) -> Acted) -> Option<()> {
+fn at_keyboard(offers: Offers, act: &mut impl FnMut(Typed) -> Acted) -> Option<()> {
     let config = Config::builder().auto_add_history(true).build();
     let mut editor: Editor<Words, DefaultHistory> = Editor::with_config(config).ok()?;
     editor.set_helper(Some(Words { offers }));
@@ -70,23 +87,23 @@ fn at_keyboard(offers: Offers, act: &mut impl FnMut(&str) -> Acted) -> Option<()
     }
     print("heatbook: `help` says what can be done here, Ctrl-D ends it\n");
     loop {
-        match editor.readline("> ") {
-            Ok(line) => {
-                let Acted { goes, offers } = act(&line);
-                if let Some(words) = editor.helper_mut() {
-                    words.offers = offers;
-                }
-                if let Some(path) = &history {
-                    // Added to, so that two prompts side by side do not lose each other's lines.
-                    let _ = editor.append_history(path);
-                }
-                if !goes {
-                    return Some(());
-                }
-            }
+        let Acted { goes, offers } = match editor.readline("> ") {
+            Ok(line) => act(Typed::Lines(&line)),
             // Ctrl-C drops the line under way.
-            Err(ReadlineError::Interrupted) => {}
+            Err(ReadlineError::Interrupted) => continue,
+            Err(ReadlineError::Eof) => act(Typed::End),
+            Err(ReadlineError::Io(error)) if error.kind() == ErrorKind::InvalidData => act(Typed::NoText),
             Err(_) => return Some(()),
+        };
+        if let Some(words) = editor.helper_mut() {
+            words.offers = offers;
+        }
+        if let Some(path) = &history {
+            // Added to, so that two prompts side by side do not lose each other's lines.
+            let _ = editor.append_history(path);
+        }
+        if !goes {
+            return Some(());
         }
     }
 }
@@ -225,8 +242,9 @@ impl Highlighter for Words {
     fn highlight<'l>(&self, line: &'l str, _: usize) -> Cow<'l, str> {
         let first = line.split_whitespace().next().unwrap_or("");
         let known = beginnings().any(|w| w.split(' ').next() == Some(first));
+        let plain = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
         match line.split_once(first) {
-            Some((before, after)) if known && !first.is_empty() && std::env::var_os("NO_COLOR").is_none() => {
+            Some((before, after)) if known && !first.is_empty() && !plain => {
                 Cow::Owned(format!("{before}\x1b[1m{first}\x1b[0m{after}"))
             }
             _ => Cow::Borrowed(line),

@@ -7,11 +7,12 @@ use std::io::IsTerminal as _;
 
 use clap::{Args, ValueEnum as _};
 
-use self::editor::{Acted, COMMANDS, Offers};
+use self::editor::{Acted, COMMANDS, Offers, Typed};
 use self::session::{Refused, Session, real};
+use super::disk::Named;
 use super::exit::Exit;
 use super::guard;
-use super::output::{Options, print};
+use super::output::{Options, print, print_findings};
 use super::why::{Quantity, story};
 use super::work::Work;
 use crate::bug::caught;
@@ -23,7 +24,7 @@ use crate::source::Diagnostic;
 #[derive(Args, Debug)]
 pub struct Prompt {
     /// A recipe to begin with
-    file: Option<String>,
+    file: Option<Named>,
 }
 
 const HELP: &str = "\
@@ -41,6 +42,10 @@ lines of the language act at once, such as `stock b = 3 bars of 1084, 4 x 40 x 1
   quit                          or Ctrl-D
 ";
 
+const UNSAVED: &str =
+    "what stands here is not saved: `save FILE` keeps it; `quit` or Ctrl-D once more drops it\n";
+const NO_TEXT: &str = "this line is no text (lines are UTF-8), and was not taken: type it again";
+
 impl Prompt {
     /// Runs the command.
     pub fn run(&self, options: &Options) -> Exit {
@@ -57,8 +62,21 @@ impl Prompt {
         }
         let at_terminal = std::io::stdin().is_terminal() && std::io::stdout().is_terminal();
         let offers = bench.offers(at_terminal);
-        editor::each(at_terminal, offers, |lines| {
-            let done = bench.safely(|bench| bench.line(lines));
+        // What was asked of a person who goes without having saved, until something else is typed.
+        let mut warned = false;
+        editor::each(at_terminal, offers, |typed| {
+            let done = match typed {
+                Typed::Lines(lines) => bench.safely(|bench| bench.line(lines)),
+                Typed::NoText => bench.say(Err(Refused::Message(NO_TEXT.to_owned()))),
+                Typed::End => Done::Quit,
+            };
+            let goes = matches!(done, Done::Quit);
+            if goes && at_terminal && !warned && bench.session.unsaved() {
+                warned = true;
+                print(UNSAVED);
+                return Acted { goes: true, offers: bench.offers(at_terminal) };
+            }
+            warned = false;
             match done {
                 Done::Bug => worst = Exit::Bug,
                 // Whoever pipes lines in learns by the exit code that one was refused.
@@ -66,8 +84,11 @@ impl Prompt {
                 _ => {}
             }
             let offers = caught(|| bench.offers(at_terminal)).unwrap_or_default();
-            Acted { goes: !matches!(done, Done::Quit), offers }
+            Acted { goes: !goes, offers }
         });
+        if !at_terminal && bench.session.unsaved() {
+            options.note("the lines were not saved: `save FILE` before the end keeps them");
+        }
         worst
     }
 }
@@ -101,7 +122,7 @@ impl Bench<'_> {
             Refused::Message(message) => print(&format!("{message}\n")),
             Refused::Faults(work) => {
                 let faults: Vec<&Diagnostic> = work.verdict.faults.iter().filter(|f| real(f)).collect();
-                print(&self.options.as_text(&faults, &work.job.files));
+                print_findings(&self.options.as_text(&faults, &work.job.files));
             }
         }
     }
@@ -120,9 +141,15 @@ impl Bench<'_> {
     }
 
     fn say(&self, told: Result<String, Refused>) -> Done {
+        self.say_and_find(told.map(|text| (text, String::new())))
+    }
+
+    /// Says something, and behind it findings, which may be in colour.
+    fn say_and_find(&self, told: Result<(String, String), Refused>) -> Done {
         match told {
-            Ok(text) => {
+            Ok((text, findings)) => {
                 print(&text);
+                print_findings(&findings);
                 Done::Fine
             }
             Err(refused) => {
@@ -152,11 +179,11 @@ impl Bench<'_> {
             "why" => self.told(|work| because(work, rest)),
             "undo" | "redo" => self.went(first, rest),
             "load" => {
-                let told = self.load(rest);
+                let told = self.load(&rest.into());
                 self.say(told)
             }
             "save" => {
-                let told = self.session.save(rest).map(|()| format!("  written to `{rest}`\n"));
+                let told = self.session.save(&rest.into()).map(|()| format!("  written to `{rest}`\n"));
                 self.say(told.map_err(Refused::Message))
             }
             "what" => {
@@ -167,11 +194,11 @@ impl Bench<'_> {
                     return self.say(Err(Refused::Message(message.to_owned())));
                 }
                 let told = self.what_if(figure);
-                self.say(told)
+                self.say_and_find(told)
             }
             _ => {
                 let told = self.take(lines);
-                self.say(told)
+                self.say_and_find(told)
             }
         }
     }
@@ -180,7 +207,7 @@ impl Bench<'_> {
         self.say(self.session.now().and_then(|work| tell(&work)).map_err(Refused::Message))
     }
 
-    fn take(&mut self, lines: &str) -> Result<String, Refused> {
+    fn take(&mut self, lines: &str) -> Result<(String, String), Refused> {
         let before = self.session.now().map_err(Refused::Message)?;
         let (state, after) = self.session.with(lines)?;
         let warned = new_warnings(&before, &after);
@@ -196,22 +223,23 @@ impl Bench<'_> {
                 "  a `?` is open: `fill` says what would do; nothing is worked until a figure stands there\n"
                     .to_owned();
         }
-        told += &self.options.as_text(&warned, &after.job.files);
+        let found = self.options.as_text(&warned, &after.job.files);
         self.session.go_on(state);
-        Ok(told)
+        Ok((told, found))
     }
 
-    fn what_if(&self, figure: &str) -> Result<String, Refused> {
+    fn what_if(&self, figure: &str) -> Result<(String, String), Refused> {
         let before = self.session.now().map_err(Refused::Message)?;
         let after = self.session.what_if(figure).map_err(Refused::Message)?;
         let stopped: Vec<&Diagnostic> = after.verdict.faults.iter().filter(|f| real(f)).collect();
-        Ok(changed_text(&before.page(), &after.page()) + &self.options.as_text(&stopped, &after.job.files))
+        let found = self.options.as_text(&stopped, &after.job.files);
+        Ok((changed_text(&before.page(), &after.page()), found))
     }
 
-    fn load(&mut self, path: &str) -> Result<String, Refused> {
+    fn load(&mut self, path: &Named) -> Result<String, Refused> {
         let (state, work) = self.session.loaded(path)?;
         let told = pieces_text(&work.page()) + &targets_text(&work.page());
-        self.session.go_on(state);
+        self.session.go_on_with_file(state);
         Ok(told)
     }
 

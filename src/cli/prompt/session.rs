@@ -1,8 +1,6 @@
 //! What stands at the prompt: the text so far, and every text before it. A state is a text, so `undo` is exact.
 
-use std::path::Path;
-
-use super::super::disk::Disk;
+use super::super::disk::{Disk, Named};
 use super::super::output::Options;
 use super::super::work::{Work, typed};
 use crate::replay::Plan;
@@ -14,13 +12,15 @@ pub struct Session<'o> {
     options: &'o Options,
     states: Vec<State>,
     at: usize,
+    /// What stands in a file as well: what was loaded or saved last.
+    kept: String,
 }
 
 /// One state.
 #[derive(Clone, Default)]
 pub struct State {
     /// The recipe that was loaded; its folder is where `use` looks.
-    path: Option<String>,
+    path: Option<Named>,
     text: String,
 }
 
@@ -35,7 +35,7 @@ pub enum Refused {
 impl<'o> Session<'o> {
     /// A session with nothing in it.
     pub fn new(options: &'o Options) -> Self {
-        Session { options, states: vec![State::default()], at: 0 }
+        Session { options, states: vec![State::default()], at: 0, kept: String::new() }
     }
 
     fn state(&self) -> &State {
@@ -45,6 +45,11 @@ impl<'o> Session<'o> {
     /// The text as it stands.
     pub fn text(&self) -> &str {
         &self.state().text
+    }
+
+    /// Whether what stands would be lost.
+    pub fn unsaved(&self) -> bool {
+        !self.text().trim().is_empty() && self.text() != self.kept
     }
 
     /// How many states lie before what stands.
@@ -65,8 +70,8 @@ impl<'o> Session<'o> {
     }
 
     fn planned(&self, state: &State, set: &[String]) -> Result<Job, String> {
-        let path = state.path.as_deref().and_then(Disk::own);
-        let name = state.path.as_deref().unwrap_or("prompt").to_owned();
+        let path = state.path.as_ref().and_then(|path| Disk::own(path.path()));
+        let name = state.path.as_ref().map_or_else(|| "prompt".to_owned(), ToString::to_string);
         typed(Document { name, path, text: state.text.clone() }, self.options, set)
     }
 
@@ -104,9 +109,9 @@ impl<'o> Session<'o> {
     }
 
     /// What would stand with a recipe's text in the place of what stands.
-    pub fn loaded(&self, path: &str) -> Result<(State, Work), Refused> {
+    pub fn loaded(&self, path: &Named) -> Result<(State, Work), Refused> {
         let text = Disk::document(path).map_err(Refused::Message)?.text;
-        self.sound(State { path: Some(path.to_owned()), text })
+        self.sound(State { path: Some(path.clone()), text })
     }
 
     fn sound(&self, state: State) -> Result<(State, Work), Refused> {
@@ -136,12 +141,20 @@ impl<'o> Session<'o> {
         went
     }
 
+    /// Goes on to a recipe that was loaded.
+    pub fn go_on_with_file(&mut self, state: State) {
+        self.kept.clone_from(&state.text);
+        self.go_on(state);
+    }
+
     /// Writes the text as a recipe; never over another file.
-    pub fn save(&self, path: &str) -> Result<(), String> {
-        if Path::new(path).exists() {
+    pub fn save(&mut self, path: &Named) -> Result<(), String> {
+        if path.path().exists() {
             return Err(format!("`{path}` is there already: choose another name"));
         }
-        super::super::write::fresh(path, self.text())
+        super::super::write::fresh(path, self.text())?;
+        self.kept = self.text().to_owned();
+        Ok(())
     }
 }
 

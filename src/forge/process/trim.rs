@@ -75,12 +75,8 @@ fn one_axis<S: Sink>(
         cx.book.loss(Cause::Trimmed, grams * f64::from(member.laid));
         if i == lowest {
             cx.change(to, Measure::Mass, Cause::Trimmed, -grams);
-            let (what, by) = axis.of([
-                (Measure::Thickness, trimmed.calliper_thick() - bar.calliper_thick()),
-                (Measure::Width, trimmed.calliper_wide() - bar.calliper_wide()),
-                (Measure::Length, trimmed.long - bar.long),
-            ]);
-            cx.change(to, what, Cause::Trimmed, by);
+            // A round that is trimmed is none any more: what a calliper reads across it changes too.
+            cx.resized(to, Cause::Trimmed, &bar, &trimmed);
         }
     }
     Ok(())

@@ -82,8 +82,11 @@ impl Verb for Twist {
         self.check_strain(cx, strain, (radius, free, heats), bar.section)?;
         let (mut lot, _) = rest(cx, self.work, lot, &self.heating, heats)?;
         lot.bar.node = cx.makeup.twist(lot.bar.node);
-        let (turns, hand) = (trim_number(turns, 1), self.hand);
-        let shown = || format!("{turns} turns to the {hand}; the grips stay straight, and are to be cropped");
+        let hand = self.hand;
+        let shown = || {
+            let turns = trim_number(turns, 1);
+            format!("{turns} turns to the {hand}; the grips stay straight, and are to be cropped")
+        };
         let source = "geometry; a small growth is real, no figure for hot steel was found";
         cx.book.assume("a twisted bar keeps its length", shown, source);
         cx.put(self.work.to, lot, self.work.site)
