@@ -1,5 +1,7 @@
 //! What fire and quench leave in a bar besides its sizes: how far its carbon has travelled, and how hard it is.
 
+use crate::steel::laws::quench::Medium;
+
 /// Hardened, and perhaps tempered since.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Hard {
@@ -9,6 +11,12 @@ pub struct Hard {
     pub temper_c: f64,
     /// Hours at that temper in all.
     pub hours: f64,
+    /// How far tempering has given its growth back, 0 to 1 of the first stage.
+    pub given_back: f64,
+    /// In what.
+    pub medium: Medium,
+    /// Thickness and width in that quench, mm.
+    pub section: [f64; 2],
 }
 
 /// The past of a bar since it was stock or was last put together from parts.

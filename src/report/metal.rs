@@ -2,9 +2,10 @@
 
 use crate::piece::{Bar, LotId, SteelCarbon};
 use crate::quantity::{Kind, show, trim_number};
-use crate::spec::hardness;
+use crate::spec::{Reading, hardness};
 use crate::steel::Grade;
 use crate::steel::laws::decarb::to_nine_tenths_mm;
+use crate::steel::laws::hardening::LEAST_HRC;
 
 use super::Page;
 use super::table::table;
@@ -59,13 +60,21 @@ pub fn metal(page: &Page) -> String {
         }
         notes += &skin(page, name, &lot.bar);
         if lot.bar.past.hard.is_some() {
-            notes += &match hardness(&lot.bar, &page.build.bench.makeup, &page.plan.ground.steels, None) {
-                Ok((reading, band)) => {
-                    let (least, most) = (trim_number(reading.least, 1), trim_number(reading.most, 1));
-                    let from = if least == most { String::new() } else { format!("{least} .. ") };
-                    format!("  {name}: {from}{most} HRC, give or take {}\n", trim_number(band, 1))
+            let told = hardness(&lot.bar, &page.build.bench.makeup, &page.plan.ground.steels, None, None);
+            notes += &match told {
+                Ok(told) => format!(
+                    "  {name}: {} at the surface, give or take {}; in the middle {}\n",
+                    span(told.surface),
+                    trim_number(told.band, 0),
+                    told.middle.map_or_else(
+                        || "unknown: suppliers quench as thick as this, the formula does not reach so deep"
+                            .to_owned(),
+                        span
+                    ),
+                ),
+                Err(untold) => {
+                    format!("  {name}: hardness not told: {}\n", crate::study::why_untold(page.plan, &untold))
                 }
-                Err(untold) => format!("  {name}: hardness not told: {}\n", untold.why()),
             };
         }
     }
@@ -112,4 +121,12 @@ fn skin(page: &Page, name: &str, bar: &Bar) -> String {
             [("faces", faces), ("edges", edges)].into_iter().filter_map(line).collect()
         }
     }
+}
+
+/// Least and most, whole HRC; under 20 the scale does not reach.
+fn span(reading: Reading) -> String {
+    let [least, most] = [reading.least, reading.most].map(|hrc| trim_number(hrc, 0));
+    let from = if least == most { String::new() } else { format!("{least} .. ") };
+    let soft = if reading.least <= LEAST_HRC { " or less" } else { "" };
+    format!("{from}{most} HRC{soft}")
 }

@@ -228,6 +228,7 @@ codes! {
         Warning Overheated "overheated",
         Fault HardnessUntold "hardness_untold",
         Warning HangsOnHardness "hangs_on_hardness",
+        Warning SoftMiddle "soft_middle",
     }
     measure {
         Fault MeasureWhat "measure_what",

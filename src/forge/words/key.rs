@@ -100,7 +100,7 @@ keys! {
     /// The heat that a piece is quenched from.
     From: Figure reserved = "from", "from 815 C";
     /// What it is quenched in.
-    InMedium: Own = "in", "in oil", also "in water", "in brine", "in air", "in plates";
+    InMedium: Own = "in", "in oil", also "in moved oil", "in fast oil", "in water", "in brine", "in air", "in plates";
     /// How often.
     Times: Own = "times", "2 times";
     /// Unequal bars are cut to the smallest.

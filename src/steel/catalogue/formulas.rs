@@ -15,7 +15,9 @@ use crate::steel::laws::critical::{Traces, ac1_c, ac3_c};
 use crate::steel::laws::diffusion::{agren_m2_s, arrhenius};
 use crate::steel::laws::expansion::elongation;
 use crate::steel::laws::flow_stress::shida_mpa;
-use crate::steel::laws::growth::{hardened_percent, linear_percent};
+use crate::steel::laws::growth::{
+    austenite_left_percent, hardened_percent, linear_percent, martensite_start_c,
+};
 use crate::steel::laws::hammer::{anvil_efficiency, blow_energy_j, small_hammer_energy_j};
 use crate::steel::laws::hardenability::ideal_diameter_mm;
 use crate::steel::laws::hardness::as_quenched_hrc;
@@ -129,10 +131,7 @@ pub(super) const FORMULAS: &[(&str, Formula)] = formulas! {
     "ac3-grange": steel s () {
         celsius(1570.0 - 323.0 * s.c - 25.0 * s.mn + 80.0 * s.si - 32.0 * s.ni - 3.0 * s.cr)
     };
-    "martensite-start": steel s () {
-        565.0 - (31.0 * s.mn + 13.0 * s.si + 10.0 * s.cr + 18.0 * s.ni + 12.0 * s.mo)
-            - 600.0 * (1.0 - (-0.96 * s.c).exp())
-    };
+    "martensite-start": steel s () martensite_start_c(&s);
     "martensite-start-andrews": steel s () andrews_c(&s);
     "martensite-start-kung": steel s () andrews_c(&s) - 7.5 * s.si;
     "martensite-start-steven": steel s () {
@@ -146,7 +145,7 @@ pub(super) const FORMULAS: &[(&str, Formula)] = formulas! {
     "bainite-start-steven": steel s () {
         830.0 - 270.0 * s.c - 90.0 * s.mn - 37.0 * s.ni - 70.0 * s.cr - 83.0 * s.mo
     };
-    "retained-austenite": (ms, t, alpha) 100.0 * if t >= ms { 1.0 } else { (-alpha * (ms - t)).exp() };
+    "retained-austenite": (ms, t, alpha) austenite_left_percent(ms, t, alpha);
     "hardness-as-quenched": (c) told(as_quenched_hrc(c));
     "hardness-maynier": steel s (rate) {
         127.0 + 949.0 * s.c + 27.0 * s.si + 11.0 * s.mn + 8.0 * s.ni + 16.0 * s.cr + 21.0 * rate.log10()
