@@ -96,6 +96,9 @@ pub struct Flow {
     pub stress: f64,
 }
 
+/// The largest size that a bar may have, mm (project figure): a thousand kilometres, beyond which the balance's digits run out.
+const LARGEST_MM: f64 = 1e9;
+
 /// One run under way.
 pub struct Cx<'a, S> {
     /// The figures.
@@ -340,7 +343,8 @@ impl<S: Sink> Cx<'_, S> {
     pub fn put(&mut self, id: LotId, mut lot: Lot, site: Span) -> Outcome {
         let bar = &mut lot.bar;
         bar.mass = bar.volume() * self.makeup.bar_density(bar);
-        let sound = [bar.thick, bar.wide, bar.long, bar.mass].iter().all(|v| v.is_finite() && *v > 0.0);
+        let sound =
+            [bar.thick, bar.wide, bar.long].iter().all(|v| *v < LARGEST_MM && *v > 0.0) && bar.mass > 0.0;
         if !sound {
             let message = "the sizes run out of all measure in this step";
             return Err(Diagnostic::new(Code::OutOfRange, message, site, "no bar can have such a size")
@@ -373,12 +377,12 @@ impl<S: Sink> Cx<'_, S> {
     ///
     /// # Errors
     /// `no_size`.
-    pub fn above_nothing<K>(&self, q: Q<K>, words: Span, message: &str, help: &str) -> Outcome<f64> {
+    pub fn above_nothing<K: KindOf>(&self, q: Q<K>, words: Span, message: &str, help: &str) -> Outcome<f64> {
         let value = self.get(q);
         if value > 0.0 {
             return Ok(value);
         }
-        let text = format!("this is {}", self.mm(value));
+        let text = format!("this is {}", self.shown(value, K::KIND));
         Err(Diagnostic::new(Code::NoSize, message, words, text).stops(help))
     }
 

@@ -179,7 +179,7 @@ pub struct NoteJson<'a> {
 
 impl<'a> Answer for Page<'a> {
     type Json = RunJson<'a>;
-    const SCHEMA: &'static str = "heatbook-run-1";
+    const SCHEMA: &'static str = "heatbook-run-2";
 
     fn text(&self) -> String {
         super::sheet::sheet(self)

@@ -1,11 +1,11 @@
 //! The machine that does a step: what it can press or strike with, and how often.
 
-use crate::quantity::show_count;
+use crate::quantity::{KindOf, Q, show_count};
 use crate::steel::laws::hammer;
 
 use crate::forge::limits::PASS;
 use crate::forge::words::shop::{Machine, MachineKind};
-use crate::forge::{Cx, Sink};
+use crate::forge::{Cx, Outcome, Sink};
 
 /// Strokes of a press a minute where none are stated (project figure: slow to close, so about one in 4 s).
 const STROKES: f64 = 15.0;
@@ -34,6 +34,13 @@ const ANVIL: f64 = 15.0;
 /// Log strain of a pass under a press: 20 % off the thickness; a small one takes 1/4 to 1/2 in off a stack of 2 in at one bite (common practice).
 const PRESS_PASS: f64 = 0.223_143_551_314_209_7;
 
+/// Makes sure that a figure, where it is stated, is one that a machine can have.
+fn above_nothing<K: KindOf, S: Sink>(cx: &Cx<S>, q: Option<Q<K>>) -> Outcome {
+    let Some(q) = q else { return Ok(()) };
+    let help = "write what its plate says, or leave this out";
+    cx.above_nothing(q, cx.span(q), "a figure of a machine must be above nothing", help).map(|_| ())
+}
+
 /// A machine with its figures.
 #[derive(Clone, Copy, Debug)]
 pub struct Rig<'a> {
@@ -49,9 +56,18 @@ pub struct Rig<'a> {
 
 impl<'a> Rig<'a> {
     /// Reads a machine's figures, and lists the ones that it leaves unsaid.
-    pub fn of<S: Sink>(cx: &mut Cx<'a, S>, machine: &'a Machine) -> Rig<'a> {
+    ///
+    /// # Errors
+    /// `no_size`: one that no machine can have.
+    pub fn of<S: Sink>(cx: &mut Cx<'a, S>, machine: &'a Machine) -> Outcome<Rig<'a>> {
         let kind = machine.kind;
-        let grams = machine.ram.map(|q| cx.get(q)).filter(|g| *g > 0.0);
+        for length in [machine.opening, machine.tool] {
+            above_nothing(cx, length)?;
+        }
+        above_nothing(cx, machine.force)?;
+        above_nothing(cx, machine.ram)?;
+        above_nothing(cx, machine.rate)?;
+        let grams = machine.ram.map(|q| cx.get(q));
         let blow_j = match kind {
             MachineKind::PowerHammer => Some(power_blow_j(grams.unwrap_or(40_000.0) / 1000.0) * USEFUL),
             MachineKind::Hammer => {
@@ -67,7 +83,7 @@ impl<'a> Rig<'a> {
             MachineKind::Hammer => ("blows by hand a minute", HAND_BLOWS),
             MachineKind::Rolls => ("passes through the rolls a minute", PASSES),
         };
-        let rate = match machine.rate.map(|q| cx.get(q)).filter(|r| *r > 0.0) {
+        let rate = match machine.rate.map(|q| cx.get(q)) {
             Some(rate) => rate,
             None => {
                 cx.book.assume(what, || usual.to_string(), "project figure");
@@ -78,7 +94,7 @@ impl<'a> Rig<'a> {
             let shown = || format!("{j:.0} J of it shape the steel");
             cx.book.assume("a blow", shown, "energy by ram and useful share of a blow, from memory");
         }
-        Rig { machine, force_kn: machine.force.map(|q| cx.get(q)), blow_j, rate }
+        Ok(Rig { machine, force_kn: machine.force.map(|q| cx.get(q)), blow_j, rate })
     }
 
     /// Seconds of one stroke, blow or pass.

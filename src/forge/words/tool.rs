@@ -85,7 +85,7 @@ impl Tool {
     pub fn across<'a, S: Sink>(&self, cx: &mut Cx<'a, S>, bites: Bites) -> Outcome<Grip<'a>> {
         self.sound(cx)?;
         let fixed = self.outright(cx, true)?;
-        let rig = self.rig(cx);
+        let rig = self.rig(cx)?;
         if let (Some(_), None, None) = (fixed, &rig, self.bite) {
             // The coefficient is set and no machine counts strokes: no tool is leaned on.
             let contact = Contact::Across { bite: DIE / 2.0 };
@@ -135,7 +135,7 @@ impl Tool {
     pub fn along<'a, S: Sink>(&self, cx: &mut Cx<'a, S>) -> Outcome<Grip<'a>> {
         self.sound(cx)?;
         let fixed = self.outright(cx, false)?;
-        let rig = self.rig(cx);
+        let rig = self.rig(cx)?;
         if let (Some(_), None) = (fixed, &rig) {
             return Ok(Grip { contact: Contact::Along { tool: PEEN, long: ALONG }, rig, fixed, doubt: 1.0 });
         }
@@ -160,11 +160,11 @@ impl Tool {
     pub fn ends<'a, S: Sink>(&self, cx: &mut Cx<'a, S>) -> Outcome<Grip<'a>> {
         self.sound(cx)?;
         self.outright(cx, false)?;
-        Ok(Grip { contact: Contact::Ends, rig: self.rig(cx), fixed: None, doubt: 1.0 })
+        Ok(Grip { contact: Contact::Ends, rig: self.rig(cx)?, fixed: None, doubt: 1.0 })
     }
 
     /// The machine of the shop that drives this tool.
-    fn rig<'a, S: Sink>(&self, cx: &mut Cx<'a, S>) -> Option<Rig<'a>> {
+    fn rig<'a, S: Sink>(&self, cx: &mut Cx<'a, S>) -> Outcome<Option<Rig<'a>>> {
         let machines = &cx.ground.shop.machines;
         let fits = |m: &&Machine| match self.kind {
             None => true,
@@ -173,8 +173,8 @@ impl Tool {
             Some(ToolKind::Rolls) => m.kind == MachineKind::Rolls,
             Some(ToolKind::Fuller | ToolKind::Peen) => m.kind != MachineKind::Rolls,
         };
-        let machine = machines.iter().find(fits)?;
-        Some(Rig::of(cx, machine))
+        let Some(machine) = machines.iter().find(fits) else { return Ok(None) };
+        Rig::of(cx, machine).map(Some)
     }
 
     fn outright<S: Sink>(&self, cx: &Cx<S>, across: bool) -> Outcome<Option<f64>> {

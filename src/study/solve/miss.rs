@@ -38,6 +38,12 @@ pub fn nearest_miss(plan: &Plan, filled: &Filled, units: Units) -> Vec<Diagnosti
     for (test, judged) in runs.lines() {
         let Some(judged) = judged.filter(|j| !j.met) else { continue };
         let kind = test.what.kind();
+        if judged.got.is_nan() {
+            let message = "no value meets this target: it cannot be told of the nearest try";
+            let fault = Code::NoAnswer.says(message).at(test.span, "this stands in the way");
+            found.push(fault.and(asked, format!("the nearest try was {tried}")).help(between.clone()));
+            continue;
+        }
         let (got, by) = (show(judged.got, kind, units), show(judged.margin.abs(), kind, units));
         let way = if judged.low.is_some_and(|low| judged.got < low) { "short" } else { "over" };
         let message = format!("no value meets this target: the nearest try comes to {got}, {by} {way}");
