@@ -439,8 +439,10 @@ impl<'s> Planner<'s> {
         };
         let args = self.args(&entry.args, &address);
         let entry = forge::Entry { word: entry.key, span: entry.span, args };
-        self.faults.extend(entry.unsound(|slot| self.figures.value(slot)));
-        self.shop.enter(&entry, &mut self.faults);
+        match entry.unsound(|slot| self.figures.value(slot)) {
+            Some(fault) => self.faults.push(fault),
+            None => self.shop.enter(&entry, &mut self.faults),
+        }
     }
 
     /// Steels of used files, where the file has none of that name itself.

@@ -167,12 +167,11 @@ fn quenched(s: &Composition, quench: &Quench, depth: Depth) -> Result<Reached, U
     let [rich, poor] = BAND_QUENCHED;
     let base = |share: f64| if s.c < 0.6 { poor } else { rich + 3.0 * (1.0 - share) };
     let mut here = told(depth, 1.0)?;
-    if allowed && told(Depth::Middle, 1.0)?.share < THROUGH {
-        if depth == Depth::Middle {
-            return Err(Untold::Thin);
-        }
-        here = Reached { hrc: here.full, share: 1.0, ..here };
-        return Ok(Reached { band: base(1.0), ..here });
+    if allowed && depth == Depth::Surface {
+        return Ok(Reached { hrc: here.full, share: 1.0, band: base(1.0), ..here });
+    }
+    if allowed && here.share < THROUGH {
+        return Err(Untold::Thin);
     }
     let doubt = match depth {
         Depth::Surface if alloy(s) <= TEMPERED_BY_CARBON => DOUBT_SKIN,
