@@ -9,6 +9,7 @@ use crate::piece::{Cause, Lot, LotId};
 use crate::quantity::Kind;
 use crate::replay::StepDone;
 use crate::spec::{Judged, Test, hardness};
+use crate::steel::laws::decarb::to_nine_tenths_mm;
 
 use super::answer::{Answer, Table};
 use super::blade::BladeJson;
@@ -107,7 +108,10 @@ pub struct SizeJson {
     layers: u64,
     layers_text: String,
     bands: u64,
+    /// How deep the broad faces have lost half of their carbon.
     decarburised_skin_mm: f64,
+    /// How deep they have lost a tenth of it.
+    decarburised_to_nine_tenths_mm: f64,
     /// At the surface, least and most.
     hardness_hrc: Option<[f64; 2]>,
     /// In the middle; absent where no law tells it.
@@ -308,7 +312,8 @@ fn size(page: &Page, lot: &Lot) -> SizeJson {
         layers: makeup.layers(bar.node),
         layers_text: crate::piece::layers_text(makeup, bar.node),
         bands: crate::piece::bands(makeup, bar.node, bar.thick),
-        decarburised_skin_mm: bar.past.decarb,
+        decarburised_skin_mm: bar.past.lost[0],
+        decarburised_to_nine_tenths_mm: to_nine_tenths_mm(bar.past.lost[0], 0.5 * bar.thick),
         hardness_hrc: hardness.map(|h| [h.surface.least, h.surface.most]),
         hardness_middle_hrc: hardness.and_then(|h| h.middle).map(|m| [m.least, m.most]),
         blade: makeup.blade(bar).map(|shape| super::blade::json(bar.node, makeup, shape)),

@@ -42,7 +42,7 @@ pub fn hardness(
     let none = |why| NotTold { why, steel: None, quenched: None };
     let hard = bar.past.hard.ok_or(none(Untold::Soft))?;
     let start = |id| steels.find(id).map_or(0.0, |g| g.composition.c);
-    let carbon = SteelCarbon::of(makeup, bar.node, &bar.past, &start, part).ok_or(none(Untold::NoLaw))?;
+    let carbon = SteelCarbon::of(makeup, bar.node, &bar.past, &start, part);
     let sections = sections(bar, makeup, hard.section, stretch);
     let (mut surface, mut band, mut middle, mut unknown) = (None, 0.0f64, None, false);
     for one in carbon {

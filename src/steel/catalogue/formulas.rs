@@ -22,6 +22,7 @@ use crate::steel::laws::hammer::{anvil_efficiency, blow_energy_j, small_hammer_e
 use crate::steel::laws::hardenability::ideal_diameter_mm;
 use crate::steel::laws::hardness::as_quenched_hrc;
 use crate::steel::laws::heat_capacity::{enthalpy_j_kg, heat_capacity_j_kgk};
+use crate::steel::laws::heating::Through;
 use crate::steel::laws::hensel_spittel::{C45, stress_mpa};
 use crate::steel::laws::press_load::{PLANE_STRAIN, bite_force_kn, largest_bite_mm};
 use crate::steel::laws::rolls::{Pass, wusatowski};
@@ -31,7 +32,7 @@ use crate::steel::laws::spread::{ALONG_LIMIT, open_die};
 use crate::steel::laws::tempering::{parameter, tempered_hrc};
 use crate::steel::laws::upset_rule::FREE_LENGTH;
 use crate::steel::laws::work::ideal_work_j;
-use crate::steel::laws::{contrast, stainless, twist};
+use crate::steel::laws::{contrast, decarb, stainless, twist};
 
 /// Rows of `name: (inputs) formula`; `steel s` stands for the eight inputs of a composition. Too few inputs give NaN.
 macro_rules! formulas {
@@ -59,6 +60,10 @@ pub(super) const FORMULAS: &[(&str, Formula)] = formulas! {
     "conductivity": (t) conductivity_w_mk(t);
     "cooling-time": (w, h, from, to, e, k, air) in_air(w, h, e, k, air).time_s(from, to);
     "cooling-after": (w, h, from, s, e, k, air) in_air(w, h, e, k, air).temperature_after_c(from, s);
+    "cooling-on-anvil": (w, h, from, to) {
+        Cooling::in_still_air(flat_mm(w, h)).on_anvil(w / (2.0 * (w + h))).time_s(from, to)
+    };
+    "heating-through": (w, h, from, to, fire) Through::of(fire, from, to).minutes([w, h]);
     "cooling-by-radiation": (w, h, from, to, e, air, c) in_air(w, h, e, 0.0, air).radiation_only_s(c, from, to);
     "biot": (w, h, t, e, k, air) in_air(w, h, e, k, air).biot(t);
 
@@ -74,14 +79,11 @@ pub(super) const FORMULAS: &[(&str, Formula)] = formulas! {
         if left < 0.0 { 100.0 } else { 100.0 * (1.0 - left * left) }
     };
     "decarb-carbon": (c, um, t, minutes, surface) {
-        carbon::at_depth_percent(c, surface, um, carbon::callister_m2_s(t), minutes * 60.0)
+        carbon::at_depth_percent(c, surface, um, decarb::skin_m2_s(t, c), minutes * 60.0)
     };
-    "decarb-depth": (t, minutes, fraction) {
-        carbon::depth_um(fraction, carbon::callister_m2_s(t), minutes * 60.0)
-    };
-    "decarb-under-scale": (t, minutes, fraction) {
-        let depth = carbon::depth_um(fraction, carbon::callister_m2_s(t), minutes * 60.0);
-        positive(depth - scale_in_air::recession_um(t, minutes))
+    "decarb-depth": (c, t, minutes, fraction) carbon::depth_um(fraction, decarb::skin_m2_s(t, c), minutes * 60.0);
+    "decarb-under-scale": (c, t, minutes, burnt) {
+        1e3 * decarb::grown_mm(0.0, decarb::skin_m2_s(t, c) * 6e7 * minutes, 1e-3 * burnt)
     };
     "carbon-diffusion": (t) carbon::callister_m2_s(t);
     "carbon-diffusion-raghavan": (t) arrhenius(0.7e-4, 157e3, t);
@@ -92,9 +94,9 @@ pub(super) const FORMULAS: &[(&str, Formula)] = formulas! {
     "manganese-diffusion": (t) arrhenius(1.6e-5, 262e3, t);
     "contrast-centres": (fo) contrast::centres(fo);
     "contrast-means": (fo) contrast::means(fo);
-    "contrast-time": (first, second, t) {
+    "contrast-time": (first, second, t, c) {
         let period = (first + second) * 1e-3;
-        period * period / (4.0 * PI * PI * carbon::callister_m2_s(t))
+        period * period / (4.0 * PI * PI * agren_m2_s(t, c))
     };
     "solidus": steel s () hirai_c(&s);
     "solidus-second": steel s () second_c(&s);
@@ -234,10 +236,6 @@ fn composition(inputs: &[f64]) -> Option<Composition> {
 
 fn told(figure: Option<f64>) -> f64 {
     figure.unwrap_or(f64::NAN)
-}
-
-fn positive(x: f64) -> f64 {
-    if x < 0.0 { 0.0 } else { x }
 }
 
 fn celsius(fahrenheit: f64) -> f64 {

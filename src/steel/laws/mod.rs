@@ -16,6 +16,7 @@ pub(crate) mod hardenability;
 pub(crate) mod hardening;
 pub(crate) mod hardness;
 pub(crate) mod heat_capacity;
+pub mod heating;
 pub(crate) mod hensel_spittel;
 pub(crate) mod layered;
 pub(crate) mod press_load;
