@@ -38,5 +38,6 @@ mod readme;
 mod recipes;
 mod reuse;
 mod second;
+mod slips;
 mod units;
 mod wide_input;
