@@ -4,6 +4,7 @@ use crate::piece::{Bar, Cause, Lot, LotId, Makeup, Measure, PartName, SteelId, T
 use crate::quantity::{Arena, Count, Kind, KindOf, Length, Q, Units, Values, show};
 use crate::source::{Code, Diagnostic, Span};
 use crate::spec::Steels;
+use crate::steel::laws::heating::Through;
 
 use crate::forge::limits::Limits;
 use crate::forge::{Shop, Sink, Word, Work};
@@ -75,9 +76,18 @@ pub struct Habit {
     pub deaf: bool,
 }
 
-/// A flow stress that was worked out before, and what for: the next run often asks the same.
-#[derive(Clone, Copy, Debug)]
+/// What was worked out before for a lot: the next run often asks the same.
+#[derive(Clone, Copy, Debug, Default)]
 pub struct Recall {
+    /// Its flow stress at the end of a heat, and in its middle.
+    pub flow: [Option<Flow>; 2],
+    /// How long its sections take to heat through: of fire, heat and where the heat before it stopped, °C; from cold, and from there.
+    pub fire: Option<([f64; 3], [Through; 2])>,
+}
+
+/// A flow stress, and what for.
+#[derive(Clone, Copy, Debug)]
+pub struct Flow {
     /// Temperature, °C; rate, 1/s; share of the first steel.
     pub of: [f64; 3],
     /// The steels.
@@ -104,8 +114,8 @@ pub struct Cx<'a, S> {
     pub doubt: f64,
     /// How the shop's own hands differ from the book.
     pub habit: Habit,
-    /// Flow stresses of earlier runs, by the lot that was pressed.
-    pub recalls: &'a mut Arena<LotId, Option<Recall>>,
+    /// What earlier runs worked out, by the lot that was worked.
+    pub recalls: &'a mut Arena<LotId, Recall>,
 }
 
 impl<S: Sink> Cx<'_, S> {
@@ -208,6 +218,19 @@ impl<S: Sink> Cx<'_, S> {
     #[must_use]
     pub fn shown(&self, value: f64, kind: Kind) -> String {
         show(value, kind, self.units)
+    }
+
+    /// A temperature that is known to some ten degrees, °C, in the reader's degrees.
+    #[must_use]
+    pub fn about_c(&self, t_c: f64) -> String {
+        let tens = |t: f64| (t / 10.0).round() * 10.0;
+        self.shown(
+            match self.units {
+                Units::Metric => tens(t_c),
+                Units::Inch => (tens(t_c * 1.8 + 32.0) - 32.0) / 1.8,
+            },
+            Kind::TEMPERATURE,
+        )
     }
 
     /// A whole number from `low` up; anything else is a fault.

@@ -1,17 +1,22 @@
 //! Where the carbon is: how far it has evened out between the layers of a piece.
 //!
-//! Each pile of the tree is a level of its own: its parts trade carbon with each other over their own thickness, and
-//! what a part gains or loses in the mean is shared by all that lies inside it. At each level the layers are taken
-//! as evenly repeating; two kinds of layer follow the exact series of two unequal layers, more kinds the series of
-//! equal ones. Carbon is neither made nor lost. By content, not by activity (see `steel::contrast`).
+//! A piece is a row of cells along an axis, each of one steel. Every pile lays the rows of its parts end to end, as they have
+//! become by then, and carbon goes on from there: so it crosses the faces that were welded, like or unlike. Where the row gets
+//! too long, equal parts are told by one of them that repeats without end; and what lies across the row, or is finer than can be
+//! followed, is a cell whose inside evens out by itself while its mean trades with its neighbours. Carbon is neither made nor
+//! lost, but in skins that a weld has buried. By content, not by activity (see `steel::contrast`). Held against finite differences
+//! over random piles (`tests/oracle/carbon_fd.py`): within 10 % of the change in each steel.
 
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
-use super::ids::{NodeId, PartName, SteelId};
-use super::makeup::{Form, Makeup, Pile};
+use super::axis::Axis;
+use super::ids::{NodeId, PartName, PastId, SteelId};
+use super::makeup::{Form, Makeup, Part, Pile};
 use super::past::Past;
-use super::view::{Cut, WHOLE, bits, telling};
-use crate::steel::laws::contrast::{self, Pair};
+use super::view::{Cut, View, WHOLE, bits, telling};
+use crate::steel::laws::decarb;
+use crate::steel::laws::diffusion::even_out;
 
 /// Carbon in one steel of a piece, % by mass.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -28,48 +33,88 @@ pub struct SteelCarbon {
     pub share: f64,
 }
 
-/// Places looked at before giving up: no pile of a real billet has so many unlike ones.
-const MOST: usize = 20_000;
+/// Cells of a row that is followed as it is: a hundred layers (project figure).
+const LONGEST: usize = 2400;
+/// Cells from each face of a layer to its middle, and how much wider each is than the one before (project figures).
+const CELLS: i32 = 12;
+const WIDER: f64 = 1.25;
+/// Neighbouring cells of one steel that are together smaller than this share of how far carbon has come are one (project figure).
+const SMOOTH: f64 = 0.3;
+/// Parts after which a pile may repeat, at most (project figure).
+const PERIOD: usize = 64;
+/// From so many layers on it makes no difference where a part is cut off (project figure).
+const MANY: u64 = 1000;
 /// Contents closer than this are one, %.
 const SAME: f64 = 1e-9;
+
+/// What a cell is made of.
+#[derive(Clone, Debug)]
+enum Stuff {
+    /// One steel, and whether it counts.
+    Steel(SteelId, bool),
+    /// Something with an inside of its own.
+    Fabric(Rc<Fabric>),
+}
+
+impl PartialEq for Stuff {
+    fn eq(&self, other: &Self) -> bool {
+        match (self, other) {
+            (Stuff::Steel(a, counts), Stuff::Steel(b, other)) => a == b && counts == other,
+            (Stuff::Fabric(a), Stuff::Fabric(b)) => Rc::ptr_eq(a, b) || a == b,
+            _ => false,
+        }
+    }
+}
+
+#[derive(Clone, Debug, PartialEq)]
+struct Cell {
+    /// Along its row, mm as laid.
+    mm: f64,
+    /// In the mean, %.
+    carbon: f64,
+    stuff: Stuff,
+}
+
+/// A row of cells.
+#[derive(Debug, PartialEq)]
+struct Fabric {
+    axis: Axis,
+    /// Whether it goes on like that at both ends; else they are faces.
+    repeats: bool,
+    cells: Vec<Cell>,
+    mean: f64,
+    /// Whether nothing in it differs any more.
+    even: bool,
+}
+
+/// A part of a pile as far as a window shows it.
+#[derive(PartialEq)]
+struct Shown {
+    /// How long it was laid, mm.
+    laid: f64,
+    carbon: f64,
+    stuff: Stuff,
+    /// The skin that its faces had lost by then, mm.
+    lost: f64,
+}
+
+/// Fabrics by where they are kept: what has been done to one is done once.
+type Done<T> = BTreeMap<*const Fabric, T>;
+
+/// A part with its window and its past, and whether it counts.
+type Seen = (NodeId, [u64; 6], PastId, bool);
 
 struct Search<'a> {
     makeup: &'a Makeup,
     start: &'a dyn Fn(SteelId) -> f64,
     part: Option<PartName>,
-    means: BTreeMap<(NodeId, [u64; 6]), f64>,
-    found: Vec<SteelCarbon>,
-    looked: usize,
-}
-
-/// One node of the tree under way, as far as it is looked at.
-#[derive(Clone, Copy)]
-struct Visit {
-    node: NodeId,
-    window: Cut,
-    past: Past,
-    /// What diffusion has added here in the mean, %.
-    shift: f64,
-    share: f64,
-    inside: bool,
-}
-
-/// A part of a pile as far as a window shows it.
-#[derive(Clone, Copy, PartialEq)]
-struct Shown {
-    node: NodeId,
-    name: PartName,
-    window: Cut,
-    past: Past,
-    /// Thickness as it was laid, mm.
-    laid: f64,
-    mean: f64,
+    known: BTreeMap<Seen, (f64, Stuff)>,
 }
 
 impl SteelCarbon {
     /// Carbon in each steel of a bar, in the order of their numbers; `start` is what each held as stock, %.
     ///
-    /// Only inside parts of a name, where one is given. `None` where the piece has too many unlike places.
+    /// Only inside parts of a name, where one is given.
     #[must_use]
     pub fn of(
         makeup: &Makeup,
@@ -77,84 +122,161 @@ impl SteelCarbon {
         past: &Past,
         start: &dyn Fn(SteelId) -> f64,
         part: Option<PartName>,
-    ) -> Option<Vec<SteelCarbon>> {
-        let mut search = Search { makeup, start, part, means: BTreeMap::new(), found: Vec::new(), looked: 0 };
-        let all = Visit { node, window: WHOLE, past: *past, shift: 0.0, share: 1.0, inside: part.is_none() };
-        search.visit(all)?;
-        let mut found = search.found;
+    ) -> Vec<SteelCarbon> {
+        let mut search = Search { makeup, start, part, known: BTreeMap::new() };
+        let (carbon, stuff) = search.node(node, WHOLE, past, part.is_none());
+        let cell = Cell { mm: 1.0, carbon, stuff };
+        let mut found = sums(std::slice::from_ref(&cell), &mut Done::new());
         for one in &mut found {
-            one.mean /= one.share;
+            // Rounding must not leave a steel with less than no carbon.
+            one.least = one.least.max(0.0);
+            one.mean = one.mean.max(one.least);
         }
-        found.sort_by_key(|one| one.steel);
-        Some(found)
+        found
+    }
+}
+
+/// Carbon in each steel of a row, in the order of their numbers.
+fn sums(cells: &[Cell], done: &mut Done<Vec<SteelCarbon>>) -> Vec<SteelCarbon> {
+    let all: f64 = cells.iter().map(|c| c.mm).sum();
+    let mut found: BTreeMap<SteelId, SteelCarbon> = BTreeMap::new();
+    let mut add = |more: SteelCarbon, shift: f64, share: f64| {
+        let SteelCarbon { steel, mean, least, most, share: own } = more;
+        let (mean, least, most, share) = (mean + shift, least + shift, most + shift, own * share);
+        let so_far = found.entry(steel).or_insert(SteelCarbon { steel, mean, least, most, share: 0.0 });
+        so_far.share += share;
+        so_far.mean += (mean - so_far.mean) * share / so_far.share;
+        so_far.least = so_far.least.min(least);
+        so_far.most = so_far.most.max(most);
+    };
+    for Cell { mm, carbon, stuff } in cells {
+        match stuff {
+            Stuff::Steel(_, false) => {}
+            Stuff::Steel(steel, true) => {
+                let one =
+                    SteelCarbon { steel: *steel, mean: *carbon, least: *carbon, most: *carbon, share: 1.0 };
+                add(one, 0.0, mm / all);
+            }
+            Stuff::Fabric(fabric) => {
+                let key = Rc::as_ptr(fabric);
+                if !done.contains_key(&key) {
+                    let inside = sums(&fabric.cells, done);
+                    done.insert(key, inside);
+                }
+                for one in done.get(&key).into_iter().flatten() {
+                    add(*one, carbon - fabric.mean, mm / all);
+                }
+            }
+        }
+    }
+    found.into_values().collect()
+}
+
+impl Fabric {
+    fn new(axis: Axis, repeats: bool, cells: Vec<Cell>) -> Fabric {
+        let (all, first) = (cells.iter().map(|c| c.mm).sum::<f64>(), cells.first().map_or(0.0, |c| c.carbon));
+        // From the first: what is all alike must not come out a hair beside.
+        let mean = first + cells.iter().map(|c| (c.carbon - first) * c.mm).sum::<f64>() / all;
+        let even = cells.iter().all(|c| {
+            (c.carbon - mean).abs() < SAME && !matches!(&c.stuff, Stuff::Fabric(fabric) if !fabric.even)
+        });
+        Fabric { axis, repeats, cells, mean, even }
+    }
+
+    /// The same with its carbon as a past in the fire leaves it, and its sizes as forging does.
+    fn aged(self: &Rc<Self>, past: &Past, done: &mut Done<Rc<Fabric>>) -> Rc<Fabric> {
+        if let Some(known) = done.get(&Rc::as_ptr(self)) {
+            return known.clone();
+        }
+        let (spent, stretch) = (self.axis.of(past.spent), self.axis.of(past.stretch));
+        let row: Vec<(f64, f64)> = self.cells.iter().map(|c| (c.mm, c.carbon)).collect();
+        let after = even_out(&row, spent, self.repeats);
+        // What has become smooth is told by fewer cells.
+        let smooth = SMOOTH * spent.sqrt();
+        let mut cells: Vec<Cell> = Vec::with_capacity(self.cells.len());
+        for (cell, carbon) in self.cells.iter().zip(after) {
+            let mm = cell.mm * stretch;
+            if let Some(last) = cells.last_mut()
+                && last.mm + mm <= smooth * stretch
+                && matches!((&last.stuff, &cell.stuff), (Stuff::Steel(..), steel) if *steel == last.stuff)
+            {
+                last.mm += mm;
+                last.carbon += (carbon - last.carbon) * mm / last.mm;
+                continue;
+            }
+            let stuff = match &cell.stuff {
+                Stuff::Fabric(inside) => Stuff::Fabric(inside.aged(past, done)),
+                steel @ Stuff::Steel(..) => steel.clone(),
+            };
+            cells.push(Cell { mm, carbon, stuff });
+        }
+        let aged = Rc::new(Fabric::new(self.axis, self.repeats, cells));
+        done.insert(Rc::as_ptr(self), aged.clone());
+        aged
+    }
+
+    /// The same turned and flipped as a view has it.
+    fn seen(self: &Rc<Self>, view: &View, done: &mut Done<Rc<Fabric>>) -> Rc<Fabric> {
+        if let Some(known) = done.get(&Rc::as_ptr(self)) {
+            return known.clone();
+        }
+        let mut cells = self.cells.clone();
+        for cell in &mut cells {
+            if let Stuff::Fabric(inside) = &mut cell.stuff {
+                *inside = inside.seen(view, done);
+            }
+        }
+        if self.axis.of(view.flipped) {
+            cells.reverse();
+        }
+        let seen = Rc::new(Fabric::new(view.inner(self.axis), self.repeats, cells));
+        done.insert(Rc::as_ptr(self), seen.clone());
+        seen
     }
 }
 
 impl Search<'_> {
-    fn visit(&mut self, visit: Visit) -> Option<()> {
-        self.looked += 1;
-        if self.looked > MOST {
-            return None;
-        }
-        match self.makeup.node(visit.node).form {
-            Form::Solid(steel) => {
-                if visit.inside {
-                    self.add(steel, (self.start)(steel) + visit.shift, visit.share);
-                }
-            }
+    /// The carbon of a node inside a window, in the mean, and where it is.
+    fn node(&mut self, id: NodeId, window: Cut, past: &Past, inside: bool) -> (f64, Stuff) {
+        match self.makeup.node(id).form {
+            Form::Solid(steel) => ((self.start)(steel), Stuff::Steel(steel, inside)),
             Form::View(view) => {
-                let past = if view.turned { visit.past.turned() } else { visit.past };
-                let window = view.within(&visit.window);
-                self.visit(Visit { node: view.child, window, past, ..visit })?;
-            }
-            Form::Twisted(child) => self.visit(Visit { node: child, window: WHOLE, ..visit })?,
-            Form::Pile(pile) => {
-                let shown = self.shown(pile, &visit.window)?;
-                let after = exchanged(&shown, pile.axis.of(visit.past.spent));
-                let all: f64 = shown.iter().map(|s| s.laid).sum();
-                let mut done: Vec<(Shown, f64, f64)> = Vec::new();
-                for (part, after) in shown.iter().zip(after) {
-                    let share = visit.share * part.laid / all;
-                    let like =
-                        |(s, a, _): &&mut (Shown, f64, f64)| s == part && (a.to_bits() == after.to_bits());
-                    if let Some((.., sum)) = done.iter_mut().rev().take(16).find(like) {
-                        *sum += share;
-                    } else {
-                        done.push((*part, after, share));
+                let past = if view.turned { past.turned() } else { *past };
+                match self.node(view.child, view.within(&window), &past, inside) {
+                    (carbon, Stuff::Fabric(fabric)) if view.turned || view.flipped != [false; 3] => {
+                        (carbon, Stuff::Fabric(fabric.seen(&view, &mut Done::new())))
                     }
-                }
-                for (part, after, share) in done {
-                    let inside = visit.inside || self.part == Some(part.name);
-                    let mut past = part.past;
-                    past.soak(1.0, visit.past.spent, visit.past.stretch);
-                    let shift = visit.shift + after - part.mean;
-                    let window = part.window;
-                    self.visit(Visit { node: part.node, window, past, shift, share, inside })?;
+                    other => other,
                 }
             }
-        }
-        Some(())
-    }
-
-    fn add(&mut self, steel: SteelId, carbon: f64, share: f64) {
-        // Rounding of the exchange must not leave a steel with less than no carbon.
-        let carbon = carbon.max(0.0);
-        if let Some(one) = self.found.iter_mut().find(|one| one.steel == steel) {
-            one.mean += carbon * share;
-            one.share += share;
-            one.least = one.least.min(carbon);
-            one.most = one.most.max(carbon);
-        } else {
-            self.found.push(SteelCarbon { steel, mean: carbon * share, least: carbon, most: carbon, share });
+            Form::Twisted(child) => self.node(child, WHOLE, past, inside),
+            Form::Pile(pile) => {
+                let laid = self.laid(pile, &window, inside);
+                let fabric = Rc::new(laid).aged(past, &mut Done::new());
+                (fabric.mean, Stuff::Fabric(fabric))
+            }
         }
     }
 
-    /// The parts of a pile that lie inside a window.
-    fn shown(&mut self, pile: Pile, window: &Cut) -> Option<Vec<Shown>> {
+    /// A part of a pile, remembered.
+    fn part(&mut self, part: &Part, window: Cut, inside: bool) -> (f64, Stuff) {
+        let node = self.makeup.node(part.node);
+        let window = if self.makeup.layers(part.node) > MANY { WHOLE } else { telling(window, node.varies) };
+        let inside = inside || self.part == Some(part.name);
+        let key = (part.node, bits(window), part.past, inside);
+        if let Some(known) = self.known.get(&key) {
+            return known.clone();
+        }
+        let found = self.node(part.node, window, &self.makeup.past(part.past), inside);
+        self.known.insert(key, found.clone());
+        found
+    }
+
+    /// A pile as it was laid: the parts that lie inside a window.
+    fn laid(&mut self, pile: Pile, window: &Cut, inside: bool) -> Fabric {
         let makeup = self.makeup;
         let (from, to) = pile.axis.of(*window);
-        let mut shown: Vec<Shown> = Vec::new();
-        let mut start = 0.0;
+        let (mut shown, mut start) = (Vec::new(), 0.0);
         for part in makeup.parts_of(pile) {
             let end = start + part.fraction;
             let (a, b) = (from.max(start), to.min(end));
@@ -163,67 +285,86 @@ impl Search<'_> {
                 let local = |x: f64| ((x - start) / part.fraction).clamp(0.0, 1.0);
                 let (low, high) = (local(a), local(b));
                 let inner = (if low < 1e-9 { 0.0 } else { low }, if high > 1.0 - 1e-9 { 1.0 } else { high });
-                let window = pile.axis.with(*window, inner);
-                shown.push(Shown {
-                    node: part.node,
-                    name: part.name,
-                    window,
-                    past: makeup.past(part.past),
-                    laid: part.laid * (b - a) / part.fraction,
-                    mean: self.mean(part.node, window)?,
-                });
+                let (carbon, stuff) = self.part(part, pile.axis.with(*window, inner), inside);
+                let [faces, edges] = makeup.past(part.past).lost;
+                let lost = pile.axis.of([faces, edges, 0.0]);
+                shown.push(Shown { laid: part.laid * (b - a) / part.fraction, carbon, stuff, lost });
             }
             start = end;
         }
-        Some(shown)
-    }
-
-    /// Mean carbon of a node inside a window, % by volume; no diffusion inside changes it.
-    fn mean(&mut self, id: NodeId, window: Cut) -> Option<f64> {
-        let makeup = self.makeup;
-        let node = makeup.node(id);
-        let window = telling(window, node.varies);
-        let key = (id, bits(window));
-        if let Some(known) = self.means.get(&key) {
-            return Some(*known);
+        if long(&shown, pile.axis) <= LONGEST {
+            return Fabric::new(pile.axis, false, row(&shown, pile.axis, false));
         }
-        if self.means.len() > MOST {
-            return None;
+        // Too long: the shortest stretch that all of it repeats, itself in short where it must be.
+        let repeats = |period: &usize| shown.iter().zip(shown.iter().skip(*period)).all(|(a, b)| a == b);
+        let period = (1..shown.len().min(PERIOD)).find(repeats);
+        shown.truncate(period.unwrap_or(shown.len()));
+        if let [Shown { stuff: Stuff::Fabric(only), lost, .. }] = &shown[..]
+            && only.repeats
+            && *lost == 0.0
+        {
+            return Fabric::new(only.axis, true, only.cells.clone());
         }
-        let mean = match node.form {
-            Form::Solid(steel) => (self.start)(steel),
-            Form::View(view) => self.mean(view.child, view.within(&window))?,
-            Form::Twisted(child) => self.mean(child, WHOLE)?,
-            Form::Pile(pile) => {
-                let shown = self.shown(pile, &window)?;
-                let all: f64 = shown.iter().map(|s| s.laid).sum();
-                shown.iter().map(|s| s.mean * s.laid / all).sum()
+        if long(&shown, pile.axis) > LONGEST {
+            for part in &mut shown {
+                if let Stuff::Fabric(fabric) = &part.stuff {
+                    part.stuff = Stuff::Fabric(Rc::new(Fabric::new(fabric.axis, true, fabric.cells.clone())));
+                }
             }
-        };
-        self.means.insert(key, mean);
-        Some(mean)
+        }
+        let cells = row(&shown, pile.axis, period.is_some());
+        Fabric::new(pile.axis, period.is_some(), cells)
     }
 }
 
-/// Mean carbon of each part after a pile has spent so much, mm2.
-fn exchanged(shown: &[Shown], spent: f64) -> Vec<f64> {
-    let before: Vec<f64> = shown.iter().map(|s| s.mean).collect();
-    let differ = |a: &f64, b: &f64| (a - b).abs() > SAME;
-    let borders = before.windows(2).filter(|w| matches!(w, [a, b] if differ(a, b))).count();
-    let Some(first) = before.first().copied().filter(|_| borders > 0 && spent > 0.0) else { return before };
-    let all: f64 = shown.iter().map(|s| s.laid).sum();
-    let layer = all / borders as f64;
-    let even = shown.iter().map(|s| s.mean * s.laid).sum::<f64>() / all;
-    let second = before.iter().copied().find(|c| differ(c, &first)).unwrap_or(first);
-    if before.iter().all(|c| !differ(c, &first) || !differ(c, &second)) {
-        let is_first = |c: &f64| !differ(c, &first);
-        let share = shown.iter().filter(|s| is_first(&s.mean)).map(|s| s.laid).sum::<f64>() / all;
-        let period = 2.0 * layer;
-        let pair = contrast::layer_means(Pair { first, second }, share, spent / (period * period));
-        return before.iter().map(|c| if is_first(c) { pair.first } else { pair.second }).collect();
+impl Shown {
+    /// The row that goes on in the row of a pile along this axis; what has none is laid in cells of its own.
+    fn row(&self, axis: Axis) -> Option<&[Cell]> {
+        match &self.stuff {
+            Stuff::Fabric(fabric) if fabric.axis == axis && !fabric.repeats => Some(&fabric.cells),
+            _ => None,
+        }
     }
-    let left = contrast::means(spent / (layer * layer));
-    before.iter().map(|c| even + (c - even) * left).collect()
+}
+
+/// Cells of parts end to end.
+fn long(shown: &[Shown], axis: Axis) -> usize {
+    shown.iter().map(|part| part.row(axis).map_or(2 * CELLS as usize, <[Cell]>::len)).sum()
+}
+
+/// Parts end to end, each with the skin missing that it had lost before it was laid, where another part lies on it.
+fn row(shown: &[Shown], axis: Axis, repeats: bool) -> Vec<Cell> {
+    let mut cells: Vec<Cell> = Vec::new();
+    for (i, part) in shown.iter().enumerate() {
+        let begin = cells.len();
+        if let Some(row) = part.row(axis) {
+            let scale = part.laid / row.iter().map(|c| c.mm).sum::<f64>();
+            cells.extend(row.iter().map(|c| Cell { mm: c.mm * scale, ..c.clone() }));
+        } else {
+            let cell = |mm| Cell { mm: part.laid * mm, carbon: part.carbon, stuff: part.stuff.clone() };
+            cells.extend(graded().map(cell));
+        }
+        let (below, above) = (repeats || i > 0, repeats || i + 1 < shown.len());
+        let mut low = 0.0;
+        for cell in cells.iter_mut().skip(begin).filter(|_| part.lost > 0.0) {
+            let (near, far) = (low, low + cell.mm);
+            low = far;
+            let left = |near: f64, far: f64| decarb::carbon_left(near / part.lost, far / part.lost);
+            if below {
+                cell.carbon *= left(near, far);
+            }
+            if above {
+                cell.carbon *= left(part.laid - far, part.laid - near);
+            }
+        }
+    }
+    cells
+}
+
+/// Shares of a layer that its cells take: fine at its faces, where it changes first.
+fn graded() -> impl Iterator<Item = f64> {
+    let whole = 2.0 * (WIDER.powi(CELLS) - 1.0) / (WIDER - 1.0);
+    (0..CELLS).chain((0..CELLS).rev()).map(move |i| WIDER.powi(i) / whole)
 }
 
 #[cfg(test)]
@@ -265,9 +406,10 @@ mod tests {
         for (fo, left) in [(0.01, 0.77432), (0.1, 0.30212), (0.5, 0.00583)] {
             let mut makeup = Makeup::default();
             let node = stack(&mut makeup, 1.5);
-            let got = SteelCarbon::of(&makeup, node, &soaked(fo, 1.5), &start, None).unwrap();
+            let got = SteelCarbon::of(&makeup, node, &soaked(fo, 1.5), &start, None);
             let step = got.first().unwrap().mean - got.get(1).unwrap().mean;
-            assert!((step / 0.75 - left).abs() < 1e-5, "{fo}: {}", step / 0.75);
+            // 24 cells a layer: within 0.6 % of the change.
+            assert!((step / 0.75 - left).abs() < 0.006 * (1.0 - left), "{fo}: {}", step / 0.75);
         }
     }
 
@@ -283,7 +425,7 @@ mod tests {
         // Ground by a third on one side only.
         let ground = makeup.cut(sandwich, [(0.0, 0.67), (0.0, 1.0), (0.0, 1.0)], [9.5, 40.0, 200.0]);
         let total = |past: &Past| {
-            let got = SteelCarbon::of(&makeup, ground, past, &start, None).unwrap();
+            let got = SteelCarbon::of(&makeup, ground, past, &start, None);
             got.iter().map(|s| s.mean * s.share).sum::<f64>()
         };
         let before = total(&Past::NONE);
@@ -296,10 +438,10 @@ mod tests {
     fn nothing_moves_without_time_or_without_a_step() {
         let mut makeup = Makeup::default();
         let node = stack(&mut makeup, 1.0);
-        let got = SteelCarbon::of(&makeup, node, &Past::NONE, &start, None).unwrap();
+        let got = SteelCarbon::of(&makeup, node, &Past::NONE, &start, None);
         assert_eq!(got.first().unwrap().mean, got.first().unwrap().least);
         assert!((got.first().unwrap().mean - 0.95).abs() < 1e-12);
-        let alike = SteelCarbon::of(&makeup, node, &soaked(2.0, 1.0), &|_| 0.8, None).unwrap();
+        let alike = SteelCarbon::of(&makeup, node, &soaked(2.0, 1.0), &|_| 0.8, None);
         assert!(alike.iter().all(|s| (s.mean - 0.8).abs() < 1e-12 && (s.most - s.least).abs() < 1e-12));
     }
 
@@ -313,8 +455,8 @@ mod tests {
         for _ in 0..4 {
             past.soak(8.506e-5 * 600.0, [1.0; 3], [0.5, 1.0, 2.0]);
         }
-        let got = SteelCarbon::of(&makeup, node, &past, &start, None).unwrap();
+        let got = SteelCarbon::of(&makeup, node, &past, &start, None);
         let step = got.first().unwrap().mean - got.get(1).unwrap().mean;
-        assert!((step / 0.75 - 0.0070).abs() < 5e-5, "{}", step / 0.75);
+        assert!((step / 0.75 - 0.0070).abs() < 5e-4, "{}", step / 0.75);
     }
 }

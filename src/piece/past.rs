@@ -1,5 +1,7 @@
 //! What fire and quench leave in a bar besides its sizes: how far its carbon has travelled, and how hard it is.
 
+use crate::steel::laws::quench::Medium;
+
 /// Hardened, and perhaps tempered since.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Hard {
@@ -9,6 +11,12 @@ pub struct Hard {
     pub temper_c: f64,
     /// Hours at that temper in all.
     pub hours: f64,
+    /// How far tempering has given its growth back, 0 to 1 of the first stage.
+    pub given_back: f64,
+    /// In what.
+    pub medium: Medium,
+    /// Thickness and width in that quench, mm.
+    pub section: [f64; 2],
 }
 
 /// The past of a bar since it was stock or was last put together from parts.
@@ -19,23 +27,27 @@ pub struct Past {
     pub spent: [f64; 3],
     /// How far each size was forged, as a factor; what was burnt, sawn or ground off does not count.
     pub stretch: [f64; 3],
-    /// Depth of the skin that has lost carbon, mm: an estimate.
-    pub decarb: f64,
+    /// How deep the broad faces, and the edges, have lost half of their carbon, mm: an estimate.
+    pub lost: [f64; 2],
     /// Hardened or not.
     pub hard: Option<Hard>,
     /// Density over that of the soft steel: hardened steel takes more room.
     pub light: f64,
+    /// Whether its ends are as the forging left them: no plain end, with fishtails and laps.
+    pub rough: bool,
 }
 
 impl Past {
     /// Of fresh stock, or a fresh pile.
-    pub const NONE: Past = Past { spent: [0.0; 3], stretch: [1.0; 3], decarb: 0.0, hard: None, light: 1.0 };
+    pub const NONE: Past =
+        Past { spent: [0.0; 3], stretch: [1.0; 3], lost: [0.0; 2], hard: None, light: 1.0, rough: false };
 
     /// The same past after a quarter turn: thickness and width change places.
     #[must_use]
     pub fn turned(self) -> Past {
         let turn = |[t, w, l]: [f64; 3]| [w, t, l];
-        Past { spent: turn(self.spent), stretch: turn(self.stretch), ..self }
+        let [faces, edges] = self.lost;
+        Past { spent: turn(self.spent), stretch: turn(self.stretch), lost: [edges, faces], ..self }
     }
 
     /// Adds time in the fire: `d_mm2` is diffusivity times time for a bar that does not change, `seen` what part of
@@ -45,6 +57,13 @@ impl Past {
         for ((spent, so_far), (seen, more)) in sums.zip(seen.into_iter().zip(stretch)) {
             *spent += d_mm2 * seen / (*so_far * *so_far);
             *so_far *= more;
+        }
+    }
+
+    /// Takes off the skin that has lost carbon what goes off the faces and the edges, mm.
+    pub fn strip(&mut self, off: [f64; 2]) {
+        for (lost, off) in self.lost.iter_mut().zip(off) {
+            *lost = (*lost - off).max(0.0);
         }
     }
 }

@@ -19,8 +19,8 @@ pub struct Bench {
     pub doubt: f64,
     /// How the shop's own hands differ from the book: nothing, but where a calibration looks for it.
     pub habit: Habit,
-    /// Flow stresses of earlier runs: they are kept, since they say what they hold for.
-    recalls: Arena<LotId, Option<Recall>>,
+    /// Flow stresses and heating times of earlier runs: they are kept, since they say what they hold for.
+    recalls: Arena<LotId, Recall>,
 }
 
 /// What stood on a bench after some steps.
@@ -69,7 +69,7 @@ impl Bench {
         self.makeup.clear();
         self.lots.clear();
         self.lots.resize(plan.ground.lots.len(), None);
-        self.recalls.resize(plan.ground.lots.len(), None);
+        self.recalls.resize(plan.ground.lots.len(), Recall::default());
     }
 
     fn figures(&mut self, plan: &Plan, set: &[(u32, f64)]) {

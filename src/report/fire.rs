@@ -36,7 +36,7 @@ pub fn fire(page: &Page) -> String {
     match fuel_g(page, minutes) {
         Some((grams, assumed)) => {
             let of = page.plan.ground.shop.burns.unwrap_or("fuel");
-            let _ = write!(text, ", about {} of {of}", page.g(grams));
+            let _ = write!(text, ", about {} of {of}", page.g(two_figures(grams)));
             if assumed {
                 text += " (one burner, 680 g an hour, common practice)";
             }
@@ -48,6 +48,12 @@ pub fn fire(page: &Page) -> String {
     text += &hang(page);
     text += "\n";
     text + &rows(page) + &mark(page)
+}
+
+/// A figure by common practice, to the two digits that it is worth.
+fn two_figures(value: f64) -> f64 {
+    let unit = 10f64.powf(value.max(1e-9).log10().floor() - 1.0);
+    (value / unit).round() * unit
 }
 
 /// A time as one would say it.

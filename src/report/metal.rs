@@ -1,9 +1,11 @@
 //! What the steel of the finished pieces is by now: carbon in each layer, nickel and manganese, skin, hardness.
 
-use crate::piece::{LotId, SteelCarbon};
+use crate::piece::{Bar, LotId, SteelCarbon};
 use crate::quantity::{Kind, show, trim_number};
-use crate::spec::hardness;
+use crate::spec::{Reading, hardness};
 use crate::steel::Grade;
+use crate::steel::laws::decarb::to_nine_tenths_mm;
+use crate::steel::laws::hardening::LEAST_HRC;
 
 use super::Page;
 use super::table::table;
@@ -22,8 +24,7 @@ pub fn layers<'a>(page: &Page<'a>, lot: LotId) -> Vec<Layer<'a>> {
     let Some(lot) = page.build.lot(lot) else { return Vec::new() };
     let steels = &page.plan.ground.steels;
     let start = |id| steels[id].composition.c;
-    let carbon = SteelCarbon::of(&page.build.bench.makeup, lot.bar.node, &lot.bar.past, &start, None)
-        .unwrap_or_default();
+    let carbon = SteelCarbon::of(&page.build.bench.makeup, lot.bar.node, &lot.bar.past, &start, None);
     carbon.into_iter().map(|carbon| Layer { grade: &steels[carbon.steel], carbon }).collect()
 }
 
@@ -36,7 +37,7 @@ pub fn metal(page: &Page) -> String {
         let Some(lot) = page.build.lot(*id) else { continue };
         let layers = layers(page, *id);
         // Bars of one steel that never saw a fire have nothing to tell.
-        if lot.bar.past.decarb == 0.0 && layers.len() < 2 {
+        if lot.bar.past.lost == [0.0; 2] && layers.len() < 2 {
             continue;
         }
         for layer in &layers {
@@ -57,20 +58,23 @@ pub fn metal(page: &Page) -> String {
                 percent(s.mn),
             ]);
         }
-        if lot.bar.past.decarb > 0.005 {
-            let depth = page.mm(lot.bar.past.decarb);
-            notes += &format!(
-                "  {name}: a skin of about {depth} has lost half of its carbon or more (estimate, an upper bound): grind it off\n"
-            );
-        }
+        notes += &skin(page, name, &lot.bar);
         if lot.bar.past.hard.is_some() {
-            notes += &match hardness(&lot.bar, &page.build.bench.makeup, &page.plan.ground.steels, None) {
-                Ok((reading, band)) => {
-                    let (least, most) = (trim_number(reading.least, 1), trim_number(reading.most, 1));
-                    let from = if least == most { String::new() } else { format!("{least} .. ") };
-                    format!("  {name}: {from}{most} HRC, give or take {}\n", trim_number(band, 1))
+            let told = hardness(&lot.bar, &page.build.bench.makeup, &page.plan.ground.steels, None, None);
+            notes += &match told {
+                Ok(told) => format!(
+                    "  {name}: {} at the surface, give or take {}; in the middle {}\n",
+                    span(told.surface),
+                    trim_number(told.band, 0),
+                    told.middle.map_or_else(
+                        || "unknown: suppliers quench as thick as this, the formula does not reach so deep"
+                            .to_owned(),
+                        span
+                    ),
+                ),
+                Err(untold) => {
+                    format!("  {name}: hardness not told: {}\n", crate::study::why_untold(page.plan, &untold))
                 }
-                Err(untold) => format!("  {name}: hardness not told: {}\n", untold.why()),
             };
         }
     }
@@ -80,7 +84,49 @@ pub fn metal(page: &Page) -> String {
     let head = ["steel at the end", "", "share", "carbon at first", "carbon now", "nickel", "manganese"];
     let mut text = format!("\n{}", table(head, rows, 2));
     if moved {
-        text += "  carbon evens out between layers in the fire (by content; Agren 1986); nickel and manganese stay, and make the contrast\n";
+        text += "  carbon evens out between layers in the fire, and what faces lost before they were welded is missing (by content; Agren 1986); nickel and manganese stay, and make the contrast\n";
     }
     text + &notes
+}
+
+/// A skin thinner than this is not told, mm (project figure).
+const THIN: f64 = 0.02;
+
+/// How deep faces and edges have lost carbon, and what to grind off; the law is known to a fifth, so no more than two digits.
+fn skin(page: &Page, name: &str, bar: &Bar) -> String {
+    let told = |(half, size): (f64, f64)| {
+        let about = |mm: f64| {
+            let step = 10f64.powf(mm.log10().floor() - 1.0).max(0.01);
+            page.mm((mm / step).round() * step)
+        };
+        let deep = to_nine_tenths_mm(half, 0.5 * size);
+        if half < THIN {
+            return None;
+        }
+        if deep >= 0.5 * size {
+            let text = "have lost carbon right through to the middle (estimate): thicker stock, or fewer and shorter heats";
+            return Some(text.to_owned());
+        }
+        let (half, deep) = (about(half), about(deep));
+        Some(format!(
+            "have lost half of their carbon about {half} deep, and a tenth about {deep} deep (estimates, within 20 %): grind off {deep} where it is to be hard"
+        ))
+    };
+    let [faces, edges] = bar.past.lost;
+    match (told((faces, bar.thick)), told((edges, bar.wide))) {
+        (Some(both), Some(edges)) if both == edges => format!("  {name}: its faces and edges {both}\n"),
+        (faces, edges) => {
+            let line =
+                |(what, text): (&str, Option<String>)| Some(format!("  {name}: its {what} {}\n", text?));
+            [("faces", faces), ("edges", edges)].into_iter().filter_map(line).collect()
+        }
+    }
+}
+
+/// Least and most, whole HRC; under 20 the scale does not reach.
+fn span(reading: Reading) -> String {
+    let [least, most] = [reading.least, reading.most].map(|hrc| trim_number(hrc, 0));
+    let from = if least == most { String::new() } else { format!("{least} .. ") };
+    let soft = if reading.least <= LEAST_HRC { " or less" } else { "" };
+    format!("{from}{most} HRC{soft}")
 }

@@ -9,6 +9,7 @@ use crate::piece::{Cause, Lot, LotId};
 use crate::quantity::Kind;
 use crate::replay::StepDone;
 use crate::spec::{Judged, Test, hardness};
+use crate::steel::laws::decarb::to_nine_tenths_mm;
 
 use super::answer::{Answer, Table};
 use super::blade::BladeJson;
@@ -107,8 +108,14 @@ pub struct SizeJson {
     layers: u64,
     layers_text: String,
     bands: u64,
+    /// How deep the broad faces have lost half of their carbon.
     decarburised_skin_mm: f64,
+    /// How deep they have lost a tenth of it.
+    decarburised_to_nine_tenths_mm: f64,
+    /// At the surface, least and most.
     hardness_hrc: Option<[f64; 2]>,
+    /// In the middle; absent where no law tells it.
+    hardness_middle_hrc: Option<[f64; 2]>,
     /// The shape, where the piece is a blade.
     blade: Option<BladeJson>,
 }
@@ -293,7 +300,7 @@ fn step<'a>(page: &Page<'a>, index: usize, spare: &BTreeMap<usize, f64>) -> Step
 
 fn size(page: &Page, lot: &Lot) -> SizeJson {
     let (bar, makeup) = (&lot.bar, &page.build.bench.makeup);
-    let hardness = hardness(bar, makeup, &page.plan.ground.steels, None);
+    let hardness = hardness(bar, makeup, &page.plan.ground.steels, None, None).ok();
     SizeJson {
         bars: lot.count,
         loose: bar.loose.is_some(),
@@ -305,8 +312,10 @@ fn size(page: &Page, lot: &Lot) -> SizeJson {
         layers: makeup.layers(bar.node),
         layers_text: crate::piece::layers_text(makeup, bar.node),
         bands: crate::piece::bands(makeup, bar.node, bar.thick),
-        decarburised_skin_mm: bar.past.decarb,
-        hardness_hrc: hardness.ok().map(|(r, _)| [r.least, r.most]),
+        decarburised_skin_mm: bar.past.lost[0],
+        decarburised_to_nine_tenths_mm: to_nine_tenths_mm(bar.past.lost[0], 0.5 * bar.thick),
+        hardness_hrc: hardness.map(|h| [h.surface.least, h.surface.most]),
+        hardness_middle_hrc: hardness.and_then(|h| h.middle).map(|m| [m.least, m.most]),
         blade: makeup.blade(bar).map(|shape| super::blade::json(bar.node, makeup, shape)),
     }
 }

@@ -132,6 +132,7 @@ codes! {
         Fault WeldWrongWay "weld_wrong_way",
         Warning ColdWeld "cold_weld",
         Warning LightWeld "light_weld",
+        Warning OpenChromium "open_chromium",
         Fault JoinHow "join_how",
         Fault JoinCounts "join_counts",
     }
@@ -185,6 +186,8 @@ codes! {
         Fault Burnt "burnt",
         Warning Burning "burning",
         Warning HotForSteel "hot_for_steel",
+        Warning ColdMiddle "cold_middle",
+        Warning FireEats "fire_eats",
         Warning ColdForging "cold_forging",
         Fault BurntAway "burnt_away",
         Warning HeavyScale "heavy_scale",
@@ -194,6 +197,7 @@ codes! {
     machine {
         Warning WeakPress "weak_press",
         Warning FewHeats "few_heats",
+        Warning MuchAtOnce "much_at_once",
         Warning TooTall "too_tall",
         Warning ShortToHold "short_to_hold",
         Fault SpreadOutOfRange "spread_out_of_range",
@@ -206,6 +210,7 @@ codes! {
         Fault NothingToKeep "nothing_to_keep",
         Fault TooShortToCut "too_short_to_cut",
         Fault UnlikePieces "unlike_pieces",
+        Warning RoughEnds "rough_ends",
         Fault GroundAway "ground_away",
         Fault GrindNothing "grind_nothing",
         Fault GrindAskedTwice "grind_asked_twice",
@@ -223,6 +228,7 @@ codes! {
         Warning Overheated "overheated",
         Fault HardnessUntold "hardness_untold",
         Warning HangsOnHardness "hangs_on_hardness",
+        Warning SoftMiddle "soft_middle",
     }
     measure {
         Fault MeasureWhat "measure_what",

@@ -3,7 +3,7 @@
 use crate::piece::{Axis, Bar, Makeup, PartRuns, bands};
 use crate::quantity::Values;
 
-use crate::spec::{Judged, Steels, Test, What, hardness, shaped};
+use crate::spec::{Hardness, Judged, NotTold, Steels, Test, What, hardness, shaped};
 
 /// What a piece has of something: where a part comes more than once, its least and its most.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -33,7 +33,7 @@ impl Test {
     pub fn read(&self, values: &Values, bar: &Bar, makeup: &Makeup, steels: &Steels) -> Option<Reading> {
         let (what, part) = (self.what, self.part);
         if what == What::Hardness {
-            return hardness(bar, makeup, steels, part).ok().map(|(reading, _)| reading);
+            return self.hardness(values, bar, makeup, steels).ok().map(|told| told.surface);
         }
         if let Some(reading) = shaped::read(self, values, bar, makeup) {
             return reading;
@@ -78,12 +78,26 @@ fn whole(what: What, bar: &Bar, makeup: &Makeup) -> f64 {
 }
 
 impl Test {
+    /// The hardness that it asks for.
+    ///
+    /// # Errors
+    /// Why none can be told.
+    pub fn hardness(
+        &self,
+        values: &Values,
+        bar: &Bar,
+        makeup: &Makeup,
+        steels: &Steels,
+    ) -> Result<Hardness, NotTold> {
+        hardness(bar, makeup, steels, self.part, Some(self.zone.on(values, bar.long)))
+    }
+
     /// Judges a bar.
     #[must_use]
     pub fn judge(&self, values: &Values, bar: &Bar, makeup: &Makeup, steels: &Steels) -> Judged {
         let (low, high) = self.limits(values);
         let band = if self.what == What::Hardness {
-            hardness(bar, makeup, steels, self.part).map_or(0.0, |(_, band)| band)
+            self.hardness(values, bar, makeup, steels).map_or(0.0, |told| told.band)
         } else {
             0.0
         };

@@ -9,7 +9,7 @@ use crate::piece::SteelId;
 use crate::quantity::Arena;
 use crate::steel::Grade;
 
-pub use hardness::hardness;
+pub use hardness::{Hardness, NotTold, hardness};
 pub use judge::Reading;
 pub use requirement::{Bounds, End, Judged, Place, Test, What, Zone, terms};
 

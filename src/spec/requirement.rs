@@ -25,7 +25,7 @@ worded! {
         Bands = "bands",
         /// The part of the volume that a named part takes, as a fraction.
         Share = "share",
-        /// HRC, of the layers that harden.
+        /// HRC at the surface, of the layers that harden.
         Hardness = "hardness",
         /// mm, the thickness at the spine.
         Spine = "spine",
@@ -68,7 +68,7 @@ impl What {
                 "what an eye tells apart through the middle: like faces run together, and what is burnt or ground off is gone"
             }
             What::Share => "the part of the volume that a named part takes",
-            What::Hardness => "the hardness of the layers that harden, where a law tells it",
+            What::Hardness => "the hardness of the layers that harden, at the surface, where a law tells it",
             What::Spine => "the thickness at the spine of a blade; of a part, what of it stands there",
             What::Edge => "the thickness at the edge of a blade; of a part, what of it stands there",
             What::Balance => {

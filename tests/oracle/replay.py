@@ -100,7 +100,7 @@ def press(bar, shop, n, thick=None, wide=None, b=None, s=None, along=None, at=No
     """The schedule of n heats. `edge` presses the width: the roles of thickness and width are exchanged."""
     t0, w0 = (bar.w, bar.t) if edge else (bar.t, bar.w)
     for i in range(1, n + 1):
-        bar.burn(shop.skin(bar.t, bar.w, bar.l, at, (soak if i == 1 and soak else 6), factor))
+        bar.burn(shop.skin(bar.t, bar.w, bar.l, at, 6 + (soak if i == 1 and soak else 0), factor))
         t, w = (bar.w, bar.t) if edge else (bar.t, bar.w)
         v = bar.t * bar.w * bar.l
         if along is not None:
@@ -122,8 +122,8 @@ def press(bar, shop, n, thick=None, wide=None, b=None, s=None, along=None, at=No
 def case(number):
     shop = Shop(*random.choice([("mm", 0.05), ("mm", 0.03), ("%", 1.5), ("none", 0), ("law", 0)]),
                 random.choice([0, 40, 45]), random.choice([1.5, 2, 2.5]), random.choice([1150, 1200]))
-    die = shop.press or 40
-    half = die / 2 if shop.press else 40
+    die = shop.press or 0.6 * 40
+    half = die / 2 if shop.press else die
     w, l = random.choice([36, 40, 45]), random.choice([120, 150, 180])
     a, b = random.choice([3, 4]), random.choice([1.5, 2])
     n = random.choice([2, 3, 4])
@@ -148,7 +148,7 @@ def case(number):
         share, heats, at = random.choice([10, 12, 15, 18]), random.choice([1, 2, 3]), random.choice([1150, 1180, 1220])
         flux = random.random() < 0.3
         soak = random.choice([None, 12])
-        text += f"weld p at {at} C, thinning {share} %, heats {heats}"
+        text += f"weld p at {at} C, thinning {share} %, heats {heats}, for 6 min"
         text += (f", soak {soak} min" if soak else "") + (", flux" if flux else "") + "\n"
         press(p, shop, heats, thick=(1 - share / 100) * p.t, b=die, at=at, factor=0.5 if flux else 1.0, soak=soak)
         note("weld", p)
@@ -159,27 +159,27 @@ def case(number):
         heats = random.randint(1, 5)
         if what == "draw":
             t = round(p.t * random.uniform(0.45, 0.85), 2)
-            text += f"draw p to {t} mm thick, heats {heats}\n"
+            text += f"draw p to {t} mm thick, heats {heats}, for 6 min\n"
             press(p, shop, heats, thick=t, b=half)
             note("draw", p)
         if what == "draw s":
             t, s = round(p.t * random.uniform(0.5, 0.85), 2), random.choice([0.1, 0.3, 0.45])
-            text += f"draw p to {t} mm thick, spread {s}, heats {heats}\n"
+            text += f"draw p to {t} mm thick, spread {s}, heats {heats}, for 6 min\n"
             press(p, shop, heats, thick=t, s=s)
             note("draw", p)
         if what == "draw both":
             t, wide = round(p.t * random.uniform(0.5, 0.75), 2), round(p.w * random.uniform(0.93, 1.0), 2)
-            text += f"draw p to {t} mm thick, {wide} mm wide, bite 25 mm, heats {heats}\n"
+            text += f"draw p to {t} mm thick, {wide} mm wide, bite 25 mm, heats {heats}, for 6 min\n"
             press(p, shop, heats, thick=t, wide=wide, b=25)
             note("draw", p)
         if what == "spread" and p.t > 5:
             wide, peen = round(p.w * random.uniform(1.1, 1.4), 2), random.choice([10, 12, 20])
-            text += f"spread p to {wide} mm wide with peen {peen} mm, heats {heats}\n"
+            text += f"spread p to {wide} mm wide with peen {peen} mm, heats {heats}, for 6 min\n"
             press(p, shop, heats, wide=wide, along=min(1 - open_die(peen / 40), 0.75))
             note("spread", p)
         if what == "edge" and p.w < 6 * p.t:
             wide = round(p.w * random.uniform(0.8, 0.95), 2)
-            text += f"edge p to {wide} mm wide, heats {heats}\n"
+            text += f"edge p to {wide} mm wide, heats {heats}, for 6 min\n"
             press(p, shop, heats, thick=wide, b=half, edge=True)
             note("edge", p)
         if what == "restack" and p.l > 120:

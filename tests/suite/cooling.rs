@@ -18,3 +18,25 @@ fn cooling_agrees_with_a_general_integrator() {
     }
     assert_eq!(looked, 84);
 }
+
+// How far a body of one heat throughout may be off a piece with a colder skin on a warming anvil (metal.md).
+const BAND: f64 = 0.20;
+
+#[test]
+fn cooling_in_air_and_on_an_anvil_agrees_with_finite_differences() {
+    let mut looked = 0;
+    for row in include_str!("../oracle/anvil.csv").lines().skip(1) {
+        let figures: Vec<f64> = row.split(',').map(|f| f.parse().unwrap()).collect();
+        let [thick, from, to, air, anvil] = figures[..] else { panic!("{row}") };
+        let body = Cooling::in_still_air(thick / 2.0);
+        let on_anvil = body.on_anvil(0.5);
+        for (got, want) in [(body.time_s(from, to), air), (on_anvil.time_s(from, to), anvil)] {
+            assert!((got / want - 1.0).abs() <= BAND, "{row}: {got}");
+        }
+        // Thin work cools two to three times as fast there.
+        let faster = body.time_s(from, to) / on_anvil.time_s(from, to);
+        assert!((1.9..3.1).contains(&faster), "{row}: {faster}");
+        looked += 1;
+    }
+    assert_eq!(looked, 21);
+}

@@ -12,7 +12,7 @@ use crate::forge::{Cx, Sink};
 pub fn layers<'a, S: Sink>(cx: &Cx<'a, S>, lot: &Lot) -> Vec<(&'a Grade, Composition)> {
     let steels = &cx.ground.steels;
     let start = |id| steels[id].composition.c;
-    let carbon = SteelCarbon::of(cx.makeup, lot.bar.node, &lot.bar.past, &start, None).unwrap_or_default();
+    let carbon = SteelCarbon::of(cx.makeup, lot.bar.node, &lot.bar.past, &start, None);
     let with = |one: SteelCarbon| {
         let grade = &steels[one.steel];
         (grade, grade.composition.with_carbon(one.mean))

@@ -25,12 +25,18 @@ pub fn pile<'b, S: Sink>(
     }
     let node = cx.makeup.end_pile(axis).map_err(|e| too_much(e, site))?;
     let sizes = axis.with(bars.clone().next().map_or([0.0; 3], |(b, _)| b.sizes()), total);
-    // The pile starts a past of its own; what the outer skins lost of their carbon stays where it is.
+    // The pile starts a past of its own. Faces that meet have no skin any more: what they lost is missing inside (`piece::carbon`).
+    // Those that stay outside keep theirs.
     let mut past = Past::NONE;
+    let last = bars.clone().count().saturating_sub(1);
     // Hardened parts keep their looser packing: no gram may come or go with the laying.
     let (mut soft, mut light) = (0.0, 0.0);
-    for (bar, _) in bars {
-        past.decarb = past.decarb.max(bar.past.decarb);
+    for (i, (bar, _)) in bars.enumerate() {
+        let outermost = i == 0 || i == last;
+        let outside = [outermost || axis != Axis::Thickness, outermost || axis != Axis::Width];
+        for ((mine, theirs), outside) in past.lost.iter_mut().zip(bar.past.lost).zip(outside) {
+            *mine = if outside { mine.max(theirs) } else { *mine };
+        }
         let grams = bar.along(axis) * cx.makeup.density(bar.node);
         soft += grams;
         light += grams * bar.past.light;

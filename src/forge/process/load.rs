@@ -3,13 +3,18 @@
 use crate::piece::{Lot, LotId, NodeId};
 use crate::quantity::{Kind, TONF, US_TONF, Units};
 use crate::source::{Code, Span};
+use crate::steel::laws::cooling::Cooling;
 use crate::steel::laws::flow;
 use crate::steel::laws::layered;
 use crate::steel::laws::press_load;
 
+use crate::forge::process::fire::Window;
 use crate::forge::process::grip::Contact;
 use crate::forge::process::rig::Rig;
-use crate::forge::{Cx, Recall, Sink};
+use crate::forge::{Cx, Flow, Sink, Work};
+
+/// A heat that stops sooner may be so much shorter than a bite would be, as heats are whole (project figure).
+const NO_DEARER: f64 = 0.9;
 
 /// Mean flow stress of a piece's layers, MPa, at a temperature, °C.
 pub fn stress<S: Sink>(cx: &mut Cx<S>, node: NodeId, temp_c: f64, rate_per_s: f64) -> f64 {
@@ -34,7 +39,15 @@ pub fn stress<S: Sink>(cx: &mut Cx<S>, node: NodeId, temp_c: f64, rate_per_s: f6
 }
 
 /// The same, recalled from an earlier run where that one asked exactly this of the same lot.
-fn recalled<S: Sink>(cx: &mut Cx<S>, lot: LotId, node: NodeId, temp_c: f64, rate_per_s: f64) -> f64 {
+///
+/// `place`: at the end of a heat, or in its middle.
+fn recalled<S: Sink>(
+    cx: &mut Cx<S>,
+    (lot, place): (LotId, usize),
+    node: NodeId,
+    temp_c: f64,
+    rate_per_s: f64,
+) -> f64 {
     let mut mix = cx.makeup.mix(node);
     let (first, second, more) = (mix.next(), mix.next(), mix.next().is_some());
     drop(mix);
@@ -42,14 +55,16 @@ fn recalled<S: Sink>(cx: &mut Cx<S>, lot: LotId, node: NodeId, temp_c: f64, rate
         return stress(cx, node, temp_c, rate_per_s);
     };
     let (of, steels) = ([temp_c, rate_per_s, share], [one.0, second.map_or(one.0, |(id, _)| id.0)]);
-    if let Some(known) = cx.recalls[lot]
+    if let Some(known) = cx.recalls[lot].flow.get(place).copied().flatten()
         && known.of.iter().zip(of).all(|(a, b)| a.to_bits() == b.to_bits())
         && known.steels == steels
     {
         return known.stress;
     }
     let stress = stress(cx, node, temp_c, rate_per_s);
-    cx.recalls[lot] = Some(Recall { of, steels, stress });
+    if let Some(known) = cx.recalls[lot].flow.get_mut(place) {
+        *known = Some(Flow { of, steels, stress });
+    }
     stress
 }
 
@@ -62,51 +77,85 @@ pub fn force_kn(contact: Contact, stress_mpa: f64, wide: f64, thick: f64) -> Opt
     }
 }
 
-/// Shortens a bite to what a press can push at the end of the step, and says so.
+/// Makes a bite one that a press can push until its heat ends, where the steel is hardest. One that it moves in the middle of the heat stays, and the heat stops
+/// where it still moves, if that costs no more heats than a shorter bite; else the bite is shortened, and the run says so. Gives the bite, and where the heat stops, °C.
 ///
-/// `end` is thickness and width then, mm; `temp_c` the heat at which it is judged.
+/// `thick` and `wide` are the bar's at the end of the step, mm.
 pub fn fit<S: Sink>(
     cx: &mut Cx<S>,
-    (of, lot): (LotId, &Lot),
+    (work, lot): (Work, &Lot),
     rig: Option<&Rig>,
     contact: Contact,
     [thick, wide]: [f64; 2],
+    window: Window,
+    welds: bool,
+) -> (Contact, f64) {
+    let (of, stop_c) = (work.from, window.stop_c.min(window.from_c));
+    let as_it_is = (contact, window.stop_c);
+    let Some((rig, rated)) = rig.and_then(|r| Some((r, r.force_kn?))) else { return as_it_is };
+    let rate = rig.strain_rate(thick);
+    let hardest = recalled(cx, (of, 0), lot.bar.node, stop_c, rate);
+    let Some(needs) = force_kn(contact, hardest, wide, thick) else { return as_it_is };
+    if !needs.is_finite() || needs <= rated {
+        return as_it_is;
+    }
+    let Some((made, asked, can)) = shorter(contact, rated, hardest, [thick, wide]) else { return as_it_is };
+    let softer = recalled(cx, (of, 1), lot.bar.node, window.middle(), rate);
+    // The force goes with the flow stress, whose logarithm is about straight over temperature on so short a way.
+    let share = (needs / rated).ln() / (hardest / softer).ln();
+    if (0.0..=1.0).contains(&share) {
+        let sooner = stop_c + share * (window.middle() - stop_c);
+        let air = Cooling::in_still_air(1.0);
+        let left = air.time_s(window.from_c, sooner) / air.time_s(window.from_c, stop_c);
+        // A weld is set by the first strokes of a heat.
+        if welds || left >= NO_DEARER * can / asked {
+            let shown = || "sooner, where the press no longer moves the bite".to_owned();
+            cx.book.assume("stop of a heat", shown, "flow stress at the end of the heat");
+            return (contact, sooner);
+        }
+    }
+    warn_weak(cx, rig, [asked, can, needs, rated], stop_c, work.site);
+    (made, window.stop_c)
+}
+
+fn warn_weak<S: Sink>(
+    cx: &mut Cx<S>,
+    rig: &Rig,
+    [asked, can, needs, rated]: [f64; 4],
     temp_c: f64,
     words: Span,
-) -> Contact {
-    let Some((rig, force)) = rig.and_then(|r| Some((r, r.force_kn?))) else { return contact };
-    let stress = recalled(cx, of, lot.bar.node, temp_c, rig.strain_rate(thick));
-    let Some(needs) = force_kn(contact, stress, wide, thick) else { return contact };
-    if !needs.is_finite() || needs <= force {
-        return contact;
+) {
+    if !S::KEEPS {
+        return;
     }
-    let (made, asked, can) = match contact {
+    let (asked, can) = (cx.mm(asked), cx.mm_within(can));
+    let (at, rated) = (cx.shown(temp_c, Kind::TEMPERATURE), tonnes(rated, cx.units));
+    let needed = tonnes(needs * 1.005, cx.units);
+    let machine = rig.machine.span;
+    cx.book.warn(|| {
+        Code::WeakPress
+            .says("the press is too weak for this bite")
+            .at(words, format!("{asked} of bar under the tool at {at}, where the heat ends, needs {needed}; it moves {can}"))
+            .and(machine, format!("rated {rated}"))
+            .help(
+                "the run takes so much at a time, and it spreads less: never push a press past its rating",
+            )
+    });
+}
+
+/// The bite that a force moves at a flow stress, and its length before and then, mm.
+fn shorter(contact: Contact, kn: f64, stress: f64, [thick, wide]: [f64; 2]) -> Option<(Contact, f64, f64)> {
+    match contact {
         Contact::Across { bite } => {
-            let can = press_load::largest_bite_mm(force, stress, wide, thick).min(bite);
-            (Contact::Across { bite: can }, bite, can)
+            let can = press_load::largest_bite_mm(kn, stress, wide, thick).min(bite);
+            Some((Contact::Across { bite: can }, bite, can))
         }
         Contact::Along { tool, long } => {
-            let can = long * force / needs;
-            (Contact::Along { tool, long: can }, long, can)
+            let can = long * kn / force_kn(contact, stress, wide, thick)?;
+            Some((Contact::Along { tool, long: can }, long, can))
         }
-        Contact::Rolls { .. } | Contact::Ends => return contact,
-    };
-    if S::KEEPS {
-        let (asked, can) = (cx.mm(asked), cx.mm_within(can));
-        let (at, rated) = (cx.shown(temp_c, Kind::TEMPERATURE), tonnes(force, cx.units));
-        let needed = tonnes(needs * 1.005, cx.units);
-        let machine = rig.machine.span;
-        cx.book.warn(|| {
-            Code::WeakPress
-                .says("the press is too weak for this bite")
-                .at(words, format!("{asked} of bar under the tool at {at} needs {needed}"))
-                .and(machine, format!("rated {rated}"))
-                .help(format!(
-                "the run takes {can} at a time, so it spreads less; or work it hotter. Never push a press past its rating"
-            ))
-        });
+        Contact::Rolls { .. } | Contact::Ends => None,
     }
-    made
 }
 
 /// A force as presses are rated: metric or US tons of force.

@@ -8,36 +8,23 @@ use crate::steel::laws::cooling::Cooling;
 use crate::steel::laws::quadrature;
 use crate::steel::laws::work::ideal_work_j;
 
-use crate::forge::limits::PASS;
+use crate::forge::process::fire::{Hot, Window};
 use crate::forge::process::grip::Contact;
 use crate::forge::process::load;
 use crate::forge::process::rig::Rig;
+use crate::forge::words::shop::MachineKind;
 use crate::forge::{Cx, Sink};
 
 /// From the fire to the first stroke, s (project figure).
 pub const CARRY_S: f64 = 5.0;
 /// Heat that passes between steel and a die that touches it, W/(m2 K): scale between them (from memory).
 const TOUCH_W_M2K: f64 = 3000.0;
+/// Length of a bar that an anvil's face carries, mm (project figure).
+const ANVIL_MM: f64 = 100.0;
 /// Share of the work that a press or mill spends on the steel: the overall 0.5 of the reference's worked example.
 pub const EFFICIENCY: f64 = 0.5;
 /// The least seconds that any heat is worth, s: a bar thinner than that would never be done (project figure).
 const LEAST_S: f64 = 1.0;
-
-/// Between which temperatures a heat is worked, °C.
-#[derive(Clone, Copy, Debug)]
-pub struct Window {
-    /// Out of the fire.
-    pub from_c: f64,
-    /// Back into it.
-    pub stop_c: f64,
-}
-
-impl Window {
-    /// Half-way: the heat at which loads are judged, °C (project figure).
-    pub fn middle(self) -> f64 {
-        f64::midpoint(self.from_c, self.stop_c)
-    }
-}
 
 /// How a bar of these sizes, mm, cools while a machine works it.
 pub fn cooling(sizes: [f64; 3], rig: Option<&Rig>, contact: Contact) -> Cooling {
@@ -48,6 +35,9 @@ pub fn cooling(sizes: [f64; 3], rig: Option<&Rig>, contact: Contact) -> Cooling 
         let touched = 2.0 * contact.area(w).min(t.max(w) * l);
         let share = (rig.touch_s() / rig.seconds()).min(1.0);
         cooling.convection_w_m2k += TOUCH_W_M2K * touched / surface * share;
+        if rig.machine.kind == MachineKind::Hammer {
+            cooling = cooling.on_anvil(w * l.min(ANVIL_MM) / surface);
+        }
     }
     cooling
 }
@@ -60,11 +50,12 @@ pub fn seconds(cooling: &Cooling, window: Window) -> Option<f64> {
 
 /// Strokes that so much log strain takes on a bar of these sizes, mm: by passes over it, or by the work in it.
 pub fn strokes(rig: &Rig, contact: Contact, [_, w, l]: [f64; 3], strain: f64, work_j: f64) -> f64 {
-    let passes = strain / PASS * contact.bites(w, l);
+    let passes = strain / rig.pass() * contact.bites(w, l);
     rig.blow_j.map_or(passes, |blow| passes.max(work_j / blow))
 }
 
-/// Heats that a step takes, before any is counted twice for a bar longer than the fire; nothing where no heat lasts.
+/// Heats that a step takes, before any is counted twice for a bar longer than the fire; nothing where no heat lasts. What the skin of each heat takes need not be
+/// forged.
 pub fn heats<S: Sink>(
     cx: &mut Cx<S>,
     lot: &Lot,
@@ -72,8 +63,9 @@ pub fn heats<S: Sink>(
     contact: Contact,
     end: [f64; 3],
     strain: f64,
-    window: Window,
+    hot: &Hot,
 ) -> Option<f64> {
+    let window = hot.window;
     let start = lot.bar.sizes();
     let mut sum = 0.0;
     for (x, weight) in quadrature::THREE {
@@ -85,7 +77,9 @@ pub fn heats<S: Sink>(
         let stress = load::stress(cx, lot.bar.node, window.middle(), rig.strain_rate(t));
         let work_j = ideal_work_j(t * w * l, stress, strain);
         let takes = strokes(rig, contact, sizes, strain, work_j) * rig.seconds();
-        sum += weight * takes / seconds(&cooling(sizes, Some(rig), contact), window)?;
+        let heats = takes / seconds(&cooling(sizes, Some(rig), contact), window)?;
+        let burnt = 2.0 * hot.skin.of(sizes, hot.stay.minutes(sizes, false)) / t;
+        sum += weight * heats / (1.0 + heats * burnt / strain);
     }
     Some(sum)
 }

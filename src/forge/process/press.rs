@@ -3,6 +3,7 @@
 //! Everything here is arithmetic on three sizes in mm; `metal.md` fixes it. The pressed direction is called
 //! thickness; a caller that presses the width hands the sizes over changed round.
 
+use crate::forge::process::fire::Stay;
 use crate::forge::process::grip::Law;
 use crate::forge::process::skin::{BurntAway, Skin};
 
@@ -32,8 +33,8 @@ pub struct Schedule {
     pub skin: Skin,
     /// How many heats.
     pub heats: u32,
-    /// Minutes in the fire: the first heat, and each after it.
-    pub minutes: [f64; 2],
+    /// How long each heat stays in the fire.
+    pub stay: Stay,
     /// Whether anybody asks where each mm went.
     pub books: bool,
 }
@@ -87,6 +88,8 @@ pub struct Pressed {
     pub heaviest: f64,
     /// What the heats burnt off each face in all, mm.
     pub burnt: f64,
+    /// Minutes in the fire in all.
+    pub minutes: f64,
     /// Minutes in the fire, along each axis over the square of how far it had been forged by then.
     pub seen: [f64; 3],
     /// The step that this came of.
@@ -144,19 +147,20 @@ impl Schedule {
             edging: (0.0, 0.0),
             heaviest: 0.0,
             burnt: 0.0,
+            minutes: 0.0,
             seen: [0.0; 3],
             of: (self, aim),
         };
-        let [first, after] = self.minutes;
         let mut way = OnTheWay::new(self.start, aim, self.heats);
         for i in 1..=self.heats {
-            let minutes = if i == 1 { first } else { after };
             let before = p.sizes;
+            let minutes = self.stay.minutes(before, i == 1);
+            p.minutes += minutes;
             for (((seen, size), kept), start) in p.seen.iter_mut().zip(before).zip(p.kept).zip(self.start) {
                 let unforged = start * kept / size;
                 *seen += minutes * unforged * unforged;
             }
-            let lost = self.skin.take(&mut p.sizes, &mut p.kept, i == 1)?;
+            let lost = self.skin.take(&mut p.sizes, &mut p.kept, minutes)?;
             p.heaviest = p.heaviest.max(lost);
             p.burnt += (before[0] - p.sizes[0]) / 2.0;
             if self.books {

@@ -2,12 +2,11 @@
 
 use crate::piece::{Cause, Lot, Measure, Section};
 use crate::source::{Code, Diagnostic, Span};
-use crate::steel::laws::decarb;
 use crate::steel::laws::upset_rule::FREE_LENGTH;
 
 use crate::forge::process::effort::{self, Shift};
-use crate::forge::process::fire::{self, Heating, Hot};
-use crate::forge::process::grip::{Grip, Law};
+use crate::forge::process::fire::{self, Heating, Hot, Window};
+use crate::forge::process::grip::{Contact, Grip, Law};
 use crate::forge::process::load;
 use crate::forge::process::pace;
 use crate::forge::process::press::{Aim, Pressed, Schedule, Way};
@@ -19,6 +18,12 @@ use crate::forge::{Bag, Cx, Outcome, Sink, Work};
 
 /// Log strain a heat where neither recipe nor machine says (project figure).
 pub const STRAIN_PER_HEAT: f64 = 0.25;
+
+/// Log strain in one heat that is warned of: half of what hot torsion tests ran to with sound specimens, an equivalent strain of about 3 (Metals 2025, 15(2), 219,
+/// abstract); the half is a project figure.
+const MOST_STRAIN: f64 = 1.5;
+/// Share of a bar that the fire may take in one step before it is warned of (project figure).
+const EATEN: f64 = 0.25;
 
 /// What a verb takes that presses a bar to one size.
 #[derive(Debug)]
@@ -74,22 +79,24 @@ impl<'a> Pressing<'a> {
         end: [f64; 2],
     ) -> Outcome<Self> {
         let site = work.site;
-        let hot = heating.fire(cx, &lot, site, true)?;
+        let hot = heating.fire(cx, work, &lot, true)?;
         if S::KEEPS {
             heating.warn_cold(cx, hot.window, site);
             warn_opening(cx, work, &lot, &grip);
+            list_limits(cx, &grip, way.order(lot.bar.sizes()), end);
         }
-        let (rig, heat) = (grip.rig.as_ref(), hot.window.middle());
-        let contact = load::fit(cx, (work.from, &lot), rig, grip.contact, end, heat, site);
+        let (rig, window) = (grip.rig.as_ref(), hot.window);
+        let (contact, stop_c) = load::fit(cx, (work, &lot), rig, grip.contact, end, window, heating.welds);
+        let hot = Hot { window: Window { stop_c, ..window }, ..hot };
         let grip = Grip { contact, ..grip };
-        let shift = Shift { hot, grip: Some(grip), trips: 1, counted: false };
+        let shift = Shift { hot, grip: Some(grip), trips: 1, counted: false, needs: None };
         Ok(Pressing { work, lot, way, shift, law: grip.law(), stated: heating.stated(cx)? })
     }
 
     /// A stay in the fire without forging.
     #[must_use]
     pub fn rest(work: Work, lot: Lot, hot: Hot) -> Self {
-        let shift = Shift { hot, grip: None, trips: 1, counted: false };
+        let shift = Shift { hot, grip: None, trips: 1, counted: false, needs: None };
         Pressing { work, lot, way: Way::Flat, shift, law: Law::Fixed(0.0), stated: None }
     }
 
@@ -98,25 +105,36 @@ impl<'a> Pressing<'a> {
     ///
     /// `end` is about the sizes that the step ends at, mm; at least `least` heats.
     pub fn heats<S: Sink>(&mut self, cx: &mut Cx<S>, end: [f64; 3], strain: f64, least: u32) -> u32 {
+        let rig = self.shift.grip.and_then(|g| Some((g.rig?, g.contact)));
+        let mut counts = || {
+            let (rig, contact) = rig?;
+            let heats = pace::heats(cx, &self.lot, &rig, contact, end, strain, &self.shift.hot)?;
+            let trips = pace::trips(cx, self.lot.bar.long.max(end[2]));
+            Some((heats / f64::from(trips), trips))
+        };
+        let whole = |heats: f64| {
+            // A hair of rounding above a whole number is no further heat.
+            (heats - 1e-9).ceil().clamp(f64::from(least.max(1)), f64::from(fire::MOST_HEATS)) as u32
+        };
         if let Some(heats) = self.stated {
+            if S::KEEPS {
+                self.shift.needs = counts().map(|(heats, trips)| whole(heats).saturating_mul(trips));
+            }
             return heats;
         }
         self.shift.counted = true;
-        let rig = self.shift.grip.and_then(|g| Some((g.rig?, g.contact)));
-        let worked = rig.and_then(|(rig, contact)| {
-            let heats = pace::heats(cx, &self.lot, &rig, contact, end, strain, self.shift.hot.window)?;
-            self.shift.trips = pace::trips(cx, self.lot.bar.long.max(end[2]));
+        let worked = counts().map(|(heats, trips)| {
+            self.shift.trips = trips;
             let shown = || "as many as its strokes need before the steel is cold".to_owned();
             cx.book.assume("heats", shown, "counted from the shop's machine");
             // A part of the bar at a time: each part is in the fire as often as its share of the work asks.
-            Some(heats / f64::from(self.shift.trips))
+            heats
         });
         let heats = worked.unwrap_or_else(|| {
             cx.book.assume("heats", || "one for each 0.25 of log strain".to_owned(), "project figure");
             strain / STRAIN_PER_HEAT
         });
-        // A hair of rounding above a whole number is no further heat.
-        (heats - 1e-9).ceil().clamp(f64::from(least.max(1)), f64::from(fire::MOST_HEATS)) as u32
+        whole(heats)
     }
 
     /// So many heats where neither the step nor its machine says.
@@ -138,8 +156,8 @@ impl<'a> Pressing<'a> {
     /// The schedule of so many heats.
     #[must_use]
     pub fn schedule<S: Sink>(&self, _: &Cx<S>, heats: u32) -> Schedule {
-        let (start, Hot { skin, minutes, .. }) = (self.sizes(), self.shift.hot);
-        Schedule { start, law: self.law, skin, heats, minutes, books: S::KEEPS }
+        let (start, Hot { skin, stay, .. }) = (self.sizes(), self.shift.hot);
+        Schedule { start, law: self.law, skin, heats, stay, books: S::KEEPS }
     }
 
     /// Works the schedule.
@@ -169,7 +187,13 @@ impl<'a> Pressing<'a> {
         for (size, kept) in whole.iter_mut().zip(kept) {
             *size /= kept;
         }
-        age(cx, &mut lot, pressed, *way, whole, shift);
+        let mut stretch = whole;
+        for (stretch, start) in stretch.iter_mut().zip(lot.bar.sizes()) {
+            *stretch /= start;
+        }
+        let seen = way.order(pressed.seen);
+        effort::age(cx, &mut lot.bar, shift.hot.window.from_c, seen, kept, stretch);
+        lot.bar.past.rough |= shift.grip.is_some();
         take_off(cx, work.to, &mut lot, shell(kept), Cause::Scale, volume, whole);
         [lot.bar.thick, lot.bar.wide, lot.bar.long] = sizes;
         lot.bar.section = section;
@@ -195,9 +219,49 @@ impl<'a> Pressing<'a> {
             cx.change(work.to, Measure::Width, Cause::Pressed, (w1 - w0) - (lot.bar.wide - side_w));
             warn_short(cx, *work, &lot);
             skin::warn_heavy(cx, pressed.heaviest, work.site);
+            self.warn_eaten(cx, pressed);
+            self.warn_much(cx, pressed, [self.lot.bar.sizes(), lot.bar.sizes()]);
         }
         cx.put(work.to, lot, work.site)?;
         Ok(lot)
+    }
+
+    /// Warns where the heats of a step take more of a bar than anyone would plan for.
+    fn warn_eaten<S: Sink>(&self, cx: &mut Cx<S>, pressed: &Pressed) {
+        let lost = 1.0 - pressed.kept.iter().product::<f64>();
+        if lost <= EATEN || pressed.heats < 2 {
+            return;
+        }
+        let heats = crate::quantity::show_count(u64::from(pressed.heats), "heat");
+        let lost = crate::quantity::trim_number(lost * 100.0, 0);
+        let site = self.work.site;
+        cx.book.warn(|| {
+            Code::FireEats
+                .says("the fire eats this piece while it is forged")
+                .at(site, format!("{heats}, {lost} % of it to scale"))
+                .help("start thinner, with shorter stock, or on a faster machine")
+        });
+    }
+
+    /// Warns where more is pressed in a heat than hot steel is known to bear.
+    fn warn_much<S: Sink>(&self, cx: &mut Cx<S>, pressed: &Pressed, sizes: [[f64; 3]; 2]) {
+        let each = pressed.squeezed.ln() / f64::from(pressed.heats.max(1));
+        if each <= MOST_STRAIN {
+            return;
+        }
+        let [from, to] = sizes.map(|sizes| cx.mm(self.way.order(sizes)[0]));
+        let heats = crate::quantity::show_count(u64::from(pressed.heats), "heat");
+        let fewest = (pressed.squeezed.ln() / STRAIN_PER_HEAT).ceil();
+        let each = crate::quantity::trim_number(each, 1);
+        let site = self.work.site;
+        cx.book.warn(|| {
+            Code::MuchAtOnce
+                .says("more in one heat than hot steel is known to bear")
+                .at(site, format!("{from} to {to} in {heats}: log strain {each} in each"))
+                .help(format!(
+                    "hot torsion tests run to about 3 (Metals 2025, 15, 219); half of that is a project figure: usual are {fewest} heats, one for each 0.25"
+                ))
+        });
     }
 
     /// Warns where the skin alone went below the size asked.
@@ -221,19 +285,40 @@ impl<'a> Pressing<'a> {
     }
 }
 
-/// What the fire does to a bar besides burning it: carbon travels, the skin loses some, hardness goes.
-fn age<S: Sink>(cx: &Cx<S>, lot: &mut Lot, pressed: &Pressed, way: Way, whole: [f64; 3], shift: &Shift) {
-    let d_min = effort::diffusion_mm2_min(cx, lot.bar.node, shift.hot.window.from_c);
-    let mut stretch = whole;
-    for (stretch, start) in stretch.iter_mut().zip(lot.bar.sizes()) {
-        *stretch /= start;
+/// The widest bite over width that the spread law was made for; it is held there (from memory).
+const WIDEST_BITE: f64 = 3.33;
+/// Bite over thickness from which on a press's force is told too high where the steel slips: by up to a third at a friction of 0.2 (slab with sliding
+/// against slab with sticking, computed at 4).
+const FLATTEST_BITE: f64 = 4.0;
+/// Bite over thickness under which only the skin of a bar is worked (from memory).
+const SHALLOWEST_BITE: f64 = 1.0 / 3.0;
+
+/// Lists the laws that a step leans on outside what they were made for, and how they err there.
+fn list_limits<S: Sink>(cx: &mut Cx<S>, grip: &Grip, [thick, wide, _]: [f64; 3], [end, _]: [f64; 2]) {
+    let Contact::Across { bite } = grip.contact else { return };
+    let times = |ratio: f64| crate::quantity::trim_number(ratio, 1);
+    if grip.fixed.is_none() && bite > WIDEST_BITE * wide {
+        let shown = || {
+            format!(
+                "a bite of {} widths; the law ends at 3.3 and is held there: it tells too little width",
+                times(bite / wide)
+            )
+        };
+        cx.book.assume("outside the spread law", shown, "Tomlinson & Stringer 1959, from memory");
     }
-    let past = &mut lot.bar.past;
-    past.soak(d_min, way.order(pressed.seen), stretch);
-    past.hard = None;
-    let [first, each] = shift.hot.minutes;
-    let minutes = first + each * f64::from(pressed.heats.saturating_sub(1));
-    past.decarb = decarb::grown_mm(past.decarb, d_min * minutes, pressed.burnt);
+    if grip.rig.is_some_and(|r| r.force_kn.is_some()) && bite > FLATTEST_BITE * end {
+        let shown = || {
+            format!(
+                "a bite of {} thicknesses: up to a third too high where the steel slips",
+                times(bite / end)
+            )
+        };
+        cx.book.assume("outside the force law", shown, "sticking against a friction of 0.2, computed");
+    }
+    if bite < SHALLOWEST_BITE * thick {
+        let shown = || format!("a bite of {} thicknesses hardly reaches the middle", times(bite / thick));
+        cx.book.assume("bite and thickness", shown, "a third at the least, from memory");
+    }
 }
 
 /// Warns of a piece that does not go under its press.

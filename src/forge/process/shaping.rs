@@ -5,7 +5,6 @@ use crate::piece::{Bar, Cause, Lot, LotId, Measure, Section};
 use crate::quantity::{Length, Q};
 use crate::source::{Code, Span};
 use crate::spec::{End, Place};
-use crate::steel::laws::decarb;
 
 use crate::forge::Effort;
 use crate::forge::process::effort;
@@ -241,7 +240,7 @@ pub fn burn<S: Sink>(
     (heats, forged): (u32, bool),
 ) -> Outcome<Hot> {
     let site = work.site;
-    let hot = heating.fire(cx, lot, site, forged)?;
+    let hot = heating.fire(cx, work, lot, forged)?;
     if forged && S::KEEPS {
         heating.warn_cold(cx, hot.window, site);
     }
@@ -250,11 +249,11 @@ pub fn burn<S: Sink>(
     // Only a share of the volume hangs on what earlier heats have left; other skins are taken off in one.
     let rounds = if matches!(hot.skin, Skin::Share(_)) { heats } else { 1 };
     for i in 0..rounds {
-        let each = skin_of(hot.skin, shape, i == 0);
+        let each = skin_of(&hot, shape, i == 0);
         let skin = if rounds == heats {
             each
         } else {
-            each + f64::from(heats.saturating_sub(1)) * skin_of(hot.skin, shape, false)
+            each + f64::from(heats.saturating_sub(1)) * skin_of(&hot, shape, false)
         };
         let [_, thick] = shape.greatest();
         if skin * 2.0 >= thick.min(shape.tip()) {
@@ -269,9 +268,10 @@ pub fn burn<S: Sink>(
         }
         burnt += skin;
     }
-    age(cx, lot, &hot, heats, burnt);
+    let minutes = minutes(&hot, &before, heats);
+    age(cx, lot, &hot, minutes, burnt);
     if S::COUNTS {
-        sum_up(cx, lot, &hot, shape, (heats, forged));
+        sum_up(cx, lot, &hot, shape, (heats, minutes, forged));
     }
     if burnt > 0.0 {
         take_down(cx, work, lot, (&before, shape.clone()), Cause::Scale)?;
@@ -284,31 +284,38 @@ pub fn burn<S: Sink>(
 }
 
 /// The skin of one heat, mm: a share of the volume is spread over the blade's faces.
-fn skin_of(skin: Skin, shape: &Blade, first: bool) -> f64 {
-    let (volume, side) = (shape.volume(), shape.side_area());
-    let long = shape.tip() - shape.start();
-    skin.of([volume / side, side / long, long], first)
+fn skin_of(hot: &Hot, shape: &Blade, first: bool) -> f64 {
+    let sizes = block(shape);
+    hot.skin.of(sizes, hot.stay.minutes(sizes, first))
 }
 
-fn age<S: Sink>(cx: &Cx<S>, lot: &mut Lot, hot: &Hot, heats: u32, burnt: f64) {
-    let d_min = effort::diffusion_mm2_min(cx, lot.bar.node, hot.window.from_c);
-    let [first, each] = hot.minutes;
-    let minutes = if heats == 0 { 0.0 } else { first + each * f64::from(heats - 1) };
-    let past = &mut lot.bar.past;
+/// The block that a blade is to its fire, mm: its mean sizes.
+fn block(shape: &Blade) -> [f64; 3] {
+    let (side, long) = (shape.side_area(), shape.tip() - shape.start());
+    [shape.volume() / side, side / long, long]
+}
+
+/// Minutes in the fire in all, of a blade as it goes in.
+fn minutes(hot: &Hot, shape: &Blade, heats: u32) -> f64 {
+    let each = |first| hot.stay.minutes(block(shape), first);
+    if heats == 0 { 0.0 } else { each(true) + each(false) * f64::from(heats - 1) }
+}
+
+fn age<S: Sink>(cx: &Cx<S>, lot: &mut Lot, hot: &Hot, minutes: f64, burnt: f64) {
+    let kept = lot.bar.sizes().map(|size| 1.0 - 2.0 * burnt / size);
     // What forging stretches the layers by from here on is little, and no further weld is made: they are taken as they are.
-    past.soak(d_min, [minutes; 3], [1.0; 3]);
-    past.hard = None;
-    past.decarb = decarb::grown_mm(past.decarb, d_min * minutes, burnt);
+    effort::age(cx, &mut lot.bar, hot.window.from_c, [minutes; 3], kept, [1.0; 3]);
 }
 
-fn sum_up<S: Sink>(cx: &mut Cx<S>, lot: &Lot, hot: &Hot, shape: &Blade, (heats, forged): (u32, bool)) {
-    let [first, each] = hot.minutes;
-    let side = shape.side_area();
-    let long = shape.tip() - shape.start();
-    let sizes = [shape.volume() / side, side / long, long];
-    let lasts = || pace::seconds(&pace::cooling(sizes, None, Contact::Ends), hot.window);
+fn sum_up<S: Sink>(
+    cx: &mut Cx<S>,
+    lot: &Lot,
+    hot: &Hot,
+    shape: &Blade,
+    (heats, fire, forged): (u32, f64, bool),
+) {
+    let lasts = || pace::seconds(&pace::cooling(block(shape), None, Contact::Ends), hot.window);
     let seconds = if forged { lasts() } else { Some(0.0) };
-    let fire = first + each * f64::from(heats.saturating_sub(1));
     let work = if forged { f64::from(heats) * (seconds.unwrap_or(0.0) + pace::CARRY_S) / 60.0 } else { 0.0 };
     let effort = Effort {
         heats: heats.saturating_mul(lot.count),

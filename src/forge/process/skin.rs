@@ -12,26 +12,20 @@ pub enum Skin {
     None,
     /// So many mm.
     Fixed(f64),
-    /// By the law: the first heat, and each after it, mm.
-    Law {
-        /// The first heat.
-        first: f64,
-        /// Each after it.
-        each: f64,
-    },
+    /// By the law: so many mm for the root of each minute.
+    Law(f64),
     /// So much of the volume at that moment.
     Share(f64),
 }
 
 impl Skin {
-    /// The skin of one heat, mm off each face of a bar of these sizes.
+    /// The skin of one heat of so many minutes, mm off each face of a bar of these sizes.
     #[must_use]
-    pub fn of(self, [t, w, l]: [f64; 3], first_heat: bool) -> f64 {
+    pub fn of(self, [t, w, l]: [f64; 3], minutes: f64) -> f64 {
         match self {
             Skin::None => 0.0,
             Skin::Fixed(r) => r,
-            Skin::Law { first, .. } if first_heat => first,
-            Skin::Law { each, .. } => each,
+            Skin::Law(each) => each * minutes.sqrt(),
             Skin::Share(p) => skin_of_share(p, [t, w, l]),
         }
     }
@@ -80,12 +74,12 @@ impl BurntAway {
 const HEAVY: f64 = 0.05;
 
 impl Skin {
-    /// Takes the skin of one heat off sizes and off what is left of each; gives the share of the volume lost.
+    /// Takes the skin of one heat of so many minutes off sizes and off what is left of each; gives the share of the volume lost.
     ///
     /// # Errors
     /// Where nothing would be left.
-    pub fn take(self, sizes: &mut [f64; 3], kept: &mut [f64; 3], first_heat: bool) -> Result<f64, BurntAway> {
-        let skin = self.of(*sizes, first_heat);
+    pub fn take(self, sizes: &mut [f64; 3], kept: &mut [f64; 3], minutes: f64) -> Result<f64, BurntAway> {
+        let skin = self.of(*sizes, minutes);
         let mut share = 1.0;
         for (size, kept) in sizes.iter_mut().zip(kept.iter_mut()) {
             let left = *size - 2.0 * skin;

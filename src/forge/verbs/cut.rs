@@ -100,6 +100,9 @@ impl Verb for Cut {
         if lot.bar.blade.is_some() {
             return self.blade(cx, &lot, kerf);
         }
+        if !matches!(self.way, Way::Long { .. } | Way::Off { .. }) {
+            self.warn_rough(cx, &lot);
+        }
         match &self.way {
             Way::Into { to, count } => self.equal_pieces(cx, &lot, *to, *count, kerf),
             Way::Named(names) => self.named_pieces(cx, &lot, names, kerf),
@@ -282,7 +285,8 @@ impl Cut {
         kerf: f64,
     ) -> Outcome {
         let bar = lot.bar;
-        let stays = segment(cx, &bar, heel, bar.long - heel - tip);
+        let mut stays = segment(cx, &bar, heel, bar.long - heel - tip);
+        stays.past.rough &= heel <= 0.0 && tip <= 0.0;
         let mut gone = Gone { kerf_mm: 0.0, kerf_g: 0.0, cause: Cause::Offcut };
         let mut crops: SmallVec<[Bar; 2]> = SmallVec::new();
         // The saw runs on the side of the crop.
@@ -304,6 +308,23 @@ impl Cut {
         cx.book.loss(Cause::Kerf, gone.kerf_g * f64::from(lot.count));
         self.put(cx, to, Lot { bar: stays, ..*lot }, &bar, &gone)?;
         self.shelve(cx, lot, rack, &crops)
+    }
+
+    /// Warns where pieces are cut of a bar whose ends nobody planned to crop.
+    fn warn_rough<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot) {
+        if !lot.bar.past.rough {
+            return;
+        }
+        let (made, name, site) = (cx.made(self.from), cx.ground.lot_name(self.from).to_owned(), self.site);
+        cx.book.warn(|| {
+            Code::RoughEnds
+                .says(format!("the ends of `{name}` were forged, and are not cropped"))
+                .at(site, "these pieces hang on its whole length")
+                .and(made, "its ends come out of this step as they were")
+                .help(format!(
+                    "crop them first, as in `cut {name} 8 mm off each end`: 6 to 25 mm are common practice"
+                ))
+        });
     }
 
     fn shelve<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, rack: LotId, crops: &[Bar]) -> Outcome {

@@ -40,7 +40,7 @@ impl Verb for Etch {
         let mut after = blade.clone();
         after.skin_faces(depth);
         take_down(cx, self.work, &mut lot, (&blade, after), Cause::Etched)?;
-        lot.bar.past.decarb = (lot.bar.past.decarb - depth).max(0.0);
+        lot.bar.past.strip([depth, 0.0]);
         cx.put(self.work.to, lot, self.work.site)
     }
 }

@@ -95,7 +95,8 @@ impl Verb for Grind {
             lot.bar.section = Section::Flat;
         }
         // The grinder takes the skin that has lost its carbon first.
-        lot.bar.past.decarb = (lot.bar.past.decarb - (before.thick - lot.bar.thick) / 2.0).max(0.0);
+        let off = [before.thick - lot.bar.thick, before.wide - lot.bar.wide];
+        lot.bar.past.strip(off.map(|both| both / 2.0));
         cx.resized(self.work.to, Cause::Ground, &before, &lot.bar);
         cx.put(self.work.to, lot, self.work.site)
     }
@@ -132,7 +133,7 @@ impl Grind {
         }
         cx.book.origin(self.work.to, self.work.from);
         take_down(cx, self.work, &mut lot, (&before, after), Cause::Ground)?;
-        lot.bar.past.decarb = (lot.bar.past.decarb - faces.max(bevels)).max(0.0);
+        lot.bar.past.strip([faces.max(bevels), edges]);
         cx.put(self.work.to, lot, self.work.site)
     }
 

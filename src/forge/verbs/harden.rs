@@ -1,10 +1,12 @@
 //! `harden`: heats a piece through and quenches it. It is hard then, brittle, and a little bigger.
 
-use crate::piece::{Cause, Hard, Lot};
+use crate::piece::{Cause, Hard, Lot, LotId, Section};
 use crate::quantity::{Q, Temperature};
 use crate::source::{Code, Diagnostic, Span};
+use crate::steel::Composition;
 use crate::steel::laws::growth;
 use crate::steel::laws::hardening;
+use crate::steel::laws::quench::{Medium, ROUND_AS_SQUARE};
 
 use crate::forge::process::austenite;
 use crate::forge::process::fire::Heating;
@@ -12,16 +14,6 @@ use crate::forge::process::shaping::{Change, reshape};
 use crate::forge::verbs::heat::rest;
 use crate::forge::words::args::{Blades, Fire, Hazard};
 use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word, Work};
-
-/// What a piece is quenched in.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Medium {
-    Oil,
-    /// Or brine.
-    Water,
-    /// Or between plates.
-    Air,
-}
 
 /// Hardening.
 #[derive(Debug)]
@@ -31,6 +23,8 @@ pub struct Harden {
     from: Q<Temperature>,
     medium: Medium,
     medium_span: Span,
+    /// Oil without a word on how it moves.
+    unsaid: bool,
 }
 
 impl Verb for Harden {
@@ -53,19 +47,29 @@ impl Verb for Harden {
         let name = bag.name.text.clone();
         let work = bag.work();
         let (Some(from), Some(medium)) = (from, medium) else {
-            let help = format!("write `harden {name} from 815 C in oil` (or water, brine, air, plates)");
+            let help = format!(
+                "write `harden {name} from 815 C in oil` (or moved oil, fast oil, water, brine, air, plates)"
+            );
             let what = "from what heat, and in what";
             bag.unsaid(Code::HardenHow, "this does not say how to harden", what, help);
             return None;
         };
         heating.at = Some(from);
         let medium_span = medium.span;
-        let wet = [("oil", Medium::Oil), ("water", Medium::Water), ("brine", Medium::Water)];
-        let dry = ["air", "plate", "plates"].map(|word| (word, Medium::Air));
-        let Some(medium) = medium.which(&wet).or(medium.which(&dry)) else {
+        let unsaid = medium.says("oil");
+        let Some(medium) = medium.which(&[
+            ("oil", Medium::StillOil),
+            ("still oil", Medium::StillOil),
+            ("moved oil", Medium::MovedOil),
+            ("fast oil", Medium::FastOil),
+            ("water", Medium::Water),
+            ("brine", Medium::Brine),
+            ("air", Medium::Air),
+            ("plates", Medium::Plates),
+        ]) else {
             bug!("a quench in nothing known")
         };
-        Some(Harden { work: work?, heating, from, medium, medium_span })
+        Some(Harden { work: work?, heating, from, medium, medium_span, unsaid })
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
@@ -76,10 +80,20 @@ impl Verb for Harden {
             austenite::warn(cx, &lot, from_c, cx.span(self.from), true);
             self.warn_medium(cx, &lot);
         }
-        if self.medium == Medium::Air && !self.air_hardens(cx, &lot) {
+        if self.dry() && !self.air_hardens(cx, &lot) {
             return Ok(());
         }
-        lot.bar.past.hard = Some(Hard { from_c, temper_c: 0.0, hours: 0.0 });
+        if self.unsaid {
+            let source = "`moved oil` or `fast oil` where it moves; H 0.3 an inch: a bearing supplier's note";
+            cx.book.assume("oil of a quench", || "still".to_owned(), source);
+        }
+        let section = match lot.bar.section {
+            Section::Round => [lot.bar.calliper_thick() / ROUND_AS_SQUARE; 2],
+            Section::Flat | Section::Octagon => [lot.bar.thick, lot.bar.wide],
+        };
+        let medium = self.medium;
+        lot.bar.past.hard =
+            Some(Hard { from_c, temper_c: 0.0, hours: 0.0, given_back: 0.0, medium, section });
         self.grow(cx, &mut lot, from_c);
         cx.put(self.work.to, lot, self.work.site)
     }
@@ -88,33 +102,22 @@ impl Verb for Harden {
 impl Harden {
     /// Hardened steel takes more room: weight stays, sizes grow.
     fn grow<S: Sink>(&self, cx: &mut Cx<S>, lot: &mut Lot, from_c: f64) {
-        let steels = &cx.ground.steels;
-        let swells = cx.makeup.mix(lot.bar.node).filter_map(|(id, share)| {
-            let s = &steels[id].composition;
-            let turns =
-                hardening::hardens(s) && (hardening::by_data_sheet(s) || from_c >= hardening::begins_c(s));
-            turns.then(|| share * growth::hardened_percent(s.c, 0.0, 0.0))
+        let by = swells(cx, lot, |s| {
+            let turns = hardening::by_data_sheet(s) || from_c >= hardening::begins_c(s);
+            if turns { growth::quenched_percent(s) } else { 0.0 }
         });
-        let volume: f64 = 1.0 + swells.sum::<f64>() / 100.0;
-        let factor = volume.cbrt();
-        if factor == 1.0 {
+        if by == 0.0 {
             return;
         }
-        let before = lot.bar;
-        let to = self.work.to;
-        lot.bar.past.light /= factor * factor * factor;
-        let shown = || format!("{} % of each size", crate::quantity::trim_number((factor - 1.0) * 100.0, 2));
-        let source = "by carbon, no carbide or austenite left over: Krauss and Thelning, from memory";
+        let shown =
+            || format!("{} % of each size", crate::quantity::trim_number(growth::linear_percent(by), 1));
+        let source = "by carbon, all of it dissolved: Krauss and Thelning, from memory; less the austenite left: Koistinen and Marburger";
         cx.book.assume("growth on hardening", shown, source);
-        if let Some(mut shape) = cx.makeup.blade(&lot.bar).cloned() {
-            shape.stretch([factor; 3]);
-            reshape(cx, to, lot, shape, Change::Grown);
-            return;
-        }
-        for size in [&mut lot.bar.thick, &mut lot.bar.wide, &mut lot.bar.long] {
-            *size *= factor;
-        }
-        cx.resized(to, Cause::Thermal, &before, &lot.bar);
+        swell(cx, self.work.to, lot, by);
+    }
+
+    fn dry(&self) -> bool {
+        matches!(self.medium, Medium::Air | Medium::Plates)
     }
 
     fn air_hardens<S: Sink>(&self, cx: &Cx<S>, lot: &Lot) -> bool {
@@ -127,12 +130,12 @@ impl Harden {
         let rich = layers.iter().find(|(_, s)| hardening::hardens(s) && s.c > 0.6);
         let span = self.medium_span;
         match (self.medium, plain, rich) {
-            (Medium::Air, Some((grade, _)), _) => cx.book.warn(|| {
+            (Medium::Air | Medium::Plates, Some((grade, _)), _) => cx.book.warn(|| {
                 let message = format!("{} does not harden in air", grade.name);
                 Diagnostic::new(Code::SlowQuench, message, span, "too slow for a steel with little alloy")
                     .help("quench it in oil; only richly alloyed steels harden in air or between plates")
             }),
-            (Medium::Water, _, Some((grade, _))) => cx.book.warn(|| {
+            (Medium::Water | Medium::Brine, _, Some((grade, _))) => cx.book.warn(|| {
                 let message = format!("{} may crack in water", grade.name);
                 Diagnostic::new(Code::HarshQuench, message, span, "a fast quench for thin, rich steel")
                     .help("common practice quenches layered blades in warm oil")
@@ -140,4 +143,27 @@ impl Harden {
             _ => {}
         }
     }
+}
+
+/// Change of volume, %, of the layers of a bar that harden, by their shares.
+pub(super) fn swells<S: Sink>(cx: &Cx<S>, lot: &Lot, by: impl Fn(&Composition) -> f64) -> f64 {
+    let steels = &cx.ground.steels;
+    let layers = cx.makeup.mix(lot.bar.node).map(|(id, share)| (&steels[id].composition, share));
+    layers.filter(|(s, _)| hardening::hardens(s)).map(|(s, share)| share * by(s)).sum()
+}
+
+/// Makes a bar take so much more room, % of its volume, weight kept.
+pub(super) fn swell<S: Sink>(cx: &mut Cx<S>, to: LotId, lot: &mut Lot, percent: f64) {
+    let factor = (1.0 + percent / 100.0).cbrt();
+    let before = lot.bar;
+    lot.bar.past.light /= factor * factor * factor;
+    if let Some(mut shape) = cx.makeup.blade(&lot.bar).cloned() {
+        shape.stretch([factor; 3]);
+        reshape(cx, to, lot, shape, Change::Grown);
+        return;
+    }
+    for size in [&mut lot.bar.thick, &mut lot.bar.wide, &mut lot.bar.long] {
+        *size *= factor;
+    }
+    cx.resized(to, Cause::Thermal, &before, &lot.bar);
 }

@@ -60,7 +60,7 @@ pub fn rest<S: Sink>(
         cx.put(work.to, lot, site)?;
         return Ok((lot, hot));
     }
-    let hot = heating.fire(cx, &lot, site, false)?;
+    let hot = heating.fire(cx, work, &lot, false)?;
     let pressing = Pressing::rest(work, lot, hot);
     let burnt = pressing.press(cx, heats, Aim::Rest)?;
     let lot = pressing.finish(cx, &burnt, lot.bar.section)?;

@@ -1,10 +1,11 @@
 //! `temper`: a low heat after hardening, to take the brittleness out.
 
-use crate::piece::Hard;
-use crate::quantity::{Count, Kind, Q, Temperature, Time};
+use crate::piece::{Hard, Lot};
+use crate::quantity::{Count, Kind, Q, Temperature, Time, trim_number};
 use crate::source::Code;
-use crate::steel::laws::tempering;
+use crate::steel::laws::{growth, hardening, tempering};
 
+use crate::forge::verbs::harden::{swell, swells};
 use crate::forge::words::args::{Blades, Hazard};
 use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word, Work};
 
@@ -70,8 +71,15 @@ impl Verb for Temper {
             }
         };
         let hours = each * f64::from(times);
-        match &mut lot.bar.past.hard {
-            Some(hard) => *hard = tempered(*hard, at, hours),
+        cx.book.origin(self.work.to, self.work.from);
+        match lot.bar.past.hard {
+            Some(hard) => {
+                let given_back = hard.given_back.max(growth::first_stage(at));
+                lot.bar.past.hard = Some(Hard { given_back, ..tempered(hard, at, hours) });
+                if given_back > hard.given_back {
+                    self.give_back(cx, &mut lot, hard, given_back);
+                }
+            }
             None => {
                 let name = cx.ground.lot_name(self.work.from).to_owned();
                 let site = self.work.site;
@@ -83,8 +91,25 @@ impl Verb for Temper {
                 });
             }
         }
-        cx.book.origin(self.work.to, self.work.from);
         cx.put(self.work.to, lot, self.work.site)
+    }
+}
+
+impl Temper {
+    /// The first stage of tempering gives back a part of what the steel grew by.
+    fn give_back<S: Sink>(&self, cx: &mut Cx<S>, lot: &mut Lot, hard: Hard, given_back: f64) {
+        let all = swells(cx, lot, |s| {
+            let turned = hardening::by_data_sheet(s) || hard.from_c >= hardening::begins_c(s);
+            if turned { growth::given_back_percent(s) } else { 0.0 }
+        });
+        let percent = all * (given_back - hard.given_back);
+        if percent == 0.0 {
+            return;
+        }
+        let shown = || format!("{} % of each size", trim_number(growth::linear_percent(percent), 1));
+        let source = "stage 1 of tempering alone, by carbon, from memory";
+        cx.book.assume("growth given back by tempering", shown, source);
+        swell(cx, self.work.to, lot, percent);
     }
 }
 

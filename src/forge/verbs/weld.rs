@@ -18,6 +18,8 @@ use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 const HEATS: u32 = 3;
 /// How much a weld is pressed where nothing is said (common practice).
 const THINNING: f64 = 0.10;
+/// Chromium from which on a weld is kept from the air, % (project figure: such oxide does not fuse under borax).
+const OPEN_CHROMIUM: f64 = 5.0;
 /// A weld.
 #[derive(Debug)]
 pub struct Weld {
@@ -32,13 +34,14 @@ pub struct WeldClauses {
     tool: Tool,
     thinning: Option<Q<Ratio>>,
     to: Sizes,
+    sealed: bool,
 }
 
 /// The clauses that a weld takes: how far it is pressed, and how.
 pub const PRESSED: &[Key] = &[Key::At, Key::Thinning, Key::Size];
 /// The rest of them.
 pub const WELDING: &[Key] =
-    &[Key::Heats, Key::Soak, Key::Flux, Key::Dry, Key::For, Key::With, Key::Bite, Key::Spread];
+    &[Key::Heats, Key::Soak, Key::Flux, Key::Dry, Key::Sealed, Key::For, Key::With, Key::Bite, Key::Spread];
 
 impl Verb for Weld {
     const WORD: Word = Word {
@@ -73,14 +76,15 @@ impl WeldClauses {
         let message = "a weld is fluxed or dry, not both";
         bag.clash(Code::FluxAndDry, message, (flux, "fluxed here"), (dry, "dry here"));
         heating.flux = flux.is_some();
-        heating.coldest = WELD_WARNING_C;
+        heating.welds = true;
+        let sealed = bag.flag(Key::Sealed).is_some();
         let thinning = bag.take(Key::Thinning);
         let to = Sizes::bind(bag);
         let message = "a weld is pressed by a share or to a size, not both";
         let by = (thinning.as_ref().map(|c| c.span), "by a share here");
         bag.clash(Code::WeldAskedTwice, message, by, (to.span, "to a size here"));
         let thinning = thinning.and_then(|c| bag.figure(&c, "thinning"));
-        WeldClauses { heating, tool: Tool::bind(bag), thinning, to }
+        WeldClauses { heating, tool: Tool::bind(bag), thinning, to, sealed }
     }
 
     /// Welds a piece, pressed along an axis.
@@ -94,6 +98,7 @@ impl WeldClauses {
             if along == Axis::Length { self.tool.ends(cx)? } else { self.tool.across(cx, Bites::Full)? };
         let at = self.heating.temperature(cx);
         self.warn_cold(cx, work, at);
+        self.warn_open(cx, work, &lot);
         let way = if along == Axis::Width { Way::OnEdge } else { Way::Flat };
         let [_, wide, long] = way.order(lot.bar.sizes());
         let spread = grip.law().coefficient(wide, size, asked);
@@ -162,6 +167,28 @@ impl WeldClauses {
                 .says("this is cold for a weld")
                 .at(words, format!("{at}; under {least} layered steel hardly takes"))
                 .help("plain high-carbon steels are welded at about 1150 C to 1250 C with flux (from memory)")
+        });
+    }
+
+    /// Warns of a stack with chromium enough for an oxide that no borax takes, welded where air comes to it.
+    fn warn_open<S: Sink>(&self, cx: &mut Cx<S>, work: Work, lot: &Lot) {
+        if !S::KEEPS || self.sealed || lot.bar.loose.is_none() {
+            return;
+        }
+        let steels = &cx.ground.steels;
+        let rich = cx.makeup.steels(lot.bar.node).map(|id| &steels[id]);
+        let Some(grade) = rich.max_by(|a, b| a.composition.cr.total_cmp(&b.composition.cr)) else { return };
+        if grade.composition.cr <= OPEN_CHROMIUM {
+            return;
+        }
+        let (name, chromium) = (&grade.name, crate::quantity::trim_number(grade.composition.cr, 0));
+        let made = cx.made(work.from);
+        cx.book.warn(|| {
+            Code::OpenChromium
+                .says(format!("{name} hardly welds in the open"))
+                .at(work.site, format!("its {chromium} % of chromium grow an oxide that borax does not take"))
+                .and(made, "stacked here")
+                .help("weld the edges shut and leave a vent, or use a can, and write `sealed` (common practice; over 5 % is a project figure)")
         });
     }
 

@@ -67,12 +67,14 @@ keys! {
     Spread: Figure reserved = "spread", "spread 0.45";
     /// How much a weld is pressed.
     Thinning: Figure reserved = "thinning", "thinning 15 %";
-    /// Minutes in the fire before the first press of a weld.
+    /// Minutes more in the fire before the first press of a weld, once it is hot.
     Soak: Figure reserved = "soak", "soak 10 min";
     /// The weld is fluxed: the fire takes half the scale.
     Flux: Flag reserved = "flux", "flux";
     /// Welded without flux.
     Dry: Flag reserved = "dry", "dry";
+    /// No air comes to the joints of a weld: its edges are welded shut with a vent left, or it lies in a can.
+    Sealed: Flag = "sealed", "sealed";
     /// A size asked for; `hot` stands in it where it is measured hot.
     Size: Own = "to", "to 12 mm thick", also "to 40 mm wide", "to 400 mm long", "to 12 mm square", "to 12 mm round", "to 12 mm octagon", "to 12 mm hot thick";
     /// Pieces of a cut.
@@ -98,7 +100,7 @@ keys! {
     /// The heat that a piece is quenched from.
     From: Figure reserved = "from", "from 815 C";
     /// What it is quenched in.
-    InMedium: Own = "in", "in oil", also "in water", "in brine", "in air", "in plates";
+    InMedium: Own = "in", "in oil", also "in moved oil", "in fast oil", "in water", "in brine", "in air", "in plates";
     /// How often.
     Times: Own = "times", "2 times";
     /// Unequal bars are cut to the smallest.

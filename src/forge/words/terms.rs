@@ -31,7 +31,10 @@ pub fn terms() -> impl Iterator<Item = Term> {
         ])
         .chain(plain(Sort::WhichEnd, &["heel", "tip"]))
         .chain(plain(Sort::Side, &["edge", "end", "face"]))
-        .chain(plain(Sort::Medium, &["oil", "water", "brine", "air", "plates"]))
+        .chain(plain(
+            Sort::Medium,
+            &["oil", "still oil", "moved oil", "fast oil", "water", "brine", "air", "plates"],
+        ))
         .chain(plain(Sort::Faces, &["both sides", "left side", "right side"]))
         .chain(reserved(Sort::Laid, &["turned", "flipped"]))
         .chain(ToolKind::ALL.into_iter().map(|tool| Term::new(tool.word(), Sort::Tool)));

@@ -16,6 +16,10 @@ const DIE: f64 = 40.0;
 const PEEN: f64 = 12.0;
 /// Face of a hammer where none is stated, mm (project figure).
 const FACE: f64 = 40.0;
+/// How much of a hand hammer's face one blow covers (project figure).
+const CROWNED: f64 = 0.6;
+/// Why a bite is half a die.
+const HALF_BITES: &str = "common practice: half bites draw, full bites spread";
 /// Length of a tool that lies along the bar, where none is stated, mm (metal.md).
 const ALONG: f64 = 40.0;
 
@@ -91,8 +95,19 @@ impl Tool {
         let bite = match self.bite {
             Some(q) => above_nothing(cx, q)?,
             None if kind == ToolKind::FlatDie && bites == Bites::Half => {
-                let source = "common practice: half bites draw, full bites spread";
-                cx.book.assume("bite", || "half the die".to_owned(), source);
+                cx.book.assume("bite", || "half the die".to_owned(), HALF_BITES);
+                size / 2.0
+            }
+            None if kind == ToolKind::Hammer && rig.is_none_or(|r| r.machine.kind == MachineKind::Hammer) => {
+                cx.book.assume(
+                    "bite by hand",
+                    || "0.6 of the face: it is crowned".to_owned(),
+                    "project figure",
+                );
+                size * CROWNED
+            }
+            None if kind == ToolKind::Hammer && bites == Bites::Half => {
+                cx.book.assume("bite", || "half the die".to_owned(), HALF_BITES);
                 size / 2.0
             }
             None => size,

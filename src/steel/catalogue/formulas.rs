@@ -15,11 +15,14 @@ use crate::steel::laws::critical::{Traces, ac1_c, ac3_c};
 use crate::steel::laws::diffusion::{agren_m2_s, arrhenius};
 use crate::steel::laws::expansion::elongation;
 use crate::steel::laws::flow_stress::shida_mpa;
-use crate::steel::laws::growth::{hardened_percent, linear_percent};
+use crate::steel::laws::growth::{
+    austenite_left_percent, hardened_percent, linear_percent, martensite_start_c,
+};
 use crate::steel::laws::hammer::{anvil_efficiency, blow_energy_j, small_hammer_energy_j};
 use crate::steel::laws::hardenability::ideal_diameter_mm;
 use crate::steel::laws::hardness::as_quenched_hrc;
 use crate::steel::laws::heat_capacity::{enthalpy_j_kg, heat_capacity_j_kgk};
+use crate::steel::laws::heating::Through;
 use crate::steel::laws::hensel_spittel::{C45, stress_mpa};
 use crate::steel::laws::press_load::{PLANE_STRAIN, bite_force_kn, largest_bite_mm};
 use crate::steel::laws::rolls::{Pass, wusatowski};
@@ -29,7 +32,7 @@ use crate::steel::laws::spread::{ALONG_LIMIT, open_die};
 use crate::steel::laws::tempering::{parameter, tempered_hrc};
 use crate::steel::laws::upset_rule::FREE_LENGTH;
 use crate::steel::laws::work::ideal_work_j;
-use crate::steel::laws::{contrast, stainless, twist};
+use crate::steel::laws::{contrast, decarb, stainless, twist};
 
 /// Rows of `name: (inputs) formula`; `steel s` stands for the eight inputs of a composition. Too few inputs give NaN.
 macro_rules! formulas {
@@ -57,6 +60,10 @@ pub(super) const FORMULAS: &[(&str, Formula)] = formulas! {
     "conductivity": (t) conductivity_w_mk(t);
     "cooling-time": (w, h, from, to, e, k, air) in_air(w, h, e, k, air).time_s(from, to);
     "cooling-after": (w, h, from, s, e, k, air) in_air(w, h, e, k, air).temperature_after_c(from, s);
+    "cooling-on-anvil": (w, h, from, to) {
+        Cooling::in_still_air(flat_mm(w, h)).on_anvil(w / (2.0 * (w + h))).time_s(from, to)
+    };
+    "heating-through": (w, h, from, to, fire) Through::of(fire, from, to).minutes([w, h]);
     "cooling-by-radiation": (w, h, from, to, e, air, c) in_air(w, h, e, 0.0, air).radiation_only_s(c, from, to);
     "biot": (w, h, t, e, k, air) in_air(w, h, e, k, air).biot(t);
 
@@ -72,14 +79,11 @@ pub(super) const FORMULAS: &[(&str, Formula)] = formulas! {
         if left < 0.0 { 100.0 } else { 100.0 * (1.0 - left * left) }
     };
     "decarb-carbon": (c, um, t, minutes, surface) {
-        carbon::at_depth_percent(c, surface, um, carbon::callister_m2_s(t), minutes * 60.0)
+        carbon::at_depth_percent(c, surface, um, decarb::skin_m2_s(t, c), minutes * 60.0)
     };
-    "decarb-depth": (t, minutes, fraction) {
-        carbon::depth_um(fraction, carbon::callister_m2_s(t), minutes * 60.0)
-    };
-    "decarb-under-scale": (t, minutes, fraction) {
-        let depth = carbon::depth_um(fraction, carbon::callister_m2_s(t), minutes * 60.0);
-        positive(depth - scale_in_air::recession_um(t, minutes))
+    "decarb-depth": (c, t, minutes, fraction) carbon::depth_um(fraction, decarb::skin_m2_s(t, c), minutes * 60.0);
+    "decarb-under-scale": (c, t, minutes, burnt) {
+        1e3 * decarb::grown_mm(0.0, decarb::skin_m2_s(t, c) * 6e7 * minutes, 1e-3 * burnt)
     };
     "carbon-diffusion": (t) carbon::callister_m2_s(t);
     "carbon-diffusion-raghavan": (t) arrhenius(0.7e-4, 157e3, t);
@@ -90,9 +94,9 @@ pub(super) const FORMULAS: &[(&str, Formula)] = formulas! {
     "manganese-diffusion": (t) arrhenius(1.6e-5, 262e3, t);
     "contrast-centres": (fo) contrast::centres(fo);
     "contrast-means": (fo) contrast::means(fo);
-    "contrast-time": (first, second, t) {
+    "contrast-time": (first, second, t, c) {
         let period = (first + second) * 1e-3;
-        period * period / (4.0 * PI * PI * carbon::callister_m2_s(t))
+        period * period / (4.0 * PI * PI * agren_m2_s(t, c))
     };
     "solidus": steel s () hirai_c(&s);
     "solidus-second": steel s () second_c(&s);
@@ -127,10 +131,7 @@ pub(super) const FORMULAS: &[(&str, Formula)] = formulas! {
     "ac3-grange": steel s () {
         celsius(1570.0 - 323.0 * s.c - 25.0 * s.mn + 80.0 * s.si - 32.0 * s.ni - 3.0 * s.cr)
     };
-    "martensite-start": steel s () {
-        565.0 - (31.0 * s.mn + 13.0 * s.si + 10.0 * s.cr + 18.0 * s.ni + 12.0 * s.mo)
-            - 600.0 * (1.0 - (-0.96 * s.c).exp())
-    };
+    "martensite-start": steel s () martensite_start_c(&s);
     "martensite-start-andrews": steel s () andrews_c(&s);
     "martensite-start-kung": steel s () andrews_c(&s) - 7.5 * s.si;
     "martensite-start-steven": steel s () {
@@ -144,7 +145,7 @@ pub(super) const FORMULAS: &[(&str, Formula)] = formulas! {
     "bainite-start-steven": steel s () {
         830.0 - 270.0 * s.c - 90.0 * s.mn - 37.0 * s.ni - 70.0 * s.cr - 83.0 * s.mo
     };
-    "retained-austenite": (ms, t, alpha) 100.0 * if t >= ms { 1.0 } else { (-alpha * (ms - t)).exp() };
+    "retained-austenite": (ms, t, alpha) austenite_left_percent(ms, t, alpha);
     "hardness-as-quenched": (c) told(as_quenched_hrc(c));
     "hardness-maynier": steel s (rate) {
         127.0 + 949.0 * s.c + 27.0 * s.si + 11.0 * s.mn + 8.0 * s.ni + 16.0 * s.cr + 21.0 * rate.log10()
@@ -235,10 +236,6 @@ fn composition(inputs: &[f64]) -> Option<Composition> {
 
 fn told(figure: Option<f64>) -> f64 {
     figure.unwrap_or(f64::NAN)
-}
-
-fn positive(x: f64) -> f64 {
-    if x < 0.0 { 0.0 } else { x }
 }
 
 fn celsius(fahrenheit: f64) -> f64 {

@@ -10,8 +10,10 @@ use crate::steel::grades::composition::Composition;
 use crate::steel::grades::forging_table::{Row, rows};
 use crate::steel::mark::Mark;
 
-/// Welding under this is warned of, C. Project figure; the forging table has 1093 C as the least for steel in general (carrier).
-pub const WELD_WARNING_C: f64 = 1000.0;
+/// Welding under this is warned of, C: 2000 F, the least for steel in general (forging table, through a carrier).
+pub const WELD_WARNING_C: f64 = 1093.0;
+/// Where the pressing of a weld ends at the latest, C. Project figure.
+pub const WELD_STOP_C: f64 = 1000.0;
 
 const BETWEEN: &str = "on carbon, between rows of the forging table";
 

@@ -1,4 +1,4 @@
-//! Laws that a replay leans on, one file a law; and those that are meant for it next: hardenability, tempering.
+//! Laws that a replay leans on, one file a law.
 
 pub mod bonding;
 pub(crate) mod conductivity;
@@ -16,10 +16,12 @@ pub(crate) mod hardenability;
 pub(crate) mod hardening;
 pub(crate) mod hardness;
 pub(crate) mod heat_capacity;
+pub mod heating;
 pub(crate) mod hensel_spittel;
 pub(crate) mod layered;
 pub(crate) mod press_load;
 pub(crate) mod quadrature;
+pub mod quench;
 pub(crate) mod rolls;
 pub(crate) mod scale;
 pub(crate) mod solidus;

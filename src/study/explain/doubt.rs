@@ -18,6 +18,7 @@ pub fn doubts(plan: &Plan, build: &Build, units: Units) -> Vec<Diagnostic> {
         let Some(judged) = line.judged else { continue };
         found.extend(hot_reading(line, &judged, units));
         found.extend(hardness_band(line, &judged, units));
+        found.extend(soft_middle(plan, build, line, &judged, units));
     }
     let leans = build.ledger.assumed.iter().any(|a| a.what == SPREAD_LAW);
     if leans && build.faults.is_empty() && !build.lines.is_empty() {
@@ -101,5 +102,27 @@ fn hardness_band(line: &Line, judged: &Judged, units: Units) -> Option<Diagnosti
     let text = format!("{got}, give or take {band}");
     let message = "this hardness is closer to its limit than the figures can tell";
     let warning = Diagnostic::new(Code::HangsOnHardness, message, line.test.span, text);
-    Some(warning.help("fits to measured plain carbon steels: try a piece of the same billet and test it"))
+    Some(warning.help("it goes by carbon, section and bath, and by fits to measured tempers: test a piece of the same billet"))
+}
+
+/// A middle that falls so much short is said, HRC.
+const SHORT_HRC: f64 = 5.0;
+
+/// A hardness that is met at the surface and far from it in the middle.
+fn soft_middle(plan: &Plan, build: &Build, line: &Line, judged: &Judged, units: Units) -> Option<Diagnostic> {
+    if line.test.what != What::Hardness || !judged.met {
+        return None;
+    }
+    let (bar, makeup) = (&build.lot(line.lot)?.bar, &build.bench.makeup);
+    let told = line.test.hardness(build.values(), bar, makeup, &plan.ground.steels).ok()?;
+    let (low, middle) = (judged.low?, told.middle?.least);
+    (middle < low - SHORT_HRC).then(|| {
+        let [asked, got] = [low, middle].map(|hrc| show(hrc, Kind::HARDNESS, units));
+        let text = format!("{got} in the middle, where the surface meets {asked}");
+        let message = "only the skin gets this hard";
+        let warning = Code::SoftMiddle.says(message).at(line.test.span, text);
+        warning.help(
+            "a thinner section, a faster quench or a steel that hardens deeper; or keep the tough middle",
+        )
+    })
 }

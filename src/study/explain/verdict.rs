@@ -1,10 +1,10 @@
 //! The verdict on a build: every test met or missed, and each miss with its step and what would mend it.
 
-use crate::quantity::{Kind, Units, show};
+use crate::quantity::{Kind, Units, show, trim_number};
 use crate::replay::{Build, Line, Plan};
 use crate::source::{Code, Diagnostic, Fix, Label, Span};
-use crate::spec::{Judged, Test, What, Zone, hardness};
-use crate::steel::laws::hardening::Untold;
+use crate::spec::{Judged, NotTold, Test, What, Zone};
+use crate::steel::laws::hardening::{LEAST_HRC, Untold};
 
 use crate::study::explain::blame::{Spare, blame};
 use crate::study::propose::mend::{Mend, Mending, Search, exact, written};
@@ -67,14 +67,44 @@ pub fn judge_with(
     }
     faults.sort_by_key(Diagnostic::span);
     let mut warnings = build.ledger.warnings.clone();
+    warnings.extend(rough_ends(plan, build));
     warnings.extend(crate::study::explain::doubt::doubts(plan, build, units));
     Verdict { met: faults.is_empty(), faults, warnings: merged(&warnings) }
+}
+
+/// What is cropped off both ends at the most, mm: 1 in each (common practice).
+const CROPS_MM: f64 = 50.0;
+
+/// Warns of a length that is asked of bars whose ends nobody planned to crop, and that leaves no room for it.
+fn rough_ends(plan: &Plan, build: &Build) -> Vec<Diagnostic> {
+    let lines = build.lines.iter().filter(|line| line.test.what == What::Length);
+    let rough = lines.filter_map(|line| {
+        let bar = &build.lot(line.lot)?.bar;
+        let name = plan.ground.lot_name(line.lot);
+        let judged = line.judged?;
+        let room = judged.low.map_or(0.0, |low| judged.got - low);
+        (bar.past.rough && bar.blade.is_none() && room < CROPS_MM).then(|| {
+            Code::RoughEnds
+                .says(format!("the ends of `{name}` were forged, and are not cropped"))
+                .at(line.test.wanted, "this length hangs on them")
+                .help(format!(
+                    "crop them last, as in `cut {name} 8 mm off each end`: 6 to 25 mm are common practice"
+                ))
+        })
+    });
+    rough.collect()
 }
 
 /// What was got, as one would say it.
 #[must_use]
 pub fn got(test: &Test, judged: &Judged, units: Units) -> String {
-    if judged.got.is_nan() { "none of it".to_owned() } else { show(judged.got, test.what.kind(), units) }
+    let soft = test.what == What::Hardness && judged.got <= LEAST_HRC;
+    let or_less = if soft { " or less" } else { "" };
+    if judged.got.is_nan() {
+        "none of it".to_owned()
+    } else {
+        show(judged.got, test.what.kind(), units) + or_less
+    }
 }
 
 fn subject(plan: &Plan, test: &Test) -> String {
@@ -113,7 +143,7 @@ fn missed(
     }
     let kind = line.test.what.kind();
     let (by, way) = missing(judged, kind, units);
-    let got = show(judged.got, kind, units);
+    let got = got(&line.test, judged, units);
     let message = format!("`{piece}` misses its {subject}: {got}, {by} {way}");
     let mut fault = Code::TargetMissed.says(message).at(line.test.span, format!("it comes to {got}"));
     fault.labels.extend(blame);
@@ -126,24 +156,47 @@ fn missed(
     fault
 }
 
+/// Why a hardness is not told, in a smith's words.
+#[must_use]
+pub fn why_untold(plan: &Plan, untold: &NotTold) -> String {
+    let grade = untold.steel.and_then(|id| plan.ground.steels.find(id)).map_or("this steel", |g| &g.name);
+    match untold.why {
+        Untold::Soft => "it is not hardened at the end".to_owned(),
+        Untold::Never => "no steel in it hardens".to_owned(),
+        Untold::TooCold => "it was quenched too cold to harden".to_owned(),
+        Untold::DataSheet => format!("no law is known for {grade}: it hardens by its data sheet"),
+        Untold::NoTemper => format!("no law is known for the temper of {grade}"),
+        Untold::Thin => format!("no law is known for {grade} so thin"),
+        Untold::NoLaw => "its layers are too many and too unlike to follow".to_owned(),
+    }
+}
+
 /// A hardness that cannot be told is not met.
 fn untold(plan: &Plan, build: &Build, line: &Line, piece: &str) -> Diagnostic {
-    let told = build
-        .lot(line.lot)
-        .map(|lot| hardness(&lot.bar, &build.bench.makeup, &plan.ground.steels, line.test.part));
-    let why = told.and_then(Result::err).unwrap_or(Untold::Soft);
-    let help = match why {
+    let (makeup, steels) = (&build.bench.makeup, &plan.ground.steels);
+    let told = build.lot(line.lot).map(|lot| line.test.hardness(build.values(), &lot.bar, makeup, steels));
+    let soft = NotTold { why: Untold::Soft, steel: None, quenched: None };
+    let untold = told.and_then(Result::err).unwrap_or(soft);
+    let help = match untold.why {
         Untold::Soft => {
             "harden it, and temper it: `harden blade from 815 C in oil`, `temper blade at 200 C for 2 h`"
         }
         Untold::Never => "ask for the hardness of the part that hardens: `hardness of core >= 58 HRC`",
         Untold::TooCold => "quench it from the heat that the warning names",
-        Untold::NoLaw => {
+        Untold::DataSheet | Untold::Thin | Untold::NoLaw => {
+            "go by its data sheet, and test a piece of the billet"
+        }
+        Untold::NoTemper => {
             "tempered hardness is told for plain steels of 0.74 to 1.15 % carbon: test a piece of the billet instead"
         }
     };
-    let message = format!("the hardness of `{piece}` cannot be told: {}", why.why());
-    Diagnostic::new(Code::HardnessUntold, message, line.test.span, "asked here").help(help)
+    let message = format!("the hardness of `{piece}` cannot be told: {}", why_untold(plan, &untold));
+    let known = untold.quenched.map(|q| {
+        let (hrc, band) = (trim_number(q.hrc, 0), trim_number(q.band.ceil(), 0));
+        format!("straight from the quench {hrc} HRC at the surface, give or take {band} (ASTM A255, by carbon and section)")
+    });
+    let text = known.unwrap_or_else(|| "asked here".to_owned());
+    Diagnostic::new(Code::HardnessUntold, message, line.test.span, text).help(help)
 }
 
 fn unexpected(plan: &Plan, line: &Line, judged: &Judged, step: Span, units: Units) -> Diagnostic {
@@ -170,7 +223,9 @@ fn way_out(what: What, short: bool) -> String {
         (What::Length, true) => "start with more steel, or crop less",
         (What::Mass | What::Volume, true) => "start with more steel, or lose less of it",
         (What::Layers | What::Bands, true) => "stack more bars, or restack once more",
-        (What::Hardness, true) => "temper it cooler or shorter, or harden from the right heat",
+        (What::Hardness, true) => {
+            "temper it cooler or shorter, harden from the right heat; or a thinner section, a faster quench, a steel that hardens deeper"
+        }
         (What::Hardness, false) => "temper it hotter or longer",
         (What::Spine, true) => "taper it less, or leave it thicker",
         (What::Edge, true) => "leave more at the edge, or burn and grind less of it",

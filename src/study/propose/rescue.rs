@@ -5,7 +5,7 @@ use crate::forge::{Act, Fire, Form, Key};
 use crate::piece::{Bar, Lot, LotId};
 use crate::quantity::{Kind, Units};
 use crate::replay::{Build, Plan, Planned, build};
-use crate::source::{Diagnostic, Fix, Span};
+use crate::source::{Code, Diagnostic, Fix, Span};
 
 use crate::study::explain::verdict::judge_with;
 use crate::study::propose::mend::Mending;
@@ -335,7 +335,8 @@ fn tried(missing: &Missing, idea: &Idea, lot: LotId, replan: Replan) -> Option<W
         return None;
     }
     let made = build(&plan, &[], missing.units);
-    if !made.faults.is_empty() {
+    // No way is one that asks more of the press than it is rated for.
+    if !made.faults.is_empty() || too_weak(&made) > too_weak(missing.build) {
         return None;
     }
     let verdict = judge_with(&plan, &made, Vec::new(), missing.units, Mending::None);
@@ -365,6 +366,11 @@ fn tried(missing: &Missing, idea: &Idea, lot: LotId, replan: Replan) -> Option<W
         heats: f64::from(made.ledger.totals().0) - f64::from(missing.build.ledger.totals().0),
         steel: made.balance.taken - missing.build.balance.taken,
     })
+}
+
+/// How many steps ask more of a press than it is rated for.
+fn too_weak(build: &Build) -> usize {
+    build.ledger.warnings.iter().filter(|w| w.code == Code::WeakPress).count()
 }
 
 /// Whether a line that was missed is met now.

@@ -1,0 +1,29 @@
+//! Heating through against finite differences in two dimensions: `tests/oracle/heating.csv`, made by `tests/oracle/heating_fd.py`.
+
+use heatbook::steel::laws::heating::{Through, middle_c};
+
+/// How far the closed form may be off the table (metal.md).
+const BAND: f64 = 0.15;
+/// Within this of the heat asked for, a middle counts as through, C (metal.md).
+const THROUGH: f64 = 25.0;
+
+#[test]
+fn heating_agrees_with_finite_differences() {
+    let (mut looked, mut worst) = (0, [0.0f64; 2]);
+    for row in include_str!("../oracle/heating.csv").lines().skip(1) {
+        let figures: Vec<f64> = row.split(',').map(|f| f.parse().unwrap_or(f64::NAN)).collect();
+        let [thick, wide, start, fire, at, minutes, middle] = figures[..] else { panic!("{row}") };
+        looked += 1;
+        if middle.is_finite() {
+            let got = middle_c(fire, start, minutes, [thick, wide]);
+            assert!((got - middle).abs() <= 60.0, "{row}: {got}");
+            continue;
+        }
+        let got = Through::of(fire, start, at - THROUGH).minutes([thick, wide]);
+        let off = got / minutes - 1.0;
+        assert!(off.abs() <= BAND, "{row}: {got:.3}");
+        worst = [worst[0].min(off), worst[1].max(off)];
+    }
+    assert_eq!(looked, 203);
+    println!("{worst:?}");
+}
