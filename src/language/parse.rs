@@ -6,7 +6,7 @@ use super::ast::{Clause, Quantity, Recipe, Statement, Step, Test};
 use super::clauses::{args, clause};
 use super::grammar::{Grammar, Node, Rule, next};
 use super::memo::Memo;
-use super::reader::{Reader, house_verb};
+use super::reader::Reader;
 use super::scan::first_word;
 use super::scan::{Piece, Scanned, scan};
 use super::syntax::{self, Line};
@@ -328,7 +328,7 @@ impl<'t, 'm> Parse<'t, 'm> {
                 };
                 self.fail(fault.help(format!("write `{sample}`, one entry a line, and `}}` at the end")))
             }
-            word => match forge::word(&house_verb(word)) {
+            word => match forge::word(&vocabulary::house_verb(word)) {
                 Some(word) => self.step(span, word),
                 None => {
                     self.unknown(span, word);

@@ -179,12 +179,6 @@ fn last_digit(text: &str) -> f64 {
     10f64.powi(-i32::try_from(decimals).unwrap_or(i32::MAX))
 }
 
-/// A verb as the house writes it: in lower case, and in one of two spellings.
-pub fn house_verb(text: &str) -> String {
-    let lower = text.to_lowercase();
-    if lower == "normalize" { "normalise".to_owned() } else { lower }
-}
-
 /// A unit as the house writes it; one that is refused stays as it stands.
 pub fn house_unit(text: &str) -> &str {
     find_unit(text).map_or(text, |unit| unit.word)

@@ -211,7 +211,7 @@ impl Scan<'_> {
         let line = line.split('#').next().unwrap_or("");
         let mut words = line.split_whitespace();
         let (Some(verb), Some(name)) = (words.next(), words.next()) else { return false };
-        let begins = vocabulary::is(&super::reader::house_verb(verb), Sort::Verb)
+        let begins = vocabulary::is(&vocabulary::house_verb(verb), Sort::Verb)
             || vocabulary::is(verb, Sort::Statement);
         let letter = name.chars().next().is_some_and(|c| c.is_alphabetic() || c == '"');
         begins && letter && !vocabulary::is_reserved(name.trim_end_matches(','))

@@ -5,8 +5,9 @@ use std::ops::Range;
 
 use super::grammar::{Node, Rule};
 use super::parse::Written;
-use super::reader::{house_number, house_unit, house_verb};
+use super::reader::{house_number, house_unit};
 use super::scan::Piece;
+use super::vocabulary::house_verb;
 use crate::source::Span;
 
 /// What stands at a place.
