@@ -184,6 +184,10 @@ impl Figures {
                 let help = "write the unit behind the last, as in `4 x 40 x 150 mm`: it serves all three";
                 return self.fail(fault.help(help));
             }
+            let bare = matches!(&quantity.expr, Expr::Figure(f) if f.unit.is_none());
+            if let Some(large) = unit.as_ref().filter(|u| bare && matches!(u.text.as_str(), "ft" | "m")) {
+                return self.fail(too_large_a_unit(large, quantity.span));
+            }
             slots.push((quantity, unit.clone(), addresses.get(i).map_or("", String::as_str)));
             unit = unit_of(&quantity.expr).or(unit);
         }
@@ -350,7 +354,7 @@ impl Figures {
                 let message = format!("no `let` or `mark` sets `{}`", name.text);
                 let text = "a figure should stand here";
                 let fault = Diagnostic::new(Code::UnknownFigure, message, name.span, text);
-                self.faults.push(fault.meant(meant, || format!("set it first: `let {} = 40 mm`", name.text)));
+                self.faults.push(fault.meant(meant, || "write a figure here, such as `40 mm`; a name stands for a figure that a `let` sets above".to_owned()));
             }
             return None;
         };
@@ -475,6 +479,22 @@ fn unit_of(expr: &Expr) -> Option<Name> {
         Expr::Ask(_, Some(within)) => unit_of(&within.1),
         _ => None,
     }
+}
+
+/// Feet and metres serve only their own figure: nobody means a bar of feet by feet.
+fn too_large_a_unit(unit: &Name, bare: Span) -> Diagnostic {
+    let (meant, whole) = match unit.text.as_str() {
+        "ft" => ("in", "1/4 x 1-1/2 in x 4 ft"),
+        _ => ("mm", "6 x 40 mm x 1.2 m"),
+    };
+    let behind = Span { start: bare.end, end: bare.end };
+    let message = format!("`{}` serves only its own figure, and this size has no unit", unit.text);
+    Code::BareSize
+        .says(message)
+        .at(bare, "this is a bare number")
+        .and(unit.span, "this unit is too large to be meant for it")
+        .help(format!("write its unit behind it, as in `{whole}`"))
+        .fix(behind, format!(" {meant}"))
 }
 
 fn unlike(a: Slot, b: Slot, why: &str) -> Diagnostic {

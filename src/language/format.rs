@@ -118,7 +118,6 @@ fn styled(text: &str, bits: &[Bit]) -> String {
                     rows.push(row);
                 } else if let Some(row) = rows.last_mut()
                     && before.is_some_and(|b| blank_between(b, *rule, *parent))
-                    && !is_mark(&bit.text)
                 {
                     row.text.push(' ');
                 }
@@ -135,11 +134,6 @@ fn styled(text: &str, bits: &[Bit]) -> String {
     let mark = if text.starts_with('\u{feff}') { "\u{feff}" } else { "" };
     let made = laid_out(&rows, line_end);
     format!("{mark}{made}")
-}
-
-/// Whether a word is a mark for inches or feet: behind a blank it would begin a text.
-fn is_mark(text: &str) -> bool {
-    matches!(text, "\"" | "”" | "''" | "'")
 }
 
 /// Whether a blank stands between two words of a line.

@@ -328,7 +328,7 @@ impl<'t, 'm> Parse<'t, 'm> {
                 };
                 self.fail(fault.help(format!("write `{sample}`, one entry a line, and `}}` at the end")))
             }
-            word => match forge::word(word) {
+            word => match forge::word(&vocabulary::house_verb(word)) {
                 Some(word) => self.step(span, word),
                 None => {
                     self.unknown(span, word);

@@ -1,8 +1,11 @@
 //! From the grammar's nodes to quantities and names.
 
+use std::borrow::Cow;
+
 use super::ast::{Expr, Figure, Quantity};
 use super::grammar::{Node, Rule};
 use crate::forge::Name;
+use crate::quantity::find_unit;
 use crate::replay::Op;
 use crate::source::Span;
 
@@ -152,7 +155,11 @@ impl<'t> Reader<'t> {
                     numbers.push(number(part.as_str()));
                     digit = last_digit(part.as_str());
                 }
-                Rule::unit | Rule::second_unit => units.push(self.name(&part)),
+                Rule::unit | Rule::second_unit => {
+                    let mut unit = self.name(&part);
+                    unit.text = house_unit(&unit.text).to_owned();
+                    units.push(unit);
+                }
                 _ => {}
             }
         }
@@ -164,6 +171,7 @@ impl<'t> Reader<'t> {
 
 /// The worth of the last digit of a number: `0.1` of `31.5`, `1/16` of `1 3/16`.
 fn last_digit(text: &str) -> f64 {
+    let text = house_number(text);
     if let Some((_, under)) = text.split_once('/') {
         return 1.0 / digits(under);
     }
@@ -171,9 +179,33 @@ fn last_digit(text: &str) -> f64 {
     10f64.powi(-i32::try_from(decimals).unwrap_or(i32::MAX))
 }
 
+/// A unit as the house writes it; one that is refused stays as it stands.
+pub fn house_unit(text: &str) -> &str {
+    find_unit(text).map_or(text, |unit| unit.word)
+}
+
+/// A number as the house writes it: `1½` is `1 1/2`.
+pub fn house_number(text: &str) -> Cow<'_, str> {
+    const VULGAR: [(char, &str); 7] =
+        [('½', "1/2"), ('¼', "1/4"), ('¾', "3/4"), ('⅛', "1/8"), ('⅜', "3/8"), ('⅝', "5/8"), ('⅞', "7/8")];
+    if text.is_ascii() {
+        return Cow::Borrowed(text);
+    }
+    let text = text.replace('⁄', "/");
+    let sign = VULGAR.iter().find_map(|(sign, plain)| Some((text.strip_suffix(*sign)?, *plain)));
+    Cow::Owned(match sign {
+        None => text,
+        Some((before, plain)) => match before.trim_end_matches(|c: char| c == '-' || c.is_whitespace()) {
+            "" => plain.to_owned(),
+            whole => format!("{whole} {plain}"),
+        },
+    })
+}
+
 /// `12`, `.070`, `3/16`, `1 1/2`, `1-1/2`.
 fn number(text: &str) -> f64 {
     let parts = |c: char| c == '-' || c.is_whitespace();
+    let text = &*house_number(text);
     match text.split_once('/') {
         None => digits(text),
         Some((top, under)) => match top.rsplit_once(parts) {
@@ -200,5 +232,9 @@ mod tests {
         assert_eq!(number("3/16"), 0.1875);
         assert_eq!(number(".070"), 0.07);
         assert_eq!(number("12"), 12.0);
+        assert_eq!(number("1½"), 1.5);
+        assert_eq!(number("1 ⅜"), 1.375);
+        assert_eq!(number("¼"), 0.25);
+        assert_eq!(number("3⁄16"), 0.1875);
     }
 }

@@ -106,8 +106,8 @@ impl Scan<'_> {
                 b'\n' => self.line_end(i + 1),
                 b' ' | b'\t' | b'\r' => {}
                 0xC2 if byte(i + 1) == 0xA0 => i += 1,
-                // A quote right behind a digit is an inch mark, which the grammar refuses by name.
-                b'"' if i == 0 || !byte(i - 1).is_ascii_digit() => {
+                // A quote right behind a figure is an inch mark.
+                b'"' if !self.is_inch_mark(i) => {
                     let start = i;
                     i += 1;
                     while i < bytes.len() && byte(i) != b'"' && byte(i) != b'\n' {
@@ -154,6 +154,12 @@ impl Scan<'_> {
             self.dangling(at, "nothing comes after it");
         }
         self.finish();
+    }
+
+    /// Whether a figure ends right before a quote.
+    fn is_inch_mark(&self, at: usize) -> bool {
+        let before = self.text.get(..at).and_then(|before| before.chars().next_back());
+        before.is_some_and(|c| c.is_ascii_digit() || "½¼¾⅛⅜⅝⅞".contains(c))
     }
 
     fn span(&self, start: usize, end: usize) -> Span {
@@ -205,7 +211,8 @@ impl Scan<'_> {
         let line = line.split('#').next().unwrap_or("");
         let mut words = line.split_whitespace();
         let (Some(verb), Some(name)) = (words.next(), words.next()) else { return false };
-        let begins = vocabulary::is(verb, Sort::Verb) || vocabulary::is(verb, Sort::Statement);
+        let begins = vocabulary::is(&vocabulary::house_verb(verb), Sort::Verb)
+            || vocabulary::is(verb, Sort::Statement);
         let letter = name.chars().next().is_some_and(|c| c.is_alphabetic() || c == '"');
         begins && letter && !vocabulary::is_reserved(name.trim_end_matches(','))
     }

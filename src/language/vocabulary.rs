@@ -58,3 +58,9 @@ pub fn following() -> impl Iterator<Item = &'static str> {
     let of = |reserved: bool| vocabulary().iter().filter(move |t| t.sort.follows() && t.reserved == reserved);
     of(true).chain(of(false)).flat_map(|term| term.spellings().flat_map(|word| word.split(' ')))
 }
+
+/// A verb as the house writes it: in lower case, and in one of two spellings.
+pub fn house_verb(text: &str) -> String {
+    let lower = text.to_lowercase();
+    if lower == "normalize" { "normalise".to_owned() } else { lower }
+}

@@ -5,7 +5,9 @@ use std::ops::Range;
 
 use super::grammar::{Node, Rule};
 use super::parse::Written;
+use super::reader::{house_number, house_unit};
 use super::scan::Piece;
+use super::vocabulary::house_verb;
 use crate::source::Span;
 
 /// What stands at a place.
@@ -110,7 +112,13 @@ fn leaves(node: &Node, path: &mut Vec<Rule>, found: &mut Vec<Bit>) {
     }
     let start = node.as_span().start();
     let parent = path.last().copied().unwrap_or(rule);
-    let text = if words.contains('"') { words.to_owned() } else { collapsed(words) };
+    let text = match rule {
+        Rule::unit | Rule::second_unit => house_unit(&collapsed(words)).to_owned(),
+        Rule::number => house_number(&collapsed(words)).into_owned(),
+        Rule::verb => house_verb(words),
+        _ if words.contains('"') => words.to_owned(),
+        _ => collapsed(words),
+    };
     let bit = plain(start..start + words.len(), Sort::Word(Some(rule), parent), &text);
     found.push(Bit { path: path.clone(), ..bit });
 }

@@ -116,10 +116,6 @@ pub const UNITS: &[Unit] = &[
     unit("HRC", Kind::HARDNESS, 1.0),
     refused("ton", Kind::FORCE, TON),
     refused("tons", Kind::FORCE, TON),
-    refused("\"", Kind::LENGTH, "inches are written `in`, as in `1/8 in`"),
-    refused("”", Kind::LENGTH, "inches are written `in`, as in `1/8 in`"),
-    refused("''", Kind::LENGTH, "inches are written `in`, as in `1/8 in`"),
-    refused("'", Kind::LENGTH, "feet are written `ft`, as in `4 ft`"),
     refused("mil", Kind::LENGTH, "a thousandth of an inch is written `thou`, as in `5 thou`"),
     refused("mils", Kind::LENGTH, "a thousandth of an inch is written `thou`, as in `5 thou`"),
     refused("K", Kind::TEMPERATURE, "temperatures are written in `C` or `F`, as in `1230 C`"),
@@ -130,23 +126,34 @@ pub const UNITS: &[Unit] = &[
 pub fn terms() -> impl Iterator<Item = Term> {
     UNITS.iter().map(|unit| match unit.reading {
         Reading::Refused(why) => Term::new(unit.word, Sort::Refused).told("", why),
+        _ if unit.word == "ft" => {
+            Term::new(unit.word, Sort::Unit).told("", unit.source()).also(&["feet", "foot"])
+        }
         _ => Term::new(unit.word, Sort::Unit).told("", unit.source()),
     })
 }
 
-/// The unit of this word, blanks inside folded to one.
+/// The unit of this word: marks, a point behind it and capitals as shops write them, blanks inside folded to one.
 #[must_use]
 pub fn find(word: &str) -> Option<&'static Unit> {
     let folded = word.split_whitespace().collect::<Vec<_>>().join(" ");
-    UNITS.iter().find(|u| u.word == folded)
+    let short = folded.strip_suffix('.').unwrap_or(&folded);
+    let lower = short.to_lowercase();
+    let own = match lower.as_str() {
+        "\"" | "”" | "″" | "''" | "’’" => "in",
+        "'" | "’" | "′" | "feet" | "foot" => "ft",
+        "deg f" => "F",
+        "deg c" => "C",
+        _ => short,
+    };
+    let exact = UNITS.iter().find(|u| u.word == own);
+    exact.or_else(|| UNITS.iter().find(|u| u.word.to_lowercase() == lower))
 }
 
 /// The unit that is meant by a word that is refused, where that can only be one.
 #[must_use]
 pub fn instead(word: &str) -> Option<&'static str> {
     Some(match word {
-        "\"" | "”" | "''" => "in",
-        "'" => "ft",
         "mil" | "mils" => "thou",
         "percent" => "%",
         _ => return None,
@@ -189,12 +196,30 @@ mod tests {
     fn what_stands_in_for_a_refused_unit_is_a_unit_of_its_kind() {
         let refused = super::UNITS.iter().filter(|u| matches!(u.reading, Reading::Refused(_)));
         let meant: Vec<_> = refused.filter_map(|u| super::instead(u.word).map(|m| (u, m))).collect();
-        assert_eq!(meant.len(), 7);
+        assert_eq!(meant.len(), 3);
         for (unit, meant) in meant {
             let found = find(meant).unwrap();
             assert_eq!(found.kind, unit.kind);
             assert!(!matches!(found.reading, Reading::Refused(_)));
         }
+    }
+
+    #[test]
+    fn units_are_found_as_shops_write_them() {
+        for (written, word) in [
+            ("\"", "in"),
+            ("″", "in"),
+            ("’", "ft"),
+            ("feet", "ft"),
+            ("In.", "in"),
+            ("MM", "mm"),
+            ("kn", "kN"),
+            ("deg  F", "F"),
+            ("us tonf", "US tonf"),
+        ] {
+            assert_eq!(find(written).map(|u| u.word), Some(word), "{written}");
+        }
+        assert!(find("furlong").is_none());
     }
 
     #[test]

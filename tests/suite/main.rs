@@ -41,5 +41,6 @@ mod recipes;
 mod reuse;
 mod second;
 mod skin;
+mod slips;
 mod units;
 mod wide_input;
