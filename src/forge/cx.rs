@@ -96,9 +96,6 @@ pub struct Flow {
     pub stress: f64,
 }
 
-/// The largest size that a bar may have, mm (project figure): a thousand kilometres, beyond which the balance's digits run out.
-const LARGEST_MM: f64 = 1e9;
-
 /// One run under way.
 pub struct Cx<'a, S> {
     /// The figures.
@@ -343,8 +340,7 @@ impl<S: Sink> Cx<'_, S> {
     pub fn put(&mut self, id: LotId, mut lot: Lot, site: Span) -> Outcome {
         let bar = &mut lot.bar;
         bar.mass = bar.volume() * self.makeup.bar_density(bar);
-        let sound =
-            [bar.thick, bar.wide, bar.long].iter().all(|v| *v < LARGEST_MM && *v > 0.0) && bar.mass > 0.0;
+        let sound = [bar.thick, bar.wide, bar.long, bar.mass].iter().all(|v| v.is_finite() && *v > 0.0);
         if !sound {
             let message = "the sizes run out of all measure in this step";
             return Err(Diagnostic::new(Code::OutOfRange, message, site, "no bar can have such a size")

@@ -139,9 +139,19 @@ impl Shape {
     }
 }
 
+/// The largest size of stock, mm (project figure): beyond a thousand kilometres the balance runs out of digits.
+const LARGEST_MM: f64 = 1e9;
+
 fn size<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Outcome<f64> {
     let help = "write the sizes as thick x wide x long, such as `4 x 40 x 150 mm`";
-    cx.above_nothing(q, cx.span(q), "a size of stock must be above nothing", help)
+    let value = cx.above_nothing(q, cx.span(q), "a size of stock must be above nothing", help)?;
+    if value > LARGEST_MM {
+        return Err(Code::OutOfRange
+            .says("no bar can have such a size")
+            .at(cx.span(q), "more than a thousand kilometres")
+            .stops("look for a figure with too many noughts"));
+    }
+    Ok(value)
 }
 
 fn warn_order<S: Sink>(cx: &mut Cx<S>, [t, w, l]: [f64; 3], span: Span) {
