@@ -45,6 +45,8 @@ pub struct Ground {
     pub lots: Arena<LotId, LotInfo>,
     /// The names of parts, by [`PartName`].
     pub parts: Arena<PartName, String>,
+    /// Whether a step hardens or a test asks for a hardness: else no verdict hangs on what the fire does to the carbon.
+    pub hardens: bool,
 }
 
 impl Ground {

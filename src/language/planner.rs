@@ -180,6 +180,7 @@ impl<'s> Planner<'s> {
         plan.ground.steels = self.names.steels;
         plan.ground.lots = self.names.lots;
         plan.ground.parts = self.names.parts;
+        plan.ground.hardens |= plan.steps.iter().any(|step| step.word.fire == forge::Fire::Quench);
         plan.inches = self.figures.inches > 0;
         plan.ground.spans = self.figures.spans;
         plan.values = self.figures.values;
@@ -498,6 +499,7 @@ impl<'s> Planner<'s> {
                 Zone::Between(self.place(a, "")?, self.place(b, "")?)
             }
         };
+        self.plan.ground.hardens |= test.what == What::Hardness;
         Some(Test {
             what: test.what,
             part: part?,

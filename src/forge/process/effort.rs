@@ -45,6 +45,10 @@ pub struct Shift<'a> {
 /// `seen` are minutes in the fire along each axis, over the square of how far it had been forged by then; `kept` is what the fire
 /// left of each size, `stretch` how far each was forged. Diffusivities are those of the mean carbon of the bar.
 pub fn age<S: Sink>(cx: &Cx<S>, bar: &mut Bar, at_c: f64, seen: [f64; 3], kept: [f64; 3], stretch: [f64; 3]) {
+    bar.past.hard = None;
+    if !S::KEEPS && !cx.ground.hardens {
+        return;
+    }
     let steels = &cx.ground.steels;
     let mean: f64 = cx.makeup.mix(bar.node).map(|(id, share)| share * steels[id].composition.c).sum();
     // m2/s to mm2 a minute.
@@ -52,7 +56,6 @@ pub fn age<S: Sink>(cx: &Cx<S>, bar: &mut Bar, at_c: f64, seen: [f64; 3], kept: 
     let sizes = bar.sizes();
     let past = &mut bar.past;
     past.soak(minute * agren_m2_s(at_c, mean), seen, stretch);
-    past.hard = None;
     let skin = minute * decarb::skin_m2_s(at_c, mean);
     let axes = sizes.into_iter().zip(kept).zip(seen.into_iter().zip(stretch));
     for (lost, ((size, kept), (seen, stretch))) in past.lost.iter_mut().zip(axes) {
