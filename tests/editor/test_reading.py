@@ -106,8 +106,9 @@ async def test_hints(desk):
     assert every[lines.index("draw blade to 9 mm thick, 40 mm wide, heats 4")].startswith("9 x 40 x ")
     assert every[10] == "4 of 3 x 40 x 120 mm"
     twice = next(label for line, label in every.items() if "4.5 mm thick" in lines[line])
-    # The second run has nothing left to press, and burns 0.05 mm off each face (the default scale): 4.5 - 0.1.
-    assert twice.startswith("4.4 x ") and twice.endswith("(last of 2 runs)")
+    # The second run has nothing left to press, and burns a skin of at most 0.05 mm off each face: 6 min at 1200 C take as much (common
+    # practice), and so thin a bar is through sooner.
+    assert 4.4 <= float(twice.split(" x ")[0]) < 4.5 and twice.endswith("(last of 2 runs)")
     one = types.Range(types.Position(10, 0), types.Position(10, 5))
     assert list(await hints(one)) == [10]
 
