@@ -64,7 +64,10 @@ fn one(plan: &Plan, text: &str, usual: usize) -> Result<Vary, String> {
     let (from, to) = range.split_once("..").ok_or_else(form)?;
     let close = || to.rsplit_once('/').filter(|(a, _)| a.contains(char::is_alphabetic));
     let (to, count) = to.rsplit_once(" / ").or_else(close).unwrap_or((to, ""));
-    let points = count.trim().parse().unwrap_or(usual);
+    let points = match count.trim() {
+        "" => usual,
+        count => count.parse().map_err(|_| form())?,
+    };
     let (high, kind) = figure(to.trim())?;
     // A bare first figure takes the unit of the second.
     let low = match figure(from.trim())? {
