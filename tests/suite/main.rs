@@ -38,6 +38,7 @@ mod questions;
 mod rack;
 mod readme;
 mod recipes;
+mod rescues;
 mod reuse;
 mod second;
 mod skin;

@@ -70,7 +70,7 @@ impl<const COUNTS: bool> Sink for Tally<COUNTS> {
 }
 
 /// A margin as a share of its limit: figures of unlike kinds can be held against each other.
-fn relative(judged: &Judged) -> f64 {
+pub(in crate::study) fn relative(judged: &Judged) -> f64 {
     if judged.got.is_nan() {
         return -1.0;
     }
