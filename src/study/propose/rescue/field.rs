@@ -10,7 +10,7 @@ use crate::replay::{Bench, Mark, Plan};
 use crate::source::Span;
 use crate::spec::{Judged, Test, What};
 
-use crate::study::propose::rescue::acts::{Act, Figure, Of, finest};
+use crate::study::propose::rescue::acts::{Act, Figure, Marks, Of, finest};
 use crate::study::solve::runs::relative;
 
 /// A step on a blade costs as much as so many on a bar (measured, rounded up).
@@ -242,6 +242,10 @@ impl<'p> Field<'p> {
                 if figure.step > 0.0 { (base / figure.step - 1e-6).ceil() * figure.step } else { base }
             } else {
                 let value = given(base, figure);
+                // A strip that is thicker than wide is not to be had, nor held.
+                if placed.act.marks == Marks::Strip && figure.of == Of::Wide && value < lot.bar.calliper_thick() {
+                    return None;
+                }
                 seen.figures.push(value);
                 value
             };
@@ -306,9 +310,9 @@ impl<'p> Field<'p> {
             let Change::Act(act) = change else { continue };
             let (Some(act), Some(bar)) = (acts.get(*act), lot) else { return Seen::stopped(steps) };
             let mut given = |base: f64, figure: &Figure| {
-                next(base, &|value| match (figure.kind, figure.of) {
+                next(base, &|value| match (figure.kind, act.act.marks) {
                     (Kind::NUMBER, _) => 0.5 * value,
-                    (_, Of::One) => 0.02 * value,
+                    (_, Marks::Strip) => 2.0 * value / base,
                     _ => (value / base).ln().abs(),
                 })
             };

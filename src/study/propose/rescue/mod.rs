@@ -93,7 +93,7 @@ struct Idea {
 
 /// Ways that are written out and checked at the most, and shown.
 const WRITTEN: usize = 12;
-const SHOWN: usize = 5;
+const SHOWN: usize = 8;
 
 /// Places from which ways are looked for.
 const PLACES: usize = 3;
