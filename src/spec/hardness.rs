@@ -44,17 +44,18 @@ pub fn hardness(
     let start = |id| steels.find(id).map_or(0.0, |g| g.composition.c);
     let carbon = SteelCarbon::of(makeup, bar.node, &bar.past, &start, part);
     let sections = sections(bar, makeup, hard.section, stretch);
+    let quenches: Vec<Quench> =
+        sections.into_iter().map(|section| Quench::new(hard.from_c, hard.medium, section)).collect();
     let (mut surface, mut band, mut middle, mut unknown) = (None, 0.0f64, None, false);
     for one in carbon {
         let Some(grade) = steels.find(one.steel) else { continue };
         if !hardens(&grade.composition.with_carbon(one.mean)) {
             continue;
         }
-        for section in &sections {
-            let quench = Quench { from_c: hard.from_c, medium: hard.medium, section: *section };
+        for quench in &quenches {
             for carbon in [one.least, one.mean, one.most] {
                 let s = grade.composition.with_carbon(carbon);
-                let at = |depth, temper| layer(&s, &quench, depth, temper);
+                let at = |depth, temper| layer(&s, quench, depth, temper);
                 let temper = (hard.temper_c, hard.hours);
                 let untold = |why| NotTold {
                     why,

@@ -103,11 +103,11 @@ impl<'a> Pressing<'a> {
     /// Heats of the step: as stated, else counted from its machine, else (and where no heat lasts) one for each
     /// quarter of log strain.
     ///
-    /// `end` is about the sizes that the step ends at, mm; at least `least` heats.
-    pub fn heats<S: Sink>(&mut self, cx: &mut Cx<S>, end: [f64; 3], strain: f64, least: u32) -> u32 {
+    /// `way` gives about the sizes that the step ends at, mm, and the log strain until then; at least `least` heats.
+    pub fn heats<S: Sink>(&mut self, cx: &mut Cx<S>, way: impl Fn() -> ([f64; 3], f64), least: u32) -> u32 {
         let rig = self.shift.grip.and_then(|g| Some((g.rig?, g.contact)));
         let mut counts = || {
-            let (rig, contact) = rig?;
+            let ((rig, contact), (end, strain)) = (rig?, way());
             let heats = pace::heats(cx, &self.lot, &rig, contact, end, strain, &self.shift.hot)?;
             let trips = pace::trips(cx, self.lot.bar.long.max(end[2]));
             Some((heats / f64::from(trips), trips))
@@ -132,7 +132,7 @@ impl<'a> Pressing<'a> {
         });
         let heats = worked.unwrap_or_else(|| {
             cx.book.assume("heats", || "one for each 0.25 of log strain".to_owned(), "project figure");
-            strain / STRAIN_PER_HEAT
+            way().1 / STRAIN_PER_HEAT
         });
         whole(heats)
     }
@@ -175,7 +175,8 @@ impl<'a> Pressing<'a> {
     pub fn finish<S: Sink>(&self, cx: &mut Cx<S>, pressed: &Pressed, section: Section) -> Outcome<Lot> {
         let Pressing { work, lot, way, shift, .. } = self;
         let mut lot = *lot;
-        effort::book(cx, &lot, pressed, *way, shift, work.site);
+        let schedule = self.schedule(cx, pressed.of.0);
+        effort::book(cx, &lot, (schedule, pressed), *way, shift, work.site);
         let volume = lot.bar.volume();
         let (t0, w0) = (lot.bar.calliper_thick(), lot.bar.calliper_wide());
         let (side_t, side_w) = (lot.bar.thick, lot.bar.wide);
@@ -193,7 +194,8 @@ impl<'a> Pressing<'a> {
         }
         let seen = way.order(pressed.seen);
         effort::age(cx, &mut lot.bar, shift.hot.window.from_c, seen, kept, stretch);
-        lot.bar.past.rough |= shift.grip.is_some();
+        // Only a warning hangs on it.
+        lot.bar.past.rough |= S::KEEPS && shift.grip.is_some();
         take_off(cx, work.to, &mut lot, shell(kept), Cause::Scale, volume, whole);
         [lot.bar.thick, lot.bar.wide, lot.bar.long] = sizes;
         lot.bar.section = section;
