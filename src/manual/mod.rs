@@ -33,6 +33,7 @@ pub fn pages() -> &'static [Page] {
         all.extend(steels::laws());
         all.extend(others::targets());
         all.extend(others::shop());
+        all.extend(others::trade());
         all.extend(codes().iter().map(Page::of_code));
         all
     })
@@ -46,6 +47,12 @@ pub fn find(asked: &str) -> Vec<&'static Page> {
         pages().iter().filter(|p| topic.is_none_or(|t| t == p.topic) && p.answers_to(name)).collect()
     };
     let found = named(None, &asked);
+    if !found.is_empty() {
+        return found;
+    }
+    // In any case, and in the plural.
+    let lower = asked.to_lowercase();
+    let found = named(None, &lower);
     if !found.is_empty() {
         return found;
     }
