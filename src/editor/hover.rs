@@ -10,7 +10,7 @@ use crate::manual::clause_doc;
 use crate::quantity::{Reading, Units, find_unit, show, trim_number};
 use crate::replay::RecipeDoc;
 use crate::source::Span;
-use crate::spec::What;
+use crate::spec::{Spot, What};
 use crate::steel::{Grade, grades};
 
 use super::documents::View;
@@ -218,7 +218,10 @@ fn measured(word: &str) -> bool {
 }
 
 fn test(word: &str) -> Option<String> {
-    let what = What::ALL.into_iter().find(|w| w.word() == word)?;
+    let Some(what) = What::ALL.into_iter().find(|w| w.word() == word) else {
+        let spot = Spot::ALL.into_iter().find(|spot| spot.word() == word)?;
+        return Some(format!("**{word}**, of a hardness: {}\n", spot.doc()));
+    };
     let (kind, example) = (what.kind().name(), what.kind().example());
     Some(format!("**{word}** of a piece or a part: {kind}, such as {example}\n"))
 }
