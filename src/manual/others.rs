@@ -58,7 +58,8 @@ pub fn targets() -> Vec<Page> {
     }
     for entry in entries {
         let spot = Spot::ALL.into_iter().find(|spot| spot.word() == entry.name);
-        let mut page = Page::new(Topic::Target, entry.name, spot.map_or_else(|| entry.field("means"), Spot::doc));
+        let mut page =
+            Page::new(Topic::Target, entry.name, spot.map_or_else(|| entry.field("means"), Spot::doc));
         page.example = Some(Example::Recipe(entry.sample));
         pages.push(with_codes(page, "target", None, |text| text.split_whitespace().any(|w| w == entry.name)));
     }

@@ -60,7 +60,8 @@ pub fn metal(page: &Page) -> String {
         }
         notes += &skin(page, name, &lot.bar);
         if lot.bar.past.hard.is_some() {
-            let told = hardness(&lot.bar, &page.build.bench.makeup, &page.plan.ground.steels, None, None, None);
+            let told =
+                hardness(&lot.bar, &page.build.bench.makeup, &page.plan.ground.steels, None, None, None);
             notes += &match told {
                 Ok(told) => format!(
                     "  {name}: {} at the surface, give or take {}; in the middle {}\n",

@@ -66,7 +66,8 @@ pub fn hardness(
         let hrc = Reading::and(so_far.map(|t| t.hrc), (hrc.round(), hrc.round()))?;
         Some(Told { hrc, band: so_far.map_or(0.0, |t| t.band).max(band.ceil()) })
     };
-    for one in carbon.iter().filter(|one| seen.steels.as_ref().is_none_or(|there| there.contains(&one.steel))) {
+    for one in carbon.iter().filter(|one| seen.steels.as_ref().is_none_or(|there| there.contains(&one.steel)))
+    {
         let Some(grade) = steels.find(one.steel) else { continue };
         if !hardens(&grade.composition.with_carbon(one.mean)) {
             continue;

@@ -33,7 +33,11 @@ impl Test {
     pub fn read(&self, values: &Values, bar: &Bar, makeup: &Makeup, steels: &Steels) -> Option<Reading> {
         let (what, part) = (self.what, self.part);
         if what == What::Hardness {
-            return self.hardness(values, bar, makeup, steels).ok().and_then(|told| told.at(self.spot)).map(|t| t.hrc);
+            return self
+                .hardness(values, bar, makeup, steels)
+                .ok()
+                .and_then(|told| told.at(self.spot))
+                .map(|t| t.hrc);
         }
         if let Some(reading) = shaped::read(self, values, bar, makeup) {
             return reading;

@@ -40,8 +40,18 @@ pub struct WeldClauses {
 /// The clauses that a weld takes: how far it is pressed, and how.
 pub const PRESSED: &[Key] = &[Key::At, Key::Thinning, Key::Size];
 /// The rest of them.
-pub const WELDING: &[Key] =
-    &[Key::Heats, Key::Soak, Key::Flux, Key::Fluoride, Key::Dry, Key::Sealed, Key::For, Key::With, Key::Bite, Key::Spread];
+pub const WELDING: &[Key] = &[
+    Key::Heats,
+    Key::Soak,
+    Key::Flux,
+    Key::Fluoride,
+    Key::Dry,
+    Key::Sealed,
+    Key::For,
+    Key::With,
+    Key::Bite,
+    Key::Spread,
+];
 
 impl Verb for Weld {
     const WORD: Word = Word {
@@ -164,7 +174,7 @@ impl WeldClauses {
         let least = least_c(cx, lot);
         if let Some((grade, from)) = least.milder.filter(|(_, from)| at < *from) {
             let from = cx.shown(from, Kind::TEMPERATURE);
-            let shown = format!("the forging table has {} begun at {from}", grade.name);
+            let shown = format!("the forging table begins {} at {from}", grade.name);
             let source = "a weld goes by its richest steel; bands of the milder one may take late";
             cx.book.assume("heat of a weld for its milder steel", || shown, source);
         }
@@ -174,7 +184,7 @@ impl WeldClauses {
         let words = self.heating.at.map_or(work.site, |q| cx.span(q));
         let (at, from) = (cx.shown(at, Kind::TEMPERATURE), cx.shown(least.from_c, Kind::TEMPERATURE));
         let text = match least.of {
-            Some(grade) => format!("{at}; the forging table has {} begun at {from}", grade.name),
+            Some(grade) => format!("{at}; the forging table begins {} at {from}", grade.name),
             None => format!("{at}; under {from} layered steel hardly takes"),
         };
         cx.book.warn(|| {

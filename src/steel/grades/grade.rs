@@ -113,7 +113,7 @@ impl Grade {
             text if text.is_empty() => None,
             text => Some(text.parse().unwrap_or_else(|e| bug!("`{text}` of the table of steels: {e}"))),
         };
-        let limits = ["C", "Mn", "Si", "Cr", "Ni", "V", "W", "Mo"].map(|symbol| {
+        let limits = Composition::SYMBOLS.map(|symbol| {
             let of = |end: &str| figure(&format!("{}_{end}", symbol.to_lowercase()));
             (symbol, Limits { min: of("min"), max: of("max") })
         });

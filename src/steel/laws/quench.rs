@@ -6,6 +6,8 @@
 
 use std::f64::consts::PI;
 
+use crate::quantity::{halve, halve_ratio};
+
 /// What a piece is quenched in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Medium {
@@ -83,13 +85,9 @@ impl Slab {
         let mut n = 0.0;
         let terms = [(); TERMS].map(|()| {
             // z tan z = Bi, one root in each stretch of pi.
-            let (mut low, mut high) = (n * PI, n * PI + PI / 2.0);
-            for _ in 0..48 {
-                let z = 0.5 * (low + high);
-                if z * z.sin().abs() < biot * z.cos().abs() { low = z } else { high = z }
-            }
+            let below = |z: f64| z * z.sin().abs() < biot * z.cos().abs();
+            let (_, z) = halve((n * PI, n * PI + PI / 2.0), 48, below);
             n += 1.0;
-            let z = 0.5 * (low + high);
             let weight = 4.0 * z.sin() / (2.0 * z + (2.0 * z).sin());
             (z * z, if depth == Depth::Middle { weight } else { weight * z.cos() })
         });
@@ -105,15 +103,12 @@ impl Slab {
 
 /// Diameter of the ideally quenched round whose middle cools like this place of a rectangle, mm.
 #[must_use]
-pub(crate) fn ideal_round_mm([thick, wide]: [f64; 2], severity_per_in: f64, depth: Depth) -> f64 {
+pub fn ideal_round_mm([thick, wide]: [f64; 2], severity_per_in: f64, depth: Depth) -> f64 {
     let severity = severity_per_in / 25.4;
     let (across, along) = (Slab::new(thick, severity, depth), Slab::new(wide, severity, Depth::Middle));
-    let (mut low, mut high) = (1e-6 * thick * thick, 1e6 * thick * thick);
-    for _ in 0..60 {
-        let middle = (low * high).sqrt();
-        if across.left(middle) * along.left(middle) > 0.5 { low = middle } else { high = middle }
-    }
-    2.0 * (low / IDEAL).sqrt()
+    let bracket = (1e-6 * thick * thick, 1e6 * thick * thick);
+    let (half, _) = halve_ratio(bracket, 60, |spent| across.left(spent) * along.left(spent) > 0.5);
+    2.0 * (half / IDEAL).sqrt()
 }
 
 /// Ideal round against distance from the end of an end-quenched bar: both in mm (ASTM A255, table 9, through

@@ -169,7 +169,9 @@ pub fn why_untold(plan: &Plan, untold: &NotTold) -> String {
         Untold::TooCold => "it was quenched too cold to harden".to_owned(),
         Untold::DataSheet => format!("no law is known for {grade}: it hardens by its data sheet"),
         Untold::NoTemper => format!("no law is known for the temper of {grade}"),
-        Untold::Thin => format!("suppliers quench {grade} as thick as this, and the formula does not reach its middle"),
+        Untold::Thin => {
+            format!("suppliers quench {grade} as thick as this, and the formula does not reach its middle")
+        }
         Untold::NoLaw => "its layers are too many and too unlike to follow".to_owned(),
     }
 }
@@ -313,13 +315,18 @@ fn beyond(build: &Build, line: &Line, units: Units) -> Option<Diagnostic> {
 /// Places that a merged warning shows.
 const MOST_LABELS: usize = 3;
 
-/// Like warnings are one, with the lines of the others.
+/// Like warnings are one, with the lines of the others, each with what holds there: those that help in another way stand apart.
 fn merged(warnings: &[Diagnostic]) -> Vec<Diagnostic> {
     let mut made: Vec<(Diagnostic, Vec<Label>)> = Vec::new();
     for warning in warnings {
-        match made.iter_mut().find(|(first, _)| first.code == warning.code) {
+        let like = |first: &Diagnostic| first.code == warning.code && first.help == warning.help;
+        match made.iter_mut().find(|(first, _)| like(first)) {
             None => made.push((warning.clone(), Vec::new())),
-            Some((_, more)) => more.extend(warning.labels.first().cloned()),
+            Some((first, more)) => more.extend(warning.labels.first().map(|label| {
+                let own = if warning.message == first.message { "" } else { &warning.message };
+                let text = [own, &label.text].into_iter().filter(|t| !t.is_empty());
+                Label { span: label.span, text: text.collect::<Vec<_>>().join(": ") }
+            })),
         }
     }
     let shown = made.into_iter().map(|(mut warning, more)| {
