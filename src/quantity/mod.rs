@@ -15,7 +15,7 @@ pub use arena::{Arena, Id};
 pub use kind::{Angle, Count, Force, Kind, KindOf, Length, Mass, Number, Ratio, Temperature, Time};
 pub use show::{Units, show, show_count, significant, trim_number};
 pub use slot::{Q, Values};
-pub use solve::{halve, halve_ratio};
+pub use solve::{halve, halve_ratio, root};
 pub use unit::{
     LB, Reading, TONF, UNITS, US_TONF, Unit, find as find_unit, instead as unit_instead,
     nearest as nearest_unit, terms,

@@ -61,6 +61,8 @@ pub fn hardness(
     let start = |id| steels.find(id).map_or(0.0, |g| g.composition.c);
     let carbon = SteelCarbon::of(makeup, bar.node, &bar.past, &start, part);
     let seen = seen(bar, makeup, hard.section, stretch, spot);
+    let quenches: Vec<Quench> =
+        seen.sections.iter().map(|section| Quench::new(hard.from_c, hard.medium, *section)).collect();
     let (mut surface, mut middle, mut unknown): (Option<Told>, Option<Told>, _) = (None, None, false);
     let and = |so_far: Option<Told>, Hrc { hrc, band }: Hrc| {
         let hrc = Reading::and(so_far.map(|t| t.hrc), (hrc.round(), hrc.round()))?;
@@ -72,11 +74,10 @@ pub fn hardness(
         if !hardens(&grade.composition.with_carbon(one.mean)) {
             continue;
         }
-        for section in seen.sections {
-            let quench = Quench { from_c: hard.from_c, medium: hard.medium, section };
+        for quench in &quenches {
             for carbon in [one.least, one.mean, one.most] {
                 let s = grade.composition.with_carbon(carbon);
-                let at = |depth, temper| layer(&s, &quench, depth, temper);
+                let at = |depth, temper| layer(&s, quench, depth, temper);
                 let temper = (hard.temper_c, hard.hours);
                 let untold = |why| NotTold {
                     why,
@@ -98,8 +99,8 @@ pub fn hardness(
 
 /// What of a piece is looked at.
 struct Seen {
-    /// The thickest and the thinnest section, thickness and width in mm.
-    sections: [[f64; 2]; 2],
+    /// Of a blade the thinnest and the thickest section, thickness and width in mm.
+    sections: Vec<[f64; 2]>,
     /// The steels that are there; all of them where no spot is named.
     steels: Option<Vec<SteelId>>,
 }
@@ -115,7 +116,7 @@ fn seen(
     let shaped = makeup.blade(bar);
     let mut steels = matches!(spot, Some(Spot::Spine | Spot::Edge)).then(Vec::new);
     if shaped.is_none() && steels.is_none() {
-        return Seen { sections: [quenched; 2], steels };
+        return Seen { sections: vec![quenched], steels };
     }
     let blade = makeup.shape(bar);
     let [from, to] = stretch.unwrap_or([0.0, bar.long]);
@@ -143,7 +144,7 @@ fn seen(
             }
         }
     }
-    Seen { sections: if shaped.is_some() { [thin, thick] } else { [quenched; 2] }, steels }
+    Seen { sections: if shaped.is_some() { vec![thin, thick] } else { vec![quenched] }, steels }
 }
 
 /// The least thickness that is looked at, mm: a point has none.

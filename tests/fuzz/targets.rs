@@ -301,8 +301,6 @@ fn fmt(case: &Case) -> Result<(), String> {
         Ok(again) => return Err(format!("laid out twice it is another: {made:?} {again:?}")),
         Err(_) => return Err(format!("laid out it cannot be read: {made:?}")),
     }
-    let ink =
-        |text: &str| text.chars().filter(|c| !c.is_whitespace() && *c != '\u{feff}').collect::<String>();
     if ink(&case.text) != ink(&made) {
         return Err(format!("something is lost or new: {made:?}"));
     }
@@ -312,6 +310,21 @@ fn fmt(case: &Case) -> Result<(), String> {
         return Err("other faults are found in the house style".to_owned());
     }
     Ok(())
+}
+
+/// What a text says but for blanks and for what the house spells in its own way: marks of feet and inches, capitals, `deg`, the
+/// point behind a unit.
+fn ink(text: &str) -> String {
+    let mut ink = String::new();
+    for c in text.to_lowercase().chars().filter(|c| !c.is_whitespace() && *c != '\u{feff}') {
+        match c {
+            '"' | '\u{201d}' | '\u{2033}' => ink.push_str("in"),
+            '\'' | '\u{2019}' | '\u{2032}' => ink.push_str("ft"),
+            '.' if ink.ends_with(char::is_alphabetic) => {}
+            c => ink.push(c),
+        }
+    }
+    ink.replace("deg", "")
 }
 
 fn replay(case: &Case) -> Result<(), String> {

@@ -106,9 +106,15 @@ pub fn fit<S: Sink>(
     if (0.0..=1.0).contains(&share) {
         let sooner = stop_c + share * (window.middle() - stop_c);
         let air = Cooling::in_still_air(1.0);
-        let left = air.time_s(window.from_c, sooner) / air.time_s(window.from_c, stop_c);
+        let mut whole = || {
+            let heat = [window.from_c, stop_c];
+            let known = cx.recalls[of].lasts.filter(|(of, _)| *of == heat);
+            let (_, lasts) = known.unwrap_or_else(|| (heat, air.time_s(window.from_c, stop_c)));
+            cx.recalls[of].lasts = Some((heat, lasts));
+            lasts
+        };
         // A weld is set by the first strokes of a heat.
-        if welds || left >= NO_DEARER * can / asked {
+        if welds || air.time_s(window.from_c, sooner) >= NO_DEARER * can / asked * whole() {
             let shown = || "sooner, where the press no longer moves the bite".to_owned();
             cx.book.assume("stop of a heat", shown, "flow stress at the end of the heat");
             return (contact, sooner);

@@ -37,6 +37,8 @@ pub struct Schedule {
     pub stay: Stay,
     /// Whether anybody asks where each mm went.
     pub books: bool,
+    /// Whether anything hangs on the minutes in the fire.
+    pub timed: bool,
 }
 
 /// One heat of a step.
@@ -88,9 +90,7 @@ pub struct Pressed {
     pub heaviest: f64,
     /// What the heats burnt off each face in all, mm.
     pub burnt: f64,
-    /// Minutes in the fire in all.
-    pub minutes: f64,
-    /// Minutes in the fire, along each axis over the square of how far it had been forged by then.
+    /// Minutes in the fire, along each axis over the square of how far it had been forged by then; where they were timed.
     pub seen: [f64; 3],
     /// The step that this came of.
     pub of: (Schedule, Aim),
@@ -147,18 +147,19 @@ impl Schedule {
             edging: (0.0, 0.0),
             heaviest: 0.0,
             burnt: 0.0,
-            minutes: 0.0,
             seen: [0.0; 3],
             of: (self, aim),
         };
         let mut way = OnTheWay::new(self.start, aim, self.heats);
         for i in 1..=self.heats {
             let before = p.sizes;
-            let minutes = self.stay.minutes(before, i == 1);
-            p.minutes += minutes;
-            for (((seen, size), kept), start) in p.seen.iter_mut().zip(before).zip(p.kept).zip(self.start) {
-                let unforged = start * kept / size;
-                *seen += minutes * unforged * unforged;
+            let minutes = if self.timed { self.stay.minutes(before, i == 1) } else { 0.0 };
+            if self.timed {
+                for (((seen, size), kept), start) in p.seen.iter_mut().zip(before).zip(p.kept).zip(self.start)
+                {
+                    let unforged = start * kept / size;
+                    *seen += minutes * unforged * unforged;
+                }
             }
             let lost = self.skin.take(&mut p.sizes, &mut p.kept, minutes)?;
             p.heaviest = p.heaviest.max(lost);

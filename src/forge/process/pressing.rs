@@ -10,7 +10,7 @@ use crate::forge::process::grip::{Contact, Grip, Law};
 use crate::forge::process::load;
 use crate::forge::process::pace;
 use crate::forge::process::press::{Aim, Pressed, Schedule, Way};
-use crate::forge::process::skin;
+use crate::forge::process::skin::{self, Skin};
 use crate::forge::process::solid::{shell, take_off};
 use crate::forge::words::sizes::{Only, Size, Sizes};
 use crate::forge::words::tool::Tool;
@@ -100,11 +100,11 @@ impl<'a> Pressing<'a> {
     /// Heats of the step: as stated, else counted from its machine, else (and where no heat lasts) one for each
     /// quarter of log strain.
     ///
-    /// `end` is about the sizes that the step ends at, mm; at least `least` heats.
-    pub fn heats<S: Sink>(&mut self, cx: &mut Cx<S>, end: [f64; 3], strain: f64, least: u32) -> u32 {
+    /// `way` gives about the sizes that the step ends at, mm, and the log strain until then; at least `least` heats.
+    pub fn heats<S: Sink>(&mut self, cx: &mut Cx<S>, way: impl Fn() -> ([f64; 3], f64), least: u32) -> u32 {
         let rig = self.shift.grip.and_then(|g| Some((g.rig?, g.contact)));
         let mut counts = || {
-            let (rig, contact) = rig?;
+            let ((rig, contact), (end, strain)) = (rig?, way());
             let heats = pace::heats(cx, &self.lot, &rig, contact, end, strain, &self.shift.hot)?;
             let trips = pace::trips(cx, self.lot.bar.long.max(end[2]));
             Some((heats / f64::from(trips), trips))
@@ -117,7 +117,10 @@ impl<'a> Pressing<'a> {
             if S::KEEPS {
                 self.shift.needs = match rig {
                     Some(_) => counts().map(|(heats, trips)| whole(heats).saturating_mul(trips)),
-                    None => Some((strain / STRAIN_PER_HEAT).ceil().min(f64::from(fire::MOST_HEATS)) as u32),
+                    None => {
+                        let heats = (way().1 / STRAIN_PER_HEAT - 1e-9).ceil();
+                        Some(heats.min(f64::from(fire::MOST_HEATS)) as u32)
+                    }
                 };
             }
             return heats;
@@ -132,7 +135,7 @@ impl<'a> Pressing<'a> {
         });
         let heats = worked.unwrap_or_else(|| {
             cx.book.assume("heats", || "one for each 0.25 of log strain".to_owned(), "project figure");
-            strain / STRAIN_PER_HEAT
+            way().1 / STRAIN_PER_HEAT
         });
         whole(heats)
     }
@@ -155,9 +158,10 @@ impl<'a> Pressing<'a> {
 
     /// The schedule of so many heats.
     #[must_use]
-    pub fn schedule<S: Sink>(&self, _: &Cx<S>, heats: u32) -> Schedule {
+    pub fn schedule<S: Sink>(&self, cx: &Cx<S>, heats: u32) -> Schedule {
         let (start, Hot { skin, stay, .. }) = (self.sizes(), self.shift.hot);
-        Schedule { start, law: self.law, skin, heats, stay, books: S::KEEPS }
+        let timed = S::COUNTS || cx.ground.hardens || matches!(skin, Skin::Law(_));
+        Schedule { start, law: self.law, skin, heats, stay, books: S::KEEPS, timed }
     }
 
     /// Works the schedule.

@@ -117,7 +117,7 @@ impl WeldClauses {
         let mut pressing = Pressing::begin(cx, (work, lot), &self.heating, grip, way, end)?;
         let heats = match pressing.usual(cx, "heats of a weld", HEATS) {
             Some(heats) => heats,
-            None => pressing.heats(cx, [asked, wide, long], (size / asked).ln(), HEATS),
+            None => pressing.heats(cx, || ([asked, wide, long], (size / asked).ln()), HEATS),
         };
         let aim = if along == Axis::Length { Aim::Short(asked) } else { Aim::Thick(asked) };
         let pressed = pressing.press(cx, heats, aim)?;
