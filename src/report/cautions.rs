@@ -15,6 +15,12 @@ fn text(hazard: Hazard) -> &'static str {
         Hazard::Weld => {
             "first press of a stack: flux spatters, loose strips fly: face shield, out of line with its ends"
         }
+        Hazard::Fluoride => {
+            "fluoride flux: its fumes hold hydrogen fluoride, which burns lungs and skin: draw them off, gloves, nothing to eat near it"
+        }
+        Hazard::Sealed => {
+            "sealed stack or can: a vent of 2 mm, all dry: oil or water shut in bursts it; no galvanised tube"
+        }
         Hazard::Press => {
             "press, hammer: no hands in the dies, stop blocks tied, never past the rating; tall or short stacks fly"
         }

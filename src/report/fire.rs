@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::forge::Effort;
-use crate::quantity::{Kind, US_TONF, Units, show, trim_number};
+use crate::quantity::{Kind, LB, US_TONF, Units, show, significant, trim_number};
 
 use super::Page;
 use super::table::table;
@@ -36,7 +36,12 @@ pub fn fire(page: &Page) -> String {
     match fuel_g(page, minutes) {
         Some((grams, assumed)) => {
             let of = page.plan.ground.shop.burns.unwrap_or("fuel");
-            let _ = write!(text, ", about {} of {of}", page.g(two_figures(grams)));
+            // By common practice, to the two digits that it is worth.
+            let about = match page.units {
+                Units::Metric => page.g(two_figures(grams)),
+                Units::Inch => format!("{} lb", significant(grams / LB, 2)),
+            };
+            let _ = write!(text, ", about {about} of {of}");
             if assumed {
                 text += " (one burner, 680 g an hour, common practice)";
             }
@@ -50,7 +55,7 @@ pub fn fire(page: &Page) -> String {
     text + &rows(page) + &mark(page)
 }
 
-/// A figure by common practice, to the two digits that it is worth.
+/// A figure to two digits.
 fn two_figures(value: f64) -> f64 {
     let unit = 10f64.powf(value.max(1e-9).log10().floor() - 1.0);
     (value / unit).round() * unit
@@ -137,7 +142,7 @@ fn row(page: &Page, step: usize, effort: &Effort) -> Vec<String> {
         effort.strokes.map_or(String::new(), |n| trim_number(n, 0)),
         effort.bite.map_or(String::new(), |b| page.mm(b)),
         effort.force_kn.map_or(String::new(), tonnes),
-        effort.energy_kj.map_or(String::new(), |kj| format!("{} kJ", trim_number(kj, 1))),
+        effort.energy_kj.map_or(String::new(), |kj| format!("{} kJ", significant(kj, 2))),
     ]
 }
 

@@ -33,7 +33,11 @@ impl Test {
     pub fn read(&self, values: &Values, bar: &Bar, makeup: &Makeup, steels: &Steels) -> Option<Reading> {
         let (what, part) = (self.what, self.part);
         if what == What::Hardness {
-            return self.hardness(values, bar, makeup, steels).ok().map(|told| told.surface);
+            return self
+                .hardness(values, bar, makeup, steels)
+                .ok()
+                .and_then(|told| told.at(self.spot))
+                .map(|t| t.hrc);
         }
         if let Some(reading) = shaped::read(self, values, bar, makeup) {
             return reading;
@@ -78,7 +82,7 @@ fn whole(what: What, bar: &Bar, makeup: &Makeup) -> f64 {
 }
 
 impl Test {
-    /// The hardness that it asks for.
+    /// The hardness where it asks for it.
     ///
     /// # Errors
     /// Why none can be told.
@@ -89,7 +93,7 @@ impl Test {
         makeup: &Makeup,
         steels: &Steels,
     ) -> Result<Hardness, NotTold> {
-        hardness(bar, makeup, steels, self.part, Some(self.zone.on(values, bar.long)))
+        hardness(bar, makeup, steels, self.part, Some(self.zone.on(values, bar.long)), self.spot)
     }
 
     /// Judges a bar.
@@ -97,7 +101,8 @@ impl Test {
     pub fn judge(&self, values: &Values, bar: &Bar, makeup: &Makeup, steels: &Steels) -> Judged {
         let (low, high) = self.limits(values);
         let band = if self.what == What::Hardness {
-            self.hardness(values, bar, makeup, steels).map_or(0.0, |told| told.band)
+            let told = self.hardness(values, bar, makeup, steels).ok();
+            told.and_then(|told| told.at(self.spot)).map_or(0.0, |told| told.band)
         } else {
             0.0
         };

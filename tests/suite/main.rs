@@ -34,6 +34,7 @@ mod outside;
 mod pages;
 mod physics;
 mod prompt;
+mod quench;
 mod questions;
 mod rack;
 mod readme;

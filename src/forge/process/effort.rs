@@ -162,25 +162,37 @@ pub fn book<S: Sink>(
         let source = "ingot practice, from memory; presses by common practice; stop by the forging tables";
         cx.book.assume("a pass over the bar", || pass.to_owned(), source);
     }
-    if lasting
-        && let Some((rig, fewest)) = rig.zip(shift.needs)
-        && f64::from(fewest) > OVER * f64::from(pressed.heats)
-    {
-        let heats = f64::from(pressed.heats);
-        let lasts = (has / heats).round();
-        let each = rig.strokes((strokes / heats).ceil() as u64);
-        let stated = show_count(u64::from(pressed.heats), "heat");
-        cx.book.warn(|| {
+    let stated = show_count(u64::from(pressed.heats), "heat");
+    let heats = f64::from(pressed.heats);
+    let Some(fewest) = shift.needs.filter(|fewest| f64::from(*fewest) > OVER * heats) else { return };
+    let help = "state as many as it takes, or leave `heats` out; more of them also mean more scale";
+    match rig {
+        Some(rig) if lasting => {
+            let lasts = (has / heats).round();
+            let each = rig.strokes((strokes / heats).ceil() as u64);
+            cx.book.warn(|| {
+                Code::FewHeats
+                    .says(format!("this {} hardly gets so much done in so few heats", rig.word()))
+                    .at(
+                        site,
+                        format!(
+                            "{stated}; it would take about {fewest}: {each} a heat here, and each lasts some {lasts} s"
+                        ),
+                    )
+                    .and(rig.machine.span, "by this machine")
+                    .help(help)
+            });
+        }
+        // More than steel bears is told in its own words.
+        None if pressed.squeezed.ln() <= pace::MOST_STRAIN * heats => cx.book.warn(|| {
             Code::FewHeats
-                .says(format!("this {} hardly gets so much done in {stated}", rig.word()))
+                .says("so much in so few heats asks for a strong machine, and the shop states none")
                 .at(
                     site,
-                    format!(
-                        "it would take about {fewest}: {each} a heat here, and each lasts some {lasts} s"
-                    ),
+                    format!("{stated}; {fewest} are usual, one for each 0.25 of log strain (project figure)"),
                 )
-                .and(rig.machine.span, "by this machine")
-                .help("state as many as it takes, or leave `heats` out; more of them also mean more scale")
-        });
+                .help("state the machine in the shop, and its own count stands; or leave `heats` out")
+        }),
+        _ => {}
     }
 }

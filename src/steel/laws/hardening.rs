@@ -161,6 +161,11 @@ fn reached(s: &Composition, own_mm: f64, cools_mm: f64, slower: f64) -> Option<R
     Some(Reached { full, hrc, band: 0.0, share: (hrc - soft) / (full - soft) })
 }
 
+/// Hardness, HRC, that a steel of this ideal diameter reaches where it cools as an ideally quenched round of that size, mm.
+pub(crate) fn reached_hrc(s: &Composition, own_mm: f64, cools_mm: f64) -> Option<f64> {
+    reached(s, own_mm, cools_mm, 1.0).map(|told| told.hrc.max(LEAST_HRC))
+}
+
 /// What a layer reaches at a place. `Untold::Thin` where the formula fails a thickness that is hardened every day.
 fn quenched(s: &Composition, quench: &Quench, depth: Depth) -> Result<Reached, Untold> {
     if !hardens(s) {

@@ -104,7 +104,7 @@ impl Slab {
 
 /// Diameter of the ideally quenched round whose middle cools like this place of a rectangle, mm.
 #[must_use]
-pub(crate) fn ideal_round_mm([thick, wide]: [f64; 2], severity_per_in: f64, depth: Depth) -> f64 {
+pub fn ideal_round_mm([thick, wide]: [f64; 2], severity_per_in: f64, depth: Depth) -> f64 {
     let severity = severity_per_in / 25.4;
     let (across, along) = (Slab::new(thick, severity, depth), Slab::new(wide, severity, Depth::Middle));
     // The logarithm of what is left is nearly straight over time.

@@ -3,7 +3,7 @@
 use crate::quantity::{Kind, Units, show, trim_number};
 use crate::replay::{Build, Line, Plan};
 use crate::source::{Code, Diagnostic, Fix, Label, Span};
-use crate::spec::{Judged, NotTold, Test, What, Zone};
+use crate::spec::{Judged, NotTold, Spot, Test, What, Zone};
 use crate::steel::laws::hardening::{LEAST_HRC, Untold};
 
 use crate::study::explain::blame::{Spare, blame};
@@ -108,9 +108,12 @@ pub fn got(test: &Test, judged: &Judged, units: Units) -> String {
 }
 
 fn subject(plan: &Plan, test: &Test) -> String {
-    match test.part {
-        Some(part) if test.what == What::Shows => format!("{} line", plan.ground.part_name(part)),
-        Some(part) => format!("{} of {}", test.what.word(), plan.ground.part_name(part)),
+    if let Some(spot) = test.spot {
+        return format!("{} {}", test.what.word(), spot.said());
+    }
+    match test.part.map(|part| plan.ground.part_name(part)) {
+        Some(part) if test.what == What::Shows => format!("{part} line"),
+        Some(part) => format!("{} of {part}", test.what.word()),
         None if test.behind.is_some() => "thickness behind the edge".to_owned(),
         None => test.what.word().to_owned(),
     }
@@ -166,7 +169,9 @@ pub fn why_untold(plan: &Plan, untold: &NotTold) -> String {
         Untold::TooCold => "it was quenched too cold to harden".to_owned(),
         Untold::DataSheet => format!("no law is known for {grade}: it hardens by its data sheet"),
         Untold::NoTemper => format!("no law is known for the temper of {grade}"),
-        Untold::Thin => format!("no law is known for {grade} so thin"),
+        Untold::Thin => {
+            format!("suppliers quench {grade} as thick as this, and the formula does not reach its middle")
+        }
         Untold::NoLaw => "its layers are too many and too unlike to follow".to_owned(),
     }
 }
@@ -181,6 +186,9 @@ fn untold(plan: &Plan, build: &Build, line: &Line, piece: &str) -> Diagnostic {
         Untold::Soft => {
             "harden it, and temper it: `harden blade from 815 C in oil`, `temper blade at 200 C for 2 h`"
         }
+        Untold::Never if line.test.spot.is_some() => {
+            "ask for it where the steel hardens, as in `hardness of edge >= 58 HRC`"
+        }
         Untold::Never => "ask for the hardness of the part that hardens: `hardness of core >= 58 HRC`",
         Untold::TooCold => "quench it from the heat that the warning names",
         Untold::DataSheet | Untold::Thin | Untold::NoLaw => {
@@ -190,7 +198,14 @@ fn untold(plan: &Plan, build: &Build, line: &Line, piece: &str) -> Diagnostic {
             "tempered hardness is told for plain steels of 0.74 to 1.15 % carbon: test a piece of the billet instead"
         }
     };
-    let message = format!("the hardness of `{piece}` cannot be told: {}", why_untold(plan, &untold));
+    let why = match (untold.why, line.test.spot) {
+        (Untold::Never, Some(spot @ (Spot::Spine | Spot::Edge))) => {
+            format!("no steel at its {} hardens", spot.word())
+        }
+        _ => why_untold(plan, &untold),
+    };
+    let subject = subject(plan, &line.test);
+    let message = format!("the {subject} of `{piece}` cannot be told: {why}");
     let known = untold.quenched.map(|q| {
         let (hrc, band) = (trim_number(q.hrc, 0), trim_number(q.band.ceil(), 0));
         format!("straight from the quench {hrc} HRC at the surface, give or take {band} (ASTM A255, by carbon and section)")
@@ -300,13 +315,18 @@ fn beyond(build: &Build, line: &Line, units: Units) -> Option<Diagnostic> {
 /// Places that a merged warning shows.
 const MOST_LABELS: usize = 3;
 
-/// Like warnings are one, with the lines of the others.
+/// Like warnings are one, with the lines of the others, each with what holds there: those that help in another way stand apart.
 fn merged(warnings: &[Diagnostic]) -> Vec<Diagnostic> {
     let mut made: Vec<(Diagnostic, Vec<Label>)> = Vec::new();
     for warning in warnings {
-        match made.iter_mut().find(|(first, _)| first.code == warning.code) {
+        let like = |first: &Diagnostic| first.code == warning.code && first.help == warning.help;
+        match made.iter_mut().find(|(first, _)| like(first)) {
             None => made.push((warning.clone(), Vec::new())),
-            Some((_, more)) => more.extend(warning.labels.first().cloned()),
+            Some((first, more)) => more.extend(warning.labels.first().map(|label| {
+                let own = if warning.message == first.message { "" } else { &warning.message };
+                let text = [own, &label.text].into_iter().filter(|t| !t.is_empty());
+                Label { span: label.span, text: text.collect::<Vec<_>>().join(": ") }
+            })),
         }
     }
     let shown = made.into_iter().map(|(mut warning, more)| {
