@@ -9,6 +9,7 @@ mod show;
 mod slot;
 mod solve;
 mod unit;
+mod written;
 
 pub(crate) use arena::ids;
 pub use arena::{Arena, Id};
@@ -20,3 +21,4 @@ pub use unit::{
     LB, Reading, TONF, UNITS, US_TONF, Unit, find as find_unit, instead as unit_instead,
     nearest as nearest_unit, terms,
 };
+pub use written::{CLOSE, rounded, rounded_down, written};

@@ -3,7 +3,7 @@
 use heatbook::editor::Server;
 use heatbook::language::{self, Memo, Unformatted, Uses};
 use heatbook::piece::Measure;
-use heatbook::quantity::{Kind, Units};
+use heatbook::quantity::{Kind, Units, written};
 use heatbook::replay::build;
 use heatbook::report::*;
 use heatbook::source::{Code, Diagnostic, Files};
@@ -173,7 +173,7 @@ fn look_at<A: Answer>(what: &str, answer: &A, wrote: &str) -> Result<(), String>
 }
 
 fn check(case: &Case) -> Result<(), String> {
-    let work = Work::alone(&case.text, Mending::Patient)?;
+    let work = Work::alone(&case.text, Mending::Patient(None))?;
     work.findings(&case.text)?;
     look_at("check", &CheckPage { pages: vec![work.page(work.units)], unread: &[] }, &case.text)
 }
@@ -234,7 +234,7 @@ fn ask(case: &Case) -> Result<(), String> {
                 line: work.job.files.line(ask.span),
                 asked: work.job.files.words(ask.span),
                 exact: *value,
-                write: study::written(*value, unknown.kind, units),
+                write: written(*value, unknown.kind, units),
             })
             .collect();
         let objective = found.then_some(filled.outcome.objective);

@@ -29,6 +29,7 @@ mod heating;
 mod house;
 mod laws;
 mod limits;
+mod mends;
 mod oracle;
 mod outside;
 mod pages;
