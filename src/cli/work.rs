@@ -2,12 +2,12 @@
 
 use super::disk::{Disk, Named};
 use super::exit::Exit;
-use super::output::{Options, Stop};
+use super::output::{Options, Stop, columns, print};
 use super::progress::watched;
 use crate::language::{self, Memo};
 use crate::quantity::Units;
 use crate::replay::Build;
-use crate::report::Page;
+use crate::report::{Page, verdict_text};
 use crate::source::{Code, Diagnostic};
 use crate::study::{Verdict, judge};
 use crate::workshop::{Document, Job, Workshop, wanted};
@@ -97,8 +97,9 @@ impl Work {
         let found = std::mem::take(&mut job.found);
         let (build, verdict) = watched("working the recipe, and looking for what would mend it", || {
             let build = job.build(units);
-            let verdict = judge(&job.plan, &build, found, units);
-            (build, verdict)
+            let Verdict { met, faults, warnings } = judge(&job.plan, &build, found, units);
+            let [faults, warnings] = [faults, warnings].map(|found| job.in_units(found, units));
+            (build, Verdict { met, faults, warnings })
         });
         Work { job, build, verdict, units }
     }
@@ -113,6 +114,14 @@ impl Work {
             verdict: &self.verdict,
             units: self.units,
         }
+    }
+
+    /// Tells the verdict, what there is to change, and the rest.
+    pub fn told(&self, options: &Options, rest: fn(&Page, usize) -> String) {
+        let (page, wide) = (self.page(), columns(&std::io::stdout()));
+        print(&verdict_text(&page, wide));
+        self.findings(options);
+        print(&rest(&page, wide));
     }
 
     /// Shows faults and warnings.

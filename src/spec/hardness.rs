@@ -63,9 +63,11 @@ pub fn hardness(
                 };
                 let Hrc { hrc, band: own } = at(Depth::Surface, temper).map_err(untold)?;
                 band = band.max(own);
-                surface = Reading::and(surface, (hrc.round(), hrc.round()));
+                surface = Reading::and(surface, None, (hrc.round(), hrc.round()));
                 match at(Depth::Middle, temper) {
-                    Ok(inside) => middle = Reading::and(middle, (inside.hrc.round(), inside.hrc.round())),
+                    Ok(inside) => {
+                        middle = Reading::and(middle, None, (inside.hrc.round(), inside.hrc.round()))
+                    }
                     Err(_) => unknown = true,
                 }
             }
