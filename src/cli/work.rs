@@ -126,7 +126,7 @@ impl Work {
 
     /// Shows faults and warnings.
     pub fn findings(&self, options: &Options) {
-        let all: Vec<&Diagnostic> = self.verdict.warnings.iter().chain(&self.verdict.faults).collect();
+        let all: Vec<&Diagnostic> = self.verdict.faults.iter().chain(&self.verdict.warnings).collect();
         options.findings(&all, &self.job.files);
     }
 

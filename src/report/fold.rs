@@ -28,8 +28,9 @@ pub(super) fn glued(text: &str) -> String {
         let fraction =
             bare.split_once('/').is_some_and(|(a, b)| [a, b].iter().all(|n| n.parse::<u8>().is_ok()));
         let ton = bare == "tonf" && made.ends_with("US");
+        let line = made.ends_with("line") && !bare.is_empty() && bare.bytes().all(|b| b.is_ascii_digit());
         if i > 0 {
-            made += if figure && (fraction || UNITS.contains(&bare)) || ton { HARD } else { " " };
+            made += if figure && (fraction || UNITS.contains(&bare)) || ton || line { HARD } else { " " };
         }
         made += word;
     }

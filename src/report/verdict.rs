@@ -29,7 +29,7 @@ pub fn verdict_text(page: &Page, wide: usize) -> String {
         let rows = lines.iter().map(|l| verdict(page, &l.test, l.judged.as_ref()));
         text += &format!("{}\n{}", target.piece, rows_text(rows, wide));
         for line in &lines {
-            text += &fold(&both_counts(page, line), wide);
+            text += &fold(&(both_counts(page, line) + &missed_at(page, line)), wide);
         }
     }
     for checked in build.ledger.checked.chunk_by(|a, b| a.step == b.step) {
@@ -58,9 +58,9 @@ pub(super) fn verdict(page: &Page, test: &Test, judged: Option<&Judged>) -> [Str
     let margin = match (judged.met, judged.margin.is_finite()) {
         (true, true) => format!("{} to spare", show(judged.margin, kind, units)),
         (false, true) if judged.low.is_some_and(|low| judged.got < low) => {
-            format!("{} short{}", show(-judged.margin, kind, units), at_place(judged, units))
+            format!("{} short", show(-judged.margin, kind, units))
         }
-        (false, true) => format!("{} over{}", show(-judged.margin, kind, units), at_place(judged, units)),
+        (false, true) => format!("{} over", show(-judged.margin, kind, units)),
         _ => String::new(),
     };
     let mark = if judged.met { "met" } else { "MISSED" };
@@ -70,6 +70,13 @@ pub(super) fn verdict(page: &Page, test: &Test, judged: Option<&Judged>) -> [Str
 /// Every line of the targets with its verdict.
 pub(super) fn verdicts(page: &Page, wide: usize) -> String {
     rows_text(page.build.lines.iter().map(|l| verdict(page, &l.test, l.judged.as_ref())), wide)
+}
+
+/// Where along a blade a line is missed.
+fn missed_at(page: &Page, line: &crate::replay::Line) -> String {
+    let Some(judged) = line.judged.filter(|j| !j.met && j.at.is_some()) else { return String::new() };
+    let (asked, units) = (page.files.words(line.test.span), line.test.told_in(page.units));
+    format!("  note: `{asked}` is missed{}\n", at_place(&judged, units))
 }
 
 /// Where a layer count is met and fewer bands can be seen, both are said.
