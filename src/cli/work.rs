@@ -8,8 +8,8 @@ use crate::language::{self, Memo};
 use crate::quantity::Units;
 use crate::replay::Build;
 use crate::report::{Page, verdict_text};
-use crate::source::{Code, Diagnostic};
-use crate::study::{Verdict, judge};
+use crate::source::{Code, Diagnostic, Span};
+use crate::study::{Mending, Verdict, judge_with};
 use crate::workshop::{Document, Job, Workshop, wanted};
 
 /// The workshop of a command.
@@ -97,7 +97,9 @@ impl Work {
         let found = std::mem::take(&mut job.found);
         let (build, verdict) = watched("working the recipe, and looking for what would mend it", || {
             let build = job.build(units);
-            let Verdict { met, faults, warnings } = judge(&job.plan, &build, found, units);
+            let recount = |count: Span, other: &str| job.recounted(count, other);
+            let verdict = judge_with(&job.plan, &build, found, units, Mending::Patient(Some(&recount)));
+            let Verdict { met, faults, warnings } = verdict;
             let [faults, warnings] = [faults, warnings].map(|found| job.in_units(found, units));
             (build, Verdict { met, faults, warnings })
         });

@@ -85,6 +85,8 @@ pub struct Recall {
     pub flow: [Option<Flow>; 2],
     /// How long its sections take to heat through: of fire, heat and where the heat before it stopped, °C; from cold, and from there.
     pub fire: Option<([f64; 3], [Through; 2])>,
+    /// How long a heat lasts: from and to, °C; seconds, and seconds for the last degree, for each mm of volume over surface.
+    pub lasts: Option<([f64; 2], [f64; 2])>,
 }
 
 /// A flow stress, and what for.

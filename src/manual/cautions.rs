@@ -8,10 +8,12 @@ pub const FIRST: &str =
     "local codes, the steel's data sheet, the machine's manual; gas, pressure, electrics: licensed hands";
 
 /// The kinds of work.
-const ALL: [Hazard; 10] = [
+const ALL: [Hazard; 12] = [
     Hazard::Stock,
     Hazard::Fire,
     Hazard::Weld,
+    Hazard::Fluoride,
+    Hazard::Sealed,
     Hazard::Press,
     Hazard::Saw,
     Hazard::Grind,
@@ -33,6 +35,14 @@ pub fn caution(hazard: Hazard) -> (&'static str, &'static str) {
         Hazard::Weld => (
             "first press of a stack",
             "flux spatters, loose strips fly: face shield, out of line with its ends",
+        ),
+        Hazard::Fluoride => (
+            "fluoride flux",
+            "its fumes hold hydrogen fluoride, which burns lungs and skin: draw them off, gloves, nothing to eat near it",
+        ),
+        Hazard::Sealed => (
+            "sealed stack or can",
+            "a vent of 2 mm, all dry: oil or water shut in bursts it; no galvanised tube",
         ),
         Hazard::Press => (
             "press, hammer",
@@ -59,10 +69,10 @@ pub fn caution(hazard: Hazard) -> (&'static str, &'static str) {
     }
 }
 
-/// Whether it is told in full each time: what burns down a shop is not left to memory.
+/// Whether it is told in full each time: what maims or burns down a shop is not left to memory.
 #[must_use]
 pub fn told_each_time(hazard: Hazard) -> bool {
-    matches!(hazard, Hazard::Quench)
+    matches!(hazard, Hazard::Quench | Hazard::Sealed | Hazard::Fluoride)
 }
 
 /// The page of all of them.

@@ -1,7 +1,7 @@
 //! How figures are shown: in the reader's units, with digits a calliper or a shop scale can give.
 
 use super::Kind;
-use super::unit::US_TONF;
+use super::unit::{LB, US_TONF};
 
 /// The reader's units.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -139,7 +139,7 @@ fn mass_metric(grams: f64) -> String {
 }
 
 fn mass_inch(grams: f64) -> String {
-    let ounces = grams / (453.592_37 / 16.0);
+    let ounces = grams / (LB / 16.0);
     // Rounded first, so that 15.96 oz does not come out as "16 oz" behind a pound that lacks it.
     let tenths = (ounces.abs() * 10.0).round();
     if tenths < 160.0 {
@@ -163,6 +163,21 @@ pub fn trim_number(value: f64, digits: usize) -> String {
     let text = format!("{:.digits$}", value + hair);
     let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
+}
+
+/// A figure with so many digits that count, in all.
+#[must_use]
+pub fn significant(value: f64, digits: i32) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return trim_number(value, 0);
+    }
+    let more = digits.saturating_sub(1);
+    let size = value.abs().log10().floor() as i32;
+    if !(-5..7).contains(&size) {
+        return format!("{value:.0$e}", more.max(0) as usize);
+    }
+    let unit = 10f64.powi(size - more);
+    trim_number((value / unit).round() * unit, (more - size).max(0) as usize)
 }
 
 /// A count with its noun, in the singular or the plural: "1 bar", "4 bars".

@@ -1,8 +1,8 @@
 //! Figures in a text turned from metric units to those of an inch shop: samples and rules of thumb, never a figure that was worked out.
 
 use super::show::tape_figure;
-use super::trim_number;
-use super::unit::{TONF, US_TONF};
+use super::unit::{LB, TONF, US_TONF};
+use super::{significant, trim_number};
 
 /// A temperature below this is a difference, °C: nothing is worked so cold (project figure).
 const DIFFERENCE_C: f64 = 60.0;
@@ -127,11 +127,11 @@ fn written(found: &Found) -> String {
             From::Length(mm) => (length(value * mm), "in"),
             From::Heat if most < DIFFERENCE_C => (trim_number((value * 1.8 / 5.0).round() * 5.0, 0), "F"),
             From::Heat => (heat(value * 1.8 + 32.0), "F"),
-            From::Mass(g) if most * g < 453.592_37 => (two_digits(value * g / (453.592_37 / 16.0)), "oz"),
-            From::Mass(g) => (two_digits(value * g / 453.592_37), "lb"),
-            From::Force(kn) => (two_digits(value * kn / US_TONF), "US tonf"),
+            From::Mass(g) if most * g < LB => (significant(value * g / (LB / 16.0), 2), "oz"),
+            From::Mass(g) => (significant(value * g / LB, 2), "lb"),
+            From::Force(kn) => (significant(value * kn / US_TONF, 2), "US tonf"),
             // 1 ft-lbf is 1.3558179 J.
-            From::Energy => (two_digits(value / 1.355_817_9e-3), "ft-lbf"),
+            From::Energy => (significant(value / 1.355_817_9e-3, 2), "ft-lbf"),
         };
         text += &figure;
         text += between;
@@ -159,15 +159,6 @@ fn length(mm: f64) -> String {
 fn heat(f: f64) -> String {
     let step = if f >= 1000.0 { 25.0 } else { 10.0 };
     trim_number((f / step).round() * step, 0)
-}
-
-/// Two significant digits.
-fn two_digits(value: f64) -> String {
-    if value == 0.0 {
-        return "0".to_owned();
-    }
-    let step = 10f64.powf(value.abs().log10().floor() - 1.0);
-    trim_number((value / step).round() * step, 4)
 }
 
 #[cfg(test)]

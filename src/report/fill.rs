@@ -5,8 +5,9 @@ use std::fmt::Write as _;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::quantity::written;
 use crate::quantity::{Kind, Units, show, trim_number};
-use crate::study::{Filled, Least, written};
+use crate::study::{Filled, Least};
 
 use super::Page;
 use super::answer::{Answer, Table};

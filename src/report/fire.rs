@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::forge::Effort;
-use crate::quantity::{Kind, Units, show, trim_number};
+use crate::quantity::{Kind, LB, Units, show, significant, trim_number};
 
 use super::Page;
 use super::table::table;
@@ -36,7 +36,12 @@ pub fn fire(page: &Page, wide: usize) -> String {
     match fuel_g(page, minutes) {
         Some((grams, assumed)) => {
             let of = page.plan.ground.shop.burns.unwrap_or("fuel");
-            let _ = write!(text, ", about {} of {of}", page.g(two_figures(grams)));
+            // By common practice, to the two digits that it is worth.
+            let about = match page.units {
+                Units::Metric => page.g(two_figures(grams)),
+                Units::Inch => format!("{} lb", significant(grams / LB, 2)),
+            };
+            let _ = write!(text, ", about {about} of {of}");
             if assumed {
                 let _ = write!(text, " (one burner, {} an hour, common practice)", page.g(GAS_G_PER_HOUR));
             }
@@ -53,7 +58,7 @@ pub fn fire(page: &Page, wide: usize) -> String {
     text + &rows(page, wide) + &mark(page)
 }
 
-/// A figure by common practice, to the two digits that it is worth.
+/// A figure to two digits.
 fn two_figures(value: f64) -> f64 {
     let unit = 10f64.powf(value.max(1e-9).log10().floor() - 1.0);
     (value / unit).round() * unit

@@ -8,7 +8,7 @@ use serde::Serialize;
 use super::answer::{Answer, Table};
 use super::finite;
 use super::table::table;
-use crate::quantity::trim_number;
+use crate::quantity::significant;
 use crate::steel::catalogue::law::Law;
 
 /// A law and the figures it is worked for, each in the unit of its input.
@@ -19,16 +19,9 @@ pub struct Worked {
     pub inputs: Vec<f64>,
 }
 
-/// Five significant digits: more than any of these laws is worth.
+/// A figure as it was given, to five digits.
 fn figure(value: f64) -> String {
-    if value == 0.0 || !value.is_finite() {
-        return if value == 0.0 { "0".to_owned() } else { "no figure".to_owned() };
-    }
-    let size = value.abs().log10().floor();
-    if !(-5.0..7.0).contains(&size) {
-        return format!("{value:.4e}");
-    }
-    trim_number(value, (4.0 - size).clamp(0.0, 9.0) as usize)
+    significant(value, 5)
 }
 
 impl Worked {
@@ -124,7 +117,8 @@ impl Answer for Worked {
         let mut text = String::new();
         let unit = if result.is_finite() { law.unit } else { "" };
         let _ = writeln!(text, "{}: {}\n", law.name, law.title);
-        let _ = writeln!(text, "  {} = {} {unit}", law.gives, figure(result));
+        let shown = if result.is_finite() { law.shown(result) } else { "no figure".to_owned() };
+        let _ = writeln!(text, "  {} = {shown} {unit}", law.gives);
         for outside in self.outside() {
             let _ = writeln!(text, "  outside its limits: {outside}");
         }

@@ -60,13 +60,14 @@ pub fn metal(page: &Page, wide: usize) -> String {
         }
         notes += &skin(page, name, &lot.bar);
         if lot.bar.past.hard.is_some() {
-            let told = hardness(&lot.bar, &page.build.bench.makeup, &page.plan.ground.steels, None, None);
+            let told =
+                hardness(&lot.bar, &page.build.bench.makeup, &page.plan.ground.steels, None, None, None);
             notes += &match told {
                 Ok(told) => format!(
                     "  {name}: {} at the surface, give or take {}; in the middle {}\n",
-                    span(told.surface),
-                    trim_number(told.band, 0),
-                    told.middle.map_or_else(
+                    span(told.surface.hrc),
+                    trim_number(told.surface.band, 0),
+                    told.middle.map(|told| told.hrc).map_or_else(
                         || "unknown: suppliers quench as thick as this, the formula does not reach so deep"
                             .to_owned(),
                         span

@@ -47,7 +47,8 @@ impl Test {
     ) -> Option<Reading> {
         let (what, part) = (self.what, self.part);
         if what == What::Hardness {
-            return hardness(bar, makeup, steels, part, Some(stretch)).ok().map(|told| told.surface);
+            let told = hardness(bar, makeup, steels, part, Some(stretch), self.spot).ok();
+            return told.and_then(|told| told.at(self.spot)).map(|told| told.hrc);
         }
         if let Some(reading) = shaped::read(self, stretch, values, bar, makeup) {
             return reading;
@@ -92,7 +93,7 @@ fn whole(what: What, bar: &Bar, makeup: &Makeup) -> f64 {
 }
 
 impl Test {
-    /// The hardness that it asks for.
+    /// The hardness where it asks for it.
     ///
     /// # Errors
     /// Why none can be told.
@@ -103,7 +104,7 @@ impl Test {
         makeup: &Makeup,
         steels: &Steels,
     ) -> Result<Hardness, NotTold> {
-        hardness(bar, makeup, steels, self.part, Some(self.zone.on(values, bar.long)))
+        hardness(bar, makeup, steels, self.part, Some(self.zone.on(values, bar.long)), self.spot)
     }
 
     /// Judges a bar.
@@ -124,7 +125,8 @@ impl Test {
     ) -> Judged {
         let (low, high) = self.limits(values);
         let band = if self.what == What::Hardness {
-            hardness(bar, makeup, steels, self.part, Some(stretch)).map_or(0.0, |told| told.band)
+            let told = hardness(bar, makeup, steels, self.part, Some(stretch), self.spot).ok();
+            told.and_then(|told| told.at(self.spot)).map_or(0.0, |told| told.band)
         } else {
             0.0
         };

@@ -8,7 +8,7 @@ use super::sources::{Missing, Over, Sources, Texts};
 use crate::language::{self, Memo, Set, Uses};
 use crate::quantity::{Units, turned};
 use crate::replay::{Build, Plan, build};
-use crate::source::{Diagnostic, Files};
+use crate::source::{Diagnostic, Files, Span};
 
 /// What is asked for: a recipe, or a build log.
 #[derive(Clone, Debug)]
@@ -157,6 +157,16 @@ impl Job {
         build(&self.plan, &[], units)
     }
 
+    /// Its plan with another count in the place of one that is written out, every other word at its address.
+    #[must_use]
+    pub fn recounted(&self, count: Span, other: &str) -> Option<Plan> {
+        recounted(&self.files, self.recipe?, self.log(), &self.uses, self.set.clone(), (count, other))
+    }
+
+    fn log(&self) -> Option<u32> {
+        Some(self.own).filter(|own| Some(*own) != self.recipe)
+    }
+
     /// Its plan as if nothing had been measured.
     #[must_use]
     pub fn unmeasured(&self) -> Plan {
@@ -167,6 +177,23 @@ impl Job {
         plan.unmeasured();
         plan
     }
+}
+
+/// A plan with another count in the place of one that is written out; `None` where something is wrong with it.
+pub fn recounted(
+    files: &Files,
+    recipe: u32,
+    log: Option<u32>,
+    uses: &Uses,
+    set: Vec<Set>,
+    (count, other): (Span, &str),
+) -> Option<Plan> {
+    if !files.text(count).bytes().all(|b| b.is_ascii_digit()) {
+        return None;
+    }
+    let files = files.rewritten(count, other)?;
+    let (plan, _, found) = language::read_with(&files, recipe, log, uses, set, &mut Memo::default());
+    found.is_empty().then_some(plan)
 }
 
 #[cfg(test)]

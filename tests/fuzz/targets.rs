@@ -3,7 +3,7 @@
 use heatbook::editor::Server;
 use heatbook::language::{self, Memo, Unformatted, Uses};
 use heatbook::piece::Measure;
-use heatbook::quantity::{Kind, Units};
+use heatbook::quantity::{Kind, Units, written};
 use heatbook::replay::build;
 use heatbook::report::*;
 use heatbook::source::{Code, Diagnostic, Files};
@@ -176,7 +176,7 @@ fn look_at<A: Answer>(what: &str, answer: &A, wrote: &str) -> Result<(), String>
 }
 
 fn check(case: &Case) -> Result<(), String> {
-    let work = Work::alone(&case.text, Mending::Patient)?;
+    let work = Work::alone(&case.text, Mending::Patient(None))?;
     work.findings(&case.text)?;
     look_at("check", &CheckPage { pages: vec![work.page(work.units)], unread: &[] }, &case.text)
 }
@@ -237,7 +237,7 @@ fn ask(case: &Case) -> Result<(), String> {
                 line: work.job.files.line(ask.span),
                 asked: work.job.files.words(ask.span),
                 exact: *value,
-                write: study::written(*value, unknown.kind, units),
+                write: written(*value, unknown.kind, units),
             })
             .collect();
         let objective = found.then_some(filled.outcome.objective);
@@ -304,8 +304,6 @@ fn fmt(case: &Case) -> Result<(), String> {
         Ok(again) => return Err(format!("laid out twice it is another: {made:?} {again:?}")),
         Err(_) => return Err(format!("laid out it cannot be read: {made:?}")),
     }
-    let ink =
-        |text: &str| text.chars().filter(|c| !c.is_whitespace() && *c != '\u{feff}').collect::<String>();
     if ink(&case.text) != ink(&made) {
         return Err(format!("something is lost or new: {made:?}"));
     }
@@ -315,6 +313,21 @@ fn fmt(case: &Case) -> Result<(), String> {
         return Err("other faults are found in the house style".to_owned());
     }
     Ok(())
+}
+
+/// What a text says but for blanks and for what the house spells in its own way: marks of feet and inches, capitals, `deg`, the
+/// point behind a unit.
+fn ink(text: &str) -> String {
+    let mut ink = String::new();
+    for c in text.to_lowercase().chars().filter(|c| !c.is_whitespace() && *c != '\u{feff}') {
+        match c {
+            '"' | '\u{201d}' | '\u{2033}' => ink.push_str("in"),
+            '\'' | '\u{2019}' | '\u{2032}' => ink.push_str("ft"),
+            '.' if ink.ends_with(char::is_alphabetic) => {}
+            c => ink.push(c),
+        }
+    }
+    ink.replace("deg", "")
 }
 
 fn replay(case: &Case) -> Result<(), String> {
@@ -471,7 +484,7 @@ fn position(text: &str, at: usize) -> Value {
 fn explain(case: &Case) -> Result<(), String> {
     let (text, mut dice) = (case.text.as_str(), dice(case.seed));
     let found = heatbook::manual::find(text);
-    look_at("explain", &ExplainPage(&found), "nan inf")?;
+    look_at("explain", &ExplainPage { pages: &found, units: Units::Inch }, "nan inf")?;
     let _ = (heatbook::manual::nearest(text), heatbook::language::is_later(text));
     let _ = wanted(&[format!("{text} = {text}"), text.to_owned()]);
     if let Ok((value, kind)) = figure(text) {

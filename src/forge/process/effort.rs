@@ -12,7 +12,7 @@ use crate::forge::process::fire::Hot;
 use crate::forge::process::grip::{Contact, Grip};
 use crate::forge::process::load;
 use crate::forge::process::pace;
-use crate::forge::process::press::{Pressed, Way};
+use crate::forge::process::press::{Pressed, Schedule, Way};
 use crate::forge::words::shop::MachineKind;
 use crate::forge::{Cx, Effort, Sink};
 
@@ -66,7 +66,14 @@ pub fn age<S: Sink>(cx: &Cx<S>, bar: &mut Bar, at_c: f64, seen: [f64; 3], kept: 
 }
 
 /// Sums up a step and writes it into the book; `lot` is the bars before it.
-pub fn book<S: Sink>(cx: &mut Cx<S>, lot: &Lot, pressed: &Pressed, way: Way, shift: &Shift, site: Span) {
+pub fn book<S: Sink>(
+    cx: &mut Cx<S>,
+    lot: &Lot,
+    (schedule, pressed): (Schedule, &Pressed),
+    way: Way,
+    shift: &Shift,
+    site: Span,
+) {
     if !S::COUNTS {
         return;
     }
@@ -82,9 +89,8 @@ pub fn book<S: Sink>(cx: &mut Cx<S>, lot: &Lot, pressed: &Pressed, way: Way, shi
     let peak = rig.map(|_| load::stress(cx, lot.bar.node, window.stop_c.min(window.from_c), rate));
     let [mut minutes, mut seconds, mut strokes, mut work, mut biot] = [0.0f64; 5];
     let (mut has, mut lasting, mut force) = (0.0, true, None::<f64>);
-    let (schedule, aim) = pressed.of;
     // The same heats once more, under the eyes of whoever counts: the sizes are known to be sound.
-    let _ = schedule.watch(aim, |beat| {
+    let _ = schedule.watch(pressed.of.1, |beat| {
         minutes += beat.minutes;
         let Some(contact) = contact else { return };
         let hot = way.order(beat.hot);
@@ -156,25 +162,37 @@ pub fn book<S: Sink>(cx: &mut Cx<S>, lot: &Lot, pressed: &Pressed, way: Way, shi
         let source = "ingot practice, from memory; presses by common practice; stop by the forging tables";
         cx.book.assume("a pass over the bar", || pass.to_owned(), source);
     }
-    if lasting
-        && let Some((rig, fewest)) = rig.zip(shift.needs)
-        && f64::from(fewest) > OVER * f64::from(pressed.heats)
-    {
-        let heats = f64::from(pressed.heats);
-        let lasts = (has / heats).round();
-        let each = rig.strokes((strokes / heats).ceil() as u64);
-        let stated = show_count(u64::from(pressed.heats), "heat");
-        cx.book.warn(|| {
+    let stated = show_count(u64::from(pressed.heats), "heat");
+    let heats = f64::from(pressed.heats);
+    let Some(fewest) = shift.needs.filter(|fewest| f64::from(*fewest) > OVER * heats) else { return };
+    let help = "state as many as it takes, or leave `heats` out; more of them also mean more scale";
+    match rig {
+        Some(rig) if lasting => {
+            let lasts = (has / heats).round();
+            let each = rig.strokes((strokes / heats).ceil() as u64);
+            cx.book.warn(|| {
+                Code::FewHeats
+                    .says(format!("this {} hardly gets so much done in so few heats", rig.word()))
+                    .at(
+                        site,
+                        format!(
+                            "{stated}; it would take about {fewest}: {each} a heat here, and each lasts some {lasts} s"
+                        ),
+                    )
+                    .and(rig.machine.span, "by this machine")
+                    .help(help)
+            });
+        }
+        // More than steel bears is told in its own words.
+        None if pressed.squeezed.ln() <= pace::MOST_STRAIN * heats => cx.book.warn(|| {
             Code::FewHeats
-                .says(format!("this {} hardly gets so much done in {stated}", rig.word()))
+                .says("so much in so few heats asks for a strong machine, and the shop states none")
                 .at(
                     site,
-                    format!(
-                        "it would take about {fewest}: {each} a heat here, and each lasts some {lasts} s"
-                    ),
+                    format!("{stated}; {fewest} are usual, one for each 0.25 of log strain (project figure)"),
                 )
-                .and(rig.machine.span, "by this machine")
-                .help("state as many as it takes, or leave `heats` out; more of them also mean more scale")
-        });
+                .help("state the machine in the shop, and its own count stands; or leave `heats` out")
+        }),
+        _ => {}
     }
 }

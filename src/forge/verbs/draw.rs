@@ -1,7 +1,7 @@
 //! `draw`: lengthens a bar. What is not asked for follows from constant volume and the spread law.
 
 use crate::piece::{Lot, Section};
-use crate::quantity::{Kind, halve_ratio};
+use crate::quantity::{Kind, halve_ratio, rounded_down, written};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::process::fire::Heating;
@@ -71,11 +71,11 @@ impl Verb for Draw {
         self.check_thinner(cx, &lot, asked)?;
         let grip = self.tool.across(cx, Bites::Half)?;
         self.check_spread(cx, grip.law(), asked)?;
-        let [thick, wide, _] = ends(start, asked, grip.law()).0;
+        let [thick, wide] = to(start, asked, grip.law());
         let mut pressing =
             Pressing::begin(cx, (self.work, lot), &self.heating, grip, Way::Flat, [thick, wide])?;
-        let (end, strain) = ends(start, asked, pressing.law);
-        let heats = pressing.heats(cx, end, strain, 1);
+        let law = pressing.law;
+        let heats = pressing.heats(cx, || way(start, asked, law), 1);
         let pass = pressing.schedule(cx, heats);
         let pressed = match (asked.thick, asked.wide, asked.long) {
             (Some(t), None, None) => pressing.press(cx, heats, Aim::Thick(t))?,
@@ -134,23 +134,29 @@ fn unasked(to: &Sizes, site: Span, name: &str) -> Option<Diagnostic> {
 }
 
 /// About the sizes that a draw ends at, and its log strain (metal.md, "A heat").
-fn ends([t0, w0, l0]: [f64; 3], asked: Asked, law: Law) -> ([f64; 3], f64) {
+fn to([t0, w0, l0]: [f64; 3], asked: Asked, law: Law) -> [f64; 2] {
     let volume = t0 * w0 * l0;
-    let s = |thick: f64| law.coefficient(w0, t0, thick);
     let thick = match (asked.thick, asked.wide, asked.long) {
         (Some(t), ..) => t,
         (None, Some(w), Some(l)) => volume / (w * l),
-        (None, _, Some(l)) => t0 / ((l / l0).ln() / (1.0 - s(t0 * 0.8))).exp(),
+        (None, _, Some(l)) => t0 / ((l / l0).ln() / (1.0 - law.coefficient(w0, t0, t0 * 0.8))).exp(),
         (None, _, None) => t0,
     };
-    let e = (t0 / thick).ln();
-    let free = w0 * (s(thick) * e).exp();
     let wide = match (asked.wide, asked.long) {
         (Some(w), _) => w,
         (None, Some(l)) if asked.thick.is_some() => volume / (thick * l),
-        _ => free,
+        _ => w0 * (t0 / thick).powf(law.coefficient(w0, t0, thick)),
     };
-    ([thick, wide, volume / (thick * wide)], e + (free / wide).ln().max(0.0))
+    [thick, wide]
+}
+
+/// The three sizes that a draw ends at, about, and the log strain on the way: thinning, and edging back from the free width.
+fn way(start: [f64; 3], asked: Asked, law: Law) -> ([f64; 3], f64) {
+    let [t0, w0, l0] = start;
+    let [thick, wide] = to(start, asked, law);
+    let e = (t0 / thick).ln();
+    let free = w0 * (law.coefficient(w0, t0, thick) * e).exp();
+    ([thick, wide, t0 * w0 * l0 / (thick * wide)], e + (free / wide).ln().max(0.0))
 }
 
 /// The last figure of a bracket for which something holds.
@@ -213,26 +219,32 @@ impl Draw {
             (None, None) => bug!("a width is asked of a draw that says none"),
         };
         // As the line has it: of its outline, and hot where it is measured hot.
-        let written = size.as_written(cx) / side;
+        let as_written = size.as_written(cx) / side;
         let reaches = |w: f64, cx: &mut Cx<S>, pressing: &mut Pressing| self.reaches(cx, pressing, asked, w);
+        // A run that keeps no book is asked whether it gets through, and not what would help.
+        let widths = if S::KEEPS { 1..100 } else { 0..0 };
         // Less than what the bar spreads to by itself, where the skin of the last heats takes more than they spread.
         let step = 0.97;
-        let coarse = (1..100).map(|k| width * f64::powi(step, k)).find(|w| reaches(*w, cx, pressing));
+        let coarse = widths.map(|k| width * f64::powi(step, k)).find(|w| reaches(*w, cx, pressing));
         let within = coarse.and_then(|w| {
             let widest = search(w, w / step, |w| reaches(w, cx, pressing));
-            // Rounded to what is shown, it must still do.
-            let shown = (0..10).map(|less| cx.mm_less(widest * written, less)).collect::<Vec<_>>();
-            shown.into_iter().find(|(_, figure)| reaches(figure / written, cx, pressing))
+            // Rounded to what a shop can set, it must still do.
+            let units = cx.units;
+            rounded_down(widest * as_written, Kind::LENGTH, units, |w| reaches(w / as_written, cx, pressing))
         });
         let [_, start, _] = pressing.sizes();
         let (reached, asked, start, thick) = (cx.mm(wide), cx.mm(width), cx.mm(start), cx.mm(thick));
         let other = "take full bites, or widen it with `spread` afterwards";
-        let help = within.map_or(other.to_owned(), |(shown, _)| format!("ask for {shown}, {other}"));
-        Err(Code::TooNarrow
+        let within = within.map(|figure| written(figure, Kind::LENGTH, cx.units));
+        let help = within.as_ref().map_or(other.to_owned(), |figure| format!("ask for {figure}, {other}"));
+        let fault = Code::TooNarrow
             .says("the bar does not spread as wide as asked")
             .at(size.span, format!("asked {asked}; drawing out leaves it {reached} wide at {thick} thick"))
-            .and(cx.made(self.work.from), format!("it comes out of this step {start} wide"))
-            .stops(help))
+            .and(cx.made(self.work.from), format!("it comes out of this step {start} wide"));
+        // A figure that stands elsewhere, such as one of a `let`, may serve other steps too.
+        let figure = cx.span(size.q);
+        let own = figure.start >= size.span.start && figure.end <= size.span.end;
+        Err(fault.fix_if(figure, within.as_deref().filter(|_| own)).stops(help))
     }
 
     /// Whether the bar comes out as wide as this, all else as it is asked.
@@ -240,8 +252,8 @@ impl Draw {
         let thick = if self.to.section.is_some() { Some(wide) } else { asked.thick };
         let asked = Asked { thick, wide: Some(wide), ..asked };
         let [t0, ..] = pressing.sizes();
-        let (end, strain) = ends(pressing.sizes(), asked, pressing.law);
-        let heats = pressing.heats(cx, end, strain, 1);
+        let (start, law) = (pressing.sizes(), pressing.law);
+        let heats = pressing.heats(cx, || way(start, asked, law), 1);
         let pass = pressing.schedule(cx, heats);
         let thick = match (thick, asked.long) {
             (None, Some(long)) => search(t0 * THINNEST, t0, |t| as_long(pass.run(Aim::Both(t, wide)), long)),

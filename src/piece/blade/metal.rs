@@ -1,7 +1,7 @@
 //! How much metal lies before each place of a blade: to follow it when it is forged.
 
 use super::station::Station;
-use crate::quantity::halve;
+use crate::quantity::root;
 
 /// How much metal lies before each place of a blade: to follow it when it is forged.
 pub(super) struct Metal {
@@ -36,8 +36,7 @@ impl Metal {
         let so_far = |s: f64| {
             long * s * (w0 * m0 + s * ((w0 * thicker + m0 * wider) / 2.0 + s * wider * thicker / 3.0))
         };
-        let (low, high) = halve((0.0, 1.0), 60, |share| so_far(share) < wanted);
-        a.toward(b, (low + high) / 2.0)
+        a.toward(b, root((0.0, 1.0), |share| so_far(share) - wanted))
     }
 }
 

@@ -133,10 +133,16 @@ impl Station {
     /// The section between this station and another.
     #[must_use]
     pub fn toward(&self, other: &Station, s: f64) -> Station {
-        let mut shares: SmallVec<[f64; 8]> = self.shares().chain(other.shares()).collect();
-        shares.sort_by(f64::total_cmp);
-        shares.dedup_by(|a, b| (*a - *b).abs() < 1e-12);
-        let knots = shares.iter().map(|u| self.at_share(*u).toward(&other.at_share(*u), s)).collect();
+        let alike = self.knots.len() == other.knots.len()
+            && self.shares().zip(other.shares()).all(|(a, b)| (a - b).abs() < 1e-12);
+        let knots = if alike {
+            self.knots.iter().zip(&other.knots).map(|(a, b)| a.toward(b, s)).collect()
+        } else {
+            let mut shares: SmallVec<[f64; 8]> = self.shares().chain(other.shares()).collect();
+            shares.sort_by(f64::total_cmp);
+            shares.dedup_by(|a, b| (*a - *b).abs() < 1e-12);
+            shares.iter().map(|u| self.at_share(*u).toward(&other.at_share(*u), s)).collect()
+        };
         let mix = |a: f64, b: f64| a + (b - a) * s;
         Station { x: mix(self.x, other.x), along: mix(self.along, other.along), knots }
     }

@@ -3,10 +3,9 @@
 //! The table is `grades.csv` beside this file: limits of each element as its standard or a page of it gives them,
 //! with the source of each row. An empty cell means that no limit is stated, not that there is none of it.
 
-use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
-use crate::steel::csv_table;
+use crate::steel::csv_table::{self, Row};
 
 pub use crate::steel::grades::composition::Composition;
 
@@ -100,20 +99,14 @@ fn split(list: &str) -> Vec<String> {
     parts.filter(|p| !p.is_empty()).map(String::from).collect()
 }
 
-/// A row of the table: each cell by the name of its column.
-type Row = BTreeMap<String, String>;
-
 impl Grade {
     fn of(row: &Row) -> Self {
-        let cell = |column: &str| match row.get(column) {
-            Some(text) => text.clone(),
-            None => bug!("the table of steels has no column `{column}`"),
-        };
-        let figure = |column: &str| match cell(column) {
-            text if text.is_empty() => None,
+        let cell = |column: &str| row.cell(column).to_owned();
+        let figure = |column: &str| match row.cell(column) {
+            "" => None,
             text => Some(text.parse().unwrap_or_else(|e| bug!("`{text}` of the table of steels: {e}"))),
         };
-        let limits = ["C", "Mn", "Si", "Cr", "Ni", "V", "W", "Mo"].map(|symbol| {
+        let limits = Composition::SYMBOLS.map(|symbol| {
             let of = |end: &str| figure(&format!("{}_{end}", symbol.to_lowercase()));
             (symbol, Limits { min: of("min"), max: of("max") })
         });
@@ -122,8 +115,8 @@ impl Grade {
         Self {
             composition: Composition { c, mn, si, cr, ni, v, w, mo },
             limits,
-            aliases: split(&cell("aliases")),
-            near: split(&cell("near")),
+            aliases: split(row.cell("aliases")),
+            near: split(row.cell("near")),
             name: cell("name"),
             designation: cell("designation"),
             standard: cell("standard"),
@@ -141,7 +134,7 @@ const TABLE: &str = include_str!("grades.csv");
 /// Every steel of the table, in its order.
 pub fn all() -> &'static [Grade] {
     static GRADES: OnceLock<Vec<Grade>> = OnceLock::new();
-    GRADES.get_or_init(|| csv_table::read(TABLE).iter().map(Grade::of).collect())
+    GRADES.get_or_init(|| csv_table::rows(TABLE, Grade::of))
 }
 
 /// The steel that has exactly this name, short, full or other; `None` where there is none.

@@ -91,15 +91,29 @@ pub(crate) fn too_hot_c(s: &Composition, quench: bool) -> f64 {
     needs_c(s) + if quench { TOO_FAR } else { TOO_FAR_TO_NORMALISE }
 }
 
-/// A quench: from what heat, in what, and the section that went in, thickness and width in mm.
+/// A quench: from what heat, in what, and how fast the section cooled that went in.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Quench {
-    /// °C.
-    pub(crate) from_c: f64,
-    /// In what.
-    pub(crate) medium: Medium,
-    /// Thickness and width, mm.
-    pub(crate) section: [f64; 2],
+    from_c: f64,
+    medium: Medium,
+    /// Thickness of the section, mm.
+    thick: f64,
+    /// Ideal rounds that cool as its surface and its middle do, mm.
+    cools: [f64; 2],
+}
+
+impl Quench {
+    /// From a heat, °C, of a section of thickness and width, mm.
+    pub(crate) fn new(from_c: f64, medium: Medium, section: [f64; 2]) -> Quench {
+        let severity = medium.severity_per_in(section[0]);
+        let cools = [Depth::Surface, Depth::Middle].map(|depth| ideal_round_mm(section, severity, depth));
+        Quench { from_c, medium, thick: section[0], cools }
+    }
+
+    fn cools_mm(&self, depth: Depth) -> f64 {
+        let [surface, middle] = self.cools;
+        if depth == Depth::Surface { surface } else { middle }
+    }
 }
 
 /// Hardness straight from the quench, HRC: what it would be all hard, what is reached, and by how much that is in doubt.
@@ -147,6 +161,11 @@ fn reached(s: &Composition, own_mm: f64, cools_mm: f64, slower: f64) -> Option<R
     Some(Reached { full, hrc, band: 0.0, share: (hrc - soft) / (full - soft) })
 }
 
+/// Hardness, HRC, that a steel of this ideal diameter reaches where it cools as an ideally quenched round of that size, mm.
+pub(crate) fn reached_hrc(s: &Composition, own_mm: f64, cools_mm: f64) -> Option<f64> {
+    reached(s, own_mm, cools_mm, 1.0).map(|told| told.hrc.max(LEAST_HRC))
+}
+
 /// What a layer reaches at a place. `Untold::Thin` where the formula fails a thickness that is hardened every day.
 fn quenched(s: &Composition, quench: &Quench, depth: Depth) -> Result<Reached, Untold> {
     if !hardens(s) {
@@ -159,11 +178,9 @@ fn quenched(s: &Composition, quench: &Quench, depth: Depth) -> Result<Reached, U
         return Err(Untold::TooCold);
     }
     let own = ideal_diameter_from_mm(s, quench.from_c).ok_or(Untold::NoLaw)?;
-    let (thick, severity) = (quench.section[0], quench.medium.severity_per_in(quench.section[0]));
-    let at = |depth| ideal_round_mm(quench.section, severity, depth);
-    let told = |depth, slower| reached(s, own, at(depth), slower).ok_or(Untold::Never);
+    let told = |depth, slower| reached(s, own, quench.cools_mm(depth), slower).ok_or(Untold::Never);
     let (sheet_mm, sheet_own) = SHEETS;
-    let allowed = quench.medium.is_oil() && thick <= sheet_mm && own >= sheet_own;
+    let allowed = quench.medium.is_oil() && quench.thick <= sheet_mm && own >= sheet_own;
     let [rich, poor] = BAND_QUENCHED;
     let base = |share: f64| if s.c < 0.6 { poor } else { rich + 3.0 * (1.0 - share) };
     let mut here = told(depth, 1.0)?;
@@ -218,12 +235,12 @@ mod tests {
 
     /// A flat of 4 by 40 mm in brisk oil.
     fn thin(s: &Composition, from_c: f64, temper_c: f64, hours: f64) -> Result<Hrc, Untold> {
-        let quench = Quench { from_c, medium: Medium::FastOil, section: [4.0, 40.0] };
+        let quench = Quench::new(from_c, Medium::FastOil, [4.0, 40.0]);
         super::layer(s, &quench, Depth::Surface, (temper_c, hours))
     }
 
     fn as_quenched(s: &Composition, medium: Medium, section: [f64; 2], depth: Depth) -> Result<Hrc, Untold> {
-        super::layer(s, &Quench { from_c: 815.0, medium, section }, depth, (0.0, 0.0))
+        super::layer(s, &Quench::new(815.0, medium, section), depth, (0.0, 0.0))
     }
 
     #[test]

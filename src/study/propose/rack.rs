@@ -10,7 +10,8 @@ use crate::replay::{Build, Plan};
 use crate::steel::grades;
 use crate::workshop::Job;
 
-use crate::study::propose::written::{grade, written};
+use crate::quantity::written;
+use crate::study::propose::grade::grade;
 
 /// Most layers that are written down one by one (project figure: a page of them).
 const MOST_LAYERS: u64 = 100;

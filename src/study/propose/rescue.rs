@@ -3,13 +3,13 @@
 
 use crate::forge::{Act, Fire, Form, Key};
 use crate::piece::{Bar, Lot, LotId};
-use crate::quantity::{Kind, Units, trim_number};
+use crate::quantity::{CLOSE, Kind, Units, rounded, trim_number, written};
 use crate::replay::{Build, Plan, Planned, build};
 use crate::source::{Code, Diagnostic, Fix, Span};
 
 use crate::study::explain::verdict::judge_with;
+use crate::study::propose::grade::grade;
 use crate::study::propose::mend::Mending;
-use crate::study::propose::written::{grade, rounded, written};
 use crate::study::solve::fill::fill;
 use crate::study::solve::runs::{Least, Runs};
 
@@ -331,7 +331,7 @@ fn tried(missing: &Missing, idea: &Idea, lot: LotId, replan: Replan) -> Option<W
     let (unknown, value) = (filled.unknowns.first()?, *filled.values.first()?);
     let mut runs = Runs::new(&plan, Least::Steel);
     let value = if filled.outcome.met() {
-        rounded(value, unknown.kind, missing.units, |v| {
+        rounded(value, CLOSE, unknown.kind, missing.units, |v| {
             (unknown.low..=unknown.high).contains(&v) && runs.run(&[(unknown.slot, v)]).met()
         })
     } else {
