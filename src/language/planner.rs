@@ -10,7 +10,7 @@ use super::set::Set;
 use super::syntax::nearest;
 use crate::forge::{self, Arg, Bag, Key, Name, Scope, Shop, Slot, wrong_kind};
 use crate::piece::{LotId, PartName, SteelId};
-use crate::quantity::{Kind, Length, Q, trim_number};
+use crate::quantity::{Kind, Length, Q, Units, trim_number};
 use crate::replay::{ParamDoc, Plan, Planned, RecipeDoc, TargetPlan};
 use crate::source::{Code, Diagnostic, Label, Span, quoted};
 use crate::spec::{Bounds, Place, Spot, Test, What, Zone};
@@ -471,6 +471,7 @@ impl<'s> Planner<'s> {
             return self.fail(fault.and(*first, "the first is here").help("write a line for each"));
         }
         let kind = test.what.kind();
+        let before = self.figures.imperial;
         let bounds = match &test.wanted {
             Wanted::AtLeast(q) => Bounds::AtLeast(self.limit(q, kind, test)?.slot),
             Wanted::AtMost(q) => Bounds::AtMost(self.limit(q, kind, test)?.slot),
@@ -490,6 +491,11 @@ impl<'s> Planner<'s> {
                 }
                 Bounds::Within(a.slot, b.slot)
             }
+        };
+        let units = match self.figures.imperial - before {
+            0 => None,
+            more if more > 0 => Some(Units::Inch),
+            _ => Some(Units::Metric),
         };
         self.of_the_whole(test)?;
         let behind = where_given(&test.behind, |q| self.behind(q, test))?;
@@ -517,6 +523,7 @@ impl<'s> Planner<'s> {
             span: test.span,
             wanted: test.wanted_span,
             zone_span: test.zone.as_ref().map(|(_, span)| *span),
+            units,
         })
     }
 

@@ -14,6 +14,7 @@ mod carbon;
 mod cli;
 mod client;
 mod colours;
+mod columns;
 mod commissions;
 mod common;
 mod cooling;

@@ -3,7 +3,7 @@
 use crate::quantity::{Kind, Units, show, show_count, trim_number};
 use crate::replay::{Build, Line, Plan};
 use crate::source::{Code, Diagnostic, Fix, Label, Span};
-use crate::spec::{Judged, NotTold, Spot, Test, What, Zone};
+use crate::spec::{End, Judged, NotTold, Spot, Test, What, Zone};
 use crate::steel::laws::hardening::{LEAST_HRC, Untold};
 
 use crate::study::explain::blame::{Spare, blame};
@@ -62,8 +62,10 @@ pub fn judge_with(
             match &made {
                 // What would help is not known until it is looked for.
                 Some(_) if !looks => {}
-                Some(made) => fault = mended(fault, made, number, way_out(line.test.what, short(&judged))),
-                None => fault.help = Some(way_out(line.test.what, short(&judged)).to_owned()),
+                Some(made) => {
+                    fault = mended(fault, made, number, &ways_out(plan, build, line, &judged, units))
+                }
+                None => fault.help = Some(ways_out(plan, build, line, &judged, units)),
             }
         }
         faults.push(fault);
@@ -113,7 +115,7 @@ pub fn got(test: &Test, judged: &Judged, units: Units) -> String {
     if judged.got.is_nan() {
         "none of it".to_owned()
     } else {
-        show(judged.got, test.what.kind(), units) + or_less
+        show(judged.got, test.what.kind(), test.told_in(units)) + or_less
     }
 }
 
@@ -158,8 +160,9 @@ fn missed(
             .help("ask for it along the direction in which it was laid: `thickness`, `width` or `length`");
     }
     let kind = line.test.what.kind();
-    let (by, way) = missing(judged, kind, units);
+    let (by, way) = missing(judged, kind, line.test.told_in(units));
     let got = got(&line.test, judged, units);
+    let got = got + &at_place(judged, line.test.told_in(units));
     let message = format!("`{piece}` misses its {subject}: {got}, {by} {way}");
     let mut fault = Code::TargetMissed.says(message).at(line.test.span, format!("it comes to {got}"));
     fault.labels.extend(blame);
@@ -195,6 +198,57 @@ fn mended(mut fault: Diagnostic, mends: &Mends, number: usize, way_out: &str) ->
     let fix = |change: &Change| Box::new(Fix { span: change.span, text: change.text.clone() });
     (fault.fix, fault.also) = (mend.first().map(fix), mend.get(1).map(fix));
     fault.help(format!("write {}{behind}", words.join(", and ")))
+}
+
+/// Where along a blade that is, from the nearer end; nothing where it is read off the whole.
+#[must_use]
+pub fn at_place(judged: &Judged, units: Units) -> String {
+    let Some([heel, tip]) = judged.at else { return String::new() };
+    let (by, end) = if heel <= tip { (heel, "heel") } else { (tip, "tip") };
+    if by < 0.5 {
+        return format!(" at the {end}");
+    }
+    format!(" at {} from the {end}", show(by, Kind::LENGTH, units))
+}
+
+/// How much of a stretch is given up at an end, at the most, and in what steps, mm (project figures).
+const GIVEN_UP: f64 = 0.34;
+const STEP_MM: f64 = 5.0;
+const STEP_IN: f64 = 25.4 / 8.0;
+
+/// The zone without the end where a test is missed, as it is written, where it is met on all the rest: tried before it is told.
+fn narrower(plan: &Plan, build: &Build, line: &Line, units: Units) -> Option<String> {
+    let (values, makeup, bar) = (build.values(), &build.bench.makeup, build.lot(line.lot)?.bar);
+    let [x, behind] = line.judged?.at?;
+    let [from, to] = line.test.zone.on(values, bar.long);
+    let step = if units == Units::Inch { STEP_IN } else { STEP_MM };
+    let heel = x - from <= to - x;
+    let met = |stretch| line.test.judge_on(stretch, values, &bar, makeup, &plan.ground.steels).met;
+    let told = |mm: f64| show(mm, Kind::LENGTH, units);
+    let ends = match line.test.zone {
+        Zone::Between(a, b) => [a, b].map(|place| match (place.from, place.by) {
+            (End::Heel, None) => "heel".to_owned(),
+            (End::Tip, None) => "tip".to_owned(),
+            (End::Heel, Some(by)) => told(values.get(by)),
+            (End::Tip, Some(by)) => format!("{} from tip", told(values.get(by))),
+        }),
+        _ => ["heel", "tip"].map(str::to_owned),
+    };
+    let [first, last] = ends;
+    // From the nearest step behind the miss on.
+    let near = if heel { x } else { behind };
+    let most = near + GIVEN_UP * (to - from);
+    let mut by = ((near / step).floor() + 1.0) * step;
+    while by <= most {
+        if heel && met([by, to]) {
+            return Some(format!("from {} to {last}", told(by)));
+        }
+        if !heel && met([from, bar.long - by]) {
+            return Some(format!("from {first} to {} from tip", told(by)));
+        }
+        by += step;
+    }
+    None
 }
 
 /// Why a hardness is not told, in a smith's words.
@@ -256,7 +310,7 @@ fn unexpected(plan: &Plan, line: &Line, judged: &Judged, step: Span, units: Unit
     let piece = plan.ground.lot_name(line.lot);
     let subject = subject(plan, &line.test);
     let kind = line.test.what.kind();
-    let (by, way) = missing(judged, kind, units);
+    let (by, way) = missing(judged, kind, line.test.told_in(units));
     let got = got(&line.test, judged, units);
     let off = if judged.got.is_nan() { "there is no such part".to_owned() } else { format!("{by} {way}") };
     let message = format!("`{piece}` is not as expected here: {subject} {got}");
@@ -266,6 +320,15 @@ fn unexpected(plan: &Plan, line: &Line, judged: &Judged, step: Span, units: Unit
         fault = fault.and(made.site, "it comes out of this step so");
     }
     fault.help("change the steps before it, or what is expected")
+}
+
+/// What usually helps, and where along the bar it could be asked for.
+fn ways_out(plan: &Plan, build: &Build, line: &Line, judged: &Judged, units: Units) -> String {
+    let way = way_out(line.test.what, short(judged)).to_owned();
+    match narrower(plan, build, line, units) {
+        Some(zone) => format!("{way}; or ask for it `{zone}`, where it is met"),
+        None => way,
+    }
 }
 
 /// What usually helps, where no figure was found that does.
