@@ -29,6 +29,8 @@ pub struct Figures {
     pub faults: Vec<Diagnostic>,
     /// How many figures were in inches, less those in metric lengths.
     pub inches: i64,
+    /// The same of lengths and weights together.
+    pub imperial: i64,
     /// Figures that are set from outside: address, value, kind.
     pub set: Vec<Set>,
     pub(super) lets: BTreeMap<String, Slot>,
@@ -311,6 +313,10 @@ impl Figures {
         if kind == Kind::LENGTH {
             let inch = matches!(word.text.as_str(), "in" | "inch" | "inches" | "thou" | "ft");
             self.inches += if inch { 1 } else { -1 };
+        }
+        if kind == Kind::LENGTH || kind == Kind::MASS {
+            let own = ["in", "inch", "inches", "thou", "ft", "lb", "lbs", "oz"].contains(&word.text.as_str());
+            self.imperial += if own { 1 } else { -1 };
         }
         // Half of the last digit, in the unit that it stands before.
         let last = figure.more.as_ref().map_or(word, |(_, unit)| unit);

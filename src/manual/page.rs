@@ -26,13 +26,15 @@ pub enum Topic {
     Shop,
     /// What the trade says, and what leads to it here.
     Trade,
+    /// What to mind at work.
+    Caution,
     /// A fault or a warning.
     Code,
 }
 
 impl Topic {
     /// All of them, in the order of lists.
-    pub const ALL: [Topic; 10] = [
+    pub const ALL: [Topic; 11] = [
         Topic::Verb,
         Topic::Clause,
         Topic::Line,
@@ -42,6 +44,7 @@ impl Topic {
         Topic::Target,
         Topic::Shop,
         Topic::Trade,
+        Topic::Caution,
         Topic::Code,
     ];
 
@@ -68,6 +71,7 @@ impl Topic {
             Topic::Target => ("target", "words of a target"),
             Topic::Shop => ("shop", "entries of a shop"),
             Topic::Trade => ("trade", "words of the trade"),
+            Topic::Caution => ("caution", "cautions"),
             Topic::Code => ("code", "faults and warnings"),
         }
     }

@@ -32,7 +32,8 @@ pub struct Unit {
 }
 
 const IN: f64 = 25.4; // mm, exact (1959)
-const LB: f64 = 453.592_37; // g, exact (1959)
+/// One pound, g: exact (1959).
+pub const LB: f64 = 453.592_37;
 /// The tonne-force, kN, exact.
 pub const TONF: f64 = 9.806_65;
 /// The US ton-force, kN, exact.

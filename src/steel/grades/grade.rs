@@ -99,18 +99,6 @@ fn split(list: &str) -> Vec<String> {
     parts.filter(|p| !p.is_empty()).map(String::from).collect()
 }
 
-/// The elements that have limits, and the columns of these.
-const LIMITED: [(&str, [&str; 2]); 8] = [
-    ("C", ["c_min", "c_max"]),
-    ("Mn", ["mn_min", "mn_max"]),
-    ("Si", ["si_min", "si_max"]),
-    ("Cr", ["cr_min", "cr_max"]),
-    ("Ni", ["ni_min", "ni_max"]),
-    ("V", ["v_min", "v_max"]),
-    ("W", ["w_min", "w_max"]),
-    ("Mo", ["mo_min", "mo_max"]),
-];
-
 impl Grade {
     fn of(row: &Row) -> Self {
         let cell = |column: &str| row.cell(column).to_owned();
@@ -118,8 +106,10 @@ impl Grade {
             "" => None,
             text => Some(text.parse().unwrap_or_else(|e| bug!("`{text}` of the table of steels: {e}"))),
         };
-        let limits =
-            LIMITED.map(|(symbol, [min, max])| (symbol, Limits { min: figure(min), max: figure(max) }));
+        let limits = Composition::SYMBOLS.map(|symbol| {
+            let of = |end: &str| figure(&format!("{}_{end}", symbol.to_lowercase()));
+            (symbol, Limits { min: of("min"), max: of("max") })
+        });
         let [c, mn, si, cr, ni, v, w, mo] = limits.map(|(_, limits)| limits.middle());
         let c = figure("c_nominal").unwrap_or(c);
         Self {
