@@ -311,6 +311,8 @@ pub enum Statement {
     Mark(Name, Name, Quantity),
     /// `steel N = like G, carbon 1.15 %`
     Steel(Steel),
+    /// `units in`: whether it is shown in inches.
+    Units(bool, Span),
     /// `note "…"`
     Note(String, Span),
     /// `shop { … }`

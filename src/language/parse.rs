@@ -481,6 +481,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             "use" => self.use_line(span),
             "build" | "on" | "at" => self.log_line(first, span),
             "mark" => self.mark_line(span),
+            "units" => self.units_line(span),
             "give" => self.give_line(span),
             "shop" | "target" | "recipe" | "repeat" => {
                 let at = self.reader.first(span);
