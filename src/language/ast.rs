@@ -1,7 +1,9 @@
 //! The tree of a recipe: what is written, with the words it stands in, before anything is looked up.
 
+use std::collections::BTreeSet;
+
 use crate::forge::{Key, Name, Word};
-use crate::quantity::Kind;
+use crate::quantity::{Kind, find_unit};
 use crate::replay::Op;
 use crate::source::Span;
 use crate::spec::{End, What};
@@ -64,6 +66,20 @@ pub struct Quantity {
     pub tolerance: Option<Expr>,
     /// The words.
     pub span: Span,
+}
+
+impl Quantity {
+    /// The kind that its unit makes it, where it is a figure with a unit.
+    pub fn kind(&self) -> Option<Kind> {
+        let Expr::Figure(figure) = &self.expr else { return None };
+        find_unit(&figure.unit.as_ref()?.text).map(|unit| unit.kind)
+    }
+
+    /// Whether it is a figure without a unit.
+    pub fn is_bare(&self) -> bool {
+        let toleranced = self.tolerance.is_some();
+        matches!(&self.expr, Expr::Figure(figure) if figure.unit.is_none() && !toleranced)
+    }
 }
 
 /// One part of a clause.
@@ -295,6 +311,8 @@ pub enum Statement {
     Mark(Name, Name, Quantity),
     /// `steel N = like G, carbon 1.15 %`
     Steel(Steel),
+    /// `units in`: whether it is shown in inches.
+    Units(bool, Span),
     /// `note "…"`
     Note(String, Span),
     /// `shop { … }`
@@ -319,8 +337,8 @@ pub enum Statement {
     When(String, Span),
     /// `at weld 2: …`
     At(Logged),
-    /// A line at fault: the names that it would have bound are not to be missed.
-    Broken(Option<Name>),
+    /// A line at fault: the names that it would have bound or worked are not to be missed.
+    Broken(Vec<Name>),
 }
 
 /// The kinds that a parameter may have, by their words.
@@ -337,3 +355,64 @@ pub const KINDS: &[(&str, ParamKind)] = &[
     ("piece", ParamKind::Piece),
     ("steel", ParamKind::Steel),
 ];
+
+/// Whether a figure is given by a name that nothing sets; nothing is known of names where they may come from elsewhere.
+pub trait Leans {
+    /// Whether one is.
+    fn leans_on_unset(&self, set: Option<&BTreeSet<String>>) -> bool;
+}
+
+impl Leans for Expr {
+    fn leans_on_unset(&self, set: Option<&BTreeSet<String>>) -> bool {
+        match self {
+            Expr::Figure(_) | Expr::Ask(..) => false,
+            Expr::Name(name) => set.is_some_and(|set| !set.contains(&name.text)),
+            Expr::Minus(inner, _) => inner.leans_on_unset(set),
+            Expr::Row(first, rest, _) => {
+                first.leans_on_unset(set) || rest.iter().any(|(_, e)| e.leans_on_unset(set))
+            }
+        }
+    }
+}
+
+impl Leans for Quantity {
+    fn leans_on_unset(&self, set: Option<&BTreeSet<String>>) -> bool {
+        self.expr.leans_on_unset(set) || self.tolerance.as_ref().is_some_and(|t| t.leans_on_unset(set))
+    }
+}
+
+impl Leans for Vec<Arg> {
+    fn leans_on_unset(&self, set: Option<&BTreeSet<String>>) -> bool {
+        self.iter().any(|arg| match arg {
+            Arg::Quantity(q) => q.leans_on_unset(set),
+            Arg::Sizes(sizes, _) => sizes.iter().any(|q| q.leans_on_unset(set)),
+            _ => false,
+        })
+    }
+}
+
+impl Leans for Statement {
+    fn leans_on_unset(&self, set: Option<&BTreeSet<String>>) -> bool {
+        match self {
+            Statement::Step(step) => step.clauses.iter().any(|clause| clause.args.leans_on_unset(set)),
+            _ => false,
+        }
+    }
+}
+
+impl Leans for Test {
+    fn leans_on_unset(&self, set: Option<&BTreeSet<String>>) -> bool {
+        let place = |place: &Place| place.by.as_ref().is_some_and(|q| q.leans_on_unset(set));
+        let zone = match &self.zone {
+            Some((Zone::At(at), _)) => place(at),
+            Some((Zone::Between(ends), _)) => ends.iter().any(place),
+            Some((Zone::Everywhere, _)) | None => false,
+        };
+        let wanted = match &self.wanted {
+            Wanted::AtLeast(q) | Wanted::AtMost(q) | Wanted::Equal(q) => q.leans_on_unset(set),
+            Wanted::Within(a, b) => a.leans_on_unset(set) || b.leans_on_unset(set),
+        };
+        let more = [&self.behind, &self.allowing].into_iter().flatten().any(|q| q.leans_on_unset(set));
+        zone || wanted || more
+    }
+}

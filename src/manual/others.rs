@@ -5,7 +5,7 @@ use super::entries::{self, Entry};
 use super::page::{Broken, Example, Page, Topic};
 use super::sample::Sample;
 use crate::forge::ENTRIES;
-use crate::spec::What;
+use crate::spec::{Spot, What};
 use crate::vocabulary::Term;
 
 /// Adds the codes that come from a place, and from one word of it; the recipe of the first that `shows` something is shown.
@@ -57,11 +57,26 @@ pub fn targets() -> Vec<Page> {
         }));
     }
     for entry in entries {
-        let mut page = Page::new(Topic::Target, entry.name, entry.field("means"));
+        let spot = Spot::ALL.into_iter().find(|spot| spot.word() == entry.name);
+        let mut page =
+            Page::new(Topic::Target, entry.name, spot.map_or_else(|| entry.field("means"), Spot::doc));
         page.example = Some(Example::Recipe(entry.sample));
         pages.push(with_codes(page, "target", None, |text| text.split_whitespace().any(|w| w == entry.name)));
     }
     pages
+}
+
+/// What smiths call things, and where it is read here: `things/trade.txt`.
+pub fn trade() -> Vec<Page> {
+    let of = |entry: Entry| {
+        let mut page = Page::new(Topic::Trade, entry.name, entry.field("means"));
+        page.also = entry.field("also").split(';').map(|name| name.trim().to_owned()).collect();
+        let see = entry.field("see").split(", ").map(|name| format!("`explain {name}`"));
+        page.fact("see", see.collect::<Vec<_>>().join(", "));
+        page.example = Some(Example::Recipe(entry.sample));
+        page
+    };
+    entries::read(include_str!("things/trade.txt")).into_iter().map(of).collect()
 }
 
 /// What a shop can state.

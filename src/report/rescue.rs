@@ -11,8 +11,9 @@ use crate::source::Fix;
 use crate::study::{Way, Ways};
 
 use super::answer::{Answer, Table};
-use super::check::verdict;
+use super::fold::code;
 use super::run::{TestJson, tests};
+use super::verdict::verdict;
 use super::{Page, signed};
 
 /// The ways to meet what a build misses.
@@ -71,7 +72,7 @@ impl<'a> Answer for RescuePage<'a> {
     type Json = RescueJson<'a>;
     const SCHEMA: &'static str = "heatbook-rescue-1";
 
-    fn text(&self) -> String {
+    fn text(&self, wide: usize) -> String {
         let RescuePage { page, ways } = self;
         if page.verdict.met {
             return "every target is met: there is nothing to rescue\n".to_owned();
@@ -87,7 +88,7 @@ impl<'a> Answer for RescuePage<'a> {
         }
         for (i, way) in ways.ways.iter().enumerate() {
             let _ = writeln!(text, "\n{}. {}", i + 1, way.title);
-            written(&mut text, page, way);
+            written(&mut text, page, way, wide);
         }
         if !ways.asks.is_empty() {
             text += "\nwhat this steel comes to: ask the customer, the least move first\n";
@@ -100,7 +101,7 @@ impl<'a> Answer for RescuePage<'a> {
             if !way.edits.is_empty() {
                 let _ = writeln!(text, "   {}", way.title);
             }
-            written(&mut text, page, way);
+            written(&mut text, page, way, wide);
         }
         text
     }
@@ -135,13 +136,13 @@ fn none_found(ways: &Ways) -> String {
 }
 
 /// What is written for a way, and its price.
-fn written(text: &mut String, page: &Page, way: &Way) {
+fn written(text: &mut String, page: &Page, way: &Way, wide: usize) {
     for edit in &way.edits {
         let line = edit_line(page, edit);
         if adds(edit) {
             let _ = writeln!(text, "   after line {line}, add:");
             for added in edit.text.trim().lines() {
-                let _ = writeln!(text, "     {added}");
+                *text += &code(added, "     ", wide);
             }
         } else {
             let was = page.files.words(edit.span);

@@ -116,6 +116,7 @@ codes! {
     stock {
         Fault StockSizes "stock_sizes",
         Warning SizeOrder "size_order",
+        Warning StockLarge "stock_large",
         Fault TooFewBars "too_few_bars",
         Fault TooManyBars "too_many_bars",
         Fault UnevenAlternate "uneven_alternate",

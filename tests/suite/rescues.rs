@@ -37,11 +37,17 @@ fn sound(rng: &mut Pcg64Mcg) -> Recipe {
     let restacked = pick(2) == 0;
     if restacked {
         steps.push("cut blade 8 mm off each end\n".to_owned());
-        steps.push(format!("cut blade into {}\nstack blade = blade\nweld blade at 1130 C, thinning 12 %\n", 2 + pick(3)));
+        steps.push(format!(
+            "cut blade into {}\nstack blade = blade\nweld blade at 1130 C, thinning 12 %\n",
+            2 + pick(3)
+        ));
         steps.push(format!("draw blade to {} mm thick\n", 7 + pick(3)));
     }
     steps.push(format!("draw blade to {}.{} mm thick\n", 5 + pick(2), pick(10)));
-    steps.push(format!("spread blade to {} mm wide with peen 12 mm\n", wide + if restacked { 24 } else { 12 } + pick(10)));
+    steps.push(format!(
+        "spread blade to {} mm wide with peen 12 mm\n",
+        wide + if restacked { 24 } else { 12 } + pick(10)
+    ));
     steps.push("grind blade faces 0.3 mm, edges 1 mm\n".to_owned());
     Recipe { head, steps }
 }
@@ -71,7 +77,10 @@ fn spoilt(recipe: &Recipe, rng: &mut Pcg64Mcg, measured: bool) -> Recipe {
         steps.drain(at..at + count);
         let made = check(&format!("{}{}", recipe.head, steps[..at].concat()));
         let bar = made.bar_of("blade");
-        let reading = format!("measure blade: {:.2} mm thick, {:.1} mm wide, {:.0} mm long\n", bar.thick, bar.wide, bar.long);
+        let reading = format!(
+            "measure blade: {:.2} mm thick, {:.1} mm wide, {:.0} mm long\n",
+            bar.thick, bar.wide, bar.long
+        );
         steps.insert(at, reading);
     } else {
         for _ in 0..=pick(3) {
@@ -125,12 +134,23 @@ fn builds_that_can_be_saved_are_saved() {
             assert_eq!(way.heats, f64::from(heats) - f64::from(before), "{}", way.title);
         }
         if found.ways.is_empty() {
-            let _ = writeln!(lost, "--- {} tried, {} steps\n{text}{:?}", found.tried, found.work, worked.build.lines.iter().map(|l| l.judged.map(|j| (j.got, j.margin))).collect::<Vec<_>>());
+            let _ = writeln!(
+                lost,
+                "--- {} tried, {} steps\n{text}{:?}",
+                found.tried,
+                found.work,
+                worked.build.lines.iter().map(|l| l.judged.map(|j| (j.got, j.margin))).collect::<Vec<_>>()
+            );
         } else {
             saved += 1;
         }
         if std::env::var_os("HEATBOOK_LONG").is_some() {
-            println!("{turn}: {} tried, {} steps, {:?}", found.tried, found.work, found.ways.iter().map(|w| (&w.title, w.hours)).collect::<Vec<_>>());
+            println!(
+                "{turn}: {} tried, {} steps, {:?}",
+                found.tried,
+                found.work,
+                found.ways.iter().map(|w| (&w.title, w.hours)).collect::<Vec<_>>()
+            );
         }
     }
     assert_eq!(tried, wanted);
@@ -158,7 +178,11 @@ fn hopeless(rng: &mut Pcg64Mcg, kind: usize) -> (String, &'static str) {
         }
         1 => (format!("layers <= {}", layers - 1), "layers never fall"),
         2 => (
-            format!("width >= {:.1} mm everywhere\n  width <= {:.1} mm everywhere", bar.wide * more, bar.wide * 1.02),
+            format!(
+                "width >= {:.1} mm everywhere\n  width <= {:.1} mm everywhere",
+                bar.wide * more,
+                bar.wide * 1.02
+            ),
             "the same width",
         ),
         // 7.8 g in a cm3 is what any steel here weighs at the least.

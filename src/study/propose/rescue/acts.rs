@@ -1,9 +1,7 @@
 //! What can be done to a bar that stands where a build misses its target: lines of a recipe with figures left open.
 
 use crate::forge::Act as Verb;
-use crate::quantity::{Kind, Units};
-
-use crate::study::propose::written::written;
+use crate::quantity::{Kind, Units, written};
 
 /// What a figure is a multiple of: a size of the bar as the act finds it, or one mm (one piece, where it is a count).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -145,9 +143,14 @@ const STRIP: [f64; 2] = [0.08, 0.4];
 const FACE: [f64; 2] = [0.15, 0.5];
 
 /// All that can be done to a hot bar of this name; a layered one shows its faces, and none is covered.
-pub(super) fn hot(name: &str, (steels, layered): (&[String], bool), spares: &[Spare], units: Units) -> Vec<Act> {
+pub(super) fn hot(
+    name: &str,
+    (steels, layered): (&[String], bool),
+    spares: &[Spare],
+    units: Units,
+) -> Vec<Act> {
     let either = |metric: &'static str, inch: &'static str| if units == Units::Inch { inch } else { metric };
-    let (heat, peen) = (either("at 1130 C", "at 2060 F"), either("with peen 12 mm", "with peen 1/2 in"));
+    let (heat, peen) = (either("at 1130 C", "at 2070 F"), either("with peen 12 mm", "with peen 1/2 in"));
     // Bars are bought by these sizes.
     let [fine, coarse] = if units == Units::Inch { [25.4 / 16.0, 25.4 / 4.0] } else { [0.5, 5.0] };
     let set = finest(Kind::LENGTH, units);
@@ -225,8 +228,7 @@ pub(super) fn hot(name: &str, (steels, layered): (&[String], bool), spares: &[Sp
             let onto = format!("to {name} {on}");
             Verb::Join.write(bar, &[&onto, heat, "thinning 12 %", "trimmed"])
         };
-        let strip =
-            Verb::Stock.write("strip-bar", &[&bar, "? x ? x ?"]) + &joined("strip-bar", "on edge");
+        let strip = Verb::Stock.write("strip-bar", &[&bar, "? x ? x ?"]) + &joined("strip-bar", "on edge");
         let strip = Act::new(
             &format!("weld a bar{of} on along its edge"),
             Marks::Strip,
@@ -267,6 +269,7 @@ pub(super) fn cold(name: &str, hardened: bool) -> Vec<(Of, Act)> {
     if !hardened {
         made.push((Of::Long, "cut it shorter", Verb::Cut.write(name, &["to ? long"])));
     }
-    let act = |(of, title, lines)| (of, Act::new(title, Marks::TakesOff, lines, vec![Figure::asked(of, 0.1, 1.0)]));
+    let act =
+        |(of, title, lines)| (of, Act::new(title, Marks::TakesOff, lines, vec![Figure::asked(of, 0.1, 1.0)]));
     made.into_iter().map(act).collect()
 }

@@ -127,11 +127,14 @@ pub(super) enum Given<'f> {
     Figures(&'f [f64]),
 }
 
+/// An act, what it brings under its most, where its lines stand in what was put in, and where its figures begin there.
+pub(super) type Lines = (Act, Option<Of>, Range<usize>, Vec<usize>);
+
 /// Lines that were put into a recipe: from this address on, so long.
 #[derive(Clone, Debug)]
 pub(super) struct Put {
     pub at: u32,
-    pub acts: Vec<(Act, Option<Of>, Range<usize>, Vec<usize>)>,
+    pub acts: Vec<Lines>,
     pub long: usize,
 }
 
@@ -148,7 +151,8 @@ impl Put {
         let at = |offset: usize| self.at + offset as u32;
         let mut made = Vec::new();
         for (act, of, lines, figures) in &self.acts {
-            let inside = |s: &crate::replay::Planned| (at(lines.start)..at(lines.end)).contains(&s.span.start);
+            let inside =
+                |s: &crate::replay::Planned| (at(lines.start)..at(lines.end)).contains(&s.span.start);
             let first = plan.steps.iter().position(inside)?;
             let last = plan.steps.iter().rposition(inside)?;
             let steps = plan.steps.get(first..=last)?;
@@ -235,7 +239,13 @@ impl<'p> Field<'p> {
     }
 
     /// Works one act on what stands in the place that it takes its bar from, with these figures.
-    fn act(&mut self, placed: &Placed, lot: Lot, given: &mut dyn FnMut(f64, &Figure) -> f64, seen: &mut Seen) -> Option<Lot> {
+    fn act(
+        &mut self,
+        placed: &Placed,
+        lot: Lot,
+        given: &mut dyn FnMut(f64, &Figure) -> f64,
+        seen: &mut Seen,
+    ) -> Option<Lot> {
         for (figure, slot) in placed.act.figures.iter().zip(&placed.slots) {
             let base = base(figure.of, &lot.bar);
             let value = if figure.given() {
@@ -243,7 +253,10 @@ impl<'p> Field<'p> {
             } else {
                 let value = given(base, figure);
                 // A strip that is thicker than wide is not to be had, nor held.
-                if placed.act.marks == Marks::Strip && figure.of == Of::Wide && value < lot.bar.calliper_thick() {
+                if placed.act.marks == Marks::Strip
+                    && figure.of == Of::Wide
+                    && value < lot.bar.calliper_thick()
+                {
                     return None;
                 }
                 seen.figures.push(value);
@@ -268,7 +281,14 @@ impl<'p> Field<'p> {
     }
 
     fn worked(&mut self, changes: &[Change], given: Given, acts: &[Placed], ends: &[Placed]) -> Seen {
-        let mut seen = Seen { cost: 0.0, missed: 0, alone: None, figures: Vec::new(), all: Vec::new(), ends: Vec::new() };
+        let mut seen = Seen {
+            cost: 0.0,
+            missed: 0,
+            alone: None,
+            figures: Vec::new(),
+            all: Vec::new(),
+            ends: Vec::new(),
+        };
         let steps = self.plan.steps.len();
         let mut at = 0;
         let mut effort = 0.05 * changes.len() as f64;
@@ -385,7 +405,9 @@ impl<'p> Field<'p> {
         };
         let mut asked: (Option<f64>, Option<f64>) = (None, None);
         for target in self.plan.targets.iter().filter(|t| t.lot == Some(self.lot)) {
-            for test in target.tests.iter().filter(|t| t.what == what && t.part.is_none() && t.behind.is_none()) {
+            for test in
+                target.tests.iter().filter(|t| t.what == what && t.part.is_none() && t.behind.is_none())
+            {
                 let (low, high) = test.limits(&self.bench.values);
                 asked.0 = low.map(|l| asked.0.map_or(l, |a| a.max(l))).or(asked.0);
                 asked.1 = high.map(|h| asked.1.map_or(h, |a| a.min(h))).or(asked.1);
@@ -404,7 +426,8 @@ impl<'p> Field<'p> {
         self.bench.lay_out_from(self.plan, &[], self.first.1.as_ref()?);
         self.hot = None;
         let lot = self.bench.lots[self.ends.first()?.take];
-        let lot = lot.or_else(|| self.plan.steps.get(self.first.0)?.takes.iter().find_map(|l| self.bench.lots[*l]))?;
+        let lot = lot
+            .or_else(|| self.plan.steps.get(self.first.0)?.takes.iter().find_map(|l| self.bench.lots[*l]))?;
         lot.bar.past.hard.as_ref()?;
         Some(match what {
             What::Thickness => lot.bar.calliper_thick(),

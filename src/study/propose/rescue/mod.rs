@@ -7,17 +7,17 @@ mod search;
 
 use crate::forge::{Fire, Form, Key};
 use crate::piece::{Bar, Lot, LotId};
-use crate::quantity::{Kind, Units, show};
+use crate::quantity::{CLOSE, Kind, Units, rounded, show, written};
 use crate::replay::{Build, Line, Plan, Planned, build};
 use crate::source::{Code, Diagnostic, Fix, Span};
 use crate::spec::{Bounds, Judged, What};
 
 use crate::study::explain::verdict::judge_with;
+use crate::study::propose::grade::grade;
 use crate::study::propose::mend::Mending;
 use crate::study::propose::rescue::acts::{Act, Marks, Of, Spare, cold, finest, hot};
 use crate::study::propose::rescue::field::{Change, Field, Knob, Put, Seen};
 use crate::study::propose::rescue::search::Node;
-use crate::study::propose::written::{grade, rounded, written};
 use crate::study::solve::fill::fill;
 use crate::study::solve::runs::{Least, Runs, relative};
 
@@ -83,7 +83,6 @@ pub struct Missing<'a> {
 
 /// Reads an edited recipe: its plan and what is wrong with it.
 pub type Replan<'a> = &'a dyn Fn(&str) -> Option<(Plan, Vec<Diagnostic>)>;
-
 
 /// A way before its figure is known.
 struct Idea {
@@ -219,7 +218,8 @@ impl Setting {
             let lot = step(i)?.gives.iter().rev().find(|l| chain.contains(l))?;
             Some((*lot, build.lot(*lot)?.bar))
         };
-        let plain = |i: &usize| bar_after(*i).is_some_and(|(_, bar)| bar.blade.is_none() && bar.loose.is_none());
+        let plain =
+            |i: &usize| bar_after(*i).is_some_and(|(_, bar)| bar.blade.is_none() && bar.loose.is_none());
         let before = |i: &usize| quench.is_none_or(|q| *i < q);
         let forged = |i: &usize| step(*i).is_some_and(|s| s.word.fire == Fire::Forge);
         let open: Vec<usize> = steps.iter().copied().filter(|i| before(i) && plain(i)).collect();
@@ -233,7 +233,7 @@ impl Setting {
             None if nth == 0 => None,
             None => return None,
         };
-        let at = at.and_then(|at| open.iter().copied().filter(|i| *i <= at).next_back().filter(|_| before(&at)));
+        let at = at.and_then(|at| open.iter().copied().rfind(|i| *i <= at).filter(|_| before(&at)));
         let hot = at.and_then(|at| {
             let (lot, bar) = bar_after(at)?;
             let until = at.max(measured.unwrap_or(0));
@@ -370,7 +370,9 @@ impl Setting {
         for change in changes {
             match change {
                 Change::Knob(knob) => {
-                    let (Some(knob), Some(value)) = (field.knobs.get(*knob), figures.next()) else { continue };
+                    let (Some(knob), Some(value)) = (field.knobs.get(*knob), figures.next()) else {
+                        continue;
+                    };
                     titles.push(knob.title(*value));
                     edits.push(Fix { span: knob.span, text: written(*value, knob.kind, self.units) });
                 }
@@ -413,7 +415,9 @@ impl Setting {
             return None;
         }
         let said = match marks {
-            Marks::Presses if self.twisted => "it was twisted: pressed again, the pattern is drawn out with it",
+            Marks::Presses if self.twisted => {
+                "it was twisted: pressed again, the pattern is drawn out with it"
+            }
             Marks::Multiplies if self.twisted => "it was twisted: the pattern is laid on itself",
             Marks::Seams => "a seam runs along the middle, and the pattern begins anew at it",
             Marks::Strip => "a strip of plain steel shows along one edge",
@@ -464,7 +468,13 @@ fn asked_instead(bounds: &Bounds, judged: &Judged, units: Units, what: What) -> 
     let short = judged.low.is_some_and(|low| judged.got < low);
     let slot = match *bounds {
         Bounds::AtLeast(a) | Bounds::AtMost(a) | Bounds::Equal(a, _) => a,
-        Bounds::Within(a, b) => if short { a } else { b },
+        Bounds::Within(a, b) => {
+            if short {
+                a
+            } else {
+                b
+            }
+        }
     };
     let kind = what.kind();
     let step = match kind {
@@ -591,7 +601,11 @@ fn never(missing: &Missing, line: &Line, field: &mut Field) -> Option<String> {
     let units = missing.units;
     let bar = missing.build.lot(line.lot)?.bar;
     let tests = |what: What| {
-        missing.build.lines.iter().filter(move |l| l.lot == line.lot && l.test.what == what && l.test.part.is_none())
+        missing
+            .build
+            .lines
+            .iter()
+            .filter(move |l| l.lot == line.lot && l.test.what == what && l.test.part.is_none())
     };
     for missed in missing.build.lines.iter().filter(|l| l.lot == line.lot) {
         let (what, Some(judged)) = (missed.test.what, missed.judged) else { continue };
@@ -627,7 +641,10 @@ fn never(missing: &Missing, line: &Line, field: &mut Field) -> Option<String> {
                 ));
             }
         }
-        let grows = matches!(what, What::Thickness | What::Width | What::Length | What::Mass | What::Layers | What::Bands);
+        let grows = matches!(
+            what,
+            What::Thickness | What::Width | What::Length | What::Mass | What::Layers | What::Bands
+        );
         if field.acts.is_empty()
             && let Some(low) = judged.low.filter(|low| whole && grows && judged.got < *low)
             && field.hardened_as(what).is_some_and(|has| has < low)
@@ -643,12 +660,7 @@ fn never(missing: &Missing, line: &Line, field: &mut Field) -> Option<String> {
 }
 
 /// Whether a way meets what it is to meet: read, run and judged as it is written.
-fn proven(
-    missing: &Missing,
-    (title, edits): (String, Vec<Fix>),
-    line: &Line,
-    replan: Replan,
-) -> Option<Way> {
+fn proven(missing: &Missing, (title, edits): (String, Vec<Fix>), line: &Line, replan: Replan) -> Option<Way> {
     let (plan, found) = replan(&applied(missing.text, missing.base, &edits)?)?;
     if !found.is_empty() {
         return None;
@@ -715,7 +727,7 @@ fn tried(missing: &Missing, idea: &Idea, line: &Line, replan: Replan) -> Option<
     let filled = fill(&plan, Least::Steel).filter(|filled| filled.outcome.met())?;
     let (unknown, value) = (filled.unknowns.first()?, *filled.values.first()?);
     let mut runs = Runs::new(&plan, Least::Steel);
-    let value = rounded(value, unknown.kind, missing.units, |v| {
+    let value = rounded(value, CLOSE, unknown.kind, missing.units, |v| {
         (unknown.low..=unknown.high).contains(&v) && runs.run(&[(unknown.slot, v)]).met()
     });
     let figure = written(value, unknown.kind, missing.units);
@@ -729,7 +741,6 @@ fn open_steps(plan: &Plan) -> &[Planned] {
     let last = plan.steps.iter().rposition(|s| s.word.form == Form::Measure);
     plan.steps.get(last.map_or(0, |i| i + 1)..).unwrap_or(&[])
 }
-
 
 fn inside(missing: &Missing, span: Span) -> bool {
     span.start >= missing.base && span.end <= end_of(missing)
@@ -753,13 +764,11 @@ fn words<'a>(missing: &Missing<'a>, span: Span) -> &'a str {
     }
 }
 
-
 /// A length asked for, from a fifth of what is written up to so many times it.
 fn asked(value: f64, most: f64) -> String {
     let [low, high] = [0.2, most].map(|by| written(value * by, Kind::LENGTH, Units::Metric));
     format!("? in {low} .. {high}")
 }
-
 
 /// Bevels that are ground and could be forged: the width that the grinder would turn to dust goes into the blade.
 fn forged_bevels(missing: &Missing) -> Vec<Idea> {
@@ -783,7 +792,6 @@ fn forged_bevels(missing: &Missing) -> Vec<Idea> {
     }
     made
 }
-
 
 /// What is left over at the end: on the rack, and pieces that no target asks for. Name, whether it is on the rack, bars.
 fn left_over<'a>(missing: &'a Missing) -> impl Iterator<Item = (&'a str, bool, &'a Lot)> {

@@ -132,7 +132,8 @@ impl Field<'_> {
         let Some((within, kind)) = self.within(change) else {
             let seen = self.run(&changes, Given::Shares(&node.shares));
             let node = Node { changes, shares: node.shares.clone(), seen };
-            return Some(self.solved(node, &bounds)).filter(|n| !n.seen.figures.is_empty() || n.seen.cost < 5_000.0);
+            return Some(self.solved(node, &bounds))
+                .filter(|n| !n.seen.figures.is_empty() || n.seen.cost < 5_000.0);
         };
         let place = if matches!(change, Change::Knob(_)) { knobs } else { node.shares.len() };
         let mut looked: Vec<Node> = Vec::new();
@@ -210,7 +211,8 @@ impl Field<'_> {
                 let mut rest = side;
                 let figures = exact.iter().zip(&kinds).map(|(value, kind)| {
                     // The nearest, the next below, the next above.
-                    let by = [0.0, -1.0, 1.0].get(rest % 3).copied().unwrap_or_else(|| bug!("a third of three"));
+                    let by =
+                        [0.0, -1.0, 1.0].get(rest % 3).copied().unwrap_or_else(|| bug!("a third of three"));
                     rest /= 3;
                     let step = (if *kind == Kind::LENGTH { coarse } else { 1.0 }) * finest(*kind, units);
                     // Fahrenheit is even at 32.
