@@ -216,6 +216,7 @@ fn of_builds_that_cannot_be_saved_none_is() {
         }
         tried += 1;
         let found = ways(&worked, &text);
+        assert!(found.work <= WORK, "{} steps: {text}", found.work);
         assert!(found.ways.is_empty(), "{:?}\n{text}", found.ways);
         assert!(found.never.as_ref().is_some_and(|n| n.contains(why)), "{why}: {:?}\n{text}", found.never);
     }

@@ -406,6 +406,7 @@ impl Setting {
                 edits.push(Fix { span: Span { start: at, end: at }, text });
             }
         }
+        titles.dedup();
         (titles.join(", then "), edits, minds)
     }
 
@@ -549,7 +550,7 @@ fn knobs(missing: &Missing, plan: &Plan, (hot, end): &Puts) -> Vec<Knob> {
                 _ => continue,
             };
             let sized = ["thick", "wide", "long", "square", "round", "octagon"].contains(&what);
-            let takes_off = step.word.takes_off.then_some(sized);
+            let takes_off = (step.word.takes_off || what == Key::Off.word()).then_some(sized);
             let span = Span { start: back(span.start), end: back(span.end) };
             let (verb, what) = (step.word.word, what.to_owned());
             made.push(Knob { slot, span, kind: info.kind, was, verb, what, takes_off, within });
