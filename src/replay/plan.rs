@@ -221,6 +221,18 @@ impl Plan {
         self.targets.iter().flat_map(|t| &t.tests).flat_map(|t| t.bounds.slots()).collect()
     }
 
+    /// The figures that a target asks for, or that such a one follows from: another value would ask for something else.
+    #[must_use]
+    pub fn asked_by(&self) -> BTreeSet<u32> {
+        let mut asked = self.bounds();
+        for line in self.working.iter().rev() {
+            if asked.contains(&line.slot) {
+                asked.extend([line.a, line.b]);
+            }
+        }
+        asked
+    }
+
     /// The first step (from 0) that any of these figures may touch, by where they stand and what follows from them. A figure
     /// of the shop may touch any step that works a piece; one that stands nowhere in a step may touch them all.
     #[must_use]

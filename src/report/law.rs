@@ -67,12 +67,12 @@ impl Answer for LawsPage {
     type Json = LawsJson;
     const SCHEMA: &'static str = "heatbook-laws-1";
 
-    fn text(&self) -> String {
+    fn text(&self, wide: usize) -> String {
         let row = |l: ListedJson| {
             vec![l.law.to_owned(), l.title.to_owned(), l.inputs.join(", "), l.mark.to_owned()]
         };
         let head = ["law", "what it gives", "from", "how sure"];
-        table(head, self.json().laws.into_iter().map(row), 9)
+        table(head, self.json().laws.into_iter().map(row), 9, wide)
     }
 
     fn json(&self) -> LawsJson {
@@ -111,7 +111,7 @@ impl Answer for Worked {
     type Json = LawJson<'static>;
     const SCHEMA: &'static str = "heatbook-law-1";
 
-    fn text(&self) -> String {
+    fn text(&self, wide: usize) -> String {
         let law = self.law;
         let result = self.result();
         let mut text = String::new();
@@ -127,7 +127,7 @@ impl Answer for Worked {
             let range = format!("{} to {}", figure(i.low), figure(i.high));
             vec![format!("  {}", i.key), format!("{} {}", figure(*v), i.unit), range, i.what.to_owned()]
         });
-        text += &table(["  for", "", "holds", "what it is"], rows, 9);
+        text += &table(["  for", "", "holds", "what it is"], rows, 9, wide);
         let _ = writeln!(text, "\n  formula: {}", law.formula);
         let _ = writeln!(text, "  holds for: {}", law.validity);
         let _ = writeln!(text, "  source: {} ({})", law.source, law.mark.words());

@@ -30,7 +30,7 @@ pub fn layers<'a>(page: &Page<'a>, lot: LotId) -> Vec<Layer<'a>> {
 
 /// The table of layers, and what is known of skin and hardness.
 #[must_use]
-pub fn metal(page: &Page) -> String {
+pub fn metal(page: &Page, wide: usize) -> String {
     let (mut rows, mut notes, mut moved) = (Vec::new(), String::new(), false);
     for id in &page.build.standing {
         let name = page.plan.ground.lot_name(*id);
@@ -83,7 +83,7 @@ pub fn metal(page: &Page) -> String {
         return String::new();
     }
     let head = ["steel at the end", "", "share", "carbon at first", "carbon now", "nickel", "manganese"];
-    let mut text = format!("\n{}", table(head, rows, 2));
+    let mut text = format!("\n{}", table(head, rows, 2, wide));
     if moved {
         text += "  carbon evens out between layers in the fire, and what faces lost before they were welded is missing (by content; Agren 1986); nickel and manganese stay, and make the contrast\n";
     }

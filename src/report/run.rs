@@ -14,7 +14,9 @@ use crate::steel::laws::decarb::to_nine_tenths_mm;
 use super::answer::{Answer, Table};
 use super::blade::BladeJson;
 use super::diagnostics::{Record, records};
+use super::sheet::sheet_text;
 use super::table::shown_lot;
+use super::verdict::verdict_text;
 use super::{Page, SIZES_ONLY, cautions, finite};
 
 #[derive(Serialize, JsonSchema)]
@@ -181,8 +183,8 @@ impl<'a> Answer for Page<'a> {
     type Json = RunJson<'a>;
     const SCHEMA: &'static str = "heatbook-run-2";
 
-    fn text(&self) -> String {
-        super::sheet::sheet(self)
+    fn text(&self, wide: usize) -> String {
+        verdict_text(self, wide) + &sheet_text(self, wide)
     }
 
     fn json(&self) -> RunJson<'a> {

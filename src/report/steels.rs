@@ -45,7 +45,7 @@ impl<'a> Answer for SteelsPage<'a> {
     type Json = SteelsJson<'a>;
     const SCHEMA: &'static str = "heatbook-steels-1";
 
-    fn text(&self) -> String {
+    fn text(&self, wide: usize) -> String {
         let rows = self.0.iter().map(|g| {
             let mut row = vec![g.name.clone(), g.aliases.first().cloned().unwrap_or_default()];
             row.extend(g.composition.contents().map(percent));
@@ -54,7 +54,7 @@ impl<'a> Answer for SteelsPage<'a> {
             row
         });
         let head = "steel|also|C|Mn|Si|Cr|Ni|V|W|Mo|kg/m3|standard|how sure";
-        table(head.split('|'), rows, 99)
+        table(head.split('|'), rows, 99, wide)
             + "\nnominal contents, weight per cent; a mill's own sheet comes before this table\n"
     }
 

@@ -65,7 +65,7 @@ pub fn hardness(
         seen.sections.iter().map(|section| Quench::new(hard.from_c, hard.medium, *section)).collect();
     let (mut surface, mut middle, mut unknown): (Option<Told>, Option<Told>, _) = (None, None, false);
     let and = |so_far: Option<Told>, Hrc { hrc, band }: Hrc| {
-        let hrc = Reading::and(so_far.map(|t| t.hrc), (hrc.round(), hrc.round()))?;
+        let hrc = Reading::and(so_far.map(|t| t.hrc), None, (hrc.round(), hrc.round()))?;
         Some(Told { hrc, band: so_far.map_or(0.0, |t| t.band).max(band.ceil()) })
     };
     for one in carbon.iter().filter(|one| seen.steels.as_ref().is_none_or(|there| there.contains(&one.steel)))

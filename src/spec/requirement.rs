@@ -1,7 +1,7 @@
 //! The tests that `target` and `expect` make.
 
 use crate::piece::PartName;
-use crate::quantity::{Kind, Length, Q, Values};
+use crate::quantity::{Kind, Length, Q, Units, Values};
 use crate::source::Span;
 use crate::vocabulary::{Sort, Term, plain, reserved, worded};
 
@@ -261,9 +261,17 @@ pub struct Test {
     pub wanted: Span,
     /// The words of the zone, where one is stated.
     pub zone_span: Option<Span>,
+    /// What its own figures are in, where they say so.
+    pub units: Option<Units>,
 }
 
 impl Test {
+    /// What it is answered in: its own units, or else the reader's.
+    #[must_use]
+    pub fn told_in(&self, reader: Units) -> Units {
+        self.units.unwrap_or(reader)
+    }
+
     /// Lowest and highest value that will do, base unit, with what it allows for.
     #[must_use]
     pub fn limits(&self, values: &Values) -> (Option<f64>, Option<f64>) {
@@ -288,4 +296,7 @@ pub struct Judged {
     pub met: bool,
     /// How far the figure itself may be off, where its law says.
     pub band: f64,
+    /// Where along a blade it has that, mm from the heel and from the tip; nothing where it is read off the whole, or at one
+    /// place that is named.
+    pub at: Option<[f64; 2]>,
 }

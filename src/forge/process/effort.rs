@@ -12,7 +12,7 @@ use crate::forge::process::fire::Hot;
 use crate::forge::process::grip::{Contact, Grip};
 use crate::forge::process::load;
 use crate::forge::process::pace;
-use crate::forge::process::press::{Pressed, Way};
+use crate::forge::process::press::{Pressed, Schedule, Way};
 use crate::forge::words::shop::MachineKind;
 use crate::forge::{Cx, Effort, Sink};
 
@@ -70,7 +70,14 @@ pub fn age<S: Sink>(cx: &Cx<S>, bar: &mut Bar, at_c: f64, seen: [f64; 3], kept: 
 }
 
 /// Sums up a step and writes it into the book; `lot` is the bars before it.
-pub fn book<S: Sink>(cx: &mut Cx<S>, lot: &Lot, pressed: &Pressed, way: Way, shift: &Shift, site: Span) {
+pub fn book<S: Sink>(
+    cx: &mut Cx<S>,
+    lot: &Lot,
+    (schedule, pressed): (Schedule, &Pressed),
+    way: Way,
+    shift: &Shift,
+    site: Span,
+) {
     if !S::COUNTS {
         return;
     }
@@ -86,9 +93,8 @@ pub fn book<S: Sink>(cx: &mut Cx<S>, lot: &Lot, pressed: &Pressed, way: Way, shi
     let peak = rig.map(|_| load::stress(cx, lot.bar.node, window.stop_c.min(window.from_c), rate));
     let [mut minutes, mut seconds, mut strokes, mut work, mut biot] = [0.0f64; 5];
     let (mut has, mut lasting, mut force) = (0.0, true, None::<f64>);
-    let (schedule, aim) = pressed.of;
     // The same heats once more, under the eyes of whoever counts: the sizes are known to be sound.
-    let _ = schedule.watch(aim, |beat| {
+    let _ = schedule.watch(pressed.of.1, |beat| {
         minutes += beat.minutes;
         let Some(contact) = contact else { return };
         let hot = way.order(beat.hot);

@@ -66,6 +66,8 @@ pub struct Hot {
 /// How long the heats of a step stay in the fire.
 #[derive(Clone, Copy, Debug)]
 pub enum Stay {
+    /// Nobody asks.
+    Untimed,
     /// As the step says: the first heat, and each after it, min.
     Stated([f64; 2]),
     /// As long as the section needs.
@@ -80,10 +82,11 @@ pub enum Stay {
 }
 
 impl Stay {
-    /// Minutes of one heat, for a bar that goes in with these sizes, mm.
+    /// Minutes of one heat, 0 where nobody asks, for a bar that goes in with these sizes, mm.
     #[must_use]
     pub fn minutes(&self, sizes: [f64; 3], first: bool) -> f64 {
         match self {
+            Stay::Untimed => 0.0,
             Stay::Stated([minutes, _]) if first => *minutes,
             Stay::Stated([_, minutes]) => *minutes,
             Stay::Section { through: [cold, _], gaps, soak } if first => {
@@ -204,6 +207,10 @@ impl Heating {
                 self.warn_middle(cx, (work, lot), window, forged, stated, cx.span(q));
             }
             return Ok(Stay::Stated(stated));
+        }
+        let burns_by_law = cx.habit.scale.is_none() && matches!(cx.ground.shop.scale, Scale::Law);
+        if !(S::COUNTS || cx.ground.hardens || burns_by_law) {
+            return Ok(Stay::Untimed);
         }
         let shown = || "until the middle is hot, half as long again, and 1 min".to_owned();
         let source = "emissivity 0.8 and gas of 30 W/m2K, from memory; what is added is a project figure";

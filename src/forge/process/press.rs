@@ -37,8 +37,6 @@ pub struct Schedule {
     pub stay: Stay,
     /// Whether anybody asks where each mm went.
     pub books: bool,
-    /// Whether anything hangs on the minutes in the fire.
-    pub timed: bool,
 }
 
 /// One heat of a step.
@@ -92,8 +90,8 @@ pub struct Pressed {
     pub burnt: f64,
     /// Minutes in the fire, along each axis over the square of how far it had been forged by then; where they were timed.
     pub seen: [f64; 3],
-    /// The step that this came of.
-    pub of: (Schedule, Aim),
+    /// Heats planned, and what was pressed towards.
+    pub of: (u32, Aim),
 }
 
 impl Pressed {
@@ -148,13 +146,13 @@ impl Schedule {
             heaviest: 0.0,
             burnt: 0.0,
             seen: [0.0; 3],
-            of: (self, aim),
+            of: (self.heats, aim),
         };
         let mut way = OnTheWay::new(self.start, aim, self.heats);
         for i in 1..=self.heats {
             let before = p.sizes;
-            let minutes = if self.timed { self.stay.minutes(before, i == 1) } else { 0.0 };
-            if self.timed {
+            let minutes = self.stay.minutes(before, i == 1);
+            if minutes > 0.0 {
                 for (((seen, size), kept), start) in p.seen.iter_mut().zip(before).zip(p.kept).zip(self.start)
                 {
                     let unforged = start * kept / size;

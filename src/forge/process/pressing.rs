@@ -10,7 +10,7 @@ use crate::forge::process::grip::{Contact, Grip, Law};
 use crate::forge::process::load;
 use crate::forge::process::pace;
 use crate::forge::process::press::{Aim, Pressed, Schedule, Way};
-use crate::forge::process::skin::{self, Skin};
+use crate::forge::process::skin;
 use crate::forge::process::solid::{shell, take_off};
 use crate::forge::words::sizes::{Only, Size, Sizes};
 use crate::forge::words::tool::Tool;
@@ -158,10 +158,9 @@ impl<'a> Pressing<'a> {
 
     /// The schedule of so many heats.
     #[must_use]
-    pub fn schedule<S: Sink>(&self, cx: &Cx<S>, heats: u32) -> Schedule {
+    pub fn schedule<S: Sink>(&self, _: &Cx<S>, heats: u32) -> Schedule {
         let (start, Hot { skin, stay, .. }) = (self.sizes(), self.shift.hot);
-        let timed = S::COUNTS || cx.ground.hardens || matches!(skin, Skin::Law(_));
-        Schedule { start, law: self.law, skin, heats, stay, books: S::KEEPS, timed }
+        Schedule { start, law: self.law, skin, heats, stay, books: S::KEEPS }
     }
 
     /// Works the schedule.
@@ -179,7 +178,8 @@ impl<'a> Pressing<'a> {
     pub fn finish<S: Sink>(&self, cx: &mut Cx<S>, pressed: &Pressed, section: Section) -> Outcome<Lot> {
         let Pressing { work, lot, way, shift, .. } = self;
         let mut lot = *lot;
-        effort::book(cx, &lot, pressed, *way, shift, work.site);
+        let schedule = self.schedule(cx, pressed.of.0);
+        effort::book(cx, &lot, (schedule, pressed), *way, shift, work.site);
         let volume = lot.bar.volume();
         let (t0, w0) = (lot.bar.calliper_thick(), lot.bar.calliper_wide());
         let (side_t, side_w) = (lot.bar.thick, lot.bar.wide);
@@ -197,7 +197,8 @@ impl<'a> Pressing<'a> {
         }
         let seen = way.order(pressed.seen);
         effort::age(cx, &mut lot.bar, shift.hot.window.from_c, seen, kept, stretch);
-        lot.bar.past.rough |= shift.grip.is_some();
+        // Only a warning hangs on it.
+        lot.bar.past.rough |= S::KEEPS && shift.grip.is_some();
         take_off(cx, work.to, &mut lot, shell(kept), Cause::Scale, volume, whole);
         [lot.bar.thick, lot.bar.wide, lot.bar.long] = sizes;
         lot.bar.section = section;
