@@ -608,7 +608,7 @@ pub fn reword(line: &str, place: Place, accepts: impl Fn(&Worded) -> bool) -> Re
     if line.len() > LONGEST {
         return Err(made);
     }
-    let plain = [cases, units, quotes].into_iter().fold(false, |any, work| work(&mut made) || any);
+    let plain = [cases, units, quotes].map(|work| work(&mut made)).contains(&true);
     if plain && accepts(&made) {
         return Ok(made);
     }
