@@ -721,15 +721,15 @@ mod tests {
         let made = reword(written, Place::Step, |w: &Worded| w.text == "draw billet to 1 inch square");
         let made = made.unwrap_or_else(|last| panic!("{}", last.text));
         let at = made.text.find("billet").unwrap();
-        assert_eq!(&written[made.back(at..at + 6)], "billet");
+        assert_eq!(written.get(made.back(at..at + 6)), Some("billet"));
         let mut edited = String::new();
         let mut end = 0;
         for (at, new) in made.edits(written.len()) {
-            edited += &written[end..at.start];
+            edited += written.get(end..at.start).unwrap();
             edited += &new;
             end = at.end;
         }
-        edited += &written[end..];
+        edited += written.get(end..).unwrap();
         assert_eq!(edited, made.text);
     }
 
