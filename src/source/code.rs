@@ -212,6 +212,7 @@ codes! {
         Fault TooShortToCut "too_short_to_cut",
         Fault UnlikePieces "unlike_pieces",
         Warning RoughEnds "rough_ends",
+        Warning Barrelled "barrelled",
         Fault GroundAway "ground_away",
         Fault GrindNothing "grind_nothing",
         Fault GrindAskedTwice "grind_asked_twice",
