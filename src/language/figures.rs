@@ -44,6 +44,8 @@ pub struct Figures {
     shared: BTreeMap<Span, Slot>,
     /// Whether the lines under way may be worked more than once.
     inlined: bool,
+    /// The form of the clause or entry under way, for what is wrong in it.
+    pub form: &'static str,
 }
 
 /// The names of figures before a call: they come back after it.
@@ -353,14 +355,18 @@ impl Figures {
     fn name(&mut self, name: &Name, means: As) -> Made {
         let Some(slot) = self.lets.get(&name.text).copied() else {
             if !self.broken.contains(&name.text) {
-                // A slip in the word behind `in` is read as a figure: what blades are quenched in may be meant.
-                let media = ["oil", "water", "brine", "air", "plates"];
-                let known = self.lets.keys().map(String::as_str).chain(media);
-                let meant = super::syntax::nearest(&name.text, known);
+                let meant = super::syntax::nearest(&name.text, self.lets.keys().map(String::as_str));
                 let message = format!("no `let` or `mark` sets `{}`", name.text);
                 let text = "a figure should stand here";
                 let fault = Diagnostic::new(Code::UnknownFigure, message, name.span, text);
-                self.faults.push(fault.meant(meant, || "write a figure here, such as `40 mm`; a name stands for a figure that a `let` sets above".to_owned()));
+                let form = self.form;
+                let otherwise = || match form {
+                    "" => {
+                        "write a figure here; a name stands for a figure that a `let` sets above".to_owned()
+                    }
+                    form => format!("write a figure here, as in `{form}`"),
+                };
+                self.faults.push(fault.meant(meant, otherwise));
             }
             return None;
         };

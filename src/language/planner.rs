@@ -161,8 +161,7 @@ impl<'s> Planner<'s> {
             Statement::Repeat(count, body, span) => self.repeat(count, body, *span),
             Statement::Call(call) => self.call(call),
             Statement::Give(name, span) => self.give(name, *span),
-            Statement::Broken(Some(name)) => self.names.breaks(&name.text),
-            Statement::Broken(None) => {}
+            Statement::Broken(names) => names.iter().for_each(|name| self.names.breaks(&name.text)),
         }
     }
 
@@ -248,7 +247,7 @@ impl<'s> Planner<'s> {
             let help = match meant {
                 Some(meant) => format!("did you mean `{meant}`; `heatbook steels` lists them all"),
                 None => format!(
-                    "`heatbook steels` lists them all; or say what it is like: `steel {} = like W1`",
+                    "`heatbook steels` lists them all; or say above what it is like: `steel {} = like 1084, carbon 0.9 %`",
                     name.text
                 ),
             };
@@ -289,6 +288,7 @@ impl<'s> Planner<'s> {
         self.names.begin(step.span);
         let before = self.found();
         let clauses: Vec<forge::Clause> = step.clauses.iter().map(|c| self.clause(c, &prefix)).collect();
+        self.figures.form = "";
         let sound = before == self.found();
         self.plan.clause_hazards.extend(clauses.iter().filter_map(|c| c.key.hazard()));
         let mut bag = Bag::new(step.word, step.span, step.name.clone(), clauses, &mut self.names);
@@ -316,6 +316,7 @@ impl<'s> Planner<'s> {
     fn clause(&mut self, clause: &Clause<Key>, prefix: &str) -> forge::Clause {
         let word = clause.key.word();
         let address = format!("{prefix} {word}");
+        self.figures.form = clause.key.form();
         forge::Clause { key: clause.key, span: clause.span, args: self.args(&clause.args, &address) }
     }
 
@@ -382,7 +383,7 @@ impl<'s> Planner<'s> {
                 Statement::Let(name, quantity) | Statement::Mark(_, name, quantity) => {
                     self.figures.bind(name, quantity);
                 }
-                Statement::Broken(Some(name)) => self.figures.broken(&name.text),
+                Statement::Broken(names) => names.iter().for_each(|name| self.figures.broken(&name.text)),
                 _ => {}
             }
         }
@@ -439,7 +440,9 @@ impl<'s> Planner<'s> {
             Some(ast::Arg::Grade(of)) => format!("shop {} of {}", entry.key, of.text),
             _ => format!("shop {}", entry.key),
         };
+        self.figures.form = forge::ENTRIES.iter().find(|e| e.word == entry.key).map_or("", |e| e.form);
         let args = self.args(&entry.args, &address);
+        self.figures.form = "";
         let entry = forge::Entry { word: entry.key, span: entry.span, args };
         match entry.unsound(|slot| self.figures.value(slot)) {
             Some(fault) => self.faults.push(fault),
@@ -587,6 +590,10 @@ impl<'s> Planner<'s> {
         if let Some(known) = self.known_part(name) {
             return Some(known);
         }
+        // Its stock is at fault: that is said already.
+        if self.names.is_broken(&name.text) {
+            return None;
+        }
         let message = format!("nothing called `{}` went into a stack", name.text);
         let fault = Diagnostic::new(Code::UnknownPart, message, name.span, "no such part");
         let meant = nearest(&name.text, self.names.parts.iter().map(String::as_str));
@@ -678,9 +685,11 @@ impl<'s> Planner<'s> {
                     let address = format!("{}{}", self.inside_prefix(), name.text);
                     self.figures.rebind(name, quantity, &address);
                 }
-                Statement::Broken(Some(name)) => {
-                    self.figures.broken(&name.text);
-                    self.names.breaks(&name.text);
+                Statement::Broken(names) => {
+                    for name in names {
+                        self.figures.broken(&name.text);
+                        self.names.breaks(&name.text);
+                    }
                 }
                 Statement::Use(_, at) => {
                     let message = "`use` stands at the top of a file";

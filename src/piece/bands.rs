@@ -92,3 +92,15 @@ pub(super) fn steels_between(
     let met = Walk::<Steels>::new(makeup, &|_, _, _| None).stretch(node, stretch, across, along, mm).0;
     steels_of(met)
 }
+
+/// How much of the thickness is looked at for what lies outside, as a share.
+const OUTSIDE: f64 = 1e-3;
+
+impl Makeup {
+    /// The steels on the lowest and on the highest face, where the middle line meets them, of a bar so thick, mm.
+    #[must_use]
+    pub fn outside(&self, node: NodeId, thick: f64) -> [Option<SteelId>; 2] {
+        let at = |stretch| steels_between(self, node, stretch, 0.5, 0.5, thick).next();
+        [at((0.0, OUTSIDE)), at((1.0 - OUTSIDE, 1.0))]
+    }
+}

@@ -4,6 +4,7 @@
 //! a percentage is held as a fraction. The kind goes along in the plan, never in the figure.
 
 mod arena;
+mod gauge;
 mod kind;
 mod show;
 mod slot;
@@ -14,6 +15,7 @@ mod written;
 
 pub(crate) use arena::ids;
 pub use arena::{Arena, Id};
+pub use gauge::sheet as sheet_gauge;
 pub use kind::{Angle, Count, Force, Kind, KindOf, Length, Mass, Number, Ratio, Temperature, Time};
 pub use show::{Units, show, show_change, show_count, significant, tape_figure, trim_number};
 pub use slot::{Q, Values};
@@ -21,6 +23,6 @@ pub use solve::{halve, halve_ratio, root};
 pub use turn::turned;
 pub use unit::{
     LB, Reading, TONF, UNITS, US_TONF, Unit, find as find_unit, instead as unit_instead,
-    nearest as nearest_unit, terms,
+    nearest as nearest_unit, said as said_unit, terms,
 };
 pub use written::{CLOSE, rounded, rounded_down, written};

@@ -114,12 +114,15 @@ fn skin(page: &Page, name: &str, bar: &Bar) -> String {
         ))
     };
     let [faces, edges] = bar.past.lost;
+    // What was ground to a bevel is not told apart.
+    let flats =
+        if bar.blade.is_some() { "flats (and bevels, less what was ground off there)" } else { "faces" };
     match (told((faces, bar.thick)), told((edges, bar.wide))) {
-        (Some(both), Some(edges)) if both == edges => format!("  {name}: its faces and edges {both}\n"),
+        (Some(both), Some(edges)) if both == edges => format!("  {name}: its {flats} and edges {both}\n"),
         (faces, edges) => {
             let line =
                 |(what, text): (&str, Option<String>)| Some(format!("  {name}: its {what} {}\n", text?));
-            [("faces", faces), ("edges", edges)].into_iter().filter_map(line).collect()
+            [(flats, faces), ("edges", edges)].into_iter().filter_map(line).collect()
         }
     }
 }

@@ -130,6 +130,9 @@ mod tests {
                 assert!(!text.contains("  ") && !text.contains("://"), "{}: {text}", law.name);
                 assert!(!text.starts_with("as ") || text.contains(','), "{}: {text}", law.name);
             }
+            // A book or a standard is cited, never where it was carried.
+            let address = ["github", "://", ".com", ".edu", ".org", "exchange"];
+            assert!(!address.iter().any(|mark| law.source.contains(mark)), "{}: {}", law.name, law.source);
             assert!(law.formula.is_ascii() && UNITS.contains(&law.unit), "{}", law.name);
             let mut keys = BTreeSet::new();
             for input in &law.inputs {

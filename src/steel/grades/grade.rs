@@ -61,9 +61,9 @@ pub struct Grade {
 }
 
 impl Grade {
-    /// Whether `word` is exactly one of the names of this steel.
-    pub(crate) fn answers_to(&self, word: &str) -> bool {
-        self.name == word || self.designation == word || self.aliases.iter().any(|a| a == word)
+    /// The name of this steel that a word is, in any case.
+    pub(crate) fn spelt(&self, word: &str) -> Option<&str> {
+        self.names().find(|name| name.eq_ignore_ascii_case(word))
     }
 
     /// Sets one content, as a fraction (0.0115 for 1.15 %), or the density, g/mm3. Other words do nothing.
@@ -137,9 +137,14 @@ pub fn all() -> &'static [Grade] {
     GRADES.get_or_init(|| csv_table::rows(TABLE, Grade::of))
 }
 
-/// The steel that has exactly this name, short, full or other; `None` where there is none.
+/// The steel that has this name, short, full or other, in any case; `None` where there is none.
 pub(crate) fn find(word: &str) -> Option<&'static Grade> {
-    all().iter().find(|g| g.answers_to(word))
+    all().iter().find(|g| g.spelt(word).is_some())
+}
+
+/// A steel's name as the table spells it; another word as it is.
+pub(crate) fn house_grade(word: &str) -> &str {
+    all().iter().find_map(|g| g.spelt(word)).unwrap_or(word)
 }
 
 /// The short name of the steel whose name is closest to a word that [`find`] does not know.
@@ -157,12 +162,20 @@ pub(crate) fn nearest(word: &str) -> Option<&'static str> {
         return Some(grade.name.as_str());
     }
     let allowed = (asked.chars().count() / 3).min(2);
+    // A steel's number is its name: another number is another steel, and no slip of the pen; its end may be left out.
+    let digits = |name: &str| name.chars().filter(char::is_ascii_digit).collect::<String>();
+    let number = digits(&asked);
+    let cut_short = number.len() >= 2 && !asked.ends_with(|c: char| c.is_ascii_digit());
+    let same_number = |name: &str| {
+        let whole = digits(name);
+        whole == number || (cut_short && whole.starts_with(&number))
+    };
     let scored = all().iter().flat_map(|g| {
-        let names = g.names().map(|n| strsim::osa_distance(&plain(n), &asked));
+        let names = g.names().map(plain).filter(|n| same_number(n)).map(|n| strsim::osa_distance(&n, &asked));
         names.min().map(|distance| (distance, g.name.as_str()))
     });
     let close = scored.filter(|(distance, _)| *distance <= allowed);
-    // Of two equally near, the one that begins alike: 1048 is a slip for 1045 rather than for 1018.
+    // Of two equally near, the one that begins alike.
     let apart =
         |name: &str| asked.len() - plain(name).chars().zip(asked.chars()).take_while(|(a, b)| a == b).count();
     close.min_by_key(|(distance, name)| (*distance, apart(name))).map(|(_, name)| name)
@@ -182,9 +195,9 @@ mod tests {
 
     #[test]
     fn every_row_is_read() {
-        // The table has a heading and one line a steel; 34 steels in the reference, section 6.
+        // The table has a heading and one line a steel; 34 steels in the reference, section 6, and four that are bought besides.
         assert_eq!(all().len(), TABLE.trim().lines().count() - 1);
-        assert_eq!(all().len(), 34);
+        assert_eq!(all().len(), 34 + 4);
     }
 
     #[test]
@@ -201,14 +214,15 @@ mod tests {
         for (word, name) in others.into_iter().chain([("90MnCrV8", "1.2842")]) {
             assert_eq!(shown(word), Some(name), "{word}");
         }
-        assert!(find("15n20").is_none() && find("").is_none());
+        assert_eq!((shown("15n20"), shown("WROUGHT-iron")), (Some("15N20"), Some("wrought-iron")));
+        assert!(find("").is_none());
     }
 
     #[test]
     fn no_name_means_two_steels() {
         for g in all() {
             for name in g.names() {
-                let owners = all().iter().filter(|o| o.answers_to(name)).count();
+                let owners = all().iter().filter(|o| o.spelt(name).is_some()).count();
                 assert_eq!(owners, 1, "{name}");
             }
             assert!(g.near.iter().all(|n| find(n).is_none()), "{}", g.name);
