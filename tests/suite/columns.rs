@@ -224,3 +224,16 @@ fn a_miss_names_its_place_and_a_stretch_that_will_do() {
         None => assert!(help.contains("instead of"), "{help}"),
     }
 }
+
+/// A missed line in mm is told in mm in a recipe of inches, to the digit; the blame names the pass of a `repeat`.
+#[test]
+fn a_miss_keeps_its_units_and_names_the_pass() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = "stock a = 1 bar of 1084, 1/2 x 1 x 6 in\nrepeat 3 {\n  grind a edges 1/32 in\n}\n\
+                target a {\n  width >= 23.37 mm everywhere\n  length >= 6 in\n}\n";
+    fs::write(folder.path().join("pass.heat"), text).unwrap();
+    let said = called_at(Some(WIDE), folder.path(), &["check", "pass.heat", "--error-format", "plain"], "");
+    // 1 in less 6/32 in is 20.64 mm; the last pass takes the largest share of what is there.
+    assert!(said.err.contains("misses its width: 20.64 mm, 2.73 mm short"), "{}", said.err);
+    assert!(said.err.contains("(pass 3 of 3)"), "{}", said.err);
+}
