@@ -94,7 +94,7 @@ pub fn got(test: &Test, judged: &Judged, units: Units) -> String {
     if judged.got.is_nan() {
         "none of it".to_owned()
     } else {
-        show(judged.got, test.what.kind(), test.told_in(units)) + or_less
+        show(judged.got, test.what.kind(), units) + or_less
     }
 }
 
@@ -139,9 +139,10 @@ fn missed(
             .help("ask for it along the direction in which it was laid: `thickness`, `width` or `length`");
     }
     let kind = line.test.what.kind();
-    let (by, way) = missing(judged, kind, line.test.told_in(units));
+    let units = line.test.told_in(units, plan.units());
+    let (by, way) = missing(judged, kind, units);
     let got = got(&line.test, judged, units);
-    let got = got + &at_place(judged, line.test.told_in(units));
+    let got = got + &at_place(judged, units);
     let message = format!("`{piece}` misses its {subject}: {got}, {by} {way}");
     let mut fault = Code::TargetMissed.says(message).at(line.test.span, format!("it comes to {got}"));
     fault.labels.extend(blame);
@@ -289,7 +290,8 @@ fn unexpected(plan: &Plan, line: &Line, judged: &Judged, step: Span, units: Unit
     let piece = plan.ground.lot_name(line.lot);
     let subject = subject(plan, &line.test);
     let kind = line.test.what.kind();
-    let (by, way) = missing(judged, kind, line.test.told_in(units));
+    let units = line.test.told_in(units, plan.units());
+    let (by, way) = missing(judged, kind, units);
     let got = got(&line.test, judged, units);
     let off = if judged.got.is_nan() { "there is no such part".to_owned() } else { format!("{by} {way}") };
     let message = format!("`{piece}` is not as expected here: {subject} {got}");
