@@ -24,7 +24,7 @@ impl Check {
         for file in &self.files {
             match Work::read(file, options) {
                 Ok(work) => {
-                    worst = worst.max(work.exit());
+                    worst = worst.max(work.exit(options));
                     if options.format != Format::Json {
                         work.findings(options);
                     }

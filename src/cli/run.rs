@@ -21,6 +21,6 @@ impl Run {
         if options.format != Format::Json {
             work.findings(options);
         }
-        Ok(work.exit())
+        Ok(work.exit(options))
     }
 }

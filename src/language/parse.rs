@@ -248,6 +248,11 @@ impl<'t, 'm> Parse<'t, 'm> {
 
     fn inner(&mut self, span: Span) {
         if matches!(self.open.last(), Some(Block::Shop(..))) {
+            if first_word(self.reader.slice(span)) == "allow" {
+                let allowed = self.allow_line(span, true);
+                allowed.into_iter().for_each(|allowed| self.push(allowed));
+                return;
+            }
             let entry = self.entry(span);
             if let Some(Block::Shop(entries, _)) = self.open.last_mut() {
                 entries.extend(entry);
@@ -313,6 +318,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             "let" => self.let_line(span),
             "steel" => self.steel_line(span),
             "note" => self.note_line(span),
+            "allow" => self.allow_line(span, false),
             "use" => self.use_line(span),
             "build" | "on" | "at" => self.log_line(first, span),
             "mark" => self.mark_line(span),
@@ -343,9 +349,9 @@ impl<'t, 'm> Parse<'t, 'm> {
         let text = self.reader.slice(span);
         let mut words = text.split(|c: char| c.is_whitespace() || matches!(c, ',' | ':' | '='));
         let first = words.next().unwrap_or("");
-        let name = words
-            .find(|w| !w.is_empty())
-            .filter(|_| !matches!(first, "shop" | "target" | "note" | "steel" | "use" | "give" | "repeat"));
+        let name = words.find(|w| !w.is_empty()).filter(|_| {
+            !matches!(first, "shop" | "target" | "note" | "allow" | "steel" | "use" | "give" | "repeat")
+        });
         self.push(Statement::Broken(name.map(|n| Name { text: n.to_owned(), span })));
     }
 

@@ -1,7 +1,9 @@
 //! One caution for each kind of work that a recipe meets. They never replace what comes first.
 
 use crate::forge::Hazard;
-use crate::replay::Plan;
+use crate::replay::{Allowed, Plan};
+
+use super::Page;
 
 /// What comes before anything that is printed here.
 pub const FIRST: &str = "before all: local codes, the steel's data sheet, the machine's manual; gas, pressure, electrics: licensed hands";
@@ -40,4 +42,13 @@ pub fn lines(plan: &Plan) -> Vec<String> {
     let mut lines: Vec<String> = plan.hazards().into_iter().map(|h| text(h).to_owned()).collect();
     lines.push(FIRST.to_owned());
     lines
+}
+
+/// The warnings that the recipe answers, a line each.
+pub fn allowed(page: &Page) -> String {
+    let line = |allowed: &Allowed| {
+        let place = page.files.place(allowed.span);
+        format!("  allowed: {}, {} line {}: {}\n", allowed.name, place.file, place.line, allowed.reason)
+    };
+    page.verdict.allowed.iter().map(line).collect()
 }

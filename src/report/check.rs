@@ -129,6 +129,14 @@ fn both_counts(page: &Page, line: &crate::replay::Line) -> String {
     )
 }
 
+/// What comes from the shop's own `shop.heat`.
+fn from_shop(page: &Page) -> String {
+    let from = &page.plan.from_shop;
+    let Some((_, first)) = from.first() else { return String::new() };
+    let what: Vec<&str> = from.iter().map(|(what, _)| what.as_str()).collect();
+    format!("  shop: {} from {}\n", what.join(", "), page.files.place(*first).file)
+}
+
 fn summary(page: &Page) -> String {
     let (build, verdict) = (page.build, page.verdict);
     let mut text = String::new();
@@ -144,6 +152,8 @@ fn summary(page: &Page) -> String {
         let list: Vec<&str> = build.ledger.assumed.iter().map(|a| a.what).collect();
         let _ = writeln!(text, "  assumed: {} (`heatbook run` gives figures and sources)", list.join(", "));
     }
+    text += &from_shop(page);
+    text += &cautions::allowed(page);
     for line in cautions::lines(page.plan) {
         let _ = writeln!(text, "  caution: {line}");
     }

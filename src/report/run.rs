@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::piece::{Cause, Lot, LotId};
 use crate::quantity::Kind;
-use crate::replay::StepDone;
+use crate::replay::{Allowed, StepDone};
 use crate::spec::{Judged, Test, hardness};
 use crate::steel::laws::decarb::to_nine_tenths_mm;
 
@@ -30,6 +30,8 @@ pub struct RunJson<'a> {
     targets: Vec<TestJson<'a>>,
     assumed: Vec<AssumedJson<'a>>,
     notes: Vec<NoteJson<'a>>,
+    /// Warnings that the recipe answers.
+    allowed: Vec<AllowedJson<'a>>,
     cautions: Vec<String>,
     said: &'static str,
     faults: Vec<Record<'a>>,
@@ -171,6 +173,14 @@ pub struct AssumedJson<'a> {
 }
 
 #[derive(Serialize, JsonSchema)]
+pub struct AllowedJson<'a> {
+    code: String,
+    file: &'a str,
+    line: u32,
+    reason: &'a str,
+}
+
+#[derive(Serialize, JsonSchema)]
 pub struct NoteJson<'a> {
     line: u32,
     before_step: usize,
@@ -215,6 +225,7 @@ impl<'a> Answer for Page<'a> {
             targets: tests(self),
             assumed: assumed.collect(),
             notes: notes.collect(),
+            allowed: self.verdict.allowed.iter().map(|a| allowed(self, a)).collect(),
             cautions: cautions::lines(plan),
             said: SIZES_ONLY,
             faults: records(&self.verdict.faults, self.files),
@@ -225,6 +236,12 @@ impl<'a> Answer for Page<'a> {
     fn csv(&self) -> Option<Table> {
         Some(Table::new(HEAD.split(' '), (0..self.plan.steps.len()).map(|i| row(self, i))))
     }
+}
+
+fn allowed<'a>(page: &Page<'a>, allowed: &'a Allowed) -> AllowedJson<'a> {
+    let place = page.files.place(allowed.span);
+    let code = format!("heatbook::{}", allowed.name.trim_start_matches("heatbook::"));
+    AllowedJson { code, file: place.file, line: place.line, reason: &allowed.reason }
 }
 
 /// The head of the run's table: mm and g.

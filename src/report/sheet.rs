@@ -28,6 +28,10 @@ pub(super) fn sheet(page: &Page) -> String {
     for part in [notes, lost, fire, targets, blade, metal, cut_list, left_over, assumed] {
         text += &part(page);
     }
+    let allowed = cautions::allowed(page);
+    if !allowed.is_empty() {
+        text += &format!("\nwarnings that are answered\n{allowed}");
+    }
     text += "\ncautions\n";
     for line in cautions::lines(page.plan) {
         let _ = writeln!(text, "  {line}");

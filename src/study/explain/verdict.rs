@@ -1,11 +1,12 @@
 //! The verdict on a build: every test met or missed, and each miss with its step and what would mend it.
 
 use crate::quantity::{Kind, Units, show, show_count, trim_number};
-use crate::replay::{Build, Line, Plan};
+use crate::replay::{Allowed, Build, Line, Plan};
 use crate::source::{Code, Diagnostic, Fix, Label, Span};
 use crate::spec::{Judged, NotTold, Test, What, Zone};
 use crate::steel::laws::hardening::{LEAST_HRC, Untold};
 
+use crate::study::explain::allowed::answered;
 use crate::study::explain::blame::{Spare, blame};
 use crate::study::propose::mend::{Change, Mending, Mends, mends};
 
@@ -18,6 +19,8 @@ pub struct Verdict {
     pub faults: Vec<Diagnostic>,
     /// What a smith should know.
     pub warnings: Vec<Diagnostic>,
+    /// What the recipe answers of that.
+    pub allowed: Vec<Allowed>,
 }
 
 /// Judges a build; `found` is what reading the recipe found already.
@@ -79,7 +82,8 @@ pub fn judge_with(
     let mut warnings = build.ledger.warnings.clone();
     warnings.extend(rough_ends(plan, build));
     warnings.extend(crate::study::explain::doubt::doubts(plan, build, units));
-    Verdict { met: faults.is_empty(), faults, warnings: merged(&warnings) }
+    let allowed = answered(plan, &mut warnings).into_iter().cloned().collect();
+    Verdict { met: faults.is_empty(), faults, warnings: merged(&warnings), allowed }
 }
 
 /// What is cropped off both ends at the most, mm: 1 in each (common practice).
@@ -308,7 +312,9 @@ const MOST_LABELS: usize = 3;
 fn merged(warnings: &[Diagnostic]) -> Vec<Diagnostic> {
     let mut made: Vec<(Diagnostic, Vec<Label>)> = Vec::new();
     for warning in warnings {
-        match made.iter_mut().find(|(first, _)| first.code == warning.code) {
+        // What an `allow` does not answer, and why, is another thing each time.
+        let like = |first: &Diagnostic| first.code == warning.code && warning.code != Code::UnusedAllow;
+        match made.iter_mut().find(|(first, _)| like(first)) {
             None => made.push((warning.clone(), Vec::new())),
             Some((_, more)) => more.extend(warning.labels.first().cloned()),
         }
