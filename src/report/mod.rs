@@ -51,11 +51,11 @@ pub use template::{CHECK_FIRST, Template};
 pub use why::WhyPage;
 
 use crate::forge::LotInfo;
-use crate::piece::{Bar, LotId, SteelId};
+use crate::piece::{Bar, Cause, LotId, SteelId};
 use crate::quantity::{Kind, Units, show};
 use crate::replay::{Build, Line, Plan, Planned, TargetPlan};
 use crate::source::Files;
-use crate::study::{Cost, Verdict, cost};
+use crate::study::{Cost, Hours, Verdict, cost, hours};
 
 /// A recipe that was asked a question, and how to show the answer.
 #[derive(Clone, Copy)]
@@ -127,10 +127,15 @@ impl<'a> Page<'a> {
         format!("{thick} x {wide} x {}, {}", self.mm(bar.long), self.g(bar.mass))
     }
 
+    /// The hours of the job.
+    fn hours(&self) -> Hours {
+        let ledger = &self.build.ledger;
+        hours(self.plan, self.build.values(), ledger.totals().1, ledger.lost(Cause::Ground), self.units)
+    }
+
     /// What it costs, where the shop states any price.
     fn cost(&self) -> Option<Cost> {
-        let minutes = self.build.ledger.totals().1;
-        Some(cost(self.plan, &self.build.bench, minutes)).filter(|c| c.stated)
+        Some(cost(self.plan, &self.build.bench, &self.hours())).filter(|c| c.stated)
     }
 }
 

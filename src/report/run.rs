@@ -80,6 +80,12 @@ pub struct TotalsJson {
     energy_kj: f64,
     fuel_g: Option<f64>,
     fuel_assumed: bool,
+    /// Of the whole job: at the fire and at the bench.
+    job_minutes: f64,
+    set_up_minutes: f64,
+    handling_minutes: f64,
+    grinding_minutes: f64,
+    treatment_minutes: f64,
     /// In the shop's own currency; absent where it states no price.
     cost: Option<f64>,
 }
@@ -356,12 +362,18 @@ fn effort(e: &crate::forge::Effort) -> EffortJson {
 fn totals(page: &Page) -> TotalsJson {
     let (heats, minutes) = page.build.ledger.totals();
     let fuel = super::fire::fuel_g(page, minutes);
+    let job = page.hours();
     TotalsJson {
         heats,
         minutes,
         energy_kj: page.build.ledger.efforts.iter().filter_map(|(_, e)| e.energy_kj).sum(),
         fuel_g: fuel.map(|f| f.0),
         fuel_assumed: fuel.is_some_and(|f| f.1),
+        job_minutes: job.total(),
+        set_up_minutes: job.set_up,
+        handling_minutes: job.handling,
+        grinding_minutes: job.grinding,
+        treatment_minutes: job.treatment,
         cost: page.cost().map(|c| c.total()),
     }
 }

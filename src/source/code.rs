@@ -255,6 +255,7 @@ codes! {
     shop {
         Fault EntryTwice "entry_twice",
         Fault TwoShops "two_shops",
+        Fault TwoCurrencies "two_currencies",
         Fault NotInShop "not_in_shop",
     }
 }
