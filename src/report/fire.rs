@@ -75,7 +75,7 @@ fn job(page: &Page) -> String {
     let parts = [
         ("set up", job.set_up),
         ("handling", job.handling),
-        ("grinding, bevels too", job.grinding),
+        ("grinding and bevels", job.grinding),
         ("heat treatment", job.treatment),
     ];
     let parts: Vec<String> = parts
