@@ -5,12 +5,13 @@ use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use clap::{Args, ValueEnum};
+use terminal_size::terminal_size;
 
 use super::disk::{Disk, Named};
 use super::exit::Exit;
 use crate::quantity::Units;
 use crate::replay::Plan;
-use crate::report::{Answer, Style, Unanswered, json_text, said, shown};
+use crate::report::{Answer, COLUMNS, Style, Unanswered, json_text, said, shown};
 use crate::source::{Diagnostic, Files};
 use crate::workshop::{Missing, Sources};
 
@@ -149,7 +150,7 @@ impl Options {
             }
         };
         match self.error_format {
-            ErrorFormat::Human => Style::Human { colour },
+            ErrorFormat::Human => Style::Human { colour, wide: columns(&std::io::stderr()) },
             ErrorFormat::Plain => Style::Plain,
             ErrorFormat::Short => Style::Short,
             ErrorFormat::Json => Style::Json,
@@ -164,8 +165,21 @@ impl Options {
     /// Writes findings to standard error.
     pub fn findings(&self, findings: &[&Diagnostic], files: &Files) {
         let style = self.style();
-        warn(&crate::report::diagnostics(findings, files, style), style == Style::Human { colour: true });
+        warn(
+            &crate::report::diagnostics(findings, files, style),
+            matches!(style, Style::Human { colour: true, .. }),
+        );
     }
+}
+
+/// Columns to write in: those that `COLUMNS` says, or else the terminal's.
+pub fn columns(out: &impl IsTerminal) -> usize {
+    /// Narrower than this, nothing can be laid out.
+    const LEAST: usize = 40;
+    let said = std::env::var("COLUMNS").ok().and_then(|said| said.trim().parse::<usize>().ok());
+    let known =
+        said.filter(|said| *said > 0).or_else(|| Some(out.is_terminal().then(terminal_size)??.0.0.into()));
+    known.map_or(COLUMNS, |wide| wide.max(LEAST))
 }
 
 /// Why a command gives no answer.
@@ -199,7 +213,7 @@ impl Options {
     /// Wrong usage, where a table is asked for and the answer is none.
     pub fn respond(&self, answer: &impl Answer) -> Done {
         print(&match self.format {
-            Format::Table => answer.text(),
+            Format::Table => answer.page(columns(&std::io::stdout())),
             Format::Json => json_text(answer),
             Format::Csv => match answer.csv() {
                 Some(table) => table.text(),

@@ -2,12 +2,12 @@
 
 use super::disk::{Disk, Named};
 use super::exit::Exit;
-use super::output::{Options, Stop};
+use super::output::{Options, Stop, columns, print};
 use super::progress::watched;
 use crate::language::{self, Memo};
 use crate::quantity::Units;
 use crate::replay::Build;
-use crate::report::Page;
+use crate::report::{Page, verdict_text};
 use crate::source::{Code, Diagnostic, Span};
 use crate::study::{Mending, Verdict, judge_with};
 use crate::workshop::{Document, Job, Workshop, wanted};
@@ -100,7 +100,9 @@ impl Work {
             let build = job.build(units);
             let recount = |count: Span, other: &str| job.recounted(count, other);
             let verdict = judge_with(&job.plan, &build, found, units, Mending::Patient(Some(&recount)));
-            (build, verdict)
+            let Verdict { met, faults, warnings, allowed } = verdict;
+            let [faults, warnings] = [faults, warnings].map(|found| job.in_units(found, units));
+            (build, Verdict { met, faults, warnings, allowed })
         });
         Work { job, build, verdict, units }
     }
@@ -117,11 +119,19 @@ impl Work {
         }
     }
 
+    /// Tells the verdict, what there is to change, and the rest.
+    pub fn told(&self, options: &Options, rest: fn(&Page, usize) -> String) {
+        let (page, wide) = (self.page(), columns(&std::io::stdout()));
+        print(&verdict_text(&page, wide));
+        self.findings(options);
+        print(&rest(&page, wide));
+    }
+
     /// Shows faults and warnings.
     pub fn findings(&self, options: &Options) {
         let shown =
             if options.quiet && !options.denies_warnings() { &[][..] } else { &self.verdict.warnings };
-        let all: Vec<&Diagnostic> = shown.iter().chain(&self.verdict.faults).collect();
+        let all: Vec<&Diagnostic> = self.verdict.faults.iter().chain(shown).collect();
         options.findings(&all, &self.job.files);
     }
 

@@ -190,7 +190,7 @@ fn words(statement: &Statement) -> Span {
         | Statement::At(ast::Logged { span, .. }) => *span,
         Statement::Recipe(recipe) => recipe.span,
         Statement::Call(call) => call.span,
-        Statement::Broken(name) => name.as_ref().map(|name| name.span).unwrap_or_default(),
+        Statement::Broken(name) => name.first().map(|name| name.span).unwrap_or_default(),
     }
 }
 

@@ -170,6 +170,8 @@ pub struct Plan {
     pub asks: Vec<Ask>,
     /// The steps.
     pub steps: Vec<Planned>,
+    /// The work that can hurt which clauses of the steps bring with them.
+    pub clause_hazards: Vec<Hazard>,
     /// The targets.
     pub targets: Vec<TargetPlan>,
     /// The notes: text, where it stands, and the step that it comes before.
@@ -319,7 +321,8 @@ impl Plan {
     /// The kinds of work met, for the cautions.
     #[must_use]
     pub fn hazards(&self) -> Vec<Hazard> {
-        let mut met: Vec<Hazard> = self.steps.iter().flat_map(|s| s.word.hazards.iter().copied()).collect();
+        let steps = self.steps.iter().flat_map(|s| s.word.hazards.iter().copied());
+        let mut met: Vec<Hazard> = steps.chain(self.clause_hazards.iter().copied()).collect();
         met.sort_unstable();
         met.dedup();
         met

@@ -140,6 +140,12 @@ impl Files {
             .unwrap_or("")
     }
 
+    /// Whether any of the files says this.
+    #[must_use]
+    pub fn holds(&self, words: &str) -> bool {
+        self.files.iter().any(|file| file.text.contains(words))
+    }
+
     /// The words of a span on one line, with a blank between them.
     #[must_use]
     pub fn words(&self, span: Span) -> String {

@@ -7,7 +7,7 @@ mod solve;
 pub use explain::place::{why_at, worst};
 pub use explain::spare::spare;
 pub use explain::story::{Chapter, story};
-pub use explain::verdict::{Verdict, got, judge, judge_with, why_untold};
+pub use explain::verdict::{Verdict, at_place, got, judge, judge_with, why_untold};
 pub use explain::why::{Why, WhyEntry, last_lot, why};
 pub use propose::fresh::{Wish, start};
 pub use propose::grade::grade;

@@ -6,7 +6,7 @@ use super::loader::Loader;
 use super::set;
 use super::sources::{Missing, Over, Sources, Texts};
 use crate::language::{self, Memo, Set, Uses};
-use crate::quantity::Units;
+use crate::quantity::{Units, turned};
 use crate::replay::{Build, Plan, build};
 use crate::source::{Diagnostic, Files, Span};
 
@@ -74,7 +74,9 @@ impl Workshop<'_> {
         };
         found.extend(faults);
         found.sort_by_key(Diagnostic::span);
-        Ok(Job { name, files, own, recipe, uses, paths, plan, found, set })
+        let mut job = Job { name, files, own, recipe, uses, paths, plan, found: Vec::new(), set };
+        job.found = job.in_units(found, job.plan.units());
+        Ok(job)
     }
 
     /// Plans another text of the same recipe, with the same figures set: what would come of an edit.
@@ -112,6 +114,22 @@ impl Job {
     fn document(&self) -> Document {
         let path = self.paths.iter().find(|(base, _)| *base == self.own).map(|(_, path)| path.clone());
         Document { name: self.name.clone(), path, text: self.files.text_from(self.own).to_owned() }
+    }
+
+    /// Findings in the reader's units: samples and rules of thumb in them are turned, the recipe's own words are not.
+    #[must_use]
+    pub fn in_units(&self, mut found: Vec<Diagnostic>, units: Units) -> Vec<Diagnostic> {
+        if units == Units::Inch {
+            let own = |words: &str| self.files.holds(words);
+            for finding in &mut found {
+                finding.message = turned(&finding.message, own);
+                for label in &mut finding.labels {
+                    label.text = turned(&label.text, own);
+                }
+                finding.help = finding.help.take().map(|help| turned(&help, own));
+            }
+        }
+        found
     }
 
     /// Whether it is a build log.

@@ -152,9 +152,12 @@ impl Work {
     fn findings(&self, wrote: &str) -> Result<(), String> {
         let all: Vec<&Diagnostic> = self.verdict.faults.iter().chain(&self.verdict.warnings).collect();
         all.iter().try_for_each(|fault| inside(fault, &self.job.files))?;
-        for style in
-            [Style::Human { colour: false }, Style::Human { colour: true }, Style::Plain, Style::Short]
-        {
+        for style in [
+            Style::Human { colour: false, wide: COLUMNS },
+            Style::Human { colour: true, wide: COLUMNS },
+            Style::Plain,
+            Style::Short,
+        ] {
             look::text("findings", &diagnostics(&all, &self.job.files, style), wrote)?;
         }
         for line in diagnostics(&all, &self.job.files, Style::Json).lines() {
@@ -167,7 +170,7 @@ impl Work {
 
 /// An answer in each of its forms.
 fn look_at<A: Answer>(what: &str, answer: &A, wrote: &str) -> Result<(), String> {
-    look::text(what, &answer.text(), wrote)?;
+    look::text(what, &answer.page(COLUMNS), wrote)?;
     look::json(what, &json_text(answer))?;
     look::text(what, &answer.csv().map_or(String::new(), |t| t.text()), wrote)
 }
@@ -301,8 +304,6 @@ fn fmt(case: &Case) -> Result<(), String> {
         Ok(again) => return Err(format!("laid out twice it is another: {made:?} {again:?}")),
         Err(_) => return Err(format!("laid out it cannot be read: {made:?}")),
     }
-    let ink =
-        |text: &str| text.chars().filter(|c| !c.is_whitespace() && *c != '\u{feff}').collect::<String>();
     if ink(&case.text) != ink(&made) {
         return Err(format!("something is lost or new: {made:?}"));
     }
@@ -312,6 +313,21 @@ fn fmt(case: &Case) -> Result<(), String> {
         return Err("other faults are found in the house style".to_owned());
     }
     Ok(())
+}
+
+/// What a text says but for blanks and for what the house spells in its own way: marks of feet and inches, capitals, `deg`, the
+/// point behind a unit.
+fn ink(text: &str) -> String {
+    let mut ink = String::new();
+    for c in text.to_lowercase().chars().filter(|c| !c.is_whitespace() && *c != '\u{feff}') {
+        match c {
+            '"' | '\u{201d}' | '\u{2033}' => ink.push_str("in"),
+            '\'' | '\u{2019}' | '\u{2032}' => ink.push_str("ft"),
+            '.' if ink.ends_with(char::is_alphabetic) => {}
+            c => ink.push(c),
+        }
+    }
+    ink.replace("deg", "")
 }
 
 fn replay(case: &Case) -> Result<(), String> {
@@ -468,7 +484,7 @@ fn position(text: &str, at: usize) -> Value {
 fn explain(case: &Case) -> Result<(), String> {
     let (text, mut dice) = (case.text.as_str(), dice(case.seed));
     let found = heatbook::manual::find(text);
-    look_at("explain", &ExplainPage(&found), "nan inf")?;
+    look_at("explain", &ExplainPage { pages: &found, units: Units::Inch }, "nan inf")?;
     let _ = (heatbook::manual::nearest(text), heatbook::language::is_later(text));
     let _ = wanted(&[format!("{text} = {text}"), text.to_owned()]);
     if let Ok((value, kind)) = figure(text) {

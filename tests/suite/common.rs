@@ -230,7 +230,17 @@ pub fn told(args: &[&str], input: &str) -> Said {
 
 /// Calls the program in a folder, with something on its standard input.
 pub fn called(folder: &Path, args: &[&str], input: &str) -> Said {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_heatbook"))
+    called_at(None, folder, args, input)
+}
+
+/// The same on a page of so many columns; `None`: as wide as it takes by itself.
+pub fn called_at(columns: Option<usize>, folder: &Path, args: &[&str], input: &str) -> Said {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_heatbook"));
+    match columns {
+        Some(columns) => command.env("COLUMNS", columns.to_string()),
+        None => command.env_remove("COLUMNS"),
+    };
+    let mut child = command
         .args(args)
         .current_dir(folder)
         .stdin(Stdio::piped())

@@ -66,6 +66,8 @@ pub struct Hot {
 /// How long the heats of a step stay in the fire.
 #[derive(Clone, Copy, Debug)]
 pub enum Stay {
+    /// Nobody asks.
+    Untimed,
     /// As the step says: the first heat, and each after it, min.
     Stated([f64; 2]),
     /// As long as the section needs.
@@ -80,10 +82,11 @@ pub enum Stay {
 }
 
 impl Stay {
-    /// Minutes of one heat, for a bar that goes in with these sizes, mm.
+    /// Minutes of one heat, 0 where nobody asks, for a bar that goes in with these sizes, mm.
     #[must_use]
     pub fn minutes(&self, sizes: [f64; 3], first: bool) -> f64 {
         match self {
+            Stay::Untimed => 0.0,
             Stay::Stated([minutes, _]) if first => *minutes,
             Stay::Stated([_, minutes]) => *minutes,
             Stay::Section { through: [cold, _], gaps, soak } if first => {
@@ -205,6 +208,10 @@ impl Heating {
             }
             return Ok(Stay::Stated(stated));
         }
+        let burns_by_law = cx.habit.scale.is_none() && matches!(cx.ground.shop.scale, Scale::Law);
+        if !(S::COUNTS || cx.ground.hardens || burns_by_law) {
+            return Ok(Stay::Untimed);
+        }
         let shown = || "until the middle is hot, half as long again, and 1 min".to_owned();
         let source = "emissivity 0.8 and gas of 30 W/m2K, from memory; what is added is a project figure";
         cx.book.assume("minutes in the fire", shown, source);
@@ -301,13 +308,14 @@ impl Heating {
             (minutes < needs * SURELY).then(|| (which, minutes, needs, middle_c(fire, from, minutes, sizes)))
         });
         let Some((which, minutes, needs, middle)) = short.min_by(|a, b| a.3.total_cmp(&b.3)) else { return };
-        if self.welds && middle >= WELD_WARNING_C {
+        let least = least_c(cx, lot).from_c;
+        if self.welds && middle >= least {
             return;
         }
         let time = |minutes: f64| crate::quantity::trim_number(minutes, 1);
         let (minutes, needs, shown) = (time(minutes), needs.ceil(), cx.about_c(middle));
         let [thick, wide] = sizes.map(|size| cx.mm(size));
-        let least = cx.shown(WELD_WARNING_C, Kind::TEMPERATURE);
+        let least = cx.shown(least, Kind::TEMPERATURE);
         let (what, weld) = if self.welds {
             ("the middle of this stack is too cold to take", format!("; under {least} it hardly takes"))
         } else {
@@ -338,6 +346,30 @@ impl Heating {
                 .help("steel that is forged too cold cracks: heat it further")
         });
     }
+}
+
+/// How cold a stack may be welded, °C.
+pub struct LeastHeat<'a> {
+    /// The least.
+    pub from_c: f64,
+    /// The richest steel, where its own row of the forging table says so.
+    pub of: Option<&'a Grade>,
+    /// A milder steel whose row begins higher, and where.
+    pub milder: Option<(&'a Grade, f64)>,
+}
+
+/// How cold a stack may be welded: 1093 C, or where the forging table begins its richest steel.
+pub fn least_c<'a, S: Sink>(cx: &Cx<'a, S>, lot: &Lot) -> LeastHeat<'a> {
+    let ground = cx.ground;
+    let starts = |id| Some((&ground.steels[id], ground.limits[id].window.starts?.t_c));
+    let steels = || cx.makeup.steels(lot.bar.node);
+    let carbon = |id: &crate::piece::SteelId| ground.steels[*id].composition.c;
+    let richest = steels().max_by(|a, b| carbon(a).total_cmp(&carbon(b)));
+    let own = richest.and_then(starts).filter(|(_, from)| *from > WELD_WARNING_C);
+    let from_c = own.map_or(WELD_WARNING_C, |(_, from)| from);
+    let others = steels().filter(|id| Some(*id) != richest).filter_map(starts);
+    let milder = others.filter(|(_, from)| *from > from_c).max_by(|a, b| a.1.total_cmp(&b.1));
+    LeastHeat { from_c, of: own.map(|(grade, _)| grade), milder }
 }
 
 fn molten<S: Sink>(cx: &Cx<S>, grade: &Grade, at: f64, melts: f64, words: Span, site: Span) -> Fault {

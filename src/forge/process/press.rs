@@ -88,12 +88,10 @@ pub struct Pressed {
     pub heaviest: f64,
     /// What the heats burnt off each face in all, mm.
     pub burnt: f64,
-    /// Minutes in the fire in all.
-    pub minutes: f64,
-    /// Minutes in the fire, along each axis over the square of how far it had been forged by then.
+    /// Minutes in the fire, along each axis over the square of how far it had been forged by then; where they were timed.
     pub seen: [f64; 3],
-    /// The step that this came of.
-    pub of: (Schedule, Aim),
+    /// Heats planned, and what was pressed towards.
+    pub of: (u32, Aim),
 }
 
 impl Pressed {
@@ -147,18 +145,19 @@ impl Schedule {
             edging: (0.0, 0.0),
             heaviest: 0.0,
             burnt: 0.0,
-            minutes: 0.0,
             seen: [0.0; 3],
-            of: (self, aim),
+            of: (self.heats, aim),
         };
         let mut way = OnTheWay::new(self.start, aim, self.heats);
         for i in 1..=self.heats {
             let before = p.sizes;
             let minutes = self.stay.minutes(before, i == 1);
-            p.minutes += minutes;
-            for (((seen, size), kept), start) in p.seen.iter_mut().zip(before).zip(p.kept).zip(self.start) {
-                let unforged = start * kept / size;
-                *seen += minutes * unforged * unforged;
+            if minutes > 0.0 {
+                for (((seen, size), kept), start) in p.seen.iter_mut().zip(before).zip(p.kept).zip(self.start)
+                {
+                    let unforged = start * kept / size;
+                    *seen += minutes * unforged * unforged;
+                }
             }
             let lost = self.skin.take(&mut p.sizes, &mut p.kept, minutes)?;
             p.heaviest = p.heaviest.max(lost);

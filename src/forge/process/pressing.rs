@@ -19,9 +19,6 @@ use crate::forge::{Bag, Cx, Outcome, Sink, Work};
 /// Log strain a heat where neither recipe nor machine says (project figure).
 pub const STRAIN_PER_HEAT: f64 = 0.25;
 
-/// Log strain in one heat that is warned of: half of what hot torsion tests ran to with sound specimens, an equivalent strain of about 3 (Metals 2025, 15(2), 219,
-/// abstract); the half is a project figure.
-const MOST_STRAIN: f64 = 1.5;
 /// Share of a bar that the fire may take in one step before it is warned of (project figure).
 const EATEN: f64 = 0.25;
 
@@ -103,11 +100,11 @@ impl<'a> Pressing<'a> {
     /// Heats of the step: as stated, else counted from its machine, else (and where no heat lasts) one for each
     /// quarter of log strain.
     ///
-    /// `end` is about the sizes that the step ends at, mm; at least `least` heats.
-    pub fn heats<S: Sink>(&mut self, cx: &mut Cx<S>, end: [f64; 3], strain: f64, least: u32) -> u32 {
+    /// `way` gives about the sizes that the step ends at, mm, and the log strain until then; at least `least` heats.
+    pub fn heats<S: Sink>(&mut self, cx: &mut Cx<S>, way: impl Fn() -> ([f64; 3], f64), least: u32) -> u32 {
         let rig = self.shift.grip.and_then(|g| Some((g.rig?, g.contact)));
         let mut counts = || {
-            let (rig, contact) = rig?;
+            let ((rig, contact), (end, strain)) = (rig?, way());
             let heats = pace::heats(cx, &self.lot, &rig, contact, end, strain, &self.shift.hot)?;
             let trips = pace::trips(cx, self.lot.bar.long.max(end[2]));
             Some((heats / f64::from(trips), trips))
@@ -118,7 +115,13 @@ impl<'a> Pressing<'a> {
         };
         if let Some(heats) = self.stated {
             if S::KEEPS {
-                self.shift.needs = counts().map(|(heats, trips)| whole(heats).saturating_mul(trips));
+                self.shift.needs = match rig {
+                    Some(_) => counts().map(|(heats, trips)| whole(heats).saturating_mul(trips)),
+                    None => {
+                        let heats = (way().1 / STRAIN_PER_HEAT - 1e-9).ceil();
+                        Some(heats.min(f64::from(fire::MOST_HEATS)) as u32)
+                    }
+                };
             }
             return heats;
         }
@@ -132,7 +135,7 @@ impl<'a> Pressing<'a> {
         });
         let heats = worked.unwrap_or_else(|| {
             cx.book.assume("heats", || "one for each 0.25 of log strain".to_owned(), "project figure");
-            strain / STRAIN_PER_HEAT
+            way().1 / STRAIN_PER_HEAT
         });
         whole(heats)
     }
@@ -175,7 +178,8 @@ impl<'a> Pressing<'a> {
     pub fn finish<S: Sink>(&self, cx: &mut Cx<S>, pressed: &Pressed, section: Section) -> Outcome<Lot> {
         let Pressing { work, lot, way, shift, .. } = self;
         let mut lot = *lot;
-        effort::book(cx, &lot, pressed, *way, shift, work.site);
+        let schedule = self.schedule(cx, pressed.of.0);
+        effort::book(cx, &lot, (schedule, pressed), *way, shift, work.site);
         let volume = lot.bar.volume();
         let (t0, w0) = (lot.bar.calliper_thick(), lot.bar.calliper_wide());
         let (side_t, side_w) = (lot.bar.thick, lot.bar.wide);
@@ -193,7 +197,8 @@ impl<'a> Pressing<'a> {
         }
         let seen = way.order(pressed.seen);
         effort::age(cx, &mut lot.bar, shift.hot.window.from_c, seen, kept, stretch);
-        lot.bar.past.rough |= shift.grip.is_some();
+        // Only a warning hangs on it.
+        lot.bar.past.rough |= S::KEEPS && shift.grip.is_some();
         take_off(cx, work.to, &mut lot, shell(kept), Cause::Scale, volume, whole);
         [lot.bar.thick, lot.bar.wide, lot.bar.long] = sizes;
         lot.bar.section = section;
@@ -246,7 +251,7 @@ impl<'a> Pressing<'a> {
     /// Warns where more is pressed in a heat than hot steel is known to bear.
     fn warn_much<S: Sink>(&self, cx: &mut Cx<S>, pressed: &Pressed, sizes: [[f64; 3]; 2]) {
         let each = pressed.squeezed.ln() / f64::from(pressed.heats.max(1));
-        if each <= MOST_STRAIN {
+        if each <= pace::MOST_STRAIN {
             return;
         }
         let [from, to] = sizes.map(|sizes| cx.mm(self.way.order(sizes)[0]));
@@ -257,10 +262,8 @@ impl<'a> Pressing<'a> {
         cx.book.warn(|| {
             Code::MuchAtOnce
                 .says("more in one heat than hot steel is known to bear")
-                .at(site, format!("{from} to {to} in {heats}: log strain {each} in each"))
-                .help(format!(
-                    "hot torsion tests run to about 3 (Metals 2025, 15, 219); half of that is a project figure: usual are {fewest} heats, one for each 0.25"
-                ))
+                .at(site, format!("{from} to {to} in {heats}: log strain {each} in each; usual are {fewest}, one for each 0.25"))
+                .help("hot torsion tests run to about 3 (Metals 2025, 15, 219); half of that, and 0.25, are project figures")
         });
     }
 

@@ -71,11 +71,11 @@ impl Verb for Draw {
         self.check_thinner(cx, &lot, asked)?;
         let grip = self.tool.across(cx, Bites::Half)?;
         self.check_spread(cx, grip.law(), asked)?;
-        let [thick, wide, _] = ends(start, asked, grip.law()).0;
+        let [thick, wide] = to(start, asked, grip.law());
         let mut pressing =
             Pressing::begin(cx, (self.work, lot), &self.heating, grip, Way::Flat, [thick, wide])?;
-        let (end, strain) = ends(start, asked, pressing.law);
-        let heats = pressing.heats(cx, end, strain, 1);
+        let law = pressing.law;
+        let heats = pressing.heats(cx, || way(start, asked, law), 1);
         let pass = pressing.schedule(cx, heats);
         let pressed = match (asked.thick, asked.wide, asked.long) {
             (Some(t), None, None) => pressing.press(cx, heats, Aim::Thick(t))?,
@@ -134,23 +134,29 @@ fn unasked(to: &Sizes, site: Span, name: &str) -> Option<Diagnostic> {
 }
 
 /// About the sizes that a draw ends at, and its log strain (metal.md, "A heat").
-fn ends([t0, w0, l0]: [f64; 3], asked: Asked, law: Law) -> ([f64; 3], f64) {
+fn to([t0, w0, l0]: [f64; 3], asked: Asked, law: Law) -> [f64; 2] {
     let volume = t0 * w0 * l0;
-    let s = |thick: f64| law.coefficient(w0, t0, thick);
     let thick = match (asked.thick, asked.wide, asked.long) {
         (Some(t), ..) => t,
         (None, Some(w), Some(l)) => volume / (w * l),
-        (None, _, Some(l)) => t0 / ((l / l0).ln() / (1.0 - s(t0 * 0.8))).exp(),
+        (None, _, Some(l)) => t0 / ((l / l0).ln() / (1.0 - law.coefficient(w0, t0, t0 * 0.8))).exp(),
         (None, _, None) => t0,
     };
-    let e = (t0 / thick).ln();
-    let free = w0 * (s(thick) * e).exp();
     let wide = match (asked.wide, asked.long) {
         (Some(w), _) => w,
         (None, Some(l)) if asked.thick.is_some() => volume / (thick * l),
-        _ => free,
+        _ => w0 * (t0 / thick).powf(law.coefficient(w0, t0, thick)),
     };
-    ([thick, wide, volume / (thick * wide)], e + (free / wide).ln().max(0.0))
+    [thick, wide]
+}
+
+/// The three sizes that a draw ends at, about, and the log strain on the way: thinning, and edging back from the free width.
+fn way(start: [f64; 3], asked: Asked, law: Law) -> ([f64; 3], f64) {
+    let [t0, w0, l0] = start;
+    let [thick, wide] = to(start, asked, law);
+    let e = (t0 / thick).ln();
+    let free = w0 * (law.coefficient(w0, t0, thick) * e).exp();
+    ([thick, wide, t0 * w0 * l0 / (thick * wide)], e + (free / wide).ln().max(0.0))
 }
 
 /// The last figure of a bracket for which something holds.
@@ -246,8 +252,8 @@ impl Draw {
         let thick = if self.to.section.is_some() { Some(wide) } else { asked.thick };
         let asked = Asked { thick, wide: Some(wide), ..asked };
         let [t0, ..] = pressing.sizes();
-        let (end, strain) = ends(pressing.sizes(), asked, pressing.law);
-        let heats = pressing.heats(cx, end, strain, 1);
+        let (start, law) = (pressing.sizes(), pressing.law);
+        let heats = pressing.heats(cx, || way(start, asked, law), 1);
         let pass = pressing.schedule(cx, heats);
         let thick = match (thick, asked.long) {
             (None, Some(long)) => search(t0 * THINNEST, t0, |t| as_long(pass.run(Aim::Both(t, wide)), long)),

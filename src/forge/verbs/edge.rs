@@ -36,8 +36,8 @@ impl Verb for Edge {
         slender(cx, *work, bar.wide, bar.thick, "wide")?;
         let grip = tool.across(cx, Bites::Half)?;
         let mut pressing = Pressing::begin(cx, (*work, lot), heating, grip, Way::OnEdge, [wide, bar.thick])?;
-        let end = [bar.thick, wide, bar.volume() / (bar.thick * wide)];
-        let heats = pressing.heats(cx, end, (bar.wide / wide).ln(), 1);
+        let end = || [bar.thick, wide, bar.volume() / (bar.thick * wide)];
+        let heats = pressing.heats(cx, || (end(), (bar.wide / wide).ln()), 1);
         let pressed = pressing.press(cx, heats, Aim::Thick(wide))?;
         pressing.finish(cx, &pressed.on_edge(), Section::Flat)?;
         pressing.warn_skin(cx, &pressed, wide, to.span);

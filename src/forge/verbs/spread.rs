@@ -48,10 +48,14 @@ impl Verb for Spread {
         let thick = |law: Law| t0 * (-(wide / w0).ln() / coefficient(law)).exp();
         let end = [thick(grip.law()), wide];
         let mut pressing = Pressing::begin(cx, (*work, lot), heating, grip, Way::Flat, end)?;
-        let thick = thick(pressing.law);
-        // A machine presses the thickness down; where none counts, the widening is what is asked.
-        let strain = if grip.rig.is_some() { (t0 / thick).ln() } else { (wide / w0).ln() };
-        let heats = pressing.heats(cx, [thick, wide, t0 * w0 * l0 / (thick * wide)], strain, 1);
+        let law = pressing.law;
+        let way = || {
+            let thick = thick(law);
+            // A machine presses the thickness down; where none counts, the widening is what is asked.
+            let strain = if grip.rig.is_some() { (t0 / thick).ln() } else { (wide / w0).ln() };
+            ([thick, wide, t0 * w0 * l0 / (thick * wide)], strain)
+        };
+        let heats = pressing.heats(cx, way, 1);
         let pressed = pressing.press(cx, heats, Aim::Wide(wide, coefficient(pressing.law)))?;
         pressing.finish(cx, &pressed, Section::Flat)?;
         Ok(())

@@ -40,7 +40,7 @@ impl Verb for Upset {
             Pressing::begin(cx, (*work, lot), heating, grip, Way::Flat, [bar.thick, bar.wide])?;
         let grow = (bar.long / long).sqrt();
         let end = [bar.thick * grow, bar.wide * grow, long];
-        let heats = pressing.heats(cx, end, (bar.long / long).ln(), 1);
+        let heats = pressing.heats(cx, || (end, (bar.long / long).ln()), 1);
         let pressed = pressing.press(cx, heats, Aim::Short(long))?;
         pressing.finish(cx, &pressed, Section::Flat)?;
         Ok(())

@@ -1,7 +1,7 @@
 //! A bevel, ground or forged.
 
 use super::station::{Knot, Knots, Limit, Station};
-use crate::quantity::halve;
+use crate::quantity::root;
 
 /// Pieces that a convex bevel is drawn with.
 const CHORDS: u32 = 8;
@@ -107,8 +107,8 @@ impl Bevel {
             return settle(full(), spine);
         }
         // The old strip that makes a bevel so tall: the more of it goes in, the less is left above.
-        let (low, high) = halve((0.0, wide), 70, |took| area_of(&strip(old, took, tall, squeeze)) > area);
-        settle(strip(old, (low + high) / 2.0, tall, squeeze), spine)
+        let took = root((0.0, wide), |took| area_of(&strip(old, took, tall, squeeze)) - area);
+        settle(strip(old, took, tall, squeeze), spine)
     }
 }
 

@@ -3,7 +3,7 @@
 use crate::quantity::{Kind, Units, show, show_count, trim_number};
 use crate::replay::{Allowed, Build, Line, Plan};
 use crate::source::{Code, Diagnostic, Fix, Label, Span};
-use crate::spec::{Judged, NotTold, Test, What, Zone};
+use crate::spec::{End, Judged, NotTold, Spot, Test, What, Zone};
 use crate::steel::laws::hardening::{LEAST_HRC, Untold};
 
 use crate::study::explain::allowed::answered;
@@ -65,8 +65,10 @@ pub fn judge_with(
             match &made {
                 // What would help is not known until it is looked for.
                 Some(_) if !looks => {}
-                Some(made) => fault = mended(fault, made, number, way_out(line.test.what, short(&judged))),
-                None => fault.help = Some(way_out(line.test.what, short(&judged)).to_owned()),
+                Some(made) => {
+                    fault = mended(fault, made, number, &ways_out(plan, build, line, &judged, units))
+                }
+                None => fault.help = Some(ways_out(plan, build, line, &judged, units)),
             }
         }
         faults.push(fault);
@@ -117,14 +119,17 @@ pub fn got(test: &Test, judged: &Judged, units: Units) -> String {
     if judged.got.is_nan() {
         "none of it".to_owned()
     } else {
-        show(judged.got, test.what.kind(), units) + or_less
+        show(judged.got, test.what.kind(), test.told_in(units)) + or_less
     }
 }
 
 fn subject(plan: &Plan, test: &Test) -> String {
-    match test.part {
-        Some(part) if test.what == What::Shows => format!("{} line", plan.ground.part_name(part)),
-        Some(part) => format!("{} of {}", test.what.word(), plan.ground.part_name(part)),
+    if let Some(spot) = test.spot {
+        return format!("{} {}", test.what.word(), spot.said());
+    }
+    match test.part.map(|part| plan.ground.part_name(part)) {
+        Some(part) if test.what == What::Shows => format!("{part} line"),
+        Some(part) => format!("{} of {part}", test.what.word()),
         None if test.behind.is_some() => "thickness behind the edge".to_owned(),
         None => test.what.word().to_owned(),
     }
@@ -159,8 +164,9 @@ fn missed(
             .help("ask for it along the direction in which it was laid: `thickness`, `width` or `length`");
     }
     let kind = line.test.what.kind();
-    let (by, way) = missing(judged, kind, units);
+    let (by, way) = missing(judged, kind, line.test.told_in(units));
     let got = got(&line.test, judged, units);
+    let got = got + &at_place(judged, line.test.told_in(units));
     let message = format!("`{piece}` misses its {subject}: {got}, {by} {way}");
     let mut fault = Code::TargetMissed.says(message).at(line.test.span, format!("it comes to {got}"));
     fault.labels.extend(blame);
@@ -198,6 +204,57 @@ fn mended(mut fault: Diagnostic, mends: &Mends, number: usize, way_out: &str) ->
     fault.help(format!("write {}{behind}", words.join(", and ")))
 }
 
+/// Where along a blade that is, from the nearer end; nothing where it is read off the whole.
+#[must_use]
+pub fn at_place(judged: &Judged, units: Units) -> String {
+    let Some([heel, tip]) = judged.at else { return String::new() };
+    let (by, end) = if heel <= tip { (heel, "heel") } else { (tip, "tip") };
+    if by < 0.5 {
+        return format!(" at the {end}");
+    }
+    format!(" at {} from the {end}", show(by, Kind::LENGTH, units))
+}
+
+/// How much of a stretch is given up at an end, at the most, and in what steps, mm (project figures).
+const GIVEN_UP: f64 = 0.34;
+const STEP_MM: f64 = 5.0;
+const STEP_IN: f64 = 25.4 / 8.0;
+
+/// The zone without the end where a test is missed, as it is written, where it is met on all the rest: tried before it is told.
+fn narrower(plan: &Plan, build: &Build, line: &Line, units: Units) -> Option<String> {
+    let (values, makeup, bar) = (build.values(), &build.bench.makeup, build.lot(line.lot)?.bar);
+    let [x, behind] = line.judged?.at?;
+    let [from, to] = line.test.zone.on(values, bar.long);
+    let step = if units == Units::Inch { STEP_IN } else { STEP_MM };
+    let heel = x - from <= to - x;
+    let met = |stretch| line.test.judge_on(stretch, values, &bar, makeup, &plan.ground.steels).met;
+    let told = |mm: f64| show(mm, Kind::LENGTH, units);
+    let ends = match line.test.zone {
+        Zone::Between(a, b) => [a, b].map(|place| match (place.from, place.by) {
+            (End::Heel, None) => "heel".to_owned(),
+            (End::Tip, None) => "tip".to_owned(),
+            (End::Heel, Some(by)) => told(values.get(by)),
+            (End::Tip, Some(by)) => format!("{} from tip", told(values.get(by))),
+        }),
+        _ => ["heel", "tip"].map(str::to_owned),
+    };
+    let [first, last] = ends;
+    // From the nearest step behind the miss on.
+    let near = if heel { x } else { behind };
+    let most = near + GIVEN_UP * (to - from);
+    let mut by = ((near / step).floor() + 1.0) * step;
+    while by <= most {
+        if heel && met([by, to]) {
+            return Some(format!("from {} to {last}", told(by)));
+        }
+        if !heel && met([from, bar.long - by]) {
+            return Some(format!("from {first} to {} from tip", told(by)));
+        }
+        by += step;
+    }
+    None
+}
+
 /// Why a hardness is not told, in a smith's words.
 #[must_use]
 pub fn why_untold(plan: &Plan, untold: &NotTold) -> String {
@@ -208,7 +265,9 @@ pub fn why_untold(plan: &Plan, untold: &NotTold) -> String {
         Untold::TooCold => "it was quenched too cold to harden".to_owned(),
         Untold::DataSheet => format!("no law is known for {grade}: it hardens by its data sheet"),
         Untold::NoTemper => format!("no law is known for the temper of {grade}"),
-        Untold::Thin => format!("no law is known for {grade} so thin"),
+        Untold::Thin => {
+            format!("suppliers quench {grade} as thick as this, and the formula does not reach its middle")
+        }
         Untold::NoLaw => "its layers are too many and too unlike to follow".to_owned(),
     }
 }
@@ -223,6 +282,9 @@ fn untold(plan: &Plan, build: &Build, line: &Line, piece: &str) -> Diagnostic {
         Untold::Soft => {
             "harden it, and temper it: `harden blade from 815 C in oil`, `temper blade at 200 C for 2 h`"
         }
+        Untold::Never if line.test.spot.is_some() => {
+            "ask for it where the steel hardens, as in `hardness of edge >= 58 HRC`"
+        }
         Untold::Never => "ask for the hardness of the part that hardens: `hardness of core >= 58 HRC`",
         Untold::TooCold => "quench it from the heat that the warning names",
         Untold::DataSheet | Untold::Thin | Untold::NoLaw => {
@@ -232,7 +294,14 @@ fn untold(plan: &Plan, build: &Build, line: &Line, piece: &str) -> Diagnostic {
             "tempered hardness is told for plain steels of 0.74 to 1.15 % carbon: test a piece of the billet instead"
         }
     };
-    let message = format!("the hardness of `{piece}` cannot be told: {}", why_untold(plan, &untold));
+    let why = match (untold.why, line.test.spot) {
+        (Untold::Never, Some(spot @ (Spot::Spine | Spot::Edge))) => {
+            format!("no steel at its {} hardens", spot.word())
+        }
+        _ => why_untold(plan, &untold),
+    };
+    let subject = subject(plan, &line.test);
+    let message = format!("the {subject} of `{piece}` cannot be told: {why}");
     let known = untold.quenched.map(|q| {
         let (hrc, band) = (trim_number(q.hrc, 0), trim_number(q.band.ceil(), 0));
         format!("straight from the quench {hrc} HRC at the surface, give or take {band} (ASTM A255, by carbon and section)")
@@ -245,7 +314,7 @@ fn unexpected(plan: &Plan, line: &Line, judged: &Judged, step: Span, units: Unit
     let piece = plan.ground.lot_name(line.lot);
     let subject = subject(plan, &line.test);
     let kind = line.test.what.kind();
-    let (by, way) = missing(judged, kind, units);
+    let (by, way) = missing(judged, kind, line.test.told_in(units));
     let got = got(&line.test, judged, units);
     let off = if judged.got.is_nan() { "there is no such part".to_owned() } else { format!("{by} {way}") };
     let message = format!("`{piece}` is not as expected here: {subject} {got}");
@@ -255,6 +324,15 @@ fn unexpected(plan: &Plan, line: &Line, judged: &Judged, step: Span, units: Unit
         fault = fault.and(made.site, "it comes out of this step so");
     }
     fault.help("change the steps before it, or what is expected")
+}
+
+/// What usually helps, and where along the bar it could be asked for.
+fn ways_out(plan: &Plan, build: &Build, line: &Line, judged: &Judged, units: Units) -> String {
+    let way = way_out(line.test.what, short(judged)).to_owned();
+    match narrower(plan, build, line, units) {
+        Some(zone) => format!("{way}; or ask for it `{zone}`, where it is met"),
+        None => way,
+    }
 }
 
 /// What usually helps, where no figure was found that does.
@@ -308,15 +386,21 @@ fn beyond(build: &Build, line: &Line, units: Units) -> Option<Diagnostic> {
 /// Places that a merged warning shows.
 const MOST_LABELS: usize = 3;
 
-/// Like warnings are one, with the lines of the others.
+/// Like warnings are one, with the lines of the others, each with what holds there: those that help in another way stand apart.
 fn merged(warnings: &[Diagnostic]) -> Vec<Diagnostic> {
     let mut made: Vec<(Diagnostic, Vec<Label>)> = Vec::new();
     for warning in warnings {
         // What an `allow` does not answer, and why, is another thing each time.
-        let like = |first: &Diagnostic| first.code == warning.code && warning.code != Code::UnusedAllow;
+        let like = |first: &Diagnostic| {
+            first.code == warning.code && first.help == warning.help && warning.code != Code::UnusedAllow
+        };
         match made.iter_mut().find(|(first, _)| like(first)) {
             None => made.push((warning.clone(), Vec::new())),
-            Some((_, more)) => more.extend(warning.labels.first().cloned()),
+            Some((first, more)) => more.extend(warning.labels.first().map(|label| {
+                let own = if warning.message == first.message { "" } else { &warning.message };
+                let text = [own, &label.text].into_iter().filter(|t| !t.is_empty());
+                Label { span: label.span, text: text.collect::<Vec<_>>().join(": ") }
+            })),
         }
     }
     let shown = made.into_iter().map(|(mut warning, more)| {

@@ -167,7 +167,11 @@ impl Writer<'_> {
         }
         let thinning = format!("thinning {} %", THINNING * 100.0);
         lines += &Act::Stack.write("piece", &names.iter().map(String::as_str).collect::<Vec<_>>());
-        lines += &Act::Weld.write("piece", &["at 1130 C", &thinning, "heats 3"]);
+        let heat = match self.units {
+            Units::Metric => "at 1130 C",
+            Units::Inch => "at 2070 F",
+        };
+        lines += &Act::Weld.write("piece", &[heat, &thinning, "heats 3"]);
         lines
     }
 }
