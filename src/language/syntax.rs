@@ -230,8 +230,8 @@ pub fn guess(line: &Worded, place: Place, stops: impl Fn(&Worded) -> Option<u32>
         likely.sort_by_key(|(distance, at, word)| {
             let begins =
                 line.text.get(at.clone()).and_then(|w| w.chars().next()).map(|c| c.to_ascii_lowercase());
-            // One letter is sooner wrong than left out: `mn` is a slip for `mm`, not for `min`.
-            (*distance, begins != word.chars().next(), at.len().abs_diff(word.len()), at.start)
+            // Of words as like, the shorter: `mn` is a slip for `mm` sooner than for `min`.
+            (*distance, begins != word.chars().next(), word.len(), at.start)
         });
         likely.dedup_by(|a, b| a.1 == b.1 && a.2 == b.2);
         let mut furthest: Option<(u32, Worded)> = None;
