@@ -53,7 +53,8 @@ impl<'a> Field<'a> {
                     let (Some(end), Some(child)) = (ends.get(i), children.get(i)) else {
                         bug!("part {i} of {}", ends.len())
                     };
-                    let inside = if end > &start { ((x - start) / (end - start)).clamp(0.0, 1.0) } else { 0.5 };
+                    let inside =
+                        if end > &start { ((x - start) / (end - start)).clamp(0.0, 1.0) } else { 0.5 };
                     (point, at) = (axis.with(point, inside), *child);
                 }
             }

@@ -17,6 +17,7 @@ mod law;
 mod metal;
 mod nudge;
 mod odds;
+mod picture;
 mod rack;
 mod replay;
 mod rescue;
@@ -41,6 +42,7 @@ pub use fill::{FillPage, Filling};
 pub use law::{LawsPage, Worked};
 pub use nudge::NudgePage;
 pub use odds::OddsPage;
+pub use picture::{Ink, PicturePage};
 pub use rack::RackPage;
 pub use replay::ReplayPage;
 pub use rescue::RescuePage;
@@ -162,6 +164,7 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
         schema::<LawsPage>(),
         schema::<NudgePage<'static>>(),
         schema::<OddsPage<'static>>(),
+        schema::<PicturePage<'static>>(),
         schema::<RackPage<'static>>(),
         schema::<RecipesPage<'static>>(),
         schema::<ReplayPage<'static>>(),

@@ -33,6 +33,7 @@ mod oracle;
 mod outside;
 mod pages;
 mod physics;
+mod pictures;
 mod prompt;
 mod questions;
 mod rack;

@@ -11,7 +11,7 @@
 
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, TAU};
 
-use crate::piece::line::Point;
+use super::super::line::Point;
 
 /// A twist.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -159,7 +159,10 @@ mod tests {
             // Jacobian in the section by differences; where two sides meet the map has a kink, and is left out.
             let [x, y] = [2.0 * point[1] - 1.0, 2.0 * point[0] - 1.0];
             let [p, q] = [2.0 * there[1] - 1.0, 2.0 * there[0] - 1.0];
-            if (x.abs() - y.abs()).abs() < 1e-3 || (p.abs() - q.abs()).abs() < 1e-3 || x.abs().max(y.abs()) > 0.999 {
+            if (x.abs() - y.abs()).abs() < 1e-3
+                || (p.abs() - q.abs()).abs() < 1e-3
+                || x.abs().max(y.abs()) > 0.999
+            {
                 continue;
             }
             let at = |a: f64, b: f64| twist.back([point[0] + a, point[1] + b, point[2]]);
