@@ -2,7 +2,8 @@
 
 use std::f64::consts::{FRAC_PI_4, PI};
 
-use heatbook::piece::{Field, SteelId, warp};
+use heatbook::piece::field::Field;
+use heatbook::piece::{SteelId, warp};
 use heatbook::study::{Picture, Side, Sight, View, last_lot, take};
 use serde_json::Value;
 

@@ -4,7 +4,8 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use super::sight::{Column, Sight};
 use crate::bug::caught;
-use crate::piece::{Field, SteelId};
+use crate::piece::SteelId;
+use crate::piece::field::Field;
 
 /// Samples a dot is parted into, each way, where more than one steel lies under it or near it.
 const FINE: usize = 4;
