@@ -48,6 +48,8 @@ pub enum Sort {
     Test,
     /// Stands inside a test.
     Tested,
+    /// Where in a section a hardness is tested.
+    Spot,
     /// What a steel has in it.
     Element,
     /// The kind of a parameter.

@@ -6,7 +6,7 @@ use super::disk::Named;
 use super::exit::Exit;
 use super::output::{Done, Format, Options};
 use super::work::Work;
-use crate::report::{CheckPage, Unanswered};
+use crate::report::{CheckPage, Unanswered, rest_text};
 
 /// Says whether recipes can make their spec.
 #[derive(Args, Debug)]
@@ -25,11 +25,10 @@ impl Check {
             match Work::read(file, options) {
                 Ok(work) => {
                     worst = worst.max(work.exit());
-                    if options.format != Format::Json {
-                        work.findings(options);
-                    }
-                    if options.format == Format::Table {
-                        options.respond(&CheckPage { pages: vec![work.page()], unread: &[] })?;
+                    match options.format {
+                        Format::Table => work.told(options, rest_text),
+                        Format::Csv => work.findings(options),
+                        Format::Json | Format::Svg | Format::Png => {}
                     }
                     works.push(work);
                 }

@@ -9,6 +9,7 @@ use super::exit::Exit;
 use super::output::{Done, Format, Options, Stop};
 use super::work::read;
 use crate::manual::{self, Topic};
+use crate::quantity::Units;
 use crate::report::{ExplainPage, RecipesPage, TopicsPage};
 
 /// Explains a word of the language, a code, or the recipes of a file.
@@ -32,7 +33,10 @@ impl Explain {
         let file = first.is_stream() || first.to_string().ends_with(".heat");
         let found = if file || first.path().is_file() { Vec::new() } else { manual::find(&asked) };
         if !found.is_empty() {
-            return options.respond(&ExplainPage(&found));
+            return options.respond(&ExplainPage {
+                pages: &found,
+                units: options.units_asked().unwrap_or(Units::Metric),
+            });
         }
         if file || first.path().exists() {
             return recipes(&first, words.get(1).map(AsRef::as_ref), options);

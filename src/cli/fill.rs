@@ -6,11 +6,12 @@ use super::disk::Named;
 use super::output::{Done, Format, Options, Stop};
 use super::progress::watched;
 use super::work::{Work, read};
+use crate::quantity::{CLOSE, rounded, written};
 use crate::quantity::{Kind, Units};
 use crate::replay::build;
 use crate::report::{FillPage, Filling};
 use crate::source::{Code, Diagnostic};
-use crate::study::{Filled, Least as Objective, Runs, fill, judge, nearest_miss, rounded, written};
+use crate::study::{Filled, Least as Objective, Runs, fill, judge, nearest_miss};
 
 /// Finds the values that stand for each `?`.
 #[derive(Args, Debug)]
@@ -106,7 +107,7 @@ fn as_written(runs: &mut Runs, filled: &Filled, units: Units) -> Vec<(u32, f64)>
             continue;
         }
         let Some((slot, value)) = set.get(i).copied() else { continue };
-        let better = rounded(value, unknown.kind, units, |tried| {
+        let better = rounded(value, CLOSE, unknown.kind, units, |tried| {
             let mut tried_set = set.clone();
             if let Some(place) = tried_set.get_mut(i) {
                 *place = (slot, tried);

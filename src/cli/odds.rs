@@ -11,6 +11,7 @@ use super::disk::Named;
 use super::exit::Exit;
 use super::output::{Done, Options};
 use super::work::ready;
+use crate::quantity::Units;
 use crate::report::{Asked, OddsPage};
 use crate::study::{Draw, MOST_SAMPLES, inputs, odds};
 
@@ -44,7 +45,10 @@ impl Odds {
             return Err(format!("`{}` has no target: there is nothing to miss", self.file).into());
         }
         if inputs(&job.plan).is_empty() {
-            let write = "write `3 mm +- 0.1 mm`, or `scale 0.05 mm +- 40 % per heat` in the shop";
+            let write = match options.units(&job.plan) {
+                Units::Metric => "write `3 mm +- 0.1 mm`, or `scale 0.05 mm +- 40 % per heat` in the shop",
+                Units::Inch => "write `1/8 in +- 0.004 in`, or `scale 0.002 in +- 40 % per heat` in the shop",
+            };
             options.note(&format!("no figure here has a tolerance, so every run is the same: {write}"));
         }
         let stop = Arc::new(AtomicBool::new(false));

@@ -4,11 +4,12 @@ use std::io::{ErrorKind, IsTerminal, Write};
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use clap::{Args, ValueEnum};
+use terminal_size::terminal_size;
 
 use super::exit::Exit;
 use crate::quantity::Units;
 use crate::replay::Plan;
-use crate::report::{Answer, Style, Unanswered, json_text, said, shown};
+use crate::report::{Answer, COLUMNS, Style, Unanswered, json_text, said, shown};
 use crate::source::{Diagnostic, Files};
 
 /// Options of every command.
@@ -106,7 +107,7 @@ impl Options {
     fn style(&self) -> Style {
         let colour = self.colour_in(std::io::stderr().is_terminal());
         match self.error_format {
-            ErrorFormat::Human => Style::Human { colour },
+            ErrorFormat::Human => Style::Human { colour, wide: columns(&std::io::stderr()) },
             ErrorFormat::Plain => Style::Plain,
             ErrorFormat::Short => Style::Short,
             ErrorFormat::Json => Style::Json,
@@ -121,8 +122,21 @@ impl Options {
     /// Writes findings to standard error.
     pub fn findings(&self, findings: &[&Diagnostic], files: &Files) {
         let style = self.style();
-        warn(&crate::report::diagnostics(findings, files, style), style == Style::Human { colour: true });
+        warn(
+            &crate::report::diagnostics(findings, files, style),
+            matches!(style, Style::Human { colour: true, .. }),
+        );
     }
+}
+
+/// Columns to write in: those that `COLUMNS` says, or else the terminal's.
+pub fn columns(out: &impl IsTerminal) -> usize {
+    /// Narrower than this, nothing can be laid out.
+    const LEAST: usize = 40;
+    let said = std::env::var("COLUMNS").ok().and_then(|said| said.trim().parse::<usize>().ok());
+    let known =
+        said.filter(|said| *said > 0).or_else(|| Some(out.is_terminal().then(terminal_size)??.0.0.into()));
+    known.map_or(COLUMNS, |wide| wide.max(LEAST))
 }
 
 /// Why a command gives no answer.
@@ -156,7 +170,7 @@ impl Options {
     /// Wrong usage, where a table is asked for and the answer is none.
     pub fn respond(&self, answer: &impl Answer) -> Done {
         print(&match self.format {
-            Format::Table | Format::Svg | Format::Png => answer.text(),
+            Format::Table | Format::Svg | Format::Png => answer.page(columns(&std::io::stdout())),
             Format::Json => json_text(answer),
             Format::Csv => match answer.csv() {
                 Some(table) => table.text(),

@@ -6,7 +6,7 @@ use clap::{Args, ValueEnum};
 
 use super::disk::Named;
 use super::exit::Exit;
-use super::output::{Done, Format, Options, print_bytes, print_findings};
+use super::output::{Done, Format, Options, columns, print_bytes, print_findings};
 use super::progress::watched;
 use super::work::Work;
 use super::write::drawing;
@@ -19,9 +19,8 @@ use crate::steel::laws::etch;
 use crate::study::{Side, Sight, View, last_lot, take};
 use crate::workshop::figure;
 
-/// Dots along a picture where nothing is said, and letters along it in a terminal (project figures).
+/// Dots along a picture where nothing is said (project figure); in a terminal, as many as it has letters in a line.
 const DOTS: f64 = 1200.0;
-const LETTERS: f64 = 100.0;
 
 /// Shows where each steel lies on a face, an edge, an end or a cut of a piece: geometry, an ideal hand.
 #[derive(Args, Debug)]
@@ -80,7 +79,7 @@ impl Picture {
             at,
         };
         let sight = Sight::new(makeup, bar, view)?;
-        let usual = if form == Format::Table { LETTERS } else { DOTS };
+        let usual = if form == Format::Table { columns(&std::io::stdout()) as f64 } else { DOTS };
         let dot = length(self.px.as_deref(), "--px")?.unwrap_or(sight.size[0] / usual);
         if dot <= 0.0 {
             return Err("a dot has some size: write `--px \"0.1 mm\"`".to_owned().into());
@@ -167,7 +166,7 @@ impl Picture {
     fn give(&self, options: &Options, form: Format, page: &PicturePage) -> Done {
         let bytes = match form {
             Format::Table => {
-                print_findings(&page.text());
+                print_findings(&page.text(columns(&std::io::stdout())));
                 return Ok(Exit::Met);
             }
             Format::Csv => {

@@ -12,7 +12,7 @@ use notify_debouncer_mini::notify::RecursiveMode;
 use super::disk::{Disk, Named};
 use super::output::{Done, Options, Stop, print};
 use super::work::Work;
-use crate::report::{Answer as _, CheckPage};
+use crate::report::rest_text;
 use crate::source::line_ends;
 use crate::workshop::{Missing, Sources as _};
 
@@ -73,8 +73,7 @@ impl Watch {
         let unread = own.map(|path| Watched::begin(Disk.text(path).ok(), path.to_path_buf()));
         let files = match Work::read(&self.file, options) {
             Ok(work) => {
-                work.findings(options);
-                print(&CheckPage { pages: vec![work.page()], unread: &[] }.text());
+                work.told(options, rest_text);
                 let job = &work.job;
                 let text = |base: u32| Some(job.files.text_from(base).to_owned());
                 job.paths.iter().map(|(base, path)| Watched::begin(text(*base), path.clone())).collect()

@@ -2,14 +2,14 @@
 
 use super::disk::{Disk, Named};
 use super::exit::Exit;
-use super::output::{Options, Stop};
+use super::output::{Options, Stop, columns, print};
 use super::progress::watched;
 use crate::language::{self, Memo};
 use crate::quantity::Units;
 use crate::replay::Build;
-use crate::report::Page;
-use crate::source::{Code, Diagnostic};
-use crate::study::{Verdict, judge};
+use crate::report::{Page, verdict_text};
+use crate::source::{Code, Diagnostic, Span};
+use crate::study::{Mending, Verdict, judge_with};
 use crate::workshop::{Document, Job, Workshop, wanted};
 
 /// The workshop of a command.
@@ -97,8 +97,11 @@ impl Work {
         let found = std::mem::take(&mut job.found);
         let (build, verdict) = watched("working the recipe, and looking for what would mend it", || {
             let build = job.build(units);
-            let verdict = judge(&job.plan, &build, found, units);
-            (build, verdict)
+            let recount = |count: Span, other: &str| job.recounted(count, other);
+            let verdict = judge_with(&job.plan, &build, found, units, Mending::Patient(Some(&recount)));
+            let Verdict { met, faults, warnings } = verdict;
+            let [faults, warnings] = [faults, warnings].map(|found| job.in_units(found, units));
+            (build, Verdict { met, faults, warnings })
         });
         Work { job, build, verdict, units }
     }
@@ -115,9 +118,17 @@ impl Work {
         }
     }
 
+    /// Tells the verdict, what there is to change, and the rest.
+    pub fn told(&self, options: &Options, rest: fn(&Page, usize) -> String) {
+        let (page, wide) = (self.page(), columns(&std::io::stdout()));
+        print(&verdict_text(&page, wide));
+        self.findings(options);
+        print(&rest(&page, wide));
+    }
+
     /// Shows faults and warnings.
     pub fn findings(&self, options: &Options) {
-        let all: Vec<&Diagnostic> = self.verdict.warnings.iter().chain(&self.verdict.faults).collect();
+        let all: Vec<&Diagnostic> = self.verdict.faults.iter().chain(&self.verdict.warnings).collect();
         options.findings(&all, &self.job.files);
     }
 

@@ -1,5 +1,7 @@
 //! The mends that findings know, to be taken with one key.
 
+use std::collections::BTreeMap;
+
 use lsp_types::{CodeAction, CodeActionKind, CodeActionOrCommand, CodeActionParams, TextEdit, WorkspaceEdit};
 use serde_json::json;
 
@@ -25,13 +27,21 @@ pub fn actions(view: &View, params: &CodeActionParams) -> Vec<CodeActionOrComman
 }
 
 fn action(view: &View, found: &Diagnostic) -> Option<CodeActionOrCommand> {
-    let fix = found.fix.as_ref()?;
-    let place = view.location(fix.span)?;
-    let edit = TextEdit { range: place.range, new_text: fix.text.clone() };
-    let changes = json!({ "changes": { place.uri.as_str(): [edit] } });
-    let edit: WorkspaceEdit = serde_json::from_value(changes).ok()?;
+    found.fix.as_ref()?;
+    let mut edits = BTreeMap::new();
+    for fix in [&found.fix, &found.also].into_iter().flatten() {
+        let place = view.location(fix.span)?;
+        let edit = TextEdit { range: place.range, new_text: fix.text.clone() };
+        edits.entry(place.uri.as_str().to_owned()).or_insert_with(Vec::new).push(edit);
+    }
+    let edit: WorkspaceEdit = serde_json::from_value(json!({ "changes": edits })).ok()?;
     Some(CodeActionOrCommand::CodeAction(CodeAction {
-        title: title(view, fix),
+        title: [&found.fix, &found.also]
+            .into_iter()
+            .flatten()
+            .map(|fix| title(view, fix))
+            .collect::<Vec<_>>()
+            .join(", and "),
         kind: Some(CodeActionKind::QUICKFIX),
         diagnostics: Some(vec![publish::finding(view, found)]),
         edit: Some(edit),

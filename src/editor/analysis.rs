@@ -8,7 +8,7 @@ use crate::quantity::Units;
 use crate::replay::{Build, Plan, Planned};
 use crate::source::{Code, Diagnostic, Files, Span};
 use crate::study::{Mending, judge_with};
-use crate::workshop::{Document, Job, Workshop};
+use crate::workshop::{Document, Job, Workshop, recounted};
 
 /// One text of a document, worked through.
 pub struct Analysis {
@@ -25,6 +25,8 @@ pub struct Analysis {
     /// The reader's units.
     pub units: Units,
     uses: Uses,
+    recipe: Option<u32>,
+    log: Option<u32>,
     // What only questions need is made when the first is asked: a keystroke does not wait for it.
     lines: OnceCell<Lines>,
     index: OnceCell<Index>,
@@ -51,6 +53,7 @@ impl Analysis {
         let job = workshop.plan(document, Vec::new(), memo)?;
         let units = units.unwrap_or(job.plan.units());
         let build = job.build(units);
+        let (recipe, log) = (job.recipe, job.is_log().then_some(job.own));
         let Job { files, own, uses, paths, plan, found, .. } = job;
         let mut made = Analysis {
             files,
@@ -60,6 +63,8 @@ impl Analysis {
             build,
             units,
             uses,
+            recipe,
+            log,
             lines: OnceCell::new(),
             index: OnceCell::new(),
             others: OnceCell::new(),
@@ -91,7 +96,10 @@ impl Analysis {
             whole = whole && goes_on();
             whole
         };
-        let found = self.judged(Mending::While(&mut asked));
+        let recount = |count: Span, other: &str| {
+            recounted(&self.files, self.recipe?, self.log, &self.uses, Vec::new(), (count, other))
+        };
+        let found = self.judged(Mending::While(&mut asked, Some(&recount)));
         self.mended = whole;
         if whole {
             self.findings = found;

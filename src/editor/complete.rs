@@ -10,7 +10,7 @@ use crate::language::{Sort, Thing, beginnings, words_of};
 use crate::manual::clause_doc;
 use crate::quantity::{Kind, Reading, UNITS, Unit, find_unit};
 use crate::replay::RecipeDoc;
-use crate::spec::What;
+use crate::spec::{Spot, What};
 use crate::steel::grades;
 use crate::vocabulary::Sort as Words;
 
@@ -160,7 +160,10 @@ fn test(view: &View, at: &Context, last: &str) -> Vec<Offer> {
     let place = matches!(at.words.iter().rev().nth(1), Some(&"from" | &"to" | &"at"));
     if last == "of" {
         let all = view.analysis.index().pieces();
-        return all.into_iter().map(|p| offer(p, CompletionItemKind::VARIABLE, "a part")).collect();
+        let parts = all.into_iter().map(|p| offer(p, CompletionItemKind::VARIABLE, "a part"));
+        let spots = Spot::ALL.into_iter().filter(|_| tested == Some(What::Hardness));
+        let spot = |s: Spot| offer(s.word(), CompletionItemKind::KEYWORD, s.doc());
+        return parts.chain(spots.map(spot)).collect();
     }
     if figure(last) {
         return units(if place { Some(Kind::LENGTH) } else { tested.map(What::kind) });

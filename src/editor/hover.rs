@@ -10,7 +10,7 @@ use crate::manual::clause_doc;
 use crate::quantity::{Reading, Units, find_unit, show, trim_number};
 use crate::replay::RecipeDoc;
 use crate::source::Span;
-use crate::spec::What;
+use crate::spec::{Spot, What};
 use crate::steel::{Grade, grades};
 
 use super::documents::View;
@@ -125,12 +125,8 @@ fn grade(view: &View, at: u32) -> Option<(String, Span)> {
 
 /// What a steel is made of, and where that is from.
 pub fn steel(grade: &Grade) -> String {
-    let c = &grade.composition;
-    let symbols = ["C", "Mn", "Si", "Cr", "Ni", "V", "W", "Mo"];
-    let contents = symbols.into_iter().zip([c.c, c.mn, c.si, c.cr, c.ni, c.v, c.w, c.mo]);
-    let contents = contents.filter(|(_, share)| *share > 0.0);
-    let shown: Vec<String> =
-        contents.map(|(symbol, share)| format!("{symbol} {} %", trim_number(share, 3))).collect();
+    let content = |(symbol, share)| format!("{symbol} {} %", trim_number(share, 3));
+    let shown: Vec<String> = grade.composition.listed().map(content).collect();
     let mut told = format!("**{}**", grade.name);
     if grade.designation != grade.name && !grade.designation.is_empty() {
         let _ = write!(told, ", {}", grade.designation);
@@ -218,7 +214,10 @@ fn measured(word: &str) -> bool {
 }
 
 fn test(word: &str) -> Option<String> {
-    let what = What::ALL.into_iter().find(|w| w.word() == word)?;
+    let Some(what) = What::ALL.into_iter().find(|w| w.word() == word) else {
+        let spot = Spot::ALL.into_iter().find(|spot| spot.word() == word)?;
+        return Some(format!("**{word}**, of a hardness: {}\n", spot.doc()));
+    };
     let (kind, example) = (what.kind().name(), what.kind().example());
     Some(format!("**{word}** of a piece or a part: {kind}, such as {example}\n"))
 }

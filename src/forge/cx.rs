@@ -1,7 +1,7 @@
 //! What a step sees while it runs: figures, shop, bars, makeup, book.
 
 use crate::piece::{Bar, Cause, Lot, LotId, Makeup, Measure, PartName, SteelId, TooMuch};
-use crate::quantity::{Arena, Count, Kind, KindOf, Length, Q, Units, Values, show};
+use crate::quantity::{Arena, Count, Kind, KindOf, Length, Q, Units, Values, show, trim_number};
 use crate::source::{Code, Diagnostic, Span};
 use crate::spec::Steels;
 use crate::steel::laws::heating::Through;
@@ -85,8 +85,8 @@ pub struct Recall {
     pub flow: [Option<Flow>; 2],
     /// How long its sections take to heat through: of fire, heat and where the heat before it stopped, °C; from cold, and from there.
     pub fire: Option<([f64; 3], [Through; 2])>,
-    /// How long a heat lasts: from and to, °C; seconds for each mm of volume over surface.
-    pub lasts: Option<([f64; 2], f64)>,
+    /// How long a heat lasts: from and to, °C; seconds, and seconds for the last degree, for each mm of volume over surface.
+    pub lasts: Option<([f64; 2], [f64; 2])>,
 }
 
 /// A flow stress, and what for.
@@ -209,13 +209,19 @@ impl<S: Sink> Cx<'_, S> {
     /// The same, less so many of its last digits, and the length that is shown, mm.
     #[must_use]
     pub fn mm_less(&self, value: f64, digits: u32) -> (String, f64) {
+        // From an inch on a 64th is what a tape tells, below it a thousandth what a calliper does: both can be typed.
         let step = match self.units {
             Units::Metric if value >= 99.0 => 0.1,
             Units::Metric => 0.01,
+            Units::Inch if value >= 25.4 => 25.4 / 64.0,
             Units::Inch => 0.0254,
         };
         let less = ((value / step).floor() - f64::from(digits)) * step;
-        (self.mm(less), less)
+        let shown = match self.units {
+            Units::Inch if value < 25.4 => format!("{} in", trim_number(less / 25.4, 3)),
+            _ => self.mm(less),
+        };
+        (shown, less)
     }
 
     /// A figure of any kind for a message.
@@ -246,7 +252,7 @@ impl<S: Sink> Cx<'_, S> {
         if value.fract() == 0.0 && value >= f64::from(low) && value <= f64::from(high) {
             return Ok(value as u32);
         }
-        let figure = crate::quantity::trim_number(value, 4);
+        let figure = trim_number(value, 4);
         Err(Code::NotWhole
             .says(format!("{what} must be a whole number from {low} to {high}"))
             .at(self.span(q), format!("this is {figure}"))

@@ -35,6 +35,9 @@ pub trait Verb: Sized {
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome;
 }
 
+/// What smiths say in other words than the language's, form by form.
+pub const WORDINGS: &str = include_str!("words/wordings.txt");
+
 /// The entry of a verb.
 #[must_use]
 pub fn word(verb: &str) -> Option<&'static Word> {

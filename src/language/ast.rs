@@ -1,5 +1,7 @@
 //! The tree of a recipe: what is written, with the words it stands in, before anything is looked up.
 
+use std::collections::BTreeSet;
+
 use crate::forge::{Key, Name, Word};
 use crate::quantity::Kind;
 use crate::replay::Op;
@@ -319,8 +321,8 @@ pub enum Statement {
     When(String, Span),
     /// `at weld 2: …`
     At(Logged),
-    /// A line at fault: the names that it would have bound are not to be missed.
-    Broken(Option<Name>),
+    /// A line at fault: the names that it would have bound or worked are not to be missed.
+    Broken(Vec<Name>),
 }
 
 /// The kinds that a parameter may have, by their words.
@@ -337,3 +339,47 @@ pub const KINDS: &[(&str, ParamKind)] = &[
     ("piece", ParamKind::Piece),
     ("steel", ParamKind::Steel),
 ];
+
+/// Whether a figure is given by a name that nothing sets; nothing is known of names where they may come from elsewhere.
+pub trait Leans {
+    /// Whether one is.
+    fn leans_on_unset(&self, set: Option<&BTreeSet<String>>) -> bool;
+}
+
+impl Leans for Expr {
+    fn leans_on_unset(&self, set: Option<&BTreeSet<String>>) -> bool {
+        match self {
+            Expr::Figure(_) | Expr::Ask(..) => false,
+            Expr::Name(name) => set.is_some_and(|set| !set.contains(&name.text)),
+            Expr::Minus(inner, _) => inner.leans_on_unset(set),
+            Expr::Row(first, rest, _) => {
+                first.leans_on_unset(set) || rest.iter().any(|(_, e)| e.leans_on_unset(set))
+            }
+        }
+    }
+}
+
+impl Leans for Quantity {
+    fn leans_on_unset(&self, set: Option<&BTreeSet<String>>) -> bool {
+        self.expr.leans_on_unset(set) || self.tolerance.as_ref().is_some_and(|t| t.leans_on_unset(set))
+    }
+}
+
+impl Leans for Vec<Arg> {
+    fn leans_on_unset(&self, set: Option<&BTreeSet<String>>) -> bool {
+        self.iter().any(|arg| match arg {
+            Arg::Quantity(q) => q.leans_on_unset(set),
+            Arg::Sizes(sizes, _) => sizes.iter().any(|q| q.leans_on_unset(set)),
+            _ => false,
+        })
+    }
+}
+
+impl Leans for Statement {
+    fn leans_on_unset(&self, set: Option<&BTreeSet<String>>) -> bool {
+        match self {
+            Statement::Step(step) => step.clauses.iter().any(|clause| clause.args.leans_on_unset(set)),
+            _ => false,
+        }
+    }
+}

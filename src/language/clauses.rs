@@ -67,6 +67,7 @@ pub const WORDS: &[(Rule, Sort)] = &[
     (Rule::full_word, Sort::Flag),
     (Rule::element, Sort::Element),
     (Rule::what, Sort::Test),
+    (Rule::spot, Sort::Spot),
     (Rule::param_kind, Sort::Kind),
     (Rule::steel_kind, Sort::Kind),
 ];

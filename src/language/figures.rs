@@ -29,6 +29,8 @@ pub struct Figures {
     pub faults: Vec<Diagnostic>,
     /// How many figures were in inches, less those in metric lengths.
     pub inches: i64,
+    /// The same of lengths and weights together.
+    pub imperial: i64,
     /// Figures that are set from outside: address, value, kind.
     pub set: Vec<Set>,
     pub(super) lets: BTreeMap<String, Slot>,
@@ -42,6 +44,8 @@ pub struct Figures {
     shared: BTreeMap<Span, Slot>,
     /// Whether the lines under way may be worked more than once.
     inlined: bool,
+    /// The form of the clause or entry under way, for what is wrong in it.
+    pub form: &'static str,
 }
 
 /// The names of figures before a call: they come back after it.
@@ -310,6 +314,10 @@ impl Figures {
             let inch = matches!(word.text.as_str(), "in" | "inch" | "inches" | "thou" | "ft");
             self.inches += if inch { 1 } else { -1 };
         }
+        if kind == Kind::LENGTH || kind == Kind::MASS {
+            let own = ["in", "inch", "inches", "thou", "ft", "lb", "lbs", "oz"].contains(&word.text.as_str());
+            self.imperial += if own { 1 } else { -1 };
+        }
         // Half of the last digit, in the unit that it stands before.
         let last = figure.more.as_ref().map_or(word, |(_, unit)| unit);
         let half_digit = match find_unit(&last.text).map(|u| u.reading) {
@@ -347,14 +355,18 @@ impl Figures {
     fn name(&mut self, name: &Name, means: As) -> Made {
         let Some(slot) = self.lets.get(&name.text).copied() else {
             if !self.broken.contains(&name.text) {
-                // A slip in the word behind `in` is read as a figure: what blades are quenched in may be meant.
-                let media = ["oil", "water", "brine", "air", "plates"];
-                let known = self.lets.keys().map(String::as_str).chain(media);
-                let meant = super::syntax::nearest(&name.text, known);
+                let meant = super::syntax::nearest(&name.text, self.lets.keys().map(String::as_str));
                 let message = format!("no `let` or `mark` sets `{}`", name.text);
                 let text = "a figure should stand here";
                 let fault = Diagnostic::new(Code::UnknownFigure, message, name.span, text);
-                self.faults.push(fault.meant(meant, || "write a figure here, such as `40 mm`; a name stands for a figure that a `let` sets above".to_owned()));
+                let form = self.form;
+                let otherwise = || match form {
+                    "" => {
+                        "write a figure here; a name stands for a figure that a `let` sets above".to_owned()
+                    }
+                    form => format!("write a figure here, as in `{form}`"),
+                };
+                self.faults.push(fault.meant(meant, otherwise));
             }
             return None;
         };

@@ -1,6 +1,6 @@
 //! The house style: one blank where blanks stand, two to indent, columns in line, every comment in its place.
 //!
-//! Only blanks and line ends change. What comes out is read again and held against what went in, word for word, rule for rule and
+//! Only blanks and line ends change, and words that are read for those of the house. What comes out is read again and held against what went in, word for word, rule for rule and
 //! comment for comment: where it differs, nothing is given out.
 
 use super::grammar::Rule;
@@ -26,6 +26,9 @@ pub enum Unformatted {
 /// What cannot be read in it; or that the result would not have been the same recipe.
 pub fn format(text: &str, base: u32) -> Result<String, Unformatted> {
     let text = &*line_ends(text);
+    // The house's words stand in the place of others that were read: both are read as the same recipe.
+    let put_right = parse::put_right(text);
+    let text = put_right.as_deref().unwrap_or(text);
     let bits = |text: &str, base| parse::written(text, base, |written| bits(text, base, written));
     let before = bits(text, base).map_err(Unformatted::Faults)?;
     let made = styled(text, &before);

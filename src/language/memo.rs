@@ -43,7 +43,7 @@ impl<T: Shift + Clone> Kept<T> {
             self.now.insert(words, known);
         }
         let mut known = self.now.get(words).cloned();
-        known.shift(at);
+        known.shift(&|span| moved(span, at));
         self.read += usize::from(known.is_none());
         known
     }
@@ -52,7 +52,7 @@ impl<T: Shift + Clone> Kept<T> {
     pub(super) fn keep(&mut self, words: &str, at: u32, made: &T) {
         if !self.off {
             let mut made = made.clone();
-            made.shift(0u32.wrapping_sub(at));
+            made.shift(&|span| moved(span, 0u32.wrapping_sub(at)));
             self.now.insert(words.to_owned(), made);
         }
     }
@@ -79,57 +79,62 @@ impl Memo {
     }
 }
 
-/// Moves all spans; addresses wrap, so that a move back is one forth.
+/// A span moved along; addresses wrap, so that a move back is one forth.
+fn moved(span: Span, by: u32) -> Span {
+    Span { start: span.start.wrapping_add(by), end: span.end.wrapping_add(by) }
+}
+
+/// Gives all spans another place.
 pub(super) trait Shift {
-    fn shift(&mut self, by: u32);
+    fn shift(&mut self, to: &impl Fn(Span) -> Span);
 }
 
 impl Shift for Span {
-    fn shift(&mut self, by: u32) {
-        (self.start, self.end) = (self.start.wrapping_add(by), self.end.wrapping_add(by));
+    fn shift(&mut self, to: &impl Fn(Span) -> Span) {
+        *self = to(*self);
     }
 }
 
 impl<T: Shift + ?Sized> Shift for Box<T> {
-    fn shift(&mut self, by: u32) {
-        self.as_mut().shift(by);
+    fn shift(&mut self, to: &impl Fn(Span) -> Span) {
+        self.as_mut().shift(to);
     }
 }
 
 impl<T: Shift> Shift for [T] {
-    fn shift(&mut self, by: u32) {
-        self.iter_mut().for_each(|t| t.shift(by));
+    fn shift(&mut self, to: &impl Fn(Span) -> Span) {
+        self.iter_mut().for_each(|t| t.shift(to));
     }
 }
 
 impl<T: Shift> Shift for Vec<T> {
-    fn shift(&mut self, by: u32) {
-        self.as_mut_slice().shift(by);
+    fn shift(&mut self, to: &impl Fn(Span) -> Span) {
+        self.as_mut_slice().shift(to);
     }
 }
 
 impl<T: Shift> Shift for Option<T> {
-    fn shift(&mut self, by: u32) {
-        self.as_mut_slice().shift(by);
+    fn shift(&mut self, to: &impl Fn(Span) -> Span) {
+        self.as_mut_slice().shift(to);
     }
 }
 
 impl<A: Shift, B: Shift> Shift for (A, B) {
-    fn shift(&mut self, by: u32) {
-        self.0.shift(by);
-        self.1.shift(by);
+    fn shift(&mut self, to: &impl Fn(Span) -> Span) {
+        self.0.shift(to);
+        self.1.shift(to);
     }
 }
 
 /// What holds no span has nowhere to go.
 macro_rules! stays {
-    ($($kind:ty)*) => { $(impl Shift for $kind { fn shift(&mut self, _: u32) {} })* };
+    ($($kind:ty)*) => { $(impl Shift for $kind { fn shift(&mut self, _: &impl Fn(Span) -> Span) {} })* };
 }
 
 /// Of a struct, the fields that hold spans move along.
 macro_rules! moves {
     ($($kind:ident { $($field:ident)* })*) => {
-        $(impl Shift for $kind { fn shift(&mut self, by: u32) { $(self.$field.shift(by);)* } })*
+        $(impl Shift for $kind { fn shift(&mut self, to: &impl Fn(Span) -> Span) { $(self.$field.shift(to);)* } })*
     };
 }
 
@@ -137,8 +142,8 @@ macro_rules! moves {
 macro_rules! moves_each {
     ($($kind:ident { $($variant:ident $(($($held:ident)*))?)* })*) => {
         $(impl Shift for $kind {
-            fn shift(&mut self, by: u32) {
-                match self { $($kind::$variant $(($($held),*))? => { $($($held.shift(by);)*)? })* }
+            fn shift(&mut self, to: &impl Fn(Span) -> Span) {
+                match self { $($kind::$variant $(($($held),*))? => { $($($held.shift(to);)*)? })* }
             }
         })*
     };
@@ -160,9 +165,9 @@ moves! {
 }
 
 impl<K> Shift for Clause<K> {
-    fn shift(&mut self, by: u32) {
-        self.span.shift(by);
-        self.args.shift(by);
+    fn shift(&mut self, to: &impl Fn(Span) -> Span) {
+        self.span.shift(to);
+        self.args.shift(to);
     }
 }
 

@@ -23,6 +23,7 @@ mod set;
 mod spec_lines;
 mod syntax;
 mod vocabulary;
+mod wording;
 mod words;
 
 pub use clauses::WORDS as WORD_RULES;

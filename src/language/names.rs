@@ -106,6 +106,11 @@ impl Names {
         self.bars.insert(name.to_owned(), State::Broken);
     }
 
+    /// Whether the line that should have made a name was at fault.
+    pub fn is_broken(&self, name: &str) -> bool {
+        matches!(self.bars.get(name), Some(State::Broken))
+    }
+
     /// A step at fault: whatever it would have made is not to be missed.
     pub fn breaks_step(&mut self, name: &str, gives: &[LotId], clauses: &[Clause<Key>]) {
         let given = gives.iter().map(|lot| &self.lots[*lot]).filter(|lot| !lot.racked).map(|lot| &lot.name);
@@ -171,12 +176,16 @@ impl Names {
         } else {
             format!("there is no piece `{}`", name.text)
         };
-        let known = map.keys().map(String::as_str);
+        let known =
+            map.iter().filter(|(_, state)| !matches!(state, State::Broken)).map(|(name, _)| name.as_str());
         let fault = Diagnostic::new(Code::UnknownName, message, name.span, "nothing has this name here");
         fault.meant(nearest(&name.text, known.clone()), || match (map.is_empty(), shelf) {
             (true, true) => "nothing lies on the rack here".to_owned(),
             (true, false) => {
                 format!("take stock first: `stock {} = 9 bars of 1084, 4 x 40 x 150 mm`", name.text)
+            }
+            (false, _) if known.clone().next().is_none() => {
+                "the lines above that make pieces are at fault: mend those first".to_owned()
             }
             (false, _) => format!("the names here are {}", quoted(known.take(6))),
         })

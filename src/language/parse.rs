@@ -1,17 +1,21 @@
 //! From lines to statements: the open block picks the rule, and each line is one call of the grammar.
 
+use std::collections::BTreeSet;
+use std::ops::Range;
+
 use pest::Parser;
 
-use super::ast::{Clause, Quantity, Recipe, Statement, Step, Test};
+use super::ast::{Clause, Leans, Quantity, Recipe, Statement, Step, Test};
 use super::clauses::{args, clause};
 use super::grammar::{Grammar, Node, Rule, next};
-use super::memo::Memo;
+use super::memo::{Memo, Shift};
 use super::reader::Reader;
 use super::scan::first_word;
 use super::scan::{Piece, Scanned, scan};
-use super::syntax::{self, Line};
+use super::syntax::{self, Line, Meant};
 use super::vocabulary;
-use crate::forge::{self, ENTRIES, Form, Name, Word};
+use super::wording::{self, Place, Worded};
+use crate::forge::{self, ENTRIES, Form, Key, Name, Word};
 use crate::source::{Code, Diagnostic, Span, quoted};
 use crate::vocabulary::Sort;
 
@@ -38,6 +42,24 @@ pub struct Written<'t> {
     pub comments: Vec<Span>,
     /// Each line's tree, with the address of its first byte.
     pub trees: Vec<(u32, Node<'t>)>,
+}
+
+/// A file in the words of the house where smiths' other words were read; nothing where there are none.
+pub fn put_right(text: &str) -> Option<String> {
+    let scanned = scan(text, 0);
+    let comments: Vec<Range<usize>> = scanned.comments.iter().map(|c| c.bytes(0)).collect();
+    let bare = scanned.bare(text, 0);
+    let mut memo = Memo::none();
+    let mut edits = Parse::whole(Reader::new(text, &bare, 0), scanned, None, &mut memo).edits;
+    // A comment between the words stays where it is: such a line is left as it stands.
+    edits.retain(|(at, _)| !comments.iter().any(|c| c.start < at.end && at.start < c.end));
+    if edits.is_empty() {
+        return None;
+    }
+    let mut made = text.to_owned();
+    edits.sort_by_key(|(at, _)| at.start);
+    edits.into_iter().rev().for_each(|(at, words)| made.replace_range(at, &words));
+    Some(made)
 }
 
 /// Parses a file, keeps each line's tree, and hands it over.
@@ -70,6 +92,15 @@ enum Block {
     Recipe(Box<Recipe>),
     /// A block at fault: its lines are passed over.
     Skipped(Span, u32),
+}
+
+/// The head of a block that lacks its brace: what follows is read as if it stood inside, until a line cannot be meant so.
+#[derive(Clone, Copy)]
+struct Adrift {
+    /// Where the block begins among those that are open.
+    depth: usize,
+    /// What its lines are.
+    place: Place,
 }
 
 impl Block {
@@ -105,9 +136,31 @@ pub(super) struct Parse<'t, 'm> {
     /// The lines' trees, where somebody wants them.
     trees: Option<Vec<(u32, Node<'t>)>>,
     memo: &'m mut Memo,
+    /// Whether this is one line that is tried in other words.
+    trial: bool,
+    /// What would make the words of the house of others that were read.
+    edits: Vec<(Range<usize>, String)>,
+    /// Names that stand for figures, as far as the file's own words tell; nothing where they may come from elsewhere.
+    figures: Option<BTreeSet<String>>,
+    adrift: Option<Adrift>,
 }
 
 impl<'t, 'm> Parse<'t, 'm> {
+    fn of(reader: Reader<'t>, trees: Option<Vec<(u32, Node<'t>)>>, memo: &'m mut Memo) -> Self {
+        Parse {
+            reader,
+            faults: Vec::new(),
+            made: Vec::new(),
+            open: Vec::new(),
+            trees,
+            memo,
+            trial: false,
+            edits: Vec::new(),
+            figures: None,
+            adrift: None,
+        }
+    }
+
     fn whole(
         reader: Reader<'t>,
         scanned: Scanned,
@@ -115,7 +168,9 @@ impl<'t, 'm> Parse<'t, 'm> {
         memo: &'m mut Memo,
     ) -> Self {
         let faults = scanned.faults;
-        let mut parse = Parse { reader, faults, made: Vec::new(), open: Vec::new(), trees, memo };
+        let mut parse = Parse::of(reader, trees, memo);
+        parse.faults = faults;
+        parse.figures = parse.names_of_figures(&scanned.pieces);
         for (read, piece) in scanned.pieces.into_iter().enumerate() {
             if parse.faults.len() >= MOST_FAULTS {
                 break;
@@ -131,6 +186,9 @@ impl<'t, 'm> Parse<'t, 'm> {
     }
 
     fn piece(&mut self, piece: Piece) {
+        if self.drifts(piece) {
+            return;
+        }
         match piece {
             Piece::Open { head, sound } => match self.open.last_mut() {
                 Some(Block::Skipped(_, depth)) => *depth = depth.saturating_add(1),
@@ -162,6 +220,46 @@ impl<'t, 'm> Parse<'t, 'm> {
                 _ => self.broken(span),
             },
         }
+    }
+
+    /// Whether a piece belongs to a block whose brace is missing: it is read as if it stood inside.
+    fn drifts(&mut self, piece: Piece) -> bool {
+        let Some(adrift) = self.adrift.take_if(|_| true) else { return false };
+        if self.open.len() != adrift.depth {
+            return false;
+        }
+        let stays = match piece {
+            Piece::Close(_) => return true,
+            Piece::Open { .. } => return false,
+            Piece::Line { span, sound } => {
+                let first = first_word(self.reader.slice(span));
+                match adrift.place {
+                    Place::Shop if ENTRIES.iter().any(|e| e.word.split(' ').next() == Some(first)) => {
+                        if sound {
+                            let _ = self.entry(span);
+                        }
+                        true
+                    }
+                    Place::Test
+                        if vocabulary::is(first, Sort::Test) && !vocabulary::is(first, Sort::Verb) =>
+                    {
+                        if sound {
+                            let _ = self.test(span);
+                        }
+                        true
+                    }
+                    Place::Step => {
+                        self.adrift = Some(adrift);
+                        return false;
+                    }
+                    _ => false,
+                }
+            }
+        };
+        if stays {
+            self.adrift = Some(adrift);
+        }
+        stays
     }
 
     /// Puts a statement where it stands: into the open block, else into the file.
@@ -200,7 +298,12 @@ impl<'t, 'm> Parse<'t, 'm> {
     }
 
     fn begin(&mut self, head: Span, sound: bool) {
-        let block = if sound { self.head(head) } else { None };
+        let before = self.faults.len();
+        let mut block = if sound { self.head(head) } else { None };
+        if block.is_none() && sound && self.trees.is_none() {
+            let said = self.faults.split_off(before);
+            block = self.in_other_words(head, Place::Head, said, |p, at| p.head(at), |_, _| true).read();
+        }
         self.open.push(block.unwrap_or(Block::Skipped(head, 0)));
     }
 
@@ -268,21 +371,45 @@ impl<'t, 'm> Parse<'t, 'm> {
         {
             return Some(known);
         }
+        let before = self.faults.len();
+        if let Some(test) = self.read_test(span) {
+            self.memo.tests.keep(words, span.start, &test);
+            return Some(test);
+        }
+        let said = self.faults.split_off(before);
+        self.in_other_words(span, Place::Test, said, |p, at| p.read_test(at), |_, _| true).read()
+    }
+
+    fn read_test(&mut self, span: Span) -> Option<Test> {
         let test = self.part(Rule::target_line, span, Line::Test, Rule::test)?;
-        let test = super::spec_lines::test(&self.reader, test);
-        self.memo.tests.keep(words, span.start, &test);
-        Some(test)
+        Some(super::spec_lines::test(&self.reader, test))
     }
 
     fn entry(&mut self, span: Span) -> Option<Clause<&'static str>> {
+        let before = self.faults.len();
+        let made = self.read_entry(span);
+        let strange = made.as_ref().is_some_and(|e| e.args.leans_on_unset(self.figures.as_ref()));
+        if (made.is_some() && !strange) || self.trees.is_some() {
+            return made;
+        }
+        let said = self.faults.split_off(before);
+        let fits =
+            |entry: &Clause<_>, figures: Option<&BTreeSet<String>>| !entry.args.leans_on_unset(figures);
+        match self.in_other_words(span, Place::Shop, said, |p, at| p.read_entry(at), fits) {
+            Said::Read(made) => Some(made),
+            Said::Offered => None,
+            Said::Nothing => made,
+        }
+    }
+
+    fn read_entry(&mut self, span: Span) -> Option<Clause<&'static str>> {
         let text = self.reader.slice(span);
         let first = first_word(text);
         let Some(known) = ENTRIES.iter().find(|e| e.word.split(' ').next() == Some(first)) else {
             let all = ENTRIES.iter().map(|e| e.word);
             let (message, at) = (format!("a shop has no `{first}`"), self.reader.first(span));
             let fault = Diagnostic::new(Code::UnknownEntry, message, at, "this begins no entry");
-            let meant = syntax::nearest(first, all.clone());
-            return self.fail(fault.meant(meant, || format!("the entries are {}", quoted(all))));
+            return self.fail(fault.help(format!("the entries are {}", quoted(all))));
         };
         let node = self.line(Rule::shop_line, span, Line::Shop)?;
         let entry = node.into_inner().find(|n| n.as_rule() != Rule::EOI)?;
@@ -294,15 +421,39 @@ impl<'t, 'm> Parse<'t, 'm> {
         let words = self.reader.slice(span);
         if self.trees.is_none()
             && let Some(known) = self.memo.statements.of(words, span.start)
+            && known.fits(self.figures.as_ref())
         {
             return self.push(known);
         }
-        match self.read_statement(span) {
-            Some(made) => {
+        let before = self.faults.len();
+        let made = self.read_statement(span);
+        if let Some(made) = made {
+            if self.trees.is_some() || made.fits(self.figures.as_ref()) {
                 self.memo.statements.keep(words, span.start, &made);
-                self.push(made);
+                return self.push(made);
             }
-            None => self.broken(span),
+            // A name that nothing sets, or a clause of another verb, may be the trade's words.
+            let said = made
+                .foreign()
+                .map(|(verb, at)| foreign(verb, self.reader.slice(at), at))
+                .into_iter()
+                .collect();
+            let read = |p: &mut Parse, at| p.read_statement(at);
+            match self.in_other_words(span, Place::Step, said, read, Statement::fits) {
+                Said::Read(made) => self.push(made),
+                Said::Offered => self.broken(span),
+                // What is wrong with it as it stands is said when its clauses are looked at.
+                Said::Nothing => {
+                    self.faults.truncate(before);
+                    self.push(made);
+                }
+            }
+            return;
+        }
+        let said = self.faults.split_off(before);
+        match self.in_other_words(span, Place::Step, said, |p, at| p.read_statement(at), Statement::fits) {
+            Said::Read(made) => self.push(made),
+            Said::Offered | Said::Nothing => self.broken(span),
         }
     }
 
@@ -326,6 +477,14 @@ impl<'t, 'm> Parse<'t, 'm> {
                     "repeat" => "repeat 3 {",
                     _ => "recipe NAME(bars: count = 9) {",
                 };
+                let place = match first {
+                    "shop" => Place::Shop,
+                    "target" => Place::Test,
+                    _ => Place::Step,
+                };
+                if !self.trial {
+                    self.adrift = Some(Adrift { depth: self.open.len(), place });
+                }
                 self.fail(fault.help(format!("write `{sample}`, one entry a line, and `}}` at the end")))
             }
             word => match forge::word(&vocabulary::house_verb(word)) {
@@ -338,15 +497,24 @@ impl<'t, 'm> Parse<'t, 'm> {
         }
     }
 
-    /// Keeps the name that a line at fault would have bound, so that its later use is no second fault.
+    /// Keeps the names that a line at fault may have bound or worked, so that their later use is no second fault.
     fn broken(&mut self, span: Span) {
         let text = self.reader.slice(span);
-        let mut words = text.split(|c: char| c.is_whitespace() || matches!(c, ',' | ':' | '='));
-        let first = words.next().unwrap_or("");
-        let name = words
-            .find(|w| !w.is_empty())
-            .filter(|_| !matches!(first, "shop" | "target" | "note" | "steel" | "use" | "give" | "repeat"));
-        self.push(Statement::Broken(name.map(|n| Name { text: n.to_owned(), span })));
+        let first = first_word(text);
+        if matches!(first, "shop" | "target" | "note" | "use" | "give" | "repeat") {
+            return self.push(Statement::Broken(Vec::new()));
+        }
+        // What is set begins the line where its verb was left out.
+        let verb = usize::from(
+            !text.trim_start_matches(|c: char| c != '=' && !c.is_whitespace()).trim_start().starts_with('='),
+        );
+        let words = wording::strange(text).into_iter().skip(verb);
+        let words = words.filter(|(_, low)| !vocabulary::is_reserved(low));
+        let named = words.take(12).filter_map(|(at, _)| {
+            let text = text.get(at.clone())?.to_owned();
+            Some(Name { text, span: Span::within(span.start, at) })
+        });
+        self.push(Statement::Broken(named.collect()));
     }
 
     fn unknown(&mut self, span: Span, word: &str) {
@@ -354,12 +522,13 @@ impl<'t, 'm> Parse<'t, 'm> {
         if vocabulary::is(word, Sort::Later) {
             return self.faults.push(syntax::later(word, at));
         }
-        let begins = vocabulary::of(Sort::Verb).chain(vocabulary::of(Sort::Statement)).map(|term| term.word);
-        let meant = forge::usual(word).or_else(|| syntax::nearest(word, begins));
         let message = format!("`{word}` is no verb");
         let fault = Diagnostic::new(Code::UnknownVerb, message, at, "a line begins with what is done");
-        let verbs = vocabulary::of(Sort::Verb).map(|term| term.word);
-        self.faults.push(fault.meant(meant, || format!("the verbs are {}", quoted(verbs))));
+        let help = match forge::usual(&word.to_lowercase()).and_then(forge::word) {
+            Some(usual) => format!("it is `{}` here, as in `{}`", usual.word, usual.example),
+            None => format!("the verbs are {}", quoted(vocabulary::of(Sort::Verb).map(|term| term.word))),
+        };
+        self.faults.push(fault.help(help));
     }
 
     fn step(&mut self, span: Span, word: &'static Word) -> Option<Statement> {
@@ -385,6 +554,100 @@ impl<'t, 'm> Parse<'t, 'm> {
         Some(Statement::Step(Step { word, name: name?, clauses: made, span }))
     }
 
+    /// Reads a line at fault in the words that smiths have for it; where no meaning is sure, what it may mean is offered. What could be
+    /// said of it as it stands, `said`, is put on record where nothing better is found.
+    fn in_other_words<T: Shift>(
+        &mut self,
+        span: Span,
+        place: Place,
+        said: Vec<Diagnostic>,
+        read: impl Fn(&mut Parse, Span) -> Option<T>,
+        fits: impl Fn(&T, Option<&BTreeSet<String>>) -> bool,
+    ) -> Said<T> {
+        if self.trial || self.trees.is_some() {
+            self.faults.extend(said);
+            return Said::Nothing;
+        }
+        let written = self.reader.slice(span);
+        let tried = |line: &Worded| {
+            let mut memo = Memo::none();
+            let mut parse = Parse::of(Reader::new(&line.text, &line.text, 0), None, &mut memo);
+            parse.trial = true;
+            let made = read(&mut parse, Span::within(0, 0..line.text.len()));
+            (made.filter(|made| fits(made, self.figures.as_ref())), parse.faults)
+        };
+        let accepts = |line: &Worded| {
+            let block = place == Place::Step && line.text.contains('{');
+            if block {
+                parse(&syntax::unfolded(&line.text), 0).1.is_empty()
+            } else {
+                matches!(tried(line), (Some(_), f) if f.is_empty())
+            }
+        };
+        let (line, found) = match wording::reword(written, place, accepts) {
+            Ok(line) if line.sure => {
+                let (Some(mut made), _) = tried(&line) else { bug!("a line is read and is not") };
+                made.shift(&|at| line.span(at, span.start));
+                let start = span.bytes(self.reader.file()).start;
+                let edits = line.edits(written.len()).into_iter();
+                self.edits.extend(edits.map(|(at, words)| (at.start + start..at.end + start, words)));
+                return Said::Read(made);
+            }
+            Ok(line) => (line, Some(Meant::Form)),
+            Err(last) => {
+                let stops = |line: &Worded| match tried(line) {
+                    (Some(_), faults) if faults.is_empty() => None,
+                    (_, faults) => Some(faults.first().map_or(0, |f| f.span().start)),
+                };
+                let plain = syntax::guess(&Worded::new(written), place, stops);
+                match plain.or_else(|| syntax::guess(&last, place, stops)) {
+                    Some(guess) => (guess, Some(Meant::Word)),
+                    None => (last, None),
+                }
+            }
+        };
+        if let Some(meant) = found {
+            self.faults.push(syntax::offered(written, span, &line, meant, said.into_iter().next()));
+            return Said::Offered;
+        }
+        // Where other words lead further, what stops them is what is wrong.
+        let behind = |fault: &Diagnostic, at: Span| {
+            fault.span().start.max(fault.span().end.saturating_sub(1)) > at.end
+        };
+        let further = said.first().filter(|_| line.sure && line.text != written).and_then(|first| {
+            let mut fault = tried(&line).1.into_iter().next()?;
+            let own = line.is_own(fault.span().bytes(0));
+            fault.labels.iter_mut().for_each(|label| label.span = line.span(label.span, span.start));
+            fault.fix = None;
+            (own && behind(&fault, first.span())).then_some(fault)
+        });
+        match further {
+            Some(fault) => self.faults.push(fault),
+            None => self.faults.extend(said),
+        }
+        Said::Nothing
+    }
+
+    /// The names that a `let`, a `mark` or a recipe's head gives to figures; nothing where a used file may bring more.
+    fn names_of_figures(&self, pieces: &[Piece]) -> Option<BTreeSet<String>> {
+        let mut names = BTreeSet::new();
+        for piece in pieces {
+            let (Piece::Line { span, .. } | Piece::Open { head: span, .. }) = piece else { continue };
+            let text = self.reader.slice(*span);
+            let mut words = text
+                .split(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_'))
+                .filter(|w| !w.is_empty());
+            match words.next() {
+                Some("use" | "build") => return None,
+                Some("let") => names.extend(words.next().map(str::to_owned)),
+                Some("mark" | "recipe") => names.extend(words.map(str::to_owned)),
+                _ if text.contains('=') => names.extend(first_name(text)),
+                _ => {}
+            }
+        }
+        Some(names)
+    }
+
     /// Puts a fault on record: nothing is made.
     pub(super) fn fail<T>(&mut self, fault: Diagnostic) -> Option<T> {
         self.faults.push(fault);
@@ -408,6 +671,72 @@ impl<'t, 'm> Parse<'t, 'm> {
                 Some(node)
             }
             Err(error) => self.fail(syntax::fault(text, span, line, &error)),
+        }
+    }
+}
+
+/// What came of a line in other words.
+enum Said<T> {
+    /// It is read.
+    Read(T),
+    /// It is at fault, and what it may mean is offered.
+    Offered,
+    /// Nothing.
+    Nothing,
+}
+
+impl<T> Said<T> {
+    fn read(self) -> Option<T> {
+        if let Said::Read(made) = self { Some(made) } else { None }
+    }
+}
+
+/// The name that a line sets without a `let`, where it does.
+fn first_name(text: &str) -> Option<String> {
+    let (name, _) = text.split_once('=')?;
+    let name = name.trim();
+    (!name.is_empty() && name.chars().all(|c| c.is_alphanumeric() || c == '-' || c == '_'))
+        .then(|| name.to_owned())
+}
+
+impl Statement {
+    /// Whether what was read can be meant: each clause is one of its verb, and each name of a figure is set.
+    fn fits(&self, figures: Option<&BTreeSet<String>>) -> bool {
+        self.foreign().is_none() && !self.leans_on_unset(figures)
+    }
+
+    /// The verb and the words of its first clause that is none of its own.
+    fn foreign(&self) -> Option<(&'static str, Span)> {
+        let Statement::Step(step) = self else { return None };
+        let none = |clause: &&Clause<Key>| step.word.clauses().all(|key| key != clause.key);
+        step.clauses.iter().find(none).map(|clause| (step.word.word, clause.span))
+    }
+}
+
+fn foreign(verb: &str, words: &str, at: Span) -> Diagnostic {
+    let message = format!("`{verb}` makes nothing of `{words}`");
+    Diagnostic::new(Code::ClauseUnknown, message, at, "this clause has no meaning here")
+}
+
+impl Shift for Block {
+    fn shift(&mut self, to: &impl Fn(Span) -> Span) {
+        match self {
+            Block::Shop(entries, span) => {
+                entries.shift(to);
+                span.shift(to);
+            }
+            Block::Target(name, tests, span) => {
+                name.shift(to);
+                tests.shift(to);
+                span.shift(to);
+            }
+            Block::Repeat(count, body, span) => {
+                count.shift(to);
+                body.shift(to);
+                span.shift(to);
+            }
+            Block::Recipe(_) => {}
+            Block::Skipped(span, _) => span.shift(to),
         }
     }
 }

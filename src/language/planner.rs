@@ -10,10 +10,10 @@ use super::set::Set;
 use super::syntax::nearest;
 use crate::forge::{self, Arg, Bag, Key, Name, Scope, Shop, Slot, wrong_kind};
 use crate::piece::{LotId, PartName, SteelId};
-use crate::quantity::{Kind, Length, Q, trim_number};
+use crate::quantity::{Kind, Length, Q, Units, trim_number};
 use crate::replay::{ParamDoc, Plan, Planned, RecipeDoc, TargetPlan};
 use crate::source::{Code, Diagnostic, Label, Span, quoted};
-use crate::spec::{Bounds, Place, Test, What, Zone};
+use crate::spec::{Bounds, Place, Spot, Test, What, Zone};
 use crate::steel::{self, Grade};
 
 /// Plans a recipe from its own statements, those of each file that it uses (also by way of others), figures set from outside,
@@ -161,8 +161,7 @@ impl<'s> Planner<'s> {
             Statement::Repeat(count, body, span) => self.repeat(count, body, *span),
             Statement::Call(call) => self.call(call),
             Statement::Give(name, span) => self.give(name, *span),
-            Statement::Broken(Some(name)) => self.names.breaks(&name.text),
-            Statement::Broken(None) => {}
+            Statement::Broken(names) => names.iter().for_each(|name| self.names.breaks(&name.text)),
         }
     }
 
@@ -248,7 +247,7 @@ impl<'s> Planner<'s> {
             let help = match meant {
                 Some(meant) => format!("did you mean `{meant}`; `heatbook steels` lists them all"),
                 None => format!(
-                    "`heatbook steels` lists them all; or say what it is like: `steel {} = like W1`",
+                    "`heatbook steels` lists them all; or say above what it is like: `steel {} = like 1084, carbon 0.9 %`",
                     name.text
                 ),
             };
@@ -289,7 +288,9 @@ impl<'s> Planner<'s> {
         self.names.begin(step.span);
         let before = self.found();
         let clauses: Vec<forge::Clause> = step.clauses.iter().map(|c| self.clause(c, &prefix)).collect();
+        self.figures.form = "";
         let sound = before == self.found();
+        self.plan.clause_hazards.extend(clauses.iter().filter_map(|c| c.key.hazard()));
         let mut bag = Bag::new(step.word, step.span, step.name.clone(), clauses, &mut self.names);
         let bound = forge::Step::bind(&mut bag);
         let settled = bag.settled();
@@ -315,6 +316,7 @@ impl<'s> Planner<'s> {
     fn clause(&mut self, clause: &Clause<Key>, prefix: &str) -> forge::Clause {
         let word = clause.key.word();
         let address = format!("{prefix} {word}");
+        self.figures.form = clause.key.form();
         forge::Clause { key: clause.key, span: clause.span, args: self.args(&clause.args, &address) }
     }
 
@@ -381,7 +383,7 @@ impl<'s> Planner<'s> {
                 Statement::Let(name, quantity) | Statement::Mark(_, name, quantity) => {
                     self.figures.bind(name, quantity);
                 }
-                Statement::Broken(Some(name)) => self.figures.broken(&name.text),
+                Statement::Broken(names) => names.iter().for_each(|name| self.figures.broken(&name.text)),
                 _ => {}
             }
         }
@@ -438,7 +440,9 @@ impl<'s> Planner<'s> {
             Some(ast::Arg::Grade(of)) => format!("shop {} of {}", entry.key, of.text),
             _ => format!("shop {}", entry.key),
         };
+        self.figures.form = forge::ENTRIES.iter().find(|e| e.word == entry.key).map_or("", |e| e.form);
         let args = self.args(&entry.args, &address);
+        self.figures.form = "";
         let entry = forge::Entry { word: entry.key, span: entry.span, args };
         match entry.unsound(|slot| self.figures.value(slot)) {
             Some(fault) => self.faults.push(fault),
@@ -467,6 +471,7 @@ impl<'s> Planner<'s> {
             return self.fail(fault.and(*first, "the first is here").help("write a line for each"));
         }
         let kind = test.what.kind();
+        let before = self.figures.imperial;
         let bounds = match &test.wanted {
             Wanted::AtLeast(q) => Bounds::AtLeast(self.limit(q, kind, test)?.slot),
             Wanted::AtMost(q) => Bounds::AtMost(self.limit(q, kind, test)?.slot),
@@ -487,10 +492,17 @@ impl<'s> Planner<'s> {
                 Bounds::Within(a.slot, b.slot)
             }
         };
+        let units = match self.figures.imperial - before {
+            0 => None,
+            more if more > 0 => Some(Units::Inch),
+            _ => Some(Units::Metric),
+        };
         self.of_the_whole(test)?;
         let behind = where_given(&test.behind, |q| self.behind(q, test))?;
         let allowing = where_given(&test.allowing, |q| self.allowance(q, &bounds, test))?;
-        let part = where_given(&test.part, |name| self.part(name));
+        let spot = self.spot(test);
+        let named = test.part.as_ref().filter(|_| spot.is_none());
+        let part = named.map_or(Some(None), |name| self.part(name).map(Some));
         let zone = match &test.zone {
             None | Some((ast::Zone::Everywhere, _)) => Zone::Everywhere,
             Some((ast::Zone::At(place), _)) => Zone::At(self.place(place, "")?),
@@ -503,6 +515,7 @@ impl<'s> Planner<'s> {
         Some(Test {
             what: test.what,
             part: part?,
+            spot,
             behind,
             allowing,
             zone,
@@ -510,6 +523,7 @@ impl<'s> Planner<'s> {
             span: test.span,
             wanted: test.wanted_span,
             zone_span: test.zone.as_ref().map(|(_, span)| *span),
+            units,
         })
     }
 
@@ -561,9 +575,24 @@ impl<'s> Planner<'s> {
         self.not_below_nothing(slot, q)
     }
 
+    fn known_part(&self, name: &Name) -> Option<PartName> {
+        self.names.parts.pairs().find(|(_, part)| **part == name.text).map(|(known, _)| known)
+    }
+
+    /// Where in the section a hardness is asked; a part that is called so goes before.
+    fn spot(&self, test: &ast::Test) -> Option<Spot> {
+        let name = test.part.as_ref().filter(|name| self.known_part(name).is_none())?;
+        let asked = test.what == What::Hardness;
+        Spot::ALL.into_iter().find(|spot| asked && spot.word() == name.text)
+    }
+
     fn part(&mut self, name: &Name) -> Option<PartName> {
-        if let Some((known, _)) = self.names.parts.pairs().find(|(_, part)| **part == name.text) {
+        if let Some(known) = self.known_part(name) {
             return Some(known);
+        }
+        // Its stock is at fault: that is said already.
+        if self.names.is_broken(&name.text) {
+            return None;
         }
         let message = format!("nothing called `{}` went into a stack", name.text);
         let fault = Diagnostic::new(Code::UnknownPart, message, name.span, "no such part");
@@ -656,9 +685,11 @@ impl<'s> Planner<'s> {
                     let address = format!("{}{}", self.inside_prefix(), name.text);
                     self.figures.rebind(name, quantity, &address);
                 }
-                Statement::Broken(Some(name)) => {
-                    self.figures.broken(&name.text);
-                    self.names.breaks(&name.text);
+                Statement::Broken(names) => {
+                    for name in names {
+                        self.figures.broken(&name.text);
+                        self.names.breaks(&name.text);
+                    }
                 }
                 Statement::Use(_, at) => {
                     let message = "`use` stands at the top of a file";

@@ -27,6 +27,11 @@ impl<'t> Reader<'t> {
         Reader { text, bare, file, line: file }
     }
 
+    /// The address of the file's first byte.
+    pub fn file(&self) -> u32 {
+        self.file
+    }
+
     /// The words of a span of the file.
     pub fn slice(&self, span: Span) -> &'t str {
         span.of(self.bare, self.file)

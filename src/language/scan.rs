@@ -231,6 +231,16 @@ impl Scan<'_> {
     }
 
     fn open(&mut self, at: usize) {
+        // A brace may stand on the line behind what opens it.
+        if let (None, Some(Piece::Line { span, sound })) = (self.line, self.made.pieces.last().copied()) {
+            let head = span.of(self.text, self.base);
+            let gap = self.text.get(span.bytes(self.base).end..at).unwrap_or("x");
+            if matches!(first_word(head), "shop" | "target" | "repeat" | "recipe") && gap.trim().is_empty() {
+                self.made.pieces.pop();
+                self.line = Some((span.bytes(self.base).start, span.bytes(self.base).end));
+                self.sound = sound;
+            }
+        }
         let (start, end) = self.line.take().unwrap_or((at, at));
         self.too_long(start, end);
         self.made.pieces.push(Piece::Open { head: self.span(start, end), sound: self.sound });
@@ -263,6 +273,11 @@ impl Scan<'_> {
             bug!("no comma stands at {at}")
         };
         let whole = before.rsplit(not_digit).next().unwrap_or(before);
+        // A steel's number ends before its comma: `1084,3 x 40 x 120 mm`.
+        let front = before.strip_suffix(whole).map_or("", str::trim_end);
+        if whole.len() >= 3 && front.strip_suffix("of").is_some_and(|f| f.ends_with(char::is_whitespace)) {
+            return;
+        }
         let part = behind.split(not_digit).next().unwrap_or(behind);
         let (from, to) = (at - whole.len(), at + 1 + part.len());
         let thousands = part.len() == 3 && whole.len() <= 3 && !whole.starts_with('0');

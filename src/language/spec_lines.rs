@@ -20,7 +20,7 @@ pub fn test(reader: &Reader, node: Node) -> Test {
                 what =
                     What::ALL.into_iter().find(|w| w.word() == word).or_else(|| bug!("`{word}` is no test"));
             }
-            Rule::name => part = Some(reader.name(&piece)),
+            Rule::name | Rule::spot => part = Some(reader.name(&piece)),
             Rule::showing => {
                 what = Some(What::Shows);
                 part = piece.into_inner().find(|n| n.as_rule() == Rule::name).map(|n| reader.name(&n));

@@ -2,6 +2,7 @@
 
 use std::borrow::Cow;
 use std::collections::BTreeSet;
+use std::ops::Range;
 
 use pest::error::{Error, ErrorVariant, InputLocation};
 
@@ -9,9 +10,9 @@ use super::clauses::sort_of;
 use super::grammar::Rule;
 use super::scan::first_word;
 use super::vocabulary;
-use crate::forge::{ENTRIES, Form, Word};
-use crate::quantity::nearest_unit;
-use crate::source::{Code, Diagnostic, Span};
+use super::wording::{self, Place, Worded};
+use crate::forge::{ENTRIES, Word};
+use crate::source::{Code, Diagnostic, Span, quoted};
 use crate::vocabulary::Sort;
 
 /// What kind of line was being read.
@@ -43,6 +44,8 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
     let at = match error.location {
         InputLocation::Pos(p) | InputLocation::Span((p, _)) => p.min(text.len()),
     };
+    let expected = expectations(error);
+    let at = blamed(text, at, line, expected.contains("`:`")).unwrap_or(at);
     let Some((before, rest)) = text.split_at_checked(at) else { bug!("the grammar stops inside a letter") };
     let word = first_word(rest.trim_start());
     let start = text.len() - rest.trim_start().len();
@@ -51,44 +54,22 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
         let sample = format!("the form is `{}`", line.sample(first_word(text)));
         extra.map_or(sample.clone(), |extra| format!("{extra}; {sample}"))
     };
-    let expected = expectations(error);
     let wanted = (!expected.is_empty()).then(|| format!("{} could stand here", one_of(&expected)));
-
-    let slipped = || {
-        slip_before(before, line).map(|(slip, at, meant)| {
-            let here = Span::within(span.start, at..at + slip.len());
-            let message = format!("`{slip}` makes no sense here");
-            Diagnostic::new(Code::Syntax, message, here, "no such word in this line")
-                .help(help(Some(format!("did you mean `{meant}`"))))
-                .fix(here, meant)
-        })
-    };
     if word.is_empty() {
-        // A slip at the end of the line may have been taken for a name.
-        if let Some(fault) = slipped() {
-            return fault;
-        }
         let tail = Span { start: span.end.saturating_sub(1).max(span.start), end: span.end };
         return Diagnostic::new(Code::Unfinished, "the line ends too soon", tail, wanted.unwrap_or_default())
             .help(help(None));
     }
     let behind_number = before.trim_end().chars().next_back().is_some_and(|c| c.is_ascii_digit());
     if behind_number && word.chars().all(char::is_alphabetic) && !is_known(word) {
-        let unit = nearest_unit(word);
-        let units = "lengths are in mm, cm, in, thou; weights in g, kg, lb, oz";
-        let meant = unit.map_or(units.to_owned(), |unit| format!("did you mean `{unit}`"));
-        return Code::UnknownUnit
-            .says(format!("`{word}` is no unit"))
-            .at(here, "behind a figure a unit should stand")
-            .help(help(Some(meant)))
-            .fix_if(here, unit);
+        return no_unit(word, here).help(help(Some(UNITS.to_owned())));
     }
     let tested = matches!(line, Line::Test) && before.trim().is_empty();
-    if let Some(meant) = nearest_word(word, line).filter(|_| tested && vocabulary::is_reserved(word)) {
+    if tested && word.starts_with(char::is_alphabetic) {
+        let whats: Vec<&str> = vocabulary::of(Sort::Test).map(|term| term.word).collect();
         let message = format!("`{word}` is nothing that is tested");
         return Diagnostic::new(Code::Syntax, message, here, "a test begins with what is tested")
-            .help(help(Some(format!("did you mean `{meant}`"))))
-            .fix(here, meant);
+            .help(format!("a target tests {}; the form is `{}`", quoted(whats), line.sample("")));
     }
     if vocabulary::is_reserved(word) && (expected.contains("a name") || expected.is_empty()) {
         return Code::ReservedName
@@ -103,23 +84,205 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
         return Diagnostic::new(Code::Syntax, message, comma, "the next test should begin a line of its own")
             .help(help(None));
     }
-    // The word before was taken for a name, where it was a slip of the pen.
-    if let Some(fault) = slipped() {
-        return fault;
-    }
-    let meant = match word {
-        // A limit is met where it is reached.
-        ">" => Some(">="),
-        "<" => Some("<="),
-        _ if is_known(word) => None,
-        _ => nearest_word(word, line),
+    let known = is_known(word) || !word.starts_with(char::is_alphabetic);
+    let what = wanted.filter(|_| known).unwrap_or_else(|| "no such word in this line".to_owned());
+    Code::Syntax.says(format!("`{word}` makes no sense here")).at(here, what).help(help(None))
+}
+
+const UNITS: &str =
+    "lengths are in mm, cm, in, ft, thou; weights in g, kg, lb, oz; heat in C, F; time in min, h";
+
+fn no_unit(word: &str, here: Span) -> Diagnostic {
+    Diagnostic::new(
+        Code::UnknownUnit,
+        format!("`{word}` is no unit"),
+        here,
+        "behind a figure a unit should stand",
+    )
+}
+
+/// Where the word stands that is to blame: one that nothing knows was taken for a name, where reading stopped right behind it.
+fn blamed(text: &str, at: usize, line: Line, named: bool) -> Option<usize> {
+    // The first word is the verb and the second the piece; of a test the first is what is tested.
+    let least = match line {
+        Line::Step(_) => 3,
+        Line::Test => 1,
+        Line::Shop => 2,
+        Line::Other(_) => return None,
     };
-    let asked = meant.map(|w| format!("did you mean `{w}`"));
-    Code::Syntax
-        .says(format!("`{word}` makes no sense here"))
-        .at(here, wanted.unwrap_or_else(|| "no such word in this line".to_owned()))
-        .help(help(asked))
-        .fix_if(here, meant)
+    let (before, rest) = text.split_at_checked(at)?;
+    let goes_on = rest.trim_start().chars().next().is_some_and(|c| c.is_alphabetic());
+    let trimmed = before.trim_end();
+    let start = trimmed.rfind(|c: char| c.is_whitespace() || c == ',').map_or(0, |i| i + 1);
+    let word = trimmed.get(start..)?;
+    let place = trimmed.split_whitespace().count();
+    let letters = !word.is_empty() && word.chars().all(|c| c.is_alphabetic() || c == '-');
+    let known = is_known(word) || crate::quantity::find_unit(word).is_some();
+    let whole = place >= least && letters && !known && !named;
+    // Two words that nothing knows: the first is to blame.
+    let blames = whole && (!goes_on || !is_known(first_word(rest.trim_start())));
+    blames.then_some(start)
+}
+
+/// Whether a fault only says where reading stopped, so that the word that was meant to be another is the one to blame.
+fn reblamed(code: Code) -> bool {
+    matches!(code, Code::Syntax | Code::Unfinished | Code::UnknownUnit | Code::ClauseUnknown)
+}
+
+/// How a line that is offered was come upon.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Meant {
+    /// By a form of the trade's.
+    Form,
+    /// By words that are like those of the language.
+    Word,
+}
+
+/// The fault of a line whose meaning is not sure, with what it may mean: what was said of it as it stands is said again, and the help
+/// is the line that would be read.
+pub fn offered(
+    written: &str,
+    span: Span,
+    line: &Worded,
+    meant: Meant,
+    said: Option<Diagnostic>,
+) -> Diagnostic {
+    let made = line.text.trim();
+    let (old, new) = differs(written, made);
+    let (was, is) = (written.get(old.clone()).unwrap_or_default(), made.get(new).unwrap_or_default());
+    let here = Span::within(span.start, old.clone());
+    let one = |words: &str| !words.is_empty() && !words.contains(char::is_whitespace);
+    let guessed = meant == Meant::Word && one(was) && one(is);
+    let strange = |word: &str| {
+        Code::Syntax.says(format!("`{word}` makes no sense here")).at(here, "no such word in this line")
+    };
+    let first = first_word(written.get(old.start..).unwrap_or_default());
+    let behind_number =
+        written.get(..old.start).is_some_and(|b| b.trim_end().ends_with(|c: char| c.is_ascii_digit()));
+    let fault = match said {
+        Some(said) if !guessed || !reblamed(said.code) || said.span() == here => said,
+        Some(_) if behind_number && crate::quantity::find_unit(is).is_some() => no_unit(was, here),
+        Some(said) if !was.starts_with(char::is_alphabetic) => said,
+        Some(_) => strange(was),
+        None => strange(first),
+    };
+    if line.sample && !made.contains('{') {
+        return fault.help(format!("say it in full, as in `{made}`"));
+    }
+    if made.contains('{') {
+        let block = unfolded(made).replace(" ,", ",");
+        let lines: Vec<&str> = block.lines().map(str::trim).collect();
+        let help = format!("write it as a block, one step a line, such as {}", quoted(lines));
+        return fault.help(help).fix(Span::within(span.start, 0..written.len()), block);
+    }
+    let help = if guessed {
+        format!("did you mean `{is}`")
+    } else if made.len() > 100 && !was.is_empty() {
+        format!("write `{is}` for `{was}`")
+    } else {
+        format!("write `{made}`")
+    };
+    fault.help(help).fix(here, is)
+}
+
+/// A block that is written on one line, as it stands in a recipe.
+pub fn unfolded(text: &str) -> String {
+    text.replace(" {", " {\n ").replace(" ;", "\n ").replace(" }", "\n}")
+}
+
+/// What differs between two lines, whole words of each.
+fn differs(before: &str, after: &str) -> (Range<usize>, Range<usize>) {
+    let same = |a: &mut dyn Iterator<Item = char>, b: &mut dyn Iterator<Item = char>| -> usize {
+        a.zip(b).take_while(|(a, b)| a == b).map(|(a, _)| a.len_utf8()).sum()
+    };
+    let head = same(&mut before.chars(), &mut after.chars());
+    let (old, new) = (before.get(head..).unwrap_or_default(), after.get(head..).unwrap_or_default());
+    let tail = same(&mut old.chars().rev(), &mut new.chars().rev());
+    let part = |c: char| !c.is_whitespace() && c != ',';
+    // To the ends of the words that the difference stands in.
+    let back = before.get(..head).unwrap_or_default();
+    let head = head - (back.len() - back.trim_end_matches(part).len());
+    let forth = before.get(before.len() - tail..).unwrap_or_default();
+    let tail = tail - (forth.len() - forth.trim_start_matches(part).len());
+    (head..(before.len() - tail).max(head), head..(after.len() - tail).max(head))
+}
+
+/// A line in which words that nothing knows are made words of the language that are like them: where it can then be read. `stops` says
+/// where reading stops, if it does.
+pub fn guess(line: &Worded, place: Place, stops: impl Fn(&Worded) -> Option<u32>) -> Option<Worded> {
+    let mut line = line.clone();
+    for _ in 0..3 {
+        let now = stops(&line)?;
+        let mut likely: Vec<(usize, Range<usize>, &'static str)> = Vec::new();
+        for (nth, (at, low)) in wording::strange(&line.text).into_iter().enumerate().take(24) {
+            let named = place == Place::Step && nth == 1;
+            if named || (is_known(&low) && nth > 0) {
+                continue;
+            }
+            let number = line
+                .text
+                .get(..at.start)
+                .is_some_and(|b| b.trim_end().ends_with(|c: char| c.is_ascii_digit()));
+            let like = candidates(place, nth, number)
+                .filter_map(|word| Some((distance(&low, word)?, at.clone(), word)));
+            likely.extend(like);
+        }
+        likely.sort_by_key(|(distance, at, word)| {
+            let begins =
+                line.text.get(at.clone()).and_then(|w| w.chars().next()).map(|c| c.to_ascii_lowercase());
+            (*distance, begins != word.chars().next(), at.start)
+        });
+        likely.dedup_by(|a, b| a.1 == b.1 && a.2 == b.2);
+        let mut furthest: Option<(u32, Worded)> = None;
+        for (_, at, word) in likely.into_iter().take(40) {
+            let tried = line.with(at, word);
+            match stops(&tried) {
+                None => return Some(tried),
+                Some(stop) if stop > furthest.as_ref().map_or(now, |(stop, _)| *stop) => {
+                    furthest = Some((stop, tried))
+                }
+                Some(_) => {}
+            }
+        }
+        line = furthest?.1;
+    }
+    None
+}
+
+/// How unlike a word is to one of the language; nothing where it is another word altogether.
+fn distance(word: &str, meant: &str) -> Option<usize> {
+    let most = match word.chars().count() {
+        0 | 1 => 0,
+        2..=5 => 1,
+        _ => 2,
+    };
+    let unlike = strsim::damerau_levenshtein(word, meant);
+    (unlike > 0 && unlike <= most && unlike < meant.chars().count()).then_some(unlike)
+}
+
+/// The words that may be meant at a place of a line.
+fn candidates(place: Place, nth: usize, number: bool) -> Box<dyn Iterator<Item = &'static str>> {
+    let words = |sort| vocabulary::of(sort).flat_map(|term| term.spellings());
+    let units = number.then(|| words(Sort::Unit)).into_iter().flatten();
+    match (place, nth) {
+        (Place::Step, 0) => Box::new(words(Sort::Verb).chain(words(Sort::Statement))),
+        (Place::Test, _) => Box::new(
+            words(Sort::Test)
+                .chain(words(Sort::Tested))
+                .chain(words(Sort::End))
+                .chain(["of", "at", "from"])
+                .chain(units),
+        ),
+        (Place::Shop, _) => Box::new(words(Sort::Entry).chain(vocabulary::following()).chain(units)),
+        (Place::Head, _) => Box::new(["shop", "target", "repeat", "recipe"].into_iter()),
+        (Place::Step, _) => Box::new(
+            vocabulary::following()
+                .chain(words(Sort::Test))
+                .chain(words(Sort::Element))
+                .chain(["like"])
+                .chain(units),
+        ),
+    }
 }
 
 /// A word of the language that comes in a later version.
@@ -133,42 +296,11 @@ fn is_known(word: &str) -> bool {
     vocabulary::is(word, Sort::Verb) || vocabulary::following().any(|known| known == word)
 }
 
-/// The last word before the place where reading stopped, if it is no word of the language and like one.
-fn slip_before(before: &str, line: Line) -> Option<(&str, usize, &'static str)> {
-    // The first word is the verb and the second the piece; of a test the first is what is tested.
-    let least = match line {
-        Line::Step(_) => 3,
-        Line::Test => 1,
-        Line::Shop | Line::Other(_) => return None,
-    };
-    let trimmed = before.trim_end();
-    let start = trimmed.rfind(char::is_whitespace).map_or(0, |i| i + 1);
-    let word = trimmed.get(start..)?;
-    let place = trimmed.split_whitespace().count();
-    let letters = !word.is_empty() && word.chars().all(char::is_alphabetic);
-    if place < least || !letters || is_known(word) || crate::quantity::find_unit(word).is_some() {
-        return None;
-    }
-    nearest_word(word, line).map(|meant| (word, start, meant))
-}
-
-/// The word of the language most like one that makes no sense.
-fn nearest_word(word: &str, line: Line) -> Option<&'static str> {
-    let words = |sort| vocabulary::of(sort).map(|term| term.word);
-    let tested = || words(Sort::Test).chain(words(Sort::Tested)).chain(words(Sort::End));
-    match line {
-        Line::Test => nearest(word, tested()),
-        Line::Step(w) if w.form == Form::Tests => nearest(word, tested()),
-        Line::Shop => nearest(word, words(Sort::Entry).chain(vocabulary::following())),
-        _ => nearest(word, vocabulary::following()),
-    }
-}
-
 /// The candidate most like a word, where one is like it at all.
 pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let close = match word.chars().count() {
-        0..=2 => 1,
-        3..=5 => 2,
+        0..=4 => 1,
+        5..=7 => 2,
         _ => 3,
     };
     candidates

@@ -9,6 +9,7 @@ use super::reader::{house_number, house_unit};
 use super::scan::Piece;
 use super::vocabulary::house_verb;
 use crate::source::Span;
+use crate::steel::grades::house_grade;
 
 /// What stands at a place.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -116,6 +117,8 @@ fn leaves(node: &Node, path: &mut Vec<Rule>, found: &mut Vec<Bit>) {
         Rule::unit | Rule::second_unit => house_unit(&collapsed(words)).to_owned(),
         Rule::number => house_number(&collapsed(words)).into_owned(),
         Rule::verb => house_verb(words),
+        Rule::grade if !words.starts_with('"') => house_grade(words).to_owned(),
+        Rule::by if words == "X" => "x".to_owned(),
         _ if words.contains('"') => words.to_owned(),
         _ => collapsed(words),
     };

@@ -4,6 +4,7 @@
 //! Docs stand where the thing is (`Word::doc`, `Key::doc`, `What::doc` …) and are put together here, with the recipes that
 //! show them: `things/*.txt` and `codes/*.txt`, a short entry each. All of them are run by `tests/suite/explain.rs`.
 
+mod cautions;
 mod clauses;
 mod codes;
 mod entries;
@@ -14,6 +15,7 @@ mod steels;
 mod units;
 mod verbs;
 
+pub use cautions::{FIRST, caution, told_each_time};
 pub use clauses::doc as clause_doc;
 pub use codes::{CodePage, Origin, PLACES, code_of, codes, page_of};
 pub use page::{Broken, Example, Page, Part, Topic};
@@ -33,6 +35,7 @@ pub fn pages() -> &'static [Page] {
         all.extend(steels::laws());
         all.extend(others::targets());
         all.extend(others::shop());
+        all.push(cautions::page());
         all.extend(codes().iter().map(Page::of_code));
         all
     })

@@ -5,7 +5,7 @@ use super::entries::{self, Entry};
 use super::page::{Broken, Example, Page, Topic};
 use super::sample::Sample;
 use crate::forge::ENTRIES;
-use crate::spec::What;
+use crate::spec::{Spot, What};
 use crate::vocabulary::Term;
 
 /// Adds the codes that come from a place, and from one word of it; the recipe of the first that `shows` something is shown.
@@ -57,7 +57,9 @@ pub fn targets() -> Vec<Page> {
         }));
     }
     for entry in entries {
-        let mut page = Page::new(Topic::Target, entry.name, entry.field("means"));
+        let spot = Spot::ALL.into_iter().find(|spot| spot.word() == entry.name);
+        let mut page =
+            Page::new(Topic::Target, entry.name, spot.map_or_else(|| entry.field("means"), Spot::doc));
         page.example = Some(Example::Recipe(entry.sample));
         pages.push(with_codes(page, "target", None, |text| text.split_whitespace().any(|w| w == entry.name)));
     }

@@ -24,13 +24,15 @@ pub enum Topic {
     Target,
     /// An entry of a shop.
     Shop,
+    /// What to mind at work.
+    Caution,
     /// A fault or a warning.
     Code,
 }
 
 impl Topic {
     /// All of them, in the order of lists.
-    pub const ALL: [Topic; 9] = [
+    pub const ALL: [Topic; 10] = [
         Topic::Verb,
         Topic::Clause,
         Topic::Line,
@@ -39,6 +41,7 @@ impl Topic {
         Topic::Law,
         Topic::Target,
         Topic::Shop,
+        Topic::Caution,
         Topic::Code,
     ];
 
@@ -64,6 +67,7 @@ impl Topic {
             Topic::Law => ("law", "laws"),
             Topic::Target => ("target", "words of a target"),
             Topic::Shop => ("shop", "entries of a shop"),
+            Topic::Caution => ("caution", "cautions"),
             Topic::Code => ("code", "faults and warnings"),
         }
     }

@@ -3,12 +3,13 @@
 use super::codes::codes;
 use super::page::{Broken, Example, Page, Part, Topic};
 use super::sample::Sample;
-use crate::quantity::trim_number;
+use crate::quantity::{significant, trim_number};
 use crate::steel::catalogue::law::{Input, Law};
 use crate::steel::grades::window;
 use crate::steel::grades::window::Limit;
 use crate::steel::grades::{self, Grade};
 use crate::steel::laws::solidus;
+use crate::steel::mark::Mark;
 
 /// A page for each steel of the table.
 pub fn grades() -> Vec<Page> {
@@ -20,10 +21,7 @@ fn grade(grade: &Grade) -> Page {
     page.also = grade.names().skip(1).filter(|n| *n != grade.name).map(str::to_owned).collect();
     page.fact("also", grade.aliases.join(", "));
     page.fact("standard", &grade.standard);
-    let c = &grade.composition;
-    let named = ["C", "Mn", "Si", "Cr", "Ni", "V", "W", "Mo"];
-    let contents = named.into_iter().zip([c.c, c.mn, c.si, c.cr, c.ni, c.v, c.w, c.mo]);
-    let contents = contents.filter(|(_, v)| *v > 0.0).map(|(e, v)| format!("{e} {}", trim_number(v, 3)));
+    let contents = grade.composition.listed().map(|(e, v)| format!("{e} {}", trim_number(v, 3)));
     page.fact("nominal", format!("{} % by weight", contents.collect::<Vec<_>>().join(", ")));
     let limits = grade.limits.iter().filter_map(|(element, l)| {
         let figure = |v: f64| trim_number(v, 3);
@@ -43,7 +41,7 @@ fn grade(grade: &Grade) -> Page {
     page.fact("may burn from", shown(window.burning));
     let melts = solidus::of_c(&grade.composition);
     if melts.is_finite() {
-        page.fact("melts from", format!("about {} C", trim_number(melts, 0)));
+        page.fact("melts from", format!("about {} C", significant(melts, 3)));
     }
     page.fact("source", &grade.source);
     page.fact("note", &grade.note);
@@ -56,7 +54,9 @@ fn grade(grade: &Grade) -> Page {
 }
 
 fn shown(limit: Option<Limit>) -> String {
-    limit.map_or(String::new(), |l| format!("{} C ({}; {})", trim_number(l.t_c, 0), l.from, l.mark.words()))
+    let figure =
+        |l: &Limit| if l.mark == Mark::Memory { significant(l.t_c, 3) } else { trim_number(l.t_c, 0) };
+    limit.map_or(String::new(), |l| format!("{} C ({}; {})", figure(&l), l.from, l.mark.words()))
 }
 
 /// A page for each law.
@@ -78,10 +78,7 @@ fn law(law: &'static Law) -> Page {
         Some(Example::Command(format!("heatbook law {}{}", law.name, figures.collect::<String>())));
     let comes_to = law.of(&values);
     if comes_to.is_finite() {
-        let size = comes_to.abs().log10();
-        let plain = comes_to == 0.0 || (-5.0..7.0).contains(&size);
-        let shown = if plain { figure(comes_to) } else { format!("{comes_to:.4e}") };
-        page.fact("the example", format!("{} = {shown} {}", law.gives, law.unit).trim_end());
+        page.fact("the example", format!("{} = {} {}", law.gives, law.shown(comes_to), law.unit).trim_end());
     }
     page
 }

@@ -1,8 +1,8 @@
-//! How many bands an eye can tell apart.
+//! How many bands an eye can tell apart, and which steels stand in a place.
 
 use super::axis::Axis;
 use super::ids::{NodeId, SteelId};
-use super::makeup::Makeup;
+use super::makeup::{Makeup, steels_of};
 use super::walk::{Tally, Walk};
 
 /// A number of bands, and which steels stand at the ends: equal neighbours run together.
@@ -55,4 +55,52 @@ pub fn bands_between(
     mm: f64,
 ) -> u64 {
     Walk::<Bands>::new(makeup, &|_, _, _| None).stretch(node, stretch, across, along, mm).count
+}
+
+/// Steels met, a bit for each by its number.
+#[derive(Clone)]
+struct Steels(u64);
+
+impl Tally for Steels {
+    fn nothing() -> Self {
+        Steels(0)
+    }
+    fn steel(steel: SteelId, _: f64) -> Self {
+        Steels(1 << steel.0)
+    }
+    fn then(self, next: Self) -> Self {
+        Steels(self.0 | next.0)
+    }
+    fn back(self) -> Self {
+        self
+    }
+    fn scaled(self, _: f64) -> Self {
+        self
+    }
+}
+
+/// Whether a steel stands in a stretch of the thickness at one place of the section, `mm` being the whole thickness.
+#[must_use]
+pub(super) fn steels_between(
+    makeup: &Makeup,
+    node: NodeId,
+    stretch: (f64, f64),
+    across: f64,
+    along: f64,
+    mm: f64,
+) -> impl Iterator<Item = SteelId> + use<> {
+    let met = Walk::<Steels>::new(makeup, &|_, _, _| None).stretch(node, stretch, across, along, mm).0;
+    steels_of(met)
+}
+
+/// How much of the thickness is looked at for what lies outside, as a share.
+const OUTSIDE: f64 = 1e-3;
+
+impl Makeup {
+    /// The steels on the lowest and on the highest face, where the middle line meets them, of a bar so thick, mm.
+    #[must_use]
+    pub fn outside(&self, node: NodeId, thick: f64) -> [Option<SteelId>; 2] {
+        let at = |stretch| steels_between(self, node, stretch, 0.5, 0.5, thick).next();
+        [at((0.0, OUTSIDE)), at((1.0 - OUTSIDE, 1.0))]
+    }
 }

@@ -644,7 +644,7 @@ impl Makeup {
 }
 
 /// The steels of a set of bits, lowest first.
-fn steels_of(mut set: u64) -> impl Iterator<Item = SteelId> {
+pub(super) fn steels_of(mut set: u64) -> impl Iterator<Item = SteelId> {
     std::iter::from_fn(move || {
         let low = set.trailing_zeros();
         set &= set.wrapping_sub(1);

@@ -4,19 +4,25 @@
 //! a percentage is held as a fraction. The kind goes along in the plan, never in the figure.
 
 mod arena;
+mod gauge;
 mod kind;
 mod show;
 mod slot;
 mod solve;
+mod turn;
 mod unit;
+mod written;
 
 pub(crate) use arena::ids;
 pub use arena::{Arena, Id};
+pub use gauge::sheet as sheet_gauge;
 pub use kind::{Angle, Count, Force, Kind, KindOf, Length, Mass, Number, Ratio, Temperature, Time};
-pub use show::{Units, show, show_count, trim_number};
+pub use show::{Units, show, show_change, show_count, significant, tape_figure, trim_number};
 pub use slot::{Q, Values};
 pub use solve::{halve, halve_ratio, root};
+pub use turn::turned;
 pub use unit::{
-    Reading, TONF, UNITS, US_TONF, Unit, find as find_unit, instead as unit_instead, nearest as nearest_unit,
-    terms,
+    LB, Reading, TONF, UNITS, US_TONF, Unit, find as find_unit, instead as unit_instead,
+    nearest as nearest_unit, said as said_unit, terms,
 };
+pub use written::{CLOSE, rounded, rounded_down, written};

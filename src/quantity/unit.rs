@@ -32,7 +32,8 @@ pub struct Unit {
 }
 
 const IN: f64 = 25.4; // mm, exact (1959)
-const LB: f64 = 453.592_37; // g, exact (1959)
+/// One pound, g: exact (1959).
+pub const LB: f64 = 453.592_37;
 /// The tonne-force, kN, exact.
 pub const TONF: f64 = 9.806_65;
 /// The US ton-force, kN, exact.
@@ -119,7 +120,6 @@ pub const UNITS: &[Unit] = &[
     refused("mil", Kind::LENGTH, "a thousandth of an inch is written `thou`, as in `5 thou`"),
     refused("mils", Kind::LENGTH, "a thousandth of an inch is written `thou`, as in `5 thou`"),
     refused("K", Kind::TEMPERATURE, "temperatures are written in `C` or `F`, as in `1230 C`"),
-    refused("percent", Kind::RATIO, "percent is written `%`, as in `15 %`"),
 ];
 
 /// The unit words for the vocabulary.
@@ -129,6 +129,7 @@ pub fn terms() -> impl Iterator<Item = Term> {
         _ if unit.word == "ft" => {
             Term::new(unit.word, Sort::Unit).told("", unit.source()).also(&["feet", "foot"])
         }
+        _ if unit.word == "%" => Term::new(unit.word, Sort::Unit).told("", unit.source()).also(&["percent"]),
         _ => Term::new(unit.word, Sort::Unit).told("", unit.source()),
     })
 }
@@ -144,10 +145,72 @@ pub fn find(word: &str) -> Option<&'static Unit> {
         "'" | "’" | "′" | "feet" | "foot" => "ft",
         "deg f" => "F",
         "deg c" => "C",
+        "percent" => "%",
         _ => short,
     };
     let exact = UNITS.iter().find(|u| u.word == own);
     exact.or_else(|| UNITS.iter().find(|u| u.word.to_lowercase() == lower))
+}
+
+/// What smiths also say for a unit, each with the unit's word: read where a line can be read no other way.
+const SAID: &[(&str, &str)] = &[
+    ("millimeter millimeters millimetre millimetres mms", "mm"),
+    ("centimeter centimeters centimetre centimetres cms", "cm"),
+    ("meter meters metre metres", "m"),
+    ("inchs ins inche", "in"),
+    ("thousandth thousandths thousands", "thou"),
+    ("pound pounds lbm", "lb"),
+    ("ounce ounces ozs", "oz"),
+    ("gram grams gramme grammes gr gm gms", "g"),
+    ("kilo kilos kilogram kilograms kgs kilogramme kilogrammes", "kg"),
+    ("fahrenheit farenheit degf ºf deg-f", "F"),
+    ("celsius centigrade degc ºc deg-c", "C"),
+    ("degree degrees degs º", "deg"),
+    ("minute minutes mins", "min"),
+    ("second seconds secs", "s"),
+    ("hr hrs", "h"),
+    ("rc hrc rockwell", "HRC"),
+    ("percent percents pct prozent", "%"),
+    ("tonne tonnes metric-ton metric-tons", "tonf"),
+    ("kilonewton kilonewtons", "kN"),
+    ("newton newtons", "N"),
+];
+
+/// Words of two parts that smiths say for a unit.
+const SAID_IN_TWO: &[(&str, &str)] = &[
+    ("deg f", "F"),
+    ("deg c", "C"),
+    ("degrees f", "F"),
+    ("degree f", "F"),
+    ("degs f", "F"),
+    ("deg fahrenheit", "F"),
+    ("degrees fahrenheit", "F"),
+    ("degrees farenheit", "F"),
+    ("degrees c", "C"),
+    ("degree c", "C"),
+    ("degs c", "C"),
+    ("deg celsius", "C"),
+    ("degrees celsius", "C"),
+    ("degrees centigrade", "C"),
+    ("per cent", "%"),
+    ("metric ton", "tonf"),
+    ("metric tons", "tonf"),
+    ("metric tonnes", "tonf"),
+    ("us ton", "US tonf"),
+    ("us tons", "US tonf"),
+    ("short tons", "US tonf"),
+    ("short ton", "US tonf"),
+    ("rockwell c", "HRC"),
+    ("hr c", "HRC"),
+];
+
+/// The unit that smiths mean by a word that is none of the language's: in any case, a point behind it.
+#[must_use]
+pub fn said(word: &str) -> Option<&'static str> {
+    let folded = word.to_lowercase().replace('.', " ");
+    let folded = folded.split_whitespace().collect::<Vec<_>>().join(" ");
+    let one = SAID.iter().find(|(said, _)| said.split(' ').any(|s| s == folded));
+    one.or_else(|| SAID_IN_TWO.iter().find(|(said, _)| *said == folded)).map(|(_, unit)| *unit)
 }
 
 /// The unit that is meant by a word that is refused, where that can only be one.
@@ -155,7 +218,6 @@ pub fn find(word: &str) -> Option<&'static Unit> {
 pub fn instead(word: &str) -> Option<&'static str> {
     Some(match word {
         "mil" | "mils" => "thou",
-        "percent" => "%",
         _ => return None,
     })
 }
@@ -196,7 +258,7 @@ mod tests {
     fn what_stands_in_for_a_refused_unit_is_a_unit_of_its_kind() {
         let refused = super::UNITS.iter().filter(|u| matches!(u.reading, Reading::Refused(_)));
         let meant: Vec<_> = refused.filter_map(|u| super::instead(u.word).map(|m| (u, m))).collect();
-        assert_eq!(meant.len(), 3);
+        assert_eq!(meant.len(), 2);
         for (unit, meant) in meant {
             let found = find(meant).unwrap();
             assert_eq!(found.kind, unit.kind);

@@ -155,6 +155,8 @@ pub struct Plan {
     pub asks: Vec<Ask>,
     /// The steps.
     pub steps: Vec<Planned>,
+    /// The work that can hurt which clauses of the steps bring with them.
+    pub clause_hazards: Vec<Hazard>,
     /// The targets.
     pub targets: Vec<TargetPlan>,
     /// The notes: text, where it stands, and the step that it comes before.
@@ -217,6 +219,18 @@ impl Plan {
     /// The figures that a target holds against.
     fn bounds(&self) -> BTreeSet<u32> {
         self.targets.iter().flat_map(|t| &t.tests).flat_map(|t| t.bounds.slots()).collect()
+    }
+
+    /// The figures that a target asks for, or that such a one follows from: another value would ask for something else.
+    #[must_use]
+    pub fn asked_by(&self) -> BTreeSet<u32> {
+        let mut asked = self.bounds();
+        for line in self.working.iter().rev() {
+            if asked.contains(&line.slot) {
+                asked.extend([line.a, line.b]);
+            }
+        }
+        asked
     }
 
     /// The first step (from 0) that any of these figures may touch, by where they stand and what follows from them. A figure
@@ -288,7 +302,8 @@ impl Plan {
     /// The kinds of work met, for the cautions.
     #[must_use]
     pub fn hazards(&self) -> Vec<Hazard> {
-        let mut met: Vec<Hazard> = self.steps.iter().flat_map(|s| s.word.hazards.iter().copied()).collect();
+        let steps = self.steps.iter().flat_map(|s| s.word.hazards.iter().copied());
+        let mut met: Vec<Hazard> = steps.chain(self.clause_hazards.iter().copied()).collect();
         met.sort_unstable();
         met.dedup();
         met

@@ -8,6 +8,7 @@ use schemars::{JsonSchema, Schema};
 use serde::Serialize;
 use serde_json::{Value, json};
 
+use super::fold::fold;
 use super::tame::escaped;
 
 /// The answer of a command.
@@ -16,8 +17,12 @@ pub trait Answer {
     type Json: Serialize + JsonSchema;
     /// Names the shape of [`Answer::Json`]; it changes when a name or a meaning does.
     const SCHEMA: &'static str;
-    /// The page for people, in the reader's units.
-    fn text(&self) -> String;
+    /// The page for people, in the reader's units; its tables fit into so many columns.
+    fn text(&self, wide: usize) -> String;
+    /// The same with every line folded to so many columns.
+    fn page(&self, wide: usize) -> String {
+        fold(&self.text(wide), wide)
+    }
     /// The object for programs, its `schema` apart.
     fn json(&self) -> Self::Json;
     /// The table for spreadsheets; `None` where the answer is none.

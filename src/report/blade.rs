@@ -66,7 +66,7 @@ pub fn bands(node: NodeId, makeup: &Makeup, blade: &Blade, station: &Station) ->
 
 /// The tables; nothing where no piece is a blade.
 #[must_use]
-pub fn text(page: &Page) -> String {
+pub fn text(page: &Page, wide: usize) -> String {
     let mut text = String::new();
     for (id, lot, blade) in blades(page) {
         let name = page.plan.ground.lot_name(id);
@@ -98,7 +98,7 @@ pub fn text(page: &Page) -> String {
         let [near, far] = [near.as_str(), far.as_str()];
         let head =
             ["from heel", "width", "spine", "edge", near, far, "bands on bevel", "shows above the edge"];
-        text += &table(head, rows, 0);
+        text += &table(head, rows, 0, wide);
     }
     text
 }

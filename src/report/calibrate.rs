@@ -51,7 +51,7 @@ impl Answer for CalibratePage<'_> {
     type Json = CalibrateJson;
     const SCHEMA: &'static str = "heatbook-calibrate-1";
 
-    fn text(&self) -> String {
+    fn text(&self, _: usize) -> String {
         let CalibratePage { made, builds, units } = *self;
         let readings = show_count(made.readings as u64, "reading");
         let mut text = format!("from {} and {readings}\n", show_count(builds as u64, "build"));

@@ -6,7 +6,7 @@ use crate::piece::{Cause, LotId};
 use crate::quantity::show_count;
 
 use super::Page;
-use super::check::verdict;
+use super::verdict::verdict;
 
 /// Pieces made, changed or spent, steel lost, targets: as text; `nothing changes` where that is so.
 #[must_use]

@@ -8,10 +8,10 @@ use crate::quantity::trim_number;
 
 use super::Page;
 use super::answer::{Answer, Table, cell};
-use super::check::verdict;
 use super::diagnostics::{Record, records};
 use super::run::{TestJson, tests};
 use super::table::{section, shown_lot, table};
+use super::verdict::verdict;
 
 /// Two builds side by side.
 pub struct ComparePage<'a> {
@@ -70,10 +70,10 @@ impl<'a> Answer for ComparePage<'a> {
     type Json = CompareJson<'a>;
     const SCHEMA: &'static str = "heatbook-compare-1";
 
-    fn text(&self) -> String {
+    fn text(&self, wide: usize) -> String {
         let ((a, name_a), (b, name_b)) = (&self.a, &self.b);
-        let parted = first_difference(a, b) + &steps(a, b);
-        format!("A: {name_a}\nB: {name_b}\n\n{parted}\n{}\n{}", targets(a, b), totals(a, b))
+        let parted = first_difference(a, b) + &steps(a, b, wide);
+        format!("A: {name_a}\nB: {name_b}\n\n{parted}\n{}\n{}", targets(a, b, wide), totals(a, b, wide))
     }
 
     fn json(&self) -> CompareJson<'a> {
@@ -165,7 +165,9 @@ fn first_difference(a: &Page, b: &Page) -> String {
     let mut text = format!("they part at step {}\n", step + 1);
     for (name, page) in [("A", a), ("B", b)] {
         text += &match words(page, step) {
-            Some(words) => format!("  {name} line {}: {words}: {}\n", page.line(step), shown(page, step)),
+            Some(words) => {
+                format!("  {name} {}: {words}: {}\n", page.at_line(page.step(step).span), shown(page, step))
+            }
             None => format!("  {name} has no such step\n"),
         };
     }
@@ -178,17 +180,17 @@ fn unlike(a: &Page, b: &Page) -> impl Iterator<Item = usize> {
     (0..most(a, b)).filter(move |i| !alike(a, b, *i) && !is_test(a, *i) && !is_test(b, *i))
 }
 
-fn steps(a: &Page, b: &Page) -> String {
+fn steps(a: &Page, b: &Page, wide: usize) -> String {
     let rows = unlike(a, b).map(|i| {
         let verb = |page: &Page| page.plan.steps.get(i).map_or("", |s| s.word.word);
         let (one, other) = (verb(a), verb(b));
         let what = if one == other { one.to_owned() } else { format!("{one} / {other}") };
         vec![(i + 1).to_string(), what, shown(a, i), shown(b, i)]
     });
-    section(&["", "step", "A", "B"], rows.collect(), 9)
+    section(&["", "step", "A", "B"], rows.collect(), 9, wide)
 }
 
-fn targets(a: &Page, b: &Page) -> String {
+fn targets(a: &Page, b: &Page, wide: usize) -> String {
     let of = |page: &Page| -> Vec<[String; 4]> {
         page.build.lines.iter().map(|l| verdict(page, &l.test, l.judged.as_ref())).collect()
     };
@@ -203,10 +205,10 @@ fn targets(a: &Page, b: &Page) -> String {
         let asked = if same { asked_a } else { format!("{asked_a} / {asked_b}") };
         vec![asked, mark_a, got_a, margin_a, mark_b, got_b, margin_b]
     });
-    table(["target", "A", "", "", "B", "", ""], rows, 9)
+    table(["target", "A", "", "", "B", "", ""], rows, 9, wide)
 }
 
-fn totals(a: &Page, b: &Page) -> String {
+fn totals(a: &Page, b: &Page, wide: usize) -> String {
     let row = |name: &str, of: &dyn Fn(&Page) -> String| vec![name.to_owned(), of(a), of(b)];
     let rows = vec![
         row("steel in", &|p| p.g(p.build.balance.taken)),
@@ -217,5 +219,5 @@ fn totals(a: &Page, b: &Page) -> String {
         row("hours", &|p| trim_number(p.build.ledger.totals().1 / 60.0, 1)),
         row("cost", &|p| p.cost().map_or("no prices".to_owned(), |c| trim_number(c.total(), 2))),
     ];
-    table(["", "A", "B"], rows, 1)
+    table(["", "A", "B"], rows, 1, wide)
 }

@@ -7,6 +7,7 @@ use crate::source::{Diagnostic, Files, Severity};
 
 use super::answer::Answer;
 use super::drawn::drawn;
+use super::fold::fold;
 use super::tame::{escaped, tame};
 
 /// How findings are shown.
@@ -16,6 +17,8 @@ pub enum Style {
     Human {
         /// Whether to colour.
         colour: bool,
+        /// Columns to draw in.
+        wide: usize,
     },
     /// Sentences, nothing drawn.
     Plain,
@@ -35,7 +38,9 @@ pub fn diagnostics(findings: &[&Diagnostic], files: &Files, style: Style) -> Str
         .iter()
         .take(if style == Style::Json { usize::MAX } else { MOST_SHOWN })
         .map(|finding| match style {
-            Style::Human { colour } => drawn(finding, files, colour).unwrap_or_else(|| plain(finding, files)),
+            Style::Human { colour, wide } => {
+                drawn(finding, files, colour, wide).unwrap_or_else(|| fold(&plain(finding, files), wide))
+            }
             Style::Plain => plain(finding, files),
             Style::Short => short(finding, files),
             Style::Json => line(&record(finding, files)),
@@ -52,6 +57,7 @@ pub fn diagnostics(findings: &[&Diagnostic], files: &Files, style: Style) -> Str
 pub fn said(message: &str, severity: &'static str, style: Style) -> String {
     match style {
         Style::Json => line(&said_record(message, severity)),
+        Style::Human { wide, .. } => fold(message, wide),
         _ => format!("{message}\n"),
     }
 }
@@ -73,7 +79,7 @@ impl<'a> Answer for Unanswered<'a> {
     type Json = UnansweredJson<'a>;
     const SCHEMA: &'static str = "heatbook-faults-1";
 
-    fn text(&self) -> String {
+    fn text(&self, _: usize) -> String {
         match self {
             Unanswered::Said(message) => format!("{message}\n"),
             Unanswered::Found(found, files) => found.iter().map(|f| plain(f, files)).collect(),

@@ -7,12 +7,16 @@ use miette::{
 
 use crate::source::{Diagnostic, Files, Severity, Span};
 
+use super::fold::{columns, words};
 use super::tame::{tame, tame_in_place};
 
 /// Lines longer than this are not drawn: the plain form serves better.
 const LONGEST: usize = 300;
-/// Columns to draw in.
-const WIDE: usize = 100;
+
+/// What stands before a line of a recipe, and before a label under its words, at the most.
+const MARGIN: usize = 14;
+/// The least room that a label is folded into: an unbreakable word is longer.
+const LEAST: usize = 20;
 
 /// A file of which whole lines are shown, and only those that are spoken of.
 #[derive(Debug)]
@@ -49,17 +53,17 @@ impl SourceCode for Lines {
 }
 
 /// Draws a finding; `None` where it cannot be drawn well.
-pub(super) fn drawn(finding: &Diagnostic, files: &Files, colour: bool) -> Option<String> {
-    let drawn = prepare(finding, files)?;
+pub(super) fn drawn(finding: &Diagnostic, files: &Files, colour: bool, wide: usize) -> Option<String> {
+    let drawn = prepare(finding, files, wide)?;
     let theme = if colour { GraphicalTheme::unicode() } else { GraphicalTheme::unicode_nocolor() };
     let handler =
-        GraphicalReportHandler::new_themed(theme).with_width(WIDE).with_context_lines(0).with_links(false);
+        GraphicalReportHandler::new_themed(theme).with_width(wide).with_context_lines(0).with_links(false);
     let mut text = String::new();
     handler.render_report(&mut text, drawn.as_ref()).ok()?;
     Some(text + "\n")
 }
 
-fn prepare(finding: &Diagnostic, files: &Files) -> Option<Report> {
+fn prepare(finding: &Diagnostic, files: &Files, wide: usize) -> Option<Report> {
     let (name, text, base) = files.whole(finding.span())?;
     let shown = tame_in_place(text);
     let mut labels: Vec<(usize, usize, String)> = Vec::new();
@@ -73,7 +77,10 @@ fn prepare(finding: &Diagnostic, files: &Files) -> Option<Report> {
     apart(text, &mut labels);
     labels.sort_by_key(|l| l.0);
     let spans = labels.into_iter().map(|(start, end, said)| {
-        let said = (!said.is_empty()).then(|| tame(&said));
+        // Drawn under the middle of its words, behind the number of their line.
+        let before = text.get(..start).and_then(|t| t.rsplit('\n').next()).map_or(0, columns);
+        let room = wide.saturating_sub(MARGIN + before + (end - start) / 2).max(LEAST);
+        let said = (!said.is_empty()).then(|| words(&tame(&said), room, "", "").join("\n"));
         LabeledSpan::new(said, start, end - start)
     });
     let mut drawn = MietteDiagnostic::new(tame(&finding.message))

@@ -5,29 +5,24 @@ use std::fmt::Write as _;
 
 use schemars::JsonSchema;
 use serde::Serialize;
-use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm, fill};
 
 use crate::manual::{Broken, CodePage, Example, Page, Part, Sample, Topic, pages};
+use crate::quantity::{Units, turned};
 use crate::replay::RecipeDoc;
 use crate::source::{Diagnostic, Files, quoted};
 
 use super::answer::{Answer, Table};
 use super::diagnostics::{Record, records, severity};
+use super::fold::{code, words};
 
-/// Lines are broken here.
-const WIDE: usize = 100;
-
-/// Words in lines of at most [`WIDE`] columns, each `deep` blanks in; the first begins with `head`.
-fn wrapped(head: &str, text: &str, deep: usize) -> String {
+/// Words in lines of at most so many columns, each `deep` blanks in; the first begins with `head`.
+fn wrapped(head: &str, text: &str, deep: usize, wide: usize) -> String {
     let blanks = " ".repeat(deep);
     // A head that is too long takes a line of its own.
     let long = head.chars().count() > deep;
     let (above, first) = if long { (head, blanks.clone()) } else { ("", format!("{head:<deep$}")) };
-    let options = Options::new(WIDE).initial_indent(&first).subsequent_indent(&blanks);
-    let options =
-        options.word_separator(WordSeparator::AsciiSpace).word_splitter(WordSplitter::NoHyphenation);
-    let lines = fill(text, options.break_words(false).wrap_algorithm(WrapAlgorithm::FirstFit));
-    format!("{above}{}{}\n", if long { "\n" } else { "" }, lines.trim_end())
+    let lines: Vec<String> = text.lines().flat_map(|line| words(line, wide, &first, &blanks)).collect();
+    format!("{above}{}{}\n", if long { "\n" } else { "" }, lines.join("\n").trim_end())
 }
 
 /// What is explained: all of it, or one topic.
@@ -43,11 +38,11 @@ impl Answer for TopicsPage {
     type Json = TopicsJson;
     const SCHEMA: &'static str = "heatbook-topics-1";
 
-    fn text(&self) -> String {
+    fn text(&self, wide: usize) -> String {
         if let Some(topic) = self.0 {
-            return topic_text(topic);
+            return topic_text(topic, wide);
         }
-        let lists: Vec<String> = Topic::ALL.into_iter().map(topic_text).collect();
+        let lists: Vec<String> = Topic::ALL.into_iter().map(|topic| topic_text(topic, wide)).collect();
         let told = "`heatbook explain NAME` tells what one of them means; with a recipe file, what its recipes take\n";
         lists.join("\n") + "\n" + told
     }
@@ -70,7 +65,7 @@ impl Answer for TopicsPage {
 }
 
 /// The names of one topic.
-fn topic_text(topic: Topic) -> String {
+fn topic_text(topic: Topic, wide: usize) -> String {
     let mut names: Vec<&str> = Vec::new();
     for page in pages().iter().filter(|p| p.topic == topic) {
         // Two clauses may go by one word.
@@ -79,11 +74,11 @@ fn topic_text(topic: Topic) -> String {
         }
     }
     let mut text = format!("{} (`explain {} NAME`)", topic.many(), topic.word());
-    let mut column = WIDE;
+    let mut column = wide;
     for (i, name) in names.iter().enumerate() {
         let name = if i + 1 < names.len() { format!("{name},") } else { (*name).to_owned() };
         let length = name.chars().count() + 1;
-        if column + length > WIDE {
+        if column + length > wide {
             text += "\n  ";
             column = 2;
         } else {
@@ -96,40 +91,58 @@ fn topic_text(topic: Topic) -> String {
 }
 
 /// Pages, one behind another.
-pub struct ExplainPage<'a>(pub &'a [&'a Page]);
+pub struct ExplainPage<'a> {
+    /// The pages.
+    pub pages: &'a [&'a Page],
+    /// The reader's units: what they show is turned to them.
+    pub units: Units,
+}
 
 impl<'a> Answer for ExplainPage<'a> {
     type Json = PagesJson<'a>;
     const SCHEMA: &'static str = "heatbook-explain-1";
 
-    fn text(&self) -> String {
-        self.0.iter().map(|page| page_text(page)).collect::<Vec<_>>().join("\n")
+    fn text(&self, wide: usize) -> String {
+        self.pages.iter().map(|page| page_text(page, self.units, wide)).collect::<Vec<_>>().join("\n")
     }
 
     fn json(&self) -> PagesJson<'a> {
-        PagesJson { pages: self.0.iter().map(|p| page_json(p)).collect() }
+        PagesJson { pages: self.pages.iter().map(|p| page_json(p)).collect() }
     }
 }
 
-fn page_text(page: &Page) -> String {
+/// Codes whose recipes hang on tenths of a mm: rounded to a tape they would say nothing (tests find these).
+pub const FINE: [&str; 2] = ["more_steel", "passes_hot"];
+
+fn page_text(page: &Page, units: Units, wide: usize) -> String {
+    // What a unit, a law or a steel of the table is stays in its own figures; so does what hangs on tenths of a mm.
+    let own =
+        matches!(page.topic, Topic::Unit | Topic::Law | Topic::Steel) || FINE.contains(&page.name.as_str());
+    let inch = units == Units::Inch && !own;
+    let turn = |text: &str| if inch { turned(text, |_| false) } else { text.to_owned() };
     let mut text = format!("{} ({})\n", page.name, page.topic.word());
-    text += &wrapped("", &page.doc, 2);
+    text += &wrapped("", &turn(&page.doc), 2, wide);
     let deep = 2 + 2 + page.facts.iter().map(|(word, _)| word.chars().count()).max().unwrap_or(0);
     if !page.facts.is_empty() {
         text.push('\n');
     }
     for (word, fact) in &page.facts {
-        text += &wrapped(&format!("  {word}"), fact, deep);
+        text += &wrapped(&format!("  {word}"), &turn(fact), deep, wide);
     }
     if !page.parts.is_empty() {
         let head = if page.topic == Topic::Law { "figures" } else { "clauses" };
         let _ = writeln!(text, "\n  {head}");
         for part in &page.parts {
-            let written = part.forms.first().map_or(part.word, String::as_str);
-            text += &wrapped(&format!("    {written}"), &format!("{} ({})", part.doc, part.takes), 28);
+            let written = turn(part.forms.first().map_or(part.word, String::as_str));
+            text += &wrapped(
+                &format!("    {written}"),
+                &turn(&format!("{} ({})", part.doc, part.takes)),
+                28,
+                wide,
+            );
             if part.forms.len() > 1 {
                 let further = quoted(part.forms.iter().skip(1).map(String::as_str));
-                text += &wrapped("", &format!("or {further}"), 28);
+                text += &wrapped("", &turn(&format!("or {further}")), 28, wide);
             }
         }
     }
@@ -138,32 +151,33 @@ fn page_text(page: &Page) -> String {
     if !own.is_empty() {
         text += "\n  faults and warnings\n";
         for code in own {
-            text += &wrapped(&format!("    {}", code.code), code.means, 28);
+            text += &wrapped(&format!("    {}", code.code), &turn(code.means), 28, wide);
         }
     }
     if !shared.is_empty() {
         let names: Vec<&str> = shared.iter().map(|c| c.code.name()).collect();
-        text += &wrapped("    and, as elsewhere", &names.join(", "), 28);
+        text += &wrapped("    and, as elsewhere", &names.join(", "), 28, wide);
     }
     match &page.example {
-        Some(Example::Recipe(sample)) => text += &recipe("an example, which passes", sample),
+        Some(Example::Recipe(sample)) => text += &recipe("an example, which passes", sample, inch, wide),
         Some(Example::Command(line)) => {
             let _ = write!(text, "\n  an example\n    {line}\n");
         }
         None => {}
     }
     if let Some(broken) = &page.broken {
-        text += &broken_text(broken);
+        text += &broken_text(broken, inch, wide);
     }
     text
 }
 
-fn broken_text(broken: &Broken) -> String {
+fn broken_text(broken: &Broken, inch: bool, wide: usize) -> String {
     let by = broken.asked_by.map_or(String::new(), |command| format!(" when `heatbook {command}` asks"));
-    recipe(&format!("this gives `{}`{by}", broken.code), &broken.fails) + &recipe("mended", &broken.mended)
+    recipe(&format!("this gives `{}`{by}", broken.code), &broken.fails, inch, wide)
+        + &recipe("mended", &broken.mended, inch, wide)
 }
 
-fn recipe(head: &str, sample: &Sample) -> String {
+fn recipe(head: &str, sample: &Sample, inch: bool, wide: usize) -> String {
     let mut text = format!("\n  {head}\n");
     let files = sample.shown();
     for (name, written) in &files {
@@ -171,8 +185,9 @@ fn recipe(head: &str, sample: &Sample) -> String {
             let _ = writeln!(text, "    {name}:");
         }
         let deep = if files.len() > 1 { "      " } else { "    " };
+        let written = if inch { turned(written, |_| false) } else { written.clone() };
         for line in written.lines() {
-            let _ = writeln!(text, "{deep}{line}");
+            text += &code(line, deep, wide);
         }
     }
     text
@@ -300,7 +315,7 @@ impl<'a> Answer for RecipesPage<'a> {
     type Json = RecipesJson<'a>;
     const SCHEMA: &'static str = "heatbook-recipes-1";
 
-    fn text(&self) -> String {
+    fn text(&self, _: usize) -> String {
         let mut text = String::new();
         for recipe in self.json().recipes {
             let _ = writeln!(text, "{}: {}", recipe.name, recipe.doc);

@@ -5,13 +5,14 @@ use std::fmt::Write as _;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::quantity::written;
 use crate::quantity::{Kind, Units, show, trim_number};
-use crate::study::{Filled, Least, written};
+use crate::study::{Filled, Least};
 
 use super::Page;
 use super::answer::{Answer, Table};
-use super::check::verdicts;
 use super::diagnostics::{Record, records};
+use super::verdict::verdicts;
 
 /// What stands for one `?`.
 #[derive(Clone, Serialize, JsonSchema)]
@@ -67,7 +68,7 @@ impl<'a> Answer for FillPage<'a> {
     const SCHEMA: &'static str = "heatbook-fill-1";
 
     /// The answers and the margins that they leave.
-    fn text(&self) -> String {
+    fn text(&self, wide: usize) -> String {
         let FillPage { page, filled, answers, least, .. } = self;
         let mut text = String::new();
         for (answer, unknown) in answers.iter().zip(&filled.unknowns) {
@@ -89,7 +90,7 @@ impl<'a> Answer for FillPage<'a> {
             }
         }
         let _ = writeln!(text, "  {}: {}", least.word(), objective(*least, at, page.units));
-        text += &verdicts(page);
+        text += &verdicts(page, wide);
         let _ = writeln!(text, "worked out in {} runs, and checked by a plain one", filled.runs);
         text
     }

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::forge::Effort;
-use crate::quantity::{Kind, US_TONF, Units, show, trim_number};
+use crate::quantity::{Kind, LB, Units, show, significant, trim_number};
 
 use super::Page;
 use super::table::table;
@@ -23,7 +23,7 @@ pub fn fuel_g(page: &Page, minutes: f64) -> Option<(f64, bool)> {
 
 /// Heats, hours and fuel in one line, and the table behind them.
 #[must_use]
-pub fn fire(page: &Page) -> String {
+pub fn fire(page: &Page, wide: usize) -> String {
     let efforts = &page.build.ledger.efforts;
     if efforts.is_empty() {
         return String::new();
@@ -36,21 +36,29 @@ pub fn fire(page: &Page) -> String {
     match fuel_g(page, minutes) {
         Some((grams, assumed)) => {
             let of = page.plan.ground.shop.burns.unwrap_or("fuel");
-            let _ = write!(text, ", about {} of {of}", page.g(two_figures(grams)));
+            // By common practice, to the two digits that it is worth.
+            let about = match page.units {
+                Units::Metric => page.g(two_figures(grams)),
+                Units::Inch => format!("{} lb", significant(grams / LB, 2)),
+            };
+            let _ = write!(text, ", about {about} of {of}");
             if assumed {
-                text += " (one burner, 680 g an hour, common practice)";
+                let _ = write!(text, " (one burner, {} an hour, common practice)", page.g(GAS_G_PER_HOUR));
             }
         }
-        None => text += "; fuel not told: state it in the shop, as in `fuel 0.7 kg per hour`",
+        None => {
+            let like = if page.units == Units::Inch { "1.5 lb" } else { "0.7 kg" };
+            let _ = write!(text, "; fuel not told: state it in the shop, as in `fuel {like} per hour`");
+        }
     }
     text += "\n";
     text += &cost(page);
     text += &hang(page);
     text += "\n";
-    text + &rows(page) + &mark(page)
+    text + &rows(page, wide) + &mark(page)
 }
 
-/// A figure by common practice, to the two digits that it is worth.
+/// A figure to two digits.
 fn two_figures(value: f64) -> f64 {
     let unit = 10f64.powf(value.max(1e-9).log10().floor() - 1.0);
     (value / unit).round() * unit
@@ -108,19 +116,24 @@ fn hang(page: &Page) -> String {
     format!("  {}\n", on.join("; "))
 }
 
-fn rows(page: &Page) -> String {
+fn rows(page: &Page, wide: usize) -> String {
     let rows = page.build.ledger.efforts.iter().map(|(step, effort)| row(page, *step, effort));
     let head = "|at the fire|heats|minutes|from|stop at|work|strokes|bite|peak force|energy";
-    table(head.split('|'), rows, 2)
+    table(head.split('|'), rows, 2, wide)
 }
 
 fn row(page: &Page, step: usize, effort: &Effort) -> Vec<String> {
     let planned = page.step(step);
     let what = format!("{} {}", planned.word.word, planned.piece);
     let heat = |t: f64| show(t, Kind::TEMPERATURE, page.units);
-    let tonnes = |kn: f64| match page.units {
+    let force = |kn: f64| match page.units {
         Units::Metric => format!("{} kN", trim_number(kn, 0)),
-        Units::Inch => format!("{} US tonf", trim_number(kn / US_TONF, 1)),
+        Units::Inch => show(kn, Kind::FORCE, Units::Inch),
+    };
+    // 1 ft-lbf is 1.3558179 J (0.3048 m and 4.4482216 N, both exact).
+    let energy = |kj: f64| match page.units {
+        Units::Metric => format!("{} kJ", trim_number(kj, 1)),
+        Units::Inch => format!("{} ft-lbf", trim_number(two_figures(kj / 1.355_817_9e-3), 0)),
     };
     vec![
         (step + 1).to_string(),
@@ -136,8 +149,8 @@ fn row(page: &Page, step: usize, effort: &Effort) -> Vec<String> {
         },
         effort.strokes.map_or(String::new(), |n| trim_number(n, 0)),
         effort.bite.map_or(String::new(), |b| page.mm(b)),
-        effort.force_kn.map_or(String::new(), tonnes),
-        effort.energy_kj.map_or(String::new(), |kj| format!("{} kJ", trim_number(kj, 1))),
+        effort.force_kn.map_or(String::new(), force),
+        effort.energy_kj.map_or(String::new(), energy),
     ]
 }
 

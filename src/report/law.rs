@@ -8,7 +8,7 @@ use serde::Serialize;
 use super::answer::{Answer, Table};
 use super::finite;
 use super::table::table;
-use crate::quantity::trim_number;
+use crate::quantity::significant;
 use crate::steel::catalogue::law::Law;
 
 /// A law and the figures it is worked for, each in the unit of its input.
@@ -19,16 +19,9 @@ pub struct Worked {
     pub inputs: Vec<f64>,
 }
 
-/// Five significant digits: more than any of these laws is worth.
+/// A figure as it was given, to five digits.
 fn figure(value: f64) -> String {
-    if value == 0.0 || !value.is_finite() {
-        return if value == 0.0 { "0".to_owned() } else { "no figure".to_owned() };
-    }
-    let size = value.abs().log10().floor();
-    if !(-5.0..7.0).contains(&size) {
-        return format!("{value:.4e}");
-    }
-    trim_number(value, (4.0 - size).clamp(0.0, 9.0) as usize)
+    significant(value, 5)
 }
 
 impl Worked {
@@ -74,12 +67,12 @@ impl Answer for LawsPage {
     type Json = LawsJson;
     const SCHEMA: &'static str = "heatbook-laws-1";
 
-    fn text(&self) -> String {
+    fn text(&self, wide: usize) -> String {
         let row = |l: ListedJson| {
             vec![l.law.to_owned(), l.title.to_owned(), l.inputs.join(", "), l.mark.to_owned()]
         };
         let head = ["law", "what it gives", "from", "how sure"];
-        table(head, self.json().laws.into_iter().map(row), 9)
+        table(head, self.json().laws.into_iter().map(row), 9, wide)
     }
 
     fn json(&self) -> LawsJson {
@@ -118,13 +111,14 @@ impl Answer for Worked {
     type Json = LawJson<'static>;
     const SCHEMA: &'static str = "heatbook-law-1";
 
-    fn text(&self) -> String {
+    fn text(&self, wide: usize) -> String {
         let law = self.law;
         let result = self.result();
         let mut text = String::new();
         let unit = if result.is_finite() { law.unit } else { "" };
         let _ = writeln!(text, "{}: {}\n", law.name, law.title);
-        let _ = writeln!(text, "  {} = {} {unit}", law.gives, figure(result));
+        let shown = if result.is_finite() { law.shown(result) } else { "no figure".to_owned() };
+        let _ = writeln!(text, "  {} = {shown} {unit}", law.gives);
         for outside in self.outside() {
             let _ = writeln!(text, "  outside its limits: {outside}");
         }
@@ -133,7 +127,7 @@ impl Answer for Worked {
             let range = format!("{} to {}", figure(i.low), figure(i.high));
             vec![format!("  {}", i.key), format!("{} {}", figure(*v), i.unit), range, i.what.to_owned()]
         });
-        text += &table(["  for", "", "holds", "what it is"], rows, 9);
+        text += &table(["  for", "", "holds", "what it is"], rows, 9, wide);
         let _ = writeln!(text, "\n  formula: {}", law.formula);
         let _ = writeln!(text, "  holds for: {}", law.validity);
         let _ = writeln!(text, "  source: {} ({})", law.source, law.mark.words());

@@ -30,7 +30,7 @@ pub fn layers<'a>(page: &Page<'a>, lot: LotId) -> Vec<Layer<'a>> {
 
 /// The table of layers, and what is known of skin and hardness.
 #[must_use]
-pub fn metal(page: &Page) -> String {
+pub fn metal(page: &Page, wide: usize) -> String {
     let (mut rows, mut notes, mut moved) = (Vec::new(), String::new(), false);
     for id in &page.build.standing {
         let name = page.plan.ground.lot_name(*id);
@@ -60,13 +60,14 @@ pub fn metal(page: &Page) -> String {
         }
         notes += &skin(page, name, &lot.bar);
         if lot.bar.past.hard.is_some() {
-            let told = hardness(&lot.bar, &page.build.bench.makeup, &page.plan.ground.steels, None, None);
+            let told =
+                hardness(&lot.bar, &page.build.bench.makeup, &page.plan.ground.steels, None, None, None);
             notes += &match told {
                 Ok(told) => format!(
                     "  {name}: {} at the surface, give or take {}; in the middle {}\n",
-                    span(told.surface),
-                    trim_number(told.band, 0),
-                    told.middle.map_or_else(
+                    span(told.surface.hrc),
+                    trim_number(told.surface.band, 0),
+                    told.middle.map(|told| told.hrc).map_or_else(
                         || "unknown: suppliers quench as thick as this, the formula does not reach so deep"
                             .to_owned(),
                         span
@@ -82,7 +83,7 @@ pub fn metal(page: &Page) -> String {
         return String::new();
     }
     let head = ["steel at the end", "", "share", "carbon at first", "carbon now", "nickel", "manganese"];
-    let mut text = format!("\n{}", table(head, rows, 2));
+    let mut text = format!("\n{}", table(head, rows, 2, wide));
     if moved {
         text += "  carbon evens out between layers in the fire, and what faces lost before they were welded is missing (by content; Agren 1986); nickel and manganese stay, and make the contrast\n";
     }
@@ -113,12 +114,15 @@ fn skin(page: &Page, name: &str, bar: &Bar) -> String {
         ))
     };
     let [faces, edges] = bar.past.lost;
+    // What was ground to a bevel is not told apart.
+    let flats =
+        if bar.blade.is_some() { "flats (and bevels, less what was ground off there)" } else { "faces" };
     match (told((faces, bar.thick)), told((edges, bar.wide))) {
-        (Some(both), Some(edges)) if both == edges => format!("  {name}: its faces and edges {both}\n"),
+        (Some(both), Some(edges)) if both == edges => format!("  {name}: its {flats} and edges {both}\n"),
         (faces, edges) => {
             let line =
                 |(what, text): (&str, Option<String>)| Some(format!("  {name}: its {what} {}\n", text?));
-            [("faces", faces), ("edges", edges)].into_iter().filter_map(line).collect()
+            [(flats, faces), ("edges", edges)].into_iter().filter_map(line).collect()
         }
     }
 }

@@ -13,6 +13,7 @@ mod drawn;
 mod explain;
 mod fill;
 mod fire;
+mod fold;
 mod law;
 mod metal;
 mod nudge;
@@ -28,17 +29,19 @@ mod sweep;
 mod table;
 mod tame;
 mod template;
+mod verdict;
 mod why;
 
 pub use answer::{Answer, Table, json_text};
 pub use blade::blades;
 pub use calibrate::CalibratePage;
 pub use changed::{changed_text, pieces_text, targets_text};
-pub use check::CheckPage;
+pub use check::{CheckPage, rest_text};
 pub use compare::ComparePage;
 pub use diagnostics::{Style, Unanswered, diagnostics, said};
-pub use explain::{ExplainPage, RecipesPage, TopicsPage};
+pub use explain::{ExplainPage, FINE, RecipesPage, TopicsPage};
 pub use fill::{FillPage, Filling};
+pub use fold::COLUMNS;
 pub use law::{LawsPage, Worked};
 pub use nudge::NudgePage;
 pub use odds::OddsPage;
@@ -46,17 +49,20 @@ pub use picture::{Ink, PicturePage};
 pub use rack::RackPage;
 pub use replay::ReplayPage;
 pub use rescue::RescuePage;
+pub use sheet::sheet_text;
 pub use steels::SteelsPage;
 pub use sweep::SweepPage;
 pub use tame::shown;
 pub use template::{CHECK_FIRST, Template};
+pub use verdict::verdict_text;
 pub use why::WhyPage;
 
 use crate::forge::LotInfo;
-use crate::piece::{Bar, LotId, SteelId};
-use crate::quantity::{Kind, Units, show};
-use crate::replay::{Build, Line, Plan, Planned, TargetPlan};
-use crate::source::Files;
+use crate::piece::blade::Station;
+use crate::piece::{Bar, LotId, Section, SteelId};
+use crate::quantity::{Kind, Units, show, show_change, tape_figure, trim_number};
+use crate::replay::{Build, Line, Plan, Planned, StepDone, TargetPlan};
+use crate::source::{Files, Span};
 use crate::study::{Cost, Verdict, cost};
 
 /// A recipe that was asked a question, and how to show the answer.
@@ -98,6 +104,17 @@ impl<'a> Page<'a> {
         self.files.line(self.step(index).span)
     }
 
+    /// Where words stand, in a few words: the file too, where it is not the page's own.
+    fn at_line(&self, span: Span) -> String {
+        let at = self.files.place(span);
+        if at.file == self.name { format!("line {}", at.line) } else { at_line(self.files, span) }
+    }
+
+    /// Whether every step was done: without that, sums tell nothing.
+    fn worked(&self) -> bool {
+        self.build.done.iter().all(|done| *done == StepDone::Done)
+    }
+
     /// The target that a line is of.
     fn target(&self, line: &Line) -> &'a TargetPlan {
         self.plan.targets.get(line.target).unwrap_or_else(|| bug!("a line of no target"))
@@ -123,10 +140,44 @@ impl<'a> Page<'a> {
         show(mass, Kind::MASS, self.units)
     }
 
-    /// Thickness, width, length and mass of a bar in the reader's units.
+    /// Thickness x width x length of a bar, grown by a factor: of a tapered one the thickness or width of both ends, heel first, of
+    /// a round or octagon the one size. Inches to the 64th, behind them the thickness in thousandths where `fine` and it is no 64th.
+    fn size(&self, bar: &Bar, factor: f64, fine: bool) -> String {
+        let figure = |mm: f64, digits: usize| match self.units {
+            Units::Metric => trim_number(mm * factor, digits),
+            Units::Inch => tape_figure(mm * factor),
+        };
+        let unit = if self.units == Units::Metric { "mm" } else { "in" };
+        let (thick, wide, long) = (bar.calliper_thick(), bar.calliper_wide(), figure(bar.long, 1));
+        let across = match bar.section {
+            Section::Flat => None,
+            Section::Round => Some("round"),
+            Section::Octagon => Some("octagon across flats"),
+        };
+        let exact = self.mm(thick * factor);
+        let off = fine && self.units == Units::Inch && exact.contains(" in ");
+        let exact = trim_number(thick * factor / 25.4, 3);
+        let exact = if off { format!(" (thick {exact})") } else { String::new() };
+        if let Some(outline) = across.filter(|_| (thick - wide).abs() < 1e-6 * thick) {
+            return format!("{} {unit} {outline} x {long} {unit}{exact}", figure(thick, 2));
+        }
+        let ends =
+            self.build.bench.makeup.blade(bar).map(|blade| [0.0, blade.tip()].map(|x| blade.section(x)));
+        let both = |whole: f64, of: fn(&Station) -> f64, digits: usize| {
+            let ends =
+                ends.as_ref().filter(|[_, tip]| tip.width() > 1e-6).map(|ends| ends.each_ref().map(of));
+            match ends.map(|ends| ends.map(|mm| figure(mm, digits))) {
+                Some([heel, tip]) if heel != tip => format!("{heel} to {tip}"),
+                _ => figure(whole, digits),
+            }
+        };
+        let (thick, wide) = (both(thick, Station::thickness, 2), both(wide, Station::width, 1));
+        format!("{thick} x {wide} x {long} {unit}{exact}")
+    }
+
+    /// The sizes and mass of a bar in the reader's units.
     fn sizes(&self, bar: &Bar) -> String {
-        let [thick, wide] = [bar.calliper_thick(), bar.calliper_wide()].map(|mm| self.mm(mm));
-        format!("{thick} x {wide} x {}, {}", self.mm(bar.long), self.g(bar.mass))
+        format!("{}, {}", self.size(bar, 1.0, true), self.g(bar.mass))
     }
 
     /// What it costs, where the shop states any price.
@@ -134,6 +185,19 @@ impl<'a> Page<'a> {
         let minutes = self.build.ledger.totals().1;
         Some(cost(self.plan, &self.build.bench, minutes)).filter(|c| c.stated)
     }
+}
+
+/// Where words stand, in a few words: the file too, where there are several.
+fn at_line(files: &Files, span: Span) -> String {
+    let at = files.place(span);
+    if files.names().count() < 2 {
+        return format!("line {}", at.line);
+    }
+    // The folders are left out where no other file is called so.
+    let short = |name: &str| name.rsplit(['/', '\\']).next().map_or_else(|| name.to_owned(), str::to_owned);
+    let alone = files.names().filter(|name| short(name) == short(at.file)).count() < 2;
+    let file = if alone { short(at.file) } else { at.file.to_owned() };
+    format!("{file} line {}", at.line)
 }
 
 /// Said where a recipe takes no stock and works nothing: a shop, steels, recipes for others to use.
@@ -146,7 +210,7 @@ fn finite(figure: f64) -> Option<f64> {
 
 /// A change, with its sign.
 fn signed(change: f64, kind: Kind, units: Units) -> String {
-    let shown = show(change, kind, units);
+    let shown = show_change(change, kind, units);
     if change > 0.0 { format!("+{shown}") } else { shown }
 }
 

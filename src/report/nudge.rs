@@ -11,21 +11,21 @@ use crate::source::Files;
 use crate::spec::Test;
 use crate::study::Nudge;
 
-use super::Asked;
 use super::answer::{Answer, Table};
 use super::run::unit;
+use super::{Asked, at_line};
 
 /// Lines shown for each target.
 const MOST: usize = 8;
 
 fn named(files: &Files, plan: &Plan, slot: u32) -> String {
     let (SlotInfo { address, .. }, span) = plan.figure(slot);
-    let line = files.line(span);
+    let line = at_line(files, span);
     if address.is_empty() {
         let text = files.words(span);
-        format!("`{text}` (line {line}, each time)")
+        format!("`{text}` ({line}, each time)")
     } else {
-        format!("{address} (line {line})")
+        format!("{address} ({line})")
     }
 }
 
@@ -71,7 +71,7 @@ impl Answer for NudgePage<'_> {
     type Json = NudgesJson;
     const SCHEMA: &'static str = "heatbook-nudge-1";
 
-    fn text(&self) -> String {
+    fn text(&self, _: usize) -> String {
         let Asked { files, plan, units } = self.asked;
         let mut text = String::new();
         for (line, test) in self.tests.iter().enumerate() {

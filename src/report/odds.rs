@@ -12,7 +12,7 @@ use crate::study::Odds;
 
 use super::answer::{Answer, Table};
 use super::table::table;
-use super::{Asked, SIZES_ONLY};
+use super::{Asked, SIZES_ONLY, at_line};
 
 fn percent(p: f64) -> String {
     let digits = if (0.005..=0.995).contains(&p) { 1 } else { 2 };
@@ -26,7 +26,7 @@ fn named(files: &Files, plan: &Plan, odds: &Odds, input: usize) -> String {
     if !address.is_empty() {
         return address.clone();
     }
-    format!("line {}: {}", files.line(span), files.words(span))
+    format!("{}: {}", at_line(files, span), files.words(span))
 }
 
 const UNTOLD: &str = "cannot be told";
@@ -75,7 +75,7 @@ impl Answer for OddsPage<'_> {
     type Json = OddsJson;
     const SCHEMA: &'static str = "heatbook-odds-1";
 
-    fn text(&self) -> String {
+    fn text(&self, wide: usize) -> String {
         let (Asked { files, plan, units }, odds) = (self.asked, self.odds);
         let mut text = format!("{} samples, seed {}", odds.samples, odds.seed);
         if odds.stopped {
@@ -83,7 +83,7 @@ impl Answer for OddsPage<'_> {
         }
         text += "\n\n";
         let rows = odds.lines.iter().map(|line| {
-            let kind = line.test.what.kind();
+            let (kind, units) = (line.test.what.kind(), line.test.told_in(units));
             let [low, middle, high] =
                 line.quantiles.map(|q| q.map_or(String::new(), |q| show(q, kind, units)));
             let told = |figure: Option<f64>| figure.map_or(UNTOLD.to_owned(), |f| show(f, kind, units));
@@ -98,8 +98,9 @@ impl Answer for OddsPage<'_> {
                 if line.first_order == Some(0.0) { "none".to_owned() } else { told(line.first_order) },
             ]
         });
-        let head = ["target", "met", "", "5 %", "50 %", "95 %", "as written", "first-order u"];
-        text += &table(head, rows, 1);
+        let head =
+            ["target", "met", "", "5 % under", "50 % under", "95 % under", "as written", "first-order u"];
+        text += &table(head, rows, 1, wide);
         if let Some(why) = self.untold() {
             let _ = writeln!(text, "{UNTOLD}: {why}");
         }
@@ -110,8 +111,8 @@ impl Answer for OddsPage<'_> {
             let _ = writeln!(text, "{} {told}", odds.failed);
         }
         if let Some((count, fault)) = &odds.worst_fail {
-            let line = files.line(fault.span());
-            let _ = writeln!(text, "  {count} of them stopped at line {line}: {}", fault.message);
+            let line = at_line(files, fault.span());
+            let _ = writeln!(text, "  {count} of them stopped at {line}: {}", fault.message);
         }
         text += "\nwhat drives it (share of the spread of each figure):\n";
         let name = |input: &usize| named(files, plan, odds, *input);
@@ -180,8 +181,8 @@ impl OddsPage<'_> {
     fn untold(&self) -> Option<String> {
         let lines = &self.odds.lines;
         if let Some(fault) = &self.odds.unworked {
-            let line = self.asked.files.line(fault.span());
-            return Some(format!("as written the recipe stops at line {line}: {}", fault.message));
+            let line = at_line(self.asked.files, fault.span());
+            return Some(format!("as written the recipe stops at {line}: {}", fault.message));
         }
         if lines.iter().any(|l| l.nominal.is_none()) {
             let why = "as written there is no such piece at the end, or nothing of it to measure";

@@ -10,6 +10,7 @@ use crate::study::Kept;
 
 use super::Page;
 use super::answer::{Answer, Table};
+use super::fold::{code, words};
 
 /// What a build leaves over.
 pub struct RackPage<'a> {
@@ -54,32 +55,39 @@ impl<'a> Answer for RackPage<'a> {
     const SCHEMA: &'static str = "heatbook-rack-1";
 
     /// In the language: a recipe for each lot, with its sizes in a comment.
-    fn text(&self) -> String {
+    fn text(&self, wide: usize) -> String {
         let RackPage { page, kept } = self;
         if kept.is_empty() {
             return String::new();
         }
-        let each = "each as a recipe that the next build can call";
-        let mut text = format!("# The rack after {}: what is left over, {each}:\n", page.name);
-        text +=
-            "# `use` this file there, then write `stock spare = NAME()`. Strike out what you have taken.\n";
-        text += "# What fire has done to a piece so far (coarse grain, a decarburised skin) is not written down here.\n";
-        text += "# A layered piece is laid and welded once more on paper: do not count its heats, or its bars as steel to buy.\n";
+        let mut text = format!("# The rack after {}: what is left over,\n", page.name);
+        text += "# each as a recipe that the next build can call: `use` this file there,\n";
+        text += "# then write `stock spare = NAME()`. Strike out what you have taken.\n";
+        text += "# What fire has done to a piece so far (coarse grain, a decarburised skin)\n";
+        text += "# is not written down here. A layered piece is laid and welded once more on\n";
+        text += "# paper: do not count its heats, or its bars as steel to buy.\n";
         for (i, line) in self.steels().into_iter().enumerate() {
             let _ = writeln!(text, "{}{line}", if i == 0 { "\n" } else { "" });
         }
         for lot in *kept {
             let bars = show_count(u64::from(lot.count), "bar");
             let each = if lot.count == 1 { "" } else { " each" };
-            let _ = writeln!(text, "\n# {bars}, {}{each}, {}.", page.sizes(&lot.bar), made_of(page, lot));
+            let told = format!("{bars}, {}{each}, {}.", page.sizes(&lot.bar), made_of(page, lot));
+            text += "\n";
+            text.extend(words(&told, wide, "# ", "# ").into_iter().map(|line| line + "\n"));
             match &lot.recipe {
-                Ok(recipe) => text += recipe,
+                Ok(recipe) => text.extend(recipe.lines().map(|line| code(line, "", wide))),
                 Err(why) => {
                     let _ = writeln!(text, "# {} cannot be written as a recipe of its own: {why}.", lot.name);
                 }
             }
         }
         text
+    }
+
+    /// A recipe is not folded.
+    fn page(&self, wide: usize) -> String {
+        self.text(wide)
     }
 
     fn json(&self) -> RackJson<'a> {

@@ -10,9 +10,9 @@ use crate::quantity::{Kind, show};
 use crate::study::Chapter;
 
 use super::answer::{Answer, Table, cell};
-use super::check::verdicts;
 use super::diagnostics::{Record, records, said_record};
 use super::table::table;
+use super::verdict::verdicts;
 use super::{Page, signed};
 
 /// One size of a measured piece.
@@ -76,10 +76,10 @@ impl<'a> Answer for ReplayPage<'a> {
     type Json = ReplayJson<'a>;
     const SCHEMA: &'static str = "heatbook-replay-1";
 
-    fn text(&self) -> String {
+    fn text(&self, wide: usize) -> String {
         let several = self.builds.len() + self.unread.len() > 1;
         let named = |page: &Page| if several { format!("== {}\n", page.name) } else { String::new() };
-        self.builds.iter().map(|(page, chapters)| named(page) + &story(page, chapters)).collect()
+        self.builds.iter().map(|(page, chapters)| named(page) + &story(page, chapters, wide)).collect()
     }
 
     fn json(&self) -> ReplayJson<'a> {
@@ -130,7 +130,7 @@ fn chapter<'a>(page: &Page<'a>, c: &Chapter) -> ChapterJson<'a> {
     }
 }
 
-fn story(page: &Page, chapters: &[Chapter]) -> String {
+fn story(page: &Page, chapters: &[Chapter], wide: usize) -> String {
     let mut text = String::new();
     for (note, ..) in &page.plan.notes {
         let _ = writeln!(text, "{}", super::tame::tame(note));
@@ -141,7 +141,7 @@ fn story(page: &Page, chapters: &[Chapter]) -> String {
     let mut rows = Vec::new();
     for chapter in chapters {
         let (verb, piece) = (page.step(chapter.after).word.word, page.plan.ground.lot_name(chapter.lot));
-        let label = format!("{verb} {piece}, line {}", page.line(chapter.after));
+        let label = format!("{verb} {piece}, {}", page.at_line(page.step(chapter.after).span));
         let mut first = true;
         for size in sizes(chapter) {
             let off = size.now - size.foretold;
@@ -167,18 +167,19 @@ fn story(page: &Page, chapters: &[Chapter]) -> String {
         }
     }
     let head = ["after", "", "by the plan", "foretold", "measured", "unexplained", ""];
-    text += &table(head, rows, 2);
+    text += &table(head, rows, 2, wide);
     text += "by the plan: nothing measured; foretold: from the measure before; follows: not read, worked out from what was\n\n";
     match chapters.iter().find(|c| c.beyond.contains(&true)) {
         Some(chapter) => {
-            let (line, verb) = (page.line(chapter.after), page.step(chapter.after).word.word);
+            let step = page.step(chapter.after);
+            let (line, verb) = (page.at_line(step.span), step.word.word);
             let which: Vec<&str> = sizes(chapter).filter(|s| s.beyond).map(|s| s.name).collect();
-            let _ = writeln!(text, "the build left its plan at line {line} ({verb}): {}", which.join(", "));
+            let _ = writeln!(text, "the build left its plan at {line} ({verb}): {}", which.join(", "));
         }
         None => text += "the build kept to its plan\n",
     }
     text += "\nfrom here on:\n";
-    text += &verdicts(page);
+    text += &verdicts(page, wide);
     text += match (page.verdict.met, page.build.lines.is_empty()) {
         (_, true) => "there is no target to meet\n",
         (true, _) => "the target can be met from here, by the steps that are left\n",

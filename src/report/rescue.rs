@@ -11,8 +11,9 @@ use crate::source::Fix;
 use crate::study::{Way, Ways};
 
 use super::answer::{Answer, Table};
-use super::check::verdict;
+use super::fold::code;
 use super::run::{TestJson, tests};
+use super::verdict::verdict;
 use super::{Page, signed};
 
 /// The ways to meet what a build misses.
@@ -60,7 +61,7 @@ impl<'a> Answer for RescuePage<'a> {
     type Json = RescueJson<'a>;
     const SCHEMA: &'static str = "heatbook-rescue-1";
 
-    fn text(&self) -> String {
+    fn text(&self, wide: usize) -> String {
         let RescuePage { page, ways } = self;
         if page.verdict.met {
             return "every target is met: there is nothing to rescue\n".to_owned();
@@ -87,7 +88,7 @@ impl<'a> Answer for RescuePage<'a> {
                 if adds(edit) {
                     let _ = writeln!(text, "   after line {}, add:", line);
                     for added in edit.text.trim().lines() {
-                        let _ = writeln!(text, "     {added}");
+                        text += &code(added, "     ", wide);
                     }
                 } else {
                     let was = page.files.words(edit.span);

@@ -8,13 +8,15 @@ use serde::Serialize;
 use crate::piece::{Cause, Lot, LotId};
 use crate::quantity::Kind;
 use crate::replay::StepDone;
-use crate::spec::{Judged, Test, hardness};
+use crate::spec::{Judged, Spot, Test, hardness};
 use crate::steel::laws::decarb::to_nine_tenths_mm;
 
 use super::answer::{Answer, Table};
 use super::blade::BladeJson;
 use super::diagnostics::{Record, records};
+use super::sheet::sheet_text;
 use super::table::shown_lot;
+use super::verdict::verdict_text;
 use super::{Page, SIZES_ONLY, cautions, finite};
 
 #[derive(Serialize, JsonSchema)]
@@ -181,8 +183,8 @@ impl<'a> Answer for Page<'a> {
     type Json = RunJson<'a>;
     const SCHEMA: &'static str = "heatbook-run-2";
 
-    fn text(&self) -> String {
-        super::sheet::sheet(self)
+    fn text(&self, wide: usize) -> String {
+        verdict_text(self, wide) + &sheet_text(self, wide)
     }
 
     fn json(&self) -> RunJson<'a> {
@@ -300,7 +302,7 @@ fn step<'a>(page: &Page<'a>, index: usize, spare: &BTreeMap<usize, f64>) -> Step
 
 fn size(page: &Page, lot: &Lot) -> SizeJson {
     let (bar, makeup) = (&lot.bar, &page.build.bench.makeup);
-    let hardness = hardness(bar, makeup, &page.plan.ground.steels, None, None).ok();
+    let hardness = hardness(bar, makeup, &page.plan.ground.steels, None, None, None).ok();
     SizeJson {
         bars: lot.count,
         loose: bar.loose.is_some(),
@@ -314,8 +316,8 @@ fn size(page: &Page, lot: &Lot) -> SizeJson {
         bands: crate::piece::bands(makeup, bar.node, bar.thick),
         decarburised_skin_mm: bar.past.lost[0],
         decarburised_to_nine_tenths_mm: to_nine_tenths_mm(bar.past.lost[0], 0.5 * bar.thick),
-        hardness_hrc: hardness.map(|h| [h.surface.least, h.surface.most]),
-        hardness_middle_hrc: hardness.and_then(|h| h.middle).map(|m| [m.least, m.most]),
+        hardness_hrc: hardness.map(|h| [h.surface.hrc.least, h.surface.hrc.most]),
+        hardness_middle_hrc: hardness.and_then(|h| h.middle).map(|m| [m.hrc.least, m.hrc.most]),
         blade: makeup.blade(bar).map(|shape| super::blade::json(bar.node, makeup, shape)),
     }
 }
@@ -387,10 +389,8 @@ pub(super) fn tested<'a>(
     judged: Option<&Judged>,
     expect: bool,
 ) -> TestJson<'a> {
-    let what = match test.part {
-        Some(part) => format!("{} of {}", test.what.word(), page.plan.ground.part_name(part)),
-        None => test.what.word().to_owned(),
-    };
+    let of = test.spot.map(Spot::word).or(test.part.map(|part| page.plan.ground.part_name(part)));
+    let what = of.map_or(test.what.word().to_owned(), |of| format!("{} of {of}", test.what.word()));
     let (low, high) = test.limits(page.build.values());
     TestJson {
         piece,

@@ -4,56 +4,52 @@ use std::fmt::Write as _;
 
 use crate::forge::{Form, MEASURED_HOT};
 use crate::piece::{Cause, Lot, LotId};
-use crate::quantity::{Kind, Units, show, show_count, trim_number};
-use crate::replay::{Assumed, Line};
+use crate::quantity::{Kind, Units, show, show_count, trim_number, turned};
+use crate::replay::Assumed;
 use crate::steel::laws::expansion;
 
 use super::blade::text as blade;
 use super::fire::fire;
+use super::fold::fold;
 use super::metal::metal;
 use super::table::{section, shown_lot, step_lot, table};
 use super::{NO_STEP, Page, SIZES_ONLY, cautions};
 
-/// The bench sheet.
-pub(super) fn sheet(page: &Page) -> String {
+/// What stands on the bench sheet behind the verdict.
+#[must_use]
+pub fn sheet_text(page: &Page, wide: usize) -> String {
     let mut text = String::new();
     let hot = show(MEASURED_HOT, Kind::TEMPERATURE, page.units);
-    let _ = writeln!(text, "{}: sizes cold, then hot at {hot}; weights and layers of one bar\n", page.name);
+    let _ = writeln!(text, "\nsteps: sizes cold, then hot at {hot}; weights and layers of one bar");
     if page.plan.steps.is_empty() {
         let _ = writeln!(text, "{NO_STEP}");
     } else {
-        text += &steps(page);
+        text += &steps(page, wide);
         text += "to spare: steel in the piece above what the target's least sizes or weight need\n";
     }
-    for part in [notes, lost, fire, targets, blade, metal, cut_list, left_over, assumed] {
-        text += &part(page);
+    text += &notes(page);
+    if page.worked() {
+        text += &(cut_list(page, wide) + &left_over(page, wide) + &lost(page) + &fire(page, wide));
+    } else {
+        text += "\nno sums: not every step can be worked as written\n";
+    }
+    for part in [blade, metal, assumed] {
+        text += &part(page, wide);
     }
     text += "\ncautions\n";
     for line in cautions::lines(page.plan) {
         let _ = writeln!(text, "  {line}");
     }
     let _ = writeln!(text, "\n{SIZES_ONLY}");
-    text
+    fold(&text, wide)
 }
 
-/// Thickness x width x length, grown by a factor.
+/// The sizes of one bar, grown by a factor.
 fn sizes(page: &Page, lot: &Lot, factor: f64) -> String {
-    let (scale, digits, unit) = match page.units {
-        Units::Metric => (1.0, 1, "mm"),
-        Units::Inch => (1.0 / 25.4, 3, "in"),
-    };
-    let size = |v: f64, more: usize| trim_number(v * factor * scale, digits + more);
-    let fine = usize::from(page.units == Units::Metric);
-    let bar = &lot.bar;
-    format!(
-        "{} x {} x {} {unit}",
-        size(bar.calliper_thick(), fine),
-        size(bar.calliper_wide(), 0),
-        size(bar.long, 0)
-    )
+    page.size(&lot.bar, factor, factor == 1.0)
 }
 
-fn steps(page: &Page) -> String {
+fn steps(page: &Page, wide: usize) -> String {
     let grown = 1.0 + expansion::elongation(MEASURED_HOT);
     let spare = crate::study::spare(page.plan, page.build);
     let to_spare = |index: usize| spare.get(&index).map_or(String::new(), |g| page.g(*g));
@@ -62,14 +58,14 @@ fn steps(page: &Page) -> String {
         let words = page.files.words(planned.span);
         let heats = page.build.ledger.heats_in(index);
         let lost: f64 = Cause::LOSSES.iter().map(|cause| page.build.ledger.lost_in(index, *cause)).sum();
-        let mut row = vec![(index + 1).to_string(), page.files.line(planned.span).to_string(), words];
+        let mut row = vec![(index + 1).to_string(), page.at_line(planned.span), words];
         match shown_lot(page, index) {
             None => row.extend(["not done"].into_iter().chain([""; 8]).map(str::to_owned)),
             Some(lot) => {
                 let (bar, makeup) = (&lot.bar, &page.build.bench.makeup);
                 let state = if bar.loose.is_some() { "loose" } else { "" };
                 row.extend([
-                    lot.count.to_string(),
+                    if lot.count == 1 { String::new() } else { lot.count.to_string() },
                     sizes(page, lot, 1.0),
                     if heats > 0 { sizes(page, lot, grown) } else { state.to_owned() },
                     page.g(bar.mass),
@@ -83,13 +79,13 @@ fn steps(page: &Page) -> String {
         }
         rows.push(row);
     }
-    table("|line|what to do|bars|cold|hot|mass|layers|bands|heats|lost|to spare".split('|'), rows, 3)
+    table("||what to do|bars|cold|hot|mass|layers|bands|heats|lost|to spare".split('|'), rows, 3, wide)
 }
 
 fn notes(page: &Page) -> String {
     let mut text = String::new();
     for (note, span, _) in &page.plan.notes {
-        let _ = writeln!(text, "  note, line {}: {}", page.files.line(*span), super::tame::tame(note));
+        let _ = writeln!(text, "  note, {}: {}", page.at_line(*span), super::tame::tame(note));
     }
     text
 }
@@ -110,26 +106,7 @@ fn lost(page: &Page) -> String {
     format!("\nwhere the steel went: {taken} in; {left}; {causes}\n")
 }
 
-fn targets(page: &Page) -> String {
-    let row = |line: &Line| {
-        let piece = page.target(line).piece.clone();
-        let asked = page.files.words(line.test.span);
-        let kind = line.test.what.kind();
-        let (got, margin, met) = match &line.judged {
-            None => (String::new(), String::new(), "not made"),
-            Some(j) => (
-                crate::study::got(&line.test, j, page.units),
-                if j.margin.is_finite() { show(j.margin, kind, page.units) } else { String::new() },
-                if j.met { "met" } else { "MISSED" },
-            ),
-        };
-        vec![piece, asked, met.to_owned(), got, margin]
-    };
-    let rows = page.build.lines.iter().map(row).collect();
-    section(&["target", "asked", "", "got", "margin left"], rows, 3)
-}
-
-fn cut_list(page: &Page) -> String {
+fn cut_list(page: &Page, wide: usize) -> String {
     let mut rows = Vec::new();
     for (index, planned) in page.plan.steps.iter().enumerate() {
         if planned.word.form != Form::Stock || !planned.takes.is_empty() {
@@ -147,10 +124,10 @@ fn cut_list(page: &Page) -> String {
             page.g(lot.mass()),
         ]);
     }
-    section(&["to buy", "steel", "", "each", "weight each", "weight in all"], rows, 3)
+    section(&["to buy", "steel", "", "each", "weight each", "weight in all"], rows, 3, wide)
 }
 
-fn left_over(page: &Page) -> String {
+fn left_over(page: &Page, wide: usize) -> String {
     let row = |id: &LotId| {
         let lot = page.build.lot(*id)?;
         Some(vec![
@@ -161,11 +138,15 @@ fn left_over(page: &Page) -> String {
         ])
     };
     let rows = page.build.racked.iter().filter_map(row).collect();
-    section(&["on the rack", "", "each", "weight in all"], rows, 2)
+    section(&["on the rack", "", "each", "weight in all"], rows, 2, wide)
 }
 
-fn assumed(page: &Page) -> String {
-    let row = |a: &Assumed| vec![a.what.to_owned(), a.value.clone(), a.source.to_owned()];
+fn assumed(page: &Page, wide: usize) -> String {
+    let told = |text: &str| match page.units {
+        Units::Metric => text.to_owned(),
+        Units::Inch => turned(text, |_| false),
+    };
+    let row = |a: &Assumed| vec![a.what.to_owned(), told(&a.value), told(a.source)];
     let rows = page.build.ledger.assumed.iter().map(row).collect();
-    section(&["assumed", "figure", "where it comes from"], rows, 9)
+    section(&["assumed", "figure", "where it comes from"], rows, 9, wide)
 }

@@ -4,17 +4,13 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::quantity::trim_number;
-use crate::steel::{Composition, Grade};
+use crate::steel::Grade;
 
 use super::answer::{Answer, Table};
 use super::table::table;
 
 fn percent(v: f64) -> String {
     if v == 0.0 { String::new() } else { trim_number(v, 3) }
-}
-
-fn elements(c: &Composition) -> [f64; 8] {
-    [c.c, c.mn, c.si, c.cr, c.ni, c.v, c.w, c.mo]
 }
 
 /// Steels of the table.
@@ -49,16 +45,16 @@ impl<'a> Answer for SteelsPage<'a> {
     type Json = SteelsJson<'a>;
     const SCHEMA: &'static str = "heatbook-steels-1";
 
-    fn text(&self) -> String {
+    fn text(&self, wide: usize) -> String {
         let rows = self.0.iter().map(|g| {
             let mut row = vec![g.name.clone(), g.aliases.first().cloned().unwrap_or_default()];
-            row.extend(elements(&g.composition).map(percent));
+            row.extend(g.composition.contents().map(percent));
             let sure = format!("{}; density: {}", g.composition_mark, g.density_mark);
             row.extend([trim_number(g.density_kg_m3, 0), g.standard.clone(), sure]);
             row
         });
         let head = "steel|also|C|Mn|Si|Cr|Ni|V|W|Mo|kg/m3|standard|how sure";
-        table(head.split('|'), rows, 99)
+        table(head.split('|'), rows, 99, wide)
             + "\nnominal contents, weight per cent; a mill's own sheet comes before this table\n"
     }
 
@@ -89,7 +85,7 @@ impl<'a> Answer for SteelsPage<'a> {
             "name standard c mn si cr ni v w mo density_kg_m3 composition_mark density_mark source note";
         let rows = self.0.iter().map(|g| {
             let mut row = vec![g.name.clone(), g.standard.clone()];
-            row.extend(elements(&g.composition).map(|v| v.to_string()));
+            row.extend(g.composition.contents().map(|v| v.to_string()));
             row.push(g.density_kg_m3.to_string());
             row.extend([&g.composition_mark, &g.density_mark, &g.source, &g.note].map(Clone::clone));
             row

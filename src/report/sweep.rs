@@ -40,27 +40,29 @@ impl SweepPage<'_> {
         *self.limits.get(line).unwrap_or_else(|| bug!("the line {line} of a sweep has no limits"))
     }
 
-    /// Factor from the base unit to what is plotted, and its word.
-    fn unit(&self, kind: Kind) -> (f64, &'static str) {
+    /// A figure in the unit that it is plotted in, and that unit's word.
+    fn plotted(&self, value: f64, kind: Kind) -> (f64, &'static str) {
         match (kind, self.asked.units) {
-            (Kind::LENGTH, Units::Metric) => (1.0, "mm"),
-            (Kind::LENGTH, Units::Inch) => (1.0 / 25.4, "in"),
-            (Kind::MASS, _) => (1.0, "g"),
-            (Kind::RATIO, _) => (100.0, "%"),
-            (Kind::TEMPERATURE, _) => (1.0, "C"),
-            (Kind::TIME, _) => (1.0, "min"),
-            (Kind::HARDNESS, _) => (1.0, "HRC"),
-            _ => (1.0, ""),
+            (Kind::LENGTH, Units::Metric) => (value, "mm"),
+            (Kind::LENGTH, Units::Inch) => (value / 25.4, "in"),
+            (Kind::MASS, Units::Metric) => (value, "g"),
+            (Kind::MASS, Units::Inch) => (value / (453.592_37 / 16.0), "oz"),
+            (Kind::RATIO, _) => (100.0 * value, "%"),
+            (Kind::TEMPERATURE, Units::Metric) => (value, "C"),
+            (Kind::TEMPERATURE, Units::Inch) => (1.8 * value + 32.0, "F"),
+            (Kind::TIME, _) => (value, "min"),
+            (Kind::HARDNESS, _) => (value, "HRC"),
+            _ => (value, ""),
         }
     }
 
     /// The points of one test along the one figure that is varied.
     fn points(&self, line: usize) -> Vec<(f64, f64)> {
-        let (fx, _) = self.unit(self.vary.first().map_or(Kind::NUMBER, |v| v.kind));
-        let (fy, _) = self.unit(self.tests.get(line).map_or(Kind::NUMBER, |t| t.what.kind()));
+        let x = self.vary.first().map_or(Kind::NUMBER, |v| v.kind);
+        let y = self.tests.get(line).map_or(Kind::NUMBER, |t| t.what.kind());
         let of = |t: &Try| {
             let (got, _) = *t.got.as_ref()?.get(line)?;
-            Some((t.values.first()? * fx, got? * fy))
+            Some((self.plotted(*t.values.first()?, x).0, self.plotted(got?, y).0))
         };
         self.tries.iter().filter_map(of).collect()
     }
@@ -76,13 +78,13 @@ fn plot(sweep: &SweepPage, vary: &Vary, line: usize) -> String {
     if !moves || last.0 <= first.0 {
         return String::new();
     }
-    let (_, x_unit) = sweep.unit(vary.kind);
-    let (fy, y_unit) = sweep.unit(test.what.kind());
+    let (_, x_unit) = sweep.plotted(0.0, vary.kind);
+    let (_, y_unit) = sweep.plotted(0.0, test.what.kind());
     let (low, high) = sweep.limits(line);
     let seen = points.iter().fold((f64::MAX, f64::MIN), |(a, b), p| (a.min(p.1), b.max(p.1)));
     let span = seen.1 - seen.0;
     // A limit far off would flatten the line that is asked for.
-    let limits = [low, high].into_iter().flatten().map(|limit| limit * fy);
+    let limits = [low, high].into_iter().flatten().map(|limit| sweep.plotted(limit, test.what.kind()).0);
     let near = limits.filter(|y| *y >= seen.0 - span && *y <= seen.1 + span);
     let mut lines: Vec<Vec<(f64, f64)>> = near.map(|y| vec![(first.0, y), (last.0, y)]).collect();
     lines.push(points);
@@ -151,7 +153,7 @@ impl Answer for SweepPage<'_> {
     const SCHEMA: &'static str = "heatbook-sweep-2";
 
     /// A table, and a plot or a map.
-    fn text(&self) -> String {
+    fn text(&self, wide: usize) -> String {
         let mut head: Vec<String> = self.vary.iter().map(|v| v.address.clone()).collect();
         head.push("all".to_owned());
         head.extend(self.tests.iter().map(|t| self.words(t)));
@@ -162,7 +164,7 @@ impl Answer for SweepPage<'_> {
             match &t.got {
                 Some(got) => row.extend(got.iter().zip(self.tests).map(|((got, met), test)| {
                     let mark = if *met { "" } else { " !" };
-                    let shown = |got| show(got, test.what.kind(), self.asked.units);
+                    let shown = |got| show(got, test.what.kind(), test.told_in(self.asked.units));
                     format!("{}{mark}", got.map_or("none of it".to_owned(), shown))
                 })),
                 None => row.push(t.fault.clone().unwrap_or_default()),
@@ -174,7 +176,7 @@ impl Answer for SweepPage<'_> {
             [down, across] => map(self, down, across),
             _ => String::new(),
         };
-        table(head, rows, 0) + &drawn
+        table(head, rows, 0, wide) + &drawn
     }
 
     fn json(&self) -> SweepJson {
@@ -246,13 +248,14 @@ fn panel(
     area: &DrawingArea<SVGBackend<'_>, plotters::coord::Shift>,
 ) -> Option<()> {
     let test = sweep.tests.get(line)?;
-    let (fx, x_unit) = sweep.unit(vary.kind);
-    let (fy, y_unit) = sweep.unit(test.what.kind());
+    let [(left, x_unit), (right, _)] = [vary.low, vary.high].map(|v| sweep.plotted(v, vary.kind));
+    let (_, y_unit) = sweep.plotted(0.0, test.what.kind());
     let points = sweep.points(line);
     let (mut low, mut high) = points.iter().fold((f64::MAX, f64::MIN), |(a, b), p| (a.min(p.1), b.max(p.1)));
     let span = high - low;
     let (least, most) = sweep.limits(line);
-    let limits: Vec<f64> = [least, most].into_iter().flatten().map(|l| l * fy).collect();
+    let limits: Vec<f64> =
+        [least, most].into_iter().flatten().map(|l| sweep.plotted(l, test.what.kind()).0).collect();
     let near: Vec<f64> =
         limits.into_iter().filter(|l| *l > low - 2.0 * span && *l < high + 2.0 * span).collect();
     for limit in &near {
@@ -264,7 +267,7 @@ fn panel(
         .margin(10)
         .x_label_area_size(34)
         .y_label_area_size(56)
-        .build_cartesian_2d(vary.low * fx..vary.high * fx, low - room..high + room)
+        .build_cartesian_2d(left..right, low - room..high + room)
         .ok()?;
     chart
         .configure_mesh()
@@ -277,7 +280,7 @@ fn panel(
     let (slate, rust) = (RGBColor(47, 72, 88), RGBColor(158, 72, 44));
     chart.draw_series(LineSeries::new(points, slate.stroke_width(2))).ok()?;
     for limit in near {
-        let ends = [(vary.low * fx, limit), (vary.high * fx, limit)];
+        let ends = [(left, limit), (right, limit)];
         chart.draw_series(LineSeries::new(ends, rust.stroke_width(1))).ok()?;
     }
     Some(())

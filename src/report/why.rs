@@ -54,9 +54,9 @@ impl<'a> Answer for WhyPage<'a> {
     type Json = WhyJson<'a>;
     const SCHEMA: &'static str = "heatbook-why-1";
 
-    fn text(&self) -> String {
+    fn text(&self, wide: usize) -> String {
         let piece = self.at.map_or(self.piece.to_owned(), |at| format!("{} at {at}", self.piece));
-        why_text(self.page, &piece, self.why)
+        why_text(self.page, &piece, self.why, wide)
     }
 
     fn json(&self) -> WhyJson<'a> {
@@ -88,22 +88,18 @@ impl<'a> Answer for WhyPage<'a> {
 }
 
 /// The story of a size as text.
-fn why_text(page: &Page, piece: &str, why: &Why) -> String {
+fn why_text(page: &Page, piece: &str, why: &Why, wide: usize) -> String {
     let kind = why.what.kind();
     let amount = |v: f64| show(v, kind, page.units);
-    let words = |step: usize| {
-        let words = page.files.words(page.step(step).span);
-        let short: String = words.chars().take(44).collect();
-        if short.len() < words.len() { format!("{short}…") } else { short }
-    };
-    let line = |step: usize| page.line(step);
+    let words = |step: usize| page.files.words(page.step(step).span);
+    let line = |step: usize| page.at_line(page.step(step).span);
     let stock = page.lot(why.stock);
-    let (name, at) = (&stock.name, page.files.line(stock.site));
+    let (name, at) = (&stock.name, page.at_line(stock.site));
     let what = why.what.word();
     let mut text = String::new();
     let _ = writeln!(
         text,
-        "{what} of {piece}: {} now, from one bar of `{name}` (line {at}) of {}\n",
+        "{what} of {piece}: {} now, from one bar of `{name}` ({at}) of {}\n",
         amount(why.to),
         amount(why.from)
     );
@@ -112,18 +108,17 @@ fn why_text(page: &Page, piece: &str, why: &Why) -> String {
     let rows = why.entries.iter().map(|e| {
         sum += e.change;
         let cause = e.cause.word().to_owned();
-        vec![line(e.step).to_string(), words(e.step), cause, change(e.change), amount(sum)]
+        vec![line(e.step), words(e.step), cause, change(e.change), amount(sum)]
     });
-    text += &table(["line", "step", "cause", "change", "then"], rows, 3);
+    text += &table(["", "step", "cause", "change", "then"], rows, 3, wide);
     let mut causes: Vec<_> = why.by_cause().into_iter().collect();
     causes.sort_by(|a, b| b.1.abs().total_cmp(&a.1.abs()));
     let rows = causes.iter().map(|(cause, sum)| vec![cause.word().to_owned(), change(*sum)]);
     text += "\n";
-    text += &table(["by cause", "sum"], rows, 1);
+    text += &table(["by cause", "sum"], rows, 1, wide);
     let mut steps: Vec<(usize, f64)> = why.by_step().into_iter().collect();
     steps.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let told =
-        |(step, sum): &(usize, f64)| format!("{} at line {} ({})", change(*sum), line(*step), words(*step));
+    let told = |(step, sum): &(usize, f64)| format!("{} at {} ({})", change(*sum), line(*step), words(*step));
     let story = |steps: Vec<_>| steps.into_iter().map(told).collect::<Vec<_>>().join("; ");
     let gave: Vec<_> = steps.iter().filter(|s| s.1 > 0.0).take(3).collect();
     let took: Vec<_> = steps.iter().rev().filter(|s| s.1 < 0.0).take(3).collect();

@@ -42,13 +42,15 @@ pub struct Diagnostic {
     pub help: Option<String>,
     /// The help as an edit, where the fault knows one: an editor can offer it.
     pub fix: Option<Box<Fix>>,
+    /// A second edit, where it takes both.
+    pub also: Option<Box<Fix>>,
 }
 
 impl Diagnostic {
     /// A finding with the words it is about.
     pub fn new(code: Code, message: impl Into<String>, span: Span, text: impl Into<String>) -> Self {
         let label = Label { span, text: text.into() };
-        Diagnostic { code, message: message.into(), labels: vec![label], help: None, fix: None }
+        Diagnostic { code, message: message.into(), labels: vec![label], help: None, fix: None, also: None }
     }
 
     /// Fault or warning.

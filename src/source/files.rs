@@ -72,6 +72,7 @@ pub fn line_ends(text: &str) -> Cow<'_, str> {
     Cow::Owned(text.char_indices().map(|(at, c)| if c == '\r' && alone(at) { '\n' } else { c }).collect())
 }
 
+#[derive(Clone)]
 struct File {
     name: String,
     text: String,
@@ -106,6 +107,24 @@ impl Files {
         Some(base)
     }
 
+    /// The same files with other words in the place of some, every other word at its address; `None` where they are longer than those
+    /// and the blanks behind them.
+    #[must_use]
+    pub fn rewritten(&self, span: Span, words: &str) -> Option<Files> {
+        let mut files = self.files.clone();
+        let file = files.iter_mut().find(|file| Some(file.base) == self.file_of(span).map(|f| f.base))?;
+        let from = span.start.checked_sub(file.base)? as usize;
+        let old = span.end.checked_sub(span.start)? as usize;
+        let behind = file.text.get(from + old..)?;
+        let room = old + behind.bytes().take_while(|b| *b == b' ').count();
+        let place = from..from + words.len().max(old);
+        if words.len() > room || !file.text.is_char_boundary(from) {
+            return None;
+        }
+        file.text.replace_range(place, &format!("{words:old$}"));
+        Some(Files { files })
+    }
+
     /// The names of all files, as they were given.
     pub fn names(&self) -> impl Iterator<Item = &str> {
         self.files.iter().map(|file| file.name.as_str())
@@ -119,6 +138,12 @@ impl Files {
                 f.text.get(span.start.checked_sub(f.base)? as usize..span.end.checked_sub(f.base)? as usize)
             })
             .unwrap_or("")
+    }
+
+    /// Whether any of the files says this.
+    #[must_use]
+    pub fn holds(&self, words: &str) -> bool {
+        self.files.iter().any(|file| file.text.contains(words))
     }
 
     /// The words of a span on one line, with a blank between them.
@@ -189,6 +214,20 @@ mod tests {
         let place = files.place(Span { start: 10, end: 10 });
         assert_eq!((place.file, place.line, place.column), ("a.heat", 2, 6));
         assert_eq!(files.text(Span { start: 4, end: 7 }), "two");
+    }
+
+    #[test]
+    fn other_words_stand_where_there_is_room() {
+        let mut files = Files::default();
+        files.add("a.heat", "repeat 9 {\n").unwrap();
+        let nine = Span { start: 7, end: 8 };
+        let with = |words: &str| files.rewritten(nine, words).map(|f| f.text_from(0).to_owned());
+        assert_eq!(with("8").as_deref(), Some("repeat 8 {\n"));
+        assert_eq!(with("10").as_deref(), Some("repeat 10{\n"));
+        assert_eq!(with("100"), None);
+        let ten = files.rewritten(nine, "10").unwrap();
+        let back = ten.rewritten(Span { start: 7, end: 9 }, "9").unwrap();
+        assert_eq!(back.text_from(0), "repeat 9 {\n");
     }
 
     #[test]

@@ -12,18 +12,23 @@ pub struct Reading {
     pub least: f64,
     /// The most, base unit.
     pub most: f64,
+    /// Where along a blade it has the least and the most, mm from the heel; nothing where it is read off the whole.
+    pub at: Option<[f64; 2]>,
 }
 
 impl Reading {
     /// The same least and most.
     pub(super) fn one(value: f64) -> Reading {
-        Reading { least: value, most: value }
+        Reading { least: value, most: value, at: None }
     }
 
-    /// What was read so far, and one more place with its least and most.
-    pub(super) fn and(so_far: Option<Reading>, (least, most): (f64, f64)) -> Option<Reading> {
-        let known = so_far.unwrap_or(Reading { least, most });
-        Some(Reading { least: known.least.min(least), most: known.most.max(most) })
+    /// What was read so far, and one more place with its least and most; `x`, mm from the heel, where it matters which.
+    pub(super) fn and(so_far: Option<Reading>, x: Option<f64>, (least, most): (f64, f64)) -> Option<Reading> {
+        let Some(known) = so_far else { return Some(Reading { least, most, at: x.map(|x| [x; 2]) }) };
+        let at = known.at.zip(x).map(|([low, high], x)| {
+            [if least < known.least { x } else { low }, if most > known.most { x } else { high }]
+        });
+        Some(Reading { least: known.least.min(least), most: known.most.max(most), at })
     }
 }
 
@@ -31,11 +36,21 @@ impl Test {
     /// Reads its figure off a bar; `None` where there is no such part where the middle of the bar runs.
     #[must_use]
     pub fn read(&self, values: &Values, bar: &Bar, makeup: &Makeup, steels: &Steels) -> Option<Reading> {
+        self.read_on(self.zone.on(values, bar.long), (values, bar, makeup, steels))
+    }
+
+    /// The same over another stretch, mm from the heel.
+    fn read_on(
+        &self,
+        stretch: [f64; 2],
+        (values, bar, makeup, steels): (&Values, &Bar, &Makeup, &Steels),
+    ) -> Option<Reading> {
         let (what, part) = (self.what, self.part);
         if what == What::Hardness {
-            return self.hardness(values, bar, makeup, steels).ok().map(|told| told.surface);
+            let told = hardness(bar, makeup, steels, part, Some(stretch), self.spot).ok();
+            return told.and_then(|told| told.at(self.spot)).map(|told| told.hrc);
         }
-        if let Some(reading) = shaped::read(self, values, bar, makeup) {
+        if let Some(reading) = shaped::read(self, stretch, values, bar, makeup) {
             return reading;
         }
         let Some(part) = part else {
@@ -44,7 +59,7 @@ impl Test {
         let share = makeup.share_of(bar.node, part)?;
         let runs = |axis: Axis| {
             let runs = PartRuns::of(makeup, bar.node, part, axis, bar.along(axis));
-            runs.map(|r| Reading { least: r.least, most: r.most })
+            runs.map(|r| Reading { least: r.least, most: r.most, at: None })
         };
         match what {
             What::Share => Some(Reading::one(share)),
@@ -56,7 +71,7 @@ impl Test {
             What::Layers | What::Bands => {
                 let runs = |axis: Axis| PartRuns::of(makeup, bar.node, part, axis, bar.along(axis));
                 let r = runs(Axis::Thickness).or_else(|| runs(Axis::Width)).or_else(|| runs(Axis::Length))?;
-                Some(Reading { least: r.least_layers as f64, most: r.most_layers as f64 })
+                Some(Reading { least: r.least_layers as f64, most: r.most_layers as f64, at: None })
             }
             What::Hardness | What::Spine | What::Edge | What::Balance | What::Tang | What::Shows => None,
         }
@@ -78,7 +93,7 @@ fn whole(what: What, bar: &Bar, makeup: &Makeup) -> f64 {
 }
 
 impl Test {
-    /// The hardness that it asks for.
+    /// The hardness where it asks for it.
     ///
     /// # Errors
     /// Why none can be told.
@@ -89,20 +104,34 @@ impl Test {
         makeup: &Makeup,
         steels: &Steels,
     ) -> Result<Hardness, NotTold> {
-        hardness(bar, makeup, steels, self.part, Some(self.zone.on(values, bar.long)))
+        hardness(bar, makeup, steels, self.part, Some(self.zone.on(values, bar.long)), self.spot)
     }
 
     /// Judges a bar.
     #[must_use]
     pub fn judge(&self, values: &Values, bar: &Bar, makeup: &Makeup, steels: &Steels) -> Judged {
+        self.judge_on(self.zone.on(values, bar.long), values, bar, makeup, steels)
+    }
+
+    /// The same over another stretch than its own, mm from the heel: what would come of asking there.
+    #[must_use]
+    pub fn judge_on(
+        &self,
+        stretch: [f64; 2],
+        values: &Values,
+        bar: &Bar,
+        makeup: &Makeup,
+        steels: &Steels,
+    ) -> Judged {
         let (low, high) = self.limits(values);
         let band = if self.what == What::Hardness {
-            self.hardness(values, bar, makeup, steels).map_or(0.0, |told| told.band)
+            let told = hardness(bar, makeup, steels, self.part, Some(stretch), self.spot).ok();
+            told.and_then(|told| told.at(self.spot)).map_or(0.0, |told| told.band)
         } else {
             0.0
         };
-        let Some(reading) = self.read(values, bar, makeup, steels) else {
-            return Judged { low, high, got: f64::NAN, margin: f64::NAN, met: false, band };
+        let Some(reading) = self.read_on(stretch, (values, bar, makeup, steels)) else {
+            return Judged { low, high, got: f64::NAN, margin: f64::NAN, met: false, band, at: None };
         };
         // The figure that fails first is the one that counts.
         let room_below = low.map(|low| reading.least - low);
@@ -116,6 +145,8 @@ impl Test {
         // Met to the rounding of the arithmetic: a press that stops on the size asked for has met it.
         let limit = if below_is_tighter { low } else { high };
         let met = margin >= -1e-9 * limit.map_or(1.0, |limit| limit.abs().max(1.0));
-        Judged { low, high, got, margin: if met { margin.max(0.0) } else { margin }, met, band }
+        let x = reading.at.map(|[low, high]| if below_is_tighter { low } else { high });
+        let at = x.map(|x| [x, bar.long - x]);
+        Judged { low, high, got, margin: if met { margin.max(0.0) } else { margin }, met, band, at }
     }
 }

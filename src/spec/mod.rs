@@ -9,9 +9,9 @@ use crate::piece::SteelId;
 use crate::quantity::Arena;
 use crate::steel::Grade;
 
-pub use hardness::{Hardness, NotTold, hardness};
+pub use hardness::{Hardness, NotTold, Told, hardness};
 pub use judge::Reading;
-pub use requirement::{Bounds, End, Judged, Place, Test, What, Zone, terms};
+pub use requirement::{Bounds, End, Judged, Place, Spot, Test, What, Zone, terms};
 
 /// The steels of a plan.
 pub type Steels = Arena<SteelId, Grade>;

@@ -1,7 +1,7 @@
 //! The tests that `target` and `expect` make.
 
 use crate::piece::PartName;
-use crate::quantity::{Kind, Length, Q, Values};
+use crate::quantity::{Kind, Length, Q, Units, Values};
 use crate::source::Span;
 use crate::vocabulary::{Sort, Term, plain, reserved, worded};
 
@@ -40,6 +40,45 @@ worded! {
     }
 }
 
+worded! {
+    /// Where in a section a hardness is asked.
+    #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+    pub enum Spot {
+        /// On its faces, under any skin that lost its carbon.
+        Surface = "surface",
+        /// Furthest from its faces.
+        Middle = "middle",
+        /// On the faces of the spine.
+        Spine = "spine",
+        /// On the faces of the edge.
+        Edge = "edge",
+    }
+}
+
+impl Spot {
+    /// As one says it behind the word of the test.
+    #[must_use]
+    pub fn said(self) -> &'static str {
+        match self {
+            Spot::Surface => "at the surface",
+            Spot::Middle => "in the middle",
+            Spot::Spine => "at the spine",
+            Spot::Edge => "at the edge",
+        }
+    }
+
+    /// What it means, in one line.
+    #[must_use]
+    pub fn doc(self) -> &'static str {
+        match self {
+            Spot::Surface => "at the faces, under any skin that lost its carbon",
+            Spot::Middle => "in the middle of the section, the softest place of a thick one",
+            Spot::Spine => "at the faces of the spine, of the steels that stand there",
+            Spot::Edge => "at the faces of the edge, of the steels that stand there",
+        }
+    }
+}
+
 /// The words of tests for the vocabulary.
 pub fn terms() -> impl Iterator<Item = Term> {
     let tests = What::ALL.into_iter().map(|what| Term::new(what.word(), Sort::Test).told("", what.doc()));
@@ -49,6 +88,7 @@ pub fn terms() -> impl Iterator<Item = Term> {
         .chain(inside)
         .chain(reserved(Sort::Tested, &["of"]))
         .chain(plain(Sort::Tested, &["behind", "allowing", "shows"]))
+        .chain(Spot::ALL.into_iter().map(|spot| Term::new(spot.word(), Sort::Spot).told("", spot.doc())))
 }
 
 impl What {
@@ -68,7 +108,9 @@ impl What {
                 "what an eye tells apart through the middle: like faces run together, and what is burnt or ground off is gone"
             }
             What::Share => "the part of the volume that a named part takes",
-            What::Hardness => "the hardness of the layers that harden, at the surface, where a law tells it",
+            What::Hardness => {
+                "the hardness of the layers that harden, where a law tells it: at the surface, unless `of middle`, `of spine` or `of edge` says where"
+            }
             What::Spine => "the thickness at the spine of a blade; of a part, what of it stands there",
             What::Edge => "the thickness at the edge of a blade; of a part, what of it stands there",
             What::Balance => {
@@ -203,6 +245,8 @@ pub struct Test {
     pub what: What,
     /// Of which part, where one is named.
     pub part: Option<PartName>,
+    /// Where in the section a hardness is asked; at the surface where it is not said.
+    pub spot: Option<Spot>,
     /// So much more than the least: stock to straighten and clean up in.
     pub allowing: Option<Q<Length>>,
     /// So far behind the edge, where it is the thickness there.
@@ -217,9 +261,17 @@ pub struct Test {
     pub wanted: Span,
     /// The words of the zone, where one is stated.
     pub zone_span: Option<Span>,
+    /// What its own figures are in, where they say so.
+    pub units: Option<Units>,
 }
 
 impl Test {
+    /// What it is answered in: its own units, or else the reader's.
+    #[must_use]
+    pub fn told_in(&self, reader: Units) -> Units {
+        self.units.unwrap_or(reader)
+    }
+
     /// Lowest and highest value that will do, base unit, with what it allows for.
     #[must_use]
     pub fn limits(&self, values: &Values) -> (Option<f64>, Option<f64>) {
@@ -244,4 +296,7 @@ pub struct Judged {
     pub met: bool,
     /// How far the figure itself may be off, where its law says.
     pub band: f64,
+    /// Where along a blade it has that, mm from the heel and from the tip; nothing where it is read off the whole, or at one
+    /// place that is named.
+    pub at: Option<[f64; 2]>,
 }

@@ -31,14 +31,19 @@ impl Test {
 }
 
 /// The reading of a shaped blade, or of what only a blade has; `None` where a plain bar tells.
-pub(super) fn read(test: &Test, values: &Values, bar: &Bar, makeup: &Makeup) -> Option<Option<Reading>> {
+pub(super) fn read(
+    test: &Test,
+    [from, to]: [f64; 2],
+    values: &Values,
+    bar: &Bar,
+    makeup: &Makeup,
+) -> Option<Option<Reading>> {
     let of_blades = matches!(test.what, What::Spine | What::Edge | What::Balance | What::Tang | What::Shows);
     if bar.blade.is_none() && !of_blades && test.behind.is_none() {
         return None;
     }
     let blade = makeup.shape(bar);
     let met = |part: PartName| Met { makeup, node: bar.node, part };
-    let [from, to] = test.zone.on(values, bar.long);
     let over = |read: &dyn Fn(&Station) -> Option<(f64, f64)>| over(&blade, from, to, read);
     // Where the part is not met there is nothing of it.
     let over_part =
@@ -91,5 +96,9 @@ fn over(blade: &Blade, from: f64, to: f64, read: &dyn Fn(&Station) -> Option<(f6
     let own = blade.stations.iter().map(|s| s.x).filter(|x| *x > from && *x < to);
     let between = (0..=BETWEEN).map(|i| from + (to - from) * f64::from(i) / f64::from(BETWEEN));
     let places: Vec<f64> = if from < to { own.chain(between).collect() } else { vec![from] };
-    places.into_iter().filter_map(|x| read(&blade.section(x))).fold(None, Reading::and)
+    let one = |so_far, x: f64| match read(&blade.section(x)) {
+        Some(told) => Reading::and(so_far, (from < to).then_some(x), told),
+        None => so_far,
+    };
+    places.into_iter().fold(None, one)
 }

@@ -6,9 +6,9 @@ use super::loader::Loader;
 use super::set;
 use super::sources::{Missing, Over, Sources, Texts};
 use crate::language::{self, Memo, Set, Uses};
-use crate::quantity::Units;
+use crate::quantity::{Units, turned};
 use crate::replay::{Build, Plan, build};
-use crate::source::{Diagnostic, Files};
+use crate::source::{Diagnostic, Files, Span};
 
 /// What is asked for: a recipe, or a build log.
 #[derive(Clone, Debug)]
@@ -73,7 +73,9 @@ impl Workshop<'_> {
         };
         found.extend(faults);
         found.sort_by_key(Diagnostic::span);
-        Ok(Job { name, files, own, recipe, uses, paths, plan, found, set })
+        let mut job = Job { name, files, own, recipe, uses, paths, plan, found: Vec::new(), set };
+        job.found = job.in_units(found, job.plan.units());
+        Ok(job)
     }
 
     /// Plans another text of the same recipe, with the same figures set: what would come of an edit.
@@ -113,6 +115,22 @@ impl Job {
         Document { name: self.name.clone(), path, text: self.files.text_from(self.own).to_owned() }
     }
 
+    /// Findings in the reader's units: samples and rules of thumb in them are turned, the recipe's own words are not.
+    #[must_use]
+    pub fn in_units(&self, mut found: Vec<Diagnostic>, units: Units) -> Vec<Diagnostic> {
+        if units == Units::Inch {
+            let own = |words: &str| self.files.holds(words);
+            for finding in &mut found {
+                finding.message = turned(&finding.message, own);
+                for label in &mut finding.labels {
+                    label.text = turned(&label.text, own);
+                }
+                finding.help = finding.help.take().map(|help| turned(&help, own));
+            }
+        }
+        found
+    }
+
     /// Whether it is a build log.
     #[must_use]
     pub fn is_log(&self) -> bool {
@@ -139,6 +157,16 @@ impl Job {
         build(&self.plan, &[], units)
     }
 
+    /// Its plan with another count in the place of one that is written out, every other word at its address.
+    #[must_use]
+    pub fn recounted(&self, count: Span, other: &str) -> Option<Plan> {
+        recounted(&self.files, self.recipe?, self.log(), &self.uses, self.set.clone(), (count, other))
+    }
+
+    fn log(&self) -> Option<u32> {
+        Some(self.own).filter(|own| Some(*own) != self.recipe)
+    }
+
     /// Its plan as if nothing had been measured.
     #[must_use]
     pub fn unmeasured(&self) -> Plan {
@@ -149,6 +177,23 @@ impl Job {
         plan.unmeasured();
         plan
     }
+}
+
+/// A plan with another count in the place of one that is written out; `None` where something is wrong with it.
+pub fn recounted(
+    files: &Files,
+    recipe: u32,
+    log: Option<u32>,
+    uses: &Uses,
+    set: Vec<Set>,
+    (count, other): (Span, &str),
+) -> Option<Plan> {
+    if !files.text(count).bytes().all(|b| b.is_ascii_digit()) {
+        return None;
+    }
+    let files = files.rewritten(count, other)?;
+    let (plan, _, found) = language::read_with(&files, recipe, log, uses, set, &mut Memo::default());
+    found.is_empty().then_some(plan)
 }
 
 #[cfg(test)]

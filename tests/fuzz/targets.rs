@@ -3,7 +3,7 @@
 use heatbook::editor::Server;
 use heatbook::language::{self, Memo, Unformatted, Uses};
 use heatbook::piece::Measure;
-use heatbook::quantity::{Kind, Units};
+use heatbook::quantity::{Kind, Units, written};
 use heatbook::replay::build;
 use heatbook::report::*;
 use heatbook::source::{Code, Diagnostic, Files};
@@ -152,9 +152,12 @@ impl Work {
     fn findings(&self, wrote: &str) -> Result<(), String> {
         let all: Vec<&Diagnostic> = self.verdict.faults.iter().chain(&self.verdict.warnings).collect();
         all.iter().try_for_each(|fault| inside(fault, &self.job.files))?;
-        for style in
-            [Style::Human { colour: false }, Style::Human { colour: true }, Style::Plain, Style::Short]
-        {
+        for style in [
+            Style::Human { colour: false, wide: COLUMNS },
+            Style::Human { colour: true, wide: COLUMNS },
+            Style::Plain,
+            Style::Short,
+        ] {
             look::text("findings", &diagnostics(&all, &self.job.files, style), wrote)?;
         }
         for line in diagnostics(&all, &self.job.files, Style::Json).lines() {
@@ -167,13 +170,13 @@ impl Work {
 
 /// An answer in each of its forms.
 fn look_at<A: Answer>(what: &str, answer: &A, wrote: &str) -> Result<(), String> {
-    look::text(what, &answer.text(), wrote)?;
+    look::text(what, &answer.page(COLUMNS), wrote)?;
     look::json(what, &json_text(answer))?;
     look::text(what, &answer.csv().map_or(String::new(), |t| t.text()), wrote)
 }
 
 fn check(case: &Case) -> Result<(), String> {
-    let work = Work::alone(&case.text, Mending::Patient)?;
+    let work = Work::alone(&case.text, Mending::Patient(None))?;
     work.findings(&case.text)?;
     look_at("check", &CheckPage { pages: vec![work.page(work.units)], unread: &[] }, &case.text)
 }
@@ -234,7 +237,7 @@ fn ask(case: &Case) -> Result<(), String> {
                 line: work.job.files.line(ask.span),
                 asked: work.job.files.words(ask.span),
                 exact: *value,
-                write: study::written(*value, unknown.kind, units),
+                write: written(*value, unknown.kind, units),
             })
             .collect();
         let objective = found.then_some(filled.outcome.objective);
@@ -481,7 +484,7 @@ fn position(text: &str, at: usize) -> Value {
 fn explain(case: &Case) -> Result<(), String> {
     let (text, mut dice) = (case.text.as_str(), dice(case.seed));
     let found = heatbook::manual::find(text);
-    look_at("explain", &ExplainPage(&found), "nan inf")?;
+    look_at("explain", &ExplainPage { pages: &found, units: Units::Inch }, "nan inf")?;
     let _ = (heatbook::manual::nearest(text), heatbook::language::is_later(text));
     let _ = wanted(&[format!("{text} = {text}"), text.to_owned()]);
     if let Ok((value, kind)) = figure(text) {

@@ -9,7 +9,7 @@ use heatbook::piece::{Bar, NodeId, Part, PartName, PastId};
 use heatbook::quantity::Units;
 use heatbook::replay::{Build, Plan};
 use heatbook::report::{Page, Style, diagnostics, json_text};
-use heatbook::source::{Diagnostic, Files};
+use heatbook::source::{Diagnostic, Files, Span};
 use heatbook::study::{Mending, Missing, Verdict, Ways, judge_with, rescue};
 use heatbook::workshop::Job;
 use proptest::test_runner::{Config, RngSeed};
@@ -27,19 +27,21 @@ pub struct Worked {
 
 /// Reads and works a recipe, and looks for what would mend it where it misses a target.
 pub fn work(source: &str) -> Worked {
-    judged(source, Mending::Patient)
+    judged(source, true)
 }
 
 /// The same without the search for mends, which takes a hundred times as long as all the rest.
 pub fn check(source: &str) -> Worked {
-    judged(source, Mending::None)
+    judged(source, false)
 }
 
-fn judged(source: &str, mending: Mending) -> Worked {
+fn judged(source: &str, mends: bool) -> Worked {
     let job = Job::alone("test.heat", source).unwrap();
     let build = job.build(Units::Metric);
-    let Job { files, plan, found, .. } = job;
-    let verdict = judge_with(&plan, &build, found, Units::Metric, mending);
+    let recount = |count: Span, other: &str| job.recounted(count, other);
+    let mending = if mends { Mending::Patient(Some(&recount)) } else { Mending::None };
+    let verdict = judge_with(&job.plan, &build, job.found.clone(), Units::Metric, mending);
+    let Job { files, plan, .. } = job;
     Worked { files, plan, build, verdict }
 }
 
@@ -228,7 +230,17 @@ pub fn told(args: &[&str], input: &str) -> Said {
 
 /// Calls the program in a folder, with something on its standard input.
 pub fn called(folder: &Path, args: &[&str], input: &str) -> Said {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_heatbook"))
+    called_at(None, folder, args, input)
+}
+
+/// The same on a page of so many columns; `None`: as wide as it takes by itself.
+pub fn called_at(columns: Option<usize>, folder: &Path, args: &[&str], input: &str) -> Said {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_heatbook"));
+    match columns {
+        Some(columns) => command.env("COLUMNS", columns.to_string()),
+        None => command.env_remove("COLUMNS"),
+    };
+    let mut child = command
         .args(args)
         .current_dir(folder)
         .stdin(Stdio::piped())

@@ -6,7 +6,7 @@ use std::fs;
 use std::path::PathBuf;
 
 use crate::common::{check, files_below, work};
-use heatbook::report::Style;
+use heatbook::report::{COLUMNS, Style};
 use rand::{RngExt, SeedableRng};
 
 fn fixtures() -> Vec<(String, String)> {
@@ -19,7 +19,8 @@ fn fixtures() -> Vec<(String, String)> {
 fn as_a_smith_sees_them() {
     for (name, source) in fixtures() {
         let worked = work(&source);
-        let shown = format!("{source}────\n{}", worked.findings(Style::Human { colour: false }));
+        let shown =
+            format!("{source}────\n{}", worked.findings(Style::Human { colour: false, wide: COLUMNS }));
         insta::with_settings!({ snapshot_path => "../faults", prepend_module_to_snapshot => false, omit_expression => true }, {
             insta::assert_snapshot!(name, shown);
         });

@@ -8,7 +8,9 @@ use std::time::Instant;
 use crate::common::work;
 use heatbook::language::format;
 use heatbook::quantity::Units;
-use heatbook::report::{Answer, Asked, CheckPage, ComparePage, NudgePage, OddsPage, Page, Style, json_text};
+use heatbook::report::{
+    Answer, Asked, COLUMNS, CheckPage, ComparePage, NudgePage, OddsPage, Page, Style, json_text,
+};
 use heatbook::source::Code;
 use heatbook::study::{Draw, odds};
 
@@ -87,7 +89,7 @@ fn told(source: &str) -> (String, serde_json::Value) {
         verdict: &worked.verdict,
         units: Units::Metric,
     };
-    (page.text(), worked.json())
+    (page.page(COLUMNS), worked.json())
 }
 
 /// Words that are no figure on a page.
@@ -337,12 +339,12 @@ fn answers(source: &str) -> Vec<(&'static str, String, Option<String>)> {
         || Page { files, name: "test.heat", plan, build: &worked.build, verdict: &worked.verdict, units };
     let check = CheckPage { pages: vec![page()], unread: &[] };
     let mut made = vec![
-        ("findings", worked.findings(Style::Human { colour: false }), None),
-        ("run", page().text(), Some(json_text(&page()))),
-        ("check", check.text(), Some(json_text(&check))),
+        ("findings", worked.findings(Style::Human { colour: false, wide: COLUMNS }), None),
+        ("run", page().page(COLUMNS), Some(json_text(&page()))),
+        ("check", check.page(COLUMNS), Some(json_text(&check))),
     ];
     let beside = ComparePage { a: (page(), "a"), b: (page(), "b") };
-    made.push(("compare", beside.text(), Some(json_text(&beside))));
+    made.push(("compare", beside.page(COLUMNS), Some(json_text(&beside))));
     // A table of figures: what is none is left out.
     made.push(("table", page().csv().unwrap().text(), None));
     let faults = &worked.verdict.faults;
@@ -356,11 +358,11 @@ fn answers(source: &str) -> Vec<(&'static str, String, Option<String>)> {
     let asked = || Asked { files, plan, units };
     let (tests, nudges) = heatbook::study::nudge(plan, units);
     let nudge = NudgePage { asked: asked(), tests: &tests, nudges: &nudges };
-    made.push(("nudge", nudge.text(), Some(json_text(&nudge))));
+    made.push(("nudge", nudge.page(COLUMNS), Some(json_text(&nudge))));
     let (stop, progress) = (AtomicBool::new(false), |_: usize| {});
     let draw = Draw { samples: 50, seed: 1, cores: 1, stop: &stop, progress: &progress };
     let odds = odds(plan, &draw);
     let odds = OddsPage { asked: asked(), odds: &odds };
-    made.push(("odds", odds.text(), Some(json_text(&odds))));
+    made.push(("odds", odds.page(COLUMNS), Some(json_text(&odds))));
     made
 }

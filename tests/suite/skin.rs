@@ -129,3 +129,26 @@ fn a_weld_buries_the_skin_of_the_faces_that_meet() {
     assert_eq!(lost(&format!("{fresh}stack p = 1 of c, 2 of b, 1 of c\n")), [0.0, edges]);
     assert_eq!(lost(&format!("{fresh}stack p = 1 of c, 2 of b, 1 of c side by side\n")), [faces, 0.0]);
 }
+
+#[test]
+fn the_skin_of_the_faces_goes_by_the_steel_that_lies_there() {
+    let faces = |stack: &str| {
+        let recipe = format!(
+            "shop {{\n  scale none\n}}\nstock rich = 3 bars of 1095, 4 x 40 x 100 mm\n\
+             stock mild = 3 bars of 1018, 4 x 40 x 100 mm\nstack p = {stack}\n\
+             weld p at 1150 C, thinning 10 %, heats 1, for 20 min\n"
+        );
+        let worked = check(&recipe);
+        worked.bar_of("p").past.lost[0]
+    };
+    let [mild, rich] = ["3 of mild", "3 of rich"].map(faces);
+    assert!(mild < 0.95 * rich, "{mild}, {rich}");
+    let [inside, outside, between] = [
+        "1 of mild, 1 of rich, 1 of mild",
+        "1 of rich, 1 of mild, 1 of rich",
+        "1 of mild, 1 of mild, 1 of rich",
+    ]
+    .map(faces);
+    assert!((inside / mild - 1.0).abs() < 1e-9 && (outside / rich - 1.0).abs() < 1e-9, "{inside}, {outside}");
+    assert!(mild < between && between < rich, "{between}");
+}

@@ -2,7 +2,7 @@
 
 use crate::common::{file, work};
 use heatbook::language::{self, Memo, Uses};
-use heatbook::report::Style;
+use heatbook::report::{COLUMNS, Style};
 use rand::{RngExt, SeedableRng};
 
 /// Works a source and gives its fault codes. No line is read twice, and no more is read, worked or told than stands in the limits.
@@ -14,7 +14,7 @@ fn faults(source: &str) -> Vec<&'static str> {
     assert!(plan.steps.len() <= 40_000, "{} steps", plan.steps.len());
     let worked = work(source);
     let told = worked.verdict.faults.len() + worked.verdict.warnings.len();
-    for style in [Style::Human { colour: false }, Style::Plain, Style::Short, Style::Json] {
+    for style in [Style::Human { colour: false, wide: COLUMNS }, Style::Plain, Style::Short, Style::Json] {
         let text = worked.findings(style);
         assert!(!text.contains("panicked"));
         assert!(text.len() <= 20_000 * (1 + told), "{} letters for {told} findings", text.len());
@@ -140,7 +140,7 @@ fn shuffled_words() {
         let picked: Vec<&str> = (0..14).map(|_| words[rng.random_range(0..words.len())]).collect();
         let source = picked.join(" ");
         let worked = work(&source);
-        let _ = worked.findings(Style::Human { colour: false });
+        let _ = worked.findings(Style::Human { colour: false, wide: COLUMNS });
         let _ = worked.json();
     }
 }

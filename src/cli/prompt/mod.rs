@@ -12,11 +12,12 @@ use self::session::{Refused, Session, real};
 use super::disk::Named;
 use super::exit::Exit;
 use super::guard;
-use super::output::{Options, print, print_findings};
+use super::output::{Options, columns, print, print_findings};
 use super::why::{Quantity, story};
 use super::work::Work;
 use crate::bug::caught;
 use crate::manual;
+use crate::quantity::Units;
 use crate::report::{Answer as _, ExplainPage, WhyPage, changed_text, pieces_text, targets_text};
 use crate::source::Diagnostic;
 
@@ -167,7 +168,7 @@ impl Bench<'_> {
         match first {
             "" => Done::Fine,
             "quit" | "exit" if rest.is_empty() => Done::Quit,
-            "help" => self.say(help(rest)),
+            "help" => self.say(help(rest, self.options.units_asked().unwrap_or(Units::Metric))),
             "show" if rest.is_empty() => self.say(Ok(self.session.text().to_owned())),
             "targets" if rest.is_empty() => self.told(|work| Ok(targets_text(&work.page()))),
             "rack" if rest.is_empty() => self.told(|work| Ok(pieces_text(&work.page()))),
@@ -274,7 +275,7 @@ fn as_before(before: &Work, after: &Work) -> String {
     after.verdict.warnings.iter().filter(more).map(|w| format!("  here too: {}\n", w.message)).collect()
 }
 
-fn help(word: &str) -> Result<String, Refused> {
+fn help(word: &str, units: Units) -> Result<String, Refused> {
     let own = COMMANDS.iter().any(|c| c.split(' ').next() == Some(word));
     if word.is_empty() || own {
         return Ok(HELP.to_owned());
@@ -285,7 +286,7 @@ fn help(word: &str) -> Result<String, Refused> {
         let message = format!("nothing is told of `{word}`{meant}; `help` lists what can be done here");
         return Err(Refused::Message(message));
     }
-    Ok(ExplainPage(&found).text())
+    Ok(ExplainPage { pages: &found, units }.page(columns(&std::io::stdout())))
 }
 
 /// `why width blade`, or of the last piece made.
@@ -306,7 +307,7 @@ fn because(work: &Work, rest: &str) -> Result<String, String> {
     let story = story(work, what, piece, place)?;
     let story =
         story.ok_or_else(|| format!("there is no piece `{piece}` here; `rack` shows what there is"))?;
-    Ok(WhyPage { page: &work.page(), piece, at: place, why: &story }.text())
+    Ok(WhyPage { page: &work.page(), piece, at: place, why: &story }.page(columns(&std::io::stdout())))
 }
 
 /// What would do for each `?`.

@@ -43,7 +43,8 @@ pub struct Shift<'a> {
 /// What the fire does to a bar besides burning it: carbon travels, the skin loses some, hardness goes.
 ///
 /// `seen` are minutes in the fire along each axis, over the square of how far it had been forged by then; `kept` is what the fire
-/// left of each size, `stretch` how far each was forged. Diffusivities are those of the mean carbon of the bar.
+/// left of each size, `stretch` how far each was forged. Diffusivities are those of the mean carbon of the bar; in the skin of the faces, of
+/// the layers that lie there.
 pub fn age<S: Sink>(cx: &Cx<S>, bar: &mut Bar, at_c: f64, seen: [f64; 3], kept: [f64; 3], stretch: [f64; 3]) {
     bar.past.hard = None;
     if !S::KEEPS && !cx.ground.hardens {
@@ -51,14 +52,17 @@ pub fn age<S: Sink>(cx: &Cx<S>, bar: &mut Bar, at_c: f64, seen: [f64; 3], kept: 
     }
     let steels = &cx.ground.steels;
     let mean: f64 = cx.makeup.mix(bar.node).map(|(id, share)| share * steels[id].composition.c).sum();
+    let [low, high] =
+        cx.makeup.outside(bar.node, bar.thick).map(|id| id.map_or(mean, |id| steels[id].composition.c));
+    let outer = f64::midpoint(low, high);
     // m2/s to mm2 a minute.
     let minute = 1e6 * 60.0;
     let sizes = bar.sizes();
     let past = &mut bar.past;
     past.soak(minute * agren_m2_s(at_c, mean), seen, stretch);
-    let skin = minute * decarb::skin_m2_s(at_c, mean);
+    let skins = [outer, mean].map(|carbon| minute * decarb::skin_m2_s(at_c, carbon));
     let axes = sizes.into_iter().zip(kept).zip(seen.into_iter().zip(stretch));
-    for (lost, ((size, kept), (seen, stretch))) in past.lost.iter_mut().zip(axes) {
+    for ((lost, skin), ((size, kept), (seen, stretch))) in past.lost.iter_mut().zip(skins).zip(axes) {
         // In the sizes that the step began with: pressing squeezes a skin as it does the bar.
         let grown = decarb::grown_mm(*lost, skin * seen, 0.5 * size * (1.0 - kept));
         *lost = stretch * grown.min(0.5 * size * kept);
@@ -162,25 +166,37 @@ pub fn book<S: Sink>(
         let source = "ingot practice, from memory; presses by common practice; stop by the forging tables";
         cx.book.assume("a pass over the bar", || pass.to_owned(), source);
     }
-    if lasting
-        && let Some((rig, fewest)) = rig.zip(shift.needs)
-        && f64::from(fewest) > OVER * f64::from(pressed.heats)
-    {
-        let heats = f64::from(pressed.heats);
-        let lasts = (has / heats).round();
-        let each = rig.strokes((strokes / heats).ceil() as u64);
-        let stated = show_count(u64::from(pressed.heats), "heat");
-        cx.book.warn(|| {
+    let stated = show_count(u64::from(pressed.heats), "heat");
+    let heats = f64::from(pressed.heats);
+    let Some(fewest) = shift.needs.filter(|fewest| f64::from(*fewest) > OVER * heats) else { return };
+    let help = "state as many as it takes, or leave `heats` out; more of them also mean more scale";
+    match rig {
+        Some(rig) if lasting => {
+            let lasts = (has / heats).round();
+            let each = rig.strokes((strokes / heats).ceil() as u64);
+            cx.book.warn(|| {
+                Code::FewHeats
+                    .says(format!("this {} hardly gets so much done in so few heats", rig.word()))
+                    .at(
+                        site,
+                        format!(
+                            "{stated}; it would take about {fewest}: {each} a heat here, and each lasts some {lasts} s"
+                        ),
+                    )
+                    .and(rig.machine.span, "by this machine")
+                    .help(help)
+            });
+        }
+        // More than steel bears is told in its own words.
+        None if pressed.squeezed.ln() <= pace::MOST_STRAIN * heats => cx.book.warn(|| {
             Code::FewHeats
-                .says(format!("this {} hardly gets so much done in {stated}", rig.word()))
+                .says("so much in so few heats asks for a strong machine, and the shop states none")
                 .at(
                     site,
-                    format!(
-                        "it would take about {fewest}: {each} a heat here, and each lasts some {lasts} s"
-                    ),
+                    format!("{stated}; {fewest} are usual, one for each 0.25 of log strain (project figure)"),
                 )
-                .and(rig.machine.span, "by this machine")
-                .help("state as many as it takes, or leave `heats` out; more of them also mean more scale")
-        });
+                .help("state the machine in the shop, and its own count stands; or leave `heats` out")
+        }),
+        _ => {}
     }
 }

@@ -308,13 +308,14 @@ impl Heating {
             (minutes < needs * SURELY).then(|| (which, minutes, needs, middle_c(fire, from, minutes, sizes)))
         });
         let Some((which, minutes, needs, middle)) = short.min_by(|a, b| a.3.total_cmp(&b.3)) else { return };
-        if self.welds && middle >= WELD_WARNING_C {
+        let least = least_c(cx, lot).from_c;
+        if self.welds && middle >= least {
             return;
         }
         let time = |minutes: f64| crate::quantity::trim_number(minutes, 1);
         let (minutes, needs, shown) = (time(minutes), needs.ceil(), cx.about_c(middle));
         let [thick, wide] = sizes.map(|size| cx.mm(size));
-        let least = cx.shown(WELD_WARNING_C, Kind::TEMPERATURE);
+        let least = cx.shown(least, Kind::TEMPERATURE);
         let (what, weld) = if self.welds {
             ("the middle of this stack is too cold to take", format!("; under {least} it hardly takes"))
         } else {
@@ -345,6 +346,30 @@ impl Heating {
                 .help("steel that is forged too cold cracks: heat it further")
         });
     }
+}
+
+/// How cold a stack may be welded, °C.
+pub struct LeastHeat<'a> {
+    /// The least.
+    pub from_c: f64,
+    /// The richest steel, where its own row of the forging table says so.
+    pub of: Option<&'a Grade>,
+    /// A milder steel whose row begins higher, and where.
+    pub milder: Option<(&'a Grade, f64)>,
+}
+
+/// How cold a stack may be welded: 1093 C, or where the forging table begins its richest steel.
+pub fn least_c<'a, S: Sink>(cx: &Cx<'a, S>, lot: &Lot) -> LeastHeat<'a> {
+    let ground = cx.ground;
+    let starts = |id| Some((&ground.steels[id], ground.limits[id].window.starts?.t_c));
+    let steels = || cx.makeup.steels(lot.bar.node);
+    let carbon = |id: &crate::piece::SteelId| ground.steels[*id].composition.c;
+    let richest = steels().max_by(|a, b| carbon(a).total_cmp(&carbon(b)));
+    let own = richest.and_then(starts).filter(|(_, from)| *from > WELD_WARNING_C);
+    let from_c = own.map_or(WELD_WARNING_C, |(_, from)| from);
+    let others = steels().filter(|id| Some(*id) != richest).filter_map(starts);
+    let milder = others.filter(|(_, from)| *from > from_c).max_by(|a, b| a.1.total_cmp(&b.1));
+    LeastHeat { from_c, of: own.map(|(grade, _)| grade), milder }
 }
 
 fn molten<S: Sink>(cx: &Cx<S>, grade: &Grade, at: f64, melts: f64, words: Span, site: Span) -> Fault {

@@ -15,6 +15,8 @@ use crate::forge::{Cx, Flow, Sink, Work};
 
 /// A heat that stops sooner may be so much shorter than a bite would be, as heats are whole (project figure).
 const NO_DEARER: f64 = 0.9;
+/// From here on heat capacity falls as steel gets hotter, °C (EN 1993-1-2, 3.4.1.2).
+const PEAK_C: f64 = 735.0;
 
 /// Mean flow stress of a piece's layers, MPa, at a temperature, °C.
 pub fn stress<S: Sink>(cx: &mut Cx<S>, node: NodeId, temp_c: f64, rate_per_s: f64) -> f64 {
@@ -106,15 +108,19 @@ pub fn fit<S: Sink>(
     if (0.0..=1.0).contains(&share) {
         let sooner = stop_c + share * (window.middle() - stop_c);
         let air = Cooling::in_still_air(1.0);
-        let mut whole = || {
+        let mut enough = || {
             let heat = [window.from_c, stop_c];
             let known = cx.recalls[of].lasts.filter(|(of, _)| *of == heat);
-            let (_, lasts) = known.unwrap_or_else(|| (heat, air.time_s(window.from_c, stop_c)));
-            cx.recalls[of].lasts = Some((heat, lasts));
-            lasts
+            let (_, [whole, slowest]) = known
+                .unwrap_or_else(|| (heat, [air.time_s(window.from_c, stop_c), air.seconds_per_k(stop_c)]));
+            cx.recalls[of].lasts = Some((heat, [whole, slowest]));
+            let least = NO_DEARER * can / asked * whole;
+            // Above its peak of heat capacity a bar cools slowest where it is coldest: often that tells without an integral.
+            (stop_c >= PEAK_C && whole - (sooner - stop_c) * slowest >= least)
+                || air.time_s(window.from_c, sooner) >= least
         };
         // A weld is set by the first strokes of a heat.
-        if welds || air.time_s(window.from_c, sooner) >= NO_DEARER * can / asked * whole() {
+        if welds || enough() {
             let shown = || "sooner, where the press no longer moves the bite".to_owned();
             cx.book.assume("stop of a heat", shown, "flow stress at the end of the heat");
             return (contact, sooner);

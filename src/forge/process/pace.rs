@@ -15,6 +15,9 @@ use crate::forge::process::rig::Rig;
 use crate::forge::words::shop::MachineKind;
 use crate::forge::{Cx, Sink};
 
+/// Log strain in one heat that is warned of: half of what hot torsion tests ran to with sound specimens, an equivalent strain of about 3 (Metals 2025, 15(2), 219,
+/// abstract); the half is a project figure.
+pub const MOST_STRAIN: f64 = 1.5;
 /// From the fire to the first stroke, s (project figure).
 pub const CARRY_S: f64 = 5.0;
 /// Heat that passes between steel and a die that touches it, W/(m2 K): scale between them (from memory).

@@ -19,9 +19,6 @@ use crate::forge::{Bag, Cx, Outcome, Sink, Work};
 /// Log strain a heat where neither recipe nor machine says (project figure).
 pub const STRAIN_PER_HEAT: f64 = 0.25;
 
-/// Log strain in one heat that is warned of: half of what hot torsion tests ran to with sound specimens, an equivalent strain of about 3 (Metals 2025, 15(2), 219,
-/// abstract); the half is a project figure.
-const MOST_STRAIN: f64 = 1.5;
 /// Share of a bar that the fire may take in one step before it is warned of (project figure).
 const EATEN: f64 = 0.25;
 
@@ -118,7 +115,13 @@ impl<'a> Pressing<'a> {
         };
         if let Some(heats) = self.stated {
             if S::KEEPS {
-                self.shift.needs = counts().map(|(heats, trips)| whole(heats).saturating_mul(trips));
+                self.shift.needs = match rig {
+                    Some(_) => counts().map(|(heats, trips)| whole(heats).saturating_mul(trips)),
+                    None => {
+                        let heats = (way().1 / STRAIN_PER_HEAT - 1e-9).ceil();
+                        Some(heats.min(f64::from(fire::MOST_HEATS)) as u32)
+                    }
+                };
             }
             return heats;
         }
@@ -248,7 +251,7 @@ impl<'a> Pressing<'a> {
     /// Warns where more is pressed in a heat than hot steel is known to bear.
     fn warn_much<S: Sink>(&self, cx: &mut Cx<S>, pressed: &Pressed, sizes: [[f64; 3]; 2]) {
         let each = pressed.squeezed.ln() / f64::from(pressed.heats.max(1));
-        if each <= MOST_STRAIN {
+        if each <= pace::MOST_STRAIN {
             return;
         }
         let [from, to] = sizes.map(|sizes| cx.mm(self.way.order(sizes)[0]));
@@ -259,10 +262,8 @@ impl<'a> Pressing<'a> {
         cx.book.warn(|| {
             Code::MuchAtOnce
                 .says("more in one heat than hot steel is known to bear")
-                .at(site, format!("{from} to {to} in {heats}: log strain {each} in each"))
-                .help(format!(
-                    "hot torsion tests run to about 3 (Metals 2025, 15, 219); half of that is a project figure: usual are {fewest} heats, one for each 0.25"
-                ))
+                .at(site, format!("{from} to {to} in {heats}: log strain {each} in each; usual are {fewest}, one for each 0.25"))
+                .help("hot torsion tests run to about 3 (Metals 2025, 15, 219); half of that, and 0.25, are project figures")
         });
     }
 

@@ -1,7 +1,7 @@
 //! `draw`: lengthens a bar. What is not asked for follows from constant volume and the spread law.
 
 use crate::piece::{Lot, Section};
-use crate::quantity::{Kind, halve_ratio};
+use crate::quantity::{Kind, halve_ratio, rounded_down, written};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::process::fire::Heating;
@@ -219,26 +219,32 @@ impl Draw {
             (None, None) => bug!("a width is asked of a draw that says none"),
         };
         // As the line has it: of its outline, and hot where it is measured hot.
-        let written = size.as_written(cx) / side;
+        let as_written = size.as_written(cx) / side;
         let reaches = |w: f64, cx: &mut Cx<S>, pressing: &mut Pressing| self.reaches(cx, pressing, asked, w);
+        // A run that keeps no book is asked whether it gets through, and not what would help.
+        let widths = if S::KEEPS { 1..100 } else { 0..0 };
         // Less than what the bar spreads to by itself, where the skin of the last heats takes more than they spread.
         let step = 0.97;
-        let coarse = (1..100).map(|k| width * f64::powi(step, k)).find(|w| reaches(*w, cx, pressing));
+        let coarse = widths.map(|k| width * f64::powi(step, k)).find(|w| reaches(*w, cx, pressing));
         let within = coarse.and_then(|w| {
             let widest = search(w, w / step, |w| reaches(w, cx, pressing));
-            // Rounded to what is shown, it must still do.
-            let shown = (0..10).map(|less| cx.mm_less(widest * written, less)).collect::<Vec<_>>();
-            shown.into_iter().find(|(_, figure)| reaches(figure / written, cx, pressing))
+            // Rounded to what a shop can set, it must still do.
+            let units = cx.units;
+            rounded_down(widest * as_written, Kind::LENGTH, units, |w| reaches(w / as_written, cx, pressing))
         });
         let [_, start, _] = pressing.sizes();
         let (reached, asked, start, thick) = (cx.mm(wide), cx.mm(width), cx.mm(start), cx.mm(thick));
         let other = "take full bites, or widen it with `spread` afterwards";
-        let help = within.map_or(other.to_owned(), |(shown, _)| format!("ask for {shown}, {other}"));
-        Err(Code::TooNarrow
+        let within = within.map(|figure| written(figure, Kind::LENGTH, cx.units));
+        let help = within.as_ref().map_or(other.to_owned(), |figure| format!("ask for {figure}, {other}"));
+        let fault = Code::TooNarrow
             .says("the bar does not spread as wide as asked")
             .at(size.span, format!("asked {asked}; drawing out leaves it {reached} wide at {thick} thick"))
-            .and(cx.made(self.work.from), format!("it comes out of this step {start} wide"))
-            .stops(help))
+            .and(cx.made(self.work.from), format!("it comes out of this step {start} wide"));
+        // A figure that stands elsewhere, such as one of a `let`, may serve other steps too.
+        let figure = cx.span(size.q);
+        let own = figure.start >= size.span.start && figure.end <= size.span.end;
+        Err(fault.fix_if(figure, within.as_deref().filter(|_| own)).stops(help))
     }
 
     /// Whether the bar comes out as wide as this, all else as it is asked.

@@ -92,26 +92,23 @@ impl Verb for Harden {
             Section::Flat | Section::Octagon => [lot.bar.thick, lot.bar.wide],
         };
         let medium = self.medium;
-        lot.bar.past.hard =
-            Some(Hard { from_c, temper_c: 0.0, hours: 0.0, given_back: 0.0, medium, section });
-        self.grow(cx, &mut lot, from_c);
+        let hard = Hard { from_c, temper_c: 0.0, hours: 0.0, given_back: 0.0, medium, section };
+        lot.bar.past.hard = Some(hard);
+        self.grow(cx, &mut lot, &hard);
         cx.put(self.work.to, lot, self.work.site)
     }
 }
 
 impl Harden {
     /// Hardened steel takes more room: weight stays, sizes grow.
-    fn grow<S: Sink>(&self, cx: &mut Cx<S>, lot: &mut Lot, from_c: f64) {
-        let by = swells(cx, lot, |s| {
-            let turns = hardening::by_data_sheet(s) || from_c >= hardening::begins_c(s);
-            if turns { growth::quenched_percent(s) } else { 0.0 }
-        });
+    fn grow<S: Sink>(&self, cx: &mut Cx<S>, lot: &mut Lot, hard: &Hard) {
+        let by = swells(cx, lot, hard, growth::quenched_percent);
         if by == 0.0 {
             return;
         }
         let shown =
             || format!("{} % of each size", crate::quantity::trim_number(growth::linear_percent(by), 1));
-        let source = "by carbon, all of it dissolved: Krauss and Thelning, from memory; less the austenite left: Koistinen and Marburger";
+        let source = "by carbon, all of it dissolved: Krauss and Thelning, from memory; less the austenite left: Koistinen and Marburger; of a thick section what turns hard";
         cx.book.assume("growth on hardening", shown, source);
         swell(cx, self.work.to, lot, by);
     }
@@ -145,11 +142,18 @@ impl Harden {
     }
 }
 
-/// Change of volume, %, of the layers of a bar that harden, by their shares.
-pub(super) fn swells<S: Sink>(cx: &Cx<S>, lot: &Lot, by: impl Fn(&Composition) -> f64) -> f64 {
+/// Change of volume, %, of what a quench turned hard in a bar, layer by layer. A blade counts with its mean thickness.
+pub(super) fn swells<S: Sink>(cx: &Cx<S>, lot: &Lot, hard: &Hard, by: impl Fn(&Composition) -> f64) -> f64 {
     let steels = &cx.ground.steels;
+    let [thick, wide] = hard.section;
+    let section = [thick * lot.bar.fill, wide];
     let layers = cx.makeup.mix(lot.bar.node).map(|(id, share)| (&steels[id].composition, share));
-    layers.filter(|(s, _)| hardening::hardens(s)).map(|(s, share)| share * by(s)).sum()
+    let turned = |s: &Composition| hardening::turned(s, hard.from_c, hard.medium, section);
+    layers
+        .map(|(s, share)| (s, share * turned(s)))
+        .filter(|(_, part)| *part > 0.0)
+        .map(|(s, part)| part * by(s))
+        .sum()
 }
 
 /// Makes a bar take so much more room, % of its volume, weight kept.

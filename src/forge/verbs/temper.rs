@@ -3,7 +3,7 @@
 use crate::piece::{Hard, Lot};
 use crate::quantity::{Count, Kind, Q, Temperature, Time, trim_number};
 use crate::source::Code;
-use crate::steel::laws::{growth, hardening, tempering};
+use crate::steel::laws::{growth, tempering};
 
 use crate::forge::verbs::harden::{swell, swells};
 use crate::forge::words::args::{Blades, Hazard};
@@ -98,10 +98,7 @@ impl Verb for Temper {
 impl Temper {
     /// The first stage of tempering gives back a part of what the steel grew by.
     fn give_back<S: Sink>(&self, cx: &mut Cx<S>, lot: &mut Lot, hard: Hard, given_back: f64) {
-        let all = swells(cx, lot, |s| {
-            let turned = hardening::by_data_sheet(s) || hard.from_c >= hardening::begins_c(s);
-            if turned { growth::given_back_percent(s) } else { 0.0 }
-        });
+        let all = swells(cx, lot, &hard, growth::given_back_percent);
         let percent = all * (given_back - hard.given_back);
         if percent == 0.0 {
             return;

@@ -3,10 +3,9 @@
 use crate::piece::{Axis, Lot, Section};
 use crate::quantity::{Kind, Q, Ratio};
 use crate::source::{Code, Span};
-use crate::steel::grades::window::WELD_WARNING_C;
 use crate::steel::laws::bonding::LEAST_REDUCTION;
 
-use crate::forge::process::fire::Heating;
+use crate::forge::process::fire::{Heating, least_c};
 use crate::forge::process::press::{Aim, Pressed, Way};
 use crate::forge::process::pressing::{Pressing, no_bigger};
 use crate::forge::words::args::Hazard;
@@ -34,14 +33,25 @@ pub struct WeldClauses {
     tool: Tool,
     thinning: Option<Q<Ratio>>,
     to: Sizes,
-    sealed: bool,
+    /// No chromium's oxide stays between the bars: no air comes to them, or the flux takes it.
+    clean: bool,
 }
 
 /// The clauses that a weld takes: how far it is pressed, and how.
 pub const PRESSED: &[Key] = &[Key::At, Key::Thinning, Key::Size];
 /// The rest of them.
-pub const WELDING: &[Key] =
-    &[Key::Heats, Key::Soak, Key::Flux, Key::Dry, Key::Sealed, Key::For, Key::With, Key::Bite, Key::Spread];
+pub const WELDING: &[Key] = &[
+    Key::Heats,
+    Key::Soak,
+    Key::Flux,
+    Key::Fluoride,
+    Key::Dry,
+    Key::Sealed,
+    Key::For,
+    Key::With,
+    Key::Bite,
+    Key::Spread,
+];
 
 impl Verb for Weld {
     const WORD: Word = Word {
@@ -72,19 +82,20 @@ impl WeldClauses {
     pub fn bind(bag: &mut Bag) -> WeldClauses {
         let mut heating = Heating::bind(bag);
         heating.soak = bag.opt(Key::Soak);
-        let (flux, dry) = (bag.flag(Key::Flux), bag.flag(Key::Dry));
+        let (fluoride, dry) = (bag.flag(Key::Fluoride), bag.flag(Key::Dry));
+        let flux = bag.flag(Key::Flux).or(fluoride);
         let message = "a weld is fluxed or dry, not both";
         bag.clash(Code::FluxAndDry, message, (flux, "fluxed here"), (dry, "dry here"));
         heating.flux = flux.is_some();
         heating.welds = true;
-        let sealed = bag.flag(Key::Sealed).is_some();
+        let clean = bag.flag(Key::Sealed).is_some() || fluoride.is_some();
         let thinning = bag.take(Key::Thinning);
         let to = Sizes::bind(bag);
         let message = "a weld is pressed by a share or to a size, not both";
         let by = (thinning.as_ref().map(|c| c.span), "by a share here");
         bag.clash(Code::WeldAskedTwice, message, by, (to.span, "to a size here"));
         let thinning = thinning.and_then(|c| bag.figure(&c, "thinning"));
-        WeldClauses { heating, tool: Tool::bind(bag), thinning, to, sealed }
+        WeldClauses { heating, tool: Tool::bind(bag), thinning, to, clean }
     }
 
     /// Welds a piece, pressed along an axis.
@@ -97,7 +108,7 @@ impl WeldClauses {
         let grip =
             if along == Axis::Length { self.tool.ends(cx)? } else { self.tool.across(cx, Bites::Full)? };
         let at = self.heating.temperature(cx);
-        self.warn_cold(cx, work, at);
+        self.warn_cold(cx, (work, &lot), at);
         self.warn_open(cx, work, &lot);
         let way = if along == Axis::Width { Way::OnEdge } else { Way::Flat };
         let [_, wide, long] = way.order(lot.bar.sizes());
@@ -156,23 +167,37 @@ impl WeldClauses {
         self.to.span.or(self.thinning.map(|q| cx.span(q))).unwrap_or(work.site)
     }
 
-    fn warn_cold<S: Sink>(&self, cx: &mut Cx<S>, work: Work, at: f64) {
-        if at >= WELD_WARNING_C {
+    fn warn_cold<S: Sink>(&self, cx: &mut Cx<S>, (work, lot): (Work, &Lot), at: f64) {
+        if !S::KEEPS {
+            return;
+        }
+        let least = least_c(cx, lot);
+        if let Some((grade, from)) = least.milder.filter(|(_, from)| at < *from) {
+            let from = cx.shown(from, Kind::TEMPERATURE);
+            let shown = format!("the forging table begins {} at {from}", grade.name);
+            let source = "a weld goes by its richest steel; bands of the milder one may take late";
+            cx.book.assume("heat of a weld for its milder steel", || shown, source);
+        }
+        if at >= least.from_c {
             return;
         }
         let words = self.heating.at.map_or(work.site, |q| cx.span(q));
-        let (at, least) = (cx.shown(at, Kind::TEMPERATURE), cx.shown(WELD_WARNING_C, Kind::TEMPERATURE));
+        let (at, from) = (cx.shown(at, Kind::TEMPERATURE), cx.shown(least.from_c, Kind::TEMPERATURE));
+        let text = match least.of {
+            Some(grade) => format!("{at}; the forging table begins {} at {from}", grade.name),
+            None => format!("{at}; under {from} layered steel hardly takes"),
+        };
         cx.book.warn(|| {
             Code::ColdWeld
                 .says("this is cold for a weld")
-                .at(words, format!("{at}; under {least} layered steel hardly takes"))
+                .at(words, text)
                 .help("plain high-carbon steels are welded at about 1150 C to 1250 C with flux (from memory)")
         });
     }
 
     /// Warns of a stack with chromium enough for an oxide that no borax takes, welded where air comes to it.
     fn warn_open<S: Sink>(&self, cx: &mut Cx<S>, work: Work, lot: &Lot) {
-        if !S::KEEPS || self.sealed || lot.bar.loose.is_none() {
+        if !S::KEEPS || self.clean || lot.bar.loose.is_none() {
             return;
         }
         let steels = &cx.ground.steels;
@@ -188,7 +213,7 @@ impl WeldClauses {
                 .says(format!("{name} hardly welds in the open"))
                 .at(work.site, format!("its {chromium} % of chromium grow an oxide that borax does not take"))
                 .and(made, "stacked here")
-                .help("weld the edges shut and leave a vent, or use a can, and write `sealed` (common practice; over 5 % is a project figure)")
+                .help("weld the edges shut and leave a vent, or use a can, and write `sealed`; or `fluoride flux` where you have such, drawn off (common practice; over 5 % is a project figure)")
         });
     }
 

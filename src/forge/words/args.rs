@@ -129,6 +129,10 @@ pub enum Hazard {
     Fire,
     /// Flux and strips under the first blow.
     Weld,
+    /// Flux with fluoride in it.
+    Fluoride,
+    /// What is welded shut, and heated.
+    Sealed,
     /// A press or hammer.
     Press,
     /// Sawing.
@@ -143,6 +147,18 @@ pub enum Hazard {
     Twist,
     /// Acid.
     Etch,
+}
+
+impl Key {
+    /// The work that can hurt which a clause brings with it.
+    #[must_use]
+    pub fn hazard(self) -> Option<Hazard> {
+        match self {
+            Key::Fluoride => Some(Hazard::Fluoride),
+            Key::Sealed => Some(Hazard::Sealed),
+            _ => None,
+        }
+    }
 }
 
 /// What a verb's piece is to the pieces that went in.

@@ -71,6 +71,8 @@ keys! {
     Soak: Figure reserved = "soak", "soak 10 min";
     /// The weld is fluxed: the fire takes half the scale.
     Flux: Flag reserved = "flux", "flux";
+    /// The weld is fluxed with what has fluoride in it, which takes the oxide of chromium.
+    Fluoride: Flag = "fluoride flux", "fluoride flux";
     /// Welded without flux.
     Dry: Flag reserved = "dry", "dry";
     /// No air comes to the joints of a weld: its edges are welded shut with a vent left, or it lies in a can.

@@ -1,7 +1,7 @@
 //! The shop: its fire, its machine, and its own constants. What it does not state takes a default.
 
 use crate::piece::SteelId;
-use crate::quantity::{Force, Kind, Length, Mass, Number, Q, Ratio, Temperature};
+use crate::quantity::{Force, Kind, LB, Length, Mass, Number, Q, Ratio, Temperature};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::words::args::wrong_kind;
@@ -246,7 +246,7 @@ impl Shop {
         let steel = entry.args.iter().find_map(|a| if let Arg::Steel(id) = a { Some(*id) } else { None });
         if let (Some(steel), Some(price)) = (steel, price) {
             // Grams in a unit of weight: international pound of 1959.
-            let units = [("lb", 453.592_37), ("oz", 453.592_37 / 16.0), ("g", 1.0)];
+            let units = [("lb", LB), ("oz", LB / 16.0), ("g", 1.0)];
             let grams =
                 units.into_iter().find(|(unit, _)| entry.says(unit)).map_or(1000.0, |(_, grams)| grams);
             self.steel_prices.push((steel, price, grams));

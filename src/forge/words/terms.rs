@@ -53,7 +53,11 @@ fn keys() -> impl Iterator<Item = Term> {
             Pattern::Flag => Some(Sort::Flag),
             Pattern::Own => None,
         };
-        let words = key.forms().iter().filter_map(|form| form.split(' ').next());
+        let whole = key.pattern() == Pattern::Flag;
+        let words = key
+            .forms()
+            .iter()
+            .filter_map(move |form| if whole { Some(*form) } else { form.split(' ').next() });
         words.zip(key.forms()).filter_map(move |(word, form)| {
             let term = Term::new(word, sort?).told(form, key.doc());
             Some(if key.reserved() { term.reserved() } else { term })

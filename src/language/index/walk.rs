@@ -172,7 +172,11 @@ impl<'s> Walk<'s> {
             Statement::Call(call) => self.call(call),
             Statement::Give(name, _) => self.spent(name),
             Statement::At(logged) => logged.readings.iter().for_each(|c| self.args(&c.args)),
-            Statement::Broken(Some(name)) => self.turn(name.span, &name.text, Turn::Made),
+            Statement::Broken(names) => {
+                if let Some(name) = names.first() {
+                    self.turn(name.span, &name.text, Turn::Made);
+                }
+            }
             _ => {}
         }
     }

@@ -2,9 +2,10 @@
 
 use super::station::{Knot, Station};
 use super::{Blade, grid};
+use crate::piece::bands::steels_between;
 use crate::piece::line::{Line, Point};
 use crate::piece::part_line::{Stretches, runs_on};
-use crate::piece::{Makeup, NodeId, PartName};
+use crate::piece::{Makeup, NodeId, PartName, SteelId};
 
 /// A face of a blade, tip away from you and edge down.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -13,6 +14,21 @@ pub enum Side {
     Left,
     /// The face of those laid last.
     Right,
+}
+
+impl Blade {
+    /// The steels from face to face at a height of a section, at least so thick, mm: an edge may have no thickness.
+    pub fn steels_at(
+        &self,
+        makeup: &Makeup,
+        node: NodeId,
+        (station, knot): (&Station, &Knot),
+        least: f64,
+    ) -> impl Iterator<Item = SteelId> + use<> {
+        let place = |z: f64| (0.5 + z / knot.full - self.off).clamp(0.0, 1.0);
+        let stretch = (place(-knot.left.max(0.5 * least)), place(knot.right.max(0.5 * least)));
+        steels_between(makeup, node, stretch, knot.across, station.along, knot.full)
+    }
 }
 
 /// Looks for a named part on a blade.

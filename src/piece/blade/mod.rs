@@ -13,7 +13,7 @@ mod outline;
 mod station;
 
 use super::bar::Bar;
-use metal::{Metal, sums, total};
+use metal::{Metal, running, sums, total};
 use station::{Limit, SAME};
 
 pub use bevel::{Bevel, Height, Sides};
@@ -182,7 +182,7 @@ impl Blade {
     /// Volume with the tang, mm3.
     #[must_use]
     pub fn volume(&self) -> f64 {
-        self.fields().map(|(a, b)| a.volume_to(b)).sum()
+        running(&self.stations).last().unwrap_or(0.0)
     }
 
     /// Volume from one place to another, mm3.
@@ -197,8 +197,9 @@ impl Blade {
         let (mut volume, mut moment) = (0.0, 0.0);
         for (a, b) in self.fields() {
             let long = b.x - a.x;
-            let ((w0, m0), (w1, m1)) = (a.wide_and_mean(), b.wide_and_mean());
-            let here = a.volume_to(b);
+            let (from, to) = (a.slice(), b.slice());
+            let ((w0, m0), (w1, m1)) = ((from.wide, from.mean), (to.wide, to.mean));
+            let here = from.volume_to(to);
             volume += here;
             moment +=
                 a.x * here + long * long * (w0 * m0 / 12.0 + (w0 * m1 + w1 * m0) / 12.0 + w1 * m1 / 4.0);

@@ -196,10 +196,10 @@ impl Station {
         (width, if self.knots.len() < 2 { self.edge().thick() } else { mean })
     }
 
-    /// Volume from here to the next station, mm3: width times mean thickness, both straight, integrated.
-    pub(super) fn volume_to(&self, next: &Station) -> f64 {
-        let ((w0, m0), (w1, m1)) = (self.wide_and_mean(), next.wide_and_mean());
-        (next.x - self.x) * (w0 * m0 / 3.0 + (w0 * m1 + w1 * m0) / 6.0 + w1 * m1 / 3.0)
+    /// Its place, width and mean thickness, mm.
+    pub(super) fn slice(&self) -> Slice {
+        let (wide, mean) = self.wide_and_mean();
+        Slice { x: self.x, wide, mean }
     }
 
     /// Grinds a section down to the limits of its two faces.
@@ -291,6 +291,22 @@ impl Station {
         let size = |k: &Knot| [k.y, k.left, k.right];
         let same = |(a, b): (&Knot, &Knot)| size(a).iter().zip(size(b)).all(|(a, b)| (a - b).abs() <= 1e-9);
         self.knots.len() == other.knots.len() && self.knots.iter().zip(&other.knots).all(same)
+    }
+}
+
+/// What of a station its volume hangs on, mm.
+#[derive(Clone, Copy)]
+pub(super) struct Slice {
+    pub(super) x: f64,
+    pub(super) wide: f64,
+    pub(super) mean: f64,
+}
+
+impl Slice {
+    /// Volume from here to the next, mm3: width times mean thickness, both straight, integrated.
+    pub(super) fn volume_to(self, next: Slice) -> f64 {
+        let (Slice { x, wide: w0, mean: m0 }, Slice { x: end, wide: w1, mean: m1 }) = (self, next);
+        (end - x) * (w0 * m0 / 3.0 + (w0 * m1 + w1 * m0) / 6.0 + w1 * m1 / 3.0)
     }
 }
 

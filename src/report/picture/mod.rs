@@ -68,7 +68,7 @@ impl<'a> Answer for PicturePage<'a> {
     type Json = PictureJson<'a>;
     const SCHEMA: &'static str = "heatbook-picture-1";
 
-    fn text(&self) -> String {
+    fn text(&self, _: usize) -> String {
         let [wide, _] = self.picture.dots;
         let drawn = terminal::drawn(wide, &self.picture.tones, self.ink);
         let letter = show(self.picture.dot, Kind::LENGTH, self.units);

@@ -22,8 +22,8 @@ pub(crate) const MNS30: Set = set(1473.43, -0.00239, [0.22924, 0.0, -0.00870, 0.
 pub(crate) const ALLOYED_030C: Set =
     set(5954.0, -3.3576e-3, [0.2641, -0.0868, 2.2688e-4, -4.2163e-4], -0.0561, 2.264e-4);
 
-/// The same kind of steel (0.30C-0.89Mn-1.86Cr-0.68Ni-0.52Mo-0.34Si) as measured, MPa at strain 0.3: data file of that paper
-/// (github pantale/mdpi-metals-2023, commit e9153fdd).
+/// The same kind of steel (0.30C-0.89Mn-1.86Cr-0.68Ni-0.52Mo-0.34Si) as measured, MPa at strain 0.3: the data file that goes
+/// with that paper.
 pub(crate) const MEDIUM_CARBON: Table = Table {
     temps_c: &[1050.0, 1100.0, 1150.0, 1200.0, 1250.0],
     rates_per_s: &[0.01, 0.1, 1.0, 5.0],
@@ -47,7 +47,7 @@ pub(crate) fn misaka_mpa(carbon_pct: f64, temp_c: f64, strain: f64, rate_per_s: 
 
 /// Static flow stress in MPa after Ekelund: temperature in C, contents in % by mass. **From memory**.
 ///
-/// The alloy bracket was seen in a program (github loksagergo/HotRollingCalculation, hotrolling.cpp) that has another
+/// The alloy bracket was seen in an open program of hot rolling that has another
 /// temperature factor, half as high again: the factor is not confirmed. It comes to nothing at 1400 C, so it is too low
 /// above about 1200 C.
 pub(crate) fn ekelund_mpa(temp_c: f64, carbon_pct: f64, manganese_pct: f64, chromium_pct: f64) -> f64 {

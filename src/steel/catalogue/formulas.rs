@@ -19,12 +19,14 @@ use crate::steel::laws::growth::{
     austenite_left_percent, hardened_percent, linear_percent, martensite_start_c,
 };
 use crate::steel::laws::hammer::{anvil_efficiency, blow_energy_j, small_hammer_energy_j};
-use crate::steel::laws::hardenability::ideal_diameter_mm;
-use crate::steel::laws::hardness::as_quenched_hrc;
+use crate::steel::laws::hardenability::{ideal_diameter_from_mm, ideal_diameter_mm};
+use crate::steel::laws::hardening::reached_hrc;
+use crate::steel::laws::hardness::{as_quenched_hrc, end_quench_ratio, half_martensite_hrc, unhardened_hrc};
 use crate::steel::laws::heat_capacity::{enthalpy_j_kg, heat_capacity_j_kgk};
 use crate::steel::laws::heating::Through;
 use crate::steel::laws::hensel_spittel::{C45, stress_mpa};
 use crate::steel::laws::press_load::{PLANE_STRAIN, bite_force_kn, largest_bite_mm};
+use crate::steel::laws::quench::{Depth, end_quench_mm, ideal_round_mm};
 use crate::steel::laws::rolls::{Pass, wusatowski};
 use crate::steel::laws::scale::skin_mm;
 use crate::steel::laws::solidus::{hirai_c, second_c};
@@ -157,6 +159,14 @@ pub(super) const FORMULAS: &[(&str, Formula)] = formulas! {
     "hrc-of-hv": (hv) told(conversion::hrc_of_hv(hv));
     "hrc-of-hbw": (hbw) told(conversion::hrc_of_hbw(hbw));
     "ideal-diameter": steel s (cu, zr) told(ideal_diameter_mm(&s, cu, zr));
+    "ideal-diameter-rich": steel s (from) told(ideal_diameter_from_mm(&s, from));
+    "quench-middle": (thick, wide, severity) ideal_round_mm([thick, wide], severity, Depth::Middle);
+    "quench-surface": (thick, wide, severity) ideal_round_mm([thick, wide], severity, Depth::Surface);
+    "end-quench-place": (round) end_quench_mm(round);
+    "end-quench-ratio": (diameter, place) end_quench_ratio(diameter, place);
+    "hardness-half-martensite": (c) half_martensite_hrc(c);
+    "hardness-unhardened": (c) unhardened_hrc(c);
+    "hardness-reached": steel s (diameter, round) told(reached_hrc(&s, diameter, round));
     "growth-on-hardening": (c, carbide, austenite) linear_percent(hardened_percent(c, carbide, austenite));
     "growth-from-austenite": (c) 4.64 - 0.53 * c;
 

@@ -1,6 +1,7 @@
 //! What a published law looks like to the rest of the program: one flat record, so that a list of laws can be
 //! shown, explained and called without knowing any of them.
 
+use crate::quantity::{significant, trim_number};
 use crate::steel::mark::Mark;
 
 /// A law's formula, on inputs in the units and order of the law; a missing one gives NaN, never a panic.
@@ -43,14 +44,28 @@ pub struct Law {
     pub source: &'static str,
     /// How far it can be trusted.
     pub mark: Mark,
+    /// Digits that a result is worth; three where its table does not say, and whole HRC.
+    pub(crate) digits: Option<i32>,
     /// The law itself.
     pub(crate) eval: Formula,
 }
+
+/// Digits of a result where the table of a law does not say: what is told to a part in a hundred or worse (project figure).
+const DIGITS: i32 = 3;
 
 impl Law {
     /// What the law gives for these inputs, in its unit; NaN where one is missing, or where it holds no figure.
     #[must_use]
     pub(crate) fn of(&self, inputs: &[f64]) -> f64 {
         if inputs.len() < self.inputs.len() { f64::NAN } else { (self.eval)(inputs) }
+    }
+
+    /// A result with no more digits than it is worth.
+    #[must_use]
+    pub(crate) fn shown(&self, value: f64) -> String {
+        if self.unit == "HRC" && self.digits.is_none() {
+            return trim_number(value, 0);
+        }
+        significant(value, self.digits.unwrap_or(DIGITS))
     }
 }

@@ -2,7 +2,8 @@
 //!
 //! An entry begins with `# name`. `as NAME` stands for what an earlier law of the same table says there; an input is
 //! `key [unit] low to high, else default: what it is`, or `as NAME`, `key as NAME`, `key to key as NAME`. A `check` is
-//! `who says it | inputs => figure; …`, which the tests try to half its last digit, or `figure within so much`. Lines that begin with `;` are remarks.
+//! `who says it | inputs => figure; …`, which the tests try to half its last digit, or `figure within so much`. `digits: n` is what a result
+//! is worth where that is more than three. Lines that begin with `;` are remarks.
 
 use std::sync::OnceLock;
 
@@ -69,6 +70,7 @@ fn law(name: &'static str, lines: &[(&'static str, &'static str)], before: &[Law
         validity: text("holds", |l| l.validity),
         source: text("source", |l| l.source),
         mark: Mark::named(line("mark")),
+        digits: lines.iter().find(|(key, _)| *key == "digits").map(|(_, n)| number(n) as i32),
         eval: *eval,
     }
 }
@@ -128,6 +130,9 @@ mod tests {
                 assert!(!text.contains("  ") && !text.contains("://"), "{}: {text}", law.name);
                 assert!(!text.starts_with("as ") || text.contains(','), "{}: {text}", law.name);
             }
+            // A book or a standard is cited, never where it was carried.
+            let address = ["github", "://", ".com", ".edu", ".org", "exchange"];
+            assert!(!address.iter().any(|mark| law.source.contains(mark)), "{}: {}", law.name, law.source);
             assert!(law.formula.is_ascii() && UNITS.contains(&law.unit), "{}", law.name);
             let mut keys = BTreeSet::new();
             for input in &law.inputs {

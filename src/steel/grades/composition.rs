@@ -22,6 +22,20 @@ pub struct Composition {
 }
 
 impl Composition {
+    /// The symbols of the contents, in the order in which they are listed.
+    pub(crate) const SYMBOLS: [&'static str; 8] = ["C", "Mn", "Si", "Cr", "Ni", "V", "W", "Mo"];
+
+    /// The contents in the order of their symbols.
+    #[must_use]
+    pub(crate) fn contents(&self) -> [f64; 8] {
+        [self.c, self.mn, self.si, self.cr, self.ni, self.v, self.w, self.mo]
+    }
+
+    /// Symbol and content of what there is of it.
+    pub(crate) fn listed(&self) -> impl Iterator<Item = (&'static str, f64)> + use<> {
+        Self::SYMBOLS.into_iter().zip(self.contents()).filter(|(_, share)| *share > 0.0)
+    }
+
     /// A plain steel of carbon, manganese and silicon only.
     #[cfg(test)]
     pub(crate) const fn plain(c: f64, mn: f64, si: f64) -> Self {

@@ -19,6 +19,8 @@ pub(crate) struct Row {
     pub carbon_percent: Option<f64>,
     /// Carbon, %, where its lowest temperature is a step of the ladder by carbon.
     pub carbon_percent_for_lowest: Option<f64>,
+    /// Forging is begun no colder than this.
+    pub start_min_c: Option<f64>,
     /// The highest temperature to forge at.
     pub highest_c: Option<f64>,
     /// Do not forge below this.

@@ -3,10 +3,9 @@
 //! The table is `grades.csv` beside this file: limits of each element as its standard or a page of it gives them,
 //! with the source of each row. An empty cell means that no limit is stated, not that there is none of it.
 
-use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
-use crate::steel::csv_table;
+use crate::steel::csv_table::{self, Row};
 
 pub use crate::steel::grades::composition::Composition;
 
@@ -62,9 +61,9 @@ pub struct Grade {
 }
 
 impl Grade {
-    /// Whether `word` is exactly one of the names of this steel.
-    pub(crate) fn answers_to(&self, word: &str) -> bool {
-        self.name == word || self.designation == word || self.aliases.iter().any(|a| a == word)
+    /// The name of this steel that a word is, in any case.
+    pub(crate) fn spelt(&self, word: &str) -> Option<&str> {
+        self.names().find(|name| name.eq_ignore_ascii_case(word))
     }
 
     /// Sets one content, as a fraction (0.0115 for 1.15 %), or the density, g/mm3. Other words do nothing.
@@ -100,20 +99,14 @@ fn split(list: &str) -> Vec<String> {
     parts.filter(|p| !p.is_empty()).map(String::from).collect()
 }
 
-/// A row of the table: each cell by the name of its column.
-type Row = BTreeMap<String, String>;
-
 impl Grade {
     fn of(row: &Row) -> Self {
-        let cell = |column: &str| match row.get(column) {
-            Some(text) => text.clone(),
-            None => bug!("the table of steels has no column `{column}`"),
-        };
-        let figure = |column: &str| match cell(column) {
-            text if text.is_empty() => None,
+        let cell = |column: &str| row.cell(column).to_owned();
+        let figure = |column: &str| match row.cell(column) {
+            "" => None,
             text => Some(text.parse().unwrap_or_else(|e| bug!("`{text}` of the table of steels: {e}"))),
         };
-        let limits = ["C", "Mn", "Si", "Cr", "Ni", "V", "W", "Mo"].map(|symbol| {
+        let limits = Composition::SYMBOLS.map(|symbol| {
             let of = |end: &str| figure(&format!("{}_{end}", symbol.to_lowercase()));
             (symbol, Limits { min: of("min"), max: of("max") })
         });
@@ -122,8 +115,8 @@ impl Grade {
         Self {
             composition: Composition { c, mn, si, cr, ni, v, w, mo },
             limits,
-            aliases: split(&cell("aliases")),
-            near: split(&cell("near")),
+            aliases: split(row.cell("aliases")),
+            near: split(row.cell("near")),
             name: cell("name"),
             designation: cell("designation"),
             standard: cell("standard"),
@@ -141,12 +134,17 @@ const TABLE: &str = include_str!("grades.csv");
 /// Every steel of the table, in its order.
 pub fn all() -> &'static [Grade] {
     static GRADES: OnceLock<Vec<Grade>> = OnceLock::new();
-    GRADES.get_or_init(|| csv_table::read(TABLE).iter().map(Grade::of).collect())
+    GRADES.get_or_init(|| csv_table::rows(TABLE, Grade::of))
 }
 
-/// The steel that has exactly this name, short, full or other; `None` where there is none.
+/// The steel that has this name, short, full or other, in any case; `None` where there is none.
 pub(crate) fn find(word: &str) -> Option<&'static Grade> {
-    all().iter().find(|g| g.answers_to(word))
+    all().iter().find(|g| g.spelt(word).is_some())
+}
+
+/// A steel's name as the table spells it; another word as it is.
+pub(crate) fn house_grade(word: &str) -> &str {
+    all().iter().find_map(|g| g.spelt(word)).unwrap_or(word)
 }
 
 /// The short name of the steel whose name is closest to a word that [`find`] does not know.
@@ -164,12 +162,20 @@ pub(crate) fn nearest(word: &str) -> Option<&'static str> {
         return Some(grade.name.as_str());
     }
     let allowed = (asked.chars().count() / 3).min(2);
+    // A steel's number is its name: another number is another steel, and no slip of the pen; its end may be left out.
+    let digits = |name: &str| name.chars().filter(char::is_ascii_digit).collect::<String>();
+    let number = digits(&asked);
+    let cut_short = number.len() >= 2 && !asked.ends_with(|c: char| c.is_ascii_digit());
+    let same_number = |name: &str| {
+        let whole = digits(name);
+        whole == number || (cut_short && whole.starts_with(&number))
+    };
     let scored = all().iter().flat_map(|g| {
-        let names = g.names().map(|n| strsim::osa_distance(&plain(n), &asked));
+        let names = g.names().map(plain).filter(|n| same_number(n)).map(|n| strsim::osa_distance(&n, &asked));
         names.min().map(|distance| (distance, g.name.as_str()))
     });
     let close = scored.filter(|(distance, _)| *distance <= allowed);
-    // Of two equally near, the one that begins alike: 1048 is a slip for 1045 rather than for 1018.
+    // Of two equally near, the one that begins alike.
     let apart =
         |name: &str| asked.len() - plain(name).chars().zip(asked.chars()).take_while(|(a, b)| a == b).count();
     close.min_by_key(|(distance, name)| (*distance, apart(name))).map(|(_, name)| name)
@@ -189,9 +195,9 @@ mod tests {
 
     #[test]
     fn every_row_is_read() {
-        // The table has a heading and one line a steel; 34 steels in the reference, section 6.
+        // The table has a heading and one line a steel; 34 steels in the reference, section 6, and four that are bought besides.
         assert_eq!(all().len(), TABLE.trim().lines().count() - 1);
-        assert_eq!(all().len(), 34);
+        assert_eq!(all().len(), 34 + 4);
     }
 
     #[test]
@@ -208,14 +214,15 @@ mod tests {
         for (word, name) in others.into_iter().chain([("90MnCrV8", "1.2842")]) {
             assert_eq!(shown(word), Some(name), "{word}");
         }
-        assert!(find("15n20").is_none() && find("").is_none());
+        assert_eq!((shown("15n20"), shown("WROUGHT-iron")), (Some("15N20"), Some("wrought-iron")));
+        assert!(find("").is_none());
     }
 
     #[test]
     fn no_name_means_two_steels() {
         for g in all() {
             for name in g.names() {
-                let owners = all().iter().filter(|o| o.answers_to(name)).count();
+                let owners = all().iter().filter(|o| o.spelt(name).is_some()).count();
                 assert_eq!(owners, 1, "{name}");
             }
             assert!(g.near.iter().all(|n| find(n).is_none()), "{}", g.name);

@@ -31,6 +31,8 @@ pub struct Limit {
 /// The forging temperatures of one steel; `None` where no source has one.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Window {
+    /// Forging is begun no colder than this, in its own row alone.
+    pub starts: Option<Limit>,
     /// The highest temperature to forge at: warn above it.
     pub highest: Option<Limit>,
     /// Do not forge below this.
@@ -45,6 +47,7 @@ impl Window {
             t_c.map(|t_c| Limit { t_c, mark: mark(row), from: row.material.as_str() })
         };
         Self {
+            starts: limit(row.start_min_c, Row::mark),
             highest: limit(row.highest_c, Row::mark),
             lowest: limit(row.lowest_c, Row::mark),
             burning: limit(row.burning_c, Row::burning_mark),
@@ -106,6 +109,7 @@ fn climb(steps: &[Step], carbon_percent: f64) -> Option<Limit> {
 pub(crate) fn by_carbon(carbon_percent: f64) -> Window {
     let ladders = ladders();
     Window {
+        starts: None,
         highest: climb(&ladders.highest, carbon_percent),
         lowest: climb(&ladders.lowest, carbon_percent),
         burning: climb(&ladders.burning, carbon_percent),
@@ -177,6 +181,8 @@ mod tests {
             within(t(window(name).lowest), lowest, 0.0);
         }
         within(t(window("nickel").highest), 1095.0, 0.0);
+        within(t(window("L6").starts), 1149.0, 0.0);
+        assert_eq!(window("1084").starts, None);
         within(t(window("304").highest), 1260.0, 0.0);
         within(t(window("wrought-iron").highest), 1371.0, 0.0);
         assert_eq!(window("nickel").lowest, None);

@@ -72,6 +72,12 @@ impl Cooling {
         self.transfer_w_m2k(t_c) * self.volume_over_surface_mm / 1000.0 / conductivity_w_mk(t_c)
     }
 
+    /// How long it takes to lose one degree at a temperature, s/K.
+    pub fn seconds_per_k(&self, t_c: f64) -> f64 {
+        let slowness = self.density_kg_m3 * self.volume_over_surface_mm / 1000.0;
+        slowness * heat_capacity_j_kgk(t_c) / (self.transfer_w_m2k(t_c) * (t_c - self.surroundings_c))
+    }
+
     /// Seconds from `from_c` to `to_c` (C) with the specific heat of steel. Cooling or warming.
     ///
     /// Infinity where the surroundings never bring the body there.

@@ -1,7 +1,6 @@
 //! Flow stress of hot carbon steel after Shida, by carbon, temperature, strain and rate.
 //!
-//! S. Shida, J. JSTP 9 (1968) no. 85 and 10 (1969) no. 103, 610-617, seen through two open rolling libraries (github
-//! pyroll-project/pyroll-shida-flow-stress, commit c70a8f69, and pyroll-lee-flow-stress, commit 343fad83).
+//! S. Shida, J. JSTP 9 (1968) no. 85 and 10 (1969) no. 103, 610-617, seen through two open rolling libraries.
 //! The carriers disagree on signs. What is used here is what makes the two branches meet at the critical
 //! temperature: `+0.126` above it, `+0.081 C` below it, the constant `5/Tp` in the lower exponent, and no 0.1 added to
 //! strain or rate. No published worked value with stated conditions was found.

@@ -4,7 +4,7 @@ use crate::steel::grades::composition::Composition;
 use crate::steel::laws::critical::{Traces, ac1_c, ac3_c};
 use crate::steel::laws::hardenability::ideal_diameter_from_mm;
 use crate::steel::laws::hardness::{as_quenched_hrc, end_quench_ratio, half_martensite_hrc, unhardened_hrc};
-use crate::steel::laws::quench::{Depth, Medium, end_quench_mm, ideal_round_mm};
+use crate::steel::laws::quench::{Depth, Medium, about_rounds_mm, end_quench_mm, ideal_round_mm};
 use crate::steel::laws::tempering::tempered_hrc;
 
 /// The least carbon that a hardness is told for, %: where the curve of ASTM A255 begins.
@@ -161,6 +161,11 @@ fn reached(s: &Composition, own_mm: f64, cools_mm: f64, slower: f64) -> Option<R
     Some(Reached { full, hrc, band: 0.0, share: (hrc - soft) / (full - soft) })
 }
 
+/// Hardness, HRC, that a steel of this ideal diameter reaches where it cools as an ideally quenched round of that size, mm.
+pub(crate) fn reached_hrc(s: &Composition, own_mm: f64, cools_mm: f64) -> Option<f64> {
+    reached(s, own_mm, cools_mm, 1.0).map(|told| told.hrc.max(LEAST_HRC))
+}
+
 /// What a layer reaches at a place. `Untold::Thin` where the formula fails a thickness that is hardened every day.
 fn quenched(s: &Composition, quench: &Quench, depth: Depth) -> Result<Reached, Untold> {
     if !hardens(s) {
@@ -174,8 +179,7 @@ fn quenched(s: &Composition, quench: &Quench, depth: Depth) -> Result<Reached, U
     }
     let own = ideal_diameter_from_mm(s, quench.from_c).ok_or(Untold::NoLaw)?;
     let told = |depth, slower| reached(s, own, quench.cools_mm(depth), slower).ok_or(Untold::Never);
-    let (sheet_mm, sheet_own) = SHEETS;
-    let allowed = quench.medium.is_oil() && quench.thick <= sheet_mm && own >= sheet_own;
+    let allowed = allowed(own, quench.medium, quench.thick);
     let [rich, poor] = BAND_QUENCHED;
     let base = |share: f64| if s.c < 0.6 { poor } else { rich + 3.0 * (1.0 - share) };
     let mut here = told(depth, 1.0)?;
@@ -193,6 +197,26 @@ fn quenched(s: &Composition, quench: &Quench, depth: Depth) -> Result<Reached, U
     let off = |slower: f64| told(depth, slower).map(|other| (other.hrc - here.hrc).abs());
     here.band = base(here.share) + off(1.0 + doubt)?.max(off(1.0 / (1.0 + doubt))?);
     Ok(here)
+}
+
+/// What part of a section turns hard, 0 to 1: half of the surface's and half of the middle's (project figure); of steel that goes by its
+/// data sheet, all of it.
+pub(crate) fn turned(s: &Composition, from_c: f64, medium: Medium, section: [f64; 2]) -> f64 {
+    if !hardens(s) || (!by_data_sheet(s) && from_c < begins_c(s)) {
+        return 0.0;
+    }
+    let own = ideal_diameter_from_mm(s, from_c).filter(|_| !by_data_sheet(s));
+    let Some(own) = own.filter(|own| !allowed(*own, medium, section[0])) else { return 1.0 };
+    let cools = about_rounds_mm(section, medium.severity_per_in(section[0]));
+    let shares =
+        cools.map(|cools| reached(s, own, cools, 1.0).map_or(0.0, |told| told.share.clamp(0.0, 1.0)));
+    0.5 * shares.iter().sum::<f64>()
+}
+
+/// Whether suppliers' sheets let a thickness harden in oil, mm.
+fn allowed(own_mm: f64, medium: Medium, thick: f64) -> bool {
+    let (sheet_mm, sheet_own) = SHEETS;
+    medium.is_oil() && thick <= sheet_mm && own_mm >= sheet_own
 }
 
 /// Hardness of a layer at a place of the section, quenched and tempered (0 hours: not tempered).
@@ -279,6 +303,18 @@ mod tests {
             }
         }
         assert!(off.is_empty(), "{off:?}");
+    }
+
+    #[test]
+    fn only_what_turns_hard_grows() {
+        let part = |medium, section| turned(&of("1084"), 815.0, medium, section);
+        assert_eq!(part(Medium::StillOil, [4.0, 40.0]), 1.0);
+        assert!(part(Medium::StillOil, [60.0, 60.0]) < 0.1);
+        let brine = part(Medium::Brine, [30.0, 30.0]);
+        assert!((0.4..0.8).contains(&brine), "{brine}");
+        assert_eq!(turned(&of("1084"), 700.0, Medium::Brine, [4.0, 40.0]), 0.0);
+        assert_eq!(turned(&of("nickel"), 815.0, Medium::Brine, [4.0, 40.0]), 0.0);
+        assert_eq!(turned(&of("D2"), 1020.0, Medium::Air, [20.0, 40.0]), 1.0);
     }
 
     #[test]

@@ -6,6 +6,7 @@
 //! flat, and between flat and square, are straight lines (project figures). Against finite differences in two dimensions (tests/oracle, heating.csv, 3 to
 //! 100 mm): within 15 %. The fire is not pulled down by the steel here.
 
+use crate::quantity::halve;
 use crate::steel::constants::{KELVIN, STEFAN_BOLTZMANN};
 use crate::steel::laws::conductivity::conductivity_w_mk;
 use crate::steel::laws::cooling::Cooling;
@@ -69,16 +70,7 @@ impl Through {
 /// Temperature, C, of the middle of a section of two sizes, mm, after so many minutes in a fire.
 #[must_use]
 pub fn middle_c(fire_c: f64, from_c: f64, minutes: f64, sizes: [f64; 2]) -> f64 {
-    let (mut low, mut high) = (from_c, fire_c);
-    for _ in 0..40 {
-        let middle = f64::midpoint(low, high);
-        if Through::of(fire_c, from_c, middle).minutes(sizes) < minutes {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    low
+    halve((from_c, fire_c), 40, |middle| Through::of(fire_c, from_c, middle).minutes(sizes) < minutes).0
 }
 
 #[cfg(test)]

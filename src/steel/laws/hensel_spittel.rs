@@ -1,8 +1,8 @@
 //! Flow stress after Hensel and Spittel: one equation, a set of coefficients for each steel.
 //!
 //! `s = A exp(m1 T) e^m2 rate^m3 exp(m4/e) (1 + e)^(m5 T) exp(m7 e) rate^(m8 T)`, T in C, s in MPa.
-//! Sets: M. and T. Spittel, Landolt-Boernstein VIII/2C1, Springer 2009, seen through an open rolling library (github
-//! pyroll-project/pyroll-freiberg-flow-stress, commit 2d444068, and publication-weiner-variation, f2157812).
+//! Sets: M. and T. Spittel, Landolt-Boernstein VIII/2C1, Springer 2009, seen through an open rolling library and
+//! the sources of a paper that uses it.
 
 /// Coefficients of one steel; plain numbers, for T in C and rate in 1/s.
 pub(crate) struct Set {

@@ -1,7 +1,7 @@
 //! Force of a press on one bite, and the largest bite that a force allows.
 //!
 //! Plane-strain slab with full sticking, `F = 2k w b (1 + b/(4h))`, `2k = 2 Y / sqrt(3)`: seen through textbook
-//! companions (github FOSSEE/Python-Textbook-Companions, commit d34b2ae7, P. C. Sharma ch. 13). Where the bar is thicker
+//! companions (P. C. Sharma ch. 13). Where the bar is thicker
 //! than the bite is long the tool only dents it: times `0.8 + 0.2 h/b` (given to Dieter, **from memory**), but the
 //! pressure never passes `1 + pi/2` times `2k`, the slip-line limit of a dent in a very thick bar. The reference has the
 //! factor in place of the slab's own term; the project multiplies the two, so that the force has no step at `h = b`.

@@ -1,6 +1,6 @@
 //! Twisting a bar: shear, strain, and how tight is too tight.
 //!
-//! Shear over length is read (a university's pages on elastic torsion, mst.edu, ME 2210); the rest is geometry. The length is held to stay: a small growth is real, but no figure for hot steel was
+//! Shear over length is read (a university's pages on elastic torsion); the rest is geometry. The length is held to stay: a small growth is real, but no figure for hot steel was
 //! found. Hot torsion specimens hold to an equivalent strain of about 3 (Metals 2025, 15(2), 219, abstract).
 
 use std::f64::consts::TAU;

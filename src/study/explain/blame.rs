@@ -5,7 +5,7 @@ use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
 use crate::piece::{LotId, Measure};
-use crate::quantity::{Kind, Units, show};
+use crate::quantity::{Kind, Units, show, show_change};
 use crate::replay::{Build, Line, Plan};
 use crate::source::Label;
 use crate::spec::{Judged, What};
@@ -69,7 +69,7 @@ fn at_place(
     let since = makers.filter(|step| anew(plan, *step)).max().map_or(0, |s| s + 1);
     let sums = story.by_step().into_iter().filter(|(step, sum)| *step >= since && (*sum < 0.0) == low);
     let (step, sum) = sums.max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
-    let (x, by) = (show(x, Kind::LENGTH, units), show(sum.abs(), Kind::LENGTH, units));
+    let (x, by) = (show(x, Kind::LENGTH, units), show_change(sum.abs(), Kind::LENGTH, units));
     let verb = if low { "takes" } else { "gives" };
     let word = if what == Measure::Width { "width" } else { "thickness" };
     let text = format!("this step {verb} most of the {word} at {x} from the heel: {by}");

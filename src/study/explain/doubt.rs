@@ -4,7 +4,7 @@ use crate::forge::{MEASURED_HOT, SPREAD_LAW, Silent};
 use crate::quantity::{Kind, Units, show};
 use crate::replay::{Bench, Build, Line, Plan};
 use crate::source::{Code, Diagnostic};
-use crate::spec::{Judged, What};
+use crate::spec::{Judged, Spot, What};
 use crate::steel::laws::expansion;
 
 /// Published spread laws differ by about so much of the width gained (the reference, section 1.4).
@@ -110,12 +110,13 @@ const SHORT_HRC: f64 = 5.0;
 
 /// A hardness that is met at the surface and far from it in the middle.
 fn soft_middle(plan: &Plan, build: &Build, line: &Line, judged: &Judged, units: Units) -> Option<Diagnostic> {
-    if line.test.what != What::Hardness || !judged.met {
+    let named = matches!(line.test.spot, Some(Spot::Surface | Spot::Middle));
+    if line.test.what != What::Hardness || !judged.met || named {
         return None;
     }
     let (bar, makeup) = (&build.lot(line.lot)?.bar, &build.bench.makeup);
     let told = line.test.hardness(build.values(), bar, makeup, &plan.ground.steels).ok()?;
-    let (low, middle) = (judged.low?, told.middle?.least);
+    let (low, middle) = (judged.low?, told.middle?.hrc.least);
     (middle < low - SHORT_HRC).then(|| {
         let [asked, got] = [low, middle].map(|hrc| show(hrc, Kind::HARDNESS, units));
         let text = format!("{got} in the middle, where the surface meets {asked}");

@@ -1,13 +1,13 @@
 //! The verdict on a build: every test met or missed, and each miss with its step and what would mend it.
 
-use crate::quantity::{Kind, Units, show, trim_number};
+use crate::quantity::{Kind, Units, show, show_count, trim_number};
 use crate::replay::{Build, Line, Plan};
 use crate::source::{Code, Diagnostic, Fix, Label, Span};
-use crate::spec::{Judged, NotTold, Test, What, Zone};
+use crate::spec::{End, Judged, NotTold, Spot, Test, What, Zone};
 use crate::steel::laws::hardening::{LEAST_HRC, Untold};
 
 use crate::study::explain::blame::{Spare, blame};
-use crate::study::propose::mend::{Mend, Mending, Search, exact, written};
+use crate::study::propose::mend::{Change, Mending, Mends, mends};
 
 /// What a build comes to.
 #[derive(Debug)]
@@ -23,7 +23,7 @@ pub struct Verdict {
 /// Judges a build; `found` is what reading the recipe found already.
 #[must_use]
 pub fn judge(plan: &Plan, build: &Build, found: Vec<Diagnostic>, units: Units) -> Verdict {
-    judge_with(plan, build, found, units, Mending::Patient)
+    judge_with(plan, build, found, units, Mending::Patient(None))
 }
 
 /// The same, by choice without the search for mends: it takes a hundred times as long as all the rest.
@@ -33,28 +33,40 @@ pub fn judge_with(
     build: &Build,
     found: Vec<Diagnostic>,
     units: Units,
-    mending: Mending,
+    mut mending: Mending,
 ) -> Verdict {
     let mut faults = found;
     faults.extend(build.faults.iter().cloned());
     let broken = !faults.is_empty();
     faults.extend(plan.open_questions());
     let looks = !matches!(mending, Mending::None);
-    let mut search = Search::new(plan, mending);
     let spare = Spare::new();
-    for line in &build.lines {
+    let mut misses = Vec::new();
+    for (number, line) in build.lines.iter().enumerate() {
         if let Some(fault) = beyond(build, line, units) {
             faults.push(fault);
             continue;
         }
         let Some(judged) = line.judged.filter(|j| !j.met) else { continue };
         let blame = blame(plan, build, (line, &judged), &spare, units);
-        let own = blame.as_ref().map(|b| b.span);
-        let mend = if broken || !looks { None } else { nearest(plan, own, &mut search, units) };
-        let mut fault = missed(plan, build, line, &judged, (blame, mend), units);
-        if !looks && !broken && fault.code == Code::TargetMissed && !judged.got.is_nan() {
-            // What would help is not known until it is looked for.
-            fault.help = None;
+        misses.push((number, line, judged, blame));
+    }
+    let mut made = None;
+    if !broken && !misses.is_empty() {
+        let owed: Vec<Span> = misses.iter().filter_map(|(.., blame)| Some(blame.as_ref()?.span)).collect();
+        made = Some(mends(plan, &owed, units, &mut mending));
+    }
+    for (number, line, judged, blame) in misses {
+        let mut fault = missed(plan, build, line, &judged, blame, units);
+        if fault.code == Code::TargetMissed && !judged.got.is_nan() {
+            match &made {
+                // What would help is not known until it is looked for.
+                Some(_) if !looks => {}
+                Some(made) => {
+                    fault = mended(fault, made, number, &ways_out(plan, build, line, &judged, units))
+                }
+                None => fault.help = Some(ways_out(plan, build, line, &judged, units)),
+            }
         }
         faults.push(fault);
     }
@@ -103,22 +115,28 @@ pub fn got(test: &Test, judged: &Judged, units: Units) -> String {
     if judged.got.is_nan() {
         "none of it".to_owned()
     } else {
-        show(judged.got, test.what.kind(), units) + or_less
+        show(judged.got, test.what.kind(), test.told_in(units)) + or_less
     }
 }
 
 fn subject(plan: &Plan, test: &Test) -> String {
-    match test.part {
-        Some(part) if test.what == What::Shows => format!("{} line", plan.ground.part_name(part)),
-        Some(part) => format!("{} of {}", test.what.word(), plan.ground.part_name(part)),
+    if let Some(spot) = test.spot {
+        return format!("{} {}", test.what.word(), spot.said());
+    }
+    match test.part.map(|part| plan.ground.part_name(part)) {
+        Some(part) if test.what == What::Shows => format!("{part} line"),
+        Some(part) => format!("{} of {part}", test.what.word()),
         None if test.behind.is_some() => "thickness behind the edge".to_owned(),
         None => test.what.word().to_owned(),
     }
 }
 
+fn short(judged: &Judged) -> bool {
+    judged.low.is_some_and(|low| judged.got < low)
+}
+
 fn missing(judged: &Judged, kind: Kind, units: Units) -> (String, &'static str) {
-    let short = judged.low.is_some_and(|low| judged.got < low);
-    (show(judged.margin.abs(), kind, units), if short { "short" } else { "over" })
+    (show(judged.margin.abs(), kind, units), if short(judged) { "short" } else { "over" })
 }
 
 fn missed(
@@ -126,7 +144,7 @@ fn missed(
     build: &Build,
     line: &Line,
     judged: &Judged,
-    (blame, mend): (Option<Label>, Option<(Label, String, Fix)>),
+    blame: Option<Label>,
     units: Units,
 ) -> Diagnostic {
     let piece = plan.targets.get(line.target).map_or("", |t| t.piece.as_str());
@@ -142,18 +160,95 @@ fn missed(
             .help("ask for it along the direction in which it was laid: `thickness`, `width` or `length`");
     }
     let kind = line.test.what.kind();
-    let (by, way) = missing(judged, kind, units);
+    let (by, way) = missing(judged, kind, line.test.told_in(units));
     let got = got(&line.test, judged, units);
+    let got = got + &at_place(judged, line.test.told_in(units));
     let message = format!("`{piece}` misses its {subject}: {got}, {by} {way}");
     let mut fault = Code::TargetMissed.says(message).at(line.test.span, format!("it comes to {got}"));
     fault.labels.extend(blame);
-    if let Some((label, help, fix)) = mend {
-        fault.labels.push(label);
-        (fault.help, fault.fix) = (Some(help), Some(Box::new(fix)));
-    } else {
-        fault.help = Some(way_out(line.test.what, way == "short"));
-    }
     fault
+}
+
+/// A miss with what would mend it, or what usually helps.
+fn mended(mut fault: Diagnostic, mends: &Mends, number: usize, way_out: &str) -> Diagnostic {
+    let own = || mends.each.iter().find(|(line, _)| *line == number).map(|(_, mend)| mend);
+    let Some(mend) = mends.all.as_ref().or_else(own) else {
+        let figures = show_count(mends.figures as u64, "figure");
+        return fault.help(if mends.cut_short {
+            format!("the search for a mend was cut short: {way_out}")
+        } else {
+            format!("no mend was found among {figures} of the recipe, one or two at a time: {way_out}")
+        });
+    };
+    let what = if mends.all.is_some() { "every target" } else { "this line" };
+    let words: Vec<String> = mend.iter().map(|m| format!("{} instead of {}", m.text, m.now)).collect();
+    let behind = if mends.all.is_some() {
+        ""
+    } else {
+        ": it meets this line and loses no other; for all lines together none was found"
+    };
+    let texts = match mend.as_slice() {
+        [one, other] => vec![
+            format!("with {} here and {} in the other place, {what} is met", one.text, other.text),
+            format!("{} here", other.text),
+        ],
+        all => all.iter().map(|one| format!("with {} here, {what} is met", one.text)).collect(),
+    };
+    fault.labels.extend(mend.iter().zip(texts).map(|(change, text)| Label { span: change.span, text }));
+    let fix = |change: &Change| Box::new(Fix { span: change.span, text: change.text.clone() });
+    (fault.fix, fault.also) = (mend.first().map(fix), mend.get(1).map(fix));
+    fault.help(format!("write {}{behind}", words.join(", and ")))
+}
+
+/// Where along a blade that is, from the nearer end; nothing where it is read off the whole.
+#[must_use]
+pub fn at_place(judged: &Judged, units: Units) -> String {
+    let Some([heel, tip]) = judged.at else { return String::new() };
+    let (by, end) = if heel <= tip { (heel, "heel") } else { (tip, "tip") };
+    if by < 0.5 {
+        return format!(" at the {end}");
+    }
+    format!(" at {} from the {end}", show(by, Kind::LENGTH, units))
+}
+
+/// How much of a stretch is given up at an end, at the most, and in what steps, mm (project figures).
+const GIVEN_UP: f64 = 0.34;
+const STEP_MM: f64 = 5.0;
+const STEP_IN: f64 = 25.4 / 8.0;
+
+/// The zone without the end where a test is missed, as it is written, where it is met on all the rest: tried before it is told.
+fn narrower(plan: &Plan, build: &Build, line: &Line, units: Units) -> Option<String> {
+    let (values, makeup, bar) = (build.values(), &build.bench.makeup, build.lot(line.lot)?.bar);
+    let [x, behind] = line.judged?.at?;
+    let [from, to] = line.test.zone.on(values, bar.long);
+    let step = if units == Units::Inch { STEP_IN } else { STEP_MM };
+    let heel = x - from <= to - x;
+    let met = |stretch| line.test.judge_on(stretch, values, &bar, makeup, &plan.ground.steels).met;
+    let told = |mm: f64| show(mm, Kind::LENGTH, units);
+    let ends = match line.test.zone {
+        Zone::Between(a, b) => [a, b].map(|place| match (place.from, place.by) {
+            (End::Heel, None) => "heel".to_owned(),
+            (End::Tip, None) => "tip".to_owned(),
+            (End::Heel, Some(by)) => told(values.get(by)),
+            (End::Tip, Some(by)) => format!("{} from tip", told(values.get(by))),
+        }),
+        _ => ["heel", "tip"].map(str::to_owned),
+    };
+    let [first, last] = ends;
+    // From the nearest step behind the miss on.
+    let near = if heel { x } else { behind };
+    let most = near + GIVEN_UP * (to - from);
+    let mut by = ((near / step).floor() + 1.0) * step;
+    while by <= most {
+        if heel && met([by, to]) {
+            return Some(format!("from {} to {last}", told(by)));
+        }
+        if !heel && met([from, bar.long - by]) {
+            return Some(format!("from {first} to {} from tip", told(by)));
+        }
+        by += step;
+    }
+    None
 }
 
 /// Why a hardness is not told, in a smith's words.
@@ -166,7 +261,9 @@ pub fn why_untold(plan: &Plan, untold: &NotTold) -> String {
         Untold::TooCold => "it was quenched too cold to harden".to_owned(),
         Untold::DataSheet => format!("no law is known for {grade}: it hardens by its data sheet"),
         Untold::NoTemper => format!("no law is known for the temper of {grade}"),
-        Untold::Thin => format!("no law is known for {grade} so thin"),
+        Untold::Thin => {
+            format!("suppliers quench {grade} as thick as this, and the formula does not reach its middle")
+        }
         Untold::NoLaw => "its layers are too many and too unlike to follow".to_owned(),
     }
 }
@@ -181,6 +278,9 @@ fn untold(plan: &Plan, build: &Build, line: &Line, piece: &str) -> Diagnostic {
         Untold::Soft => {
             "harden it, and temper it: `harden blade from 815 C in oil`, `temper blade at 200 C for 2 h`"
         }
+        Untold::Never if line.test.spot.is_some() => {
+            "ask for it where the steel hardens, as in `hardness of edge >= 58 HRC`"
+        }
         Untold::Never => "ask for the hardness of the part that hardens: `hardness of core >= 58 HRC`",
         Untold::TooCold => "quench it from the heat that the warning names",
         Untold::DataSheet | Untold::Thin | Untold::NoLaw => {
@@ -190,7 +290,14 @@ fn untold(plan: &Plan, build: &Build, line: &Line, piece: &str) -> Diagnostic {
             "tempered hardness is told for plain steels of 0.74 to 1.15 % carbon: test a piece of the billet instead"
         }
     };
-    let message = format!("the hardness of `{piece}` cannot be told: {}", why_untold(plan, &untold));
+    let why = match (untold.why, line.test.spot) {
+        (Untold::Never, Some(spot @ (Spot::Spine | Spot::Edge))) => {
+            format!("no steel at its {} hardens", spot.word())
+        }
+        _ => why_untold(plan, &untold),
+    };
+    let subject = subject(plan, &line.test);
+    let message = format!("the {subject} of `{piece}` cannot be told: {why}");
     let known = untold.quenched.map(|q| {
         let (hrc, band) = (trim_number(q.hrc, 0), trim_number(q.band.ceil(), 0));
         format!("straight from the quench {hrc} HRC at the surface, give or take {band} (ASTM A255, by carbon and section)")
@@ -203,7 +310,7 @@ fn unexpected(plan: &Plan, line: &Line, judged: &Judged, step: Span, units: Unit
     let piece = plan.ground.lot_name(line.lot);
     let subject = subject(plan, &line.test);
     let kind = line.test.what.kind();
-    let (by, way) = missing(judged, kind, units);
+    let (by, way) = missing(judged, kind, line.test.told_in(units));
     let got = got(&line.test, judged, units);
     let off = if judged.got.is_nan() { "there is no such part".to_owned() } else { format!("{by} {way}") };
     let message = format!("`{piece}` is not as expected here: {subject} {got}");
@@ -215,9 +322,18 @@ fn unexpected(plan: &Plan, line: &Line, judged: &Judged, step: Span, units: Unit
     fault.help("change the steps before it, or what is expected")
 }
 
-/// What usually helps, where no single figure was found that does.
-fn way_out(what: What, short: bool) -> String {
-    let way = match (what, short) {
+/// What usually helps, and where along the bar it could be asked for.
+fn ways_out(plan: &Plan, build: &Build, line: &Line, judged: &Judged, units: Units) -> String {
+    let way = way_out(line.test.what, short(judged)).to_owned();
+    match narrower(plan, build, line, units) {
+        Some(zone) => format!("{way}; or ask for it `{zone}`, where it is met"),
+        None => way,
+    }
+}
+
+/// What usually helps, where no figure was found that does.
+fn way_out(what: What, short: bool) -> &'static str {
+    match (what, short) {
         (What::Width, true) => "start wider, spread it, or weld on an edge bar",
         (What::Thickness, true) => "spread or draw it less, or start with more steel",
         (What::Length, true) => "start with more steel, or crop less",
@@ -235,41 +351,7 @@ fn way_out(what: What, short: bool) -> String {
         (What::Shows, false) => "a thinner core, a lower bevel; and forge it even",
         (What::Share, _) => "thicker or more bars of the one, thinner or fewer of the other",
         (_, false) => "forge, cut or grind further, or start with less",
-    };
-    format!("no one figure was found to mend it: {way}")
-}
-
-/// The nearest change that meets everything, as words to add to a miss; `step` is the one that the miss is owed to.
-fn nearest(
-    plan: &Plan,
-    step: Option<Span>,
-    search: &mut Search,
-    units: Units,
-) -> Option<(Label, String, Fix)> {
-    if search.spent() {
-        return None;
     }
-    // The figures of the step that the miss is owed to come first, then any other.
-    let readings = plan.readings();
-    let of = |inside: &dyn Fn(Span) -> bool| -> Vec<u32> {
-        let slots = plan.slots.iter().zip(&plan.ground.spans).enumerate();
-        slots
-            .filter(|(_, (info, span))| {
-                let own = !info.address.is_empty() && info.copy_of.is_none();
-                (own || info.leaf) && !info.shapes && inside(**span)
-            })
-            .filter_map(|(i, _)| u32::try_from(i).ok())
-            .filter(|slot| !readings.contains(slot))
-            .collect()
-    };
-    let own = step.map(|s| of(&|span: Span| span.start >= s.start && span.end <= s.end)).unwrap_or_default();
-    let found: Mend = search.nearest(&own).or_else(|| search.nearest(&of(&|_| true)))?;
-    let (info, span) = plan.figure(found.slot);
-    let value = written(plan, &found, units);
-    let now = show(plan.values.at(found.slot), info.kind, units);
-    let label = Label { span, text: format!("with {value} here, every target is met") };
-    let fix = Fix { span, text: exact(plan, &found, units) };
-    Some((label, format!("write {value} instead of {now}"), fix))
 }
 
 /// A zone that lies beyond the bar.
@@ -300,13 +382,18 @@ fn beyond(build: &Build, line: &Line, units: Units) -> Option<Diagnostic> {
 /// Places that a merged warning shows.
 const MOST_LABELS: usize = 3;
 
-/// Like warnings are one, with the lines of the others.
+/// Like warnings are one, with the lines of the others, each with what holds there: those that help in another way stand apart.
 fn merged(warnings: &[Diagnostic]) -> Vec<Diagnostic> {
     let mut made: Vec<(Diagnostic, Vec<Label>)> = Vec::new();
     for warning in warnings {
-        match made.iter_mut().find(|(first, _)| first.code == warning.code) {
+        let like = |first: &Diagnostic| first.code == warning.code && first.help == warning.help;
+        match made.iter_mut().find(|(first, _)| like(first)) {
             None => made.push((warning.clone(), Vec::new())),
-            Some((_, more)) => more.extend(warning.labels.first().cloned()),
+            Some((first, more)) => more.extend(warning.labels.first().map(|label| {
+                let own = if warning.message == first.message { "" } else { &warning.message };
+                let text = [own, &label.text].into_iter().filter(|t| !t.is_empty());
+                Label { span: label.span, text: text.collect::<Vec<_>>().join(": ") }
+            })),
         }
     }
     let shown = made.into_iter().map(|(mut warning, more)| {

@@ -1,11 +1,10 @@
 //! A starting recipe from a few figures: one pattern of steps, its stock and its last draw solved for.
 
 use crate::forge::Act;
-use crate::quantity::{Kind, Units};
+use crate::quantity::{CLOSE, Kind, Units, rounded, written};
 use crate::replay::build;
 use crate::workshop::Job;
 
-use crate::study::propose::written::{rounded, written};
 use crate::study::solve::fill::fill;
 use crate::study::solve::runs::Least;
 
@@ -146,7 +145,7 @@ pub fn start(wish: &Wish) -> Option<String> {
     // A little more bar than it takes, to what one marks on a bar.
     let step = if wish.units == Units::Inch { 25.4 / 4.0 } else { 5.0 };
     let bar_length = (bar_length * 1.03 / step).ceil() * step;
-    let last = rounded(last, Kind::LENGTH, wish.units, |v| ready(bar_length, v).is_some());
+    let last = rounded(last, CLOSE, Kind::LENGTH, wish.units, |v| ready(bar_length, v).is_some());
     ready(bar_length, last)
 }
 

@@ -1,179 +1,426 @@
-//! The nearest change that would meet every target: one figure of the recipe at a time, each tried by a run.
+//! The nearest change that would meet every target: one figure of the recipe, else two together, else one for each miss. Each
+//! is tried by a run.
 
-use crate::forge::{Blades, Key, Silent};
-use crate::quantity::{Kind, Units, halve, show, trim_number};
-use crate::replay::{Bench, Plan};
+use crate::forge::{Blades, Key};
+use crate::quantity::{Kind, Units, halve, rounded, show, trim_number, written};
+use crate::replay::Plan;
+use crate::source::Span;
 use crate::spec::What;
+
+use crate::study::solve::runs::{Least, Runs};
+
+/// Plans the recipe anew with another count in the place of some words, every other word where it was: the count of a `repeat`
+/// gives the plan its shape.
+pub type Recount<'a> = &'a dyn Fn(Span, &str) -> Option<Plan>;
 
 /// Whether what would mend a missed target is looked for.
 pub enum Mending<'a> {
     /// As long as there is patience.
-    Patient,
+    Patient(Option<Recount<'a>>),
     /// As long as this says to go on: between two runs of the recipe it is asked.
-    While(&'a mut dyn FnMut() -> bool),
+    While(&'a mut dyn FnMut() -> bool, Option<Recount<'a>>),
     /// Not at all, and nothing is said of it.
     None,
 }
 
-/// A figure, and the value that would do.
+/// A figure of the recipe, and what to write instead.
 #[derive(Clone, Debug)]
-pub struct Mend {
-    /// The figure's slot.
-    pub slot: u32,
-    /// The value that would do, base unit.
-    pub value: f64,
+pub struct Change {
+    /// Where it stands.
+    pub span: Span,
+    /// What stands there now.
+    pub now: String,
+    /// What would do, as it stands in a recipe.
+    pub text: String,
     /// How far that is from what is written: the size of the ratio's logarithm.
-    pub far: f64,
+    far: f64,
 }
 
-/// How far a length is tried from what is written, as a factor, and in how many steps.
+/// Changes that do together.
+pub type Mend = Vec<Change>;
+
+/// What came of looking.
+#[derive(Debug, Default)]
+pub struct Mends {
+    /// What meets every target.
+    pub all: Option<Mend>,
+    /// Where nothing meets all: what meets a line of the targets and loses none, by the line's number among all of them.
+    pub each: Vec<(usize, Mend)>,
+    /// How many figures were tried.
+    pub figures: usize,
+    /// Whether patience was used up before all was tried.
+    pub cut_short: bool,
+}
+
+/// How far a figure is tried from what is written, as a factor, and in how many steps.
 const REACH: f64 = 2.0;
 const TRIES: i32 = 24;
-/// How far a count is tried.
+/// How far a count is tried, and that of a `repeat`.
 const COUNTS: i32 = 12;
-/// How far a heat is tried, in steps of 5 C.
+const REPEATS: i32 = 3;
+/// How far a heat is tried, in steps of 5 C or 10 F.
 const HEATS: i32 = 30;
+/// Times that the room between a value that will not do and one that will is halved: less than is ever written.
+const HALVINGS: u32 = 24;
 
-/// Steps worked in all while a mend is looked for: a fraction of a second, however long the recipe.
-const PATIENCE: usize = 1_000_000;
+/// How far a figure may be rounded: a shop has no stock of 5.52 mm.
+const ROUNDING: f64 = 0.02;
+
+/// Steps worked in all while one figure is looked for, and while two are: fractions of a second and about two (measured), however
+/// long the recipe.
+const PATIENCE: [usize; 2] = [1_000_000, 5_000_000];
+/// Values of two figures that are tried together for each two, and pairs of figures that are tried all over.
+const FORETOLD: usize = 4;
+const ALL_OVER: usize = 12;
+/// Pairs that will do which are held against each other.
+const PAIRS: usize = 6;
 
 /// A step on a blade costs as much as so many on a bar (measured, rounded up).
 const BLADE: usize = 40;
 
-/// Looks for mends, and stops when its patience is used up.
-pub struct Search<'a, 'm> {
-    plan: &'a Plan,
-    bench: Bench,
-    runs_left: usize,
-    mending: Mending<'m>,
+/// Two figures, each with another value.
+type Two = [(u32, f64); 2];
+
+/// A figure with the values that were tried: to each the margin of every line, or nothing where the recipe stops.
+struct Tried {
+    slot: u32,
+    now: f64,
+    values: Vec<(f64, Option<Vec<f64>>)>,
 }
 
-impl<'a, 'm> Search<'a, 'm> {
-    /// A search over the figures of a plan.
-    pub fn new(plan: &'a Plan, mending: Mending<'m>) -> Self {
+/// Looks for what would meet every target; figures in the steps that the misses are owed to come first.
+pub fn mends(plan: &Plan, owed: &[Span], units: Units, mending: &mut Mending) -> Mends {
+    let recount = match mending {
+        Mending::Patient(recount) | Mending::While(_, recount) => *recount,
+        Mending::None => return Mends::default(),
+    };
+    let (own, others): (Vec<u32>, Vec<u32>) = figures(plan).into_iter().partition(|slot| {
+        let (_, span) = plan.figure(*slot);
+        owed.iter().any(|step| span.start >= step.start && span.end <= step.end)
+    });
+    let counts = repeats(plan);
+    let mut search = Search::new(plan, units, mending, PATIENCE[0]);
+    let mut found = Mends { figures: own.len() + others.len() + counts.len(), ..Mends::default() };
+    let mut tried = Vec::new();
+    for slots in [own, others] {
+        found.all = search.nearest(&slots, &mut tried);
+        if found.all.is_some() {
+            return found;
+        }
+    }
+    let recounted: Vec<(Change, Plan)> =
+        recount.map(|recount| recounted(plan, &counts, recount)).unwrap_or_default();
+    for (change, plan) in &recounted {
+        if search.of(plan).met(&[]) {
+            found.all = Some(vec![change.clone()]);
+            return found;
+        }
+    }
+    search.left += (PATIENCE[1] - PATIENCE[0]) / search.cost;
+    found.all = search.two(&tried);
+    for (change, plan) in &recounted {
+        if found.all.is_some() {
+            return found;
+        }
+        let mut other = search.of(plan);
+        let more = other.nearest(&figures(plan), &mut Vec::new());
+        search.left = other.left;
+        found.all = more.map(|more| [vec![change.clone()], more].concat());
+    }
+    if found.all.is_none() {
+        found.each = search.each(&tried);
+    }
+    found.cut_short = search.left == 0;
+    found
+}
+
+/// The figures that may be changed: sizes, counts, heats of steps and lets; not what the shop has, was read off a piece, or is
+/// asked for.
+fn figures(plan: &Plan) -> Vec<u32> {
+    let (readings, asked) = (plan.readings(), plan.asked_by());
+    let free = |slot: &u32| {
+        let (info, span) = plan.figure(*slot);
+        let own = !info.address.is_empty() && info.copy_of.is_none() && !info.address.starts_with("shop ");
+        (own || info.leaf)
+            && !info.shapes
+            && span.end > span.start
+            && !readings.contains(slot)
+            && !asked.contains(slot)
+    };
+    let slots = 0..u32::try_from(plan.slots.len()).unwrap_or_else(|_| bug!("more figures than can be held"));
+    slots.filter(free).filter(|slot| !values(plan, *slot, Units::Metric).is_empty()).collect()
+}
+
+/// The figures that are the count of a `repeat`.
+fn repeats(plan: &Plan) -> Vec<u32> {
+    (0u32..)
+        .zip(&plan.slots)
+        .filter(|(_, info)| info.shapes && info.copy_of.is_none())
+        .map(|(slot, _)| slot)
+        .collect()
+}
+
+/// The recipe with every other count of a `repeat`, the nearest first.
+fn recounted(plan: &Plan, counts: &[u32], recount: Recount) -> Vec<(Change, Plan)> {
+    let mut found = Vec::new();
+    for by in (1..=REPEATS).flat_map(|by| [by, -by]) {
+        for slot in counts {
+            let value = plan.values.at(*slot) + f64::from(by);
+            let change = Change::of(plan, *slot, value, Units::Metric);
+            if value >= 1.0
+                && let Some(made) = recount(change.span, &change.text)
+            {
+                found.push((change, made));
+            }
+        }
+    }
+    found
+}
+
+/// The values of a figure that are tried, the nearest first; none where another value is nobody's choice.
+fn values(plan: &Plan, slot: u32, units: Units) -> Vec<f64> {
+    let (info, _) = plan.figure(slot);
+    let now = plan.values.at(slot);
+    let hardness = || plan.targets.iter().flat_map(|t| &t.tests).any(|t| t.what == What::Hardness);
+    if !now.is_finite() || now <= 0.0 {
+        return Vec::new();
+    }
+    let ladder = |most: f64| {
+        let rungs = (1..=TRIES).flat_map(|i| [i, -i]);
+        rungs.map(|i| now * REACH.powf(f64::from(i) / f64::from(TRIES))).filter(|v| *v < most).collect()
+    };
+    match info.kind {
+        Kind::NUMBER => {
+            // Heats are as many as the work takes, and a spread coefficient is what it is.
+            let given = [Key::Spread, Key::Heats].iter().any(|key| info.address.ends_with(key.word()));
+            if now.fract() != 0.0 || given {
+                return Vec::new();
+            }
+            let counts = (1..=COUNTS).flat_map(|d| [now + f64::from(d), now - f64::from(d)]);
+            counts.filter(|v| *v >= 1.0).collect()
+        }
+        Kind::TEMPERATURE if hardness() => {
+            let (step, origin) = if units == Units::Inch { (50.0 / 9.0, -160.0 / 9.0) } else { (5.0, 0.0) };
+            let at = |by: f64| ((now - origin) / step + by).round() * step + origin;
+            (1..=HEATS).flat_map(|d| [at(f64::from(d)), at(f64::from(-d))]).collect()
+        }
+        Kind::TIME if hardness() => ladder(f64::INFINITY),
+        Kind::RATIO if info.address.ends_with(Key::Thinning.word()) => ladder(0.6),
+        Kind::LENGTH | Kind::ANGLE => ladder(f64::INFINITY),
+        _ => Vec::new(),
+    }
+}
+
+impl Change {
+    fn of(plan: &Plan, slot: u32, value: f64, units: Units) -> Change {
+        let (info, span) = plan.figure(slot);
+        let was = plan.values.at(slot);
+        let (now, text) = match info.kind {
+            Kind::NUMBER => (trim_number(was, 2), trim_number(value, 0)),
+            kind => (show(was, kind, units), written(value, kind, units)),
+        };
+        Change { span, now, text, far: far(info.kind, was, value) }
+    }
+}
+
+/// How far a value is from what is written: the size of the ratio's logarithm; of a heat, in hundreds of degrees.
+fn far(kind: Kind, was: f64, value: f64) -> f64 {
+    if kind == Kind::TEMPERATURE { (value - was).abs() / 100.0 } else { (value / was).ln().abs() }
+}
+
+struct Search<'a, 'm, 'g> {
+    plan: &'a Plan,
+    runs: Runs<'a>,
+    units: Units,
+    /// Runs that are still made, and what each costs in steps.
+    left: usize,
+    cost: usize,
+    mending: &'m mut Mending<'g>,
+}
+
+impl<'a, 'm, 'g> Search<'a, 'm, 'g> {
+    fn new(plan: &'a Plan, units: Units, mending: &'m mut Mending<'g>, patience: usize) -> Self {
         // From the first step that shapes a blade on, a step costs as much as some of a bar.
         let shapes = |s: &crate::replay::Planned| s.word.blades == Blades::Makes;
         let bars = plan.steps.iter().position(shapes).unwrap_or(plan.steps.len());
         let steps = bars + (plan.steps.len() - bars) * BLADE;
         // Figures are laid out and lines are judged in every run too (each against a step of a bar, measured, rounded up).
         let tests: usize = plan.targets.iter().map(|t| t.tests.len()).sum();
-        let cost = steps + tests / 4 + plan.working.len() / 64 + plan.slots.len() / 512;
-        Search { plan, bench: Bench::default(), runs_left: PATIENCE / cost.max(1), mending }
+        let cost = (steps + tests / 4 + plan.working.len() / 64 + plan.slots.len() / 512).max(1);
+        Search { plan, runs: Runs::new(plan, Least::Steel), units, left: patience / cost, cost, mending }
     }
 
-    /// The nearest change of one figure among `slots` that meets every target.
-    pub fn nearest(&mut self, slots: &[u32]) -> Option<Mend> {
-        if self.spent() {
-            return None;
-        }
-        slots.iter().filter_map(|slot| self.one(*slot)).min_by(|a, b| a.far.total_cmp(&b.far))
+    /// The same search on the recipe with another count: it uses up the same patience.
+    fn of<'b>(&mut self, plan: &'b Plan) -> Search<'b, '_, 'g> {
+        let mut other = Search::new(plan, self.units, &mut *self.mending, 0);
+        other.left = self.left * self.cost / other.cost;
+        other
     }
 
-    /// Whether patience is used up: nothing more will be found.
-    #[must_use]
-    pub fn spent(&self) -> bool {
-        self.runs_left == 0
-    }
-
-    fn one(&mut self, slot: u32) -> Option<Mend> {
-        if self.spent() {
+    /// The margin of every line of a run, checkpoints the last; nothing where it stops, or where patience is used up.
+    fn run(&mut self, set: &[(u32, f64)]) -> Option<Vec<f64>> {
+        if self.left == 0 {
             return None;
         }
-        let plan = self.plan;
-        let (info, _) = plan.figure(slot);
-        let now = plan.values.at(slot);
-        if !now.is_finite() || now <= 0.0 {
-            return None;
-        }
-        if info.kind == Kind::NUMBER {
-            let given = [Key::Spread, Key::Heats].iter().any(|key| info.address.ends_with(key.word()));
-            if now.fract() != 0.0 || given {
-                return None;
-            }
-            let mut tries = (1..=COUNTS).flat_map(|d| [now + f64::from(d), now - f64::from(d)]);
-            let value = tries.find(|v| *v >= 1.0 && self.met(slot, *v))?;
-            return Some(Mend { slot, value, far: (value / now).ln().abs() });
-        }
-        if info.kind == Kind::TEMPERATURE {
-            return self.heat(slot, now);
-        }
-        if info.kind != Kind::LENGTH {
-            return None;
-        }
-        let factor = |i: i32| REACH.powf(f64::from(i) / f64::from(TRIES));
-        let (mut bad, mut good) = (now, None);
-        for i in 1..=TRIES {
-            let found = [i, -i].into_iter().find(|i| self.met(slot, now * factor(*i)));
-            if let Some(i) = found {
-                bad = now * factor(i - i.signum());
-                good = Some(now * factor(i));
-                break;
-            }
-        }
-        let (good, bad) = halve((good?, bad), 40, |value| self.met(slot, value));
-        let value = rounded(good, bad, |v| self.met(slot, v));
-        Some(Mend { slot, value, far: (value / now).ln().abs() })
-    }
-
-    /// A heat that would do, in steps of 5 C: looked for only where a hardness is asked.
-    fn heat(&mut self, slot: u32, now: f64) -> Option<Mend> {
-        let asks = |t: &crate::replay::TargetPlan| t.tests.iter().any(|t| t.what == What::Hardness);
-        if !self.plan.targets.iter().any(asks) {
-            return None;
-        }
-        let mut tries = (1..=HEATS).flat_map(|d| [5.0 * f64::from(d), -5.0 * f64::from(d)]);
-        let by = tries.find(|by| self.met(slot, ((now + by) / 5.0).round() * 5.0))?;
-        Some(Mend { slot, value: ((now + by) / 5.0).round() * 5.0, far: by.abs() / 100.0 })
-    }
-
-    /// Whether a run with this value meets every target; no more once patience is used up.
-    fn met(&mut self, slot: u32, value: f64) -> bool {
-        let goes_on = match &mut self.mending {
-            Mending::Patient => true,
-            Mending::While(goes_on) => goes_on(),
+        let goes_on = match self.mending {
+            Mending::Patient(_) => true,
+            Mending::While(goes_on, _) => goes_on(),
             Mending::None => false,
         };
-        if self.runs_left == 0 || !goes_on {
-            self.runs_left = 0;
-            return false;
+        if !goes_on {
+            (self.left, *self.mending) = (0, Mending::None);
+            return None;
         }
-        self.runs_left -= 1;
-        if self.bench.work(self.plan, &[(slot, value)], Units::Metric, &mut Silent).is_err() {
-            return false;
-        }
-        let bench = &self.bench;
-        self.plan.targets.iter().all(|target| {
-            let lot = target.lot.and_then(|l| bench.lot(l));
-            lot.is_some_and(|lot| {
-                lot.bar.loose.is_none()
-                    && target.tests.iter().all(|t| {
-                        t.judge(&bench.values, &lot.bar, &bench.makeup, &self.plan.ground.steels).met
-                    })
-            })
-        })
+        self.left -= 1;
+        self.runs.margins(set)
     }
-}
 
-/// A figure that a smith would write, on the good side: whole, half or tenth millimetres.
-fn rounded(good: f64, bad: f64, mut met: impl FnMut(f64) -> bool) -> f64 {
-    for step in [1.0, 0.5, 0.1, 0.01] {
-        let value = if good > bad { (good / step).ceil() * step } else { (good / step).floor() * step };
-        if value > 0.0 && (value - good).abs() <= 0.02 * good && met(value) {
+    fn met(&mut self, set: &[(u32, f64)]) -> bool {
+        self.run(set).is_some_and(|margins| all_met(&margins))
+    }
+
+    fn kind(&self, slot: u32) -> Kind {
+        self.plan.figure(slot).0.kind
+    }
+
+    /// The nearest change of one figure that meets every target; what was tried is kept.
+    fn nearest(&mut self, slots: &[u32], tried: &mut Vec<Tried>) -> Option<Mend> {
+        let found = slots.iter().filter_map(|slot| self.one(*slot, tried));
+        let found = found.min_by(|a, b| a.far.total_cmp(&b.far))?;
+        Some(vec![found])
+    }
+
+    fn one(&mut self, slot: u32, tried: &mut Vec<Tried>) -> Option<Change> {
+        self.runs.only(&[slot]);
+        let now = self.plan.values.at(slot);
+        let mut made = Tried { slot, now, values: Vec::new() };
+        for value in values(self.plan, slot, self.units) {
+            let margins = self.run(&[(slot, value)]);
+            if margins.as_deref().is_some_and(all_met) {
+                let nearest = self.rounded(slot, value, |search, v| search.met(&[(slot, v)]));
+                return Some(Change::of(self.plan, slot, nearest, self.units));
+            }
+            made.values.push((value, margins));
+            if self.left == 0 {
+                return None;
+            }
+        }
+        tried.push(made);
+        None
+    }
+
+    /// From a value that will do, the nearest one to what is written, as a smith would write it.
+    fn rounded(&mut self, slot: u32, value: f64, mut will_do: impl FnMut(&mut Self, f64) -> bool) -> f64 {
+        let (kind, now, units) = (self.kind(slot), self.plan.values.at(slot), self.units);
+        if kind == Kind::NUMBER || kind == Kind::TEMPERATURE {
             return value;
         }
+        let (good, _) = halve((value, now), HALVINGS, |v| will_do(self, v));
+        rounded(good, ROUNDING, kind, units, |v| will_do(self, v))
     }
-    good
+
+    /// The nearest change of two figures that meets every target. Which values may do is foretold from what each does alone, as if
+    /// both added up; a run says whether they do.
+    fn two(&mut self, tried: &[Tried]) -> Option<Mend> {
+        self.runs.any();
+        let base = self.run(&[])?;
+        // A figure that moves nothing alone moves nothing beside another, as a rule.
+        let moves = |t: &&Tried| {
+            let other = |m: &Vec<f64>| m.iter().zip(&base).any(|(a, b)| (a - b).abs() > 1e-9);
+            t.values.iter().any(|(_, margins)| margins.as_ref().is_some_and(other))
+        };
+        let movers: Vec<&Tried> = tried.iter().filter(moves).collect();
+        let mut foretold: Vec<(f64, Two)> = Vec::new();
+        let mut hopes: Vec<(f64, &Tried, &Tried)> = Vec::new();
+        for (i, a) in movers.iter().enumerate() {
+            for b in movers.iter().skip(i + 1) {
+                let (mut near, best) = self.foretold(a, b, &base);
+                near.sort_by(|a, b| a.0.total_cmp(&b.0));
+                foretold.extend(near.into_iter().take(FORETOLD));
+                hopes.push((best, a, b));
+            }
+        }
+        foretold.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let mut found: Vec<Mend> = Vec::new();
+        for (_, set) in foretold {
+            if found.len() >= PAIRS || self.left == 0 {
+                break;
+            }
+            if self.met(&set) {
+                found.push(self.nearer(set));
+            }
+        }
+        hopes.sort_by(|a, b| b.0.total_cmp(&a.0));
+        for (_, a, b) in hopes.into_iter().take(ALL_OVER) {
+            if !found.is_empty() || self.left == 0 {
+                break;
+            }
+            let of = |t: &Tried| t.values.iter().map(|(v, _)| *v).step_by(3).collect::<Vec<_>>();
+            let (of_a, of_b) = (of(a), of(b));
+            let mut all = of_a.iter().flat_map(|x| of_b.iter().map(|y| [(a.slot, *x), (b.slot, *y)]));
+            found.extend(all.find(|set| self.met(set)).map(|set| self.nearer(set)));
+        }
+        let far = |mend: &Mend| mend.iter().map(|change| change.far * change.far).sum::<f64>();
+        found.into_iter().min_by(|a, b| far(a).total_cmp(&far(b)))
+    }
+
+    /// Values of two figures that together should meet every target, each with how far it is; and the best that they come to.
+    fn foretold(&self, a: &Tried, b: &Tried, base: &[f64]) -> (Vec<(f64, Two)>, f64) {
+        let (mut near, mut best) = (Vec::new(), f64::NEG_INFINITY);
+        for (x, with_x) in &a.values {
+            let Some(with_x) = with_x else { continue };
+            for (y, with_y) in &b.values {
+                let Some(with_y) = with_y else { continue };
+                let sums = with_x.iter().zip(with_y).zip(base).map(|((x, y), base)| x + y - base);
+                let worst = sums.fold(
+                    f64::INFINITY,
+                    |worst, margin| if margin.is_nan() { -1.0 } else { worst.min(margin) },
+                );
+                best = best.max(worst);
+                if worst >= 0.0 {
+                    let far = far(self.kind(a.slot), a.now, *x).hypot(far(self.kind(b.slot), b.now, *y));
+                    near.push((far, [(a.slot, *x), (b.slot, *y)]));
+                }
+            }
+        }
+        (near, best)
+    }
+
+    /// Of two figures that will do, each brought as near to what is written as the other lets it, and rounded.
+    fn nearer(&mut self, set: Two) -> Mend {
+        let [(a, x), (b, y)] = set;
+        let x = self.rounded(a, x, |search, x| search.met(&[(a, x), (b, y)]));
+        let y = self.rounded(b, y, |search, y| search.met(&[(a, x), (b, y)]));
+        [(a, x), (b, y)].map(|(slot, value)| Change::of(self.plan, slot, value, self.units)).into()
+    }
+
+    /// For each missed line the nearest figure that meets it and loses no line that is met.
+    fn each(&mut self, tried: &[Tried]) -> Vec<(usize, Mend)> {
+        self.runs.any();
+        let Some(base) = self.run(&[]) else { return Vec::new() };
+        let missed = (0..base.len()).filter(|i| base.get(*i).is_some_and(|m| *m < 0.0));
+        let mut found = Vec::new();
+        for line in missed {
+            let meets = |margins: &[f64]| {
+                let kept = margins.iter().zip(&base).all(|(margin, before)| *margin >= 0.0 || *before < 0.0);
+                kept && margins.get(line).is_some_and(|m| *m >= 0.0)
+            };
+            let of = |t: &Tried| {
+                let will_do = |m: &Option<Vec<f64>>| m.as_deref().is_some_and(meets);
+                let value = t.values.iter().find(|(_, margins)| will_do(margins))?.0;
+                Some((far(self.kind(t.slot), t.now, value), t.slot, value))
+            };
+            let nearest = tried.iter().filter_map(of).min_by(|a, b| a.0.total_cmp(&b.0));
+            let Some((_, slot, value)) = nearest else { continue };
+            let value = self.rounded(slot, value, |search, v| {
+                search.run(&[(slot, v)]).is_some_and(|margins| meets(&margins))
+            });
+            found.push((line, vec![Change::of(self.plan, slot, value, self.units)]));
+        }
+        found
+    }
 }
 
-/// The value as one would write it.
-pub fn written(plan: &Plan, mend: &Mend, units: Units) -> String {
-    match plan.figure(mend.slot).0.kind {
-        Kind::NUMBER => trim_number(mend.value, 0),
-        kind => show(mend.value, kind, units),
-    }
-}
-
-/// The value as it stands in a recipe, so that reading it gives back the value that was tried.
-pub fn exact(plan: &Plan, mend: &Mend, units: Units) -> String {
-    crate::study::propose::written::written(mend.value, plan.figure(mend.slot).0.kind, units)
+fn all_met(margins: &[f64]) -> bool {
+    margins.iter().all(|margin| *margin >= 0.0)
 }

@@ -10,7 +10,8 @@ use crate::replay::{Build, Plan};
 use crate::steel::grades;
 use crate::workshop::Job;
 
-use crate::study::propose::written::{grade, written};
+use crate::quantity::written;
+use crate::study::propose::grade::grade;
 
 /// Most layers that are written down one by one (project figure: a page of them).
 const MOST_LAYERS: u64 = 100;
@@ -166,7 +167,11 @@ impl Writer<'_> {
         }
         let thinning = format!("thinning {} %", THINNING * 100.0);
         lines += &Act::Stack.write("piece", &names.iter().map(String::as_str).collect::<Vec<_>>());
-        lines += &Act::Weld.write("piece", &["at 1130 C", &thinning, "heats 3"]);
+        let heat = match self.units {
+            Units::Metric => "at 1130 C",
+            Units::Inch => "at 2070 F",
+        };
+        lines += &Act::Weld.write("piece", &[heat, &thinning, "heats 3"]);
         lines
     }
 }

@@ -3,13 +3,13 @@
 
 use crate::forge::{Act, Fire, Form, Key};
 use crate::piece::{Bar, Lot, LotId};
-use crate::quantity::{Kind, Units};
+use crate::quantity::{CLOSE, Kind, Units, rounded, trim_number, written};
 use crate::replay::{Build, Plan, Planned, build};
 use crate::source::{Code, Diagnostic, Fix, Span};
 
 use crate::study::explain::verdict::judge_with;
+use crate::study::propose::grade::grade;
 use crate::study::propose::mend::Mending;
-use crate::study::propose::written::{grade, rounded, written};
 use crate::study::solve::fill::fill;
 use crate::study::solve::runs::{Least, Runs};
 
@@ -191,20 +191,30 @@ fn ideas(missing: &Missing, lot: LotId) -> Vec<Idea> {
     let Some((name, bar, after)) = anchor(missing, lot) else { return made };
     let at = line_end(missing, after);
     let [t, w, l] = [bar.calliper_thick(), bar.calliper_wide(), bar.long];
-    let mm = |v: f64| crate::quantity::trim_number(v, 2);
+    // To what a calliper tells, as it can be typed.
+    let told = |mm: f64| match missing.units {
+        Units::Metric => format!("{} mm", trim_number(mm, 2)),
+        Units::Inch => format!("{} in", trim_number(mm / 25.4, 3)),
+    };
     let steel = main_steel(missing, &bar);
-    let heat = "at 1130 C";
-    let sized = |low: f64, high: f64, what: &str| format!("to ? in {} .. {} mm {what}", mm(low), mm(high));
+    let (heat, peen) = match missing.units {
+        Units::Metric => ("at 1130 C", "peen 12 mm"),
+        Units::Inch => ("at 2070 F", "peen 1/2 in"),
+    };
+    let sized = |low: f64, high: f64, what: &str| format!("to ? in {} .. {} {what}", told(low), told(high));
     let welded = [heat, "thinning ? in 8 .. 20 %", "heats 3"];
     // A recipe may end without a line break.
     let whole = missing.text.ends_with('\n') || at.start < end_of(missing);
     let mut add = |title: &str, text: String| {
         made.push(Idea::of(title, at, if whole { text } else { format!("\n{text}") }));
     };
-    let wider = sized(w * 1.005, w * 3.0, "wide with peen 12 mm");
+    let wider = sized(w * 1.005, w * 3.0, &format!("wide with {peen}"));
     add("spread it thinner", Act::Spread.write(&name, &[&wider, "heats 4"]));
     let spine = "rescue-spine";
-    let bar = [format!("1 bar of {steel}"), format!("{} mm x ? in 3 .. 80 mm x {} mm", mm(t), mm(l))];
+    let bar = [
+        format!("1 bar of {steel}"),
+        format!("{} x ? in {} .. {} x {}", told(t), told(3.0), told(80.0), told(l)),
+    ];
     let onto = format!("to {name} on edge");
     let joined = [onto.as_str(), heat, "thinning 12 %", "heats 3", "spread 0.10", "trimmed"];
     let bought = Act::Stock.write(spine, &bar.each_ref().map(String::as_str));
@@ -226,7 +236,7 @@ fn ideas(missing: &Missing, lot: LotId) -> Vec<Idea> {
             (spare, String::new())
         };
         let thick = lot.bar.thick > t * 1.01;
-        let drawn = Act::Draw.write(side, &[&format!("to {} mm thick", mm(t)), "heats 2"]);
+        let drawn = Act::Draw.write(side, &[&format!("to {} thick", told(t)), "heats 2"]);
         let thinner = if thick { drawn } else { String::new() };
         let laid = Act::Stack.write(&name, &[&name, &format!("{side} side by side"), "trimmed"]);
         let joined = taken + &thinner + &laid + &Act::Weld.write(&name, &welded);
@@ -321,7 +331,7 @@ fn tried(missing: &Missing, idea: &Idea, lot: LotId, replan: Replan) -> Option<W
     let (unknown, value) = (filled.unknowns.first()?, *filled.values.first()?);
     let mut runs = Runs::new(&plan, Least::Steel);
     let value = if filled.outcome.met() {
-        rounded(value, unknown.kind, missing.units, |v| {
+        rounded(value, CLOSE, unknown.kind, missing.units, |v| {
             (unknown.low..=unknown.high).contains(&v) && runs.run(&[(unknown.slot, v)]).met()
         })
     } else {

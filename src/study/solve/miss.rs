@@ -1,10 +1,9 @@
 //! No value will do: which target stands in the way, and how near the best try came.
 
-use crate::quantity::{Units, show};
+use crate::quantity::{Units, show, written};
 use crate::replay::Plan;
 use crate::source::{Code, Diagnostic};
 
-use crate::study::propose::written::written;
 use crate::study::solve::fill::Filled;
 use crate::study::solve::runs::{Least, Runs};
 

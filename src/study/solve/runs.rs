@@ -154,10 +154,15 @@ impl<'p> Runs<'p> {
                 return;
             }
         }
-        // Checkpoints and heats count in every run.
-        if first > 0 && sink.worst.is_infinite() && sink.heats == 0.0 {
+        // Checkpoints count in every run, and heats where they are asked for.
+        if first > 0 && sink.worst.is_infinite() && (sink.heats == 0.0 || !self.least.counts()) {
             self.start = Some((first, self.bench.mark()));
         }
+    }
+
+    /// Says that any figure may be overwritten again.
+    pub fn any(&mut self) {
+        self.start = None;
     }
 
     fn lay_out(&mut self, set: &[(u32, f64)]) -> usize {
@@ -216,6 +221,18 @@ impl<'p> Runs<'p> {
             Least::Cost => cost(self.plan, &self.bench, minutes).total(),
         };
         Ok(Outcome { worst: if worst.is_finite() { worst } else { 1.0 }, objective })
+    }
+
+    /// The margin of every line of each target, then the least of all checkpoints, each as a share of its limit and below nothing where
+    /// it is missed; `None` where the recipe stops on the way.
+    pub fn margins(&mut self, set: &[(u32, f64)]) -> Option<Vec<f64>> {
+        let from = self.lay_out(set);
+        let expected = self.steps(from, Tally::<false>::new()).ok()?.worst;
+        // A line of bars that are not there is missed by more than any other.
+        let lines = self.lines().map(|(_, judged)| judged.map_or(-1e3, |judged| relative(&judged)));
+        // Where nothing is asked, a whole limit is to spare.
+        let told = |margin: f64| if margin.is_finite() { margin } else { 1.0 };
+        Some(lines.chain([expected]).map(told).collect())
     }
 
     /// Only works the steps, and says whether every checkpoint was met: targets are the caller's to judge.

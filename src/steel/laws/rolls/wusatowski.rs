@@ -2,8 +2,7 @@
 //!
 //! `w1/w0 = (h0/h1)^W`, `W = 10^(-1.269 (w0/h0) (h0/D)^0.556)` to a reduction of one half, beyond it
 //! `10^(-3.457 (w0/h0) (h0/D)^0.968)`. Seen through a carrier only: Z. Wusatowski, Fundamentals of Rolling,
-//! Pergamon 1969, as an open rolling library gives it (github pyroll-project/pyroll-wusatowski-spreading, commit
-//! 4bc1ee15). Its pages print 0.958 where its code has 0.968: the second is used, from memory. The factors for
+//! Pergamon 1969, as an open rolling library gives it. Its pages print 0.958 where its code has 0.968: the second is used, from memory. The factors for
 //! temperature, speed, grade and friction are left at 1: with a speed factor the width would change at no draft.
 
 use crate::steel::laws::rolls::Pass;

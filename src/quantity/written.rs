@@ -1,7 +1,7 @@
 //! A figure as a smith would write it: rounded to what a shop can set, on the side that still meets every target.
 
-use crate::quantity::{Kind, Units, show, trim_number};
-use crate::steel::Grade;
+use super::show::{show, trim_number};
+use super::{Kind, Units};
 
 /// Steps that a figure is rounded to, coarsest first, base unit.
 fn steps(kind: Kind, units: Units) -> &'static [f64] {
@@ -21,8 +21,18 @@ fn steps(kind: Kind, units: Units) -> &'static [f64] {
     }
 }
 
-/// The coarsest rounding of a value, at most half a per cent off it, that `will_do`; the value itself where none does.
-pub fn rounded(value: f64, kind: Kind, units: Units, mut will_do: impl FnMut(f64) -> bool) -> f64 {
+/// How far a figure is rounded where its size matters, as a share of it.
+pub const CLOSE: f64 = 0.005;
+
+/// The coarsest rounding of a value, at most a share of it off, that `will_do`; the value itself where none does.
+#[must_use]
+pub fn rounded(
+    value: f64,
+    share: f64,
+    kind: Kind,
+    units: Units,
+    mut will_do: impl FnMut(f64) -> bool,
+) -> f64 {
     // Fahrenheit is even at 32.
     let origin = if kind == Kind::TEMPERATURE && units == Units::Inch { -160.0 / 9.0 } else { 0.0 };
     for step in steps(kind, units) {
@@ -30,7 +40,7 @@ pub fn rounded(value: f64, kind: Kind, units: Units, mut will_do: impl FnMut(f64
         let (down, up) = (at.floor() * step + origin, at.ceil() * step + origin);
         let nearer = if (value - down).abs() <= (up - value).abs() { [down, up] } else { [up, down] };
         for tried in nearer {
-            let near = (tried - value).abs() <= 0.005 * (value - origin).abs();
+            let near = (tried - value).abs() <= share * (value - origin).abs();
             if tried > origin && near && will_do(tried) {
                 return tried;
             }
@@ -39,7 +49,22 @@ pub fn rounded(value: f64, kind: Kind, units: Units, mut will_do: impl FnMut(f64
     value
 }
 
+/// The coarsest rounding down of a value, at most 1 % under it, that `will_do`; `None` where none does.
+pub fn rounded_down(
+    value: f64,
+    kind: Kind,
+    units: Units,
+    mut will_do: impl FnMut(f64) -> bool,
+) -> Option<f64> {
+    let all = steps(kind, units).iter().flat_map(|step| {
+        let floor = (value / step).floor();
+        (0..3).map(move |less| (floor - f64::from(less)) * step)
+    });
+    all.filter(|tried| *tried > 0.0 && value - tried <= 0.01 * value).find(|tried| will_do(*tried))
+}
+
 /// A value as it stands in a recipe, so that reading it gives the value back.
+#[must_use]
 pub fn written(value: f64, kind: Kind, units: Units) -> String {
     match (kind, units) {
         (Kind::LENGTH, Units::Inch) => inches(value / 25.4),
@@ -55,14 +80,6 @@ pub fn written(value: f64, kind: Kind, units: Units) -> String {
         (Kind::NUMBER, _) => shortest(value),
         _ => show(value, kind, units),
     }
-}
-
-/// A steel's name as it stands in a recipe.
-#[must_use]
-pub fn grade(grade: &Grade) -> String {
-    let name = &grade.name;
-    let plain = name.chars().all(|c| c.is_ascii_alphanumeric() || "-_.".contains(c));
-    if plain { name.clone() } else { format!("\"{name}\"") }
 }
 
 /// The fewest digits, of up to nine behind the point, that are the figure to nine places.
@@ -109,9 +126,9 @@ mod tests {
 
     #[test]
     fn rounding_stays_where_it_will_do() {
-        assert_eq!(rounded(37.42, Kind::LENGTH, Units::Metric, |v| v >= 37.42), 37.5);
-        assert_eq!(rounded(37.42, Kind::LENGTH, Units::Metric, |_| true), 37.5);
-        assert_eq!(rounded(149.4, Kind::LENGTH, Units::Metric, |_| true), 150.0);
-        assert_eq!(rounded(37.42, Kind::LENGTH, Units::Metric, |_| false), 37.42);
+        assert_eq!(rounded(37.42, CLOSE, Kind::LENGTH, Units::Metric, |v| v >= 37.42), 37.5);
+        assert_eq!(rounded(37.42, CLOSE, Kind::LENGTH, Units::Metric, |_| true), 37.5);
+        assert_eq!(rounded(149.4, CLOSE, Kind::LENGTH, Units::Metric, |_| true), 150.0);
+        assert_eq!(rounded(37.42, CLOSE, Kind::LENGTH, Units::Metric, |_| false), 37.42);
     }
 }

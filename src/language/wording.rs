@@ -1,0 +1,749 @@
+//! What smiths write that the grammar does not read, turned into the words that it reads: the forms are those of the forge's table
+//! (`forge/words/wordings.txt`), worked one after the other until the line can be read.
+
+use std::ops::Range;
+use std::sync::OnceLock;
+
+use super::vocabulary;
+use crate::forge::{self, Form, WORDINGS};
+use crate::quantity::{Kind, find_unit, said_unit, sheet_gauge};
+use crate::source::Span;
+
+/// Where a line stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// Among the steps.
+    Step,
+    /// In a shop.
+    Shop,
+    /// In a target.
+    Test,
+    /// Before a `{`.
+    Head,
+}
+
+/// Lines longer than this are no slip of the pen, bytes.
+const LONGEST: usize = 800;
+/// How often one form is worked in one line.
+const MOST: usize = 24;
+
+/// Where a byte of the text comes from.
+#[derive(Clone, Copy, Debug)]
+struct Origin {
+    start: usize,
+    end: usize,
+    /// Whether it is the user's own byte.
+    own: bool,
+}
+
+/// A line in other words, and where each of its bytes comes from.
+#[derive(Clone, Debug)]
+pub struct Worded {
+    /// The line.
+    pub text: String,
+    from: Vec<Origin>,
+    /// Whether one meaning is possible: it is read; else it is offered.
+    pub sure: bool,
+    /// Whether a figure in it is nobody's: it is an example.
+    pub sample: bool,
+}
+
+impl Worded {
+    /// The line as it is written.
+    pub fn new(text: &str) -> Worded {
+        let from = (0..text.len()).map(|at| Origin { start: at, end: at + 1, own: true });
+        Worded { text: text.to_owned(), from: from.collect(), sure: true, sample: false }
+    }
+
+    /// The place of some of its text in the line as it was written.
+    pub fn back(&self, at: Range<usize>) -> Range<usize> {
+        let behind = || self.from.iter().map(|o| o.end).max().unwrap_or_default();
+        match self.from.get(at.clone()).filter(|bytes| !bytes.is_empty()) {
+            Some(bytes) => {
+                let start = bytes.iter().map(|o| o.start).min().unwrap_or_default();
+                start..bytes.iter().map(|o| o.end).max().unwrap_or(start)
+            }
+            None => {
+                let start = self.from.get(at.start).map_or_else(behind, |o| o.start);
+                start..start
+            }
+        }
+    }
+
+    /// The same of a span of the text that begins at 0, from the line's address.
+    pub fn span(&self, span: Span, line: u32) -> Span {
+        Span::within(line, self.back(span.bytes(0)))
+    }
+
+    /// Whether some of its text is the user's own.
+    pub fn is_own(&self, at: Range<usize>) -> bool {
+        self.from.get(at).is_some_and(|bytes| bytes.iter().all(|o| o.own))
+    }
+
+    /// What differs from the line as it was written: what goes, and what stands there instead.
+    pub fn edits(&self, written: usize) -> Vec<(Range<usize>, String)> {
+        let (mut made, mut cursor, mut new) = (Vec::new(), 0, String::new());
+        for (at, letter) in self.text.char_indices() {
+            let origin = self.from.get(at).copied();
+            match origin.filter(|o| o.own && o.start >= cursor) {
+                Some(own) => {
+                    if own.start > cursor || !new.is_empty() {
+                        made.push((cursor..own.start, std::mem::take(&mut new)));
+                    }
+                    cursor = own.start + letter.len_utf8();
+                }
+                None => new.push(letter),
+            }
+        }
+        if cursor < written || !new.is_empty() {
+            made.push((cursor..written, new));
+        }
+        made
+    }
+
+    /// Puts words in the place of others; what is taken over from the line keeps its place.
+    fn replace(&mut self, at: Range<usize>, parts: &[Part]) {
+        let outer = self.back(at.clone());
+        let (Some(head), Some(tail)) = (self.text.get(..at.start), self.text.get(at.end..)) else {
+            bug!("words beyond the line")
+        };
+        let (mut text, mut from) =
+            (head.to_owned(), self.from.get(..at.start).map_or_else(Vec::new, <[Origin]>::to_vec));
+        let mut put = |words: &str, origins: &mut dyn Iterator<Item = Origin>| {
+            let close = text.ends_with(|c: char| c.is_whitespace()) || text.is_empty();
+            if !close && !words.is_empty() && words != "," {
+                text.push(' ');
+                from.push(Origin { start: outer.start, end: outer.end, own: false });
+            }
+            text.push_str(words);
+            from.extend(origins.take(words.len()));
+        };
+        for part in parts {
+            match part {
+                Part::Own(own) => {
+                    let words = self.text.get(own.clone()).unwrap_or_default();
+                    put(words, &mut self.from.get(own.clone()).unwrap_or_default().iter().copied());
+                }
+                Part::New(words) => {
+                    let new = Origin { start: outer.start, end: outer.end, own: false };
+                    put(words, &mut std::iter::repeat(new));
+                }
+            }
+        }
+        // A blank before what follows, and none too many.
+        let tail_at = if text.is_empty() || text.ends_with(char::is_whitespace) {
+            at.end + (tail.len() - tail.trim_start().len())
+        } else {
+            at.end
+        };
+        let tail = self.text.get(tail_at..).unwrap_or_default();
+        let apart = tail.starts_with(|c: char| c.is_alphanumeric()) && !text.is_empty();
+        if apart && !text.ends_with(|c: char| c.is_whitespace()) {
+            text.push(' ');
+            from.push(Origin { start: outer.start, end: outer.end, own: false });
+        }
+        text.push_str(tail);
+        from.extend(self.from.get(tail_at..).unwrap_or_default());
+        (self.text, self.from) = (text, from);
+    }
+
+    /// The line with one of its words made another: a guess.
+    pub fn with(&self, at: Range<usize>, word: &str) -> Worded {
+        let mut made = self.clone();
+        made.replace(at, &[Part::New(word.to_owned())]);
+        made.sure = false;
+        made
+    }
+}
+
+/// A part of what words are replaced by.
+enum Part {
+    /// Words of the line.
+    Own(Range<usize>),
+    /// New words.
+    New(String),
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Sort {
+    Word,
+    Number,
+    Unit,
+    Sign,
+    Text,
+}
+
+#[derive(Clone, Debug)]
+struct Token {
+    at: Range<usize>,
+    low: String,
+    sort: Sort,
+}
+
+/// The words, figures and signs of a line.
+fn tokens(text: &str) -> Vec<Token> {
+    let mut made: Vec<Token> = Vec::new();
+    let mut at = 0;
+    while let Some(rest) = text.get(at..) {
+        let Some(first) = rest.chars().next() else { break };
+        if first.is_whitespace() {
+            at += first.len_utf8();
+            continue;
+        }
+        let behind_number =
+            made.last().is_some_and(|t| t.sort == Sort::Number && t.at.end <= at).then_some(at);
+        let touching = made.last().is_some_and(|t| t.sort == Sort::Number && t.at.end == at);
+        let (len, sort) = if let Some(len) = behind_number.and_then(|_| unit_len(rest, touching)) {
+            (len, Sort::Unit)
+        } else if let Some(len) = number_len(rest) {
+            let behind = rest.get(len..).unwrap_or_default();
+            let letters = behind.len() - behind.trim_start_matches(|c: char| c.is_alphanumeric()).len();
+            let run = behind.get(..letters).unwrap_or_default();
+            let by = run
+                .strip_prefix(['x', 'X'])
+                .is_some_and(|b| b.is_empty() || b.starts_with(|c: char| c.is_ascii_digit()));
+            if letters == 0 || by || unit_len(behind, true).is_some() {
+                (len, Sort::Number)
+            } else {
+                let word = rest.len() - rest.trim_start_matches(is_word).len();
+                (word.max(len), Sort::Word)
+            }
+        } else if is_word(first) && first != '-' {
+            let len = rest.len() - rest.trim_start_matches(is_word).len();
+            // `x40` in a row of sizes.
+            let by =
+                rest.strip_prefix(['x', 'X']).is_some_and(|b| b.starts_with(|c: char| c.is_ascii_digit()));
+            (if by { 1 } else { len }, Sort::Word)
+        } else if matches!(first, '"' | '“' | '”')
+            && let Some(end) = rest.char_indices().skip(1).find(|(_, c)| matches!(c, '"' | '“' | '”'))
+        {
+            (end.0 + end.1.len_utf8(), Sort::Text)
+        } else {
+            const LONG: [&str; 13] =
+                ["+/-", "...", ">=", "<=", "=>", "=<", "==", ":=", "->", "..", "+-", "--", "//"];
+            let long = LONG.iter().find(|sign| rest.starts_with(**sign)).map(|sign| sign.len());
+            (long.unwrap_or(first.len_utf8()), Sort::Sign)
+        };
+        let low = text.get(at..at + len).unwrap_or_default().to_lowercase();
+        made.push(Token { at: at..at + len, low, sort });
+        at += len.max(1);
+    }
+    made
+}
+
+fn is_word(c: char) -> bool {
+    c.is_alphanumeric() || c == '-' || c == '_'
+}
+
+/// The bytes of a number at the start of a text, as the grammar reads them.
+fn number_len(text: &str) -> Option<usize> {
+    let digits = |text: &str| text.len() - text.trim_start_matches(|c: char| c.is_ascii_digit()).len();
+    let vulgar = |text: &str| text.chars().next().filter(|c| "½¼¾⅛⅜⅝⅞".contains(*c)).map(char::len_utf8);
+    if let Some(len) = vulgar(text) {
+        return Some(len);
+    }
+    if let Some(rest) = text.strip_prefix('.') {
+        let len = digits(rest);
+        return (len > 0).then_some(len + 1);
+    }
+    let whole = digits(text);
+    if whole == 0 {
+        return None;
+    }
+    let rest = text.get(whole..)?;
+    if let Some(part) = rest.strip_prefix('.').map(digits).filter(|len| *len > 0) {
+        return Some(whole + 1 + part);
+    }
+    let under = |rest: &str| {
+        let rest = rest.strip_prefix(['/', '⁄'])?;
+        let len = digits(rest);
+        (len > 0).then_some(len)
+    };
+    if let Some(len) = under(rest) {
+        let stroke = if rest.starts_with('/') { 1 } else { '⁄'.len_utf8() };
+        return Some(whole + stroke + len);
+    }
+    // The whole number before a fraction; a grade is none.
+    if whole <= 3 {
+        let gap = rest.len() - rest.trim_start_matches([' ', '-']).len();
+        let behind = rest.get(gap..)?;
+        if let Some(len) = vulgar(behind) {
+            return Some(whole + gap + len);
+        }
+        let top = digits(behind);
+        let stroke = behind.get(top..).unwrap_or_default();
+        if let Some(len) = under(stroke).filter(|_| gap > 0 && top > 0) {
+            let sign = if stroke.starts_with('/') { 1 } else { '⁄'.len_utf8() };
+            return Some(whole + gap + top + sign + len);
+        }
+    }
+    Some(whole)
+}
+
+/// The bytes of a unit behind a number, also one that smiths say in other words.
+fn unit_len(text: &str, touching: bool) -> Option<usize> {
+    for mark in ["''", "’’", "\"", "”", "″", "'", "’", "′"] {
+        if text.starts_with(mark) {
+            return touching.then_some(mark.len());
+        }
+    }
+    let sign = text.strip_prefix(['°', 'º']).map(|_| text.chars().next().map_or(0, char::len_utf8));
+    let letters = |text: &str| {
+        let behind = text.trim_start_matches(|c: char| c.is_alphabetic() || matches!(c, '/' | '³'));
+        text.len() - behind.trim_start_matches(['2', '3']).len()
+    };
+    let (skip, first) = match sign {
+        Some(skip) => (skip, true),
+        None => (0, false),
+    };
+    let word = text.get(skip..)?;
+    if word.starts_with('%') {
+        return Some(1);
+    }
+    let len = letters(word);
+    let one = word.get(..len).unwrap_or_default();
+    let ends = |rest: &str| !rest.starts_with(|c: char| c.is_alphanumeric() || c == '-' || c == '_');
+    let dot = |end: usize| {
+        let rest = text.get(end..).unwrap_or_default();
+        end + usize::from(rest.starts_with('.') && !rest.starts_with(".."))
+    };
+    // `deg F`, `degrees fahrenheit`, `US tonf`, `per cent`.
+    let behind = word.get(len..).unwrap_or_default();
+    let gap = behind.len() - behind.trim_start_matches([' ', '.']).len();
+    let second = behind.get(gap..).unwrap_or_default();
+    let second = second.get(..letters(second)).unwrap_or_default();
+    if len > 0 && gap > 0 && !second.is_empty() {
+        let two = format!("{one} {second}");
+        let end = skip + len + gap + second.len();
+        let known = said_unit(&two).is_some() || find_unit(&two).is_some();
+        if known && ends(text.get(end..).unwrap_or_default()) {
+            return Some(dot(end));
+        }
+    }
+    if first && len == 0 {
+        return Some(skip);
+    }
+    let known = find_unit(one).is_some() || said_unit(one).is_some();
+    (len > 0 && known && ends(behind)).then(|| dot(skip + len))
+}
+
+/// One part of a form.
+#[derive(Debug)]
+enum Element {
+    Start,
+    End,
+    /// One of these words.
+    Words {
+        words: Vec<String>,
+        optional: bool,
+        kept: bool,
+    },
+    /// A figure, a name and so on.
+    Held {
+        what: char,
+        optional: bool,
+    },
+    /// What must come next, and stays.
+    Ahead(Box<Element>),
+}
+
+/// A form: in which lines, from which words, to which, and whether it is read or offered.
+#[derive(Debug)]
+struct Rule {
+    on: Vec<String>,
+    from: Vec<Element>,
+    to: Vec<String>,
+    sure: bool,
+    sample: bool,
+}
+
+fn rules() -> &'static [Rule] {
+    static ALL: OnceLock<Vec<Rule>> = OnceLock::new();
+    ALL.get_or_init(|| {
+        let (mut on, mut made) = (Vec::new(), Vec::new());
+        for line in WORDINGS.lines().map(str::trim).filter(|l| !l.is_empty() && !l.starts_with(';')) {
+            if let Some(head) = line.strip_prefix('#') {
+                on = head.split_whitespace().map(str::to_owned).collect();
+                continue;
+            }
+            let signs = ["=>>", "~>>", "?>>"];
+            let parted = signs.into_iter().find_map(|sign| Some((sign, line.split_once(sign)?)));
+            let Some((sign, (from, to))) = parted else { bug!("`{line}` is no form of words") };
+            let (sure, sample) = (sign == "=>>", sign == "?>>");
+            let from = from.split_whitespace().map(element).collect();
+            let to = to.split_whitespace().map(str::to_owned).collect();
+            made.push(Rule { on: on.clone(), from, to, sure, sample });
+        }
+        made
+    })
+}
+
+fn element(word: &str) -> Element {
+    match word {
+        "^" => return Element::Start,
+        "$" => return Element::End,
+        _ => {}
+    }
+    if let Some(ahead) = word.strip_prefix('&').filter(|rest| !rest.is_empty()) {
+        return Element::Ahead(Box::new(element(ahead)));
+    }
+    let (word, optional) = match word.strip_suffix('?').filter(|w| !w.is_empty()) {
+        Some(word) => (word, true),
+        None => (word, false),
+    };
+    let mut letters = word.chars();
+    if let (Some(what), None) = (letters.next(), letters.next())
+        && "QDCTHPAMLNGWSU".contains(what)
+    {
+        return Element::Held { what, optional };
+    }
+    let inner = word.strip_prefix('[').and_then(|w| w.strip_suffix(']'));
+    let words = inner.unwrap_or(word).split('|').map(str::to_owned).collect();
+    Element::Words { words, optional, kept: inner.is_some() }
+}
+
+/// Words that hold a line together and are no names.
+fn is_joint(word: &str) -> bool {
+    const MORE: [&str; 16] = [
+        "and", "or", "then", "than", "a", "an", "the", "is", "be", "by", "using", "until", "down", "out",
+        "all", "about",
+    ];
+    MORE.contains(&word) || vocabulary::following().any(|known| known == word)
+}
+
+/// How many tokens from a place are what an element holds.
+fn held(what: char, tokens: &[Token], at: usize) -> Option<usize> {
+    let sort = |i: usize| tokens.get(i).map(|t| t.sort);
+    let low = |i: usize| tokens.get(i).map_or("", |t| t.low.as_str());
+    let kind = |i: usize| {
+        let unit = low(i);
+        said_unit(unit).and_then(find_unit).or_else(|| find_unit(unit)).map(|u| u.kind)
+    };
+    let of = |kinds: &[Kind]| {
+        (sort(at)? == Sort::Number && sort(at + 1)? == Sort::Unit && kinds.contains(&kind(at + 1)?))
+            .then_some(2)
+    };
+    let figure = || {
+        if sort(at)? != Sort::Number {
+            return (low(at) == "?").then_some(1);
+        }
+        let mut end = at + 1;
+        if sort(end) == Some(Sort::Unit) {
+            end += 1;
+            let pair = matches!(
+                (low(end - 1).trim_end_matches('.'), low(end + 1).trim_end_matches('.')),
+                ("lb" | "lbs" | "pounds" | "pound", "oz" | "ounces")
+                    | ("ft" | "feet" | "foot" | "'" | "’", "in" | "\"" | "”" | "inches")
+                    | ("h" | "hr" | "hour" | "hours", "min" | "minutes" | "mins")
+            );
+            if sort(end) == Some(Sort::Number) && pair {
+                end += 2;
+            }
+        }
+        if matches!(low(end), "+-" | "±") && sort(end + 1) == Some(Sort::Number) {
+            end += 2;
+            if sort(end) == Some(Sort::Unit) {
+                end += 1;
+            }
+        }
+        Some(end - at)
+    };
+    match what {
+        'Q' => figure(),
+        'D' => figure().filter(|_| sort(at + 1) == Some(Sort::Unit)),
+        'C' => (sort(at)? == Sort::Number && sort(at + 1) != Some(Sort::Unit)).then_some(1),
+        'T' => of(&[Kind::TEMPERATURE]),
+        'H' => of(&[Kind::TIME]),
+        'P' => of(&[Kind::RATIO]),
+        'A' => of(&[Kind::ANGLE]),
+        'M' => of(&[Kind::MASS]),
+        'L' => of(&[Kind::LENGTH]),
+        'N' => (sort(at)? == Sort::Word && !is_joint(low(at))).then_some(1),
+        'W' => (sort(at)? == Sort::Word).then_some(1),
+        'U' => {
+            let word = low(at).trim_end_matches('.');
+            let known = word.chars().count() > 1 && (find_unit(word).is_some() || said_unit(word).is_some());
+            known.then_some(1)
+        }
+        'G' => match sort(at)? {
+            Sort::Number if sort(at + 1) != Some(Sort::Unit) => Some(1),
+            Sort::Word if !is_joint(low(at)) => Some(1),
+            _ => None,
+        },
+        'S' => {
+            let mut end = at + held('Q', tokens, at)?;
+            let mut rows = 1;
+            while matches!(low(end), "x" | "×") {
+                let Some(more) = held('Q', tokens, end + 1) else { break };
+                end += 1 + more;
+                rows += 1;
+            }
+            (rows > 1).then_some(end - at)
+        }
+        _ => None,
+    }
+}
+
+/// What a form holds of a line: the tokens that it spans, and those of each part that it takes over.
+struct Match {
+    at: Range<usize>,
+    parts: Vec<(char, Range<usize>)>,
+}
+
+impl Rule {
+    fn holds(&self, place: Place, first: &str) -> bool {
+        let word = forge::word(&vocabulary::house_verb(first)).filter(|_| place == Place::Step);
+        self.on.iter().any(|on| match on.as_str() {
+            "any" => true,
+            "line" => place == Place::Step,
+            "step" => word.is_some_and(|w| matches!(w.form, Form::Work | Form::Measure)),
+            "shop" => place == Place::Shop,
+            "head" => place == Place::Head,
+            "test" => place == Place::Test || word.is_some_and(|w| w.form == Form::Tests),
+            verb => word.is_some_and(|w| w.word == verb) || (place == Place::Step && first == verb),
+        })
+    }
+
+    fn find(&self, tokens: &[Token], from: usize) -> Option<Match> {
+        (from..tokens.len()).find_map(|start| self.at(tokens, start))
+    }
+
+    fn at(&self, tokens: &[Token], start: usize) -> Option<Match> {
+        let (mut at, mut parts) = (start, Vec::new());
+        let low = |i: usize| tokens.get(i).map_or("", |t| t.low.as_str());
+        let is_text = |i: usize| tokens.get(i).is_some_and(|t| t.sort == Sort::Text);
+        for element in &self.from {
+            match element {
+                Element::Start if at == 0 || (at == 3 && low(2) == ":") => {}
+                Element::End if at == tokens.len() => {}
+                Element::Start | Element::End => return None,
+                Element::Words { words, optional, kept } => {
+                    if at < tokens.len() && !is_text(at) && words.iter().any(|w| w == low(at)) {
+                        if *kept {
+                            parts.push(('w', at..at + 1));
+                        }
+                        at += 1;
+                    } else if !optional {
+                        return None;
+                    } else if *kept {
+                        parts.push(('w', at..at));
+                    }
+                }
+                Element::Held { what, optional } => match held(*what, tokens, at) {
+                    Some(len) => {
+                        parts.push((*what, at..at + len));
+                        at += len;
+                    }
+                    None if *optional => parts.push((*what, at..at)),
+                    None => return None,
+                },
+                Element::Ahead(ahead) => {
+                    let there = match ahead.as_ref() {
+                        Element::Words { words, .. } => {
+                            let end = at == tokens.len();
+                            words.iter().any(|w| if end { w == "$" } else { w == low(at) })
+                        }
+                        Element::Held { what, .. } => held(*what, tokens, at).is_some(),
+                        Element::End => at == tokens.len(),
+                        _ => false,
+                    };
+                    if !there {
+                        return None;
+                    }
+                }
+            }
+        }
+        (at > start).then_some(Match { at: start..at, parts })
+    }
+
+    /// Works the form once behind a place; the place behind what it did.
+    fn work(&self, line: &mut Worded, from: usize) -> Option<usize> {
+        let tokens = tokens(&line.text);
+        let found = self.find(&tokens, from)?;
+        let bytes = |at: &Range<usize>| {
+            let start = tokens.get(at.start)?.at.start;
+            Some(start..tokens.get(at.end.checked_sub(1)?)?.at.end).filter(|b| b.start < b.end)
+        };
+        let mut parts = Vec::new();
+        let mut held = 0;
+        for word in &self.to {
+            let Some(number) = word.strip_prefix('$') else {
+                parts.push(Part::New(word.clone()));
+                continue;
+            };
+            let (number, with_unit) = match number.strip_suffix('+') {
+                Some(number) => (number, true),
+                None => (number, false),
+            };
+            let nth = number.parse::<usize>().ok().and_then(|n| n.checked_sub(1));
+            let (what, own) =
+                nth.and_then(|n| found.parts.get(n)).unwrap_or_else(|| bug!("no part `{word}`"));
+            held += own.len();
+            parts.extend(bytes(own).map(Part::Own));
+            let bare = *what == 'Q' && own.len() == 1;
+            if with_unit && bare {
+                // The unit of the next figure that has one serves this one too; feet and metres do not.
+                let units = tokens.get(own.end..found.at.end)?.iter().filter(|t| t.sort == Sort::Unit);
+                let unit = units
+                    .map(|t| t.low.as_str())
+                    .find(|u| !matches!(find_unit(u).map(|u| u.word), Some("ft" | "m")))?;
+                let unit = said_unit(unit).or_else(|| find_unit(unit).map(|u| u.word))?;
+                parts.push(Part::New(unit.to_owned()));
+            }
+        }
+        let span = bytes(&found.at)?;
+        line.replace(span, &parts);
+        line.sure &= self.sure;
+        line.sample |= self.sample;
+        Some(found.at.start + self.to.len().max(held).max(1))
+    }
+}
+
+/// A line in the words that each form of the table makes of it, one after the other, until it is accepted; else the last.
+///
+/// # Errors
+/// The line as far as the forms lead, where none is accepted.
+pub fn reword(line: &str, place: Place, accepts: impl Fn(&Worded) -> bool) -> Result<Worded, Worded> {
+    let mut made = Worded::new(line);
+    if line.len() > LONGEST {
+        return Err(made);
+    }
+    let plain = [cases, units, quotes].into_iter().fold(false, |any, work| work(&mut made) || any);
+    if plain && accepts(&made) {
+        return Ok(made);
+    }
+    if let Some(gauge) = gauges(&made).filter(&accepts) {
+        return Ok(gauge);
+    }
+    for rule in rules() {
+        let first = tokens(&made.text).first().map_or(String::new(), |t| t.low.clone());
+        if !rule.holds(place, &first) {
+            continue;
+        }
+        let mut at = 0;
+        for _ in 0..MOST {
+            let before = made.clone();
+            let Some(next) = rule.work(&mut made, at) else { break };
+            at = next;
+            if made.text == before.text {
+                made = before;
+                continue;
+            }
+            units(&mut made);
+            if accepts(&made) {
+                return Ok(made);
+            }
+        }
+    }
+    Err(made)
+}
+
+/// Words of the language in lower case, whatever case they are written in; whether any was found.
+fn cases(line: &mut Worded) -> bool {
+    let own = |t: &Token| line.text.get(t.at.clone()).is_some_and(|word| word != t.low);
+    let known = |t: &Token| {
+        vocabulary::vocabulary().iter().any(|v| v.spellings().any(|s| s.split(' ').any(|w| w == t.low)))
+    };
+    let found: Vec<Token> =
+        tokens(&line.text).into_iter().filter(|t| t.sort == Sort::Word && own(t) && known(t)).collect();
+    found.iter().for_each(|t| line.replace(t.at.clone(), &[Part::New(t.low.clone())]));
+    !found.is_empty()
+}
+
+/// Curly marks around a text made straight; whether there were any.
+fn quotes(line: &mut Worded) -> bool {
+    let mut any = false;
+    for token in tokens(&line.text).into_iter().rev().filter(|t| t.sort == Sort::Text) {
+        let text = line.text.get(token.at.clone()).unwrap_or_default();
+        let inner = text.trim_matches(['"', '“', '”']).to_owned();
+        if text.contains(['“', '”']) && !inner.contains('"') {
+            line.replace(token.at, &[Part::New(format!("\"{inner}\""))]);
+            any = true;
+        }
+    }
+    any
+}
+
+/// Gauges of sheet in inches, which are offered: there are other gauges.
+fn gauges(line: &Worded) -> Option<Worded> {
+    let mut made = line.clone();
+    let all = tokens(&line.text);
+    for pair in all.windows(2).rev() {
+        let [number, gauge] = pair else { continue };
+        let is = number.sort == Sort::Number
+            && matches!(gauge.low.as_str(), "ga" | "gauge" | "gage" | "gg" | "swg");
+        if let Some(inches) = number.low.parse().ok().and_then(sheet_gauge).filter(|_| is) {
+            // `16 ga.` has a point behind it.
+            let dot = usize::from(line.text.get(gauge.at.end..).is_some_and(|t| t.starts_with('.')));
+            made.replace(number.at.start..gauge.at.end + dot, &[Part::New(format!("{inches} in"))]);
+            made.sure = false;
+        }
+    }
+    (!made.sure).then_some(made)
+}
+
+/// Units as the house writes them, in place of what smiths say for them; whether any was found.
+fn units(line: &mut Worded) -> bool {
+    let mut any = false;
+    for token in tokens(&line.text).into_iter().rev() {
+        let said = (token.sort == Sort::Unit).then(|| said_unit(&token.low)).flatten();
+        if let Some(unit) = said {
+            line.replace(token.at, &[Part::New(unit.to_owned())]);
+            any = true;
+        }
+    }
+    any
+}
+
+/// The words of a line that are nothing the language knows, each with its place: those a slip of the pen may be in.
+pub fn strange(line: &str) -> Vec<(Range<usize>, String)> {
+    let words = tokens(line).into_iter().filter(|t| t.sort == Sort::Word);
+    words.map(|t| (t.at, t.low)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Place, Worded, reword, rules, tokens};
+
+    #[test]
+    fn words_figures_and_units_are_told_apart() {
+        let of = |text: &str| tokens(text).iter().map(|t| t.low.clone()).collect::<Vec<_>>().join("|");
+        assert_eq!(of("1 bar of 15N20, 1/8\" x 1-1/2 x 6in"), "1|bar|of|15n20|,|1/8|\"|x|1-1/2|x|6|in");
+        assert_eq!(of("at 2000 deg. F for 10 mins"), "at|2000|deg. f|for|10|mins");
+        assert_eq!(of("4x40x150mm"), "4|x|40|x|150|mm");
+        assert_eq!(of("2 in half"), "2|in|half");
+    }
+
+    /// What comes out knows where each of its bytes was, and the edits make it of what went in.
+    #[test]
+    fn a_line_in_other_words_knows_where_they_come_from() {
+        let written = "draw the billet out to one inch square";
+        let made = reword(written, Place::Step, |w: &Worded| w.text == "draw billet to 1 inch square");
+        let made = made.unwrap_or_else(|last| panic!("{}", last.text));
+        let at = made.text.find("billet").unwrap();
+        assert_eq!(&written[made.back(at..at + 6)], "billet");
+        let mut edited = String::new();
+        let mut end = 0;
+        for (at, new) in made.edits(written.len()) {
+            edited += &written[end..at.start];
+            edited += &new;
+            end = at.end;
+        }
+        edited += &written[end..];
+        assert_eq!(edited, made.text);
+    }
+
+    #[test]
+    fn every_form_of_the_table_can_be_worked() {
+        assert!(rules().len() > 150);
+        for rule in rules() {
+            for part in rule.to.iter().filter_map(|w| w.strip_prefix('$')) {
+                let n: usize = part.trim_end_matches('+').parse().unwrap();
+                let held = |e: &&super::Element| {
+                    matches!(e, super::Element::Held { .. } | super::Element::Words { kept: true, .. })
+                };
+                assert!(n >= 1 && n <= rule.from.iter().filter(held).count(), "{rule:?}");
+            }
+        }
+    }
+}

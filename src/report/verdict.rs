@@ -1,0 +1,96 @@
+//! The verdict on a recipe in words: what it comes to, and each target and checkpoint, met or missed.
+
+use crate::quantity::{show, show_count, trim_number};
+use crate::spec::{Judged, Test};
+use crate::study::{at_place, got};
+
+use super::Page;
+use super::fold::fold;
+use super::table::table;
+
+/// The verdict: what the recipe comes to, and each of its targets and checkpoints.
+#[must_use]
+pub fn verdict_text(page: &Page, wide: usize) -> String {
+    let (build, judged) = (page.build, page.verdict);
+    let faults = show_count(judged.faults.len() as u64, "fault");
+    let warnings = show_count(judged.warnings.len() as u64, "warning");
+    let word = match (judged.met, build.lines.is_empty()) {
+        (true, true) if page.plan.steps.is_empty() => super::NO_STEP,
+        (true, true) => "it can be worked, and there is no target to meet",
+        (true, false) => "the recipe makes its spec",
+        (false, _) => "the recipe does not make its spec as written",
+    };
+    let mut text = fold(&format!("{}: {word} ({faults}, {warnings})", page.name), wide);
+    for (index, target) in page.plan.targets.iter().enumerate() {
+        let lines: Vec<_> = build.lines.iter().filter(|l| l.target == index).collect();
+        if lines.is_empty() {
+            continue;
+        }
+        let rows = lines.iter().map(|l| verdict(page, &l.test, l.judged.as_ref()));
+        text += &format!("{}\n{}", target.piece, rows_text(rows, wide));
+        for line in &lines {
+            text += &fold(&(both_counts(page, line) + &missed_at(page, line)), wide);
+        }
+    }
+    for checked in build.ledger.checked.chunk_by(|a, b| a.step == b.step) {
+        let Some(first) = checked.first() else { continue };
+        let (line, name) = (page.at_line(first.test.span), page.plan.ground.lot_name(first.lot));
+        let rows = checked.iter().map(|c| verdict(page, &c.test, Some(&c.judged)));
+        text += &format!("expect {name}, {line}\n{}", rows_text(rows, wide));
+    }
+    text
+}
+
+/// Verdicts as rows.
+fn rows_text(rows: impl IntoIterator<Item = [String; 4]>, wide: usize) -> String {
+    let rows =
+        rows.into_iter().map(|[mark, asked, got, margin]| vec![format!("  {mark}"), asked, got, margin]);
+    table([""; 4], rows, 2, wide)
+}
+
+/// Met or missed, what was asked, what was got, by how much.
+pub(super) fn verdict(page: &Page, test: &Test, judged: Option<&Judged>) -> [String; 4] {
+    let asked = page.files.words(test.span);
+    let Some(judged) = judged else {
+        return ["not made".to_owned(), asked, String::new(), String::new()];
+    };
+    let (kind, units) = (test.what.kind(), test.told_in(page.units));
+    let margin = match (judged.met, judged.margin.is_finite()) {
+        (true, true) => format!("{} to spare", show(judged.margin, kind, units)),
+        (false, true) if judged.low.is_some_and(|low| judged.got < low) => {
+            format!("{} short", show(-judged.margin, kind, units))
+        }
+        (false, true) => format!("{} over", show(-judged.margin, kind, units)),
+        _ => String::new(),
+    };
+    let mark = if judged.met { "met" } else { "MISSED" };
+    [mark.to_owned(), asked, got(test, judged, page.units), margin]
+}
+
+/// Every line of the targets with its verdict.
+pub(super) fn verdicts(page: &Page, wide: usize) -> String {
+    rows_text(page.build.lines.iter().map(|l| verdict(page, &l.test, l.judged.as_ref())), wide)
+}
+
+/// Where along a blade a line is missed.
+fn missed_at(page: &Page, line: &crate::replay::Line) -> String {
+    let Some(judged) = line.judged.filter(|j| !j.met && j.at.is_some()) else { return String::new() };
+    let (asked, units) = (page.files.words(line.test.span), line.test.told_in(page.units));
+    format!("  note: `{asked}` is missed{}\n", at_place(&judged, units))
+}
+
+/// Where a layer count is met and fewer bands can be seen, both are said.
+fn both_counts(page: &Page, line: &crate::replay::Line) -> String {
+    let (Some(judged), Some(lot)) = (line.judged, page.build.lot(line.lot)) else { return String::new() };
+    if line.test.what != crate::spec::What::Layers || line.test.part.is_some() || !judged.met {
+        return String::new();
+    }
+    let bands = crate::piece::bands(&page.build.bench.makeup, lot.bar.node, lot.bar.thick);
+    let Some(low) = judged.low.filter(|low| (bands as f64) < *low) else { return String::new() };
+    let layers = page.build.bench.makeup.layers(lot.bar.node);
+    let bands = show_count(bands, "band");
+    format!(
+        "  note: {layers} layers by the trade's count, but {bands} can be told apart, under the {} asked: like faces run together\n",
+        trim_number(low, 0)
+    )
+}

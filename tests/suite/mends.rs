@@ -1,0 +1,239 @@
+//! Every mend that is offered, put into the recipe as it stands, mends what it says: of all fixtures, of the pages of all codes, of
+//! slips of the pen, of shipped recipes that a customer wants otherwise.
+
+use std::fs;
+
+use crate::common::{Worked, check, files_below, in_full, work};
+use heatbook::quantity::written;
+use heatbook::source::{Diagnostic, Severity};
+
+/// A text with a finding's edits in it; `None` where it offers none.
+pub fn applied(text: &str, finding: &Diagnostic) -> Option<String> {
+    let mut edits: Vec<_> = [finding.fix.as_ref()?].into_iter().chain(&finding.also).collect();
+    edits.sort_by_key(|edit| std::cmp::Reverse(edit.span.start));
+    let mut made = text.to_owned();
+    for edit in edits {
+        made.replace_range(edit.span.start as usize..edit.span.end as usize, &edit.text);
+    }
+    Some(made)
+}
+
+/// Faults and warnings that offer a mend.
+fn offers(worked: &Worked) -> impl Iterator<Item = &Diagnostic> {
+    worked.verdict.faults.iter().chain(&worked.verdict.warnings).filter(|finding| finding.fix.is_some())
+}
+
+/// Guesses by letters alone, which put another word where it says nothing either: known, and the only ones let through.
+const GUESSES: [(&str, &str); 3] =
+    [("blade_slips", "shows"), ("mark_slips", "ricasso"), ("quench_word", "harden")];
+
+fn line_of(worked: &Worked, finding: &Diagnostic) -> u32 {
+    worked.files.line(finding.span())
+}
+
+/// Holds each mend of a text to its word; what is wrong goes to `wrong`. Gives how many there were.
+fn tried(name: &str, text: &str, wrong: &mut Vec<String>) -> usize {
+    let before = work(text);
+    if offers(&before).next().is_none() {
+        return 0;
+    }
+    let mut seen = 0;
+    for finding in offers(&before) {
+        seen += 1;
+        let line = line_of(&before, finding);
+        let help = finding.help.as_deref().unwrap_or("");
+        let after = applied(text, finding).unwrap();
+        let worked = check(&after);
+        let all = || worked.verdict.faults.iter().chain(&worked.verdict.warnings);
+        let same = all()
+            .any(|f| f.code == finding.code && f.message == finding.message && line_of(&worked, f) == line);
+        // The line may now say what nobody could hear before; but it may not be said worse.
+        let here = |w: &Worked| {
+            let faults = w.verdict.faults.iter().filter(|f| f.severity() == Severity::Fault);
+            faults.filter(|f| line_of(w, f) == line).map(|f| f.code.name()).collect::<Vec<_>>()
+        };
+        let (was, is) = (here(&before), here(&worked));
+        let worse = is.iter().filter(|code| !was.contains(code)).count();
+        let missed = worked.faults().contains(&"target_missed");
+        let broken = finding.code.name() == "target_missed" && missed && !help.contains("this line");
+        let guess = GUESSES.iter().any(|(file, word)| name.contains(file) && help.contains(word));
+        if guess {
+            continue;
+        }
+        if same || worse > 0 || broken {
+            wrong.push(format!(
+                "{name}, line {line}, {}: {help}: {was:?} becomes {:?}",
+                finding.code,
+                worked.faults()
+            ));
+        }
+    }
+    rounds(name, text, before, wrong);
+    seen
+}
+
+/// All first mends put in one after the other: within two rounds over the recipe nothing is left that could be mended.
+fn rounds(name: &str, text: &str, mut worked: Worked, wrong: &mut Vec<String>) {
+    let mut now = text.to_owned();
+    for _ in 0..2 {
+        let mut findings: Vec<&Diagnostic> = offers(&worked).collect();
+        // From the end on, so that each place stays where it is; one edit for words that several offer to change.
+        findings.sort_by_key(|f| std::cmp::Reverse(f.fix.as_ref().unwrap().span.start));
+        let mut free = usize::MAX;
+        for finding in findings {
+            let first = finding.fix.iter().chain(&finding.also).map(|f| f.span.start).min().unwrap() as usize;
+            let last = finding.fix.iter().chain(&finding.also).map(|f| f.span.end).max().unwrap() as usize;
+            if last <= free && free > 0 {
+                now = applied(&now, finding).unwrap();
+                free = first;
+            }
+        }
+        worked = work(&now);
+    }
+    let left: Vec<String> =
+        offers(&worked).map(|f| format!("{}: {}", f.code, f.help.as_deref().unwrap_or(""))).collect();
+    if !left.is_empty() {
+        wrong.push(format!("{name}: after two rounds {left:?}:\n{now}"));
+    }
+}
+
+fn all_hold(texts: impl IntoIterator<Item = (String, String)>) -> usize {
+    let mut wrong = Vec::new();
+    let seen = texts.into_iter().map(|(name, text)| tried(&name, &text, &mut wrong)).sum();
+    assert!(wrong.is_empty(), "{} mends do not:\n{}", wrong.len(), wrong.join("\n"));
+    seen
+}
+
+#[test]
+fn mends_of_the_fixtures_mend() {
+    let fixtures = files_below("tests/faults", "heat").into_iter();
+    let seen = all_hold(fixtures.map(|p| (p.display().to_string(), fs::read_to_string(&p).unwrap())));
+    assert!(seen > 40, "only {seen} were tried");
+}
+
+#[test]
+fn mends_of_the_pages_of_codes_mend() {
+    let codes = heatbook::manual::codes()
+        .iter()
+        .filter(|c| c.fails.files.len() == 1 && !c.fails.text().contains("<<"));
+    let seen = all_hold(codes.map(|c| (c.code.name().to_owned(), c.fails.written()[0].1.clone())));
+    assert!(seen > 10, "only {seen} were tried");
+}
+
+#[test]
+fn mends_of_slips_mend() {
+    let rows = include_str!("../slips.txt").lines().filter(|row| !row.starts_with('#'));
+    let slips = rows.filter_map(|row| Some(row.split_once(" =! ")?.0.to_owned() + "\n"));
+    let seen = all_hold(slips.map(|slip| (slip.clone(), slip)));
+    assert!(seen > 0, "only {seen} were tried");
+}
+
+/// Shipped recipes of which a customer wants a little more or less than they give: what is offered then does.
+#[test]
+fn mends_of_moved_targets_mend() {
+    let mut wrong = Vec::new();
+    let (mut asked, mut seen, mut nth) = (0, 0, 0);
+    for path in ["examples", "recipes"].iter().flat_map(|folder| files_below(folder, "heat")) {
+        let text = fs::read_to_string(&path).unwrap();
+        let worked = check(&text);
+        // A search on a blade takes as long as on many bars.
+        let blade = worked.plan.steps.iter().any(|step| step.word.blades == heatbook::forge::Blades::Makes);
+        if !worked.verdict.met || (blade && !in_full()) {
+            continue;
+        }
+        // One line of each recipe, and all where somebody asks for more.
+        nth += 1;
+        let every = if in_full() { 1 } else { worked.build.lines.len().max(1) };
+        for line in worked.build.lines.iter().skip(nth % every).step_by(every) {
+            let Some(judged) = line.judged.filter(|j| j.margin.is_finite()) else { continue };
+            for (slot, sign) in line.test.bounds.slots().zip([1.0, -1.0]) {
+                let sign = if judged.low.is_none() { -1.0 } else { sign };
+                let (info, span) = worked.plan.figure(slot);
+                let words = worked.files.text(span);
+                if !words.starts_with(|c: char| c.is_ascii_digit())
+                    || worked.plan.figure(slot).0.address.starts_with("let")
+                {
+                    continue;
+                }
+                let moved =
+                    written(judged.got * (1.0 + 0.05 * sign), info.kind, heatbook::quantity::Units::Metric);
+                let mut other = text.clone();
+                other.replace_range(span.start as usize..span.end as usize, &moved);
+                asked += 1;
+                seen += tried(&format!("{} with {moved}", path.display()), &other, &mut wrong);
+            }
+        }
+    }
+    println!("{seen} mends of {asked} moved targets");
+    assert!(wrong.is_empty(), "{} mends do not:\n{}", wrong.len(), wrong.join("\n"));
+    assert!(seen > 5, "only {seen} were tried");
+}
+
+/// Two figures where no one will do: found, offered together, and right.
+#[test]
+fn two_figures_mend_what_one_cannot() {
+    let text = fs::read_to_string("examples/too-narrow-ferryman.heat").unwrap();
+    let worked = work(&text);
+    let faults = &worked.verdict.faults;
+    assert_eq!(worked.faults(), ["target_missed"; 2]);
+    for fault in faults {
+        assert!(fault.fix.is_some() && fault.also.is_some(), "{fault:?}");
+        assert!(check(&applied(&text, fault).unwrap()).verdict.met, "{:?}", fault.help);
+    }
+}
+
+/// The count of a `repeat` is a figure too: one restack more gives the layers that are missing, where no other figure may.
+#[test]
+fn the_count_of_a_repeat_mends() {
+    let text = "\
+stock a = 3 bars of 1084, 3 x 40 x 400 mm
+stock b = 2 bars of 15N20, 3 x 40 x 400 mm
+stack p = alternate a, b
+weld p
+repeat 2 {
+  draw p to 8 mm thick, 40 mm wide
+  cut p into 2
+  stack p = p
+  weld p
+}
+target p {
+  layers 36 .. 44
+  thickness >= 12 mm
+}
+";
+    let worked = work(text);
+    let fault = &worked.verdict.faults[0];
+    assert_eq!(fault.help.as_deref(), Some("write 3 instead of 2"), "{:?}", worked.verdict.faults);
+    assert!(check(&applied(text, fault).unwrap()).verdict.met);
+}
+
+/// A target that nothing of the recipe can meet: what was searched is said, and no more.
+#[test]
+fn what_was_not_found_is_said_with_where_it_was_sought() {
+    let text =
+        "stock b = 1 bar of 1084, 10 x 40 x 100 mm\ndraw b to 8 mm thick\ntarget b {\n  mass >= 9 kg\n}\n";
+    let help = work(text).verdict.faults[0].help.clone().unwrap();
+    assert!(
+        help.starts_with("no mend was found among 5 figures of the recipe, one or two at a time: "),
+        "{help}"
+    );
+}
+
+/// The search stops when it is told to: an editor goes on with what was typed.
+#[test]
+fn a_search_that_is_cut_short_says_so() {
+    use heatbook::study::{Mending, judge_with};
+    let text = fs::read_to_string("examples/too-narrow-ferryman.heat").unwrap();
+    let worked = check(&text);
+    let mut left = 100;
+    let mut goes_on = || {
+        left -= 1;
+        left > 0
+    };
+    let mending = Mending::While(&mut goes_on, None);
+    let verdict =
+        judge_with(&worked.plan, &worked.build, Vec::new(), heatbook::quantity::Units::Metric, mending);
+    let help = verdict.faults[0].help.clone().unwrap();
+    assert!(help.starts_with("the search for a mend was cut short: "), "{help}");
+    assert!(left >= -2, "asked {left} times more");
+}
