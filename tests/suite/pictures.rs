@@ -220,3 +220,28 @@ fn the_command_writes_each_form_and_over_no_recipe() {
     let other = told(&["check", &recipe, "--format", "png"], "");
     assert!(other.code == 2 && other.err.contains("only `picture` draws"), "{}", other.err);
 }
+
+#[test]
+fn a_blade_is_seen_in_its_outline_and_its_bevel_shows_what_lies_under_the_face() {
+    let recipe = format!(
+        "{STACK}draw rod to 6 mm thick, 26 mm wide, heats 4\ncut rod to 200 mm long\nprofile rod to 190 mm long, 25 mm wide, belly 60 mm, point 6 mm below spine\nbevel rod edge 0.5 mm, height 18 mm, ground\n"
+    );
+    let work = check(&recipe);
+    assert!(work.build.faults.is_empty(), "{:?}", work.build.faults);
+    let lot = last_lot(&work.plan, &work.build, "rod").unwrap();
+    let bar = work.build.lot(lot).unwrap().bar;
+    let blade = work.build.bench.makeup.blade(&bar).unwrap();
+    for side in [Side::Top, Side::Bottom] {
+        let picture = seen(&work, "rod", view(side), 0.5, 2);
+        let covered: f64 = picture.tones.iter().map(|(_, cover)| f64::from(*cover) * 0.25).sum();
+        // The outline's area, in steps of a quarter dot.
+        assert!((covered / blade.side_area() - 1.0).abs() < 0.01, "{covered} {}", blade.side_area());
+        let bright = picture.steels.iter().filter(|s| **s == Some(SteelId(1))).count();
+        assert!(bright > 200, "{bright}");
+    }
+    // A cut across it runs from edge to spine through all of the layers.
+    let cut = seen(&work, "rod", view(Side::Across), 0.05, 1);
+    let [wide, _] = cut.dots;
+    assert_eq!((runs(&cut, 9 * wide / 10), runs(&cut, wide - 5)), (15, 15));
+    assert!(Sight::new(&work.build.bench.makeup, &bar, view(Side::Edge)).is_err());
+}

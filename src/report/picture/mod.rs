@@ -71,9 +71,11 @@ impl<'a> Answer for PicturePage<'a> {
     fn text(&self, _: usize) -> String {
         let [wide, _] = self.picture.dots;
         let drawn = terminal::drawn(wide, &self.picture.tones, self.ink);
-        let letter = show(self.picture.dot, Kind::LENGTH, self.units);
-        let dark_to_bright = self.names().join(", ");
-        format!("{}\n{drawn}a letter is {letter} wide; {dark_to_bright}\n", self.words())
+        let named = match self.names().as_slice() {
+            [only] => format!("all of it {only}"),
+            several => format!("dark to bright: {}", several.join(", ")),
+        };
+        format!("{}\n{drawn}{named}\n", self.words())
     }
 
     fn json(&self) -> PictureJson<'a> {
