@@ -11,7 +11,7 @@ use super::syntax::nearest;
 use crate::forge::{self, Arg, Bag, Key, Name, Scope, Shop, Slot, wrong_kind};
 use crate::piece::{LotId, PartName, SteelId};
 use crate::quantity::{Kind, Length, Q, Units, trim_number};
-use crate::replay::{ParamDoc, Plan, Planned, RecipeDoc, TargetPlan};
+use crate::replay::{Allowed, ParamDoc, Plan, Planned, RecipeDoc, TargetPlan};
 use crate::source::{Code, Diagnostic, Label, Span, quoted};
 use crate::spec::{Bounds, Place, Spot, Test, What, Zone};
 use crate::steel::{self, Grade};
@@ -61,6 +61,8 @@ pub struct Planner<'s> {
     /// Lines of blocks that were gone through, those of empty rounds and of calls too.
     visited: usize,
     overgrown: bool,
+    /// What the recipe says that it is shown in, inches or not, and where.
+    shown_in: Option<(bool, Span)>,
 }
 
 /// The most different steels in one recipe: what a piece remembers them in has so many places.
@@ -98,7 +100,7 @@ struct Handed {
 }
 
 /// What an entry states: its word, and the tool that a spread is of.
-fn stated(entry: &Clause<&'static str>) -> (&'static str, &'static str) {
+pub(super) fn stated(entry: &Clause<&'static str>) -> (&'static str, &'static str) {
     let tool = entry.args.iter().find_map(|a| match a {
         ast::Arg::Word(word, _) if entry.key == Key::Spread.word() => Some(*word),
         _ => None,
@@ -119,6 +121,13 @@ impl<'s> Planner<'s> {
         planner.learn(own, true);
         used.iter().for_each(|used| planner.learn(used, false));
         planner.shop(own, used);
+        for statement in used.iter().flatten() {
+            if let Statement::Allow(allow) = statement
+                && allow.everywhere
+            {
+                planner.allow(allow);
+            }
+        }
         planner.used_steels(own, used);
         planner
     }
@@ -154,7 +163,17 @@ impl<'s> Planner<'s> {
                     self.faults.push(wrong_kind(Slot { span: at.span, ..slot }, Kind::LENGTH, "mark"));
                 }
             }
+            Statement::Units(inches, span) => match self.shown_in {
+                Some((_, first)) => {
+                    let fault = Code::EntryTwice
+                        .says("the units are stated twice")
+                        .at(*span, "stated once more here");
+                    self.faults.push(fault.and(first, "first stated here").help("keep one of the two"));
+                }
+                None => self.shown_in = Some((*inches, *span)),
+            },
             Statement::Note(text, span) => self.plan.notes.push((text.clone(), *span, self.plan.steps.len())),
+            Statement::Allow(allow) => self.allow(allow),
             Statement::Steel(steel) => self.steel(steel),
             Statement::Target(name, tests, span) => self.targets.push((name, tests, *span)),
             Statement::Step(step) => self.step(step),
@@ -162,6 +181,15 @@ impl<'s> Planner<'s> {
             Statement::Call(call) => self.call(call),
             Statement::Give(name, span) => self.give(name, *span),
             Statement::Broken(names) => names.iter().for_each(|name| self.names.breaks(&name.text)),
+        }
+    }
+
+    /// A warning that is answered: of the step before it, or of every step where there is none or a shop says so.
+    fn allow(&mut self, allow: &ast::Allow) {
+        if self.plan.allowed.iter().all(|known| known.span != allow.span) {
+            let step = if allow.everywhere { None } else { self.plan.steps.last().map(|step| step.span) };
+            let (name, reason) = (allow.name.text.clone(), allow.reason.clone());
+            self.plan.allowed.push(Allowed { code: Code::of(&name), name, reason, span: allow.span, step });
         }
     }
 
@@ -180,7 +208,7 @@ impl<'s> Planner<'s> {
         plan.ground.lots = self.names.lots;
         plan.ground.parts = self.names.parts;
         plan.ground.hardens |= plan.steps.iter().any(|step| step.word.fire == forge::Fire::Quench);
-        plan.inches = self.figures.inches > 0;
+        plan.inches = self.shown_in.map_or(self.figures.inches > 0, |(inches, _)| inches);
         plan.ground.spans = self.figures.spans;
         plan.values = self.figures.values;
         plan.slots = self.figures.slots;

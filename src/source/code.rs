@@ -54,6 +54,7 @@ codes! {
         Fault UnknownEntry "unknown_entry",
         Fault ReservedName "reserved_name",
         Fault VerbAsName "verb_as_name",
+        Warning UnusedAllow "unused_allow",
     }
     figures {
         Fault BareSize "bare_size",
@@ -116,6 +117,7 @@ codes! {
     stock {
         Fault StockSizes "stock_sizes",
         Warning SizeOrder "size_order",
+        Warning StockLarge "stock_large",
         Fault TooFewBars "too_few_bars",
         Fault TooManyBars "too_many_bars",
         Fault UnevenAlternate "uneven_alternate",
@@ -211,6 +213,7 @@ codes! {
         Fault TooShortToCut "too_short_to_cut",
         Fault UnlikePieces "unlike_pieces",
         Warning RoughEnds "rough_ends",
+        Warning Barrelled "barrelled",
         Fault GroundAway "ground_away",
         Fault GrindNothing "grind_nothing",
         Fault GrindAskedTwice "grind_asked_twice",
@@ -254,6 +257,8 @@ codes! {
     shop {
         Fault EntryTwice "entry_twice",
         Fault TwoShops "two_shops",
+        Fault TwoCurrencies "two_currencies",
+        Fault NotInShop "not_in_shop",
     }
 }
 

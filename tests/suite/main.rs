@@ -5,6 +5,7 @@
     reason = "tests stand outside of the core: they read files and call the program"
 )]
 
+mod allow;
 mod answers;
 mod at_hand;
 mod balance;
@@ -44,6 +45,7 @@ mod readme;
 mod recipes;
 mod reuse;
 mod second;
+mod shop_file;
 mod skin;
 mod slips;
 mod units;
