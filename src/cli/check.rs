@@ -28,7 +28,7 @@ impl Check {
                     match options.format {
                         Format::Table => work.told(options, rest_text),
                         Format::Csv => work.findings(options),
-                        Format::Json => {}
+                        Format::Json | Format::Svg | Format::Png => {}
                     }
                     works.push(work);
                 }

@@ -16,6 +16,7 @@ mod new;
 mod nudge;
 mod odds;
 mod output;
+mod picture;
 mod progress;
 mod prompt;
 mod rack;
@@ -86,6 +87,8 @@ enum Command {
     Rack(rack::Rack),
     /// The shop's own figures from its measured builds: a block to paste, no file is changed
     Calibrate(calibrate::Calibrate),
+    /// Shows where each steel lies on a face, an edge or a cut of a piece: a picture
+    Picture(picture::Picture),
     /// Draws a blade's outline and sections at true scale, for a card template
     Template(template::Template),
     /// Serves an editor: the language server, over standard input and output
@@ -111,6 +114,11 @@ impl Command {
     }
 
     fn run(&self, options: &Options) -> Done {
+        let drawn = matches!(options.format, Format::Svg | Format::Png);
+        if drawn && !matches!(self, Command::Picture(_)) {
+            let message = "only `picture` draws: take `--format table`, `json` or `csv`";
+            return Err(message.to_owned().into());
+        }
         if options.format != Format::Table && !self.answers() {
             let message = "this command writes text, and no other form of it is known: leave `--format` out";
             return Err(message.to_owned().into());
@@ -133,6 +141,7 @@ impl Command {
             Command::Rescue(command) => command.run(options),
             Command::Rack(command) => command.run(options),
             Command::Calibrate(command) => command.run(options),
+            Command::Picture(command) => command.run(options),
             Command::Template(command) => command.run(options),
             Command::Lsp(command) => Ok(command.run(options)),
             Command::Steels(command) => command.run(options),

@@ -57,11 +57,16 @@ enum UnitsArg {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Format {
     /// For people
+    #[value(alias = "text")]
     Table,
     /// For programs
     Json,
     /// For spreadsheets
     Csv,
+    /// Drawn in lines; of `picture` only
+    Svg,
+    /// Drawn in dots; of `picture` only
+    Png,
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
@@ -138,17 +143,22 @@ impl Options {
         self.deny == Some(Deny::Warnings)
     }
 
-    fn style(&self) -> Style {
-        let colour = match self.color {
+    /// Whether something is in colour that goes to a terminal or elsewhere.
+    pub fn colour_in(&self, terminal: bool) -> bool {
+        match self.color {
             Colour::Always => true,
             Colour::Never => false,
             Colour::Auto => {
                 // By custom an empty NO_COLOR asks for nothing, and a dumb terminal knows no colours.
                 let asked_not = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
                 let dumb = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
-                !asked_not && !dumb && std::io::stderr().is_terminal()
+                !asked_not && !dumb && terminal
             }
-        };
+        }
+    }
+
+    fn style(&self) -> Style {
+        let colour = self.colour_in(std::io::stderr().is_terminal());
         match self.error_format {
             ErrorFormat::Human => Style::Human { colour, wide: columns(&std::io::stderr()) },
             ErrorFormat::Plain => Style::Plain,
@@ -213,7 +223,7 @@ impl Options {
     /// Wrong usage, where a table is asked for and the answer is none.
     pub fn respond(&self, answer: &impl Answer) -> Done {
         print(&match self.format {
-            Format::Table => answer.page(columns(&std::io::stdout())),
+            Format::Table | Format::Svg | Format::Png => answer.page(columns(&std::io::stdout())),
             Format::Json => json_text(answer),
             Format::Csv => match answer.csv() {
                 Some(table) => table.text(),
@@ -269,23 +279,28 @@ pub fn arrived() -> bool {
 
 /// Writes to standard output what is no answer: scripts, drawings, recipes.
 pub fn print(text: &str) {
-    deliver(&shown(text, false));
+    deliver(shown(text, false).as_bytes());
 }
 
 /// The same of findings, which may be in colour.
 pub fn print_findings(text: &str) {
-    deliver(&shown(text, true));
+    deliver(shown(text, true).as_bytes());
+}
+
+/// Writes a drawing to standard output, byte for byte.
+pub fn print_bytes(bytes: &[u8]) {
+    deliver(bytes);
 }
 
 /// Writes a file's text to standard output, byte for byte; to a terminal, as it may be shown.
 pub fn print_file(text: &str) {
-    if std::io::stdout().is_terminal() { print(text) } else { deliver(text) }
+    if std::io::stdout().is_terminal() { print(text) } else { deliver(text.as_bytes()) }
 }
 
 /// Writes to standard output. A reader that has gone away is no mistake; a full disk is, and is said once.
-fn deliver(text: &str) {
+fn deliver(bytes: &[u8]) {
     let mut out = std::io::stdout().lock();
-    let Err(error) = out.write_all(text.as_bytes()).and_then(|()| out.flush()) else { return };
+    let Err(error) = out.write_all(bytes).and_then(|()| out.flush()) else { return };
     if error.kind() != ErrorKind::BrokenPipe && !LOST.swap(true, Ordering::Relaxed) {
         warn_line(&format!("the answer could not be written: {error}; do not use what has arrived of it"));
     }

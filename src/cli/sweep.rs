@@ -46,7 +46,7 @@ impl Sweep {
         if let Some(path) = &self.svg {
             let svg =
                 page.svg().ok_or_else(|| "nothing moves here: there is no picture to draw".to_owned())?;
-            super::write::drawing(path, &svg)?;
+            super::write::drawing(path, svg.as_bytes())?;
             options.note(&format!("drawn into `{path}`"));
         }
         options.respond(&page)

@@ -74,22 +74,27 @@ fn swap(path: &Named, bytes: &[u8], well: impl FnOnce() -> Result<(), String>) -
 ///
 /// # Errors
 /// A sentence that says why not; whatever is there is as it was.
-pub fn drawing(path: &Named, svg: &str) -> Result<(), String> {
+pub fn drawing(path: &Named, bytes: &[u8]) -> Result<(), String> {
     let ours = match std::fs::metadata(path.path()) {
         Ok(about) => about.is_file() && (about.len() == 0 || begins_as_drawing(path)),
         Err(error) => error.kind() == std::io::ErrorKind::NotFound,
     };
     if ours {
-        return swap(path, svg.as_bytes(), || Ok(()));
+        return swap(path, bytes, || Ok(()));
     }
     Err(format!("`{path}` is there already and is no drawing: name another file"))
 }
 
+/// How drawings begin: SVG, PNG (its first bytes by its standard), and our own for programs.
+const BEGIN: [&[u8]; 3] = [b"<svg", b"\x89PNG\r\n\x1a\n", b"{\n  \"schema\": \"heatbook-picture-"];
+/// No beginning of these is longer.
+const LONGEST: u64 = 64;
+
 /// Whether a file begins as a drawing does; no more of it is read than that.
 fn begins_as_drawing(path: &Named) -> bool {
-    let mut begin = [0; 4];
-    std::fs::File::open(path.path()).and_then(|mut file| file.read_exact(&mut begin)).is_ok()
-        && &begin == b"<svg"
+    let mut begin = Vec::new();
+    let read = std::fs::File::open(path.path()).and_then(|file| file.take(LONGEST).read_to_end(&mut begin));
+    read.is_ok() && BEGIN.iter().any(|as_ours| begin.starts_with(as_ours))
 }
 
 /// How the names of files begin and end that are written here and not in their places yet.

@@ -238,7 +238,7 @@ impl Fabric {
 impl Search<'_> {
     /// The carbon of a node inside a window, in the mean, and where it is.
     fn node(&mut self, id: NodeId, window: Cut, past: &Past, inside: bool) -> (f64, Stuff) {
-        match self.makeup.node(id).form {
+        match self.makeup.told(id) {
             Form::Solid(steel) => ((self.start)(steel), Stuff::Steel(steel, inside)),
             Form::View(view) => {
                 let past = if view.turned { past.turned() } else { *past };
@@ -249,7 +249,7 @@ impl Search<'_> {
                     other => other,
                 }
             }
-            Form::Twisted(child) => self.node(child, WHOLE, past, inside),
+            Form::Warped(child, _) => self.node(child, WHOLE, past, inside),
             Form::Pile(pile) => {
                 let laid = self.laid(pile, &window, inside);
                 let fabric = Rc::new(laid).aged(past, &mut Done::new());

@@ -37,14 +37,14 @@ impl Count<'_> {
         if let Some(written) = self.known.get(&id) {
             return written.clone();
         }
-        let made = match self.makeup.node(id).form {
+        let made = match self.makeup.told(id) {
             Form::Solid(_) => Some(Written { before: Vec::new(), last: 1, along: None }),
             Form::View(view) => self.of(view.child).map(|mut w| {
                 // Seen along the view's own axes.
                 w.along = w.along.map(|a| view.inner(a));
                 w
             }),
-            Form::Twisted(child) => self.of(child),
+            Form::Warped(child, _) => self.of(child),
             Form::Pile(pile) => {
                 let nodes = self.makeup.parts_of(pile).iter().map(|p| p.node);
                 if pile.axis == Axis::Length {

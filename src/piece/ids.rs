@@ -20,6 +20,9 @@ ids! {
 
     /// A blade in the arena of a run.
     pub struct BladeId(u32);
+
+    /// How a step moved the points of a bar.
+    pub struct WarpId(u32);
 }
 
 impl PastId {

@@ -11,10 +11,11 @@ use smallvec::SmallVec;
 use super::axis::{Axis, SLIVER};
 use super::bar::Bar;
 use super::blade::{Blade, grid};
-use super::ids::{BladeId, NodeId, PartName, PastId, SteelId};
+use super::ids::{BladeId, NodeId, PartName, PastId, SteelId, WarpId};
 use super::line::{Line, Point};
 use super::past::Past;
 use super::view::{Cut, View, WHOLE, bits, telling};
+use super::warp::Warp;
 use crate::quantity::{Arena, Id};
 
 /// One item of a pile.
@@ -54,8 +55,8 @@ pub(super) enum Form {
     Solid(SteelId),
     Pile(Pile),
     View(View),
-    /// Twisted about its length: told apart no more by place, but for its middle.
-    Twisted(NodeId),
+    /// Its points moved about: by place it is told apart in the field, and elsewhere by its middle alone.
+    Warped(NodeId, WarpId),
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -69,12 +70,21 @@ pub(super) struct Node {
     layers: u64,
     /// Whether the makeup differs along each axis.
     pub varies: [bool; 3],
+    /// Whether it differs along each axis for the field alone.
+    warped: [bool; 3],
     /// One bit for each steel inside.
     steels: u64,
     /// Stacks inside stacks.
     depth: u32,
     /// Where its shares begin: one for each bit of `steels`, lowest first.
     mix: usize,
+}
+
+impl Node {
+    /// Whether it differs along each axis for the field.
+    fn placed(&self) -> [bool; 3] {
+        Axis::ALL.map(|axis| axis.of(self.varies) || axis.of(self.warped))
+    }
 }
 
 /// A part of a pile that a line meets.
@@ -106,7 +116,7 @@ type Means = BTreeMap<(NodeId, [u64; 6], Of), f64>;
 /// How far a makeup goes: to forget what comes after.
 #[derive(Clone, Copy, Debug)]
 pub struct MakeupMark {
-    lengths: [usize; 5],
+    lengths: [usize; 6],
 }
 
 /// The arena of all nodes of one run. Cleared, not freed, between runs.
@@ -119,6 +129,7 @@ pub struct Makeup {
     mixes: Vec<f64>,
     pasts: Arena<PastId, Past>,
     blades: Arena<BladeId, Blade>,
+    warps: Arena<WarpId, Warp>,
     /// Stations of all blades that are kept.
     stations: usize,
 }
@@ -131,25 +142,26 @@ impl Makeup {
 
     /// Forgets all nodes and keeps the memory.
     pub fn clear(&mut self) {
-        self.rewind(&MakeupMark { lengths: [0; 5] });
+        self.rewind(&MakeupMark { lengths: [0; 6] });
     }
 
     /// How far it goes now.
     #[must_use]
     pub fn mark(&self) -> MakeupMark {
-        let lengths =
-            [self.nodes.len(), self.parts.len(), self.mixes.len(), self.pasts.len(), self.blades.len()];
-        MakeupMark { lengths }
+        let [nodes, parts, mixes] = [self.nodes.len(), self.parts.len(), self.mixes.len()];
+        let [pasts, blades, warps] = [self.pasts.len(), self.blades.len(), self.warps.len()];
+        MakeupMark { lengths: [nodes, parts, mixes, pasts, blades, warps] }
     }
 
     /// Forgets all that came after a mark; what came before it stays as it was.
     pub fn rewind(&mut self, mark: &MakeupMark) {
-        let [nodes, parts, mixes, pasts, blades] = mark.lengths;
+        let [nodes, parts, mixes, pasts, blades, warps] = mark.lengths;
         self.nodes.truncate(nodes);
         self.parts.truncate(parts);
         self.mixes.truncate(mixes);
         self.pasts.truncate(pasts);
         self.blades.truncate(blades);
+        self.warps.truncate(warps);
         self.stations = self.blades.iter().map(Blade::room).sum();
     }
 
@@ -160,7 +172,8 @@ impl Makeup {
         self.mixes.push(1.0);
         let form = Form::Solid(steel);
         let varies = [false; 3];
-        self.nodes.push(Node { form, density, even: true, layers: 1, varies, steels, depth: 0, mix })
+        let warped = varies;
+        self.nodes.push(Node { form, density, even: true, layers: 1, varies, warped, steels, depth: 0, mix })
     }
 
     /// A pile along an axis; the fractions should add up to 1.
@@ -200,6 +213,7 @@ impl Makeup {
             even: true,
             layers: 0,
             varies: Axis::ALL.map(|other| other == axis && count > 1),
+            warped: [false; 3],
             steels: 0,
             depth: 0,
             mix: self.mixes.len(),
@@ -215,7 +229,8 @@ impl Makeup {
                 Axis::Length => node.layers.max(child.layers),
                 _ => node.layers.checked_add(child.layers).ok_or(TooMuch::Layers)?,
             };
-            for (mine, theirs) in node.varies.iter_mut().zip(child.varies) {
+            let (mine, theirs) = ([&mut node.varies, &mut node.warped], [child.varies, child.warped]);
+            for (mine, theirs) in mine.into_iter().flatten().zip(theirs.into_iter().flatten()) {
                 *mine |= theirs;
             }
             node.steels |= child.steels;
@@ -236,12 +251,17 @@ impl Makeup {
         Ok(self.nodes.push(node))
     }
 
-    /// The same makeup twisted about the length: off the middle line every layer comes round to every side, so a
-    /// window of it holds what the whole does.
-    pub fn twist(&mut self, child: NodeId) -> NodeId {
+    /// The same makeup with its points moved about. But for the field, a window of it holds what the whole does: off the
+    /// middle line every layer may have come to every place.
+    pub fn warp(&mut self, child: NodeId, warp: Warp) -> NodeId {
         let node = *self.node(child);
-        let form = Form::Twisted(child);
-        self.nodes.push(Node { form, varies: [false; 3], depth: node.depth + 1, ..node })
+        let form = Form::Warped(child, self.warps.push(warp));
+        let (varies, warped) = ([false; 3], [true; 3]);
+        self.nodes.push(Node { form, varies, warped, depth: node.depth + 1, ..node })
+    }
+
+    pub(super) fn warp_of(&self, id: WarpId) -> &Warp {
+        &self.warps[id]
     }
 
     /// What is left of a node inside `cut`; `size` is the whole bar in mm before the cut.
@@ -275,19 +295,20 @@ impl Makeup {
             view = view.over(&under);
         }
         let child = *self.node(view.child);
-        view.window = telling(view.window, child.varies);
-        view.flipped = Axis::ALL.map(|axis| axis.of(child.varies) && axis.of(view.flipped));
-        let [t, w, l] = child.varies;
+        view = view.telling(child.placed());
+        let [t, w, _] = child.placed();
         let whole = view.window == WHOLE;
         if whole && view.flipped == [false; 3] && !(view.turned && (t || w)) {
             return view.child;
         }
         let density = if whole { child.density } else { self.density_in(view.child, view.window) };
+        let [t, w, l] = child.varies;
         // Cut back behind a seam, a bar is of one piece along its length again.
         let (stretch, mm) = (Axis::Length.of(view.window), Axis::Length.of(view.size));
         let l = l && (whole || self.seam(view.child, stretch, mm, &mut BTreeSet::new()));
-        let varies = if view.turned { [w, t, l] } else { [t, w, l] };
-        self.nodes.push(Node { form: Form::View(view), density, varies, ..child })
+        let turned = |[t, w, l]: [bool; 3]| if view.turned { [w, t, l] } else { [t, w, l] };
+        let (varies, warped) = (turned([t, w, l]), turned(child.warped));
+        self.nodes.push(Node { form: Form::View(view), density, varies, warped, ..child })
     }
 
     /// Whether the makeup still differs along the length inside a stretch of it, `mm` of which is left; `none` are stretches
@@ -298,9 +319,9 @@ impl Makeup {
         if !Axis::Length.of(node.varies) || none.contains(&key) {
             return false;
         }
-        let found = match node.form {
+        let found = match self.told(id) {
             Form::Solid(_) => false,
-            Form::Twisted(child) => self.seam(child, (from, to), mm, none),
+            Form::Warped(child, _) => self.seam(child, (from, to), mm, none),
             Form::View(view) => {
                 let window = view.within(&Axis::Length.with(WHOLE, (from, to)));
                 self.seam(view.child, Axis::Length.of(window), mm, none)
@@ -412,6 +433,12 @@ impl Makeup {
         self.node(node).layers
     }
 
+    /// Whether the makeup differs along an axis for the field, where points that were moved about are told apart too.
+    #[must_use]
+    pub fn placed(&self, node: NodeId, axis: Axis) -> bool {
+        axis.of(self.node(node).placed())
+    }
+
     /// Whether the makeup differs along an axis.
     #[must_use]
     pub fn varies(&self, node: NodeId, axis: Axis) -> bool {
@@ -420,6 +447,14 @@ impl Makeup {
 
     pub(super) fn node(&self, id: NodeId) -> &Node {
         &self.nodes[id]
+    }
+
+    /// A node's form as all but the field have it: a window on what is told apart by its middle alone is no window.
+    pub(super) fn told(&self, id: NodeId) -> Form {
+        match self.node(id).form {
+            Form::View(view) => Form::View(view.telling(self.node(view.child).varies)),
+            form => form,
+        }
     }
 
     pub(super) fn parts_of(&self, pile: Pile) -> &[Part] {
@@ -486,10 +521,10 @@ impl Makeup {
         if let Some(mean) = known.get(&key) {
             return *mean;
         }
-        let mean = match node.form {
+        let mean = match self.told(id) {
             Form::Solid(_) => 0.0,
             Form::View(view) => self.mean(view.child, view.within(&window), of, known),
-            Form::Twisted(child) => self.mean(child, WHOLE, of, known),
+            Form::Warped(child, _) => self.mean(child, WHOLE, of, known),
             Form::Pile(pile) => {
                 let (from, to) = pile.axis.of(window);
                 let mut here = |part: &Part, inside: (f64, f64)| {
@@ -544,8 +579,8 @@ impl Makeup {
         if n.even || whole {
             return n.density;
         }
-        match n.form {
-            Form::Solid(_) | Form::Twisted(_) => n.density,
+        match self.told(node) {
+            Form::Solid(_) | Form::Warped(..) => n.density,
             Form::View(view) => {
                 self.density_on(view.child, Line { from: view.point(line.from), to: view.point(line.to) })
             }

@@ -44,9 +44,9 @@ impl Search<'_> {
         }
         self.left -= 1;
         let makeup = self.makeup;
-        match makeup.node(node).form {
-            // What is wound round the middle is told apart no more.
-            Form::Solid(_) | Form::Twisted(_) => {}
+        match makeup.told(node) {
+            // What was moved about is told apart no more along a line.
+            Form::Solid(_) | Form::Warped(..) => {}
             Form::View(view) => {
                 let inner = Line { from: view.point(line.from), to: view.point(line.to) };
                 self.follow(view.child, inner, (from, to));

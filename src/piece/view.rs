@@ -33,6 +33,12 @@ pub(super) struct View {
 }
 
 impl View {
+    /// The same look at a child that differs only along some of its axes.
+    pub fn telling(self, varies: [bool; 3]) -> View {
+        let flipped = Axis::ALL.map(|axis| axis.of(varies) && axis.of(self.flipped));
+        View { window: telling(self.window, varies), flipped, ..self }
+    }
+
     /// The child's axis that lies along this axis of the view.
     pub fn inner(&self, axis: Axis) -> Axis {
         if self.turned { axis.turned() } else { axis }

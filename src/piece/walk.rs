@@ -88,11 +88,11 @@ impl<'a, T: Tally> Walk<'a, T> {
         if let Some(known) = self.memo.get(&key) {
             return known.clone();
         }
-        let sum = match node.form {
+        let sum = match self.makeup.told(id) {
             Form::Solid(steel) => bug!("a solid of {steel:?} is not remembered"),
             Form::View(view) => self.through(&view, line),
             // The middle line alone is told: it meets the layers where it did.
-            Form::Twisted(child) => self.walk(child, Stretch { at: [0.5; 3], ..line }),
+            Form::Warped(child, _) => self.walk(child, Stretch { at: [0.5; 3], ..line }),
             Form::Pile(pile) if pile.axis == line.axis => self.along(line, pile),
             Form::Pile(pile) => self.across(line, pile),
         };

@@ -18,6 +18,7 @@ mod law;
 mod metal;
 mod nudge;
 mod odds;
+mod picture;
 mod rack;
 mod replay;
 mod rescue;
@@ -44,6 +45,7 @@ pub use fold::{COLUMNS, fold};
 pub use law::{LawsPage, Worked};
 pub use nudge::NudgePage;
 pub use odds::OddsPage;
+pub use picture::{Ink, PicturePage};
 pub use rack::RackPage;
 pub use replay::ReplayPage;
 pub use rescue::RescuePage;
@@ -231,6 +233,7 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
         schema::<LawsPage>(),
         schema::<NudgePage<'static>>(),
         schema::<OddsPage<'static>>(),
+        schema::<PicturePage<'static>>(),
         schema::<RackPage<'static>>(),
         schema::<RecipesPage<'static>>(),
         schema::<ReplayPage<'static>>(),

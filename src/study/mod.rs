@@ -1,6 +1,7 @@
 //! Questions over runs: why a size is what it is, where a target is missed, what would mend it.
 
 mod explain;
+mod picture;
 mod propose;
 mod solve;
 
@@ -9,6 +10,8 @@ pub use explain::spare::spare;
 pub use explain::story::{Chapter, story};
 pub use explain::verdict::{Verdict, at_place, got, judge, judge_with, why_untold};
 pub use explain::why::{Why, WhyEntry, last_lot, why};
+pub use picture::sampled::{Picture, take};
+pub use picture::sight::{Side, Sight, View};
 pub use propose::fresh::{Wish, start};
 pub use propose::grade::grade;
 pub use propose::mend::{Mending, Recount};

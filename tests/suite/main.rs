@@ -36,6 +36,7 @@ mod oracle;
 mod outside;
 mod pages;
 mod physics;
+mod pictures;
 mod prompt;
 mod quench;
 mod questions;

@@ -50,7 +50,7 @@ pub fn segment<S: Sink>(cx: &mut Cx<S>, bar: &Bar, from: f64, long: f64) -> Bar 
     let window = (from / bar.long, ((from + long) / bar.long).min(1.0));
     let mut piece = *bar;
     // A bar that is the same along its length is the same in each of its pieces.
-    if cx.makeup.varies(bar.node, Axis::Length) {
+    if cx.makeup.placed(bar.node, Axis::Length) {
         piece.node = cx.makeup.cut(bar.node, [(0.0, 1.0), (0.0, 1.0), window], bar.sizes());
     }
     piece.long = long;

@@ -1,6 +1,6 @@
 //! `twist`: turns one end of a hot bar against the other. Sizes stay; the layers wind round the middle.
 
-use crate::piece::Section;
+use crate::piece::{Section, Warp, warp};
 use crate::quantity::{Length, Number, Q, trim_number};
 use crate::source::{Code, Diagnostic};
 use crate::steel::laws::twist;
@@ -81,7 +81,9 @@ impl Verb for Twist {
         let strain = twist::equivalent_strain(twist::shear_of_turns(radius, turns, free)) / f64::from(heats);
         self.check_strain(cx, strain, (radius, free, heats), bar.section)?;
         let (mut lot, _) = rest(cx, self.work, lot, &self.heating, heats)?;
-        lot.bar.node = cx.makeup.twist(lot.bar.node);
+        let turned = if self.hand == "left" { -turns } else { turns };
+        let warp = warp::Twist { turns: turned, grips: grips / lot.bar.long };
+        lot.bar.node = cx.makeup.warp(lot.bar.node, Warp::Twist(warp));
         let hand = self.hand;
         let shown = || {
             let turns = trim_number(turns, 1);

@@ -7,6 +7,7 @@ pub mod cooling;
 pub(crate) mod critical;
 pub(crate) mod decarb;
 pub(crate) mod diffusion;
+pub mod etch;
 pub(crate) mod expansion;
 pub(crate) mod flow;
 pub(crate) mod flow_stress;

@@ -1,0 +1,109 @@
+//! The field: which steel lies at a point of a piece. Every picture asks it.
+//!
+//! The tree of a makeup is laid out flat once: then a point is followed down through piles, views and warps to a solid bar,
+//! in as many steps as there are stacks inside stacks.
+
+use std::collections::BTreeMap;
+
+use super::axis::Axis;
+use super::ids::{NodeId, SteelId};
+use super::line::Point;
+use super::makeup::{Form, Makeup};
+use super::view::View;
+use super::warp::Warp;
+
+/// One node, with its children by their places in the list.
+enum Step<'a> {
+    Solid(SteelId),
+    /// Where each part ends along the axis, and what it is.
+    Pile(Axis, Vec<f64>, Vec<usize>),
+    View(View, usize),
+    Warp(&'a Warp, usize),
+}
+
+/// A piece's makeup, laid out to be asked of many points.
+pub struct Field<'a> {
+    steps: Vec<Step<'a>>,
+    root: usize,
+}
+
+impl<'a> Field<'a> {
+    /// Lays out a node.
+    #[must_use]
+    pub fn new(makeup: &'a Makeup, node: NodeId) -> Field<'a> {
+        let mut layout = Layout { makeup, steps: Vec::new(), known: BTreeMap::new() };
+        let root = layout.lay(node);
+        Field { steps: layout.steps, root }
+    }
+
+    /// The steel at a point: thickness, width and length, each from 0 to 1. On a boundary the lower part counts.
+    #[must_use]
+    pub fn steel(&self, mut point: Point) -> SteelId {
+        let mut at = self.root;
+        loop {
+            match self.steps.get(at) {
+                None => bug!("step {at} of a field of {}", self.steps.len()),
+                Some(Step::Solid(steel)) => return *steel,
+                Some(Step::View(view, child)) => (point, at) = (view.point(point), *child),
+                Some(Step::Warp(warp, child)) => (point, at) = (warp.back(point), *child),
+                Some(Step::Pile(axis, ends, children)) => {
+                    let x = axis.of(point);
+                    let i = place(ends, x);
+                    let start = if i == 0 { 0.0 } else { ends.get(i - 1).copied().unwrap_or(0.0) };
+                    let (Some(end), Some(child)) = (ends.get(i), children.get(i)) else {
+                        bug!("part {i} of {}", ends.len())
+                    };
+                    let inside =
+                        if end > &start { ((x - start) / (end - start)).clamp(0.0, 1.0) } else { 0.5 };
+                    (point, at) = (axis.with(point, inside), *child);
+                }
+            }
+        }
+    }
+}
+
+/// The first end that is not below `x`; the last where none is.
+fn place(ends: &[f64], x: f64) -> usize {
+    let last = ends.len().saturating_sub(1);
+    // Most piles are of parts alike: the guess is then right at once.
+    let guess = ((x * ends.len() as f64) as usize).min(last);
+    let ends_at = |i: usize| ends.get(i).is_none_or(|end| *end >= x);
+    if ends_at(guess) && (guess == 0 || !ends_at(guess - 1)) {
+        return guess;
+    }
+    ends.partition_point(|end| *end < x).min(last)
+}
+
+struct Layout<'a> {
+    makeup: &'a Makeup,
+    steps: Vec<Step<'a>>,
+    known: BTreeMap<NodeId, usize>,
+}
+
+impl Layout<'_> {
+    fn lay(&mut self, node: NodeId) -> usize {
+        if let Some(known) = self.known.get(&node) {
+            return *known;
+        }
+        let step = match self.makeup.node(node).form {
+            Form::Solid(steel) => Step::Solid(steel),
+            Form::View(view) => Step::View(view, self.lay(view.child)),
+            Form::Warped(child, warp) => Step::Warp(self.makeup.warp_of(warp), self.lay(child)),
+            Form::Pile(pile) => {
+                let parts = self.makeup.parts_of(pile);
+                let mut end = 0.0;
+                let ends = parts.iter().map(|part| {
+                    end += part.fraction;
+                    end
+                });
+                let ends = ends.collect();
+                let children = parts.iter().map(|part| self.lay(part.node)).collect();
+                Step::Pile(pile.axis, ends, children)
+            }
+        };
+        self.steps.push(step);
+        let at = self.steps.len() - 1;
+        self.known.insert(node, at);
+        at
+    }
+}

@@ -1,0 +1,175 @@
+//! A picture of a piece: for people in the terminal, as PNG, as SVG, and for programs the steel at each dot.
+
+mod letters;
+mod raster;
+mod terminal;
+
+use base64::Engine as _;
+use schemars::JsonSchema;
+use serde::Serialize;
+use svg::Document;
+use svg::node::element::{Image, Line, Text as Words};
+
+use crate::piece::SteelId;
+use crate::quantity::{Kind, Units, show};
+use crate::study::Picture;
+
+use super::answer::Answer;
+use raster::Raster;
+pub use terminal::Ink;
+
+/// What every picture says of itself.
+const HAND: &str = "geometry, ideal hand";
+/// Room about an SVG's picture, and the height of its letters, as a share of its width.
+const ROOM: f64 = 1.0 / 60.0;
+const LETTERS: f64 = 1.0 / 45.0;
+
+/// A picture of a piece.
+pub struct PicturePage<'a> {
+    /// The piece.
+    pub piece: &'a str,
+    /// From where it is seen, as one writes that.
+    pub view: &'a str,
+    /// The picture.
+    pub picture: &'a Picture,
+    /// Which way its columns and its rows go.
+    pub axes: [&'static str; 2],
+    /// Where its upper left corner lies, mm.
+    pub corner: [f64; 3],
+    /// How far it goes to the right and down, mm.
+    pub size: [f64; 2],
+    /// The steels in it.
+    pub steels: &'a [(SteelId, &'a str)],
+    /// What the terminal can show.
+    pub ink: Ink,
+    /// The reader's units.
+    pub units: Units,
+}
+
+#[derive(Serialize, JsonSchema)]
+pub struct PictureJson<'a> {
+    piece: &'a str,
+    view: &'a str,
+    /// The side of a dot.
+    mm_per_px: f64,
+    /// Where the outer corner of the first dot of the first row lies: thickness from the lowest, width from the edge, length from the heel end.
+    /// Of a shaped blade the heights are those of its outline, the thickness is from its middle plane, the length from its heel.
+    origin_mm: [f64; 3],
+    /// Which way the dots of a row follow each other, and the rows.
+    axes: [&'static str; 2],
+    steels: Vec<&'a str>,
+    /// Row by row from above: which of the steels lies at each dot's middle; nothing beside the piece.
+    grid: Vec<Vec<Option<usize>>>,
+    /// What it is a picture of.
+    hand: &'static str,
+}
+
+impl<'a> Answer for PicturePage<'a> {
+    type Json = PictureJson<'a>;
+    const SCHEMA: &'static str = "heatbook-picture-1";
+
+    fn text(&self, _: usize) -> String {
+        let [wide, _] = self.picture.dots;
+        let drawn = terminal::drawn(wide, &self.picture.tones, self.ink);
+        let named = match self.names().as_slice() {
+            [only] => format!("all of it {only}"),
+            several => format!("dark to bright: {}", several.join(", ")),
+        };
+        format!("{}\n{drawn}{named}\n", self.words())
+    }
+
+    fn json(&self) -> PictureJson<'a> {
+        let index = |steel: SteelId| self.steels.iter().position(|(id, _)| *id == steel);
+        let [wide, _] = self.picture.dots;
+        let row = |row: &[Option<SteelId>]| row.iter().map(|dot| dot.and_then(index)).collect();
+        PictureJson {
+            piece: self.piece,
+            view: self.view,
+            mm_per_px: self.picture.dot,
+            origin_mm: self.corner,
+            axes: self.axes,
+            steels: self.steels.iter().map(|(_, name)| *name).collect(),
+            grid: self.picture.steels.chunks(wide).map(row).collect(),
+            hand: HAND,
+        }
+    }
+}
+
+impl PicturePage<'_> {
+    fn names(&self) -> Vec<&str> {
+        self.steels.iter().map(|(_, name)| *name).collect()
+    }
+
+    fn words(&self) -> String {
+        let [wide, tall] = self.size.map(|mm| show(mm, Kind::LENGTH, self.units));
+        format!("{}, {}, {wide} x {tall}: {HAND}", self.piece, self.view)
+    }
+
+    /// A length for the bar, mm, and as it is shown: about a fifth of the picture, a round figure.
+    fn bar(&self) -> (f64, String) {
+        let most = self.size[0] / 4.0;
+        let (unit, steps): (f64, &[f64]) = match self.units {
+            Units::Metric => (1.0, &[0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0]),
+            Units::Inch => (25.4, &[0.0625, 0.125, 0.25, 0.5, 1.0, 2.0, 4.0, 8.0]),
+        };
+        let fits = steps.iter().rev().map(|step| step * unit).find(|mm| *mm <= most);
+        let mm = fits.unwrap_or(most);
+        (mm, show(mm, Kind::LENGTH, self.units))
+    }
+
+    fn raster(&self) -> Raster {
+        let [wide, tall] = self.picture.dots;
+        Raster::of(wide, tall, &self.picture.tones)
+    }
+
+    /// As PNG.
+    #[must_use]
+    pub fn png(&self) -> Vec<u8> {
+        let (bar, length) = self.bar();
+        self.raster().framed((bar / self.picture.dot).round() as usize, &length, &self.words()).png()
+    }
+
+    /// As SVG: the dots as an image, at true scale in mm, with the bar and the words as drawn ones.
+    #[must_use]
+    pub fn svg(&self) -> String {
+        let [wide, tall] = self.picture.dots.map(|n| n as f64 * self.picture.dot);
+        let (room, letters) = (wide * ROOM, wide * LETTERS);
+        let (width, height) = (wide + 2.0 * room, tall + 3.0 * room + 3.0 * letters);
+        let data = base64::engine::general_purpose::STANDARD.encode(self.raster().png());
+        let image = Image::new()
+            .set("x", round(room))
+            .set("y", round(room))
+            .set("width", round(wide))
+            .set("height", round(tall))
+            .set("preserveAspectRatio", "none")
+            .set("style", "image-rendering:pixelated")
+            .set("href", format!("data:image/png;base64,{data}"));
+        let (bar, length) = self.bar();
+        let foot = tall + 2.0 * room + letters;
+        let line = Line::new()
+            .set("x1", round(room))
+            .set("x2", round(room + bar))
+            .set("y1", round(foot - letters / 3.0))
+            .set("y2", round(foot - letters / 3.0))
+            .set("stroke", "black")
+            .set("stroke-width", round(letters / 5.0));
+        let words = |text: String, x: f64, y: f64| {
+            let words = Words::new(text).set("x", round(x)).set("y", round(y));
+            words.set("font-size", round(letters)).set("font-family", "sans-serif")
+        };
+        let document = Document::new()
+            .set("width", format!("{}mm", round(width)))
+            .set("height", format!("{}mm", round(height)))
+            .set("viewBox", (0, 0, round(width), round(height)))
+            .add(image)
+            .add(line)
+            .add(words(length, room + bar + letters / 2.0, foot))
+            .add(words(self.words(), room, foot + 1.5 * letters));
+        format!("{document}\n")
+    }
+}
+
+/// A place on a drawing, to a thousandth of a mm.
+fn round(v: f64) -> f64 {
+    (v * 1000.0).round() / 1000.0
+}

@@ -1,0 +1,4 @@
+//! Pictures of a piece: what steel lies at each point of a face, an edge, an end or a cut.
+
+pub mod sampled;
+pub mod sight;
