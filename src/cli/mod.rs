@@ -22,6 +22,7 @@ mod rack;
 mod replay;
 mod rescue;
 mod run;
+mod sheet;
 mod steels;
 mod sweep;
 mod template;
@@ -88,6 +89,8 @@ enum Command {
     Calibrate(calibrate::Calibrate),
     /// Draws a blade's outline and sections at true scale, for a card template
     Template(template::Template),
+    /// Writes the step list as one page to print and pin up, with a box for every reading (HTML)
+    Sheet(sheet::Sheet),
     /// Serves an editor: the language server, over standard input and output
     Lsp(lsp::Lsp),
     /// Lists the steels of the table, with what is known of each
@@ -134,6 +137,7 @@ impl Command {
             Command::Rack(command) => command.run(options),
             Command::Calibrate(command) => command.run(options),
             Command::Template(command) => command.run(options),
+            Command::Sheet(command) => command.run(options),
             Command::Lsp(command) => Ok(command.run(options)),
             Command::Steels(command) => command.run(options),
             Command::Law(command) => command.run(options),

@@ -75,21 +75,34 @@ fn swap(path: &Named, bytes: &[u8], well: impl FnOnce() -> Result<(), String>) -
 /// # Errors
 /// A sentence that says why not; whatever is there is as it was.
 pub fn drawing(path: &Named, svg: &str) -> Result<(), String> {
+    over(path, svg, "<svg", "drawing")
+}
+
+/// Writes a bench sheet, over an older sheet too, and over no other file.
+///
+/// # Errors
+/// A sentence that says why not; whatever is there is as it was.
+pub fn sheet(path: &Named, html: &str) -> Result<(), String> {
+    over(path, html, crate::report::OURS, "bench sheet")
+}
+
+/// Writes a file over one that begins in the same way, and over no other.
+fn over(path: &Named, text: &str, begins: &str, what: &str) -> Result<(), String> {
     let ours = match std::fs::metadata(path.path()) {
-        Ok(about) => about.is_file() && (about.len() == 0 || begins_as_drawing(path)),
+        Ok(about) => about.is_file() && (about.len() == 0 || begins_so(path, begins)),
         Err(error) => error.kind() == std::io::ErrorKind::NotFound,
     };
     if ours {
-        return swap(path, svg.as_bytes(), || Ok(()));
+        return swap(path, text.as_bytes(), || Ok(()));
     }
-    Err(format!("`{path}` is there already and is no drawing: name another file"))
+    Err(format!("`{path}` is there already and is no {what}: name another file"))
 }
 
-/// Whether a file begins as a drawing does; no more of it is read than that.
-fn begins_as_drawing(path: &Named) -> bool {
-    let mut begin = [0; 4];
+/// Whether a file begins with these words; no more of it is read than that.
+fn begins_so(path: &Named, begins: &str) -> bool {
+    let mut begin = vec![0; begins.len()];
     std::fs::File::open(path.path()).and_then(|mut file| file.read_exact(&mut begin)).is_ok()
-        && &begin == b"<svg"
+        && begin == begins.as_bytes()
 }
 
 /// How the names of files begin and end that are written here and not in their places yet.

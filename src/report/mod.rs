@@ -18,6 +18,7 @@ mod law;
 mod metal;
 mod nudge;
 mod odds;
+mod paper;
 mod rack;
 mod replay;
 mod rescue;
@@ -44,6 +45,7 @@ pub use fold::COLUMNS;
 pub use law::{LawsPage, Worked};
 pub use nudge::NudgePage;
 pub use odds::OddsPage;
+pub use paper::{BenchSheet, OURS};
 pub use rack::RackPage;
 pub use replay::ReplayPage;
 pub use rescue::RescuePage;
@@ -218,6 +220,7 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
     use answer::schema;
     vec![
         schema::<Page<'static>>(),
+        schema::<BenchSheet<'static>>(),
         schema::<CalibratePage<'static>>(),
         schema::<CheckPage<'static>>(),
         schema::<ComparePage<'static>>(),

@@ -35,6 +35,8 @@ const COMMANDS: &[&str] = &[
     "rack L",
     "calibrate L",
     "template F",
+    "sheet F",
+    "sheet L --out out.html",
     "template F --dxf out.dxf",
     "explain A",
     "law A",

@@ -64,6 +64,7 @@ fn questions(recipe: &str) -> Vec<Vec<&str>> {
         vec!["replay", recipe],
         vec!["rescue", recipe],
         vec!["rack", recipe],
+        vec!["sheet", recipe],
         vec!["calibrate", recipe],
         vec!["explain", recipe],
     ]

@@ -43,6 +43,7 @@ mod readme;
 mod recipes;
 mod reuse;
 mod second;
+mod sheet;
 mod skin;
 mod slips;
 mod units;
