@@ -1,6 +1,7 @@
 //! The command line: one file a command, all of them thin.
 
 mod calibrate;
+mod chart;
 mod check;
 mod compare;
 mod completions;
@@ -89,6 +90,8 @@ enum Command {
     Calibrate(calibrate::Calibrate),
     /// Draws a blade's outline and sections at true scale, for a card template
     Template(template::Template),
+    /// Draws where a size of a piece went, step by step, with what its target asks
+    Chart(chart::Chart),
     /// Writes the step list as one page to print and pin up, with a box for every reading (HTML)
     Sheet(sheet::Sheet),
     /// Serves an editor: the language server, over standard input and output
@@ -137,6 +140,7 @@ impl Command {
             Command::Rack(command) => command.run(options),
             Command::Calibrate(command) => command.run(options),
             Command::Template(command) => command.run(options),
+            Command::Chart(command) => command.run(options),
             Command::Sheet(command) => command.run(options),
             Command::Lsp(command) => Ok(command.run(options)),
             Command::Steels(command) => command.run(options),

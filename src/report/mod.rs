@@ -5,6 +5,7 @@ mod blade;
 mod calibrate;
 mod cautions;
 mod changed;
+mod chart;
 mod check;
 mod compare;
 mod diagnostics;
@@ -36,6 +37,7 @@ pub use answer::{Answer, Table, json_text};
 pub use blade::blades;
 pub use calibrate::CalibratePage;
 pub use changed::{changed_text, pieces_text, targets_text};
+pub use chart::ChartPage;
 pub use check::{CheckPage, rest_text};
 pub use compare::ComparePage;
 pub use diagnostics::{Style, Unanswered, diagnostics, said};
@@ -222,6 +224,7 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
         schema::<Page<'static>>(),
         schema::<BenchSheet<'static>>(),
         schema::<CalibratePage<'static>>(),
+        schema::<ChartPage<'static>>(),
         schema::<CheckPage<'static>>(),
         schema::<ComparePage<'static>>(),
         schema::<ExplainPage<'static>>(),

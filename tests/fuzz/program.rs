@@ -36,6 +36,8 @@ const COMMANDS: &[&str] = &[
     "calibrate L",
     "template F",
     "sheet F",
+    "chart F --of width",
+    "chart F --of mass --svg out.svg",
     "sheet L --out out.html",
     "template F --dxf out.dxf",
     "explain A",

@@ -65,6 +65,7 @@ fn questions(recipe: &str) -> Vec<Vec<&str>> {
         vec!["rescue", recipe],
         vec!["rack", recipe],
         vec!["sheet", recipe],
+        vec!["chart", recipe, "--of", "width"],
         vec!["calibrate", recipe],
         vec!["explain", recipe],
     ]

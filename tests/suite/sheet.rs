@@ -182,6 +182,8 @@ fn the_page_stands_alone_and_can_be_read_aloud() {
     for recipe in RECIPES {
         let page = heatbook(&["sheet", recipe]).out;
         closed(&page);
+        // The name of a format, which nothing fetches.
+        let page = page.replace("xmlns=\"http://www.w3.org/2000/svg\"", "");
         for outside in ["<script", "http:", "https:", "url(", "@import", "<link", " src="] {
             assert!(!page.contains(outside), "{recipe}: {outside}");
         }
@@ -251,4 +253,68 @@ fn a_sheet_is_written_over_a_sheet_and_over_nothing_else() {
     );
     assert_eq!(missed.code, 1);
     assert!(missed.out.contains("does not make its spec") && missed.out.contains("MISSED"), "{}", missed.out);
+}
+
+/// The heights of what a chart draws: of each line or point of this kind its value and its place.
+fn heights(svg: &str, tag: &str, place: &str) -> Vec<(f64, f64)> {
+    let field = |rest: &str, name: &str| -> f64 {
+        let from = rest.find(&format!("{name}=\"")).unwrap() + name.len() + 2;
+        rest[from..].split('"').next().unwrap().parse().unwrap()
+    };
+    svg.split(tag).skip(1).map(|rest| (field(rest, "data-value"), field(rest, place))).collect()
+}
+
+#[test]
+fn a_chart_is_true_to_its_figures() {
+    for units in ["mm", "in"] {
+        for of in ["width", "thickness", "length", "mass"] {
+            let folder = tempfile::tempdir().unwrap();
+            fs::write(folder.path().join("a.heat"), FIRST).unwrap();
+            let args =
+                ["chart", "a.heat", "--of", of, "--svg", "a.svg", "--units", units, "--format", "json"];
+            let json = called(folder.path(), &args, "").json();
+            let svg = fs::read_to_string(folder.path().join("a.svg")).unwrap();
+            closed(&svg);
+            // Two marks of the axis give the scale: every other thing lies on it, to a hundredth of a point.
+            let marks = heights(&svg, "<line class=\"mark\"", "y1");
+            let ((a, ya), (b, yb)) = (marks[0], *marks.last().unwrap());
+            assert!(a == 0.0 && marks.len() >= 4 && marks.len() <= 12, "{marks:?}");
+            let at = |value: f64| ya + (yb - ya) * (value - a) / (b - a);
+            let points = heights(&svg, "<circle", "cy");
+            let limits = heights(&svg, "<line class=\"limit\"", "y1");
+            for (value, y) in marks.iter().chain(&points).chain(&limits) {
+                assert!((at(*value) - y).abs() < 0.01, "{of}: {value} at {y}");
+            }
+            let told = json["points"].as_array().unwrap();
+            let told: Vec<f64> = told.iter().map(|p| p["value"].as_f64().unwrap()).collect();
+            assert_eq!(points.iter().map(|p| p.0).collect::<Vec<_>>(), told, "{of}");
+            // Where it ends is what the run says.
+            let run = called(folder.path(), &["run", "a.heat", "--format", "json"], "").json();
+            let name = if of == "mass" { "mass_g".to_owned() } else { format!("{of}_mm") };
+            let end = run["pieces"]["blade"][&name].as_f64().unwrap();
+            assert!((told.last().unwrap() - end).abs() < 1e-9 * end, "{of}");
+            let asked = &json["limits"][0];
+            let ends: Vec<f64> = ["low", "high"].iter().filter_map(|e| asked[*e].as_f64()).collect();
+            assert_eq!(limits.iter().map(|l| l.0).collect::<Vec<_>>(), ends, "{of}");
+            let unit = if of == "mass" { ["g", "oz"] } else { ["mm", "in"] }[usize::from(units == "in")];
+            assert!(
+                svg.contains(&format!("after each step, {unit}\"")) || svg.contains(", kg\""),
+                "{of} {units}"
+            );
+        }
+    }
+    let none = heatbook(&["chart", RECIPES[0], "--of", "width", "--piece", "blad"]);
+    assert_eq!(none.code, 2);
+    assert!(none.err.contains("there is no piece `blad`") && none.err.contains("`blade`"), "{}", none.err);
+}
+
+#[test]
+fn the_charts_of_a_sheet_are_those_that_its_target_asks_of() {
+    let json = heatbook(&["sheet", RECIPES[0], "--format", "json"]).json();
+    let of: Vec<&str> =
+        json["charts"].as_array().unwrap().iter().map(|c| c["of"].as_str().unwrap()).collect();
+    assert_eq!(of, ["thickness", "width", "length", "mass"]);
+    let page = heatbook(&["sheet", RECIPES[0]]).out;
+    assert_eq!(page.matches("<svg").count(), 4);
+    assert_eq!(page.matches("role=\"img\" aria-label=\"").count(), 4);
 }

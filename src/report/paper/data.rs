@@ -7,6 +7,7 @@ use crate::forge::{Form, Hazard, Key, MEASURED_HOT};
 use crate::manual::{caution, told_each_time};
 use crate::piece::{Bar, Cause, Lot, LotId, Measure, Section};
 use crate::quantity::Units;
+use crate::report::chart::{ChartJson, charts};
 use crate::report::diagnostics::{Record, records};
 use crate::report::run::unit;
 use crate::report::table::{shown_lot, step_lot};
@@ -29,6 +30,8 @@ pub struct SheetJson<'a> {
     pub(super) buy: Vec<BuyJson<'a>>,
     pub(super) steps: Vec<StepJson<'a>>,
     pub(super) targets: Vec<TargetJson<'a>>,
+    /// Where the sizes went that a target asks of.
+    pub(super) charts: Vec<ChartJson<'a>>,
     pub(super) rack: Vec<RackJson<'a>>,
     pub(super) assumed: Vec<AssumedJson<'a>>,
     pub(super) cautions: Vec<String>,
@@ -171,6 +174,7 @@ pub fn sheet<'a>(page: &Page<'a>) -> SheetJson<'a> {
         buy: (0..plan.steps.len()).filter_map(|index| buy(page, index)).collect(),
         steps: steps(page),
         targets: targets(page),
+        charts: charts(page),
         rack: rack.collect(),
         assumed: assumed.collect(),
         cautions: cautions::lines(plan),

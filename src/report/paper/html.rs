@@ -5,7 +5,9 @@ use std::fmt::Write as _;
 use crate::quantity::{Kind, Units, show, show_count, trim_number};
 
 use super::data::{PieceJson, SheetJson, SizesJson, StepJson, TargetJson};
-use super::markup::{figure, list, own, sized, text};
+use super::markup::{figure, list, own, sized};
+use crate::report::chart::svg;
+use crate::report::tame::markup as text;
 
 /// How a sheet of ours begins: only over such a file another is written.
 pub const OURS: &str = "<!doctype html>\n<!-- a bench sheet of heatbook -->\n";
@@ -26,6 +28,8 @@ table{width:100%;border-collapse:collapse;table-layout:fixed;margin:.4rem 0}
 caption{text-align:left;font-weight:bold;padding:.2rem 0}
 th,td{border:1px solid #000;padding:.3rem;text-align:left;vertical-align:top}
 th{background:#eee}
+figure{margin:.6rem 0;break-inside:avoid}
+svg{display:block;width:100%;height:auto;max-width:45rem}
 td.box{height:2.2rem}
 .mind{border-left:.5rem solid #000;padding-left:.5rem}
 .stop,.verdict{font-weight:bold}
@@ -56,6 +60,8 @@ pub fn page(sheet: &SheetJson, units: Units) -> String {
     }
     html += "</ol>\n";
     html += &targets(&sheet.targets);
+    let drawn = sheet.charts.iter().map(|chart| format!("<figure>\n{}</figure>\n", svg(chart, units)));
+    section(&mut html, "charts", "where it went", &drawn.collect::<String>());
     html += &behind(sheet, units);
     html += "</main>\n</body>\n</html>\n";
     html

@@ -3,24 +3,7 @@
 use std::fmt::{Display, Write as _};
 
 use crate::quantity::{Kind, Units, show};
-use crate::report::tame::tame;
-
-/// Text between tags or within quotes; what would turn its direction or drive anything has a stand-in.
-pub fn text(words: &str) -> String {
-    let mut made = String::with_capacity(words.len());
-    for c in tame(words).chars() {
-        match c {
-            '&' => made += "&amp;",
-            '<' => made += "&lt;",
-            '>' => made += "&gt;",
-            '"' => made += "&quot;",
-            '\'' => made += "&#39;",
-            '\t' => made.push(' '),
-            c => made.push(c),
-        }
-    }
-    made
-}
+use crate::report::tame::markup as text;
 
 /// Words of the recipe's own, which may run the other way: they turn nothing around them.
 pub fn own(words: &str) -> String {
