@@ -12,6 +12,7 @@ mod fill;
 mod fmt;
 mod guard;
 mod law;
+mod log;
 mod lsp;
 mod new;
 mod nudge;
@@ -94,6 +95,8 @@ enum Command {
     Chart(chart::Chart),
     /// Writes the step list as one page to print and pin up, with a box for every reading (HTML)
     Sheet(sheet::Sheet),
+    /// Asks for the readings in the order of the sheet's boxes, and writes a build log
+    Log(log::Log),
     /// Serves an editor: the language server, over standard input and output
     Lsp(lsp::Lsp),
     /// Lists the steels of the table, with what is known of each
@@ -109,10 +112,10 @@ enum Command {
 impl Command {
     /// Whether it answers by the forms of `--format`; the others write text, or talk.
     fn answers(&self) -> bool {
-        use Command::{Completions, Fmt, Lsp, Man, New, Prompt, Template, Watch};
+        use Command::{Completions, Fmt, Log, Lsp, Man, New, Prompt, Template, Watch};
         !matches!(
             self,
-            Fmt(_) | Prompt(_) | New(_) | Watch(_) | Template(_) | Lsp(_) | Completions(_) | Man(_)
+            Fmt(_) | Prompt(_) | New(_) | Watch(_) | Template(_) | Log(_) | Lsp(_) | Completions(_) | Man(_)
         )
     }
 
@@ -142,6 +145,7 @@ impl Command {
             Command::Template(command) => command.run(options),
             Command::Chart(command) => command.run(options),
             Command::Sheet(command) => command.run(options),
+            Command::Log(command) => command.run(options),
             Command::Lsp(command) => Ok(command.run(options)),
             Command::Steels(command) => command.run(options),
             Command::Law(command) => command.run(options),

@@ -47,7 +47,7 @@ pub use fold::COLUMNS;
 pub use law::{LawsPage, Worked};
 pub use nudge::NudgePage;
 pub use odds::OddsPage;
-pub use paper::{BenchSheet, OURS};
+pub use paper::{BenchSheet, OURS, Reading, readings};
 pub use rack::RackPage;
 pub use replay::ReplayPage;
 pub use rescue::RescuePage;

@@ -36,6 +36,8 @@ const COMMANDS: &[&str] = &[
     "calibrate L",
     "template F",
     "sheet F",
+    "log F",
+    "log F --out log.heat",
     "chart F --of width",
     "chart F --of mass --svg out.svg",
     "sheet L --out out.html",

@@ -181,7 +181,8 @@ fn a_table_is_one_head_and_one_rectangle() {
 
 #[test]
 fn a_command_that_does_not_answer_takes_no_other_form() {
-    let silent: [&[&str]; 6] = [
+    let silent: [&[&str]; 7] = [
+        &["log", FIRST],
         &["fmt", FIRST],
         &["prompt"],
         &["new", "-"],

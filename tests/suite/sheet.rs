@@ -318,3 +318,100 @@ fn the_charts_of_a_sheet_are_those_that_its_target_asks_of() {
     assert_eq!(page.matches("<svg").count(), 4);
     assert_eq!(page.matches("role=\"img\" aria-label=\"").count(), 4);
 }
+
+/// Written off the sheet's own boxes, the log changes nothing; written off a real build, it replays to what was read.
+#[test]
+fn a_log_from_the_boxes_replays_to_the_same_figures() {
+    let recipe = "recipe bar(long: length = 200 mm) {\n  stock b = 1 bar of 1084, 10 x 40 mm x long\n  draw b to 9 mm thick, heats 1\n  give b\n}\n\
+                  stock a = bar()\nrepeat 2 {\n  draw a to 8 mm thick, heats 1\n}\ncut a at 50 mm into front, rest\ngrind front faces 0.5 mm\n";
+    let blade = "stock b = 1 bar of 1084, 5 x 42 x 300 mm\nprofile b to 240 mm long, 40 mm wide, belly 90 mm\n\
+                 taper b from heel to tip, to 3 mm thick, ground\nbevel b edge 0.8 mm, height 24 mm, ground\ngrind b bevels 0.1 mm\n";
+    for (recipe, units) in [(FIRST, "mm"), (recipe, "mm"), (FIRST, "in"), (blade, "mm")] {
+        let folder = tempfile::tempdir().unwrap();
+        fs::write(folder.path().join("a.heat"), recipe).unwrap();
+        let call =
+            |args: &[&str], input: &str| called(folder.path(), &[args, &["--units", units]].concat(), input);
+        let sheet = call(&["sheet", "a.heat", "--format", "json"], "").json();
+        let steps = sheet["steps"].as_array().unwrap();
+        let boxed: Vec<&Value> = steps.iter().filter(|s| s["log"].is_string()).collect();
+        assert!(boxed.len() >= 4, "{sheet}");
+        let figure = |step: &Value, field: &str| step["pieces"][0].pointer(field).unwrap().as_f64().unwrap();
+        let mut typed = String::new();
+        for step in &boxed {
+            for field in ["/cold/thickness_mm", "/cold/width_mm", "/cold/length_mm"] {
+                typed += &format!("{:.2} mm\n", figure(step, field));
+            }
+            typed += &format!("{:.1} g\n", figure(step, "/mass_g"));
+        }
+        let said = call(&["log", "a.heat", "--out", "b.heat"], &typed);
+        assert_eq!((said.code, said.out.as_str()), (0, ""), "{}", said.err);
+        let run = |file: &str| call(&["run", file, "--format", "json"], "").json();
+        let (plan, build) = (run("a.heat"), run("b.heat"));
+        assert_eq!(plan["pieces"], build["pieces"]);
+        assert_eq!(plan["rack"], build["rack"]);
+        let chapters = call(&["replay", "b.heat", "--format", "json"], "").json();
+        assert_eq!(chapters["builds"][0]["chapters"].as_array().unwrap().len(), boxed.len());
+    }
+    // A real build: the second box of the first draw is off; the run goes on from it.
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("a.heat"), FIRST).unwrap();
+    let said = called(folder.path(), &["log", "a.heat"], "skip\n9.1\n38.9\n\n1.04\nend\n");
+    assert_eq!(
+        (said.code, said.out.as_str()),
+        (0, "build of \"a.heat\"\nat draw 1: 9.1 mm thick, 38.9 mm wide, 1.04 kg\n"),
+        "{}",
+        said.err
+    );
+    fs::write(folder.path().join("b.heat"), said.out).unwrap();
+    let replayed = called(folder.path(), &["replay", "b.heat", "--format", "json"], "").json();
+    let now = &replayed["builds"][0]["chapters"][0]["now"];
+    assert_eq!([&now[0], &now[1], &now[3]].map(|v| v.as_f64().unwrap()), [9.1, 38.9, 1040.0]);
+}
+
+#[test]
+fn a_log_takes_figures_and_nothing_else() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("a.heat"), FIRST).unwrap();
+    fs::create_dir(folder.path().join("other")).unwrap();
+    let call = |args: &[&str], input: &str| called(folder.path(), args, input);
+    for (typed, why) in [
+        ("\n\n3 kg\n", "line 3 of the readings: `3 kg` is no length"),
+        ("31 mm thick\n", "line 1"),
+        ("31 mm # x\n", "more than one figure"),
+        ("0\n", "nothing to read off"),
+        ("-3 mm\n", "nothing to read off"),
+        ("\n\n\n", "nothing was read"),
+        ("", "nothing was read"),
+    ] {
+        let said = call(&["log", "a.heat", "--out", "b.heat"], typed);
+        assert_eq!((said.code, said.out.as_str()), (2, ""), "{typed:?}");
+        assert!(said.err.contains(why), "{typed:?}: {}", said.err);
+        assert!(!folder.path().join("b.heat").exists(), "{typed:?}");
+    }
+    for (args, why) in [
+        (vec!["log", "a.heat", "--out", "a.heat"], "is there already"),
+        (vec!["log", "a.heat", "--out", "other/b.heat"], "lies beside its recipe"),
+        (vec!["log", "-"], "name the file"),
+    ] {
+        let said = call(&args, "20 mm\n");
+        assert_eq!(said.code, 2, "{args:?}");
+        assert!(said.err.contains(why), "{args:?}: {}", said.err);
+    }
+    assert_eq!(fs::read_to_string(folder.path().join("a.heat")).unwrap(), FIRST);
+}
+
+/// A sheet of so many steps is made in one go: what it holds grows with the steps, and no faster.
+#[test]
+fn a_long_sheet_is_as_long_as_its_steps() {
+    let long = |rounds: usize| {
+        let recipe = format!(
+            "stock b = 1 bar of 1084, 30 x 40 x 200 mm\nrepeat {rounds} {{\n  grind b faces 0.05 mm\n  turn b\n  heat b at 900 C for 2 min\n  turn b\n}}\n\
+             target b {{\n  length >= 100 mm\n}}\n"
+        );
+        let said = told(&["sheet", "-"], &recipe);
+        (said.out.matches("<li>\n<h3>").count(), said.out.len(), said.err)
+    };
+    let [(few, short, _), (many, tall, err)] = [long(5), long(15)];
+    assert_eq!((few, many), (21, 61), "{err}");
+    assert!(tall < 4 * short && tall < 400_000, "{short} {tall}");
+}

@@ -39,7 +39,7 @@ pub struct SheetJson<'a> {
     pub(super) warnings: Vec<Record<'a>>,
 }
 
-/// A bar as calliper and scale give it: of a shaped one the greatest sizes.
+/// A bar as a calliper gives it: of a shaped one thickness and width at the heel.
 #[derive(Serialize, JsonSchema)]
 pub struct SizesJson {
     pub(super) thickness_mm: f64,
@@ -94,7 +94,7 @@ pub struct PieceJson<'a> {
     pub(super) name: &'a str,
     pub(super) bars: u32,
     pub(super) loose: bool,
-    /// Whether it is no plain bar any more: its sizes are then its greatest.
+    /// Whether it is no plain bar any more: its thickness and width are then those at the heel.
     pub(super) shaped: bool,
     pub(super) cold: SizesJson,
     /// At the sheet's heat; absent where nothing is heated.
@@ -148,6 +148,46 @@ pub struct AssumedJson<'a> {
     pub(super) source: String,
 }
 
+/// A box of the sheet that a log can take up.
+pub struct Reading {
+    /// The step, as the sheet numbers it.
+    pub n: usize,
+    /// Its words.
+    pub words: String,
+    /// What a log calls it.
+    pub log: String,
+    /// The piece.
+    pub piece: String,
+    /// What is read.
+    pub size: Measure,
+    /// What it is by the plan, cold, mm or g.
+    pub planned: f64,
+}
+
+/// The boxes of the sheet, in its order, that a log can take up.
+#[must_use]
+pub fn readings(page: &Page) -> Vec<Reading> {
+    let logged = steps(page).into_iter().filter_map(|mut step| Some((step.log.take()?, step)));
+    let boxes = logged.flat_map(|(log, step)| {
+        let piece = step.pieces.into_iter().next();
+        let (n, words) = (step.n, step.words);
+        let sizes = piece.into_iter().flat_map(move |p| {
+            let planned = [p.cold.thickness_mm, p.cold.width_mm, p.cold.length_mm, p.mass_g];
+            let (log, words, piece) = (log.clone(), words.clone(), p.name.to_owned());
+            Measure::ALL.into_iter().zip(planned).map(move |(size, planned)| Reading {
+                n,
+                words: words.clone(),
+                log: log.clone(),
+                piece: piece.clone(),
+                size,
+                planned,
+            })
+        });
+        sizes.collect::<Vec<_>>()
+    });
+    boxes.collect()
+}
+
 /// Everything that stands on the sheet.
 pub fn sheet<'a>(page: &Page<'a>) -> SheetJson<'a> {
     let (plan, build) = (page.plan, page.build);
@@ -155,7 +195,7 @@ pub fn sheet<'a>(page: &Page<'a>) -> SheetJson<'a> {
     let rack = build.racked.iter().filter_map(|id| {
         let lot = build.lot(*id)?;
         let (name, mass_g) = (plan.ground.lot_name(*id), lot.mass());
-        Some(RackJson { name, bars: lot.count, each: sizes(&lot.bar, 1.0), mass_g })
+        Some(RackJson { name, bars: lot.count, each: sizes(page, &lot.bar, 1.0), mass_g })
     });
     let told = |text: &str| match page.units {
         Units::Metric => text.to_owned(),
@@ -183,12 +223,16 @@ pub fn sheet<'a>(page: &Page<'a>) -> SheetJson<'a> {
     }
 }
 
-fn sizes(bar: &Bar, grown: f64) -> SizesJson {
-    SizesJson {
-        thickness_mm: bar.calliper_thick() * grown,
-        width_mm: bar.calliper_wide() * grown,
-        length_mm: bar.long * grown,
+fn sizes(page: &Page, bar: &Bar, grown: f64) -> SizesJson {
+    let (mut thick, mut wide) = (bar.calliper_thick(), bar.calliper_wide());
+    // Of a shaped piece at the heel: there a measure is taken where nothing else is said.
+    if let Some(heel) = page.build.bench.makeup.blade(bar).map(|blade| blade.section(0.0))
+        && heel.width() > 0.0
+        && heel.thickness() > 0.0
+    {
+        (thick, wide) = (heel.thickness(), heel.width());
     }
+    SizesJson { thickness_mm: thick * grown, width_mm: wide * grown, length_mm: bar.long * grown }
 }
 
 fn buy<'a>(page: &Page<'a>, index: usize) -> Option<BuyJson<'a>> {
@@ -202,7 +246,7 @@ fn buy<'a>(page: &Page<'a>, index: usize) -> Option<BuyJson<'a>> {
         name: page.plan.ground.lot_name(id),
         steel: page.steel(steel),
         bars: lot.count,
-        each: sizes(&lot.bar, 1.0),
+        each: sizes(page, &lot.bar, 1.0),
         each_g: lot.bar.mass,
         mass_g: lot.mass(),
     })
@@ -257,7 +301,7 @@ fn step<'a>(page: &Page<'a>, index: usize, lot: &Lot, count: u32) -> StepJson<'a
         stop_c: effort.and_then(|e| e.stop_c),
         stops: stop.unwrap_or_default(),
         mark: Some(word.mark).filter(|mark| !mark.is_empty()),
-        pieces: given.into_iter().map(|(name, lot)| piece(name, lot, heated)).collect(),
+        pieces: given.into_iter().map(|(name, lot)| piece(page, name, lot, heated)).collect(),
         lost_g: Cause::LOSSES.iter().map(|cause| ledger.lost_in(index, *cause)).sum(),
         spare_g: None,
         cautions: hazards(page, index).into_iter().map(told).collect(),
@@ -265,14 +309,14 @@ fn step<'a>(page: &Page<'a>, index: usize, lot: &Lot, count: u32) -> StepJson<'a
     }
 }
 
-fn piece<'a>(name: &'a str, lot: &Lot, heated: bool) -> PieceJson<'a> {
+fn piece<'a>(page: &Page, name: &'a str, lot: &Lot, heated: bool) -> PieceJson<'a> {
     PieceJson {
         name,
         bars: lot.count,
         loose: lot.bar.loose.is_some(),
         shaped: lot.bar.blade.is_some(),
-        cold: sizes(&lot.bar, 1.0),
-        hot: heated.then(|| sizes(&lot.bar, 1.0 + elongation(MEASURED_HOT))),
+        cold: sizes(page, &lot.bar, 1.0),
+        hot: heated.then(|| sizes(page, &lot.bar, 1.0 + elongation(MEASURED_HOT))),
         mass_g: lot.bar.mass,
     }
 }

@@ -32,9 +32,9 @@ figure{margin:.6rem 0;break-inside:avoid}
 svg{display:block;width:100%;height:auto;max-width:45rem}
 td.box{height:2.2rem}
 .mind{border-left:.5rem solid #000;padding-left:.5rem}
-.stop,.verdict{font-weight:bold}
+.verdict{font-weight:bold}
 .line{border-bottom:1px solid #000;height:2.2rem}
-@media print{body{max-width:none;padding:0;font-size:13pt}h2{break-after:avoid}th{print-color-adjust:exact}}
+@media print{body{max-width:none;padding:0;font-size:12pt;line-height:1.25}td.box{height:8mm}h2{break-after:avoid}th{print-color-adjust:exact}}
 @page{margin:12mm}
 ";
 
@@ -219,7 +219,7 @@ fn fire(step: &StepJson, at: &dyn Fn(&str) -> String, units: Units) -> String {
         let ends = sized(place("at_c"), stop.at_c, Kind::TEMPERATURE, units);
         let _ = writeln!(
             html,
-            "<p class=\"stop\">stop block, {}: {hot}</p>\n<p>the last heat ends at {ends}: {cold} when it is cold</p>",
+            "<p><strong>stop block, {}: {hot}</strong> (the last heat ends at {ends}; {cold} when it is cold)</p>",
             stop.of
         );
     }
@@ -248,12 +248,12 @@ fn readings(
     sheet: &SheetJson,
     units: Units,
 ) -> String {
-    let greatest = if piece.shaped { ", greatest" } else { "" };
+    let heel = if piece.shaped { ", at the heel" } else { "" };
     let (cold, hot) = (&piece.cold, piece.hot.as_ref());
     let rows = [
-        ("thickness", "thickness_mm", cold.thickness_mm, hot.map(|h| h.thickness_mm)),
-        ("width", "width_mm", cold.width_mm, hot.map(|h| h.width_mm)),
-        ("length", "length_mm", cold.length_mm, hot.map(|h| h.length_mm)),
+        ("thickness", heel, "thickness_mm", cold.thickness_mm, hot.map(|h| h.thickness_mm)),
+        ("width", heel, "width_mm", cold.width_mm, hot.map(|h| h.width_mm)),
+        ("length", "", "length_mm", cold.length_mm, hot.map(|h| h.length_mm)),
     ];
     let state = if piece.loose { " (loose)" } else { "" };
     let named = match piece.bars {
@@ -272,13 +272,13 @@ fn readings(
     let mut html = format!(
         "<table>\n<caption>{named}{state}{log}</caption>\n<tr><th scope=\"col\">size</th><th scope=\"col\">cold</th>{hot}<th scope=\"col\">read</th></tr>\n"
     );
-    for (name, field, cold, grown) in rows {
+    for (name, place, field, cold, grown) in rows {
         let cold = sized(at(&format!("cold/{field}")), cold, Kind::LENGTH, units);
         let grown = grown.map(|mm| sized(at(&format!("hot/{field}")), mm, Kind::LENGTH, units));
         let grown = grown.map_or(String::new(), |grown| format!("<td>{grown}</td>"));
         let _ = writeln!(
             html,
-            "<tr><th scope=\"row\">{name}{greatest}</th><td>{cold}</td>{grown}<td class=\"box\"></td></tr>"
+            "<tr><th scope=\"row\">{name}{place}</th><td>{cold}</td>{grown}<td class=\"box\"></td></tr>"
         );
     }
     let mass = sized(at("mass_g"), piece.mass_g, Kind::MASS, units);

@@ -4,7 +4,7 @@ mod data;
 mod html;
 mod markup;
 
-pub use data::SheetJson;
+pub use data::{Reading, SheetJson, readings};
 pub use html::OURS;
 
 use super::Page;
