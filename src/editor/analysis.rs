@@ -8,7 +8,7 @@ use crate::quantity::Units;
 use crate::replay::{Build, Plan, Planned};
 use crate::source::{Code, Diagnostic, Files, Span};
 use crate::study::{Mending, judge_with};
-use crate::workshop::{Document, Job, Workshop, recounted};
+use crate::workshop::{Document, Job, Workshop, in_units, recounted};
 
 /// One text of a document, worked through.
 pub struct Analysis {
@@ -82,7 +82,8 @@ impl Analysis {
 
     fn judged(&self, mending: Mending) -> Vec<Diagnostic> {
         let verdict = judge_with(&self.plan, &self.build, self.found.clone(), self.units, mending);
-        verdict.faults.into_iter().chain(verdict.warnings).collect()
+        let found = verdict.faults.into_iter().chain(verdict.warnings).collect();
+        in_units(&self.files, found, self.units)
     }
 
     /// Looks for what would mend the missed targets, as long as `goes_on` says so; `true` where that was to the end.

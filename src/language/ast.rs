@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::forge::{Key, Name, Word};
-use crate::quantity::Kind;
+use crate::quantity::{Kind, find_unit};
 use crate::replay::Op;
 use crate::source::Span;
 use crate::spec::{End, What};
@@ -66,6 +66,20 @@ pub struct Quantity {
     pub tolerance: Option<Expr>,
     /// The words.
     pub span: Span,
+}
+
+impl Quantity {
+    /// The kind that its unit makes it, where it is a figure with a unit.
+    pub fn kind(&self) -> Option<Kind> {
+        let Expr::Figure(figure) = &self.expr else { return None };
+        find_unit(&figure.unit.as_ref()?.text).map(|unit| unit.kind)
+    }
+
+    /// Whether it is a figure without a unit.
+    pub fn is_bare(&self) -> bool {
+        let toleranced = self.tolerance.is_some();
+        matches!(&self.expr, Expr::Figure(figure) if figure.unit.is_none() && !toleranced)
+    }
 }
 
 /// One part of a clause.
@@ -297,6 +311,8 @@ pub enum Statement {
     Mark(Name, Name, Quantity),
     /// `steel N = like G, carbon 1.15 %`
     Steel(Steel),
+    /// `units in`: whether it is shown in inches.
+    Units(bool, Span),
     /// `note "…"`
     Note(String, Span),
     /// `shop { … }`
@@ -381,5 +397,22 @@ impl Leans for Statement {
             Statement::Step(step) => step.clauses.iter().any(|clause| clause.args.leans_on_unset(set)),
             _ => false,
         }
+    }
+}
+
+impl Leans for Test {
+    fn leans_on_unset(&self, set: Option<&BTreeSet<String>>) -> bool {
+        let place = |place: &Place| place.by.as_ref().is_some_and(|q| q.leans_on_unset(set));
+        let zone = match &self.zone {
+            Some((Zone::At(at), _)) => place(at),
+            Some((Zone::Between(ends), _)) => ends.iter().any(place),
+            Some((Zone::Everywhere, _)) | None => false,
+        };
+        let wanted = match &self.wanted {
+            Wanted::AtLeast(q) | Wanted::AtMost(q) | Wanted::Equal(q) => q.leans_on_unset(set),
+            Wanted::Within(a, b) => a.leans_on_unset(set) || b.leans_on_unset(set),
+        };
+        let more = [&self.behind, &self.allowing].into_iter().flatten().any(|q| q.leans_on_unset(set));
+        zone || wanted || more
     }
 }

@@ -68,6 +68,7 @@ pub const WORDS: &[(Rule, Sort)] = &[
     (Rule::element, Sort::Element),
     (Rule::what, Sort::Test),
     (Rule::spot, Sort::Spot),
+    (Rule::unit_family, Sort::Unit),
     (Rule::param_kind, Sort::Kind),
     (Rule::steel_kind, Sort::Kind),
 ];

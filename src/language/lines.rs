@@ -27,6 +27,11 @@ impl Parse<'_, '_> {
         Some(Statement::Mark(piece, mark, self.reader.quantity(next(&mut parts, Rule::quantity)?)))
     }
 
+    pub(super) fn units_line(&mut self, span: Span) -> Option<Statement> {
+        let family = self.part(Rule::units_line, span, Line::Other("units in"), Rule::unit_family)?;
+        Some(Statement::Units(family.as_str().eq_ignore_ascii_case("in"), span))
+    }
+
     pub(super) fn steel_line(&mut self, span: Span) -> Option<Statement> {
         let node =
             self.line(Rule::steel_line, span, Line::Other("steel my-file = like W1, carbon 1.15 %"))?;

@@ -150,7 +150,7 @@ macro_rules! moves_each {
 }
 
 // The head of a recipe reads the comments around it: it is never kept.
-stays! { f64 String &'static str Op Recipe }
+stays! { bool f64 String &'static str Op Recipe }
 
 moves! {
     Name { span }
@@ -178,7 +178,7 @@ moves_each! {
     Wanted { AtLeast(q) AtMost(q) Equal(q) Within(a b) }
     Given { Quantity(q) Grade(grade) }
     Statement {
-        Let(name quantity) Mark(piece name quantity) Steel(steel) Note(text span) Shop(entries span)
+        Let(name quantity) Mark(piece name quantity) Steel(steel) Note(text span) Units(inches span) Shop(entries span)
         Target(name tests span) Step(step) Repeat(count body span) Recipe(recipe) Call(call) Give(name span)
         Use(file span) BuildOf(file span) When(day span) At(logged) Broken(name)
     }

@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use pest::Parser;
 
-use super::ast::{Clause, Leans, Quantity, Recipe, Statement, Step, Test};
+use super::ast::{Arg, Clause, Leans, Quantity, Recipe, Statement, Step, Test, Wanted};
 use super::clauses::{args, clause};
 use super::grammar::{Grammar, Node, Rule, next};
 use super::memo::{Memo, Shift};
@@ -16,6 +16,7 @@ use super::syntax::{self, Line, Meant};
 use super::vocabulary;
 use super::wording::{self, Place, Worded};
 use crate::forge::{self, ENTRIES, Form, Key, Name, Word};
+use crate::quantity::Kind;
 use crate::source::{Code, Diagnostic, Span, quoted};
 use crate::vocabulary::Sort;
 
@@ -302,7 +303,7 @@ impl<'t, 'm> Parse<'t, 'm> {
         let mut block = if sound { self.head(head) } else { None };
         if block.is_none() && sound && self.trees.is_none() {
             let said = self.faults.split_off(before);
-            block = self.in_other_words(head, Place::Head, said, |p, at| p.head(at), |_, _| true).read();
+            block = self.in_other_words(head, Place::Head, said, |p, at| p.head(at)).read();
         }
         self.open.push(block.unwrap_or(Block::Skipped(head, 0)));
     }
@@ -368,16 +369,24 @@ impl<'t, 'm> Parse<'t, 'm> {
         let words = self.reader.slice(span);
         if self.trees.is_none()
             && let Some(known) = self.memo.tests.of(words, span.start)
+            && known.fits(self.figures.as_ref())
         {
             return Some(known);
         }
         let before = self.faults.len();
-        if let Some(test) = self.read_test(span) {
-            self.memo.tests.keep(words, span.start, &test);
-            return Some(test);
+        let made = self.read_test(span);
+        if let Some(test) = &made
+            && (self.trees.is_some() || test.fits(self.figures.as_ref()))
+        {
+            self.memo.tests.keep(words, span.start, test);
+            return made;
         }
         let said = self.faults.split_off(before);
-        self.in_other_words(span, Place::Test, said, |p, at| p.read_test(at), |_, _| true).read()
+        match self.in_other_words(span, Place::Test, said, |p, at| p.read_test(at)) {
+            Said::Read(made) => Some(made),
+            Said::Offered => None,
+            Said::Nothing => made,
+        }
     }
 
     fn read_test(&mut self, span: Span) -> Option<Test> {
@@ -393,9 +402,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             return made;
         }
         let said = self.faults.split_off(before);
-        let fits =
-            |entry: &Clause<_>, figures: Option<&BTreeSet<String>>| !entry.args.leans_on_unset(figures);
-        match self.in_other_words(span, Place::Shop, said, |p, at| p.read_entry(at), fits) {
+        match self.in_other_words(span, Place::Shop, said, |p, at| p.read_entry(at)) {
             Said::Read(made) => Some(made),
             Said::Offered => None,
             Said::Nothing => made,
@@ -439,19 +446,26 @@ impl<'t, 'm> Parse<'t, 'm> {
                 .into_iter()
                 .collect();
             let read = |p: &mut Parse, at| p.read_statement(at);
-            match self.in_other_words(span, Place::Step, said, read, Statement::fits) {
+            match self.in_other_words(span, Place::Step, said, read) {
                 Said::Read(made) => self.push(made),
                 Said::Offered => self.broken(span),
                 // What is wrong with it as it stands is said when its clauses are looked at.
                 Said::Nothing => {
-                    self.faults.truncate(before);
-                    self.push(made);
+                    let foreign = self.faults.split_off(before).into_iter().next();
+                    match foreign.filter(|_| made.leans_on_unset(self.figures.as_ref())) {
+                        Some(fault) => {
+                            let example = made.verb().map_or("", |word| word.example);
+                            self.faults.push(fault.help(format!("the form is `{example}`")));
+                            self.broken(span);
+                        }
+                        None => self.push(made),
+                    }
                 }
             }
             return;
         }
         let said = self.faults.split_off(before);
-        match self.in_other_words(span, Place::Step, said, |p, at| p.read_statement(at), Statement::fits) {
+        match self.in_other_words(span, Place::Step, said, |p, at| p.read_statement(at)) {
             Said::Read(made) => self.push(made),
             Said::Offered | Said::Nothing => self.broken(span),
         }
@@ -467,6 +481,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             "use" => self.use_line(span),
             "build" | "on" | "at" => self.log_line(first, span),
             "mark" => self.mark_line(span),
+            "units" => self.units_line(span),
             "give" => self.give_line(span),
             "shop" | "target" | "recipe" | "repeat" => {
                 let at = self.reader.first(span);
@@ -556,13 +571,12 @@ impl<'t, 'm> Parse<'t, 'm> {
 
     /// Reads a line at fault in the words that smiths have for it; where no meaning is sure, what it may mean is offered. What could be
     /// said of it as it stands, `said`, is put on record where nothing better is found.
-    fn in_other_words<T: Shift>(
+    fn in_other_words<T: Shift + Fits>(
         &mut self,
         span: Span,
         place: Place,
         said: Vec<Diagnostic>,
         read: impl Fn(&mut Parse, Span) -> Option<T>,
-        fits: impl Fn(&T, Option<&BTreeSet<String>>) -> bool,
     ) -> Said<T> {
         if self.trial || self.trees.is_some() {
             self.faults.extend(said);
@@ -574,15 +588,15 @@ impl<'t, 'm> Parse<'t, 'm> {
             let mut parse = Parse::of(Reader::new(&line.text, &line.text, 0), None, &mut memo);
             parse.trial = true;
             let made = read(&mut parse, Span::within(0, 0..line.text.len()));
-            (made.filter(|made| fits(made, self.figures.as_ref())), parse.faults)
+            (made.filter(|made| made.fits(self.figures.as_ref())), parse.faults)
         };
         let accepts = |line: &Worded| {
-            let block = place == Place::Step && line.text.contains('{');
+            let block = place == Place::Step && syntax::is_unfolded(&line.text);
             if block {
-                parse(&syntax::unfolded(&line.text), 0).1.is_empty()
-            } else {
-                matches!(tried(line), (Some(_), f) if f.is_empty())
+                return parse(&syntax::unfolded(&line.text), 0).1.is_empty();
             }
+            // What is offered leaves no figure without its unit.
+            matches!(tried(line), (Some(made), faults) if faults.is_empty() && (line.sure || !made.is_bare()))
         };
         let (line, found) = match wording::reword(written, place, accepts) {
             Ok(line) if line.sure => {
@@ -699,10 +713,96 @@ fn first_name(text: &str) -> Option<String> {
         .then(|| name.to_owned())
 }
 
-impl Statement {
-    /// Whether what was read can be meant: each clause is one of its verb, and each name of a figure is set.
+/// Whether what a line says can be meant, as far as the line alone tells.
+trait Fits {
+    /// Whether it can.
+    fn fits(&self, figures: Option<&BTreeSet<String>>) -> bool;
+
+    /// Whether a figure lacks the unit of what it stands for.
+    fn is_bare(&self) -> bool {
+        false
+    }
+}
+
+impl Fits for Block {
+    fn fits(&self, _: Option<&BTreeSet<String>>) -> bool {
+        true
+    }
+}
+
+impl Fits for Clause<&'static str> {
     fn fits(&self, figures: Option<&BTreeSet<String>>) -> bool {
-        self.foreign().is_none() && !self.leans_on_unset(figures)
+        !self.args.leans_on_unset(figures)
+    }
+}
+
+impl Fits for Test {
+    fn fits(&self, figures: Option<&BTreeSet<String>>) -> bool {
+        let kind = self.what.kind();
+        let plain = |k: Kind| k == kind || k.is_plain();
+        !self.leans_on_unset(figures) && self.limits().into_iter().all(|q| q.kind().is_none_or(plain))
+    }
+
+    fn is_bare(&self) -> bool {
+        let [_, last] = self.limits();
+        last.is_bare() && !self.what.kind().is_plain()
+    }
+}
+
+impl Test {
+    /// What is wanted: the same twice, where it is one figure.
+    fn limits(&self) -> [&Quantity; 2] {
+        match &self.wanted {
+            Wanted::AtLeast(q) | Wanted::AtMost(q) | Wanted::Equal(q) => [q, q],
+            Wanted::Within(a, b) => [a, b],
+        }
+    }
+}
+
+/// The kinds of figure that clauses of some keys take; nothing where no more is known here.
+fn kinds(key: Key) -> &'static [Kind] {
+    match key {
+        Key::Size | Key::Off | Key::Faces | Key::Edges | Key::Ends | Key::Kerf => &[Kind::LENGTH],
+        Key::At => &[Kind::TEMPERATURE, Kind::LENGTH],
+        Key::For | Key::Soak => &[Kind::TIME],
+        _ => &[],
+    }
+}
+
+impl Fits for Statement {
+    /// Each clause is one of its verb, each name of a figure is set, figures have units of what they stand for, and no piece is called
+    /// by a word of the trade.
+    fn fits(&self, figures: Option<&BTreeSet<String>>) -> bool {
+        let Statement::Step(step) = self else { return true };
+        let likely = |clause: &Clause<Key>| {
+            let kinds = kinds(clause.key);
+            clause.args.iter().all(|arg| match arg {
+                Arg::Sizes(sizes, _) => {
+                    sizes.iter().all(|q| q.kind().is_none_or(|kind| kind == Kind::LENGTH))
+                }
+                Arg::Quantity(q) if !kinds.is_empty() => q.kind().is_none_or(|kind| kinds.contains(&kind)),
+                Arg::Name(name) => !wording::NO_NAMES.contains(&name.text.as_str()),
+                _ => true,
+            })
+        };
+        self.foreign().is_none() && !self.leans_on_unset(figures) && step.clauses.iter().all(likely)
+    }
+
+    fn is_bare(&self) -> bool {
+        let Statement::Step(step) = self else { return false };
+        step.clauses.iter().any(|clause| {
+            clause.args.iter().any(|arg| match arg {
+                Arg::Sizes(sizes, _) => sizes.last().is_some_and(Quantity::is_bare),
+                Arg::Quantity(q) => !kinds(clause.key).is_empty() && q.is_bare(),
+                _ => false,
+            })
+        })
+    }
+}
+
+impl Statement {
+    fn verb(&self) -> Option<&'static Word> {
+        if let Statement::Step(step) = self { Some(step.word) } else { None }
     }
 
     /// The verb and the words of its first clause that is none of its own.

@@ -61,6 +61,8 @@ pub struct Planner<'s> {
     /// Lines of blocks that were gone through, those of empty rounds and of calls too.
     visited: usize,
     overgrown: bool,
+    /// What the recipe says that it is shown in, inches or not, and where.
+    shown_in: Option<(bool, Span)>,
 }
 
 /// The most different steels in one recipe: what a piece remembers them in has so many places.
@@ -154,6 +156,15 @@ impl<'s> Planner<'s> {
                     self.faults.push(wrong_kind(Slot { span: at.span, ..slot }, Kind::LENGTH, "mark"));
                 }
             }
+            Statement::Units(inches, span) => match self.shown_in {
+                Some((_, first)) => {
+                    let fault = Code::EntryTwice
+                        .says("the units are stated twice")
+                        .at(*span, "stated once more here");
+                    self.faults.push(fault.and(first, "first stated here").help("keep one of the two"));
+                }
+                None => self.shown_in = Some((*inches, *span)),
+            },
             Statement::Note(text, span) => self.plan.notes.push((text.clone(), *span, self.plan.steps.len())),
             Statement::Steel(steel) => self.steel(steel),
             Statement::Target(name, tests, span) => self.targets.push((name, tests, *span)),
@@ -180,7 +191,7 @@ impl<'s> Planner<'s> {
         plan.ground.lots = self.names.lots;
         plan.ground.parts = self.names.parts;
         plan.ground.hardens |= plan.steps.iter().any(|step| step.word.fire == forge::Fire::Quench);
-        plan.inches = self.figures.inches > 0;
+        plan.inches = self.shown_in.map_or(self.figures.inches > 0, |(inches, _)| inches);
         plan.ground.spans = self.figures.spans;
         plan.values = self.figures.values;
         plan.slots = self.figures.slots;

@@ -98,6 +98,7 @@ pub fn read_with(
             | Statement::Repeat(_, _, span)
             | Statement::Steel(Steel { span, .. })
             | Statement::Give(_, span)
+            | Statement::Units(_, span)
             | Statement::Use(_, span) => faults.push(not_in_log(*span)),
             Statement::Recipe(recipe) => faults.push(not_in_log(recipe.span)),
             Statement::Call(call) => faults.push(not_in_log(call.span)),

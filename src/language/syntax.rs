@@ -148,7 +148,9 @@ pub fn offered(
     said: Option<Diagnostic>,
 ) -> Diagnostic {
     let made = line.text.trim();
-    let (old, new) = differs(written, made);
+    let (mut old, new) = differs(written, made);
+    let gap = |text: &str| text.len() - text.trim_start_matches([' ', ',']).len();
+    old.start += written.get(old.clone()).map_or(0, gap).min(old.len().saturating_sub(1));
     let (was, is) = (written.get(old.clone()).unwrap_or_default(), made.get(new).unwrap_or_default());
     let here = Span::within(span.start, old.clone());
     let one = |words: &str| !words.is_empty() && !words.contains(char::is_whitespace);
@@ -160,20 +162,27 @@ pub fn offered(
     let behind_number =
         written.get(..old.start).is_some_and(|b| b.trim_end().ends_with(|c: char| c.is_ascii_digit()));
     let fault = match said {
-        Some(said) if !guessed || !reblamed(said.code) || said.span() == here => said,
+        Some(said) if !reblamed(said.code) || said.span() == here => said,
+        // A form of the trade's: all the words that it stands for are to blame.
+        Some(said) if !guessed => {
+            let words = was.trim_matches([',', ' ']);
+            let short = !words.is_empty() && words.len() < 40 && said.code != Code::ClauseUnknown;
+            if short && !words.starts_with(|c: char| c.is_ascii_digit()) { strange(was) } else { said }
+        }
         Some(_) if behind_number && crate::quantity::find_unit(is).is_some() => no_unit(was, here),
         Some(said) if !was.starts_with(char::is_alphabetic) => said,
         Some(_) => strange(was),
         None => strange(first),
     };
-    if line.sample && !made.contains('{') {
+    if line.sample && !is_unfolded(made) {
         return fault.help(format!("say it in full, as in `{made}`"));
     }
-    if made.contains('{') {
-        let block = unfolded(made).replace(" ,", ",");
-        let lines: Vec<&str> = block.lines().map(str::trim).collect();
-        let help = format!("write it as a block, one step a line, such as {}", quoted(lines));
-        return fault.help(help).fix(Span::within(span.start, 0..written.len()), block);
+    if is_unfolded(made) {
+        let unfolded = unfolded(made).replace(" ,", ",");
+        let block = if made.contains('{') { " as a block" } else { "" };
+        let lines = quoted(unfolded.lines().map(str::trim));
+        let help = format!("write it{block}, one step a line: {lines}");
+        return fault.help(help).fix(Span::within(span.start, 0..written.len()), unfolded);
     }
     let help = if guessed {
         format!("did you mean `{is}`")
@@ -183,6 +192,11 @@ pub fn offered(
         format!("write `{made}`")
     };
     fault.help(help).fix(here, is)
+}
+
+/// Whether a line stands for several.
+pub fn is_unfolded(text: &str) -> bool {
+    text.contains('{') || text.trim_end_matches([' ', ';']).contains(" ; ")
 }
 
 /// A block that is written on one line, as it stands in a recipe.
@@ -199,11 +213,16 @@ fn differs(before: &str, after: &str) -> (Range<usize>, Range<usize>) {
     let (old, new) = (before.get(head..).unwrap_or_default(), after.get(head..).unwrap_or_default());
     let tail = same(&mut old.chars().rev(), &mut new.chars().rev());
     let part = |c: char| !c.is_whitespace() && c != ',';
-    // To the ends of the words that the difference stands in.
+    // To the ends of the words that the difference stands in, where it parts one.
+    let next = |text: &str, at: usize| text.get(at..).and_then(|t| t.chars().next()).is_some_and(part);
     let back = before.get(..head).unwrap_or_default();
-    let head = head - (back.len() - back.trim_end_matches(part).len());
+    let parted = next(before, head) || next(after, head);
+    let head = if parted { head - (back.len() - back.trim_end_matches(part).len()) } else { head };
+    let last =
+        |text: &str| text.get(..text.len() - tail).and_then(|t| t.chars().next_back()).is_some_and(part);
     let forth = before.get(before.len() - tail..).unwrap_or_default();
-    let tail = tail - (forth.len() - forth.trim_start_matches(part).len());
+    let parted = last(before) || last(after);
+    let tail = if parted { tail - (forth.len() - forth.trim_start_matches(part).len()) } else { tail };
     (head..(before.len() - tail).max(head), head..(after.len() - tail).max(head))
 }
 
@@ -230,7 +249,7 @@ pub fn guess(line: &Worded, place: Place, stops: impl Fn(&Worded) -> Option<u32>
         likely.sort_by_key(|(distance, at, word)| {
             let begins =
                 line.text.get(at.clone()).and_then(|w| w.chars().next()).map(|c| c.to_ascii_lowercase());
-            (*distance, begins != word.chars().next(), at.start)
+            (*distance, begins != word.chars().next(), at.len().abs_diff(word.len()), at.start)
         });
         likely.dedup_by(|a, b| a.1 == b.1 && a.2 == b.2);
         let mut furthest: Option<(u32, Worded)> = None;

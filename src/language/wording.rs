@@ -202,7 +202,8 @@ fn tokens(text: &str) -> Vec<Token> {
             let by = run
                 .strip_prefix(['x', 'X'])
                 .is_some_and(|b| b.is_empty() || b.starts_with(|c: char| c.is_ascii_digit()));
-            if letters == 0 || by || unit_len(behind, true).is_some() {
+            let part = rest.get(..len).is_some_and(|n| n.contains(['/', '.']));
+            if letters == 0 || by || part || unit_len(behind, true).is_some() {
                 (len, Sort::Number)
             } else {
                 let word = rest.len() - rest.trim_start_matches(is_word).len();
@@ -411,6 +412,11 @@ fn is_joint(word: &str) -> bool {
     MORE.contains(&word) || vocabulary::following().any(|known| known == word)
 }
 
+/// Whether a verb says of a piece what it measures.
+fn is_checked(verb: &str) -> bool {
+    forge::word(verb).is_some_and(|word| matches!(word.form, Form::Tests | Form::Measure))
+}
+
 /// How many tokens from a place are what an element holds.
 fn held(what: char, tokens: &[Token], at: usize) -> Option<usize> {
     let sort = |i: usize| tokens.get(i).map(|t| t.sort);
@@ -514,7 +520,7 @@ impl Rule {
         let is_text = |i: usize| tokens.get(i).is_some_and(|t| t.sort == Sort::Text);
         for element in &self.from {
             match element {
-                Element::Start if at == 0 || (at == 3 && low(2) == ":") => {}
+                Element::Start if at == 0 || (at == 3 && low(2) == ":" && is_checked(low(0))) => {}
                 Element::End if at == tokens.len() => {}
                 Element::Start | Element::End => return None,
                 Element::Words { words, optional, kept } => {
@@ -565,7 +571,6 @@ impl Rule {
             Some(start..tokens.get(at.end.checked_sub(1)?)?.at.end).filter(|b| b.start < b.end)
         };
         let mut parts = Vec::new();
-        let mut held = 0;
         for word in &self.to {
             let Some(number) = word.strip_prefix('$') else {
                 parts.push(Part::New(word.clone()));
@@ -578,7 +583,6 @@ impl Rule {
             let nth = number.parse::<usize>().ok().and_then(|n| n.checked_sub(1));
             let (what, own) =
                 nth.and_then(|n| found.parts.get(n)).unwrap_or_else(|| bug!("no part `{word}`"));
-            held += own.len();
             parts.extend(bytes(own).map(Part::Own));
             let bare = *what == 'Q' && own.len() == 1;
             if with_unit && bare {
@@ -595,7 +599,7 @@ impl Rule {
         line.replace(span, &parts);
         line.sure &= self.sure;
         line.sample |= self.sample;
-        Some(found.at.start + self.to.len().max(held).max(1))
+        Some(found.at.start + self.to.len().saturating_sub(1).max(1))
     }
 }
 
@@ -608,7 +612,10 @@ pub fn reword(line: &str, place: Place, accepts: impl Fn(&Worded) -> bool) -> Re
     if line.len() > LONGEST {
         return Err(made);
     }
-    let plain = [cases, units, quotes].into_iter().fold(false, |any, work| work(&mut made) || any);
+    let mut plain = false;
+    for work in [cases, units, quotes, notes] {
+        plain |= work(&mut made);
+    }
     if plain && accepts(&made) {
         return Ok(made);
     }
@@ -663,6 +670,35 @@ fn quotes(line: &mut Worded) -> bool {
     }
     any
 }
+
+/// The words of a note without their marks put between them; whether they were.
+fn notes(line: &mut Worded) -> bool {
+    let all = tokens(&line.text);
+    let first = |word: &str| all.first().is_some_and(|t| t.low == word);
+    if !first("note") || all.iter().filter(|t| t.sort == Sort::Text).count() > 1 {
+        return false;
+    }
+    let begins = all.iter().skip(1).find(|t| !matches!(t.low.as_str(), ":" | "-" | "="));
+    let Some((start, end)) = begins.zip(all.last()).map(|(t, last)| (t.at.start, last.at.end)) else {
+        return false;
+    };
+    let words = line
+        .text
+        .get(start..end)
+        .unwrap_or_default()
+        .trim_matches(['"', '“', '”', '\'', '’', '‘'])
+        .to_owned();
+    if words.contains(['"', '“', '”']) {
+        return false;
+    }
+    let from = all.first().map_or(start, |note| note.at.end);
+    line.replace(from..end, &[Part::New(format!("\"{words}\""))]);
+    true
+}
+
+/// Words of the trade that nobody calls a piece by: where one stands for a name, other words are tried.
+pub const NO_NAMES: [&str; 7] =
+    ["alternating", "alternately", "alternated", "twice", "clockwise", "flat", "half"];
 
 /// Gauges of sheet in inches, which are offered: there are other gauges.
 fn gauges(line: &Worded) -> Option<Worded> {
@@ -721,15 +757,15 @@ mod tests {
         let made = reword(written, Place::Step, |w: &Worded| w.text == "draw billet to 1 inch square");
         let made = made.unwrap_or_else(|last| panic!("{}", last.text));
         let at = made.text.find("billet").unwrap();
-        assert_eq!(&written[made.back(at..at + 6)], "billet");
+        assert_eq!(written.get(made.back(at..at + 6)), Some("billet"));
         let mut edited = String::new();
         let mut end = 0;
         for (at, new) in made.edits(written.len()) {
-            edited += &written[end..at.start];
+            edited += written.get(end..at.start).unwrap();
             edited += &new;
             end = at.end;
         }
-        edited += &written[end..];
+        edited += written.get(end..).unwrap();
         assert_eq!(edited, made.text);
     }
 

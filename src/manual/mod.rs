@@ -35,6 +35,7 @@ pub fn pages() -> &'static [Page] {
         all.extend(steels::laws());
         all.extend(others::targets());
         all.extend(others::shop());
+        all.extend(others::trade());
         all.push(cautions::page());
         all.extend(codes().iter().map(Page::of_code));
         all
@@ -49,6 +50,12 @@ pub fn find(asked: &str) -> Vec<&'static Page> {
         pages().iter().filter(|p| topic.is_none_or(|t| t == p.topic) && p.answers_to(name)).collect()
     };
     let found = named(None, &asked);
+    if !found.is_empty() {
+        return found;
+    }
+    // In any case, and in the plural.
+    let lower = asked.to_lowercase();
+    let found = named(None, &lower);
     if !found.is_empty() {
         return found;
     }

@@ -66,6 +66,19 @@ pub fn targets() -> Vec<Page> {
     pages
 }
 
+/// What smiths call things, and where it is read here: `things/trade.txt`.
+pub fn trade() -> Vec<Page> {
+    let of = |entry: Entry| {
+        let mut page = Page::new(Topic::Trade, entry.name, entry.field("means"));
+        page.also = entry.field("also").split(';').map(|name| name.trim().to_owned()).collect();
+        let see = entry.field("see").split(", ").map(|name| format!("`explain {name}`"));
+        page.fact("see", see.collect::<Vec<_>>().join(", "));
+        page.example = Some(Example::Recipe(entry.sample));
+        page
+    };
+    entries::read(include_str!("things/trade.txt")).into_iter().map(of).collect()
+}
+
 /// What a shop can state.
 pub fn shop() -> Vec<Page> {
     let of = |entry: &Term| {

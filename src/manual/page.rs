@@ -24,6 +24,8 @@ pub enum Topic {
     Target,
     /// An entry of a shop.
     Shop,
+    /// What the trade says, and what leads to it here.
+    Trade,
     /// What to mind at work.
     Caution,
     /// A fault or a warning.
@@ -32,7 +34,7 @@ pub enum Topic {
 
 impl Topic {
     /// All of them, in the order of lists.
-    pub const ALL: [Topic; 10] = [
+    pub const ALL: [Topic; 11] = [
         Topic::Verb,
         Topic::Clause,
         Topic::Line,
@@ -41,6 +43,7 @@ impl Topic {
         Topic::Law,
         Topic::Target,
         Topic::Shop,
+        Topic::Trade,
         Topic::Caution,
         Topic::Code,
     ];
@@ -67,6 +70,7 @@ impl Topic {
             Topic::Law => ("law", "laws"),
             Topic::Target => ("target", "words of a target"),
             Topic::Shop => ("shop", "entries of a shop"),
+            Topic::Trade => ("trade", "words of the trade"),
             Topic::Caution => ("caution", "cautions"),
             Topic::Code => ("code", "faults and warnings"),
         }

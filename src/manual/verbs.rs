@@ -14,6 +14,9 @@ pub fn pages() -> Vec<Page> {
 
 fn page(word: &'static Word, example: Option<&Entry>) -> Page {
     let mut page = Page::new(Topic::Verb, word.word, word.doc);
+    for (nth, form) in word.forms.iter().enumerate() {
+        page.fact(if nth == 0 { "forms" } else { "" }, *form);
+    }
     page.fact("such as", word.example);
     page.fact("smiths also say", word.said.join(", "));
     let own = example.map(|e| e.sample.text()).unwrap_or_default() + word.example;

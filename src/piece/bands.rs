@@ -80,7 +80,6 @@ impl Tally for Steels {
 }
 
 /// Whether a steel stands in a stretch of the thickness at one place of the section, `mm` being the whole thickness.
-#[must_use]
 pub(super) fn steels_between(
     makeup: &Makeup,
     node: NodeId,

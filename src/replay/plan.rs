@@ -167,7 +167,7 @@ pub struct Plan {
     pub rack: Vec<LotId>,
     /// The recipes that can be called here.
     pub recipes: Vec<RecipeDoc>,
-    /// Whether the recipe speaks more in inches than in mm.
+    /// Whether it is shown in inches: as it says, else as it speaks more in them than in mm.
     pub inches: bool,
 }
 

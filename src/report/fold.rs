@@ -48,7 +48,8 @@ pub(super) fn words(text: &str, wide: usize, first: &str, next: &str) -> Vec<Str
 }
 
 /// A page with its long lines folded; what is folded stands two columns deeper than the line it belongs to.
-pub(super) fn fold(text: &str, wide: usize) -> String {
+#[must_use]
+pub fn fold(text: &str, wide: usize) -> String {
     let line = |line: &str| {
         if columns(line) <= wide {
             return format!("{line}\n");

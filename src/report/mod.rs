@@ -43,7 +43,7 @@ pub use compare::ComparePage;
 pub use diagnostics::{Style, Unanswered, diagnostics, said};
 pub use explain::{ExplainPage, FINE, RecipesPage, TopicsPage};
 pub use fill::{FillPage, Filling};
-pub use fold::COLUMNS;
+pub use fold::{COLUMNS, fold};
 pub use law::{LawsPage, Worked};
 pub use nudge::NudgePage;
 pub use odds::OddsPage;

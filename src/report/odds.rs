@@ -83,7 +83,7 @@ impl Answer for OddsPage<'_> {
         }
         text += "\n\n";
         let rows = odds.lines.iter().map(|line| {
-            let (kind, units) = (line.test.what.kind(), line.test.told_in(units));
+            let (kind, units) = (line.test.what.kind(), line.test.told_in(units, plan.units()));
             let [low, middle, high] =
                 line.quantiles.map(|q| q.map_or(String::new(), |q| show(q, kind, units)));
             let told = |figure: Option<f64>| figure.map_or(UNTOLD.to_owned(), |f| show(f, kind, units));

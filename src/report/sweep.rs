@@ -164,7 +164,9 @@ impl Answer for SweepPage<'_> {
             match &t.got {
                 Some(got) => row.extend(got.iter().zip(self.tests).map(|((got, met), test)| {
                     let mark = if *met { "" } else { " !" };
-                    let shown = |got| show(got, test.what.kind(), test.told_in(self.asked.units));
+                    let shown = |got| {
+                        show(got, test.what.kind(), test.told_in(self.asked.units, self.asked.plan.units()))
+                    };
                     format!("{}{mark}", got.map_or("none of it".to_owned(), shown))
                 })),
                 None => row.push(t.fault.clone().unwrap_or_default()),

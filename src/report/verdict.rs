@@ -54,7 +54,7 @@ pub(super) fn verdict(page: &Page, test: &Test, judged: Option<&Judged>) -> [Str
     let Some(judged) = judged else {
         return ["not made".to_owned(), asked, String::new(), String::new()];
     };
-    let (kind, units) = (test.what.kind(), test.told_in(page.units));
+    let (kind, units) = (test.what.kind(), test.told_in(page.units, page.plan.units()));
     let margin = match (judged.met, judged.margin.is_finite()) {
         (true, true) => format!("{} to spare", show(judged.margin, kind, units)),
         (false, true) if judged.low.is_some_and(|low| judged.got < low) => {
@@ -64,7 +64,7 @@ pub(super) fn verdict(page: &Page, test: &Test, judged: Option<&Judged>) -> [Str
         _ => String::new(),
     };
     let mark = if judged.met { "met" } else { "MISSED" };
-    [mark.to_owned(), asked, got(test, judged, page.units), margin]
+    [mark.to_owned(), asked, got(test, judged, units), margin]
 }
 
 /// Every line of the targets with its verdict.
@@ -75,7 +75,7 @@ pub(super) fn verdicts(page: &Page, wide: usize) -> String {
 /// Where along a blade a line is missed.
 fn missed_at(page: &Page, line: &crate::replay::Line) -> String {
     let Some(judged) = line.judged.filter(|j| !j.met && j.at.is_some()) else { return String::new() };
-    let (asked, units) = (page.files.words(line.test.span), line.test.told_in(page.units));
+    let (asked, units) = (page.files.words(line.test.span), line.test.told_in(page.units, page.plan.units()));
     format!("  note: `{asked}` is missed{}\n", at_place(&judged, units))
 }
 

@@ -116,6 +116,7 @@ codes! {
     stock {
         Fault StockSizes "stock_sizes",
         Warning SizeOrder "size_order",
+        Warning StockLarge "stock_large",
         Fault TooFewBars "too_few_bars",
         Fault TooManyBars "too_many_bars",
         Fault UnevenAlternate "uneven_alternate",
@@ -211,6 +212,7 @@ codes! {
         Fault TooShortToCut "too_short_to_cut",
         Fault UnlikePieces "unlike_pieces",
         Warning RoughEnds "rough_ends",
+        Warning Barrelled "barrelled",
         Fault GroundAway "ground_away",
         Fault GrindNothing "grind_nothing",
         Fault GrindAskedTwice "grind_asked_twice",

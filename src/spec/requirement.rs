@@ -266,10 +266,10 @@ pub struct Test {
 }
 
 impl Test {
-    /// What it is answered in: its own units, or else the reader's.
+    /// What it is answered in: its own units, unless the reader asks for others than the recipe's.
     #[must_use]
-    pub fn told_in(&self, reader: Units) -> Units {
-        self.units.unwrap_or(reader)
+    pub fn told_in(&self, reader: Units, recipe: Units) -> Units {
+        if reader == recipe { self.units.unwrap_or(reader) } else { reader }
     }
 
     /// Lowest and highest value that will do, base unit, with what it allows for.

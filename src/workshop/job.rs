@@ -8,7 +8,7 @@ use super::sources::{Missing, Over, Sources, Texts};
 use crate::language::{self, Memo, Set, Uses};
 use crate::quantity::{Units, turned};
 use crate::replay::{Build, Plan, build};
-use crate::source::{Diagnostic, Files, Span};
+use crate::source::{Code, Diagnostic, Files, Span};
 
 /// What is asked for: a recipe, or a build log.
 #[derive(Clone, Debug)]
@@ -115,20 +115,10 @@ impl Job {
         Document { name: self.name.clone(), path, text: self.files.text_from(self.own).to_owned() }
     }
 
-    /// Findings in the reader's units: samples and rules of thumb in them are turned, the recipe's own words are not.
+    /// Findings in the reader's units.
     #[must_use]
-    pub fn in_units(&self, mut found: Vec<Diagnostic>, units: Units) -> Vec<Diagnostic> {
-        if units == Units::Inch {
-            let own = |words: &str| self.files.holds(words);
-            for finding in &mut found {
-                finding.message = turned(&finding.message, own);
-                for label in &mut finding.labels {
-                    label.text = turned(&label.text, own);
-                }
-                finding.help = finding.help.take().map(|help| turned(&help, own));
-            }
-        }
-        found
+    pub fn in_units(&self, found: Vec<Diagnostic>, units: Units) -> Vec<Diagnostic> {
+        in_units(&self.files, found, units)
     }
 
     /// Whether it is a build log.
@@ -194,6 +184,25 @@ pub fn recounted(
     let files = files.rewritten(count, other)?;
     let (plan, _, found) = language::read_with(&files, recipe, log, uses, set, &mut Memo::default());
     found.is_empty().then_some(plan)
+}
+
+/// Findings in the reader's units: samples and rules of thumb in them are turned, words of the files are not.
+#[must_use]
+pub fn in_units(files: &Files, mut found: Vec<Diagnostic>, units: Units) -> Vec<Diagnostic> {
+    if units == Units::Inch {
+        let own = |words: &str| files.holds(words);
+        for finding in &mut found {
+            // What a test came to is told in the units of its own line.
+            if !matches!(finding.code, Code::TargetMissed | Code::Unexpected) {
+                finding.message = turned(&finding.message, own);
+                for label in &mut finding.labels {
+                    label.text = turned(&label.text, own);
+                }
+            }
+            finding.help = finding.help.take().map(|help| turned(&help, own));
+        }
+    }
+    found
 }
 
 #[cfg(test)]

@@ -17,6 +17,6 @@ mod set;
 mod sources;
 
 pub use figure::figure;
-pub use job::{Document, Job, Workshop, recounted};
+pub use job::{Document, Job, Workshop, in_units, recounted};
 pub use set::{no_address, wanted};
 pub use sources::{Missing, Over, Sources, Texts};

@@ -83,11 +83,11 @@ fn findings_come_in_four_forms() {
 #[test]
 fn units_are_the_readers() {
     let text = |units: &str| heatbook(&["check", FIRST, "--units", units]).out;
-    assert!(text("in").contains("2.362 in"));
+    assert!(text("in").contains("2 23/64 in"));
     assert!(text("mm").contains("60 mm"));
     // Without the option, those that the recipe is written in.
     let own = heatbook(&["check", "examples/harbour-chopper.heat"]).out;
-    assert!(own.contains("2.562 in"));
+    assert!(own.contains("2 9/16 in"));
 }
 
 #[test]

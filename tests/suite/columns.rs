@@ -182,3 +182,58 @@ fn an_inch_recipe_is_answered_in_inches() {
     }
     assert!(!page.contains("0.062") && !page.contains("0.063"), "{page}");
 }
+
+/// A line that is asked in other units than the rest is answered in its own; a reader who names units gets those.
+#[test]
+fn a_line_is_answered_in_its_own_units() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = "stock a = 1 bar of 1084, 1/4 x 1 x 6 in\ntarget a {\n  width >= 25 mm everywhere\n  length >= 6 in\n}\n";
+    fs::write(folder.path().join("two.heat"), text).unwrap();
+    let of = |args: &[&str]| called_at(Some(WIDE), folder.path(), args, "").out;
+    let own = of(&["check", "two.heat"]);
+    // 1 in is 25.4 mm.
+    assert!(own.contains("25.4 mm  0.4 mm to spare") && own.contains(" 6 in "), "{own}");
+    let asked = of(&["check", "two.heat", "--units", "in"]);
+    assert!(asked.contains(" 6 in "), "{asked}");
+    let asked = of(&["check", "two.heat", "--units", "mm"]);
+    assert!(asked.contains("152.4 mm"), "{asked}");
+}
+
+/// A miss on a blade says where it is, and where the same line is met, if it is.
+#[test]
+fn a_miss_names_its_place_and_a_stretch_that_will_do() {
+    let recipe = |zone: &str| {
+        format!(
+            "stock b = 1 bar of 1084, 4 x 40 x 200 mm\ntaper b from heel to tip, to 1 mm thick, ground\n\
+             target b {{\n  thickness >= 1.6 mm {zone}\n}}\n"
+        )
+    };
+    let worked = check(&recipe("everywhere"));
+    let fault = &worked.verdict.faults[0];
+    assert!(fault.message.contains("1 mm at the tip, 0.6 mm short"), "{}", fault.message);
+    let worked = crate::common::work(&recipe("from heel to tip"));
+    let help = worked.verdict.faults[0].help.clone().unwrap();
+    let zone = help.split("ask for it `").nth(1).and_then(|t| t.split('`').next());
+    // Where another figure mends it, that is told instead.
+    match zone {
+        // 3 mm of taper over 200 mm: 1.6 mm is reached 40 mm from the tip.
+        Some(zone) => {
+            assert_eq!(zone, "from heel to 40 mm from tip");
+            assert!(check(&recipe(zone)).verdict.met);
+        }
+        None => assert!(help.contains("instead of"), "{help}"),
+    }
+}
+
+/// A missed line in mm is told in mm in a recipe of inches, to the digit; the blame names the pass of a `repeat`.
+#[test]
+fn a_miss_keeps_its_units_and_names_the_pass() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = "stock a = 1 bar of 1084, 1/2 x 1 x 6 in\nrepeat 3 {\n  grind a edges 1/32 in\n}\n\
+                target a {\n  width >= 23.37 mm everywhere\n  length >= 6 in\n}\n";
+    fs::write(folder.path().join("pass.heat"), text).unwrap();
+    let said = called_at(Some(WIDE), folder.path(), &["check", "pass.heat", "--error-format", "plain"], "");
+    // 1 in less 6/32 in is 20.64 mm; the last pass takes the largest share of what is there.
+    assert!(said.err.contains("misses its width: 20.64 mm, 2.73 mm short"), "{}", said.err);
+    assert!(said.err.contains("(pass 3 of 3)"), "{}", said.err);
+}

@@ -99,6 +99,8 @@ fn hover_tells_of_verbs_clauses_steels_pieces_and_figures() {
         session.hover("blade to 7", 1)
     );
     assert!(session.hover("faces finish", 8).contains("0.4 mm"));
+    session.change(&format!("{TEXT}target blade {{\n  hardness of middle >= 40 HRC\n}}\n"));
+    assert!(session.hover("middle >=", 1).contains("in the middle of the section"));
     assert!(session.hover("= slab(", 3).contains("recipe slab(bars: count = 4, skin: length = 1 mm)"));
 }
 
@@ -114,7 +116,8 @@ fn completion_goes_by_the_words_before_it() {
         ("stock n = 3 bars of ", "1084", "blade"),
         ("stock n = slab(", "skin", "1084"),
         ("target blade {\n  ", "width", "draw"),
-        ("target blade {\n  thickness of ", "dark", "width"),
+        ("target blade {\n  thickness of ", "dark", "middle"),
+        ("target blade {\n  hardness of ", "middle", "width"),
         ("shop {\n  ", "kerf", "draw"),
     ] {
         let mut session = Session::new(&format!("{TEXT}{line}"));

@@ -130,9 +130,26 @@ fn all_true(topics: &[Topic]) {
 
 #[test]
 fn every_unit_line_target_and_entry_has_an_example_that_passes() {
-    all_true(&[Topic::Unit, Topic::Line, Topic::Target, Topic::Shop]);
+    all_true(&[Topic::Unit, Topic::Line, Topic::Target, Topic::Shop, Topic::Trade]);
     assert_eq!(of(Topic::Unit).count(), heatbook::quantity::UNITS.len());
     assert_eq!(of(Topic::Shop).count(), heatbook::forge::ENTRIES.len());
+}
+
+/// What the trade says leads to pages that there are, and no two pages answer to one name.
+#[test]
+fn words_of_the_trade_lead_on() {
+    let mut names = std::collections::BTreeSet::new();
+    for page in of(Topic::Trade) {
+        assert!(page.names().all(|name| names.insert(name.to_owned())), "{:?}", page.also);
+        let (_, see) = page.facts.iter().find(|(word, _)| *word == "see").unwrap();
+        for asked in see.split("`explain ").skip(1).map(|s| s.split('`').next().unwrap()) {
+            let found = heatbook::manual::find(asked);
+            assert!(found.iter().any(|p| p.topic != Topic::Trade), "{}: {asked}", page.name);
+        }
+    }
+    for word in ["san mai", "random", "ladder", "billet", "cable", "Damascus", "raindrop", "canister"] {
+        assert!(!heatbook::manual::find(word).is_empty(), "{word}");
+    }
 }
 
 #[test]

@@ -168,6 +168,10 @@ fn every_verb_has_an_example_that_parses() {
             .filter(|f| matches!(f.code.name(), "syntax" | "unfinished" | "unknown_verb"))
             .collect();
         assert!(syntax.is_empty(), "{}: {syntax:?}", word.example);
+        for form in word.forms {
+            let read = heatbook::language::format(&format!("{form}\n"), 0);
+            assert_eq!(read.ok().as_deref().map(str::trim_end), Some(*form));
+        }
     }
 }
 

@@ -253,7 +253,7 @@ fn a_pipe_that_nobody_writes_into_is_not_waited_for() {
     for args in
         [&["check", "a.heat"][..], &["check", "l.heat"], &["check", "pipe.heat"], &["fmt", "pipe.heat"]]
     {
-        let said = folder.limited("", args);
+        let said = folder.limited("", &[args, &["--error-format", "plain"]].concat());
         assert!(matches!(said.code, 1 | 2), "{args:?}: {} {}", said.code, said.all());
         assert!(said.err.contains("a pipe or a device, and only files are read"), "{}", said.err);
     }

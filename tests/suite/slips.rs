@@ -101,3 +101,15 @@ fn a_unit_offered_before_feet_mends() {
     let mended = written.replace("1-1/2 x", &format!("1-1/2{words} x"));
     assert_eq!(check(&mended).faults(), Vec::<&str>::new());
 }
+
+/// What a recipe says that it is shown in goes before what its figures are in.
+#[test]
+fn units_are_as_the_recipe_says() {
+    use heatbook::quantity::Units;
+    let bar = "stock b = 1 bar of 1084, 6 x 40 x 150 mm\n";
+    assert_eq!(check(bar).plan.units(), Units::Metric);
+    assert_eq!(check(&format!("units in\n{bar}")).plan.units(), Units::Inch);
+    assert_eq!(check(&format!("{}units mm\n", bar.replace("mm", "in"))).plan.units(), Units::Metric);
+    let twice = check(&format!("units in\nunits mm\n{bar}"));
+    assert_eq!(twice.faults(), ["entry_twice"]);
+}

@@ -18,7 +18,7 @@ use super::work::Work;
 use crate::bug::caught;
 use crate::manual;
 use crate::quantity::Units;
-use crate::report::{Answer as _, ExplainPage, WhyPage, changed_text, pieces_text, targets_text};
+use crate::report::{Answer as _, ExplainPage, WhyPage, changed_text, fold, pieces_text, targets_text};
 use crate::source::Diagnostic;
 
 /// Works lines as you type them, and answers "what if".
@@ -149,7 +149,9 @@ impl Bench<'_> {
     fn say_and_find(&self, told: Result<(String, String), Refused>) -> Done {
         match told {
             Ok((text, findings)) => {
-                print(&text);
+                // A recipe is shown as it is written.
+                let wide = columns(&std::io::stdout());
+                print(&if text == self.session.text() { text } else { fold(&text, wide) });
                 print_findings(&findings);
                 Done::Fine
             }

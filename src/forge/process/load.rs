@@ -140,14 +140,23 @@ fn warn_weak<S: Sink>(
     if !S::KEEPS {
         return;
     }
-    let (asked, can) = (cx.mm(asked), cx.mm_within(can));
+    // Two digits: no more is known of a force, nor of what it moves; to the safe side.
+    let two = |value: f64, unit: f64, round: fn(f64) -> f64| {
+        let step = unit * 10f64.powf((value / unit).log10().floor() - 1.0);
+        round(value / step) * step
+    };
+    let (length, force) = match cx.units {
+        Units::Metric => (1.0, TONF),
+        Units::Inch => (25.4, US_TONF),
+    };
+    let (asked, can) = (cx.mm(asked), cx.mm(two(can, length, f64::floor)));
     let (at, rated) = (cx.shown(temp_c, Kind::TEMPERATURE), tonnes(rated, cx.units));
-    let needed = tonnes(needs * 1.005, cx.units);
+    let needed = tonnes(two(needs, force, f64::ceil), cx.units);
     let machine = rig.machine.span;
     cx.book.warn(|| {
         Code::WeakPress
             .says("the press is too weak for this bite")
-            .at(words, format!("{asked} of bar under the tool at {at}, where the heat ends, needs {needed}; it moves {can}"))
+            .at(words, format!("{asked} of bar under the tool at {at}, where the heat ends, needs about {needed}; it moves about {can}"))
             .and(machine, format!("rated {rated}"))
             .help(
                 "the run takes so much at a time, and it spreads less: never push a press past its rating",

@@ -45,6 +45,15 @@ impl Verb for Draw {
         doc: "draws a bar out: longer and thinner, hardly wider",
         clauses: &[&[Key::Size], FORGING],
         example: "draw billet to 9 mm thick, 40 mm wide, heats 5",
+        forms: &[
+            "draw billet to 12 mm thick",
+            "draw billet to 12 mm thick, 40 mm wide",
+            "draw billet to 400 mm long",
+            "draw billet to 12 mm thick, 400 mm long",
+            "draw billet to 12 mm square",
+            "draw billet to 12 mm round",
+            "draw billet to 12 mm octagon",
+        ],
         ..Word::FORGED
     };
 

@@ -1,7 +1,7 @@
 //! `stock`: takes bars. Volume by their shape, weight by their steel's density.
 
 use crate::piece::{Bar, Lot, LotId, NodeId, Section, SteelId};
-use crate::quantity::{Count, Length, Q};
+use crate::quantity::{Count, Kind, Length, Q};
 use crate::source::{Code, Span};
 
 use crate::forge::words::args::{Arg, Form, Hazard, Makes};
@@ -67,6 +67,7 @@ impl Verb for Stock {
                 let count = cx.whole(*count, 1, MOST_BARS, "the number of bars")?;
                 let node = cx.makeup.solid(*steel, *density);
                 let bar = shape.bar(cx, node)?;
+                warn_large(cx, bar.volume() * *density, bar.long, shape.span(cx));
                 cx.put(self.to, Lot { bar, count }, self.site)?;
             }
         }
@@ -119,6 +120,16 @@ fn bars(bag: &mut Bag) -> Option<What> {
 }
 
 impl Shape {
+    /// The words of its sizes.
+    fn span<S: Sink>(&self, cx: &Cx<S>) -> Span {
+        match self {
+            Shape::Flat { span, .. } => *span,
+            Shape::Square { side: across, long } | Shape::Round { size: across, long } => {
+                cx.span(*across).to(cx.span(*long))
+            }
+        }
+    }
+
     fn bar<S: Sink>(&self, cx: &mut Cx<S>, node: NodeId) -> Outcome<Bar> {
         let (sizes, section) = match self {
             Shape::Flat { sizes: [t, w, l], span } => {
@@ -152,6 +163,27 @@ fn size<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Outcome<f64> {
             .stops("look for a figure with too many noughts"));
     }
     Ok(value)
+}
+
+/// The heaviest bar that is lifted in a shop, g: three people's load (project figure).
+const HEAVIEST_G: f64 = 75e3;
+/// The longest bar that stands in a shop, mm: a mill's full length of 20 ft or 6 m, and a little (project figure).
+const LONGEST_MM: f64 = 6200.0;
+
+fn warn_large<S: Sink>(cx: &mut Cx<S>, grams: f64, long: f64, span: Span) {
+    let (what, figure) = if grams > HEAVIEST_G {
+        ("heavier than anybody lifts", cx.shown(grams, Kind::MASS))
+    } else if long > LONGEST_MM {
+        ("longer than bars are sold", cx.mm(long))
+    } else {
+        return;
+    };
+    cx.book.warn(|| {
+        Code::StockLarge
+            .says(format!("a bar of this stock is {what}"))
+            .at(span, format!("{figure} a bar"))
+            .help("look at the units of its sizes: each size without one takes that of the next to its right")
+    });
 }
 
 fn warn_order<S: Sink>(cx: &mut Cx<S>, [t, w, l]: [f64; 3], span: Span) {

@@ -221,6 +221,8 @@ pub struct Word {
     pub clauses: &'static [&'static [Key]],
     /// A line that could stand in a recipe.
     pub example: &'static str,
+    /// Lines of the other ways to write it, the usual one first; empty where its clauses tell them.
+    pub forms: &'static [&'static str],
     /// What can hurt people in it.
     pub hazards: &'static [Hazard],
     /// How its piece is marked before it, so that ends and faces are known behind it; empty where nothing is laid another way.
@@ -248,6 +250,7 @@ impl Word {
         form: Form::Work,
         clauses: &[],
         example: "",
+        forms: &[],
         hazards: &[],
         mark: "",
         makes: Makes::Worked,
@@ -433,11 +436,13 @@ fn left_over(word: &Word, clause: &Clause) -> Diagnostic {
 /// The fault of a figure of the wrong kind.
 #[must_use]
 pub fn wrong_kind(slot: Slot, wanted: Kind, of: &str) -> Diagnostic {
+    let degrees = slot.kind == Kind::ANGLE && wanted == Kind::TEMPERATURE;
+    let more = if degrees { ": `deg` alone is an angle" } else { "" };
     let unit = if slot.kind == Kind::NUMBER { "a bare number has no unit" } else { "the unit makes it that" };
     Code::WrongKind
         .says(format!("`{of}` takes {}, and this is {}", wanted.name(), slot.kind.name()))
         .at(slot.span, unit)
-        .help(format!("write it like {}", wanted.example()))
+        .help(format!("write it like {}{more}", wanted.example()))
 }
 
 /// A step that works one piece.

@@ -122,9 +122,9 @@ pub fn about_rounds_mm([a, b]: [f64; 2], severity_per_in: f64) -> [f64; 2] {
     let round = ROUND_AS_SQUARE * thick;
     let square = round * round + 1.729 * round / severity_per_in;
     let flat = 1.889 * thick * thick + 3.457 * thick / severity_per_in;
-    let middle = square + (flat - square) * (1.0 - thick / wide);
-    let biot = severity_per_in * thick;
-    let surface = middle / (1.0 + biot * (0.65 + 0.6 * biot));
+    let (biot, ratio) = (severity_per_in * thick, thick / wide);
+    let middle = flat + (square - flat) * ratio;
+    let surface = middle / (1.0 + 0.6 * biot * (1.0 + (1.0 - 0.6 * ratio) * biot));
     [surface, middle].map(|square| 25.4 * square.sqrt())
 }
 

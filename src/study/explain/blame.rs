@@ -73,7 +73,16 @@ fn at_place(
     let verb = if low { "takes" } else { "gives" };
     let word = if what == Measure::Width { "width" } else { "thickness" };
     let text = format!("this step {verb} most of the {word} at {x} from the heel: {by}");
-    Some(Label { span: plan.steps.get(step)?.span, text })
+    at_step(plan, step, text)
+}
+
+/// Words beside a step; where its line is worked more than once, with the time that is meant.
+fn at_step(plan: &Plan, step: usize, text: String) -> Option<Label> {
+    let span = plan.steps.get(step)?.span;
+    let times = || plan.steps.iter().enumerate().filter(|(_, s)| s.span == span);
+    let (time, all) = (times().take_while(|(i, _)| *i <= step).count(), times().count());
+    let text = if all > 1 { format!("{text} (pass {time} of {all})") } else { text };
+    Some(Label { span, text })
 }
 
 /// The step that made a lot.
@@ -91,14 +100,14 @@ fn last_stack(plan: &Plan, build: &Build, line: &Line) -> Option<Label> {
     let chain = chain(build, line.lot);
     let layers = |lot: LotId| build.lot(lot).map(|l| build.bench.makeup.layers(l.bar.node));
     let (before, after) = pairs(&chain).rev().find(|(before, after)| layers(*after) > layers(*before))?;
-    let span = plan.steps.get(maker(plan, after)?)?.span;
+    let step = maker(plan, after)?;
     let (one, all) = (layers(before)?, layers(after)?);
     let text = if one > 0 && all % one == 0 {
         format!("{} pieces of {one} make {all}; no step after this adds any", all / one)
     } else {
         format!("{all} layers come together here; no step after this adds any")
     };
-    Some(Label { span, text })
+    at_step(plan, step, text)
 }
 
 /// Steel is never made: after the last stack, the step that went below the weight is the one.
@@ -116,11 +125,11 @@ fn steel_ran_out(plan: &Plan, build: &Build, lot: LotId, judged: &Judged, units:
         let most = chain.iter().rev().max_by(|a, b| grams(a).total_cmp(&grams(b)))?;
         let together = show(of(*most)?.mass, Kind::MASS, units);
         let text = format!("no more than {together} ever comes together in this bar");
-        return Some(Label { span: plan.steps.get(maker(plan, *most)?)?.span, text });
+        return at_step(plan, maker(plan, *most)?, text);
     };
     let left = show(of(after)?.mass, Kind::MASS, units);
     let text = format!("after this it could no longer be met: {left} is left, and no step adds steel");
-    Some(Label { span: plan.steps.get(maker(plan, after)?)?.span, text })
+    at_step(plan, maker(plan, after)?, text)
 }
 
 /// All least sizes together need so much steel: the step after which there was less of it is the one.
@@ -132,7 +141,7 @@ fn ran_short(plan: &Plan, build: &Build, lot: LotId, spare: &Spare, units: Units
     let short = show(-left, Kind::MASS, units);
     let of = "short of the steel that all its least sizes need";
     let text = format!("after this it could no longer be met: {short} {of}");
-    Some(Label { span: plan.steps.get(step)?.span, text })
+    at_step(plan, step, text)
 }
 
 /// The step that took (or gave) most of a size, for its size then: log strain is how a press counts.
@@ -148,9 +157,8 @@ fn most(plan: &Plan, build: &Build, lot: LotId, what: Measure, took: bool, units
         (far > 0.0).then_some((far, after, a, b))
     });
     let (_, after, a, b) = steps.max_by(|x, y| x.0.total_cmp(&y.0))?;
-    let span = plan.steps.get(maker(plan, after)?)?.span;
+    let step = maker(plan, after)?;
     let verb = if took { "takes" } else { "gives" };
     let [a, b] = [a, b].map(|size| show(size, what.kind(), units));
-    let text = format!("this step {verb} most: from {a} to {b}");
-    Some(Label { span, text })
+    at_step(plan, step, format!("this step {verb} most: from {a} to {b}"))
 }

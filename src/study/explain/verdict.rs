@@ -7,6 +7,7 @@ use crate::spec::{End, Judged, NotTold, Spot, Test, What, Zone};
 use crate::steel::laws::hardening::{LEAST_HRC, Untold};
 
 use crate::study::explain::blame::{Spare, blame};
+use crate::study::explain::ends;
 use crate::study::propose::mend::{Change, Mending, Mends, mends};
 
 /// What a build comes to.
@@ -79,32 +80,10 @@ pub fn judge_with(
     }
     faults.sort_by_key(Diagnostic::span);
     let mut warnings = build.ledger.warnings.clone();
-    warnings.extend(rough_ends(plan, build));
+    warnings.extend(ends::rough(plan, build));
+    warnings.extend(ends::barrelled(build, units));
     warnings.extend(crate::study::explain::doubt::doubts(plan, build, units));
     Verdict { met: faults.is_empty(), faults, warnings: merged(&warnings) }
-}
-
-/// What is cropped off both ends at the most, mm: 1 in each (common practice).
-const CROPS_MM: f64 = 50.0;
-
-/// Warns of a length that is asked of bars whose ends nobody planned to crop, and that leaves no room for it.
-fn rough_ends(plan: &Plan, build: &Build) -> Vec<Diagnostic> {
-    let lines = build.lines.iter().filter(|line| line.test.what == What::Length);
-    let rough = lines.filter_map(|line| {
-        let bar = &build.lot(line.lot)?.bar;
-        let name = plan.ground.lot_name(line.lot);
-        let judged = line.judged?;
-        let room = judged.low.map_or(0.0, |low| judged.got - low);
-        (bar.past.rough && bar.blade.is_none() && room < CROPS_MM).then(|| {
-            Code::RoughEnds
-                .says(format!("the ends of `{name}` were forged, and are not cropped"))
-                .at(line.test.wanted, "this length hangs on them")
-                .help(format!(
-                    "crop them last, as in `cut {name} 8 mm off each end`: 6 to 25 mm are common practice"
-                ))
-        })
-    });
-    rough.collect()
 }
 
 /// What was got, as one would say it.
@@ -115,7 +94,7 @@ pub fn got(test: &Test, judged: &Judged, units: Units) -> String {
     if judged.got.is_nan() {
         "none of it".to_owned()
     } else {
-        show(judged.got, test.what.kind(), test.told_in(units)) + or_less
+        show(judged.got, test.what.kind(), units) + or_less
     }
 }
 
@@ -160,9 +139,10 @@ fn missed(
             .help("ask for it along the direction in which it was laid: `thickness`, `width` or `length`");
     }
     let kind = line.test.what.kind();
-    let (by, way) = missing(judged, kind, line.test.told_in(units));
+    let units = line.test.told_in(units, plan.units());
+    let (by, way) = missing(judged, kind, units);
     let got = got(&line.test, judged, units);
-    let got = got + &at_place(judged, line.test.told_in(units));
+    let got = got + &at_place(judged, units);
     let message = format!("`{piece}` misses its {subject}: {got}, {by} {way}");
     let mut fault = Code::TargetMissed.says(message).at(line.test.span, format!("it comes to {got}"));
     fault.labels.extend(blame);
@@ -310,7 +290,8 @@ fn unexpected(plan: &Plan, line: &Line, judged: &Judged, step: Span, units: Unit
     let piece = plan.ground.lot_name(line.lot);
     let subject = subject(plan, &line.test);
     let kind = line.test.what.kind();
-    let (by, way) = missing(judged, kind, line.test.told_in(units));
+    let units = line.test.told_in(units, plan.units());
+    let (by, way) = missing(judged, kind, units);
     let got = got(&line.test, judged, units);
     let off = if judged.got.is_nan() { "there is no such part".to_owned() } else { format!("{by} {way}") };
     let message = format!("`{piece}` is not as expected here: {subject} {got}");

@@ -2,7 +2,7 @@
 //! is tried by a run.
 
 use crate::forge::{Blades, Key};
-use crate::quantity::{Kind, Units, halve, rounded, show, trim_number, written};
+use crate::quantity::{Kind, Units, halve, rounded, trim_number, written};
 use crate::replay::Plan;
 use crate::source::Span;
 use crate::spec::What;
@@ -217,7 +217,7 @@ impl Change {
         let was = plan.values.at(slot);
         let (now, text) = match info.kind {
             Kind::NUMBER => (trim_number(was, 2), trim_number(value, 0)),
-            kind => (show(was, kind, units), written(value, kind, units)),
+            kind => (written(was, kind, units), written(value, kind, units)),
         };
         Change { span, now, text, far: far(info.kind, was, value) }
     }
