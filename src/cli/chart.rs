@@ -1,12 +1,12 @@
 //! `heatbook chart FILE --of width`: where a size went, to look at.
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 
 use super::disk::Named;
 use super::output::{Done, Options};
-use super::why::{Quantity, measure};
 use super::work::{Work, read};
-use crate::report::ChartPage;
+use crate::piece::Measure;
+use crate::report::{Answer, ChartPage, LayersPage, SteelPage};
 use crate::source::quoted;
 use crate::study::last_lot;
 
@@ -17,13 +17,30 @@ pub struct Chart {
     file: Named,
     /// What is drawn
     #[arg(long, value_enum)]
-    of: Quantity,
+    of: Of,
     /// The piece, as the recipe calls it; without it, the one that the first target judges, or the last that stands
     #[arg(long, value_name = "NAME")]
     piece: Option<String>,
     /// Draws it into this SVG file
     #[arg(long, value_name = "FILE")]
     svg: Option<Named>,
+}
+
+/// What can be drawn.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum Of {
+    /// After each step
+    Thickness,
+    /// After each step
+    Width,
+    /// After each step
+    Length,
+    /// Of one bar, after each step
+    Mass,
+    /// The layers through the thickness, as it was stacked and in the end
+    Layers,
+    /// All that was taken, and what became of it
+    Steel,
 }
 
 impl Chart {
@@ -47,11 +64,31 @@ impl Chart {
             return Err(format!("there is no piece{asked} in this recipe; its pieces: {list}").into());
         };
         let page = work.page();
-        let chart = ChartPage { page: &page, lot, of: measure(self.of) };
+        let size = |of| {
+            let chart = ChartPage { page: &page, lot, of };
+            self.told(&chart, || chart.svg(), options)
+        };
+        match self.of {
+            Of::Thickness => size(Measure::Thickness),
+            Of::Width => size(Measure::Width),
+            Of::Length => size(Measure::Length),
+            Of::Mass => size(Measure::Mass),
+            Of::Layers => {
+                let layers = LayersPage { page: &page, lot };
+                self.told(&layers, || layers.svg(), options)
+            }
+            Of::Steel => {
+                let steel = SteelPage { page: &page };
+                self.told(&steel, || steel.svg(), options)
+            }
+        }
+    }
+
+    fn told(&self, answer: &impl Answer, svg: impl Fn() -> String, options: &Options) -> Done {
         if let Some(path) = &self.svg {
-            super::write::drawing(path, &chart.svg())?;
+            super::write::drawing(path, &svg())?;
             options.note(&format!("drawn into `{path}`"));
         }
-        options.respond(&chart)
+        options.respond(answer)
     }
 }

@@ -55,23 +55,18 @@ impl Why {
     }
 }
 
-/// The size that is asked about.
-pub fn measure(what: Quantity) -> Measure {
-    match what {
-        Quantity::Thickness => Measure::Thickness,
-        Quantity::Width => Measure::Width,
-        Quantity::Length => Measure::Length,
-        Quantity::Mass => Measure::Mass,
-    }
-}
-
 /// The story of a size of a piece, perhaps at a place of it as one writes that: `heel`, `200 mm`, `30 mm from tip`; `None` where
 /// there is no such piece.
 ///
 /// # Errors
 /// Why it is no place, or not on the piece.
 pub fn story(work: &Work, what: Quantity, piece: &str, at: Option<&str>) -> Result<Option<Story>, String> {
-    let what = measure(what);
+    let what = match what {
+        Quantity::Thickness => Measure::Thickness,
+        Quantity::Width => Measure::Width,
+        Quantity::Length => Measure::Length,
+        Quantity::Mass => Measure::Mass,
+    };
     let Some(lot) = last_lot(&work.job.plan, &work.build, piece) else { return Ok(None) };
     match at {
         None => Ok(why(&work.build, lot, what)),

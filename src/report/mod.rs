@@ -37,7 +37,7 @@ pub use answer::{Answer, Table, json_text};
 pub use blade::blades;
 pub use calibrate::CalibratePage;
 pub use changed::{changed_text, pieces_text, targets_text};
-pub use chart::ChartPage;
+pub use chart::{ChartPage, LayersPage, SteelPage};
 pub use check::{CheckPage, rest_text};
 pub use compare::ComparePage;
 pub use diagnostics::{Style, Unanswered, diagnostics, said};
@@ -230,12 +230,14 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
         schema::<ExplainPage<'static>>(),
         schema::<FillPage<'static>>(),
         schema::<LawsPage>(),
+        schema::<LayersPage<'static>>(),
         schema::<NudgePage<'static>>(),
         schema::<OddsPage<'static>>(),
         schema::<RackPage<'static>>(),
         schema::<RecipesPage<'static>>(),
         schema::<ReplayPage<'static>>(),
         schema::<RescuePage<'static>>(),
+        schema::<SteelPage<'static>>(),
         schema::<SteelsPage<'static>>(),
         schema::<SweepPage<'static>>(),
         schema::<TopicsPage>(),

@@ -66,6 +66,8 @@ fn questions(recipe: &str) -> Vec<Vec<&str>> {
         vec!["rack", recipe],
         vec!["sheet", recipe],
         vec!["chart", recipe, "--of", "width"],
+        vec!["chart", recipe, "--of", "layers"],
+        vec!["chart", recipe, "--of", "steel"],
         vec!["calibrate", recipe],
         vec!["explain", recipe],
     ]

@@ -315,8 +315,11 @@ fn the_charts_of_a_sheet_are_those_that_its_target_asks_of() {
         json["charts"].as_array().unwrap().iter().map(|c| c["of"].as_str().unwrap()).collect();
     assert_eq!(of, ["thickness", "width", "length", "mass"]);
     let page = heatbook(&["sheet", RECIPES[0]]).out;
-    assert_eq!(page.matches("<svg").count(), 4);
-    assert_eq!(page.matches("role=\"img\" aria-label=\"").count(), 4);
+    // And behind them the layers, and what became of the steel.
+    assert_eq!(page.matches("<svg").count(), 6);
+    assert_eq!(page.matches("role=\"img\" aria-label=\"").count(), 6);
+    let plain = "stock b = 1 bar of 1084, 10 x 40 x 200 mm\ngrind b faces 1 mm\n";
+    assert_eq!(told(&["sheet", "-"], plain).out.matches("<svg").count(), 1);
 }
 
 /// Written off the sheet's own boxes, the log changes nothing; written off a real build, it replays to what was read.
@@ -414,4 +417,50 @@ fn a_long_sheet_is_as_long_as_its_steps() {
     let [(few, short, _), (many, tall, err)] = [long(5), long(15)];
     assert_eq!((few, many), (21, 61), "{err}");
     assert!(tall < 4 * short && tall < 400_000, "{short} {tall}");
+}
+
+#[test]
+fn layers_are_as_thick_as_they_are_and_steel_adds_up() {
+    let draw = |recipe: &str, of: &str| {
+        let folder = tempfile::tempdir().unwrap();
+        fs::write(folder.path().join("a.heat"), recipe).unwrap();
+        let args = ["chart", "a.heat", "--of", of, "--svg", "a.svg", "--format", "json"];
+        let json = called(folder.path(), &args, "").json();
+        let svg = fs::read_to_string(folder.path().join("a.svg")).unwrap();
+        closed(&svg);
+        (json, svg)
+    };
+    // 7 bars of 3 mm and 6 of 1.5 mm: 30 mm; pressed alike they stay two to one.
+    let recipe = "shop {\n  scale none\n}\nstock d = 7 bars of 1084, 3 x 40 x 120 mm\nstock l = 6 bars of 15N20, 1.5 x 40 x 120 mm\n\
+                  stack b = alternate d, l\nweld b at 1230 C, to 20 mm thick\ngrind b faces 1 mm\ntarget b {\n  layers >= 13\n}\n";
+    let (json, svg) = draw(recipe, "layers");
+    let bands = |of: &str| -> Vec<f64> {
+        let layers = json[of]["layers"].as_array().unwrap().iter();
+        layers.map(|l| l["thickness_mm"].as_f64().unwrap()).collect()
+    };
+    let (before, after) = (bands("before"), bands("after"));
+    assert_eq!((before.len(), after.len(), json["before"]["n"].as_u64()), (13, 13, Some(3)), "{json}");
+    let near = |got: &[f64], want: &[f64]| got.iter().zip(want).all(|(g, w)| (g - w).abs() < 1e-9);
+    assert!(near(&before[..3], &[3.0, 1.5, 3.0]), "{before:?}");
+    // 20 of 30 mm: 2 mm and 1 mm; the grinder took 1 mm of the outermost.
+    assert!(near(&after[..3], &[1.0, 1.0, 2.0]), "{after:?}");
+    let drawn = heights(&svg, "<rect class=\"layer\"", " height");
+    for (value, high) in &drawn {
+        let whole = if drawn.iter().position(|d| d == &(*value, *high)).unwrap() < 13 { 30.0 } else { 18.0 };
+        assert!((high - 320.0 * value / whole).abs() < 0.01, "{value} {high}");
+    }
+    assert_eq!(drawn.iter().map(|d| d.0).collect::<Vec<_>>(), [before, after].concat());
+    let (json, svg) = draw(FIRST, "steel");
+    let parts: Vec<f64> =
+        json["parts"].as_array().unwrap().iter().map(|p| p["mass_g"].as_f64().unwrap()).collect();
+    let taken = json["taken_g"].as_f64().unwrap();
+    assert!((parts.iter().sum::<f64>() - taken).abs() < 1e-9 * taken);
+    for (grams, long) in heights(&svg, "<rect class=\"part\"", " width") {
+        assert!((long - 440.0 * grams / taken).abs() < 0.01, "{grams} {long}");
+    }
+    // Layers that are not alike across the width are not drawn as if they were.
+    let twisted = "stock b = 1 bar of 1084, 12 x 12 x 300 mm\nstock c = 1 bar of 15N20, 12 x 12 x 300 mm\n\
+                   stack p = b, c side by side\nweld p at 1230 C, thinning 15 %\n";
+    let (json, svg) = draw(twisted, "layers");
+    assert!(json["after"].is_null() && svg.contains("cannot be drawn"), "{json}");
 }

@@ -11,11 +11,12 @@ use super::data::ChartJson;
 const WIDE: f64 = 720.0;
 const TALL: f64 = 380.0;
 const LEFT: f64 = 70.0;
-const RIGHT: f64 = 20.0;
+/// The target's words stand there.
+const RIGHT: f64 = 170.0;
 const TOP: f64 = 44.0;
 const FOOT: f64 = 64.0;
 /// Words of a line apart from each other, px.
-const APART: f64 = 17.0;
+const APART: f64 = 15.0;
 /// More points than this cannot each have their figure beside them.
 const MOST_NAMED: usize = 14;
 
@@ -89,7 +90,7 @@ pub fn svg(chart: &ChartJson, units: Units) -> String {
         );
         if chart.points.len() <= MOST_NAMED || i == 0 || i == last {
             let said = figure(point.value, per);
-            made += &clear(at, high - 9.0, "middle", &said);
+            made += &clear(at, high - 9.0, &said);
         }
         let foot = TALL - FOOT + 18.0;
         let _ = writeln!(made, "<text x=\"{at:.3}\" y=\"{foot}\" text-anchor=\"middle\">{}</text>", point.n);
@@ -112,8 +113,8 @@ pub fn svg(chart: &ChartJson, units: Units) -> String {
 }
 
 /// Words that can be read over a line: once broad in white, and over that in black.
-fn clear(x: f64, y: f64, anchor: &str, words: &str) -> String {
-    let at = format!("<text x=\"{x:.3}\" y=\"{y:.3}\" text-anchor=\"{anchor}\"");
+fn clear(x: f64, y: f64, words: &str) -> String {
+    let at = format!("<text x=\"{x:.3}\" y=\"{y:.3}\" text-anchor=\"middle\"");
     format!(
         "{at} fill=\"white\" stroke=\"white\" stroke-width=\"4\" aria-hidden=\"true\">{words}</text>\n{at}>{words}</text>\n"
     )
@@ -135,7 +136,7 @@ fn asked(chart: &ChartJson, units: Units, y: &dyn Fn(f64) -> f64) -> String {
     let mut free = f64::INFINITY;
     for (value, word) in ends {
         let at = y(value);
-        let words = (at - 4.0).min(free - APART);
+        let words = (at + 5.0).min(free - APART);
         free = words;
         let _ = writeln!(
             made,
@@ -143,7 +144,11 @@ fn asked(chart: &ChartJson, units: Units, y: &dyn Fn(f64) -> f64) -> String {
             WIDE - RIGHT
         );
         let said = format!("{word} {}", show(value, chart.kind, units));
-        made += &clear(WIDE - RIGHT - 4.0, words, "end", &said);
+        let _ = writeln!(
+            made,
+            "<text x=\"{}\" y=\"{words:.3}\" font-size=\"12\">{said}</text>",
+            WIDE - RIGHT + 6.0
+        );
     }
     made
 }

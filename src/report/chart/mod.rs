@@ -2,9 +2,13 @@
 
 mod data;
 mod draw;
+mod layers;
+mod steel;
 
 pub use data::{ChartJson, chart, charts};
 pub use draw::svg;
+pub use layers::{LayersJson, LayersPage, drawable, layers, svg as layers_svg};
+pub use steel::{SteelJson, SteelPage, steel, svg as steel_svg};
 
 use std::fmt::Write as _;
 

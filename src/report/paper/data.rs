@@ -7,7 +7,7 @@ use crate::forge::{Form, Hazard, Key, MEASURED_HOT};
 use crate::manual::{caution, told_each_time};
 use crate::piece::{Bar, Cause, Lot, LotId, Measure, Section};
 use crate::quantity::Units;
-use crate::report::chart::{ChartJson, charts};
+use crate::report::chart::{ChartJson, LayersJson, SteelJson, charts, drawable, layers, steel};
 use crate::report::diagnostics::{Record, records};
 use crate::report::run::unit;
 use crate::report::table::{shown_lot, step_lot};
@@ -32,6 +32,10 @@ pub struct SheetJson<'a> {
     pub(super) targets: Vec<TargetJson<'a>>,
     /// Where the sizes went that a target asks of.
     pub(super) charts: Vec<ChartJson<'a>>,
+    /// The layers of the first piece that a target judges, where it has several.
+    pub(super) layers: Option<LayersJson<'a>>,
+    /// From the rack to the blade.
+    pub(super) steel: SteelJson,
     pub(super) rack: Vec<RackJson<'a>>,
     pub(super) assumed: Vec<AssumedJson<'a>>,
     pub(super) cautions: Vec<String>,
@@ -204,6 +208,7 @@ pub fn sheet<'a>(page: &Page<'a>) -> SheetJson<'a> {
     let assumed = build.ledger.assumed.iter();
     let assumed =
         assumed.map(|a| AssumedJson { what: a.what, value: told(&a.value), source: told(a.source) });
+    let judged = plan.targets.iter().find_map(|t| t.lot);
     SheetJson {
         file: page.name,
         met: page.verdict.met,
@@ -215,6 +220,8 @@ pub fn sheet<'a>(page: &Page<'a>) -> SheetJson<'a> {
         steps: steps(page),
         targets: targets(page),
         charts: charts(page),
+        layers: judged.map(|lot| layers(page, lot)).filter(drawable),
+        steel: steel(page),
         rack: rack.collect(),
         assumed: assumed.collect(),
         cautions: cautions::lines(plan),

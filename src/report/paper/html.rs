@@ -6,7 +6,7 @@ use crate::quantity::{Kind, Units, show, show_count, trim_number};
 
 use super::data::{PieceJson, SheetJson, SizesJson, StepJson, TargetJson};
 use super::markup::{figure, list, own, sized};
-use crate::report::chart::svg;
+use crate::report::chart::{layers_svg, steel_svg, svg};
 use crate::report::tame::markup as text;
 
 /// How a sheet of ours begins: only over such a file another is written.
@@ -60,7 +60,10 @@ pub fn page(sheet: &SheetJson, units: Units) -> String {
     }
     html += "</ol>\n";
     html += &targets(&sheet.targets);
-    let drawn = sheet.charts.iter().map(|chart| format!("<figure>\n{}</figure>\n", svg(chart, units)));
+    let drawn = sheet.charts.iter().map(|chart| svg(chart, units));
+    let drawn = drawn.chain(sheet.layers.as_ref().map(|layers| layers_svg(layers, units)));
+    let drawn = drawn.chain([steel_svg(&sheet.steel, units)]);
+    let drawn = drawn.map(|svg| format!("<figure>\n{svg}</figure>\n"));
     section(&mut html, "charts", "where it went", &drawn.collect::<String>());
     html += &behind(sheet, units);
     html += "</main>\n</body>\n</html>\n";
