@@ -24,7 +24,7 @@ impl Check {
         for file in &self.files {
             match Work::read(file, options) {
                 Ok(work) => {
-                    worst = worst.max(work.exit());
+                    worst = worst.max(work.exit(options));
                     match options.format {
                         Format::Table => work.told(options, rest_text),
                         Format::Csv => work.findings(options),

@@ -42,6 +42,6 @@ impl Compare {
                 options.findings(&work.verdict.faults.iter().collect::<Vec<_>>(), &work.job.files);
             }
         }
-        Ok(one.exit().max(other.exit()))
+        Ok(one.exit(options).max(other.exit(options)))
     }
 }

@@ -84,6 +84,34 @@ impl Sources for Disk {
         let bytes = read(full).map_err(|error| reason(&error))?;
         text(bytes).map_err(|why| format!("it is {why}"))
     }
+
+    /// From the folder upward, to the first that holds `.git`, the home folder, or one that is somebody else's.
+    fn shop(&self, folder: &Path) -> Option<PathBuf> {
+        let owner = owner(folder)?;
+        let home = std::env::var_os("HOME").and_then(|home| Disk::own(Path::new(&home)));
+        for above in folder.ancestors() {
+            if self::owner(above)? != owner {
+                return None;
+            }
+            let shop = above.join("shop.heat");
+            if shop.is_file() {
+                return Some(shop);
+            }
+            if above.join(".git").exists() || home.as_deref() == Some(above) {
+                return None;
+            }
+        }
+        None
+    }
+}
+
+/// Whose a folder is; where nobody owns folders, they are all the same one's.
+fn owner(folder: &Path) -> Option<u32> {
+    let about = std::fs::metadata(folder).ok()?;
+    #[cfg(unix)]
+    return Some(std::os::unix::fs::MetadataExt::uid(&about));
+    #[cfg(not(unix))]
+    return Some(u32::from(about.is_dir()));
 }
 
 /// What a file says, or what else it is.

@@ -95,7 +95,7 @@ impl Fill {
             super::write::replace(&work.job.files, &self.file, &edits)?;
             options.note(&format!("written to `{}`", self.file));
         }
-        Ok(work.exit())
+        Ok(work.exit(options))
     }
 }
 

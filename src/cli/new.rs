@@ -66,7 +66,7 @@ impl New {
         let Some(recipe) = start(&wish) else {
             options.fault(&format!(
                 "no build of this kind comes to {} wide, {} long, {} thick in {layers} layers: \
-                 try fewer layers (575 are the most), or sizes nearer to each other",
+                 try fewer layers, or sizes nearer to each other",
                 wish.width.1, wish.length.1, wish.thick.1
             ));
             return Ok(Exit::Fault);

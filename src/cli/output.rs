@@ -1,16 +1,19 @@
 //! Options that every command takes, and writing what it says. A closed pipe is no mistake.
 
 use std::io::{ErrorKind, IsTerminal, Write};
+use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use clap::{Args, ValueEnum};
 use terminal_size::terminal_size;
 
+use super::disk::{Disk, Named};
 use super::exit::Exit;
 use crate::quantity::Units;
 use crate::replay::Plan;
 use crate::report::{Answer, COLUMNS, Style, Unanswered, json_text, said, shown};
 use crate::source::{Diagnostic, Files};
+use crate::workshop::{Missing, Sources};
 
 /// Options of every command.
 #[derive(Args, Debug)]
@@ -21,6 +24,9 @@ pub struct Options {
     /// Lets `use` bring files from outside the recipe's folder
     #[arg(long, global = true)]
     pub allow_outside: bool,
+    /// The file that says what the shop has, or `none`; without it, the next `shop.heat` upward
+    #[arg(long, global = true, value_name = "FILE|none")]
+    shop: Option<Named>,
     /// Units to show; without it, those that the recipe is written in
     #[arg(long, global = true, value_enum)]
     units: Option<UnitsArg>,
@@ -30,6 +36,12 @@ pub struct Options {
     /// Form of faults and warnings
     #[arg(long, global = true, value_enum, default_value = "human")]
     error_format: ErrorFormat,
+    /// What also makes the program end with 1: warnings that the recipe does not allow
+    #[arg(long, global = true, value_enum)]
+    deny: Option<Deny>,
+    /// Shows no warnings; how many there are is still said
+    #[arg(long, short, global = true)]
+    pub quiet: bool,
     /// Colour in faults and warnings
     #[arg(long, global = true, value_enum, default_value = "auto")]
     color: Colour,
@@ -64,6 +76,11 @@ enum ErrorFormat {
     Json,
 }
 
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Deny {
+    Warnings,
+}
+
 #[derive(Clone, Copy, Debug, ValueEnum)]
 enum Colour {
     Auto,
@@ -71,7 +88,38 @@ enum Colour {
     Never,
 }
 
+impl Sources for Options {
+    fn find(&self, path: &Path) -> Result<PathBuf, Missing> {
+        Disk.find(path)
+    }
+
+    fn text(&self, full: &Path) -> Result<String, String> {
+        Disk.text(full)
+    }
+
+    fn shop(&self, folder: &Path) -> Option<PathBuf> {
+        match &self.shop {
+            None => Disk.shop(folder),
+            Some(none) if none.path() == Path::new("none") => None,
+            Some(file) => Disk::own(file.path()),
+        }
+    }
+}
+
 impl Options {
+    /// Whether the file named for the shop is there.
+    ///
+    /// # Errors
+    /// That it is not.
+    pub fn check_shop(&self) -> Result<(), String> {
+        match self.shop.as_ref().filter(|shop| shop.path() != Path::new("none")) {
+            Some(shop) if !shop.path().is_file() => {
+                Err(format!("cannot read the shop's `{shop}`: no such file is there"))
+            }
+            _ => Ok(()),
+        }
+    }
+
     /// The units to show a recipe in.
     pub fn units(&self, plan: &Plan) -> Units {
         self.units_asked().unwrap_or(plan.units())
@@ -83,6 +131,11 @@ impl Options {
             UnitsArg::Mm => Units::Metric,
             UnitsArg::In => Units::Inch,
         })
+    }
+
+    /// Whether a warning is as bad as a fault.
+    pub fn denies_warnings(&self) -> bool {
+        self.deny == Some(Deny::Warnings)
     }
 
     fn style(&self) -> Style {

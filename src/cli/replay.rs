@@ -38,7 +38,7 @@ impl Replay {
             if options.format != Format::Json {
                 work.findings(options);
             }
-            worst = worst.max(work.exit());
+            worst = worst.max(work.exit(options));
         }
         Ok(worst)
     }

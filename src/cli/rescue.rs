@@ -15,12 +15,18 @@ use crate::study::{Missing, Ways, rescue};
 pub struct Rescue {
     /// A build log, or a recipe
     file: Named,
+    /// Writes the first way into the recipe; nothing is written where there is none
+    #[arg(long)]
+    write: bool,
 }
 
 impl Rescue {
     /// Runs the command.
     pub fn run(&self, options: &Options) -> Done {
         let work = Work::read(&self.file, options)?;
+        if self.write && (self.file.is_stream() || work.job.is_log()) {
+            return Err("only into a recipe is a way written: name the recipe itself".to_owned().into());
+        }
         if work.verdict.met {
             return options.respond(&RescuePage { page: work.page(), ways: &Ways::default() });
         }
@@ -35,6 +41,11 @@ impl Rescue {
         };
         let ways = watched("trying each way", || rescue(&missing, &replan));
         options.respond(&RescuePage { page: work.page(), ways: &ways })?;
+        if let Some(way) = ways.ways.first().filter(|way| self.write && way.met) {
+            let edits: Vec<_> = way.edits.iter().map(|e| (e.span, e.text.clone())).collect();
+            super::write::replace(&job.files, &self.file, &edits)?;
+            options.note(&format!("the first way is written to `{}`", self.file));
+        }
         Ok(if ways.ways.iter().any(|w| w.met) { Exit::Met } else { Exit::Fault })
     }
 }

@@ -20,12 +20,12 @@ impl Run {
         let work = Work::read(&self.file, options)?;
         if options.format == Format::Table {
             work.told(options, sheet_text);
-            return Ok(work.exit());
+            return Ok(work.exit(options));
         }
         options.respond(&work.page())?;
         if options.format != Format::Json {
             work.findings(options);
         }
-        Ok(work.exit())
+        Ok(work.exit(options))
     }
 }

@@ -22,7 +22,7 @@ impl Sheet {
     pub fn run(&self, options: &Options) -> Done {
         let work = Work::unmended(read(&self.file, options)?, options);
         let work = work.workable("mend these first: a sheet to work by needs every step")?;
-        let exit = work.exit();
+        let exit = work.exit(options);
         let sheet = BenchSheet { page: work.page() };
         match &self.out {
             Some(path) => {

@@ -13,8 +13,8 @@ use crate::study::{Mending, Verdict, judge_with};
 use crate::workshop::{Document, Job, Workshop, wanted};
 
 /// The workshop of a command.
-pub fn workshop(options: &Options) -> Workshop<'static> {
-    Workshop { sources: &Disk, allow_outside: options.allow_outside }
+pub fn workshop(options: &Options) -> Workshop<'_> {
+    Workshop { sources: options, allow_outside: options.allow_outside }
 }
 
 /// Plans what was typed, with figures set.
@@ -22,6 +22,7 @@ pub fn workshop(options: &Options) -> Workshop<'static> {
 /// # Errors
 /// What cannot be held or set, and why.
 pub fn typed(document: Document, options: &Options, set: &[String]) -> Result<Job, String> {
+    options.check_shop()?;
     let job = workshop(options).plan(document, wanted(set)?, &mut Memo::default())?;
     if job.recipe.is_some() {
         job.check_set()?;
@@ -99,9 +100,9 @@ impl Work {
             let build = job.build(units);
             let recount = |count: Span, other: &str| job.recounted(count, other);
             let verdict = judge_with(&job.plan, &build, found, units, Mending::Patient(Some(&recount)));
-            let Verdict { met, faults, warnings } = verdict;
+            let Verdict { met, faults, warnings, allowed } = verdict;
             let [faults, warnings] = [faults, warnings].map(|found| job.in_units(found, units));
-            (build, Verdict { met, faults, warnings })
+            (build, Verdict { met, faults, warnings, allowed })
         });
         Work { job, build, verdict, units }
     }
@@ -111,9 +112,10 @@ impl Work {
         let units = options.units(&job.plan);
         let found = std::mem::take(&mut job.found);
         let build = job.build(units);
-        let Verdict { met, faults, warnings } = judge_with(&job.plan, &build, found, units, Mending::None);
+        let verdict = judge_with(&job.plan, &build, found, units, Mending::None);
+        let Verdict { met, faults, warnings, allowed } = verdict;
         let [faults, warnings] = [faults, warnings].map(|found| job.in_units(found, units));
-        Work { job, build, verdict: Verdict { met, faults, warnings }, units }
+        Work { job, build, verdict: Verdict { met, faults, warnings, allowed }, units }
     }
 
     /// Everything that a page is made from.
@@ -138,7 +140,9 @@ impl Work {
 
     /// Shows faults and warnings.
     pub fn findings(&self, options: &Options) {
-        let all: Vec<&Diagnostic> = self.verdict.faults.iter().chain(&self.verdict.warnings).collect();
+        let shown =
+            if options.quiet && !options.denies_warnings() { &[][..] } else { &self.verdict.warnings };
+        let all: Vec<&Diagnostic> = self.verdict.faults.iter().chain(shown).collect();
         options.findings(&all, &self.job.files);
     }
 
@@ -156,7 +160,8 @@ impl Work {
     }
 
     /// How the program ends on it.
-    pub fn exit(&self) -> Exit {
-        if self.verdict.met { Exit::Met } else { Exit::Fault }
+    pub fn exit(&self, options: &Options) -> Exit {
+        let denied = options.denies_warnings() && !self.verdict.warnings.is_empty();
+        if self.verdict.met && !denied { Exit::Met } else { Exit::Fault }
     }
 }

@@ -16,7 +16,7 @@ pub use words::args::{
     Arg, Bag, Blades, Clause, Fire, Form, Hazard, Makes, Name, Scope, Slot, Word, Work, wrong_kind,
 };
 pub use words::key::{Key, Pattern};
-pub use words::shop::{ENTRIES, Entry, Shop};
+pub use words::shop::{CURRENCIES, ENTRIES, Entry, Per, Shop};
 pub use words::sizes::MEASURED_HOT;
 pub use words::terms::terms;
 pub use words::tool::SPREAD_LAW;

@@ -302,6 +302,19 @@ pub struct Logged {
     pub span: Span,
 }
 
+/// A warning that is answered.
+#[derive(Clone, Debug)]
+pub struct Allow {
+    /// The code of the warning.
+    pub name: Name,
+    /// Why it may be.
+    pub reason: String,
+    /// The line.
+    pub span: Span,
+    /// Whether it stands in a shop, and answers for every step.
+    pub everywhere: bool,
+}
+
 /// A statement.
 #[derive(Clone, Debug)]
 pub enum Statement {
@@ -315,6 +328,8 @@ pub enum Statement {
     Units(bool, Span),
     /// `note "…"`
     Note(String, Span),
+    /// `allow CODE "…"`
+    Allow(Allow),
     /// `shop { … }`
     Shop(Vec<Clause<&'static str>>, Span),
     /// `target N { … }`

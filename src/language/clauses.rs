@@ -7,7 +7,7 @@ use super::ast::{Arg, Clause};
 use super::grammar::{Node, Rule};
 use super::reader::Reader;
 use super::vocabulary;
-use crate::forge::{Key, Pattern};
+use crate::forge::{CURRENCIES, Key, Pattern};
 use crate::vocabulary::Sort;
 
 /// The clauses that have rules of their own.
@@ -60,6 +60,8 @@ pub const WORDS: &[(Rule, Sort)] = &[
     (Rule::fire, Sort::Fire),
     (Rule::medium, Sort::Medium),
     (Rule::an_hour, Sort::Stated),
+    (Rule::labour, Sort::Stated),
+    (Rule::per_bar, Sort::Shape),
     (Rule::none, Sort::Stated),
     (Rule::price_unit, Sort::Unit),
     (Rule::both_sides, Sort::Faces),
@@ -126,6 +128,9 @@ pub fn args(reader: &Reader, node: Node) -> Vec<Arg> {
             }
             Rule::tool | Rule::die | Rule::face | Rule::rate | Rule::bend => {
                 args.extend(self::args(reader, part));
+            }
+            Rule::currency => {
+                args.extend(CURRENCIES.iter().filter(|s| **s == part.as_str()).map(|s| Arg::Word(s, span)))
             }
             Rule::figured_word | Rule::shared_word => {}
             _ => args.extend(words(reader, &part)),

@@ -142,6 +142,10 @@ fn styled(text: &str, bits: &[Bit]) -> String {
 /// Whether a blank stands between two words of a line.
 fn blank_between(before: &Bit, rule: Option<Rule>, parent: Rule) -> bool {
     let Sort::Word(was, _) = before.sort else { return true };
+    // The sign of a currency stands right before its figure.
+    if was == Some(Rule::currency) && rule != Some(Rule::kw_per) {
+        return false;
+    }
     let closing = matches!(rule, Some(Rule::comma | Rule::colon | Rule::close));
     let opening = matches!(was, Some(Rule::open | Rule::negative));
     // The brackets of a call and of a recipe's head stand right behind the name.

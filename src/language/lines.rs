@@ -1,6 +1,6 @@
 //! The lines that are no steps and open no block: what each says, from the grammar to the tree.
 
-use super::ast::{Statement, Steel};
+use super::ast::{Allow, Statement, Steel};
 use super::clauses;
 use super::grammar::{Node, Rule, next};
 use super::parse::Parse;
@@ -50,6 +50,15 @@ impl Parse<'_, '_> {
     pub(super) fn note_line(&mut self, span: Span) -> Option<Statement> {
         let text = self.part(Rule::note_line, span, Line::Other("note \"mind the seam\""), Rule::text)?;
         Some(Statement::Note(text.as_str().trim_matches('"').to_owned(), span))
+    }
+
+    /// A warning that is answered; `everywhere` where it stands in a shop.
+    pub(super) fn allow_line(&mut self, span: Span, everywhere: bool) -> Option<Statement> {
+        let sample = "allow hot_for_steel \"the fire is what it is\"";
+        let mut parts = self.line(Rule::allow_line, span, Line::Other(sample))?.into_inner();
+        let name = self.reader.name(&next(&mut parts, Rule::code)?);
+        let reason = next(&mut parts, Rule::text)?.as_str().trim_matches('"').to_owned();
+        Some(Statement::Allow(Allow { name, reason, span, everywhere }))
     }
 
     pub(super) fn use_line(&mut self, span: Span) -> Option<Statement> {

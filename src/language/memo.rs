@@ -4,8 +4,8 @@
 use std::collections::HashMap;
 
 use super::ast::{
-    Arg, Call, Clause, Expr, Figure, Given, Logged, Place, Quantity, Recipe, Statement, Steel, Step, Test,
-    Wanted, Zone,
+    Allow, Arg, Call, Clause, Expr, Figure, Given, Logged, Place, Quantity, Recipe, Statement, Steel, Step,
+    Test, Wanted, Zone,
 };
 use crate::forge::Name;
 use crate::replay::Op;
@@ -162,6 +162,7 @@ moves! {
     Call { name recipe given span }
     Logged { label_span readings span }
     Steel { name like contents span }
+    Allow { name span }
 }
 
 impl<K> Shift for Clause<K> {
@@ -178,7 +179,7 @@ moves_each! {
     Wanted { AtLeast(q) AtMost(q) Equal(q) Within(a b) }
     Given { Quantity(q) Grade(grade) }
     Statement {
-        Let(name quantity) Mark(piece name quantity) Steel(steel) Note(text span) Units(inches span) Shop(entries span)
+        Let(name quantity) Mark(piece name quantity) Steel(steel) Note(text span) Units(inches span) Allow(allow) Shop(entries span)
         Target(name tests span) Step(step) Repeat(count body span) Recipe(recipe) Call(call) Give(name span)
         Use(file span) BuildOf(file span) When(day span) At(logged) Broken(name)
     }

@@ -352,6 +352,11 @@ impl<'t, 'm> Parse<'t, 'm> {
 
     fn inner(&mut self, span: Span) {
         if matches!(self.open.last(), Some(Block::Shop(..))) {
+            if first_word(self.reader.slice(span)) == "allow" {
+                let allowed = self.allow_line(span, true);
+                allowed.into_iter().for_each(|allowed| self.push(allowed));
+                return;
+            }
             let entry = self.entry(span);
             if let Some(Block::Shop(entries, _)) = self.open.last_mut() {
                 entries.extend(entry);
@@ -478,6 +483,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             "let" => self.let_line(span),
             "steel" => self.steel_line(span),
             "note" => self.note_line(span),
+            "allow" => self.allow_line(span, false),
             "use" => self.use_line(span),
             "build" | "on" | "at" => self.log_line(first, span),
             "mark" => self.mark_line(span),
@@ -516,7 +522,7 @@ impl<'t, 'm> Parse<'t, 'm> {
     fn broken(&mut self, span: Span) {
         let text = self.reader.slice(span);
         let first = first_word(text);
-        if matches!(first, "shop" | "target" | "note" | "use" | "give" | "repeat") {
+        if matches!(first, "shop" | "target" | "note" | "allow" | "use" | "give" | "repeat") {
             return self.push(Statement::Broken(Vec::new()));
         }
         // What is set begins the line where its verb was left out.

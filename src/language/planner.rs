@@ -11,7 +11,7 @@ use super::syntax::nearest;
 use crate::forge::{self, Arg, Bag, Key, Name, Scope, Shop, Slot, wrong_kind};
 use crate::piece::{LotId, PartName, SteelId};
 use crate::quantity::{Kind, Length, Q, Units, trim_number};
-use crate::replay::{ParamDoc, Plan, Planned, RecipeDoc, TargetPlan};
+use crate::replay::{Allowed, ParamDoc, Plan, Planned, RecipeDoc, TargetPlan};
 use crate::source::{Code, Diagnostic, Label, Span, quoted};
 use crate::spec::{Bounds, Place, Spot, Test, What, Zone};
 use crate::steel::{self, Grade};
@@ -100,7 +100,7 @@ struct Handed {
 }
 
 /// What an entry states: its word, and the tool that a spread is of.
-fn stated(entry: &Clause<&'static str>) -> (&'static str, &'static str) {
+pub(super) fn stated(entry: &Clause<&'static str>) -> (&'static str, &'static str) {
     let tool = entry.args.iter().find_map(|a| match a {
         ast::Arg::Word(word, _) if entry.key == Key::Spread.word() => Some(*word),
         _ => None,
@@ -121,6 +121,13 @@ impl<'s> Planner<'s> {
         planner.learn(own, true);
         used.iter().for_each(|used| planner.learn(used, false));
         planner.shop(own, used);
+        for statement in used.iter().flatten() {
+            if let Statement::Allow(allow) = statement
+                && allow.everywhere
+            {
+                planner.allow(allow);
+            }
+        }
         planner.used_steels(own, used);
         planner
     }
@@ -166,6 +173,7 @@ impl<'s> Planner<'s> {
                 None => self.shown_in = Some((*inches, *span)),
             },
             Statement::Note(text, span) => self.plan.notes.push((text.clone(), *span, self.plan.steps.len())),
+            Statement::Allow(allow) => self.allow(allow),
             Statement::Steel(steel) => self.steel(steel),
             Statement::Target(name, tests, span) => self.targets.push((name, tests, *span)),
             Statement::Step(step) => self.step(step),
@@ -173,6 +181,15 @@ impl<'s> Planner<'s> {
             Statement::Call(call) => self.call(call),
             Statement::Give(name, span) => self.give(name, *span),
             Statement::Broken(names) => names.iter().for_each(|name| self.names.breaks(&name.text)),
+        }
+    }
+
+    /// A warning that is answered: of the step before it, or of every step where there is none or a shop says so.
+    fn allow(&mut self, allow: &ast::Allow) {
+        if self.plan.allowed.iter().all(|known| known.span != allow.span) {
+            let step = if allow.everywhere { None } else { self.plan.steps.last().map(|step| step.span) };
+            let (name, reason) = (allow.name.text.clone(), allow.reason.clone());
+            self.plan.allowed.push(Allowed { code: Code::of(&name), name, reason, span: allow.span, step });
         }
     }
 

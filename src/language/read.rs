@@ -16,6 +16,12 @@ use crate::source::{Code, Diagnostic, Files, Span};
 /// The address of the first byte of the file behind each `use`, by the words of its name.
 pub type Uses = BTreeMap<Span, u32>;
 
+/// The words by which a recipe has its `shop.heat` in [`Uses`]: none, at its first byte.
+#[must_use]
+pub fn shop_of(recipe: u32) -> Span {
+    Span { start: recipe, end: recipe }
+}
+
 /// The files that a file uses: each name as written, and its words.
 #[must_use]
 pub fn uses(files: &Files, base: u32) -> Vec<(String, Span)> {
@@ -67,7 +73,17 @@ pub fn read_with(
 ) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
     let (all, mut faults) = statements(files, base, uses, memo);
     let mut used: Vec<Vec<Statement>> = all.into_iter().map(|(_, statements)| statements).collect();
+    let shared = match uses.get(&shop_of(base)) {
+        Some(shop) => shared(files, *shop, &used, memo, &mut faults),
+        None => Vec::new(),
+    };
     let own = used.remove(0);
+    let from_shop = shared.iter().flat_map(stated).collect();
+    let shown_in = own.iter().chain(&shared).find_map(|s| match s {
+        Statement::Units(inches, _) => Some(*inches),
+        _ => None,
+    });
+    used.push(shared);
     let (logged, found) =
         log.map(|log| parse::parse_with(files.text_from(log), log, memo)).unwrap_or_default();
     faults.extend(found);
@@ -90,6 +106,7 @@ pub fn read_with(
                     faults.push(fault.help("write a log of its own for each build"));
                 }
             }
+            Statement::Allow(allow) => faults.push(not_in_log(allow.span)),
             Statement::Broken(_) => {}
             Statement::Step(step) => faults.push(not_in_log(step.span)),
             Statement::Let(name, _) | Statement::Mark(_, name, _) => faults.push(not_in_log(name.span)),
@@ -105,11 +122,87 @@ pub fn read_with(
         }
     }
     let (mut plan, set, more) = planner::plan(&own, &used, set, entries);
+    plan.from_shop = from_shop;
+    if let Some(inches) = shown_in {
+        plan.inches = inches;
+    }
     let last = plan.steps.len();
     plan.notes.extend(notes.into_iter().map(|(text, span, before)| (text, span, before.min(last))));
     faults.extend(more);
     faults.sort_by_key(Diagnostic::span);
     (plan, set, faults)
+}
+
+/// What a `shop.heat` gives that neither the recipe nor what it uses gives itself.
+fn shared(
+    files: &Files,
+    shop: u32,
+    given: &[Vec<Statement>],
+    memo: &mut Memo,
+    faults: &mut Vec<Diagnostic>,
+) -> Vec<Statement> {
+    let (statements, found) = parse::parse_with(files.text_from(shop), shop, memo);
+    faults.extend(found);
+    let known: Vec<_> = given.iter().flatten().flat_map(entries).map(planner::stated).collect();
+    let steels =
+        || given.iter().flatten().filter_map(|s| if let Statement::Steel(s) = s { Some(s) } else { None });
+    let mut kept = Vec::new();
+    for statement in statements {
+        match statement {
+            Statement::Shop(mut entries, span) => {
+                entries.retain(|entry| !known.contains(&planner::stated(entry)));
+                kept.push(Statement::Shop(entries, span));
+            }
+            Statement::Steel(steel) if steels().any(|known| known.name.text == steel.name.text) => {}
+            Statement::Allow(allow) => kept.push(Statement::Allow(ast::Allow { everywhere: true, ..allow })),
+            Statement::Steel(_) | Statement::Units(..) | Statement::Note(..) | Statement::Broken(_) => {
+                kept.push(statement)
+            }
+            other => {
+                let message = "a `shop.heat` only says what the shop has";
+                let fault = Code::NotInShop.says(message).at(words(&other), "this belongs into a recipe");
+                faults.push(fault.help("`shop`, `steel`, `units` and `allow` lines stand in it, and notes"));
+            }
+        }
+    }
+    kept
+}
+
+/// The entries of a shop.
+fn entries(statement: &Statement) -> &[ast::Clause<&'static str>] {
+    if let Statement::Shop(entries, _) = statement { entries } else { &[] }
+}
+
+/// What a statement of a shop states, and where.
+fn stated(statement: &Statement) -> Vec<(String, Span)> {
+    match statement {
+        Statement::Shop(entries, _) => entries.iter().map(|e| (e.key.to_owned(), e.span)).collect(),
+        Statement::Steel(steel) => vec![(format!("steel {}", steel.name.text), steel.span)],
+        _ => Vec::new(),
+    }
+}
+
+/// Words of a statement that stands where it does not belong.
+fn words(statement: &Statement) -> Span {
+    match statement {
+        Statement::Let(name, _) | Statement::Mark(_, name, _) => name.span,
+        Statement::Steel(Steel { span, .. })
+        | Statement::Note(_, span)
+        | Statement::Allow(ast::Allow { span, .. })
+        | Statement::Shop(_, span)
+        | Statement::Target(_, _, span)
+        | Statement::Step(ast::Step { span, .. })
+        | Statement::Repeat(_, _, span)
+        | Statement::Give(_, span)
+        | Statement::Use(_, span)
+        | Statement::Units(_, span)
+        | Statement::BuildOf(_, span)
+        | Statement::When(_, span)
+        | Statement::At(ast::Logged { span, .. }) => *span,
+        Statement::Recipe(recipe) => recipe.span,
+        Statement::Call(call) => call.span,
+        Statement::Broken(name) => name.first().map(|name| name.span).unwrap_or_default(),
+    }
 }
 
 fn not_in_log(span: Span) -> Diagnostic {

@@ -7,8 +7,10 @@ use crate::vocabulary::{Sort, Term, plain};
 use crate::{forge, quantity, spec, steel};
 
 /// Words that begin a line and are no verb.
-const STATEMENTS: &[&str] =
-    &["let", "steel", "note", "shop", "target", "recipe", "repeat", "use", "give", "build", "mark", "units"];
+const STATEMENTS: &[&str] = &[
+    "let", "steel", "note", "shop", "target", "recipe", "repeat", "use", "give", "build", "mark", "units",
+    "allow",
+];
 
 /// Words of the language that this version cannot work yet; one that becomes a verb is no longer one of them.
 const LATER: &[&str] = &["groove", "drill", "press", "split", "open", "tile", "wrap"];

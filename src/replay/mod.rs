@@ -8,4 +8,4 @@ mod plan;
 pub use bench::{Bench, Mark};
 pub use build::{Balance, Build, Line, StepDone, build};
 pub use ledger::{Assumed, Checked, Entry, Ledger, Measured};
-pub use plan::{Ask, Op, OpLine, ParamDoc, Plan, Planned, RecipeDoc, SlotInfo, TargetPlan};
+pub use plan::{Allowed, Ask, Op, OpLine, ParamDoc, Plan, Planned, RecipeDoc, SlotInfo, TargetPlan};

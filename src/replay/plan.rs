@@ -140,6 +140,21 @@ pub struct TargetPlan {
     pub tests: Vec<Test>,
 }
 
+/// A warning that the recipe or its shop answers.
+#[derive(Clone, Debug)]
+pub struct Allowed {
+    /// The warning; nothing where no finding is called so.
+    pub code: Option<Code>,
+    /// As it is written.
+    pub name: String,
+    /// Why it may be.
+    pub reason: String,
+    /// The line.
+    pub span: Span,
+    /// The step of which it is answered; nothing where it is of all.
+    pub step: Option<Span>,
+}
+
 /// A checked recipe.
 #[derive(Debug, Default)]
 pub struct Plan {
@@ -161,6 +176,10 @@ pub struct Plan {
     pub targets: Vec<TargetPlan>,
     /// The notes: text, where it stands, and the step that it comes before.
     pub notes: Vec<(String, Span, usize)>,
+    /// What comes from the shop's own `shop.heat`, and where that stands.
+    pub from_shop: Vec<(String, Span)>,
+    /// The warnings that it answers.
+    pub allowed: Vec<Allowed>,
     /// The lots that still stand under a name at the end, in the order they were made.
     pub pieces: Vec<LotId>,
     /// The lots that still lie on the rack.

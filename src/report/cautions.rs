@@ -1,7 +1,9 @@
 //! The cautions of a recipe: in full on the sheet, in few words elsewhere.
 
 use crate::manual::{FIRST, caution, told_each_time};
-use crate::replay::Plan;
+use crate::replay::{Allowed, Plan};
+
+use super::Page;
 
 /// All of them, one line each.
 pub fn lines(plan: &Plan) -> Vec<String> {
@@ -15,4 +17,13 @@ pub fn in_short(plan: &Plan) -> Vec<String> {
     let full = full.into_iter().map(caution).map(|(work, mind)| format!("{work}: {mind}"));
     let names: Vec<&str> = short.into_iter().map(|hazard| caution(hazard).0).collect();
     full.chain([format!("{}: `heatbook explain cautions`", names.join("; "))]).collect()
+}
+
+/// The warnings that the recipe answers, a line each.
+pub fn allowed(page: &Page) -> String {
+    let line = |allowed: &Allowed| {
+        let place = page.files.place(allowed.span);
+        format!("allowed: {}, {} line {}: {}\n", allowed.name, place.file, place.line, allowed.reason)
+    };
+    page.verdict.allowed.iter().map(line).collect()
 }

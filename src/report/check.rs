@@ -73,6 +73,8 @@ pub fn rest_text(page: &Page, wide: usize) -> String {
         let list: Vec<&str> = build.ledger.assumed.iter().map(|a| a.what).collect();
         let _ = writeln!(text, "assumed: {} (`heatbook run` gives figures and sources)", list.join(", "));
     }
+    text += &from_shop(page);
+    text += &cautions::allowed(page);
     if !page.plan.steps.is_empty() {
         for line in cautions::in_short(page.plan) {
             let _ = writeln!(text, "caution: {line}");
@@ -80,4 +82,12 @@ pub fn rest_text(page: &Page, wide: usize) -> String {
     }
     let _ = writeln!(text, "{SIZES_ONLY}");
     fold(&text, wide)
+}
+
+/// What comes from the shop's own `shop.heat`.
+fn from_shop(page: &Page) -> String {
+    let from = &page.plan.from_shop;
+    let Some((_, first)) = from.first() else { return String::new() };
+    let what: Vec<&str> = from.iter().map(|(what, _)| what.as_str()).collect();
+    format!("shop: {} from {}\n", what.join(", "), page.files.place(*first).file)
 }

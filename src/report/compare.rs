@@ -216,7 +216,8 @@ fn totals(a: &Page, b: &Page, wide: usize) -> String {
         row("on the rack", &|p| p.g(p.build.balance.rack)),
         row("gone", &|p| p.g(p.build.balance.lost)),
         row("heats", &|p| p.build.ledger.totals().0.to_string()),
-        row("hours", &|p| trim_number(p.build.ledger.totals().1 / 60.0, 1)),
+        row("hours at the fire", &|p| trim_number(p.build.ledger.totals().1 / 60.0, 1)),
+        row("hours of the job", &|p| trim_number(p.hours().total() / 60.0, 1)),
         row("cost", &|p| p.cost().map_or("no prices".to_owned(), |c| trim_number(c.total(), 2))),
     ];
     table(["", "A", "B"], rows, 1, wide)

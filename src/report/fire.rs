@@ -5,6 +5,8 @@ use std::fmt::Write as _;
 use crate::forge::Effort;
 use crate::quantity::{Kind, LB, Units, show, significant, trim_number};
 
+use crate::study::HOURS_SOURCE;
+
 use super::Page;
 use super::table::table;
 
@@ -52,6 +54,7 @@ pub fn fire(page: &Page, wide: usize) -> String {
         }
     }
     text += "\n";
+    text += &job(page);
     text += &cost(page);
     text += &hang(page);
     text += "\n";
@@ -74,10 +77,41 @@ fn hours(minutes: f64) -> String {
     }
 }
 
+/// The hours of the job in one line, and the rates that they lean on in another.
+fn job(page: &Page) -> String {
+    let job = page.hours();
+    let parts = [
+        ("set up", job.set_up),
+        ("handling", job.handling),
+        ("grinding and bevels", job.grinding),
+        ("heat treatment", job.treatment),
+    ];
+    let parts: Vec<String> = parts
+        .into_iter()
+        .filter(|(_, minutes)| *minutes > 0.0)
+        .map(|(what, minutes)| format!("{what} {}", hours(minutes)))
+        .collect();
+    let (all, fire, bench) = (hours(job.total()), hours(job.fire), hours(job.bench()));
+    let mut text =
+        format!("job: about {all}: {fire} at the fire, {bench} at the bench ({})\n", parts.join(", "));
+    if !job.assumed.is_empty() {
+        let rates = job.assumed.join(", ");
+        let _ = writeln!(text, "  no rates of your own for {rates} ({HOURS_SOURCE}): state them in the shop");
+    }
+    text
+}
+
 /// What it costs by the shop's prices, in one line; nothing where it states none.
 fn cost(page: &Page) -> String {
     let Some(cost) = page.cost() else { return String::new() };
-    let amount = |v: f64| trim_number(v, 2);
+    let amount = |v: f64| {
+        let figure = format!("{v:.2}");
+        match page.plan.ground.shop.currency {
+            Some((sign, true)) => format!("{sign}{figure}"),
+            Some((sign, false)) => format!("{figure} {sign}"),
+            None => trim_number(v, 2),
+        }
+    };
     let mut parts = vec![format!("steel {}", amount(cost.steel))];
     parts.extend(cost.labour.map(|v| format!("hours {}", amount(v))));
     parts.extend(cost.fuel.map(|v| format!("fuel {}", amount(v))));

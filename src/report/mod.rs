@@ -61,11 +61,11 @@ pub use why::WhyPage;
 
 use crate::forge::LotInfo;
 use crate::piece::blade::Station;
-use crate::piece::{Bar, LotId, Section, SteelId};
+use crate::piece::{Bar, Cause, LotId, Section, SteelId};
 use crate::quantity::{Kind, Units, show, show_change, tape_figure, trim_number};
 use crate::replay::{Build, Line, Plan, Planned, StepDone, TargetPlan};
 use crate::source::{Files, Span};
-use crate::study::{Cost, Verdict, cost};
+use crate::study::{Cost, Hours, Verdict, cost, hours};
 
 /// A recipe that was asked a question, and how to show the answer.
 #[derive(Clone, Copy)]
@@ -182,10 +182,15 @@ impl<'a> Page<'a> {
         format!("{}, {}", self.size(bar, 1.0, true), self.g(bar.mass))
     }
 
+    /// The hours of the job.
+    fn hours(&self) -> Hours {
+        let ledger = &self.build.ledger;
+        hours(self.plan, self.build.values(), ledger.totals().1, ledger.lost(Cause::Ground), self.units)
+    }
+
     /// What it costs, where the shop states any price.
     fn cost(&self) -> Option<Cost> {
-        let minutes = self.build.ledger.totals().1;
-        Some(cost(self.plan, &self.build.bench, minutes)).filter(|c| c.stated)
+        Some(cost(self.plan, &self.build.bench, &self.hours())).filter(|c| c.stated)
     }
 }
 

@@ -6,7 +6,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::piece::Measure;
-use crate::quantity::{Kind, show_count, trim_number};
+use crate::quantity::{Kind, show, show_count, trim_number};
 use crate::source::Fix;
 use crate::study::{Way, Ways};
 
@@ -30,7 +30,13 @@ pub struct RescueJson<'a> {
     met: bool,
     targets: Vec<TestJson<'a>>,
     tried: usize,
+    /// Whether the search stopped before it had gone through all that it would have looked at.
+    cut_short: bool,
     ways: Vec<WayJson<'a>>,
+    /// Where there are no ways: what to ask the customer for, the least move first.
+    asks: Vec<WayJson<'a>>,
+    /// Why there can be no way, where that is known.
+    never: Option<&'a str>,
 }
 
 /// A way, and what it changes: mm and g.
@@ -46,7 +52,12 @@ pub struct WayJson<'a> {
     mass_g: f64,
     layers: f64,
     heats: f64,
+    hours: f64,
     steel_g: f64,
+    /// What it does to the pattern, and what its check warns of.
+    minds: Vec<&'a str>,
+    /// The figure of a target to be written instead, where the customer is asked.
+    ask: Option<EditJson<'a>>,
 }
 
 /// Words to write instead of others, or, where `instead_of` is nothing, lines to add after this one.
@@ -71,31 +82,26 @@ impl<'a> Answer for RescuePage<'a> {
             let [_, asked, got, margin] = verdict(page, &line.test, line.judged.as_ref());
             let _ = writeln!(text, "missed: {asked}: {got}, {margin}");
         }
-        let good = ways.ways.iter().filter(|w| w.met).count();
-        if good == 0 {
-            let _ = writeln!(
-                text,
-                "\nnone of {} ways tried meets every target from here: the steel that is left cannot be brought into all these sizes at once",
-                ways.tried
-            );
+        if ways.ways.iter().all(|w| !w.met) {
+            text.push('\n');
+            text += &none_found(ways);
         }
         for (i, way) in ways.ways.iter().enumerate() {
-            let missed = show_count(way.breaks.len() as u64, "target");
-            let but = if way.met { String::new() } else { format!(": helps, and still misses {missed}") };
-            let _ = writeln!(text, "\n{}. {}{but}", i + 1, way.title);
-            for edit in &way.edits {
-                let line = edit_line(page, edit);
-                if adds(edit) {
-                    let _ = writeln!(text, "   after line {}, add:", line);
-                    for added in edit.text.trim().lines() {
-                        text += &code(added, "     ", wide);
-                    }
-                } else {
-                    let was = page.files.words(edit.span);
-                    let _ = writeln!(text, "   line {line}: write `{}` instead of `{was}`", edit.text);
-                }
+            let _ = writeln!(text, "\n{}. {}", i + 1, way.title);
+            written(&mut text, page, way, wide);
+        }
+        if !ways.asks.is_empty() {
+            text += "\nwhat this steel comes to: ask the customer, the least move first\n";
+        }
+        for way in &ways.asks {
+            let Some(ask) = &way.ask else { continue };
+            let was = page.files.words(ask.span);
+            let line = page.files.line(ask.span);
+            let _ = writeln!(text, "\n- line {line}: `{}` instead of `{was}`", ask.text);
+            if !way.edits.is_empty() {
+                let _ = writeln!(text, "   {}", way.title);
             }
-            let _ = writeln!(text, "   {}", price(page, way));
+            written(&mut text, page, way, wide);
         }
         text
     }
@@ -106,22 +112,67 @@ impl<'a> Answer for RescuePage<'a> {
             met: page.verdict.met,
             targets: tests(page),
             tried: self.ways.tried,
+            cut_short: self.ways.cut_short,
+            asks: self.ways.asks.iter().map(|w| way(page, w)).collect(),
+            never: self.ways.never.as_deref(),
             ways: self.ways.ways.iter().map(|w| way(page, w)).collect(),
         }
     }
 
     fn csv(&self) -> Option<Table> {
-        let head = "title met thickness_mm width_mm length_mm mass_g layers heats steel_g";
+        let head = "title met thickness_mm width_mm length_mm mass_g layers heats hours steel_g";
         Some(Table::of(head, self.json().ways))
     }
 }
 
+/// Why nothing is offered, no surer than it is known.
+fn none_found(ways: &Ways) -> String {
+    if let Some(never) = &ways.never {
+        return format!("there is no way: {never}\n");
+    }
+    let tried = show_count(ways.tried as u64, "sequence");
+    let more = if ways.cut_short { "; the search stopped there, and has not gone through all" } else { "" };
+    format!("no way was found among {tried} of up to four changes{more}\n")
+}
+
+/// What is written for a way, and its price.
+fn written(text: &mut String, page: &Page, way: &Way, wide: usize) {
+    for edit in &way.edits {
+        let line = edit_line(page, edit);
+        if adds(edit) {
+            let _ = writeln!(text, "   after line {line}, add:");
+            for added in edit.text.trim().lines() {
+                *text += &code(added, "     ", wide);
+            }
+        } else {
+            let was = page.files.words(edit.span);
+            let _ = writeln!(text, "   line {line}: write `{}` instead of `{was}`", edit.text);
+        }
+    }
+    if !way.edits.is_empty() {
+        let _ = writeln!(text, "   {}", price(page, way));
+    }
+    if let Some((words, margin, kind)) = way.room.filter(|_| way.ask.is_none()) {
+        let words = page.files.words(words);
+        let room = show(margin, kind, page.units);
+        let _ = if margin > 1e-6 {
+            writeln!(text, "   least room: {room} on `{words}`")
+        } else {
+            writeln!(text, "   no room to spare on `{words}`")
+        };
+    }
+    for mind in &way.minds {
+        let _ = writeln!(text, "   mind: {mind}");
+    }
+}
+
 fn way<'a>(page: &Page, w: &'a Way) -> WayJson<'a> {
-    let edits = w.edits.iter().map(|e| EditJson {
+    let edit = |e: &'a Fix| EditJson {
         line: edit_line(page, e),
-        instead_of: (!adds(e)).then(|| page.files.words(e.span)),
+        instead_of: (!adds(e)).then(|| page.files.words(e.span).to_owned()),
         write: &e.text,
-    });
+    };
+    let edits = w.edits.iter().map(edit);
     let [thickness_mm, width_mm, length_mm, mass_g] = w.changes;
     WayJson {
         title: &w.title,
@@ -134,7 +185,10 @@ fn way<'a>(page: &Page, w: &'a Way) -> WayJson<'a> {
         mass_g,
         layers: w.layers,
         heats: w.heats,
+        hours: w.hours,
         steel_g: w.steel,
+        minds: w.minds.iter().map(String::as_str).collect(),
+        ask: w.ask.as_ref().map(edit),
     }
 }
 
@@ -160,6 +214,10 @@ fn price(page: &Page, way: &Way) -> String {
     }
     if way.heats != 0.0 {
         parts.push(format!("heats {}", more(way.heats)));
+    }
+    let minutes = (way.hours * 60.0).round();
+    if minutes != 0.0 {
+        parts.push(format!("minutes {}", more(minutes)));
     }
     if way.steel.abs() > 1e-6 {
         parts.push(format!("steel in {}", signed(way.steel, Kind::MASS, page.units)));

@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::piece::{Cause, Lot, LotId};
 use crate::quantity::Kind;
-use crate::replay::StepDone;
+use crate::replay::{Allowed, StepDone};
 use crate::spec::{Judged, Spot, Test, hardness};
 use crate::steel::laws::decarb::to_nine_tenths_mm;
 
@@ -32,6 +32,8 @@ pub struct RunJson<'a> {
     targets: Vec<TestJson<'a>>,
     assumed: Vec<AssumedJson<'a>>,
     notes: Vec<NoteJson<'a>>,
+    /// Warnings that the recipe answers.
+    allowed: Vec<AllowedJson<'a>>,
     cautions: Vec<String>,
     said: &'static str,
     faults: Vec<Record<'a>>,
@@ -80,6 +82,12 @@ pub struct TotalsJson {
     energy_kj: f64,
     fuel_g: Option<f64>,
     fuel_assumed: bool,
+    /// Of the whole job: at the fire and at the bench.
+    job_minutes: f64,
+    set_up_minutes: f64,
+    handling_minutes: f64,
+    grinding_minutes: f64,
+    treatment_minutes: f64,
     /// In the shop's own currency; absent where it states no price.
     cost: Option<f64>,
 }
@@ -173,6 +181,14 @@ pub struct AssumedJson<'a> {
 }
 
 #[derive(Serialize, JsonSchema)]
+pub struct AllowedJson<'a> {
+    code: String,
+    file: &'a str,
+    line: u32,
+    reason: &'a str,
+}
+
+#[derive(Serialize, JsonSchema)]
 pub struct NoteJson<'a> {
     line: u32,
     before_step: usize,
@@ -217,6 +233,7 @@ impl<'a> Answer for Page<'a> {
             targets: tests(self),
             assumed: assumed.collect(),
             notes: notes.collect(),
+            allowed: self.verdict.allowed.iter().map(|a| allowed(self, a)).collect(),
             cautions: cautions::lines(plan),
             said: SIZES_ONLY,
             faults: records(&self.verdict.faults, self.files),
@@ -227,6 +244,12 @@ impl<'a> Answer for Page<'a> {
     fn csv(&self) -> Option<Table> {
         Some(Table::new(HEAD.split(' '), (0..self.plan.steps.len()).map(|i| row(self, i))))
     }
+}
+
+fn allowed<'a>(page: &Page<'a>, allowed: &'a Allowed) -> AllowedJson<'a> {
+    let place = page.files.place(allowed.span);
+    let code = format!("heatbook::{}", allowed.name.trim_start_matches("heatbook::"));
+    AllowedJson { code, file: place.file, line: place.line, reason: &allowed.reason }
 }
 
 /// The head of the run's table: mm and g.
@@ -341,12 +364,18 @@ fn effort(e: &crate::forge::Effort) -> EffortJson {
 fn totals(page: &Page) -> TotalsJson {
     let (heats, minutes) = page.build.ledger.totals();
     let fuel = super::fire::fuel_g(page, minutes);
+    let job = page.hours();
     TotalsJson {
         heats,
         minutes,
         energy_kj: page.build.ledger.efforts.iter().filter_map(|(_, e)| e.energy_kj).sum(),
         fuel_g: fuel.map(|f| f.0),
         fuel_assumed: fuel.is_some_and(|f| f.1),
+        job_minutes: job.total(),
+        set_up_minutes: job.set_up,
+        handling_minutes: job.handling,
+        grinding_minutes: job.grinding,
+        treatment_minutes: job.treatment,
         cost: page.cost().map(|c| c.total()),
     }
 }

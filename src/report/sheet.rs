@@ -36,6 +36,10 @@ pub fn sheet_text(page: &Page, wide: usize) -> String {
     for part in [blade, metal, assumed] {
         text += &part(page, wide);
     }
+    let allowed = cautions::allowed(page);
+    if !allowed.is_empty() {
+        text += &format!("\nwarnings that are answered\n{allowed}");
+    }
     text += "\ncautions\n";
     for line in cautions::lines(page.plan) {
         let _ = writeln!(text, "  {line}");

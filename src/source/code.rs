@@ -54,6 +54,7 @@ codes! {
         Fault UnknownEntry "unknown_entry",
         Fault ReservedName "reserved_name",
         Fault VerbAsName "verb_as_name",
+        Warning UnusedAllow "unused_allow",
     }
     figures {
         Fault BareSize "bare_size",
@@ -256,6 +257,8 @@ codes! {
     shop {
         Fault EntryTwice "entry_twice",
         Fault TwoShops "two_shops",
+        Fault TwoCurrencies "two_currencies",
+        Fault NotInShop "not_in_shop",
     }
 }
 

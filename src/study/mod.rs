@@ -17,6 +17,7 @@ pub use propose::rescue::{Missing, Way, Ways, rescue};
 pub use solve::calibrate::{Calibration, Fitted, calibrate};
 pub use solve::cost::{Cost, cost};
 pub use solve::fill::{Filled, Unknown, fill, unknowns};
+pub use solve::hours::{Hours, SOURCE as HOURS_SOURCE, hours};
 pub use solve::miss::nearest_miss;
 pub use solve::nudge::{Nudge, nudge, step_of};
 pub use solve::odds::{Draw, Input, LineOdds, MOST_SAMPLES, Odds, inputs, odds};

@@ -62,6 +62,7 @@ impl Workshop<'_> {
         let folder = beside.unwrap_or_else(here);
         let mut loader = Loader::new(self.sources, (!self.allow_outside).then(|| folder.clone()));
         let (own, recipe) = loader.begin(&name, path, text, &folder)?;
+        recipe.into_iter().for_each(|recipe| loader.shop(recipe));
         let Loader { files, uses, faults, paths, .. } = loader;
         let (plan, set, mut found) = match recipe {
             Some(recipe) => {

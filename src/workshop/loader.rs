@@ -71,6 +71,29 @@ impl<'s> Loader<'s> {
         Ok((own, recipe))
     }
 
+    /// Reads the `shop.heat` of a recipe's folder: it is used by no word of the recipe, and needs to lie in no folder of it.
+    pub fn shop(&mut self, recipe: u32) {
+        let of = |base: u32| self.paths.iter().find(|(at, _)| *at == base).map(|(_, path)| path.clone());
+        let Some(path) = of(recipe).and_then(|path| self.sources.shop(path.parent()?)) else { return };
+        if self.paths.iter().any(|(_, known)| *known == path) {
+            return;
+        }
+        match self.sources.text(&path) {
+            Ok(text) if text.len() <= Files::LARGEST => {
+                let base = self.add(self.shown(&path).display().to_string(), text);
+                self.uses.insert(language::shop_of(recipe), base);
+                self.paths.push((base, path));
+            }
+            other => {
+                let why =
+                    other.err().unwrap_or_else(|| "it is larger than 16 MiB, and no recipe is".to_owned());
+                let message = format!("cannot read the shop's `{}`", self.shown(&path).display());
+                let fault = Code::UseMissing.says(message).at(language::shop_of(recipe), why);
+                self.faults.push(fault.help("mend or remove it, or say `--shop none`"));
+            }
+        }
+    }
+
     /// A path as it leads there from where one stands: by way of the first file's, where it lies in that folder.
     fn shown(&self, path: &Path) -> PathBuf {
         let below =

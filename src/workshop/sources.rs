@@ -25,6 +25,11 @@ pub trait Sources {
     /// # Errors
     /// Why it cannot be read, in a few words about `it`.
     fn text(&self, full: &Path) -> Result<String, String>;
+
+    /// The full path of the `shop.heat` that serves the recipes of a folder, where there is one.
+    fn shop(&self, _folder: &Path) -> Option<PathBuf> {
+        None
+    }
 }
 
 /// Texts by the full paths of their files: sources that are kept in memory, rooted at nothing.
@@ -69,5 +74,9 @@ impl Sources for Over<'_> {
 
     fn text(&self, full: &Path) -> Result<String, String> {
         self.texts.get(full).map_or_else(|| self.under.text(full), |text| Ok(text.clone()))
+    }
+
+    fn shop(&self, folder: &Path) -> Option<PathBuf> {
+        self.under.shop(folder)
     }
 }

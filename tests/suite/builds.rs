@@ -324,13 +324,13 @@ fn a_rescue_of_a_log_passes_a_check_of_that_log() {
 /// The two builds that are told in full: each page's output blocks are what the program says, and its verdicts are true.
 #[test]
 fn the_told_builds_are_true() {
-    for (folder, saved) in [("examples/lock-keeper", true), ("examples/coal-wharf", false)] {
+    for (folder, gone_on) in [("examples/lock-keeper", true), ("examples/coal-wharf", false)] {
         let [commands, looked] = page_is_true(&format!("{folder}/README.md"));
         assert!(commands >= 3 && looked >= 15, "{folder}: {commands} commands, {looked} lines");
         assert_eq!(heatbook(&["check", &format!("{folder}/build.heat")]).code, 1);
         let said = heatbook(&["rescue", &format!("{folder}/build.heat")]);
-        assert_eq!((said.code == 0, said.out.contains("none of ")), (saved, !saved), "{}", said.out);
-        if saved {
+        assert_eq!(said.code, 0, "{}", said.out);
+        if gone_on {
             assert_eq!(heatbook(&["check", &format!("{folder}/rescued-build.heat")]).code, 0);
         }
     }

@@ -5,6 +5,7 @@
     reason = "tests stand outside of the core: they read files and call the program"
 )]
 
+mod allow;
 mod answers;
 mod at_hand;
 mod balance;
@@ -41,9 +42,11 @@ mod questions;
 mod rack;
 mod readme;
 mod recipes;
+mod rescues;
 mod reuse;
 mod second;
 mod sheet;
+mod shop_file;
 mod skin;
 mod slips;
 mod units;

@@ -5,7 +5,7 @@ use std::fs;
 
 use crate::common::{Worked, check, files_below, in_full, work};
 use heatbook::quantity::written;
-use heatbook::source::{Diagnostic, Severity};
+use heatbook::source::Diagnostic;
 
 /// A text with a finding's edits in it; `None` where it offers none.
 pub fn applied(text: &str, finding: &Diagnostic) -> Option<String> {
@@ -23,7 +23,7 @@ fn offers(worked: &Worked) -> impl Iterator<Item = &Diagnostic> {
     worked.verdict.faults.iter().chain(&worked.verdict.warnings).filter(|finding| finding.fix.is_some())
 }
 
-/// Guesses by letters alone, which put another word where it says nothing either: known, and the only ones let through.
+/// Guesses that put a word where the line then still says nothing: known, and the only ones let through.
 const GUESSES: [(&str, &str); 3] =
     [("blade_slips", "shows"), ("mark_slips", "ricasso"), ("quench_word", "harden")];
 
@@ -47,17 +47,16 @@ fn tried(name: &str, text: &str, wrong: &mut Vec<String>) -> usize {
         let all = || worked.verdict.faults.iter().chain(&worked.verdict.warnings);
         let same = all()
             .any(|f| f.code == finding.code && f.message == finding.message && line_of(&worked, f) == line);
-        // The line may now say what nobody could hear before; but it may not be said worse.
-        let here = |w: &Worked| {
-            let faults = w.verdict.faults.iter().filter(|f| f.severity() == Severity::Fault);
-            faults.filter(|f| line_of(w, f) == line).map(|f| f.code.name()).collect::<Vec<_>>()
+        // The line may now be worked as nobody could before; but it may not be read worse.
+        let here = |text: &str, w: &Worked| {
+            let found = crate::common::read(text).1.into_iter().filter(|f| line_of(w, f) == line);
+            found.map(|f| f.code.name()).collect::<Vec<_>>()
         };
-        let (was, is) = (here(&before), here(&worked));
+        let (was, is) = (here(text, &before), here(&after, &worked));
         let worse = is.iter().filter(|code| !was.contains(code)).count();
         let missed = worked.faults().contains(&"target_missed");
         let broken = finding.code.name() == "target_missed" && missed && !help.contains("this line");
-        let guess = GUESSES.iter().any(|(file, word)| name.contains(file) && help.contains(word));
-        if guess {
+        if GUESSES.iter().any(|(file, word)| name.contains(file) && help.contains(word)) {
             continue;
         }
         if same || worse > 0 || broken {
@@ -108,7 +107,7 @@ fn all_hold(texts: impl IntoIterator<Item = (String, String)>) -> usize {
 fn mends_of_the_fixtures_mend() {
     let fixtures = files_below("tests/faults", "heat").into_iter();
     let seen = all_hold(fixtures.map(|p| (p.display().to_string(), fs::read_to_string(&p).unwrap())));
-    assert!(seen > 40, "only {seen} were tried");
+    assert!(seen > 25, "only {seen} were tried");
 }
 
 #[test]
@@ -122,10 +121,16 @@ fn mends_of_the_pages_of_codes_mend() {
 
 #[test]
 fn mends_of_slips_mend() {
-    let rows = include_str!("../slips.txt").lines().filter(|row| !row.starts_with('#'));
-    let slips = rows.filter_map(|row| Some(row.split_once(" =! ")?.0.to_owned() + "\n"));
-    let seen = all_hold(slips.map(|slip| (slip.clone(), slip)));
-    assert!(seen > 0, "only {seen} were tried");
+    let (mut place, mut slips) = ("", Vec::new());
+    for row in include_str!("../slips.txt").lines().filter(|row| !row.starts_with('#')) {
+        if let Some(named) = row.strip_prefix('@') {
+            place = named.trim();
+        } else if let Some((written, _)) = row.split_once(" =! ") {
+            slips.push((written.to_owned(), crate::slips::recipe(place, written)));
+        }
+    }
+    let seen = all_hold(slips);
+    assert!(seen > 20, "only {seen} were tried");
 }
 
 /// Shipped recipes of which a customer wants a little more or less than they give: what is offered then does.

@@ -256,11 +256,54 @@ fn cost_is_steel_and_hours() {
         .replace("kerf  2 mm", "price of 1084 10 per kg\n  price of 15N20 2 per lb\n  price of an hour 30");
     let worked = check(&priced);
     let (_, minutes) = worked.build.ledger.totals();
-    let cost = heatbook::study::cost(&worked.plan, &worked.build.bench, minutes);
+    let ground = worked.build.ledger.lost(heatbook::piece::Cause::Ground);
+    let hours = heatbook::study::hours(&worked.plan, worked.build.values(), minutes, ground, Units::Metric);
+    let cost = heatbook::study::cost(&worked.plan, &worked.build.bench, &hours);
     let steel = 0.791_28 * 10.0 + 339.12 / 453.592_37 * 2.0;
     assert!((cost.steel - steel).abs() < 1e-9, "{}", cost.steel);
-    assert!((cost.total() - steel - 30.0 * minutes / 60.0).abs() < 1e-9);
+    // Set up 40 min; two stacks, three cuts, twice at the grinder, 5 min each; 30 g a minute.
+    let bench = 40.0 + 7.0 * 5.0 + ground / 30.0;
+    assert!((hours.bench() - bench).abs() < 1e-9, "{hours:?}");
+    assert!((cost.total() - steel - 30.0 * (minutes + bench) / 60.0).abs() < 1e-9);
     assert_eq!((cost.fuel, cost.unpriced.len()), (None, 0));
+}
+
+/// What a shop states goes before what is common; a quote has its sign, and a bar may have a price.
+#[test]
+fn a_quote_counts_the_whole_job() {
+    let shop = "shop {
+  set up 1 h
+  handling 10 min
+  heat treatment 45 min
+  grinding 15 g per min
+  price of 1084 $12.50 per bar
+  price of labor $60
+}
+";
+    let recipe = "stock b = 2 bars of 1084, 5 x 40 x 150 mm\ncut b 5 mm off each end\ngrind b faces 0.5 mm\nharden b from 815 C in oil\ntemper b at 200 C for 2 h\n";
+    let worked = check(&format!("{shop}{recipe}"));
+    assert_eq!(worked.faults(), Vec::<&str>::new(), "{:?}", worked.verdict.faults);
+    let minutes = worked.build.ledger.totals().1;
+    // Two bars of 140 x 40 mm lose 0.5 mm on both faces at 7850 kg/m3: 87.9 g.
+    let ground = 2.0 * 140.0 * 40.0 * 1.0 * 0.007_85;
+    let json = worked.json();
+    let totals = &json["totals"];
+    let close = |name: &str, want: f64| {
+        let got = totals[name].as_f64().unwrap();
+        assert!((got - want).abs() < 0.02 * want, "{name}: {got} against {want}");
+    };
+    close("grinding_minutes", ground / 15.0);
+    close("set_up_minutes", 60.0);
+    close("handling_minutes", 20.0);
+    close("treatment_minutes", 90.0);
+    close("job_minutes", minutes + 60.0 + 20.0 + 90.0 + ground / 15.0);
+    close("cost", 25.0 + (minutes + 170.0 + ground / 15.0));
+    let said = crate::common::told(&["run", "-"], &format!("{shop}{recipe}")).out;
+    assert!(said.contains("cost: $") && said.contains("at the bench"), "{said}");
+    assert!(!said.contains("no rates of your own"), "{said}");
+    let euro =
+        crate::common::told(&["run", "-"], &format!("shop {{\n  price of 1084 9 € per kg\n}}\n{recipe}")).out;
+    assert!(euro.contains(" €)") && euro.contains("no rates of your own for set up 40 min"), "{euro}");
 }
 
 #[test]

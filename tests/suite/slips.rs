@@ -18,7 +18,7 @@ fn around(place: &str) -> (&'static str, &'static str) {
 }
 
 /// A recipe of a row, and the address of the row in it.
-fn recipe(place: &str, row: &str) -> String {
+pub fn recipe(place: &str, row: &str) -> String {
     let (before, behind) = around(place);
     match place {
         // A fresh piece for each target: whether it is met is no matter here.

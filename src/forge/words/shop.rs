@@ -1,7 +1,7 @@
 //! The shop: its fire, its machine, and its own constants. What it does not state takes a default.
 
 use crate::piece::SteelId;
-use crate::quantity::{Force, Kind, LB, Length, Mass, Number, Q, Ratio, Temperature};
+use crate::quantity::{Force, Kind, LB, Length, Mass, Number, Q, Ratio, Temperature, Time};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::words::args::wrong_kind;
@@ -70,6 +70,18 @@ pub struct Machine {
     pub span: Span,
 }
 
+/// What a price of steel is for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Per {
+    /// So many grams.
+    Grams(f64),
+    /// One bar of stock.
+    Bar,
+}
+
+/// The signs of currencies, in which a shop may write its prices.
+pub const CURRENCIES: &[&str] = &["$", "€", "£"];
+
 /// What the shop states.
 #[derive(Debug, Default)]
 pub struct Shop {
@@ -85,8 +97,18 @@ pub struct Shop {
     pub fuel: Option<Q<Mass>>,
     /// What it burns, as written.
     pub burns: Option<&'static str>,
-    /// What steel costs: the steel, a price, and the grams that it is for.
-    pub steel_prices: Vec<(SteelId, Q<Number>, f64)>,
+    /// What steel costs: the steel, a price, and what it is for.
+    pub steel_prices: Vec<(SteelId, Q<Number>, Per)>,
+    /// The sign of the currency, and whether it stands before its figure.
+    pub currency: Option<(&'static str, bool)>,
+    /// Minutes before and behind the work of a job.
+    pub set_up: Option<Q<Time>>,
+    /// Minutes that a step takes that is worked cold, sawing and grinding apart.
+    pub handling: Option<Q<Time>>,
+    /// Minutes that somebody stands by for a quench or a temper.
+    pub treatment: Option<Q<Time>>,
+    /// Steel that the grinder takes in a minute.
+    pub grinding: Option<Q<Mass>>,
     /// The recipe's own steels, each with the one that it is like.
     pub like: Vec<(SteelId, SteelId)>,
     /// What an hour costs.
@@ -127,7 +149,7 @@ impl Entry {
     #[must_use]
     pub fn unsound(&self, value: impl Fn(Slot) -> f64) -> Option<Diagnostic> {
         let (nothing, checked) = match self.word {
-            "tongs" | "fuel" | "price" => (true, false),
+            "tongs" | "fuel" | "price" | "set up" | "handling" | "heat treatment" => (true, false),
             "forge" | "kerf" | "scale" | "spread" => (true, true),
             _ => (false, false),
         };
@@ -170,8 +192,12 @@ pub const ENTRIES: &[Term] = &[
     stated(
         "price",
         "price of 1084 9 per kg",
-        "what steel, an hour, or an hour's fuel costs, in whatever currency",
+        "what steel, an hour, or an hour's fuel costs, in whatever currency: also `price of 1084 $4 per lb`, `price of 1084 €12 per bar`, `price of labour 40`",
     ),
+    stated("set up", "set up 40 min", "minutes before and behind the work of a job: cutting stock, lighting the forge, sweeping"),
+    stated("handling", "handling 5 min", "minutes for each step that is worked cold, such as to stack, wire, saw or mark out"),
+    stated("heat treatment", "heat treatment 30 min", "minutes that somebody stands by for each quench and each temper"),
+    stated("grinding", "grinding 30 g per min", "steel that the grinder takes in a minute, bevels too"),
     stated(
         "press",
         "press 25 tonf, flat die 40 mm, 15 strokes per min",
@@ -203,15 +229,15 @@ pub const ENTRIES: &[Term] = &[
 ];
 
 impl Shop {
-    /// The price of a steel, the grams that it is for, and the steel that it is stated for: one of the recipe's own costs as
+    /// The price of a steel, what it is for, and the steel that it is stated for: one of the recipe's own costs as
     /// much as what it is like, where it has no price itself.
     #[must_use]
-    pub fn price_of(&self, steel: SteelId) -> Option<(Q<Number>, f64, SteelId)> {
+    pub fn price_of(&self, steel: SteelId) -> Option<(Q<Number>, Per, SteelId)> {
         let mut asked = steel;
         // A steel is like one that stood before it: each is come to once.
         for _ in 0..=self.like.len() {
-            if let Some((_, price, grams)) = self.steel_prices.iter().find(|(id, ..)| *id == asked) {
-                return Some((*price, *grams, asked));
+            if let Some((_, price, per)) = self.steel_prices.iter().find(|(id, ..)| *id == asked) {
+                return Some((*price, *per, asked));
             }
             (_, asked) = *self.like.iter().find(|(own, _)| *own == asked)?;
         }
@@ -226,6 +252,10 @@ impl Shop {
             "tongs" => self.tongs = first(entry, faults),
             "fuel" => self.fuel = first(entry, faults),
             "price" => self.price(entry, faults),
+            "set up" => self.set_up = first(entry, faults),
+            "handling" => self.handling = first(entry, faults),
+            "heat treatment" => self.treatment = first(entry, faults),
+            "grinding" => self.grinding = first(entry, faults),
             "kerf" => self.kerf = first(entry, faults),
             "spread" => {
                 let of = ToolKind::ALL.into_iter().find(|k| entry.says(k.word()));
@@ -243,17 +273,39 @@ impl Shop {
 
     fn price(&mut self, entry: &Entry, faults: &mut Vec<Diagnostic>) {
         let price = first(entry, faults);
+        self.currency(entry, faults);
         let steel = entry.args.iter().find_map(|a| if let Arg::Steel(id) = a { Some(*id) } else { None });
         if let (Some(steel), Some(price)) = (steel, price) {
             // Grams in a unit of weight: international pound of 1959.
             let units = [("lb", LB), ("oz", LB / 16.0), ("g", 1.0)];
             let grams =
                 units.into_iter().find(|(unit, _)| entry.says(unit)).map_or(1000.0, |(_, grams)| grams);
-            self.steel_prices.push((steel, price, grams));
-        } else if entry.says("an hour") {
+            let per = if entry.says("bar") { Per::Bar } else { Per::Grams(grams) };
+            self.steel_prices.push((steel, price, per));
+        } else if ["an hour", "labour", "labor"].iter().any(|word| entry.says(word)) {
             self.hour_price = price;
         } else if steel.is_none() {
             self.fuel_price = price;
+        }
+    }
+
+    /// All prices are in one currency: what it is called need not be said.
+    fn currency(&mut self, entry: &Entry, faults: &mut Vec<Diagnostic>) {
+        let figure = entry.slots().next().map(|slot| slot.span.start);
+        for arg in &entry.args {
+            let Arg::Word(sign, at) = arg else { continue };
+            if !CURRENCIES.contains(sign) {
+                continue;
+            }
+            match self.currency {
+                Some((before, _)) if before != *sign => faults.push(
+                    Code::TwoCurrencies
+                        .says(format!("prices in `{sign}` and `{before}` cannot be added up"))
+                        .at(*at, format!("the prices before it are in `{before}`"))
+                        .help("write all prices of a shop in one currency"),
+                ),
+                _ => self.currency = Some((sign, figure.is_some_and(|figure| at.start < figure))),
+            }
         }
     }
 

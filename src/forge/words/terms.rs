@@ -40,7 +40,10 @@ pub fn terms() -> impl Iterator<Item = Term> {
         .chain(ToolKind::ALL.into_iter().map(|tool| Term::new(tool.word(), Sort::Tool)));
     let stated = plain(Sort::Fuel, FUELS)
         .chain(plain(Sort::Fire, &["neutral", "oxidising", "reducing"]))
-        .chain(plain(Sort::Stated, &["an hour", "blows", "face", "none", "opening", "strokes"]))
+        .chain(plain(
+            Sort::Stated,
+            &["an hour", "labour", "labor", "blows", "face", "none", "opening", "strokes"],
+        ))
         .chain(plain(Sort::Joint, &["heat", "min"]));
     verbs.chain(keys()).chain(inside).chain(parts).chain(ENTRIES.iter().copied()).chain(stated)
 }

@@ -1,5 +1,6 @@
 //! Why a build came out as it did: where a size went, which step a miss is owed to, what a verdict hangs on.
 
+pub(in crate::study) mod allowed;
 pub(in crate::study) mod blame;
 pub(in crate::study) mod doubt;
 mod ends;

@@ -1,11 +1,12 @@
 //! The verdict on a build: every test met or missed, and each miss with its step and what would mend it.
 
 use crate::quantity::{Kind, Units, show, show_count, trim_number};
-use crate::replay::{Build, Line, Plan};
+use crate::replay::{Allowed, Build, Line, Plan};
 use crate::source::{Code, Diagnostic, Fix, Label, Span};
 use crate::spec::{End, Judged, NotTold, Spot, Test, What, Zone};
 use crate::steel::laws::hardening::{LEAST_HRC, Untold};
 
+use crate::study::explain::allowed::answered;
 use crate::study::explain::blame::{Spare, blame};
 use crate::study::explain::ends;
 use crate::study::propose::mend::{Change, Mending, Mends, mends};
@@ -19,6 +20,8 @@ pub struct Verdict {
     pub faults: Vec<Diagnostic>,
     /// What a smith should know.
     pub warnings: Vec<Diagnostic>,
+    /// What the recipe answers of that.
+    pub allowed: Vec<Allowed>,
 }
 
 /// Judges a build; `found` is what reading the recipe found already.
@@ -83,7 +86,8 @@ pub fn judge_with(
     warnings.extend(ends::rough(plan, build));
     warnings.extend(ends::barrelled(build, units));
     warnings.extend(crate::study::explain::doubt::doubts(plan, build, units));
-    Verdict { met: faults.is_empty(), faults, warnings: merged(&warnings) }
+    let allowed = answered(plan, &mut warnings).into_iter().cloned().collect();
+    Verdict { met: faults.is_empty(), faults, warnings: merged(&warnings), allowed }
 }
 
 /// What was got, as one would say it.
@@ -367,7 +371,10 @@ const MOST_LABELS: usize = 3;
 fn merged(warnings: &[Diagnostic]) -> Vec<Diagnostic> {
     let mut made: Vec<(Diagnostic, Vec<Label>)> = Vec::new();
     for warning in warnings {
-        let like = |first: &Diagnostic| first.code == warning.code && first.help == warning.help;
+        // What an `allow` does not answer, and why, is another thing each time.
+        let like = |first: &Diagnostic| {
+            first.code == warning.code && first.help == warning.help && warning.code != Code::UnusedAllow
+        };
         match made.iter_mut().find(|(first, _)| like(first)) {
             None => made.push((warning.clone(), Vec::new())),
             Some((first, more)) => more.extend(warning.labels.first().map(|label| {

@@ -1,7 +1,9 @@
 //! What a build costs, in whatever currency the shop states its prices in.
 
-use crate::forge::Form;
+use crate::forge::{Form, Per};
 use crate::replay::{Bench, Plan};
+
+use crate::study::solve::hours::Hours;
 
 /// The cost of a build, as far as prices are stated.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -12,7 +14,7 @@ pub struct Cost {
     pub unpriced: Vec<String>,
     /// Steels of the recipe's own at the price of what they are like: each with that one.
     pub alike: Vec<(String, String)>,
-    /// Hours; nothing where an hour has no price.
+    /// Hours, at the fire and at the bench; nothing where an hour has no price.
     pub labour: Option<f64>,
     /// Fuel; nothing where it has no price.
     pub fuel: Option<f64>,
@@ -28,9 +30,9 @@ impl Cost {
     }
 }
 
-/// The cost of what stands on a bench, with so many minutes at the fire.
+/// The cost of what stands on a bench, and of the hours that went into it.
 #[must_use]
-pub fn cost(plan: &Plan, bench: &Bench, minutes: f64) -> Cost {
+pub fn cost(plan: &Plan, bench: &Bench, hours: &Hours) -> Cost {
     let shop = &plan.ground.shop;
     let mut made = Cost {
         stated: !shop.steel_prices.is_empty() || shop.hour_price.is_some() || shop.fuel_price.is_some(),
@@ -41,8 +43,12 @@ pub fn cost(plan: &Plan, bench: &Bench, minutes: f64) -> Cost {
         let Some(lot) = lot else { continue };
         let Some(steel) = bench.makeup.steels(lot.bar.node).next() else { continue };
         match shop.price_of(steel) {
-            Some((price, grams, of)) => {
-                made.steel += bench.values.get(price) * lot.mass() / grams;
+            Some((price, per, of)) => {
+                made.steel += bench.values.get(price)
+                    * match per {
+                        Per::Grams(grams) => lot.mass() / grams,
+                        Per::Bar => f64::from(lot.count),
+                    };
                 let pair = (plan.ground.steels[steel].name.clone(), plan.ground.steels[of].name.clone());
                 if of != steel && !made.alike.contains(&pair) {
                     made.alike.push(pair);
@@ -56,8 +62,7 @@ pub fn cost(plan: &Plan, bench: &Bench, minutes: f64) -> Cost {
             }
         }
     }
-    let hours = |price: crate::quantity::Q<crate::quantity::Number>| bench.values.get(price) * minutes / 60.0;
-    made.labour = shop.hour_price.map(hours);
-    made.fuel = shop.fuel_price.map(hours);
+    made.labour = shop.hour_price.map(|price| bench.values.get(price) * hours.total() / 60.0);
+    made.fuel = shop.fuel_price.map(|price| bench.values.get(price) * hours.fire / 60.0);
     made
 }

@@ -3,6 +3,7 @@
 pub(in crate::study) mod calibrate;
 pub(in crate::study) mod cost;
 pub(in crate::study) mod fill;
+pub(in crate::study) mod hours;
 pub(in crate::study) mod miss;
 pub(in crate::study) mod nudge;
 pub(in crate::study) mod odds;

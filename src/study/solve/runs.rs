@@ -1,12 +1,13 @@
 //! Many runs of one plan: what each comes to, as a few figures.
 
 use crate::forge::{Effort, Fault, Form, Sink};
-use crate::piece::LotId;
+use crate::piece::{Cause, LotId};
 use crate::quantity::Units;
 use crate::replay::{Bench, Mark, Plan};
 use crate::spec::{Judged, Test};
 
 use crate::study::solve::cost::cost;
+use crate::study::solve::hours::{Hours, hours};
 
 /// What a question would have little of.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -16,7 +17,7 @@ pub enum Least {
     Steel,
     /// Trips through the fire.
     Heats,
-    /// Hours at the fire.
+    /// Hours, at the fire and at the bench.
     Hours,
     /// Money, in the shop's own prices.
     Cost,
@@ -47,12 +48,13 @@ impl Least {
 struct Tally<const COUNTS: bool> {
     heats: f64,
     minutes: f64,
+    ground: f64,
     worst: f64,
 }
 
 impl<const COUNTS: bool> Tally<COUNTS> {
     fn new() -> Self {
-        Tally { heats: 0.0, minutes: 0.0, worst: f64::INFINITY }
+        Tally { heats: 0.0, minutes: 0.0, ground: 0.0, worst: f64::INFINITY }
     }
 }
 
@@ -64,13 +66,18 @@ impl<const COUNTS: bool> Sink for Tally<COUNTS> {
         self.heats += f64::from(effort.heats);
         self.minutes += effort.minutes;
     }
+    fn loss(&mut self, cause: Cause, grams: f64) {
+        if cause == Cause::Ground {
+            self.ground += grams;
+        }
+    }
     fn judged(&mut self, _: LotId, _: &Test, judged: Judged) {
         self.worst = self.worst.min(relative(&judged));
     }
 }
 
 /// A margin as a share of its limit: figures of unlike kinds can be held against each other.
-fn relative(judged: &Judged) -> f64 {
+pub(in crate::study) fn relative(judged: &Judged) -> f64 {
     if judged.got.is_nan() {
         return -1.0;
     }
@@ -194,11 +201,11 @@ impl<'p> Runs<'p> {
     /// The step from 0, and its fault.
     pub fn run_or_fault(&mut self, set: &[(u32, f64)]) -> Result<Outcome, (usize, Option<Fault>)> {
         let from = self.lay_out(set);
-        let (expected, heats, minutes) = if self.least.counts() {
+        let (expected, heats, minutes, ground) = if self.least.counts() {
             let tally = self.steps(from, Tally::<true>::new())?;
-            (tally.worst, tally.heats, tally.minutes)
+            (tally.worst, tally.heats, tally.minutes, tally.ground)
         } else {
-            (self.steps(from, Tally::<false>::new())?.worst, 0.0, 0.0)
+            (self.steps(from, Tally::<false>::new())?.worst, 0.0, 0.0, 0.0)
         };
         let mut worst = expected;
         for target in &self.plan.targets {
@@ -217,8 +224,8 @@ impl<'p> Runs<'p> {
             Least::Steel => self.steel_g(),
             Least::Length => self.length_mm(),
             Least::Heats => heats,
-            Least::Hours => minutes / 60.0,
-            Least::Cost => cost(self.plan, &self.bench, minutes).total(),
+            Least::Hours => self.hours(minutes, ground).total() / 60.0,
+            Least::Cost => cost(self.plan, &self.bench, &self.hours(minutes, ground)).total(),
         };
         Ok(Outcome { worst: if worst.is_finite() { worst } else { 1.0 }, objective })
     }
@@ -272,6 +279,10 @@ impl<'p> Runs<'p> {
 
     fn taken(&self) -> impl Iterator<Item = crate::piece::Lot> + '_ {
         self.stock.iter().filter_map(|lot| self.bench.lots[*lot])
+    }
+
+    fn hours(&self, minutes: f64, ground: f64) -> Hours {
+        hours(self.plan, &self.bench.values, minutes, ground, Units::Metric)
     }
 
     /// Steel taken from the store, g.
