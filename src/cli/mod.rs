@@ -1,6 +1,7 @@
 //! The command line: one file a command, all of them thin.
 
 mod calibrate;
+mod chart;
 mod check;
 mod compare;
 mod completions;
@@ -11,6 +12,7 @@ mod fill;
 mod fmt;
 mod guard;
 mod law;
+mod log;
 mod lsp;
 mod new;
 mod nudge;
@@ -23,6 +25,7 @@ mod rack;
 mod replay;
 mod rescue;
 mod run;
+mod sheet;
 mod steels;
 mod sweep;
 mod template;
@@ -91,6 +94,12 @@ enum Command {
     Picture(picture::Picture),
     /// Draws a blade's outline and sections at true scale, for a card template
     Template(template::Template),
+    /// Draws where a size of a piece went, step by step, with what its target asks
+    Chart(chart::Chart),
+    /// Writes the step list as one page to print and pin up, with a box for every reading (HTML)
+    Sheet(sheet::Sheet),
+    /// Asks for the readings in the order of the sheet's boxes, and writes a build log
+    Log(log::Log),
     /// Serves an editor: the language server, over standard input and output
     Lsp(lsp::Lsp),
     /// Lists the steels of the table, with what is known of each
@@ -106,10 +115,10 @@ enum Command {
 impl Command {
     /// Whether it answers by the forms of `--format`; the others write text, or talk.
     fn answers(&self) -> bool {
-        use Command::{Completions, Fmt, Lsp, Man, New, Prompt, Template, Watch};
+        use Command::{Completions, Fmt, Log, Lsp, Man, New, Prompt, Template, Watch};
         !matches!(
             self,
-            Fmt(_) | Prompt(_) | New(_) | Watch(_) | Template(_) | Lsp(_) | Completions(_) | Man(_)
+            Fmt(_) | Prompt(_) | New(_) | Watch(_) | Template(_) | Log(_) | Lsp(_) | Completions(_) | Man(_)
         )
     }
 
@@ -143,6 +152,9 @@ impl Command {
             Command::Calibrate(command) => command.run(options),
             Command::Picture(command) => command.run(options),
             Command::Template(command) => command.run(options),
+            Command::Chart(command) => command.run(options),
+            Command::Sheet(command) => command.run(options),
+            Command::Log(command) => command.run(options),
             Command::Lsp(command) => Ok(command.run(options)),
             Command::Steels(command) => command.run(options),
             Command::Law(command) => command.run(options),

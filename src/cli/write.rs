@@ -75,26 +75,38 @@ fn swap(path: &Named, bytes: &[u8], well: impl FnOnce() -> Result<(), String>) -
 /// # Errors
 /// A sentence that says why not; whatever is there is as it was.
 pub fn drawing(path: &Named, bytes: &[u8]) -> Result<(), String> {
+    over(path, bytes, &BEGIN, "drawing")
+}
+
+/// Writes a bench sheet, over an older sheet too, and over no other file.
+///
+/// # Errors
+/// A sentence that says why not; whatever is there is as it was.
+pub fn sheet(path: &Named, html: &str) -> Result<(), String> {
+    over(path, html.as_bytes(), &[crate::report::OURS.as_bytes()], "bench sheet")
+}
+
+/// Writes a file over one that begins in one of these ways, and over no other.
+fn over(path: &Named, bytes: &[u8], begins: &[&[u8]], what: &str) -> Result<(), String> {
     let ours = match std::fs::metadata(path.path()) {
-        Ok(about) => about.is_file() && (about.len() == 0 || begins_as_drawing(path)),
+        Ok(about) => about.is_file() && (about.len() == 0 || begins_so(path, begins)),
         Err(error) => error.kind() == std::io::ErrorKind::NotFound,
     };
     if ours {
         return swap(path, bytes, || Ok(()));
     }
-    Err(format!("`{path}` is there already and is no drawing: name another file"))
+    Err(format!("`{path}` is there already and is no {what}: name another file"))
 }
 
 /// How drawings begin: SVG, PNG (its first bytes by its standard), and our own for programs.
 const BEGIN: [&[u8]; 3] = [b"<svg", b"\x89PNG\r\n\x1a\n", b"{\n  \"schema\": \"heatbook-picture-"];
-/// No beginning of these is longer.
-const LONGEST: u64 = 64;
 
-/// Whether a file begins as a drawing does; no more of it is read than that.
-fn begins_as_drawing(path: &Named) -> bool {
+/// Whether a file begins in one of these ways; no more of it is read than that.
+fn begins_so(path: &Named, begins: &[&[u8]]) -> bool {
+    let longest = begins.iter().map(|b| b.len() as u64).max().unwrap_or(0);
     let mut begin = Vec::new();
-    let read = std::fs::File::open(path.path()).and_then(|file| file.take(LONGEST).read_to_end(&mut begin));
-    read.is_ok() && BEGIN.iter().any(|as_ours| begin.starts_with(as_ours))
+    let read = std::fs::File::open(path.path()).and_then(|file| file.take(longest).read_to_end(&mut begin));
+    read.is_ok() && begins.iter().any(|as_ours| begin.starts_with(as_ours))
 }
 
 /// How the names of files begin and end that are written here and not in their places yet.

@@ -231,7 +231,9 @@ impl Figures {
         let shared = self.inlined && matches!(quantity.expr, Expr::Figure(_) | Expr::Ask(..));
         if shared || matches!(quantity.expr, Expr::Name(_)) {
             let of = made.slot;
-            made = self.work(Op::Copy, made.kind, made, made, quantity.span);
+            // A copy of a figure as written is written to the same digits.
+            let half_digit = if shared { made.half_digit } else { 0.0 };
+            made = Slot { half_digit, ..self.work(Op::Copy, made.kind, made, made, quantity.span) };
             self.info(made.slot).copy_of = Some(of).filter(|_| shared);
             self.info(of).leaf |= shared;
         }

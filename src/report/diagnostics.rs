@@ -131,9 +131,9 @@ fn plain(finding: &Diagnostic, files: &Files) -> String {
 pub struct Record<'a> {
     code: Option<String>,
     severity: &'static str,
-    message: &'a str,
+    pub(super) message: &'a str,
     file: Option<&'a str>,
-    line: Option<u32>,
+    pub(super) line: Option<u32>,
     column: Option<u32>,
     labels: Vec<Mark<'a>>,
     help: Option<&'a str>,

@@ -5,6 +5,7 @@ mod blade;
 mod calibrate;
 mod cautions;
 mod changed;
+mod chart;
 mod check;
 mod compare;
 mod diagnostics;
@@ -18,6 +19,7 @@ mod law;
 mod metal;
 mod nudge;
 mod odds;
+mod paper;
 mod picture;
 mod rack;
 mod replay;
@@ -36,6 +38,7 @@ pub use answer::{Answer, Table, json_text};
 pub use blade::blades;
 pub use calibrate::CalibratePage;
 pub use changed::{changed_text, pieces_text, targets_text};
+pub use chart::{ChartPage, LayersPage, SteelPage};
 pub use check::{CheckPage, rest_text};
 pub use compare::ComparePage;
 pub use diagnostics::{Style, Unanswered, diagnostics, said};
@@ -45,6 +48,7 @@ pub use fold::{COLUMNS, fold};
 pub use law::{LawsPage, Worked};
 pub use nudge::NudgePage;
 pub use odds::OddsPage;
+pub use paper::{BenchSheet, OURS, Reading, readings};
 pub use picture::{Ink, PicturePage};
 pub use rack::RackPage;
 pub use replay::ReplayPage;
@@ -225,12 +229,15 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
     use answer::schema;
     vec![
         schema::<Page<'static>>(),
+        schema::<BenchSheet<'static>>(),
         schema::<CalibratePage<'static>>(),
+        schema::<ChartPage<'static>>(),
         schema::<CheckPage<'static>>(),
         schema::<ComparePage<'static>>(),
         schema::<ExplainPage<'static>>(),
         schema::<FillPage<'static>>(),
         schema::<LawsPage>(),
+        schema::<LayersPage<'static>>(),
         schema::<NudgePage<'static>>(),
         schema::<OddsPage<'static>>(),
         schema::<PicturePage<'static>>(),
@@ -238,6 +245,7 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
         schema::<RecipesPage<'static>>(),
         schema::<ReplayPage<'static>>(),
         schema::<RescuePage<'static>>(),
+        schema::<SteelPage<'static>>(),
         schema::<SteelsPage<'static>>(),
         schema::<SweepPage<'static>>(),
         schema::<TopicsPage>(),

@@ -17,7 +17,24 @@ pub(super) fn tame(text: &str) -> String {
     text.chars().map(|c| if commands(c) { '\u{fffd}' } else { c }).collect()
 }
 
-/// The same, each mark as long as what it stands for: every place stays where it is. Lines stay lines.
+/// Text between tags or within quotes; what would turn its direction or drive anything has a stand-in.
+pub(super) fn markup(words: &str) -> String {
+    let mut made = String::with_capacity(words.len());
+    for c in tame(words).chars() {
+        match c {
+            '&' => made += "&amp;",
+            '<' => made += "&lt;",
+            '>' => made += "&gt;",
+            '"' => made += "&quot;",
+            '\'' => made += "&#39;",
+            '\t' => made.push(' '),
+            c => made.push(c),
+        }
+    }
+    made
+}
+
+/// Text for one line of a page, each mark as long as what it stands for: every place stays where it is. Lines stay lines.
 pub(super) fn tame_in_place(text: &str) -> String {
     let stand_in = |c: char| match c.len_utf8() {
         1 => '?',

@@ -65,6 +65,10 @@ fn questions(recipe: &str) -> Vec<Vec<&str>> {
         vec!["rescue", recipe],
         vec!["rack", recipe],
         vec!["picture", recipe, "blade", "--px", "2"],
+        vec!["sheet", recipe],
+        vec!["chart", recipe, "--of", "width"],
+        vec!["chart", recipe, "--of", "layers"],
+        vec!["chart", recipe, "--of", "steel"],
         vec!["calibrate", recipe],
         vec!["explain", recipe],
     ]
@@ -180,7 +184,8 @@ fn a_table_is_one_head_and_one_rectangle() {
 
 #[test]
 fn a_command_that_does_not_answer_takes_no_other_form() {
-    let silent: [&[&str]; 6] = [
+    let silent: [&[&str]; 7] = [
+        &["log", FIRST],
         &["fmt", FIRST],
         &["prompt"],
         &["new", "-"],

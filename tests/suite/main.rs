@@ -46,6 +46,7 @@ mod recipes;
 mod rescues;
 mod reuse;
 mod second;
+mod sheet;
 mod shop_file;
 mod skin;
 mod slips;

@@ -424,6 +424,8 @@ fn writing() -> Vec<(Vec<&'static str>, &'static str)> {
         (vec!["fmt", "a.heat"], "a.heat"),
         (vec!["fill", "a.heat", "--write"], "a.heat"),
         (sweep, "s.svg"),
+        (vec!["chart", "first.heat", "--of", "width", "--svg", "c.svg"], "c.svg"),
+        (vec!["sheet", "first.heat", "--out", "s.html"], "s.html"),
         (new, "n.heat"),
         (vec!["template", "blade.heat", "--svg", "t.svg"], "t.svg"),
         (vec!["template", "blade.heat", "--dxf", "t.dxf"], "t.dxf"),

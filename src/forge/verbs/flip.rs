@@ -13,6 +13,7 @@ impl Verb for Flip {
         word: "flip",
         doc: "turns a piece over: top to bottom",
         example: "flip billet",
+        mark: "before: punch the heel's end once, beside the face that is up; behind the flip that mark is below, and the heel is where it was",
         ..Word::PLAIN
     };
 

@@ -16,6 +16,7 @@ impl Verb for Turn {
         word: "turn",
         doc: "turns a piece a quarter: what was wide is thick",
         example: "turn billet",
+        mark: "before: punch the heel's end once, beside the face that is up; behind the turn that mark is at an edge, and the heel is where it was",
         makes: Makes::Laid,
         ..Word::PLAIN
     };

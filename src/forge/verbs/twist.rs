@@ -35,6 +35,7 @@ impl Verb for Twist {
         clauses: &[&[Key::Turns, Key::Hand, Key::Grips, Key::Heats, Key::At, Key::For]],
         example: "twist rod 3 turns per 100 mm, left, grips 30 mm",
         hazards: &[Hazard::Fire, Hazard::Twist],
+        mark: "before: punch the heel's end once, beside the face that is up, and the tip's end beside the same face: how far the two marks part is what was turned",
         ..Word::FORGED
     };
 

@@ -225,6 +225,8 @@ pub struct Word {
     pub forms: &'static [&'static str],
     /// What can hurt people in it.
     pub hazards: &'static [Hazard],
+    /// How its piece is marked before it, so that ends and faces are known behind it; empty where nothing is laid another way.
+    pub mark: &'static str,
     /// What its piece is to the pieces that went in.
     pub makes: Makes,
     /// Whether it works a blade.
@@ -250,6 +252,7 @@ impl Word {
         example: "",
         forms: &[],
         hazards: &[],
+        mark: "",
         makes: Makes::Worked,
         blades: Blades::Never,
         fire: Fire::None,

@@ -1,0 +1,42 @@
+//! `heatbook sheet FILE`: the bench sheet as one page to pin up.
+
+use clap::Args;
+
+use super::disk::Named;
+use super::output::{Done, Format, Options};
+use super::work::{Work, read};
+use crate::report::{Answer as _, BenchSheet};
+
+/// Writes the step list as one page to print and pin up, with a box for every reading.
+#[derive(Args, Debug)]
+pub struct Sheet {
+    /// A recipe, or a build log; `-` for standard input
+    file: Named,
+    /// Writes the page into this HTML file, over an older sheet too; without it, it goes to standard output
+    #[arg(long, value_name = "FILE")]
+    out: Option<Named>,
+}
+
+impl Sheet {
+    /// Runs the command.
+    pub fn run(&self, options: &Options) -> Done {
+        let work = Work::unmended(read(&self.file, options)?, options);
+        let work = work.workable("mend these first: a sheet to work by needs every step")?;
+        let exit = work.exit(options);
+        let sheet = BenchSheet { page: work.page() };
+        match &self.out {
+            Some(path) => {
+                super::write::sheet(path, &sheet.text(0))?;
+                options.note(&format!("written into `{path}`: print it at 100 %, on A4 or Letter"));
+                if options.format == Format::Json {
+                    options.respond(&sheet)?;
+                }
+            }
+            None => {
+                options.respond(&sheet)?;
+            }
+        }
+        work.findings(options);
+        Ok(exit)
+    }
+}

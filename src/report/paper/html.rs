@@ -1,0 +1,350 @@
+//! The bench sheet as a page of HTML: for the wall at arm's length, for a phone, for a reader that speaks.
+
+use std::fmt::Write as _;
+
+use crate::quantity::{Kind, Units, show, show_count, trim_number};
+
+use super::data::{PieceJson, SheetJson, SizesJson, StepJson, TargetJson};
+use super::markup::{figure, list, own, sized};
+use crate::report::chart::{layers_svg, steel_svg, svg};
+use crate::report::tame::markup as text;
+
+/// How a sheet of ours begins: only over such a file another is written.
+pub const OURS: &str = "<!doctype html>\n<!-- a bench sheet of heatbook -->\n";
+
+/// Black on white, and the page's own letters: nothing is fetched. Figures for A4 and Letter, mm and pt, by eye (project figures).
+const STYLE: &str = "\
+:root{color-scheme:light}
+*{box-sizing:border-box}
+body{margin:0 auto;padding:1rem;max-width:60rem;font:1.125rem/1.4 sans-serif;color:#000;background:#fff;overflow-wrap:anywhere}
+h1{font-size:1.6rem;margin:0 0 .5rem}
+h2{font-size:1.3rem;margin:1.5rem 0 .5rem;border-bottom:2px solid #000}
+h3{font-size:1.2rem;margin:0 0 .3rem}
+p{margin:.3rem 0}
+ul{margin:.3rem 0;padding-left:1.3rem}
+ol{list-style:none;margin:0;padding:0}
+ol>li{border:1px solid #000;padding:.6rem;margin:0 0 .6rem;break-inside:avoid}
+table{width:100%;border-collapse:collapse;table-layout:fixed;margin:.4rem 0}
+caption{text-align:left;font-weight:bold;padding:.2rem 0}
+th,td{border:1px solid #000;padding:.3rem;text-align:left;vertical-align:top}
+th{background:#eee}
+figure{margin:.6rem 0;break-inside:avoid}
+svg{display:block;width:100%;height:auto;max-width:45rem}
+td.box{height:2.2rem}
+.mind{border-left:.5rem solid #000;padding-left:.5rem}
+.verdict{font-weight:bold}
+.line{border-bottom:1px solid #000;height:2.2rem}
+@media print{body{max-width:none;padding:0;font-size:12pt;line-height:1.25}td.box{height:8mm}h2{break-after:avoid}th{print-color-adjust:exact}}
+@page{margin:12mm}
+";
+
+/// Lines to write on.
+const LINES: usize = 6;
+
+/// The page.
+pub fn page(sheet: &SheetJson, units: Units) -> String {
+    let mut html = String::from(OURS);
+    let title = format!("bench sheet: {}", sheet.file);
+    let _ = write!(
+        html,
+        "<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
+         <title>{}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main>\n",
+        text(&title)
+    );
+    html += &head(sheet);
+    html += &before(sheet, units);
+    let _ = writeln!(html, "<h2 id=\"steps\">steps</h2>\n{}\n<ol>", legend(sheet, units));
+    for (i, step) in sheet.steps.iter().enumerate() {
+        html += &one(step, i, sheet, units);
+    }
+    html += "</ol>\n";
+    html += &targets(&sheet.targets);
+    let drawn = sheet.charts.iter().map(|chart| svg(chart, units));
+    let drawn = drawn.chain(sheet.layers.as_ref().map(|layers| layers_svg(layers, units)));
+    let drawn = drawn.chain([steel_svg(&sheet.steel, units)]);
+    let drawn = drawn.map(|svg| format!("<figure>\n{svg}</figure>\n"));
+    section(&mut html, "charts", "where it went", &drawn.collect::<String>());
+    html += &behind(sheet, units);
+    html += "</main>\n</body>\n</html>\n";
+    html
+}
+
+fn head(sheet: &SheetJson) -> String {
+    let verdict = match (sheet.met, sheet.targets.is_empty()) {
+        (true, true) => "it can be worked, and there is no target to meet",
+        (true, false) => "the recipe makes its spec",
+        (false, _) => "the recipe does not make its spec as written: see its targets below",
+    };
+    let mut html = format!("<h1>{}</h1>\n<p class=\"verdict\">{verdict}</p>\n", own(sheet.file));
+    if sheet.heats > 0 {
+        let heats = figure("/heats", f64::from(sheet.heats), &show_count(u64::from(sheet.heats), "heat"));
+        let _ = writeln!(html, "<p>{heats} in all, about {}</p>", minutes("/minutes", sheet.minutes));
+    }
+    let _ = writeln!(html, "<p>built by ____________ on ____________</p>\n<p>{}</p>", text(sheet.said));
+    html
+}
+
+fn minutes(place: &str, minutes: f64) -> String {
+    // Below half a minute a whole number would say nothing.
+    let digits = if minutes < 10.0 { 1 } else { 0 };
+    figure(place, minutes, &format!("{} min", trim_number(minutes, digits)))
+}
+
+/// What is wanted before the fire is lit.
+fn before(sheet: &SheetJson, units: Units) -> String {
+    let mut html = String::new();
+    let buy = sheet.buy.iter().enumerate().map(|(i, buy)| {
+        let at = |field: &str| format!("/buy/{i}/{field}");
+        let bars = show_count(u64::from(buy.bars), "bar");
+        let bars = figure(at("bars"), f64::from(buy.bars), &bars);
+        let each = sized(at("each_g"), buy.each_g, Kind::MASS, units);
+        let all = sized(at("mass_g"), buy.mass_g, Kind::MASS, units);
+        let sizes = sizes(&at("each"), &buy.each, units);
+        format!("{}: {bars} of {}, {sizes}; {each} each, {all} in all", own(buy.name), own(buy.steel))
+    });
+    section(&mut html, "buy", "cut list", &list(buy));
+    section(&mut html, "tools", "machines of the shop", &list(sheet.tools.iter().map(|tool| own(tool))));
+    html
+}
+
+/// A heading and what stands under it; nothing where nothing does.
+fn section(html: &mut String, id: &str, head: &str, under: &str) {
+    if !under.is_empty() {
+        let _ = write!(html, "<h2 id=\"{id}\">{head}</h2>\n{under}");
+    }
+}
+
+/// Thickness, width and length in one breath.
+fn sizes(place: &str, sizes: &SizesJson, units: Units) -> String {
+    let all =
+        [("thickness_mm", sizes.thickness_mm), ("width_mm", sizes.width_mm), ("length_mm", sizes.length_mm)];
+    let all = all.map(|(field, mm)| sized(format!("{place}/{field}"), mm, Kind::LENGTH, units));
+    all.join(" x ")
+}
+
+/// What the columns and the bold words of a step mean, said once.
+fn legend(sheet: &SheetJson, units: Units) -> String {
+    let hot = sized("/hot_at_c", sheet.hot_at_c, Kind::TEMPERATURE, units);
+    let mut html = format!(
+        "<p>sizes and weight of one bar; cold, and hot as a calliper reads them at {hot}; what was read goes into the box</p>\n"
+    );
+    if sheet.steps.iter().any(|s| !s.stops.is_empty()) {
+        html += "<p>stop block: the die gap of the last heat, if that heat ends at the heat said beside it; a hotter finish ends thinner when it is cold</p>\n";
+    }
+    if sheet.steps.iter().any(|s| s.spare_g.is_some()) {
+        html += "<p>to spare: steel in the piece above what the target's least sizes or weight need</p>\n";
+    }
+    html
+}
+
+fn one(step: &StepJson, i: usize, sheet: &SheetJson, units: Units) -> String {
+    let at = |field: &str| format!("/steps/{i}/{field}");
+    let mut html = String::new();
+    for note in &step.notes {
+        let _ = writeln!(html, "<p>note: {}</p>", own(note));
+    }
+    let _ = writeln!(
+        html,
+        "<h3>{}. {}</h3>",
+        figure(at("n"), step.n as f64, &step.n.to_string()),
+        own(&step.words)
+    );
+    for caution in step.cautions.iter().filter(|c| c.full) {
+        let _ = writeln!(
+            html,
+            "<p class=\"mind\"><strong>{}</strong>: {}</p>",
+            text(caution.work),
+            text(caution.mind)
+        );
+    }
+    let others: Vec<&str> = step.cautions.iter().filter(|c| !c.full).map(|c| c.work).collect();
+    if !others.is_empty() {
+        let _ = writeln!(
+            html,
+            "<p class=\"mind\">mind: {} (<a href=\"#cautions\">cautions</a>)</p>",
+            text(&others.join("; "))
+        );
+    }
+    if let Some(mark) = step.mark {
+        let _ = writeln!(html, "<p>{}</p>", text(mark));
+    }
+    html += &fire(step, &at, units);
+    for (k, piece) in step.pieces.iter().enumerate() {
+        let place = |field: &str| at(&format!("pieces/{k}/{field}"));
+        let log = step.log.as_deref().filter(|_| k == 0);
+        html += &match step.boxes {
+            true => readings((piece, log), &place, sheet, units),
+            false => lies(piece, &place, units),
+        };
+    }
+    let mut last = Vec::new();
+    if step.lost_g > 0.0 {
+        last.push(format!("lost here: {}", sized(at("lost_g"), step.lost_g, Kind::MASS, units)));
+    }
+    if let Some(spare) = step.spare_g {
+        last.push(format!("to spare: {}", sized(at("spare_g"), spare, Kind::MASS, units)));
+    }
+    if !last.is_empty() {
+        let _ = writeln!(html, "<p>{}</p>", last.join("; "));
+    }
+    format!("<li>\n{html}</li>\n")
+}
+
+/// Heats, minutes, and where they begin and end.
+fn fire(step: &StepJson, at: &dyn Fn(&str) -> String, units: Units) -> String {
+    if step.heats == 0 {
+        return String::new();
+    }
+    let heat = |field: &str, c: f64| sized(at(field), c, Kind::TEMPERATURE, units);
+    let heats = show_count(u64::from(step.heats), "heat");
+    let mut words = figure(at("heats"), f64::from(step.heats), &heats);
+    if step.counted {
+        words += " (counted, not stated)";
+    }
+    if step.pieces.iter().map(|p| p.bars).sum::<u32>() > 1 {
+        words += " for all bars";
+    }
+    if let Some(long) = step.minutes {
+        let _ = write!(words, ", about {}", minutes(&at("minutes"), long));
+    }
+    if let Some(from) = step.from_c {
+        let _ = write!(words, "; out of the fire at {}", heat("from_c", from));
+    }
+    if let Some(stop) = step.stop_c {
+        let _ = write!(words, ", back into it at {}", heat("stop_c", stop));
+    }
+    let mut html = format!("<p>{words}</p>\n");
+    for (k, stop) in step.stops.iter().enumerate() {
+        let place = |field: &str| at(&format!("stops/{k}/{field}"));
+        let [hot, cold] = [("hot_mm", stop.hot_mm), ("cold_mm", stop.cold_mm)]
+            .map(|(field, mm)| sized(place(field), mm, Kind::LENGTH, units));
+        let ends = sized(place("at_c"), stop.at_c, Kind::TEMPERATURE, units);
+        let _ = writeln!(
+            html,
+            "<p><strong>stop block, {}: {hot}</strong> (the last heat ends at {ends}; {cold} when it is cold)</p>",
+            stop.of
+        );
+    }
+    html
+}
+
+/// A piece that nobody works yet, in one line.
+fn lies(piece: &PieceJson, at: &dyn Fn(&str) -> String, units: Units) -> String {
+    let mass = sized(at("mass_g"), piece.mass_g, Kind::MASS, units);
+    let bars = match piece.bars {
+        1 => String::new(),
+        bars => {
+            let shown = show_count(u64::from(bars), "bar");
+            format!("{}, each ", figure(at("bars"), f64::from(bars), &shown))
+        }
+    };
+    let state = if piece.loose { ", loose" } else { "" };
+    let name = own(piece.name);
+    format!("<p>{name}: {bars}{}, {mass}{state}</p>\n", sizes(&at("cold"), &piece.cold, units))
+}
+
+/// What to see on the calliper, and a box for what was seen.
+fn readings(
+    (piece, log): (&PieceJson, Option<&str>),
+    at: &dyn Fn(&str) -> String,
+    sheet: &SheetJson,
+    units: Units,
+) -> String {
+    let heel = if piece.shaped { ", at the heel" } else { "" };
+    let (cold, hot) = (&piece.cold, piece.hot.as_ref());
+    let rows = [
+        ("thickness", heel, "thickness_mm", cold.thickness_mm, hot.map(|h| h.thickness_mm)),
+        ("width", heel, "width_mm", cold.width_mm, hot.map(|h| h.width_mm)),
+        ("length", "", "length_mm", cold.length_mm, hot.map(|h| h.length_mm)),
+    ];
+    let state = if piece.loose { " (loose)" } else { "" };
+    let named = match piece.bars {
+        1 => own(piece.name),
+        bars => {
+            format!("{}, each of {}", own(piece.name), figure(at("bars"), f64::from(bars), &bars.to_string()))
+        }
+    };
+    let log = log.map_or(String::new(), |log| format!("; in a log: <code>at {}</code>", text(log)));
+    let heated = hot.is_some();
+    let hot = if heated {
+        format!("<th scope=\"col\">hot, {}</th>", text(&show(sheet.hot_at_c, Kind::TEMPERATURE, units)))
+    } else {
+        String::new()
+    };
+    let mut html = format!(
+        "<table>\n<caption>{named}{state}{log}</caption>\n<tr><th scope=\"col\">size</th><th scope=\"col\">cold</th>{hot}<th scope=\"col\">read</th></tr>\n"
+    );
+    for (name, place, field, cold, grown) in rows {
+        let cold = sized(at(&format!("cold/{field}")), cold, Kind::LENGTH, units);
+        let grown = grown.map(|mm| sized(at(&format!("hot/{field}")), mm, Kind::LENGTH, units));
+        let grown = grown.map_or(String::new(), |grown| format!("<td>{grown}</td>"));
+        let _ = writeln!(
+            html,
+            "<tr><th scope=\"row\">{name}{place}</th><td>{cold}</td>{grown}<td class=\"box\"></td></tr>"
+        );
+    }
+    let mass = sized(at("mass_g"), piece.mass_g, Kind::MASS, units);
+    let grown = if heated { format!("<td>{mass}</td>") } else { String::new() };
+    let _ = writeln!(
+        html,
+        "<tr><th scope=\"row\">weight</th><td>{mass}</td>{grown}<td class=\"box\"></td></tr>\n</table>"
+    );
+    html
+}
+
+fn targets(targets: &[TargetJson]) -> String {
+    if targets.is_empty() {
+        return String::new();
+    }
+    let mut html = String::from(
+        "<h2 id=\"targets\">targets</h2>\n<table>\n<caption>what was asked, and what the run comes to</caption>\n\
+         <tr><th scope=\"col\">asked</th><th scope=\"col\">comes to</th><th scope=\"col\">margin</th><th scope=\"col\">read</th></tr>\n",
+    );
+    for (i, target) in targets.iter().enumerate() {
+        let said = |field: &str, value: Option<f64>, words: &str| match value {
+            Some(value) => figure(format!("/targets/{i}/{field}"), value, words),
+            None => text(words),
+        };
+        let way = if target.expect { " (on the way)" } else { "" };
+        let mark = if target.met { "met" } else { "MISSED" };
+        let _ = writeln!(
+            html,
+            "<tr><th scope=\"row\">{}{way}: {}</th><td>{}</td><td>{mark}{}{}</td><td class=\"box\"></td></tr>",
+            own(target.piece),
+            own(&target.asked),
+            said("got", target.got, &target.got_text),
+            if target.margin_text.is_empty() { "" } else { ", " },
+            said("margin", target.margin, &target.margin_text)
+        );
+    }
+    html + "</table>\n"
+}
+
+/// What is left over, what was assumed, what to mind, and lines for notes.
+fn behind(sheet: &SheetJson, units: Units) -> String {
+    let mut html = String::new();
+    let rack = sheet.rack.iter().enumerate().map(|(i, rack)| {
+        let at = |field: &str| format!("/rack/{i}/{field}");
+        let bars = show_count(u64::from(rack.bars), "bar");
+        let bars = figure(at("bars"), f64::from(rack.bars), &bars);
+        let mass = sized(at("mass_g"), rack.mass_g, Kind::MASS, units);
+        format!("{}: {bars}, {}; {mass} in all", own(rack.name), sizes(&at("each"), &rack.each, units))
+    });
+    section(&mut html, "rack", "on the rack behind it", &list(rack));
+    let assumed = sheet.assumed.iter();
+    let assumed = assumed.map(|a| format!("{}: {} ({})", text(a.what), text(&a.value), text(&a.source)));
+    section(&mut html, "assumed", "what the recipe leaves unsaid", &list(assumed));
+    let warned = sheet.warnings.iter().map(|w| match w.line {
+        Some(line) => format!("line {line}: {}", text(w.message)),
+        None => text(w.message),
+    });
+    section(&mut html, "warnings", "warnings", &list(warned));
+    let cautions = sheet.cautions.iter().map(|c| text(c));
+    section(&mut html, "cautions", "cautions", &list(cautions));
+    html += "<h2 id=\"notes\">notes</h2>\n";
+    for _ in 0..LINES {
+        html += "<div class=\"line\"></div>\n";
+    }
+    html
+}
