@@ -86,17 +86,23 @@ fn ways(wish: &Wish) -> Vec<Way> {
         for restacks in 0..=3u32 {
             for pieces in if restacks == 0 { 1..=1 } else { 2..=4u32 } {
                 let sheets = wish.layers.div_ceil(pieces.pow(restacks));
-                let bars = (sheets.div_ceil(2) + u32::from(sheets % 2 == 0)).max(2);
-                let tall = f64::from(bars) * shelf.dark + f64::from(bars - 1) * shelf.bright;
-                let fits =
-                    |between: &&f64| f64::from(pieces) * **between <= across && **between <= 0.6 * tall;
-                let between = if restacks == 0 { Some(&0.0) } else { shelf.between.iter().find(fits) };
-                // Two to twelve bars go into a stack that one can hold (common practice).
-                let Some(between) = between.filter(|_| bars <= 12 && tall <= across) else { continue };
-                // What the last stack comes to, pressed by 15 %: nothing is drawn thicker than that.
-                let stands = 0.85 * if restacks == 0 { tall } else { f64::from(pieces) * between };
-                for last in LAST.into_iter().filter(|last| last * wish.thick.0 <= 0.95 * stands) {
-                    found.push(Way { across, bars, pieces, restacks, between: *between, last });
+                let fewest = (sheets.div_ceil(2) + u32::from(sheets % 2 == 0)).max(2);
+                let before = found.len();
+                // Two to twelve bars go into a stack that one can hold (common practice): the fewest that are thick enough.
+                for bars in fewest..=12 {
+                    let tall = f64::from(bars) * shelf.dark + f64::from(bars - 1) * shelf.bright;
+                    let fits =
+                        |between: &&f64| f64::from(pieces) * **between <= across && **between <= 0.6 * tall;
+                    let between = if restacks == 0 { Some(&0.0) } else { shelf.between.iter().find(fits) };
+                    let Some(between) = between.filter(|_| tall <= across) else { continue };
+                    // What the last stack comes to, pressed by 15 %: nothing is drawn thicker than that.
+                    let stands = 0.85 * if restacks == 0 { tall } else { f64::from(pieces) * between };
+                    let thin = |last: &f64| last * wish.thick.0 <= 0.95 * stands;
+                    let way = |last| Way { across, bars, pieces, restacks, between: *between, last };
+                    found.extend(LAST.into_iter().filter(thin).map(way));
+                    if found.len() > before {
+                        break;
+                    }
                 }
             }
         }

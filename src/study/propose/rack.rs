@@ -143,7 +143,11 @@ impl Writer<'_> {
         let lines = self.laid(bar, strata, long);
         let lines: String = lines.lines().map(|line| format!("  {line}\n")).collect();
         let read = [(bar.thick, "thick"), (bar.wide, "wide"), (bar.long, "long")];
-        let read = read.map(|(mm, what)| format!("{} {what}", self.size(mm)));
+        // A reading says how sure it is by its digits: one that ends in noughts must show them.
+        let read = read.map(|(mm, what)| match self.units {
+            Units::Metric => format!("{mm:.2} mm {what}"),
+            Units::Inch => format!("{:.3} in {what}", mm / 25.4),
+        });
         let measured = Act::Measure.write("piece", &read.each_ref().map(String::as_str));
         Ok(format!("recipe {name}() {{\n{lines}  {measured}  give piece\n}}\n"))
     }
