@@ -562,10 +562,9 @@ impl Rule {
         (at > start).then_some(Match { at: start..at, parts })
     }
 
-    /// Works the form once behind a place; the place behind what it did.
-    fn work(&self, line: &mut Worded, from: usize) -> Option<usize> {
-        let tokens = tokens(&line.text);
-        let found = self.find(&tokens, from)?;
+    /// Works the form once behind a place of a line that is cut into tokens: the line then, and the place behind what it did.
+    fn work(&self, line: &Worded, tokens: &[Token], from: usize) -> Option<(Worded, usize)> {
+        let found = self.find(tokens, from)?;
         let bytes = |at: &Range<usize>| {
             let start = tokens.get(at.start)?.at.start;
             Some(start..tokens.get(at.end.checked_sub(1)?)?.at.end).filter(|b| b.start < b.end)
@@ -595,11 +594,11 @@ impl Rule {
                 parts.push(Part::New(unit.to_owned()));
             }
         }
-        let span = bytes(&found.at)?;
-        line.replace(span, &parts);
-        line.sure &= self.sure;
-        line.sample |= self.sample;
-        Some(found.at.start + self.to.len().saturating_sub(1).max(1))
+        let mut made = line.clone();
+        made.replace(bytes(&found.at)?, &parts);
+        made.sure &= self.sure;
+        made.sample |= self.sample;
+        Some((made, found.at.start + self.to.len().saturating_sub(1).max(1)))
     }
 }
 
@@ -622,21 +621,21 @@ pub fn reword(line: &str, place: Place, accepts: impl Fn(&Worded) -> bool) -> Re
     if let Some(gauge) = gauges(&made).filter(&accepts) {
         return Ok(gauge);
     }
+    let mut cut = tokens(&made.text);
     for rule in rules() {
-        let first = tokens(&made.text).first().map_or(String::new(), |t| t.low.clone());
-        if !rule.holds(place, &first) {
+        if !rule.holds(place, cut.first().map_or("", |t| &t.low)) {
             continue;
         }
         let mut at = 0;
         for _ in 0..MOST {
-            let before = made.clone();
-            let Some(next) = rule.work(&mut made, at) else { break };
-            at = next;
-            if made.text == before.text {
-                made = before;
+            let Some((next, behind)) = rule.work(&made, &cut, at) else { break };
+            at = behind;
+            if next.text == made.text {
                 continue;
             }
+            made = next;
             units(&mut made);
+            cut = tokens(&made.text);
             if accepts(&made) {
                 return Ok(made);
             }
