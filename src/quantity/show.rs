@@ -14,7 +14,7 @@ pub enum Units {
 
 /// A figure of a kind, base unit, as text with its unit.
 ///
-/// Digits: lengths 0.01 mm below 100 mm, else 0.1 mm; inches as a tape reads them ([`tape`]); weights 1 g or 0.1 oz.
+/// Digits: lengths 0.01 mm below 100 mm, else 0.1 mm; inches as a tape reads them (whole 64ths, and what is left over); weights 1 g or 0.1 oz.
 #[must_use]
 pub fn show(value: f64, kind: Kind, units: Units) -> String {
     let (figure, digits, unit) = match (kind, units) {
