@@ -315,6 +315,10 @@ impl Scope for Names {
         known.unwrap_or_else(|| self.parts.push(name.to_owned()))
     }
 
+    fn grade(&self, steel: SteelId) -> &str {
+        &self.steels[steel].name
+    }
+
     fn density(&self, steel: SteelId) -> f64 {
         // kg/m3 to g/mm3.
         self.steels[steel].density_kg_m3 * 1e-6

@@ -372,7 +372,7 @@ impl<'s> Planner<'s> {
                 }
                 ast::Arg::Quantity(q) => made.extend(self.figures.slot(q, &address).map(Arg::Slot)),
                 ast::Arg::Sizes(sizes, span) => {
-                    let stem = address.trim_end_matches(" bars");
+                    let stem = address.trim_end_matches(" bars").trim_end_matches(" sizes");
                     let names = ["thick", "wide", "long"].map(|w| format!("{stem} {w}"));
                     made.extend(self.figures.sizes(sizes, &names).map(|slots| Arg::Dims(slots, *span)));
                 }

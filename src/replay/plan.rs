@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::forge::{Ground, Hazard, Step};
+use crate::forge::{Form, Ground, Hazard, Step};
 use crate::piece::LotId;
 use crate::quantity::{Kind, Units, Values};
 use crate::source::{Code, Diagnostic, Span};
@@ -195,6 +195,14 @@ impl Plan {
     #[must_use]
     pub fn units(&self) -> Units {
         if self.inches { Units::Inch } else { Units::Metric }
+    }
+
+    /// The steps that take bars from the store, each with its bars: what has to be bought. What lies on the rack is there.
+    pub fn bought(&self) -> impl Iterator<Item = (usize, LotId)> + '_ {
+        let steps = self.steps.iter().enumerate();
+        let stock = steps.filter(|(_, step)| step.word.form == Form::Stock && step.takes.is_empty());
+        let given = stock.filter_map(|(index, step)| Some((index, *step.gives.first()?)));
+        given.filter(|(_, lot)| !self.ground.lots[*lot].racked)
     }
 
     /// What is known of a figure, and the words where it stands.

@@ -134,6 +134,15 @@ impl<'a> Page<'a> {
         &self.plan.ground.steels[id].name
     }
 
+    /// What bars of stock are bought as: a steel, or a billet that is welded already.
+    fn bought(&self, bar: &Bar) -> String {
+        let steels: Vec<&str> = self.build.bench.makeup.steels(bar.node).map(|id| self.steel(id)).collect();
+        match steels.as_slice() {
+            [only] => (*only).to_owned(),
+            several => format!("layered {}", several.join(", ")),
+        }
+    }
+
     /// A length in the reader's units.
     fn mm(&self, length: f64) -> String {
         show(length, Kind::LENGTH, self.units)

@@ -1,6 +1,6 @@
 //! Many runs of one plan: what each comes to, as a few figures.
 
-use crate::forge::{Effort, Fault, Form, Sink};
+use crate::forge::{Effort, Fault, Sink};
 use crate::piece::{Cause, LotId};
 use crate::quantity::Units;
 use crate::replay::{Bench, Mark, Plan};
@@ -144,8 +144,7 @@ impl<'p> Runs<'p> {
     /// A plan, and what there should be least of.
     #[must_use]
     pub fn new(plan: &'p Plan, least: Least) -> Runs<'p> {
-        let taken = plan.steps.iter().filter(|s| s.word.form == Form::Stock && s.takes.is_empty());
-        let stock = taken.filter_map(|s| s.gives.first().copied()).collect();
+        let stock = plan.bought().map(|(_, lot)| lot).collect();
         Runs { plan, bench: Bench::default(), made: 0, least, stock, start: None }
     }
 
