@@ -86,7 +86,7 @@ enum Command {
     Replay(replay::Replay),
     /// Ways to meet a missed target, each run, the cheapest first
     Rescue(rescue::Rescue),
-    /// What a build leaves over, as recipes for the next one to call
+    /// What a build leaves over, as stock for the next one; keeps a file of what lies on the rack
     Rack(rack::Rack),
     /// The shop's own figures from its measured builds: a block to paste, no file is changed
     Calibrate(calibrate::Calibrate),

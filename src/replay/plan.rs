@@ -178,6 +178,8 @@ pub struct Plan {
     pub notes: Vec<(String, Span, usize)>,
     /// What comes from the shop's own `shop.heat`, and where that stands.
     pub from_shop: Vec<(String, Span)>,
+    /// What it takes from the rack by its file: the name there, and the line of stock.
+    pub drawn: Vec<(String, Span)>,
     /// The warnings that it answers.
     pub allowed: Vec<Allowed>,
     /// The lots that still stand under a name at the end, in the order they were made.

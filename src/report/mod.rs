@@ -50,7 +50,7 @@ pub use nudge::NudgePage;
 pub use odds::OddsPage;
 pub use paper::{BenchSheet, OURS, Reading, readings};
 pub use picture::{Ink, PicturePage};
-pub use rack::RackPage;
+pub use rack::{RackOrder, RackPage};
 pub use replay::ReplayPage;
 pub use rescue::RescuePage;
 pub use sheet::sheet_text;

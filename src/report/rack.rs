@@ -11,6 +11,8 @@ use crate::study::Kept;
 use super::Page;
 use super::answer::{Answer, Table};
 use super::fold::{code, words};
+use super::table::table;
+use crate::piece::layers_text;
 
 /// What a build leaves over.
 pub struct RackPage<'a> {
@@ -18,6 +20,19 @@ pub struct RackPage<'a> {
     pub page: Page<'a>,
     /// What is left.
     pub kept: &'a [Kept],
+    /// The order of a list; lines of stock without one.
+    pub by: Option<RackOrder>,
+}
+
+/// In what order a rack is listed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RackOrder {
+    /// By steel, the larger lots first
+    Steel,
+    /// The largest bars first
+    Size,
+    /// The most layers first
+    Layers,
 }
 
 #[derive(Serialize, JsonSchema)]
@@ -58,9 +73,12 @@ impl<'a> Answer for RackPage<'a> {
 
     /// In the language: a line of stock for each lot, with its weight in a comment.
     fn text(&self, wide: usize) -> String {
-        let RackPage { page, kept } = self;
+        let RackPage { page, kept, by } = self;
         if kept.is_empty() {
             return String::new();
+        }
+        if by.is_some() {
+            return self.list(wide);
         }
         let mut text = format!(
             "# The rack after {}: what is left over, each lot as stock for the next build.\n",
@@ -69,7 +87,7 @@ impl<'a> Answer for RackPage<'a> {
         for (i, line) in self.steels().into_iter().enumerate() {
             let _ = writeln!(text, "{}{line}", if i == 0 { "\n" } else { "" });
         }
-        for lot in *kept {
+        for lot in kept.iter() {
             let bars = show_count(u64::from(lot.count), "bar");
             let each = if lot.count == 1 { "" } else { " each" };
             let weight = page.g(lot.bar.mass);
@@ -97,7 +115,7 @@ impl<'a> Answer for RackPage<'a> {
     }
 
     fn json(&self) -> RackJson<'a> {
-        let lots = self.kept.iter().map(|lot| LeftJson {
+        let lots = self.sorted().into_iter().map(|lot| LeftJson {
             name: &lot.name,
             bars: lot.count,
             thickness_mm: lot.bar.calliper_thick(),
@@ -118,6 +136,36 @@ impl<'a> Answer for RackPage<'a> {
 }
 
 impl<'a> RackPage<'a> {
+    /// The lots in the order that is asked for.
+    fn sorted(&self) -> Vec<&'a Kept> {
+        let mut kept: Vec<&Kept> = self.kept.iter().collect();
+        let layers = |lot: &Kept| self.page.build.bench.makeup.layers(lot.bar.node);
+        kept.sort_by(|a, b| b.bar.volume().total_cmp(&a.bar.volume()));
+        match self.by {
+            None => return self.kept.iter().collect(),
+            Some(RackOrder::Size) => {}
+            Some(RackOrder::Steel) => kept.sort_by_cached_key(|lot| made_of(&self.page, lot)),
+            Some(RackOrder::Layers) => kept.sort_by_key(|lot| std::cmp::Reverse(layers(lot))),
+        }
+        kept
+    }
+
+    fn list(&self, wide: usize) -> String {
+        let page = &self.page;
+        let row = |lot: &Kept| {
+            vec![
+                lot.name.clone(),
+                show_count(u64::from(lot.count), "bar"),
+                made_of(page, lot).trim_start_matches("of ").to_owned(),
+                layers_text(&page.build.bench.makeup, lot.bar.node),
+                page.size(&lot.bar, 1.0, true),
+                page.g(lot.bar.mass),
+            ]
+        };
+        let rows: Vec<Vec<String>> = self.sorted().into_iter().map(row).collect();
+        table(["on the rack", "", "of", "layers", "each", "weight each"], rows, 3, wide)
+    }
+
     fn steels(&self) -> Vec<&'a str> {
         let mut steels: Vec<&str> =
             self.kept.iter().flat_map(|lot| &lot.steels).map(String::as_str).collect();
