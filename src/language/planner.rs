@@ -50,7 +50,7 @@ pub struct Planner<'s> {
     verbs: BTreeMap<&'static str, u32>,
     log: Log<'s>,
     grades: BTreeMap<String, SteelId>,
-    targets: Vec<(&'s Name, &'s [ast::Test], Span)>,
+    targets: Vec<(&'s Name, &'s Option<Quantity>, &'s [ast::Test], Span)>,
     recipes: BTreeMap<&'s str, &'s Recipe>,
     own_recipes: Vec<&'s str>,
     called: Vec<Span>,
@@ -179,7 +179,9 @@ impl<'s> Planner<'s> {
             Statement::Note(text, span) => self.plan.notes.push((text.clone(), *span, self.plan.steps.len())),
             Statement::Allow(allow) => self.allow(allow),
             Statement::Steel(steel) => self.steel(steel),
-            Statement::Target(name, tests, span) => self.targets.push((name, tests, *span)),
+            Statement::Target(name, count, tests, span) => {
+                self.targets.push((name, count, tests, *span));
+            }
             Statement::Step(step) => self.step(step),
             Statement::Repeat(count, body, span) => self.repeat(count, body, *span),
             Statement::Call(call) => self.call(call),
@@ -198,10 +200,11 @@ impl<'s> Planner<'s> {
     }
 
     fn end(mut self) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
-        for (name, tests, span) in std::mem::take(&mut self.targets) {
+        for (name, count, tests, span) in std::mem::take(&mut self.targets) {
             let lot = self.names.last(name);
+            let count = count.as_ref().and_then(|q| self.ordered(q));
             let tests = tests.iter().filter_map(|t| self.test(t)).collect();
-            self.plan.targets.push(TargetPlan { piece: name.text.clone(), lot, span, tests });
+            self.plan.targets.push(TargetPlan { piece: name.text.clone(), lot, span, count, tests });
         }
         self.plan.recipes = self.docs();
         let mut plan = self.plan;
@@ -222,6 +225,20 @@ impl<'s> Planner<'s> {
         faults.extend(self.figures.faults);
         faults.extend(self.names.faults);
         (plan, self.figures.set, faults)
+    }
+
+    /// How many pieces an order is for.
+    fn ordered(&mut self, q: &Quantity) -> Option<(u32, Span)> {
+        let slot = self.figures.slot(q, "")?;
+        let slot = self.of_kind(slot, Kind::NUMBER, "count", "target")?;
+        self.figures.shapes(slot);
+        let count = self.figures.value(slot);
+        if self.figures.is_asked(slot) || count.fract() != 0.0 || !(1.0..=MOST_TIMES).contains(&count) {
+            let message = format!("an order is for a whole number of pieces, from 1 to {MOST_TIMES}");
+            let fault = Diagnostic::new(Code::NotWhole, message, q.span, "this is none");
+            return self.fail(fault.help("write it like `target 3 of blade {`"));
+        }
+        Some((count as u32, q.span))
     }
 
     fn steel(&mut self, steel: &ast::Steel) {

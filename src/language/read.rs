@@ -124,7 +124,7 @@ pub fn read_with(
             Statement::Step(step) => faults.push(not_in_log(step.span)),
             Statement::Let(name, _) | Statement::Mark(_, name, _) => faults.push(not_in_log(name.span)),
             Statement::Shop(_, span)
-            | Statement::Target(_, _, span)
+            | Statement::Target(_, _, _, span)
             | Statement::Repeat(_, _, span)
             | Statement::Steel(Steel { span, .. })
             | Statement::Give(_, span)
@@ -226,7 +226,7 @@ fn words(statement: &Statement) -> Span {
         | Statement::Note(_, span)
         | Statement::Allow(ast::Allow { span, .. })
         | Statement::Shop(_, span)
-        | Statement::Target(_, _, span)
+        | Statement::Target(_, _, _, span)
         | Statement::Step(ast::Step { span, .. })
         | Statement::Repeat(_, _, span)
         | Statement::Give(_, span)

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::forge::{Form, Ground, Hazard, Step};
-use crate::piece::LotId;
+use crate::piece::{Lot, LotId};
 use crate::quantity::{Kind, Units, Values};
 use crate::source::{Code, Diagnostic, Span};
 use crate::spec::Test;
@@ -136,8 +136,19 @@ pub struct TargetPlan {
     pub lot: Option<LotId>,
     /// The head of the block.
     pub span: Span,
+    /// Of an order, how many pieces it is for, and where that stands.
+    pub count: Option<(u32, Span)>,
     /// Its lines.
     pub tests: Vec<Test>,
+}
+
+impl TargetPlan {
+    /// The bars that are judged, where there are as many of them as it is for, and no loose ones.
+    #[must_use]
+    pub fn judged(&self, lot: Option<Lot>) -> Option<Lot> {
+        let most = self.count.map_or(1, |(count, _)| count);
+        lot.filter(|lot| lot.count >= most && lot.bar.loose.is_none())
+    }
 }
 
 /// A warning that the recipe or its shop answers.

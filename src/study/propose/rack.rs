@@ -49,11 +49,20 @@ impl Kept {
 /// Writes down the rack after a build, and the pieces that no target asks for.
 #[must_use]
 pub fn rack(plan: &Plan, made: &Build, source: &str, units: Units) -> Vec<Kept> {
-    let asked = |lot: &LotId| made.lines.iter().any(|l| l.lot == *lot);
-    let left = made.standing.iter().filter(|l| !asked(l)).chain(&made.racked);
+    // Of an order, what is more than it asks for is left over; of a target without a number, nothing.
+    let ordered = |lot: &LotId| {
+        let of = plan.targets.iter().filter(|target| target.lot == Some(*lot));
+        of.map(|target| target.count.map_or(u32::MAX, |(count, _)| count)).max().unwrap_or(0)
+    };
+    let left =
+        made.standing.iter().map(|lot| (lot, ordered(lot))).chain(made.racked.iter().map(|lot| (lot, 0)));
     let mut kept: Vec<Kept> = Vec::new();
-    for id in left {
-        let Some(lot) = made.lot(*id).filter(|lot| lot.count > 0) else { continue };
+    for (id, ordered) in left {
+        let Some(lot) = made.lot(*id) else { continue };
+        let count = lot.count.saturating_sub(ordered);
+        if count == 0 {
+            continue;
+        }
         let own = plan.ground.lot_name(*id);
         let taken = |name: &str| kept.iter().any(|k| k.name == name);
         let mut name = own.to_owned();
@@ -64,11 +73,11 @@ pub fn rack(plan: &Plan, made: &Build, source: &str, units: Units) -> Vec<Kept> 
             name = format!("{own}-{n}");
         }
         let writer = Writer { plan, made, source, units };
-        let (steels, stock) = match writer.stock(&lot.bar, lot.count) {
+        let (steels, stock) = match writer.stock(&lot.bar, count) {
             Ok((steels, stock)) => (steels, Ok(stock)),
             Err(why) => (Vec::new(), Err(why)),
         };
-        kept.push(Kept { name, count: lot.count, bar: lot.bar, steels, stock });
+        kept.push(Kept { name, count, bar: lot.bar, steels, stock });
     }
     kept
 }

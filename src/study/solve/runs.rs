@@ -209,7 +209,7 @@ impl<'p> Runs<'p> {
         let mut worst = expected;
         for target in &self.plan.targets {
             let lot = target.lot.and_then(|l| self.bench.lots[l]);
-            let Some(lot) = lot.filter(|l| l.count > 0 && l.bar.loose.is_none()) else {
+            let Some(lot) = target.judged(lot) else {
                 worst = worst.min(-1e3);
                 continue;
             };
@@ -266,7 +266,7 @@ impl<'p> Runs<'p> {
         let plan = self.plan;
         plan.targets.iter().flat_map(move |target| {
             let lot = target.lot.and_then(|l| self.bench.lots[l]);
-            let lot = lot.filter(|l| l.count > 0 && l.bar.loose.is_none());
+            let lot = target.judged(lot);
             target.tests.iter().map(move |test| {
                 let judged = lot.map(|lot| {
                     test.judge(&self.bench.values, &lot.bar, &self.bench.makeup, &plan.ground.steels)
