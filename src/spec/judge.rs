@@ -97,13 +97,15 @@ impl Test {
         steels: &Steels,
     ) -> Judged {
         let (low, high) = self.limits(values);
-        let band = if self.what == What::Hardness {
-            let told = hardness(bar, makeup, steels, self.part, Some(stretch), self.spot).ok();
-            told.and_then(|told| told.at(self.spot)).map_or(0.0, |told| told.band)
-        } else {
-            0.0
+        let hard = |told: Hardness| told.at(self.spot);
+        let told = (self.what == What::Hardness)
+            .then(|| hardness(bar, makeup, steels, self.part, Some(stretch), self.spot).ok().and_then(hard));
+        let band = told.flatten().map_or(0.0, |told| told.band);
+        let reading = match told {
+            Some(told) => told.map(|told| told.hrc),
+            None => self.read_on(stretch, (values, bar, makeup, steels)),
         };
-        let Some(reading) = self.read_on(stretch, (values, bar, makeup, steels)) else {
+        let Some(reading) = reading else {
             return Judged { low, high, got: f64::NAN, margin: f64::NAN, met: false, band, at: None };
         };
         // The figure that fails first is the one that counts.

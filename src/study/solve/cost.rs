@@ -35,10 +35,7 @@ impl Cost {
 #[must_use]
 pub fn cost(plan: &Plan, bench: &Bench, hours: &Hours) -> Cost {
     let shop = &plan.ground.shop;
-    let mut made = Cost {
-        stated: !shop.steel_prices.is_empty() || shop.hour_price.is_some() || shop.fuel_price.is_some(),
-        ..Cost::default()
-    };
+    let mut made = Cost { stated: shop.prices_any(), ..Cost::default() };
     for (_, bought) in plan.bought() {
         let Some(lot) = bench.lots[bought] else { continue };
         let steels: Vec<SteelId> = bench.makeup.steels(lot.bar.node).collect();
