@@ -163,11 +163,11 @@ fn trial_recipe(bars: u32, wide: u32, thick: u32) -> String {
 }
 
 /// What a hidden shop would have measured after each hot step, with the noise of a calliper.
-fn hidden_build(recipe: &str, habit: Habit, rng: &mut Pcg64Mcg) -> String {
+fn hidden_build(recipe: &str, habit: Habit, rng: &mut Pcg64Mcg) -> Option<String> {
     let (plan, _) = read(recipe);
     let mut bench = Bench::default();
     bench.habit = habit;
-    bench.work(&plan, &[], Units::Metric, &mut Silent).unwrap();
+    bench.work(&plan, &[], Units::Metric, &mut Silent).ok()?;
     let (mut log, mut draws) = ("build of \"recipe.heat\"\n".to_owned(), 0);
     let mut noise = |deviation: f64| Normal::new(0.0, deviation).unwrap().sample(rng);
     for step in &plan.steps {
@@ -184,7 +184,7 @@ fn hidden_build(recipe: &str, habit: Habit, rng: &mut Pcg64Mcg) -> String {
         let [t, w, l] = [bar.thick + noise(0.03), bar.wide + noise(0.06), bar.long + noise(0.15)];
         log += &format!("at {label}: {t:.2} mm thick, {w:.2} mm wide, {l:.1} mm long\n");
     }
-    log
+    Some(log)
 }
 
 #[test]
@@ -201,7 +201,7 @@ fn a_shops_figures_come_back_from_its_builds() {
             .iter()
             .map(|(bars, wide, thick)| {
                 let recipe = trial_recipe(*bars, *wide, *thick);
-                let log = hidden_build(&recipe, habit, &mut rng);
+                let log = hidden_build(&recipe, habit, &mut rng).unwrap();
                 logged(&recipe, &log)
             })
             .collect();
@@ -268,7 +268,7 @@ fn other_law(kind: usize, rng: &mut Pcg64Mcg, recipe: &str) -> (String, Habit) {
 fn the_next_build_is_foretold_as_nearly_as_is_said() {
     let shops = if std::env::var_os("HEATBOOK_LONG").is_some() { 200 } else { 18 };
     let mut rng = Pcg64Mcg::seed_from_u64(20_261_127);
-    let (mut table, mut all) = (String::new(), [0usize; 2]);
+    let (mut table, mut all, mut none) = (String::new(), [0usize; 2], 0);
     let builds = [(6, 40, 12), (8, 36, 14), (5, 45, 10), (7, 38, 13), (6, 42, 11), (7, 41, 12)];
     for kind in 0..3 {
         let (mut inside, mut off, mut better) = ([[0usize; 2]; 3], [0.0; 3], 0);
@@ -283,12 +283,22 @@ fn the_next_build_is_foretold_as_nearly_as_is_said() {
                 let day = Normal::new(1.0, 0.03).unwrap().sample(&mut rng);
                 habit.factor.iter_mut().chain(&mut habit.spread).flatten().for_each(|s| *s *= day);
                 habit.scale = habit.scale.map(|s| s * day);
-                plans.push(logged(&recipe, &hidden_build(&really, habit, &mut rng)).1);
+                plans.extend(hidden_build(&really, habit, &mut rng).map(|log| logged(&recipe, &log).1));
+            }
+            // A shop whose bars spread so that it cannot make these recipes at all has nothing to measure.
+            if plans.len() < builds.len() {
+                none += 1;
+                continue;
             }
             let (next, known) = plans.split_last().unwrap();
             let made = calibrate(&known.iter().collect::<Vec<_>>());
+            // Nor is one of use whose recipes cannot be worked with the figures that are tried.
+            let (Some(all_read), Some(_)) = (made.foretold(next), made.next[0]) else {
+                none += 1;
+                continue;
+            };
             better += usize::from(made.better() == Some(true));
-            for (what, foretold, read) in made.foretold(next).unwrap() {
+            for (what, foretold, read) in all_read {
                 let band = made.next[what].unwrap() * if what == 0 { 1.0 } else { foretold };
                 inside[what][usize::from((read - foretold).abs() <= band)] += 1;
                 off[what] += read - foretold;
@@ -307,6 +317,7 @@ fn the_next_build_is_foretold_as_nearly_as_is_said() {
     }
     let covered = all[1] as f64 / (all[0] + all[1]) as f64;
     println!("{table}{covered:.3}");
+    assert!(none * 10 <= shops, "{none} of {shops} shops cannot build it");
     assert!((0.90..=0.98).contains(&covered), "{covered:.3} within what is said to hold 95 %\n{table}");
 }
 
@@ -318,7 +329,7 @@ fn a_misread_digit_is_named_and_set_aside() {
         .into_iter()
         .map(|(bars, wide, thick)| {
             let recipe = trial_recipe(bars, wide, thick);
-            let log = hidden_build(&recipe, habit, &mut rng);
+            let log = hidden_build(&recipe, habit, &mut rng).unwrap();
             (recipe, log)
         })
         .collect();
@@ -452,7 +463,8 @@ fn a_rescue_of_a_log_passes_a_check_of_that_log() {
         let (_, plan, faults) = logged(text, log);
         Some((plan, faults))
     };
-    let ways = rescue(&Missing { plan: &plan, build: &made, text, base, units: Units::Metric }, &replan);
+    let ways =
+        rescue(&Missing { plan: &plan, build: &made, text, base, shelf: &[], units: Units::Metric }, &replan);
     let good: Vec<_> = ways.ways.iter().filter(|w| w.met).collect();
     assert!(!good.is_empty());
     for way in good {
