@@ -86,6 +86,14 @@ pub fn sheet(path: &Named, html: &str) -> Result<(), String> {
     over(path, html.as_bytes(), &[crate::report::OURS.as_bytes()], "bench sheet")
 }
 
+/// Writes a quote, over an older quote too, and over no other file.
+///
+/// # Errors
+/// A sentence that says why not; whatever is there is as it was.
+pub fn quote(path: &Named, html: &str) -> Result<(), String> {
+    over(path, html.as_bytes(), &[crate::report::QUOTE.as_bytes()], "quote")
+}
+
 /// Writes a file over one that begins in one of these ways, and over no other.
 fn over(path: &Named, bytes: &[u8], begins: &[&[u8]], what: &str) -> Result<(), String> {
     let ours = match std::fs::metadata(path.path()) {

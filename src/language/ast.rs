@@ -95,6 +95,8 @@ pub enum Arg {
     Word(&'static str, Span),
     /// A grade of steel.
     Grade(Name),
+    /// Words of the user's own, without their marks.
+    Text(Name),
     /// A test.
     Test(Box<Test>),
     /// A place along the bar.

@@ -129,6 +129,8 @@ pub fn args(reader: &Reader, node: Node) -> Vec<Arg> {
             Rule::tool | Rule::die | Rule::face | Rule::rate | Rule::bend => {
                 args.extend(self::args(reader, part));
             }
+            // A grade may stand in the same marks.
+            Rule::text => args.push(Arg::Text(reader.grade(&part))),
             Rule::currency => {
                 args.extend(CURRENCIES.iter().filter(|s| **s == part.as_str()).map(|s| Arg::Word(s, span)))
             }

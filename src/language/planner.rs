@@ -99,10 +99,11 @@ struct Handed {
     broken: bool,
 }
 
-/// What an entry states: its word, and the tool that a spread is of.
-pub(super) fn stated(entry: &Clause<&'static str>) -> (&'static str, &'static str) {
+/// What an entry states: its word, and the tool that a spread is of, or what a cost is for.
+pub(super) fn stated<'a>(entry: &'a Clause<&'static str>) -> (&'static str, &'a str) {
     let tool = entry.args.iter().find_map(|a| match a {
         ast::Arg::Word(word, _) if entry.key == Key::Spread.word() => Some(*word),
+        ast::Arg::Text(of) => Some(of.text.as_str()),
         _ => None,
     });
     (entry.key, tool.unwrap_or(""))
@@ -378,6 +379,7 @@ impl<'s> Planner<'s> {
                 }
                 ast::Arg::Name(name) => made.push(Arg::Name(name.clone())),
                 ast::Arg::Word(word, span) => made.push(Arg::Word(word, *span)),
+                ast::Arg::Text(text) => made.push(Arg::Text(text.clone())),
                 ast::Arg::Grade(name) => made.extend(self.grade(name).map(Arg::Steel)),
                 ast::Arg::Test(test) => made.extend(self.test(test).map(Arg::Test)),
                 ast::Arg::Place(place) => {
@@ -463,9 +465,10 @@ impl<'s> Planner<'s> {
         }
         let (_, tool) = stated(entry);
         let address = match entry.args.first() {
+            Some(ast::Arg::Name(of) | ast::Arg::Grade(of) | ast::Arg::Text(of)) => {
+                format!("shop {} of {}", entry.key, of.text)
+            }
             _ if !tool.is_empty() => format!("shop {} with {tool}", entry.key),
-            Some(ast::Arg::Name(of)) => format!("shop {} of {}", entry.key, of.text),
-            Some(ast::Arg::Grade(of)) => format!("shop {} of {}", entry.key, of.text),
             _ => format!("shop {}", entry.key),
         };
         self.figures.form = forge::ENTRIES.iter().find(|e| e.word == entry.key).map_or("", |e| e.form);

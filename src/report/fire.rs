@@ -117,14 +117,7 @@ fn job(page: &Page) -> String {
 /// What it costs by the shop's prices, in one line; nothing where it states none.
 fn cost(page: &Page) -> String {
     let Some(cost) = page.cost() else { return String::new() };
-    let amount = |v: f64| {
-        let figure = format!("{v:.2}");
-        match page.plan.ground.shop.currency {
-            Some((sign, true)) => format!("{sign}{figure}"),
-            Some((sign, false)) => format!("{figure} {sign}"),
-            None => trim_number(v, 2),
-        }
-    };
+    let amount = |v: f64| page.money(v);
     let mut parts = vec![format!("steel {}", amount(cost.steel))];
     parts.extend(cost.labour.map(|v| format!("hours {}", amount(v))));
     parts.extend(cost.fuel.map(|v| format!("fuel {}", amount(v))));

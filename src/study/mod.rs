@@ -24,5 +24,6 @@ pub use solve::hours::{Hours, SOURCE as HOURS_SOURCE, hours};
 pub use solve::miss::nearest_miss;
 pub use solve::nudge::{Nudge, nudge, step_of};
 pub use solve::odds::{Draw, Input, LineOdds, MOST_SAMPLES, Odds, inputs, odds};
+pub use solve::quote::{Day, Quote, Schedule, cents, quote, schedule};
 pub use solve::runs::{Least, Outcome, Runs};
 pub use solve::sweep::{Try, Vary, sweep};

@@ -40,6 +40,7 @@ mod pictures;
 mod prompt;
 mod quench;
 mod questions;
+mod quote;
 mod rack;
 mod readme;
 mod recipes;

@@ -42,6 +42,8 @@ pub enum Arg {
     Word(&'static str, Span),
     /// A steel of the table.
     Steel(SteelId),
+    /// Words of the user's own.
+    Text(Name),
     /// A test.
     Test(Test),
     /// A place along the bar.

@@ -44,7 +44,7 @@ pub fn terms() -> impl Iterator<Item = Term> {
             Sort::Stated,
             &["an hour", "labour", "labor", "blows", "face", "none", "opening", "strokes"],
         ))
-        .chain(plain(Sort::Joint, &["heat", "min"]));
+        .chain(plain(Sort::Joint, &["heat", "min", "day"]));
     verbs.chain(keys()).chain(inside).chain(parts).chain(ENTRIES.iter().copied()).chain(stated)
 }
 

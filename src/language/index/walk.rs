@@ -298,7 +298,7 @@ impl<'s> Walk<'s> {
             Arg::Grade(name) => self.grade(name),
             Arg::Test(test) => self.test(test),
             Arg::Place(place) => self.place(place),
-            Arg::Name(_) | Arg::Word(..) => {}
+            Arg::Name(_) | Arg::Word(..) | Arg::Text(_) => {}
         }
     }
 

@@ -13,7 +13,7 @@ use crate::report::tame::markup as text;
 pub const OURS: &str = "<!doctype html>\n<!-- a bench sheet of heatbook -->\n";
 
 /// Black on white, and the page's own letters: nothing is fetched. Figures for A4 and Letter, mm and pt, by eye (project figures).
-const STYLE: &str = "\
+pub const STYLE: &str = "\
 :root{color-scheme:light}
 *{box-sizing:border-box}
 body{margin:0 auto;padding:1rem;max-width:60rem;font:1.125rem/1.4 sans-serif;color:#000;background:#fff;overflow-wrap:anywhere}

@@ -34,10 +34,7 @@ impl Cost {
 #[must_use]
 pub fn cost(plan: &Plan, bench: &Bench, hours: &Hours) -> Cost {
     let shop = &plan.ground.shop;
-    let mut made = Cost {
-        stated: !shop.steel_prices.is_empty() || shop.hour_price.is_some() || shop.fuel_price.is_some(),
-        ..Cost::default()
-    };
+    let mut made = Cost { stated: shop.prices_any(), ..Cost::default() };
     for step in plan.steps.iter().filter(|s| s.word.form == Form::Stock && s.takes.is_empty()) {
         let lot = step.gives.first().and_then(|l| bench.lots[*l]);
         let Some(lot) = lot else { continue };
