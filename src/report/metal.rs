@@ -82,7 +82,11 @@ pub fn metal(page: &Page, wide: usize) -> String {
                         (format!("{} at the edge, {band}; ", span(edge.hrc)), " of the rest")
                     });
                     let why = crate::study::why_untold(page.plan, &untold);
-                    format!("  {name}: {edge}hardness{rest} not told: {why}\n")
+                    let about = untold.about.map_or(String::new(), |about| {
+                        let [least, most] = about.map(|hrc| trim_number(hrc, 0));
+                        format!("; a few rows of 1045, 4140 and 5160 say about {least} .. {most} HRC")
+                    });
+                    format!("  {name}: {edge}hardness{rest} not told: {why}{about}\n")
                 }
             };
         }

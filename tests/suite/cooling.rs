@@ -19,7 +19,7 @@ fn cooling_agrees_with_a_general_integrator() {
     assert_eq!(looked, 84);
 }
 
-// How far a body of one heat throughout may be off a piece with a colder skin on a warming anvil (metal.md).
+// How far a body of one heat throughout may be off a piece with a colder skin on a warming anvil (metal.md); the worst of both are 19 % under and 15 % over.
 const BAND: f64 = 0.20;
 
 #[test]

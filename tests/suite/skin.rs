@@ -43,7 +43,7 @@ fn rows() -> Vec<Row> {
     lines.map(row).collect()
 }
 
-/// Whether the skin is told as finite differences have it.
+/// Whether the skin is told as finite differences have it, within a fifth: the worst are 15 % over at half, 18 % under and 16 % over at nine tenths.
 fn agrees(row: &Row, steps: &str) {
     let worked = check(&(row.recipe.clone() + steps));
     assert!(worked.faults().is_empty(), "{}{steps}: {:?}", row.recipe, worked.faults());
