@@ -164,11 +164,12 @@ fn seen(
     let [from, to] = stretch.unwrap_or([0.0, bar.long]);
     let own = blade.stations.iter().filter(|s| s.x > from && s.x < to).cloned();
     let sections: Vec<_> = own.chain([blade.section(from), blade.section(to)]).collect();
-    // The edge is where a bevel runs down to it, if one does: a ricasso has none.
-    let edged = |s: &Station| s.edge().thick() < EDGED * s.spine().thick();
-    let only = spot == Some(Spot::Edge) && sections.iter().any(edged);
+    // The edge is where a bevel runs down to it, if one does: a ricasso has none, and in the plunge it is on its way.
+    let over = |s: &Station| s.edge().thick().max(FINE_MM) / s.spine().thick().max(FINE_MM);
+    let least = sections.iter().map(over).fold(f64::INFINITY, f64::min);
+    let only = spot == Some(Spot::Edge) && least < BEVELLED;
     let (mut thin, mut thick) = ([f64::INFINITY; 2], [0.0; 2]);
-    for station in sections.iter().filter(|s| !only || edged(s)) {
+    for station in sections.iter().filter(|s| !only || over(s) <= PLUNGING * least) {
         let (edge, spine) = (station.edge(), station.spine());
         let knots = match spot {
             Some(Spot::Edge) => std::slice::from_ref(&edge),
@@ -193,8 +194,11 @@ fn seen(
     Seen { sections: if shaped.is_some() { vec![thin, thick] } else { vec![quenched] }, parts }
 }
 
-/// An edge thinner than this share of the spine above it has a bevel (project figure).
-const EDGED: f64 = 0.75;
+/// An edge thinner than this share of the spine above it has a bevel; one over so many times the thinnest share lies in the plunge; edges
+/// finer than so many mm count as alike (project figures).
+const BEVELLED: f64 = 0.5;
+const PLUNGING: f64 = 3.0;
+const FINE_MM: f64 = 0.5;
 
 /// The least thickness that is looked at, mm: a point has none.
 const LEAST_MM: f64 = 0.1;

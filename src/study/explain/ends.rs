@@ -61,11 +61,12 @@ fn bulge(build: &Build, line: &Line, units: Units) -> Option<Diagnostic> {
     let wide = judged.high.is_some_and(|high| judged.got + over > high);
     (short || wide).then(|| {
         let [under, over] = [under, over].map(|mm| show((10.0 * mm).ceil() / 10.0, Kind::LENGTH, units));
+        let belly = if own > 0.0 { String::new() } else { format!(", {over} more half-way between them") };
         let got = show(judged.got, Kind::LENGTH, units);
         let size = what.word();
         Code::Barrelled
             .says("a bar that spreads freely bulges, and its sizes are told as if its sides were flat")
-            .at(line.test.span, format!("{got} on the average: up to {under} less beside the faces, {over} more half-way between them"))
+            .at(line.test.span, format!("{got} on the average: up to {under} less beside the faces{belly}"))
             .help(format!("ask for the {size} too in the last step, so that its sides are pressed flat, or leave so much room to grind them flat (geometry of faces that stick in the last heat; no law of bulging was found)"))
     })
 }
