@@ -89,7 +89,7 @@ enum Command {
     Rescue(rescue::Rescue),
     /// What a blade costs whoever orders it, how that comes about, and on which days it is made
     Quote(quote::Quote),
-    /// What a build leaves over, as recipes for the next one to call
+    /// What a build leaves over, as stock for the next one; keeps a file of what lies on the rack
     Rack(rack::Rack),
     /// The shop's own figures from its measured builds: a block to paste, no file is changed
     Calibrate(calibrate::Calibrate),

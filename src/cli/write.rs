@@ -177,6 +177,48 @@ pub fn fresh(path: &Named, text: &str) -> Result<(), String> {
     file.persist_noclobber(path.path()).map(|_| ()).map_err(|error| failed(error.error))
 }
 
+/// How long a lock is waited for, and how often it is tried (project figures: a booking takes a moment).
+const WAITS: (Duration, u32) = (Duration::from_millis(20), 500);
+
+/// A file that nobody else writes with this program while it is held.
+#[derive(Debug)]
+pub struct Lock(std::path::PathBuf);
+
+impl Lock {
+    /// Waits until nobody else writes a file, and keeps them from it.
+    ///
+    /// # Errors
+    /// A sentence that says who is in the way.
+    pub fn of(path: &Named) -> Result<Lock, String> {
+        let real = std::fs::canonicalize(path.path()).unwrap_or_else(|_| path.path().to_path_buf());
+        let name = real.file_name().ok_or_else(|| format!("`{path}` names no file"))?;
+        let mut own = std::ffi::OsString::from(UNDER_WAY.0);
+        own.push(name);
+        own.push(".lock");
+        let lock = real.with_file_name(own);
+        for _ in 0..WAITS.1 {
+            match std::fs::OpenOptions::new().write(true).create_new(true).open(&lock) {
+                Ok(_) => return Ok(Lock(lock)),
+                Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
+                    std::thread::sleep(WAITS.0);
+                }
+                Err(error) => return Err(format!("cannot write beside `{path}`: {}", reason(&error))),
+            }
+        }
+        let lock = lock.display();
+        Err(format!(
+            "another run is writing `{path}`: wait for it; where none is, one was killed, and left `{lock}` to be removed"
+        ))
+    }
+}
+
+impl Drop for Lock {
+    fn drop(&mut self) {
+        // Where it cannot be taken away, the next run says so.
+        let _ = std::fs::remove_file(&self.0);
+    }
+}
+
 /// Why a file cannot be written, without the name of the file beside it that nobody asked for.
 fn reason(error: &std::io::Error) -> String {
     match error.kind() {

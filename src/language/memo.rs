@@ -180,7 +180,7 @@ moves_each! {
     Given { Quantity(q) Grade(grade) }
     Statement {
         Let(name quantity) Mark(piece name quantity) Steel(steel) Note(text span) Units(inches span) Allow(allow) Shop(entries span)
-        Target(name tests span) Step(step) Repeat(count body span) Recipe(recipe) Call(call) Give(name span)
+        Target(name count tests span) Step(step) Repeat(count body span) Recipe(recipe) Call(call) Give(name span)
         Use(file span) BuildOf(file span) When(day span) At(logged) Broken(name)
     }
 }

@@ -52,7 +52,7 @@ pub use odds::OddsPage;
 pub use paper::{BenchSheet, OURS, QUOTE, Reading, quote_html, readings};
 pub use picture::{Ink, PicturePage};
 pub use quote::{Order, QuotePage};
-pub use rack::RackPage;
+pub use rack::{RackOrder, RackPage};
 pub use replay::ReplayPage;
 pub use rescue::RescuePage;
 pub use sheet::sheet_text;
@@ -134,6 +134,15 @@ impl<'a> Page<'a> {
     /// The name of a steel.
     fn steel(&self, id: SteelId) -> &'a str {
         &self.plan.ground.steels[id].name
+    }
+
+    /// What bars of stock are bought as: a steel, or a billet that is welded already.
+    fn bought(&self, bar: &Bar) -> String {
+        let steels: Vec<&str> = self.build.bench.makeup.steels(bar.node).map(|id| self.steel(id)).collect();
+        match steels.as_slice() {
+            [only] => (*only).to_owned(),
+            several => format!("layered {}", several.join(", ")),
+        }
     }
 
     /// A length in the reader's units.

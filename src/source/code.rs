@@ -123,6 +123,7 @@ codes! {
     }
     stock {
         Fault StockSizes "stock_sizes",
+        Fault LayeredHow "layered_how",
         Warning SizeOrder "size_order",
         Warning StockLarge "stock_large",
         Fault TooFewBars "too_few_bars",

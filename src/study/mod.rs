@@ -17,6 +17,7 @@ pub use propose::grade::grade;
 pub use propose::mend::{Mending, Recount};
 pub use propose::rack::{Kept, rack};
 pub use propose::rescue::{Missing, Way, Ways, rescue};
+pub use propose::shelf::{Booked, Booking, Shelved, booked, marked, shelve};
 pub use solve::calibrate::{Calibration, Fitted, calibrate};
 pub use solve::cost::{Cost, cost};
 pub use solve::fill::{Filled, Unknown, fill, unknowns};

@@ -101,7 +101,10 @@ fn reads_as(word: &heatbook::forge::Word, form: &str, key: Key) -> bool {
     use heatbook::forge::Form;
     let line = match (word.form, key) {
         (Form::Stack, Key::SideBySide | Key::Trimmed) => format!("{} b = A, B {form}", word.word),
-        (Form::Stock | Form::Stack, _) => format!("{} b = {form}", word.word),
+        (Form::Stock, Key::Bars | Key::Layered | Key::FromRack) | (Form::Stack, _) => {
+            format!("{} b = {form}", word.word)
+        }
+        (Form::Stock, _) => format!("{} b = 1 bar of layered 1084, 15N20, {form}", word.word),
         (Form::Tests | Form::Measure, _) => format!("{} b: {form}", word.word),
         _ => format!("{} b {form}", word.word),
     };

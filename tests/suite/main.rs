@@ -33,6 +33,7 @@ mod laws;
 mod limits;
 mod mends;
 mod oracle;
+mod orders;
 mod outside;
 mod pages;
 mod physics;

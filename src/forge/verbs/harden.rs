@@ -1,6 +1,6 @@
 //! `harden`: heats a piece through and quenches it. It is hard then, brittle, and a little bigger.
 
-use crate::piece::{Cause, Hard, Lot, LotId, Section};
+use crate::piece::{Bar, Cause, Hard, Lot, LotId, Section};
 use crate::quantity::{Q, Temperature};
 use crate::source::{Code, Diagnostic, Span};
 use crate::steel::Composition;
@@ -12,7 +12,7 @@ use crate::forge::process::austenite;
 use crate::forge::process::fire::Heating;
 use crate::forge::process::shaping::{Change, reshape};
 use crate::forge::verbs::heat::rest;
-use crate::forge::words::args::{Blades, Fire, Hazard};
+use crate::forge::words::args::{Blades, Clause, Fire, Hazard};
 use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word, Work};
 
 /// Hardening.
@@ -57,18 +57,7 @@ impl Verb for Harden {
         heating.at = Some(from);
         let medium_span = medium.span;
         let unsaid = medium.says("oil");
-        let Some(medium) = medium.which(&[
-            ("oil", Medium::StillOil),
-            ("still oil", Medium::StillOil),
-            ("moved oil", Medium::MovedOil),
-            ("fast oil", Medium::FastOil),
-            ("water", Medium::Water),
-            ("brine", Medium::Brine),
-            ("air", Medium::Air),
-            ("plates", Medium::Plates),
-        ]) else {
-            bug!("a quench in nothing known")
-        };
+        let medium = self::medium(&medium);
         Some(Harden { work: work?, heating, from, medium, medium_span, unsaid })
     }
 
@@ -87,10 +76,7 @@ impl Verb for Harden {
             let source = "`moved oil` or `fast oil` where it moves; H 0.3 an inch: a bearing supplier's note";
             cx.book.assume("oil of a quench", || "still".to_owned(), source);
         }
-        let section = match lot.bar.section {
-            Section::Round => [lot.bar.calliper_thick() / ROUND_AS_SQUARE; 2],
-            Section::Flat | Section::Octagon => [lot.bar.thick, lot.bar.wide],
-        };
+        let section = quenched_section(&lot.bar);
         let medium = self.medium;
         let hard = Hard { from_c, temper_c: 0.0, hours: 0.0, given_back: 0.0, medium, section };
         lot.bar.past.hard = Some(hard);
@@ -145,6 +131,29 @@ impl Harden {
             }),
             _ => {}
         }
+    }
+}
+
+/// What a clause says that a piece is quenched in.
+pub(super) fn medium(clause: &Clause) -> Medium {
+    let known = clause.which(&[
+        ("oil", Medium::StillOil),
+        ("still oil", Medium::StillOil),
+        ("moved oil", Medium::MovedOil),
+        ("fast oil", Medium::FastOil),
+        ("water", Medium::Water),
+        ("brine", Medium::Brine),
+        ("air", Medium::Air),
+        ("plates", Medium::Plates),
+    ]);
+    known.unwrap_or_else(|| bug!("a quench in nothing known"))
+}
+
+/// Thickness and width that a quench finds, mm.
+pub(super) fn quenched_section(bar: &Bar) -> [f64; 2] {
+    match bar.section {
+        Section::Round => [bar.calliper_thick() / ROUND_AS_SQUARE; 2],
+        Section::Flat | Section::Octagon => [bar.thick, bar.wide],
     }
 }
 

@@ -105,6 +105,8 @@ pub trait Scope {
     fn part(&mut self, name: &str) -> PartName;
     /// The density slot-free figure of a steel, g/mm3.
     fn density(&self, steel: SteelId) -> f64;
+    /// What a steel is called.
+    fn grade(&self, steel: SteelId) -> &str;
 }
 
 /// How a verb's line is written.

@@ -101,7 +101,7 @@ fn before(sheet: &SheetJson, units: Units) -> String {
         let each = sized(at("each_g"), buy.each_g, Kind::MASS, units);
         let all = sized(at("mass_g"), buy.mass_g, Kind::MASS, units);
         let sizes = sizes(&at("each"), &buy.each, units);
-        format!("{}: {bars} of {}, {sizes}; {each} each, {all} in all", own(buy.name), own(buy.steel))
+        format!("{}: {bars} of {}, {sizes}; {each} each, {all} in all", own(buy.name), own(&buy.steel))
     });
     section(&mut html, "buy", "cut list", &list(buy));
     section(&mut html, "tools", "machines of the shop", &list(sheet.tools.iter().map(|tool| own(tool))));
