@@ -84,7 +84,7 @@ impl Stock {
 
 fn bars(bag: &mut Bag) -> Option<What> {
     let clause = bag.take(Key::Bars)?;
-    let count = bag.figure(&clause, "the number of bars");
+    let count = bag.figure(&clause, "bars");
     let (mut steel, mut sizes, mut word, mut span) = (None, Vec::new(), "bar", clause.span);
     for arg in &clause.args {
         match arg {
@@ -92,7 +92,7 @@ fn bars(bag: &mut Bag) -> Option<What> {
             Arg::Word(w, _) => word = w,
             Arg::Dims(slots, at) => {
                 span = *at;
-                sizes = slots.iter().map(|s| bag.typed::<Length>(*s, "a size of stock")).collect();
+                sizes = slots.iter().map(|s| bag.typed::<Length>(*s, word)).collect();
             }
             _ => {}
         }
