@@ -9,6 +9,8 @@ use crate::spec::{Judged, Test};
 pub struct Effort {
     /// Trips through the fire.
     pub heats: u32,
+    /// Heats that each part of a bar is forged in.
+    pub each: u32,
     /// Minutes, in the fire and at the work.
     pub minutes: f64,
     /// Out of the fire at, °C.
@@ -22,6 +24,8 @@ pub struct Effort {
     pub strokes: Option<f64>,
     /// The bite, mm; nothing where none is taken.
     pub bite: Option<f64>,
+    /// Whether the bite is less than asked, as the press moves no more.
+    pub shortened: bool,
     /// The largest force of a stroke, kN; nothing but for presses.
     pub force_kn: Option<f64>,
     /// Work that the machine puts into the steel and its own losses, kJ; nothing where no machine is known.

@@ -88,7 +88,7 @@ pub const MOST_FAULTS: usize = 200;
 
 enum Block {
     Shop(Vec<Clause<&'static str>>, Span),
-    Target(Name, Vec<Test>, Span),
+    Target(Name, Option<Quantity>, Vec<Test>, Span),
     Repeat(Quantity, Vec<Statement>, Span),
     Recipe(Box<Recipe>),
     /// A block at fault: its lines are passed over.
@@ -108,7 +108,7 @@ impl Block {
     fn span(&self) -> Span {
         match self {
             Block::Shop(_, span)
-            | Block::Target(_, _, span)
+            | Block::Target(_, _, _, span)
             | Block::Repeat(_, _, span)
             | Block::Skipped(span, _) => *span,
             Block::Recipe(recipe) => recipe.span,
@@ -290,7 +290,7 @@ impl<'t, 'm> Parse<'t, 'm> {
     fn close(&mut self) {
         let made = match self.open.pop() {
             Some(Block::Shop(entries, span)) => Statement::Shop(entries, span),
-            Some(Block::Target(name, tests, span)) => Statement::Target(name, tests, span),
+            Some(Block::Target(name, count, tests, span)) => Statement::Target(name, count, tests, span),
             Some(Block::Repeat(count, body, span)) => Statement::Repeat(count, body, span),
             Some(Block::Recipe(recipe)) => Statement::Recipe(recipe),
             Some(Block::Skipped(..)) | None => return,
@@ -326,8 +326,16 @@ impl<'t, 'm> Parse<'t, 'm> {
                 self.line(Rule::shop_head, head, Line::Other("shop {")).map(|_| Block::Shop(Vec::new(), head))
             }
             "target" => {
-                let name = self.part(Rule::target_head, head, Line::Other("target blade {"), Rule::name)?;
-                Some(Block::Target(self.reader.name(&name), Vec::new(), head))
+                let node = self.line(Rule::target_head, head, Line::Other("target blade {"))?;
+                let (mut name, mut count) = (None, None);
+                for part in node.into_inner() {
+                    match part.as_rule() {
+                        Rule::name => name = Some(self.reader.name(&part)),
+                        Rule::quantity => count = Some(self.reader.quantity(part)),
+                        _ => {}
+                    }
+                }
+                Some(Block::Target(name?, count, Vec::new(), head))
             }
             "repeat" => {
                 let count = self.part(Rule::repeat_head, head, Line::Other("repeat 3 {"), Rule::quantity)?;
@@ -364,7 +372,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             return;
         }
         let test = self.test(span);
-        if let Some(Block::Target(_, tests, _)) = self.open.last_mut() {
+        if let Some(Block::Target(_, _, tests, _)) = self.open.last_mut() {
             tests.extend(test);
         }
     }
@@ -831,8 +839,9 @@ impl Shift for Block {
                 entries.shift(to);
                 span.shift(to);
             }
-            Block::Target(name, tests, span) => {
+            Block::Target(name, count, tests, span) => {
                 name.shift(to);
+                count.shift(to);
                 tests.shift(to);
                 span.shift(to);
             }

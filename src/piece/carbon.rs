@@ -123,10 +123,30 @@ impl SteelCarbon {
         start: &dyn Fn(SteelId) -> f64,
         part: Option<PartName>,
     ) -> Vec<SteelCarbon> {
+        SteelCarbon::within(makeup, node, past, start, (part, &[EVERYWHERE]))
+    }
+
+    /// The same in parts of a bar alone, each as stretches of its thickness, width and length, 0 to 1. A row that goes on like that without ends is
+    /// told as a whole.
+    #[must_use]
+    pub fn within(
+        makeup: &Makeup,
+        node: NodeId,
+        past: &Past,
+        start: &dyn Fn(SteelId) -> f64,
+        (part, boxes): (Option<PartName>, &[[(f64, f64); 3]]),
+    ) -> Vec<SteelCarbon> {
         let mut search = Search { makeup, start, part, known: BTreeMap::new() };
         let (carbon, stuff) = search.node(node, WHOLE, past, part.is_none());
-        let cell = Cell { mm: 1.0, carbon, stuff };
-        let mut found = sums(std::slice::from_ref(&cell), &mut Done::new());
+        let clip = |within: &[(f64, f64); 3]| {
+            let stuff = match &stuff {
+                Stuff::Fabric(fabric) if *within != EVERYWHERE => Stuff::Fabric(fabric.within(within)),
+                whole => whole.clone(),
+            };
+            Cell { mm: 1.0, carbon, stuff }
+        };
+        let cells: Vec<Cell> = boxes.iter().map(clip).collect();
+        let mut found = sums(&cells, &mut Done::new());
         for one in &mut found {
             // Rounding must not leave a steel with less than no carbon.
             one.least = one.least.max(0.0);
@@ -135,6 +155,9 @@ impl SteelCarbon {
         found
     }
 }
+
+/// The whole of a bar.
+const EVERYWHERE: [(f64, f64); 3] = [(0.0, 1.0); 3];
 
 /// Carbon in each steel of a row, in the order of their numbers.
 fn sums(cells: &[Cell], done: &mut Done<Vec<SteelCarbon>>) -> Vec<SteelCarbon> {
@@ -213,6 +236,27 @@ impl Fabric {
         let aged = Rc::new(Fabric::new(self.axis, self.repeats, cells));
         done.insert(Rc::as_ptr(self), aged.clone());
         aged
+    }
+
+    /// What of it lies in a part of the bar. Its mean stays that of the whole: its cells are told from there.
+    fn within(&self, parts: &[(f64, f64); 3]) -> Rc<Fabric> {
+        let (from, to) = if self.repeats { (0.0, 1.0) } else { self.axis.of(*parts) };
+        let all: f64 = self.cells.iter().map(|c| c.mm).sum();
+        let mut at = 0.0;
+        let mut cells = Vec::new();
+        for cell in &self.cells {
+            let mm = (at + cell.mm).min(to * all) - at.max(from * all);
+            at += cell.mm;
+            if mm <= 0.0 {
+                continue;
+            }
+            let stuff = match &cell.stuff {
+                Stuff::Fabric(inside) => Stuff::Fabric(inside.within(parts)),
+                steel @ Stuff::Steel(..) => steel.clone(),
+            };
+            cells.push(Cell { mm, carbon: cell.carbon, stuff });
+        }
+        Rc::new(Fabric { axis: self.axis, repeats: self.repeats, cells, mean: self.mean, even: self.even })
     }
 
     /// The same turned and flipped as a view has it.

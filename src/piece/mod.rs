@@ -30,6 +30,6 @@ pub use ids::{BladeId, LotId, NodeId, PartName, PastId, SteelId};
 pub use makeup::{Makeup, MakeupMark, Part, TooMuch};
 pub use parts::PartRuns;
 pub use past::{Hard, Past};
-pub use strata::strata;
+pub use strata::{sheets, strata};
 pub use view::Cut;
 pub use warp::Warp;

@@ -2,7 +2,7 @@
 
 use crate::piece::{Bar, LotId, SteelCarbon};
 use crate::quantity::{Kind, show, trim_number};
-use crate::spec::{Reading, hardness};
+use crate::spec::{Reading, band_words, hardness};
 use crate::steel::Grade;
 use crate::steel::laws::decarb::to_nine_tenths_mm;
 use crate::steel::laws::hardening::LEAST_HRC;
@@ -64,9 +64,9 @@ pub fn metal(page: &Page, wide: usize) -> String {
                 hardness(&lot.bar, &page.build.bench.makeup, &page.plan.ground.steels, None, None, None);
             notes += &match told {
                 Ok(told) => format!(
-                    "  {name}: {} at the surface, give or take {}; in the middle {}\n",
+                    "  {name}: {} at the surface, {}; in the middle {}\n",
                     span(told.surface.hrc),
-                    trim_number(told.surface.band, 0),
+                    band_words(told.surface.hrc.least, told.surface.hrc.most, told.surface.band),
                     told.middle.map(|told| told.hrc).map_or_else(
                         || "unknown: suppliers quench as thick as this, the formula does not reach so deep"
                             .to_owned(),
