@@ -475,3 +475,19 @@ fn a_narrow_figure_is_found_in_its_bounds() {
     close(filled.values[0], 314.5 / 62.8, 1e-7);
     assert!(filled.runs < 1_000, "{}", filled.runs);
 }
+
+/// Drawing to a length is drawing to the thickness that it comes to: it takes as many heats.
+#[test]
+fn a_length_takes_the_heats_of_its_thickness() {
+    let heats = |size: &str| {
+        let worked = check(&format!(
+            "shop {{\n  scale none\n  press 25 tonf, flat die 40 mm, 15 strokes per minute\n  forge gas, 1150 C\n}}\n\
+             stock b = 1 bar of 1084, 25 x 40 x 150 mm\ndraw b to {size}\n"
+        ));
+        assert!(worked.build.faults.is_empty(), "{:?}", worked.build.faults);
+        (worked.json()["steps"][1]["effort"]["heats"].as_u64().unwrap(), worked.bar().thick)
+    };
+    let (by_length, thick) = heats("450 mm long");
+    let (by_thickness, _) = heats(&format!("{thick} mm thick"));
+    assert!(by_length.abs_diff(by_thickness) <= 1 && by_length > 4, "{by_length} {by_thickness}");
+}
