@@ -335,7 +335,8 @@ impl Search<'_> {
                 let (carbon, stuff) = self.part(part, pile.axis.with(*window, inner), inside);
                 let [faces, edges] = makeup.past(part.past).lost;
                 let lost = pile.axis.of([faces, edges, 0.0]);
-                shown.push(Shown { laid: part.laid * (b - a) / part.fraction, carbon, stuff, lost });
+                // By the window, which is whole to the last bit where all of the part is shown: equal parts are equal then.
+                shown.push(Shown { laid: part.laid * (inner.1 - inner.0), carbon, stuff, lost });
             }
             start = end;
         }
@@ -505,5 +506,21 @@ mod tests {
         let got = SteelCarbon::of(&makeup, node, &past, &start, None);
         let step = got.first().unwrap().mean - got.get(1).unwrap().mean;
         assert!((step / 0.75 - 0.0070).abs() < 5e-4, "{}", step / 0.75);
+    }
+
+    /// What is counted before a row is laid is what is laid; and a row takes the room of the bar that it lies in, whatever it was.
+    #[test]
+    fn rows_are_as_long_as_counted_and_as_thick_as_laid() {
+        let cell = |mm: f64, carbon: f64| Cell { mm, carbon, stuff: Stuff::Steel(DARK, true) };
+        let fabric = Fabric::new(Axis::Thickness, false, vec![cell(1.0, 0.9), cell(3.0, 0.5)]);
+        assert!((fabric.mean - 0.6).abs() < 1e-12 && !fabric.even);
+        let shown = |laid: f64, stuff: Stuff| Shown { laid, carbon: 0.6, stuff, lost: 0.0 };
+        let parts = [shown(2.0, Stuff::Fabric(Rc::new(fabric))), shown(5.0, Stuff::Steel(DARK, true))];
+        let laid = row(&parts, Axis::Thickness, false);
+        assert_eq!((long(&parts, Axis::Thickness), laid.len()), (26, 26));
+        assert!((laid[0].mm - 0.5).abs() < 1e-12 && (laid[1].mm - 1.5).abs() < 1e-12);
+        assert!((laid.iter().map(|c| c.mm).sum::<f64>() - 7.0).abs() < 1e-12);
+        // Along another axis the fabric is a bar as any: cells of its own.
+        assert_eq!((long(&parts, Axis::Width), row(&parts, Axis::Width, false).len()), (48, 48));
     }
 }
