@@ -38,7 +38,7 @@ pub struct Effort {
 pub trait Sink {
     /// Whether anything is kept: a step may skip work that only the book would see.
     const KEEPS: bool;
-    /// Whether heats and minutes are wanted.
+    /// Whether heats, minutes and what is lost are wanted.
     const COUNTS: bool = Self::KEEPS;
     /// Whether checkpoints are to be judged.
     const JUDGES: bool = Self::KEEPS;

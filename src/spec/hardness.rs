@@ -1,7 +1,7 @@
 //! Hardness of a piece: that of each layer that hardens, by its steel, the carbon that it has by then, the section and the quench.
 
 use crate::piece::blade::Station;
-use crate::piece::{Bar, Makeup, PartName, SteelCarbon, SteelId};
+use crate::piece::{Bar, Makeup, PartName, Region, SteelCarbon, SteelId};
 use crate::quantity::trim_number;
 use crate::steel::laws::hardening::{Hrc, LEAST_HRC, Quench, Untold, hardens, layer};
 use crate::steel::laws::quench::Depth;
@@ -144,7 +144,7 @@ struct Seen {
     /// Of a blade the thinnest and the thickest section, thickness and width in mm.
     sections: Vec<[f64; 2]>,
     /// The parts of the makeup that lie there; all of it where no spot is named.
-    parts: Option<Vec<[(f64, f64); 3]>>,
+    parts: Option<Vec<Region>>,
 }
 
 /// Sections of a plain bar are as it was quenched, of a blade as it is now.

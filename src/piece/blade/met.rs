@@ -2,6 +2,7 @@
 
 use super::station::{Knot, Station};
 use super::{Blade, grid};
+use crate::piece::carbon::Region;
 use crate::piece::line::{Line, Point};
 use crate::piece::part_line::{Stretches, runs_on};
 use crate::piece::{Makeup, NodeId, PartName};
@@ -19,7 +20,7 @@ impl Blade {
     /// The part of the makeup from face to face at a height of a section, at least so thick, mm: an edge may have no thickness. As stretches of its
     /// thickness, width and length, 0 to 1.
     #[must_use]
-    pub fn part_at(&self, station: &Station, knot: &Knot, least: f64) -> [(f64, f64); 3] {
+    pub fn part_at(&self, station: &Station, knot: &Knot, least: f64) -> Region {
         let place = |z: f64| (0.5 + z / knot.full - self.off).clamp(0.0, 1.0);
         let near = |at: f64| ((at - NEAR).max(0.0), (at + NEAR).min(1.0));
         let through = (place(-knot.left.max(0.5 * least)), place(knot.right.max(0.5 * least)));
