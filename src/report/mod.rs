@@ -46,6 +46,7 @@ pub use diagnostics::{Style, Unanswered, diagnostics, said};
 pub use explain::{ExplainPage, FINE, RecipesPage, TopicsPage};
 pub use fill::{FillPage, Filling};
 pub use fold::{COLUMNS, fold};
+pub(crate) use law::in_inches;
 pub use law::{LawsPage, Worked};
 pub use nudge::NudgePage;
 pub use odds::OddsPage;
