@@ -398,7 +398,7 @@ impl<S: Sink> Cx<'_, S> {
 
     /// Books steel that left the recipe: the loss of one bar, and how many bars lost it.
     pub fn lose(&mut self, lot: LotId, cause: Cause, grams_each: f64, count: u32) {
-        if S::KEEPS && grams_each != 0.0 {
+        if S::COUNTS && grams_each != 0.0 {
             self.book.change(lot, Measure::Mass, cause, -grams_each);
             self.book.loss(cause, grams_each * f64::from(count));
         }

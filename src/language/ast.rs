@@ -412,6 +412,7 @@ impl Leans for Statement {
     fn leans_on_unset(&self, set: Option<&BTreeSet<String>>) -> bool {
         match self {
             Statement::Step(step) => step.clauses.iter().any(|clause| clause.args.leans_on_unset(set)),
+            Statement::Let(_, figure) => figure.leans_on_unset(set),
             _ => false,
         }
     }

@@ -166,6 +166,7 @@ impl<'s> Planner<'s> {
                 let set = self.figures.lets.get(&place.text).copied();
                 if let Some(slot) = set.filter(|s| s.kind != Kind::LENGTH && s.kind != Kind::OPEN) {
                     self.faults.push(wrong_kind(Slot { span: at.span, ..slot }, Kind::LENGTH, "mark"));
+                    self.figures.forget(&place.text);
                 }
             }
             Statement::Units(inches, span) => match self.shown_in {
@@ -404,7 +405,9 @@ impl<'s> Planner<'s> {
         let mut bag = Bag::new(step.word, step.span, step.name.clone(), clauses, &mut self.names);
         let bound = forge::Step::bind(&mut bag);
         let settled = bag.settled();
-        let left = if sound { bag.done() } else { Vec::new() };
+        let mut left = bag.done();
+        // Where a figure could not be read, only what is wrong with the others is said.
+        left.retain(|f| sound || matches!(f.code, Code::WrongKind | Code::ClauseUnknown));
         let failed = !left.is_empty();
         self.faults.extend(left);
         settled.into_iter().for_each(|(slot, kind, whole)| self.figures.settle(slot, kind, whole));

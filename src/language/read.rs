@@ -10,6 +10,7 @@ use super::parse;
 use super::planner;
 use super::scan;
 use super::set::Set;
+use super::settle::settle;
 use crate::forge::{Form, Key};
 use crate::replay::Plan;
 use crate::source::{Code, Diagnostic, Files, Span};
@@ -71,6 +72,22 @@ pub fn build_of(files: &Files, base: u32) -> Option<(String, Span)> {
 /// Gives back what was set: with the kind of the figure at its address, where there is one.
 #[must_use]
 pub fn read_with(
+    files: &Files,
+    base: u32,
+    log: Option<u32>,
+    uses: &Uses,
+    set: Vec<Set>,
+    memo: &mut Memo,
+) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
+    let wished = set.clone();
+    let (plan, set, faults) = read_once(files, base, log, uses, set, memo);
+    let faults = settle(files, uses, faults, |files, uses, forth| {
+        read_once(files, forth(base), log.map(forth), uses, wished.clone(), memo).2
+    });
+    (plan, set, faults)
+}
+
+fn read_once(
     files: &Files,
     base: u32,
     log: Option<u32>,

@@ -24,7 +24,7 @@ pub use bands::{bands, bands_between};
 pub use bar::{Bar, Lot, Section};
 pub use blade::Blade;
 pub use book::{Cause, Measure};
-pub use carbon::SteelCarbon;
+pub use carbon::{Region, SteelCarbon};
 pub use count::layers_text;
 pub use ids::{BladeId, LotId, NodeId, PartName, PastId, SteelId};
 pub use makeup::{Makeup, MakeupMark, Part, TooMuch};

@@ -213,3 +213,21 @@ fn loose_target(piece: &str, target: Span, made: Span) -> Diagnostic {
         .and(made, "it was stacked here and not welded since")
         .help(format!("weld it: `weld {piece} at 1230 C, thinning 15 %`"))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::Balance;
+
+    /// A balance that could not be off would say nothing: 100 g taken, 10 g gone and 80 g standing leave a tenth untold.
+    #[test]
+    fn what_is_missing_is_told_as_a_share_of_what_was_taken() {
+        let mut balance = Balance { taken: 100.0, lost: 10.0, ..Balance::default() };
+        balance.gap(90.0);
+        assert_eq!(balance.error, 0.0);
+        balance.gap(80.0);
+        balance.gap(90.0);
+        assert!((balance.error - 0.1).abs() < 1e-12, "the worst of it is kept");
+        balance.gap(120.0);
+        assert!((balance.error - 0.3).abs() < 1e-12, "too much is as wrong as too little");
+    }
+}

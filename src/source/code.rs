@@ -179,6 +179,7 @@ codes! {
         Fault ProfilePoint "profile_point",
         Warning OutlineBeyondSteel "outline_beyond_steel",
         Fault TangHow "tang_how",
+        Warning TangWaste "tang_waste",
         Fault TwistHow "twist_how",
         Warning TwistFlat "twist_flat",
         Warning TwistCorners "twist_corners",

@@ -6,13 +6,7 @@ use crate::quantity::Values;
 use crate::spec::{Hardness, Judged, NotTold, Reading, Steels, Test, What, hardness, shaped};
 
 impl Test {
-    /// Reads its figure off a bar; `None` where there is no such part where the middle of the bar runs.
-    #[must_use]
-    pub fn read(&self, values: &Values, bar: &Bar, makeup: &Makeup, steels: &Steels) -> Option<Reading> {
-        self.read_on(self.zone.on(values, bar.long), (values, bar, makeup, steels))
-    }
-
-    /// The same over another stretch, mm from the heel.
+    /// Reads its figure off a stretch of a bar, mm from the heel; `None` where there is no such part where the middle of the bar runs.
     fn read_on(
         &self,
         stretch: [f64; 2],

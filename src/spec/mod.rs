@@ -10,7 +10,7 @@ use crate::piece::SteelId;
 use crate::quantity::Arena;
 use crate::steel::Grade;
 
-pub use hardness::{Hardness, NotTold, Told, hardness};
+pub use hardness::{Hardness, NotTold, Told, band_words, hardness};
 pub use reading::Reading;
 pub use requirement::{Bounds, End, Judged, Place, Spot, Test, What, Zone, terms};
 

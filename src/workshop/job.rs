@@ -212,8 +212,12 @@ pub fn recounted(
 #[must_use]
 pub fn in_units(files: &Files, mut found: Vec<Diagnostic>, units: Units) -> Vec<Diagnostic> {
     if units == Units::Inch {
-        let own = |words: &str| files.holds(words);
         for finding in &mut found {
+            // Also what is written without the blank, and what an edit puts in as it stands.
+            let edit = finding.fix.as_ref().map(|fix| fix.text.clone()).unwrap_or_default();
+            let own = |words: &str| {
+                files.holds(words) || files.holds(&words.replace(' ', "")) || edit.contains(words)
+            };
             // What a test came to is told in the units of its own line.
             if !matches!(finding.code, Code::TargetMissed | Code::Unexpected) {
                 finding.message = turned(&finding.message, own);

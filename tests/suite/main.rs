@@ -11,6 +11,7 @@ mod at_hand;
 mod balance;
 mod blade_slips;
 mod builds;
+mod by_hand;
 mod carbon;
 mod cli;
 mod client;

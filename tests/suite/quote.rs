@@ -7,12 +7,12 @@ const PRICED: &str = "examples/loose-galley.heat";
 
 /// A bar that is sawn once, priced: 7.85 g/cm3 (1084, ASM as in the table of steels), hours by the rates stated.
 const SAWN: &str = "shop {
-  price of 1084 €10 per kg
+  price of 1084 €20 per kg
   price of labour €60
   cost \"belts\" €7
   margin 50 %
   tax 20 %
-  deposit 25 %
+  deposit 40 %
   set up 60 min
   handling 30 min
   hours 1 per day
@@ -38,11 +38,11 @@ fn the_lines_of_a_quote_by_hand() {
             .unwrap()
     };
     // 40 cm3 at 7.85 g/cm3 are 314 g; an hour of setting up and half an hour for the saw.
-    assert_eq!([line("steel"), line("hours"), line("belts")], [3.14, 90.0, 7.0]);
-    // Half of 100.14, then a fifth of 150.21.
-    assert_eq!([line("margin"), money(&quote, "/price")], [50.07, 150.21]);
-    assert_eq!([money(&quote, "/tax"), money(&quote, "/total")], [30.04, 180.25]);
-    assert_eq!([money(&quote, "/deposit"), money(&quote, "/rest")], [45.06, 135.19]);
+    assert_eq!([line("steel"), line("hours"), line("belts")], [6.28, 90.0, 7.0]);
+    // Half of 103.28, then a fifth of 154.92.
+    assert_eq!([line("margin"), money(&quote, "/price")], [51.64, 154.92]);
+    assert_eq!([money(&quote, "/tax"), money(&quote, "/total")], [30.98, 185.9]);
+    assert_eq!([money(&quote, "/deposit"), money(&quote, "/rest")], [74.36, 111.54]);
     // An hour and a half at an hour a day.
     let days = quote["days"].as_array().unwrap();
     assert_eq!(days.iter().map(|d| d["hours"].as_f64().unwrap()).collect::<Vec<_>>(), [1.0, 0.5]);
@@ -115,7 +115,7 @@ fn without_a_price_there_is_no_quote() {
     let said = told(&["quote", "-"], "stock a = 1 bar of 1084, 10 x 40 x 100 mm\n");
     assert!(said.code == 2 && said.err.contains("the shop states no price"), "{}", said.err);
     for (entry, told_of) in
-        [("deposit 25 %", "deposit 120 %"), ("hours 1 per", "hours 30 per"), ("margin 50 %", "margin -5 %")]
+        [("deposit 40 %", "deposit 120 %"), ("hours 1 per", "hours 30 per"), ("margin 50 %", "margin -5 %")]
     {
         let said = told(&["quote", "-"], &SAWN.replace(entry, told_of));
         assert!(said.code == 1 && said.err.contains("help: write"), "{told_of}: {}", said.err);

@@ -3,6 +3,7 @@
 pub(in crate::forge) mod austenite;
 pub(in crate::forge) mod bars;
 pub(in crate::forge) mod effort;
+pub(in crate::forge) mod ends;
 pub(in crate::forge) mod fire;
 pub(in crate::forge) mod grip;
 pub(in crate::forge) mod layered;

@@ -111,17 +111,23 @@ impl Harden {
         let layers = austenite::layers(cx, lot);
         let plain = layers.iter().find(|(_, s)| hardening::hardens(s) && !hardening::by_data_sheet(s));
         let rich = layers.iter().find(|(_, s)| hardening::hardens(s) && s.c > 0.6);
-        let span = self.medium_span;
-        match (self.medium, plain, rich) {
+        let (span, medium) = (self.medium_span, self.medium);
+        match (medium, plain, rich) {
             (Medium::Air | Medium::Plates, Some((grade, _)), _) => cx.book.warn(|| {
                 let message = format!("{} does not harden in air", grade.name);
                 Diagnostic::new(Code::SlowQuench, message, span, "too slow for a steel with little alloy")
                     .help("quench it in oil; only richly alloyed steels harden in air or between plates")
             }),
             (Medium::Water | Medium::Brine, _, Some((grade, _))) => cx.book.warn(|| {
-                let message = format!("{} may crack in water", grade.name);
+                let bath = if medium == Medium::Brine { "brine" } else { "water" };
+                let message = format!("{} may crack in {bath}", grade.name);
+                let help = if layers.len() > 1 {
+                    "common practice quenches layered blades in warm oil"
+                } else {
+                    "common practice quenches thin blades of it in fast oil; out of water, temper it at once"
+                };
                 Diagnostic::new(Code::HarshQuench, message, span, "a fast quench for thin, rich steel")
-                    .help("common practice quenches layered blades in warm oil")
+                    .help(help)
             }),
             _ => {}
         }

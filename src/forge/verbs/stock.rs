@@ -124,7 +124,7 @@ fn bars(bag: &mut Bag) -> Option<What> {
         Some(clause) => (clause, true),
         None => (bag.take(Key::Bars)?, false),
     };
-    let count = bag.figure(&clause, "the number of bars");
+    let count = bag.figure(&clause, "bars");
     let own = bag.take(Key::BarSizes);
     let (mut steel, mut sizes, mut word, mut span) = (None, Vec::new(), "bar", clause.span);
     for arg in clause.args.iter().chain(own.iter().flat_map(|own| &own.args)) {
@@ -133,7 +133,7 @@ fn bars(bag: &mut Bag) -> Option<What> {
             Arg::Word(w, _) => word = w,
             Arg::Dims(slots, at) => {
                 span = *at;
-                sizes = slots.iter().map(|s| bag.typed::<Length>(*s, "a size of stock")).collect();
+                sizes = slots.iter().map(|s| bag.typed::<Length>(*s, word)).collect();
             }
             _ => {}
         }
