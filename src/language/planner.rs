@@ -61,13 +61,16 @@ pub struct Planner<'s> {
     /// Those that the shop asked for before their line: where they stand.
     early: BTreeSet<Span>,
     /// What lies on the rack by its file, and is not taken yet: each line of stock with the notes behind it.
-    shelf: BTreeMap<&'s str, (&'s ast::Step, Vec<(&'s String, Span)>)>,
+    shelf: BTreeMap<&'s str, Shelved<'s>>,
     /// Lines of blocks that were gone through, those of empty rounds and of calls too.
     visited: usize,
     overgrown: bool,
     /// What the recipe says that it is shown in, inches or not, and where.
     shown_in: Option<(bool, Span)>,
 }
+
+/// A line of stock of the rack's file, and the notes behind it.
+type Shelved<'s> = (&'s ast::Step, Vec<(&'s String, Span)>);
 
 /// The most different steels in one recipe: what a piece remembers them in has so many places.
 const MOST_STEELS: usize = 64;

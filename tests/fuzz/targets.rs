@@ -276,7 +276,7 @@ fn ask(case: &Case) -> Result<(), String> {
         }
     }
     let kept = study::rack(plan, &work.build, text, units);
-    look_at("rack", &RackPage { page: work.page(units), kept: &kept }, text)?;
+    look_at("rack", &RackPage { page: work.page(units), kept: &kept, by: None }, text)?;
     let alone = |text: &str| Job::alone("a.heat", text).ok();
     let ways = if work.verdict.met || question != 3 {
         Ways::default()
@@ -356,7 +356,12 @@ fn replay(case: &Case) -> Result<(), String> {
     look_at("replay", &page, &wrote)?;
     if work.verdict.faults.iter().all(|f| f.code == Code::TargetMissed) {
         let made = study::calibrate(&[&work.job.plan]);
-        look_at("calibrate", &CalibratePage { made: &made, builds: 1, units: work.units }, &wrote)?;
+        let aside = vec!["here".to_owned(); made.aside.len()];
+        look_at(
+            "calibrate",
+            &CalibratePage { made: &made, builds: 1, aside: &aside, units: work.units },
+            &wrote,
+        )?;
     }
     Ok(())
 }
