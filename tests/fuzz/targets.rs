@@ -281,7 +281,7 @@ fn ask(case: &Case) -> Result<(), String> {
     let ways = if work.verdict.met || question != 3 {
         Ways::default()
     } else {
-        let missing = study::Missing { plan, build: &work.build, text, base: 0, units };
+        let missing = study::Missing { plan, build: &work.build, text, base: 0, shelf: &[], units };
         study::rescue(&missing, &|text: &str| alone(text).map(|job| (job.plan, job.found)))
     };
     look_at("rescue", &RescuePage { page: work.page(units), ways: &ways }, text)?;
