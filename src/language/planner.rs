@@ -39,6 +39,9 @@ pub fn plan<'s>(
     planner.end()
 }
 
+/// A line of a rack's file, and the notes behind it.
+type Shelved<'s> = (&'s ast::Step, Vec<(&'s String, Span)>);
+
 /// A plan in the making.
 #[derive(Default)]
 pub struct Planner<'s> {
