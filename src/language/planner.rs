@@ -72,9 +72,6 @@ pub struct Planner<'s> {
     shown_in: Option<(bool, Span)>,
 }
 
-/// A line of stock of the rack's file, and the notes behind it.
-type Shelved<'s> = (&'s ast::Step, Vec<(&'s String, Span)>);
-
 /// The most different steels in one recipe: what a piece remembers them in has so many places.
 const MOST_STEELS: usize = 64;
 
