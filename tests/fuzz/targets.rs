@@ -276,7 +276,7 @@ fn ask(case: &Case) -> Result<(), String> {
         }
     }
     let kept = study::rack(plan, &work.build, text, units);
-    look_at("rack", &RackPage { page: work.page(units), kept: &kept }, text)?;
+    look_at("rack", &RackPage { page: work.page(units), kept: &kept, by: None }, text)?;
     let alone = |text: &str| Job::alone("a.heat", text).ok();
     let ways = if work.verdict.met || question != 3 {
         Ways::default()
