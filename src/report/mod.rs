@@ -60,7 +60,7 @@ pub use sheet::sheet_text;
 pub use steels::SteelsPage;
 pub use sweep::SweepPage;
 pub use tame::shown;
-pub use template::{CHECK_FIRST, Template};
+pub use template::{CHECK_FIRST, OURS as TILES, Paper, Template};
 pub use verdict::verdict_text;
 pub use why::WhyPage;
 

@@ -102,6 +102,29 @@ fn a_forged_bevel_takes_the_steel_that_it_holds() {
     }
 }
 
+/// What lies above the strip is lifted as it is: here a spine that thins from 4 to 2 mm over its last 10 mm.
+#[test]
+fn a_forged_bevel_lifts_what_lies_above() {
+    let knot = |(y, thick): (f64, f64)| Knot {
+        y,
+        left: thick / 2.0,
+        right: thick / 2.0,
+        full: 4.0,
+        across: y / 40.0,
+    };
+    let knots: Knots = [(0.0, 4.0), (30.0, 4.0), (40.0, 2.0)].into_iter().map(knot).collect();
+    let station = |x: f64| Station { x, along: x / 200.0, knots: knots.clone() };
+    let mut blade = Blade { stations: vec![station(0.0), station(200.0)], off: 0.0 };
+    let bevel = Bevel { edge: 1.0, height: Height::Tall(20.0), sides: Sides::Both, bulge: 0.0 };
+    blade.forge_bevel(&bevel, 0.0, 200.0, 0.0, 0.0);
+    let section = blade.section(100.0);
+    close(section.area(), 30.0 * 4.0 + 10.0 * 3.0, 1e-9);
+    close(section.width(), 47.5, 1e-9);
+    for (up, thick) in [(10.0, 2.5), (20.0, 4.0), (37.5, 4.0), (42.5, 3.0), (47.5, 2.0)] {
+        close(section.at(section.edge().y + up).thick(), thick, 1e-9);
+    }
+}
+
 /// Where nothing burns, a bevel from the heel begins at the heel; and forging a blade ages it as that fire ages a bar.
 #[test]
 fn a_forged_step_begins_where_it_is_told_and_ages_the_steel() {
@@ -115,6 +138,10 @@ fn a_forged_step_begins_where_it_is_told_and_ages_the_steel() {
     for x in [0.0, 0.5, 150.0, bevelled.tip()] {
         close(bevelled.section(x).edge().thick(), 1.0, 1e-9);
     }
+    let to_150 =
+        after("bevel b from heel to 150 mm, edge 1 mm, height 20 mm, forged, elongation 0 %").shape();
+    close(to_150.section(149.0).edge().thick(), 1.0, 1e-9);
+    close(to_150.section(150.5).edge().thick(), 6.0, 1e-9);
     let spent = |step: &str| after(step).bar().past.spent[0];
     let fire = "at 1100 C, for 10 min";
     assert_eq!(spent("taper b from heel to tip, to 4 mm thick, ground"), 0.0);
@@ -182,7 +209,10 @@ fn a_plan_is_worked_once_all_its_questions_are_answered() {
     let standing = |set: &[(u32, f64)]| build(&plan, set, Units::Metric).standing.len();
     assert_eq!(standing(&[]), 0);
     assert_eq!(standing(&[(thick, 5.0)]), 0);
+    assert_eq!(standing(&[(slot(&plan, "b wide"), 50.0)]), 0);
     assert_eq!(standing(&[(thick, 5.0), (long, 200.0)]), 1);
+    let one = crate::common::plan("stock b = 1 bar of 1084, ? in 3 .. 9 mm x 40 mm x 200 mm\n");
+    assert_eq!(build(&one, &[(slot(&one, "b thick"), 5.0)], Units::Metric).standing.len(), 1);
     let made = build(&plan, &[(thick, 5.0), (long, 200.0)], Units::Metric);
     close(made.lot(made.standing[0]).unwrap().bar.volume(), 5.0 * 40.0 * 200.0, 1e-12);
 }
