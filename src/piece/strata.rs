@@ -41,7 +41,7 @@ impl Tally for Strata {
 /// `None` where they are not alike across the width and along the length, or more than `most`.
 #[must_use]
 pub fn strata(makeup: &Makeup, node: NodeId, thick: f64, most: u64) -> Option<Vec<(SteelId, f64)>> {
-    let uneven = makeup.varies(node, Axis::Width) || makeup.varies(node, Axis::Length);
+    let uneven = makeup.placed(node, Axis::Width) || makeup.placed(node, Axis::Length);
     if uneven || bands(makeup, node, thick) > most {
         return None;
     }

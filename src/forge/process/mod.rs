@@ -5,6 +5,7 @@ pub(in crate::forge) mod bars;
 pub(in crate::forge) mod effort;
 pub(in crate::forge) mod fire;
 pub(in crate::forge) mod grip;
+pub(in crate::forge) mod hollow;
 pub(in crate::forge) mod load;
 pub(in crate::forge) mod pace;
 pub(in crate::forge) mod press;

@@ -143,6 +143,8 @@ pub enum Hazard {
     Quench,
     /// Hours in an oven.
     Oven,
+    /// Drilling.
+    Drill,
     /// A bar that may shear and whip.
     Twist,
     /// Acid.
