@@ -21,6 +21,7 @@ mod output;
 mod picture;
 mod progress;
 mod prompt;
+mod quote;
 mod rack;
 mod replay;
 mod rescue;
@@ -86,7 +87,9 @@ enum Command {
     Replay(replay::Replay),
     /// Ways to meet a missed target, each run, the cheapest first
     Rescue(rescue::Rescue),
-    /// What a build leaves over, as recipes for the next one to call
+    /// What a blade costs whoever orders it, how that comes about, and on which days it is made
+    Quote(quote::Quote),
+    /// What a build leaves over, as stock for the next one; keeps a file of what lies on the rack
     Rack(rack::Rack),
     /// The shop's own figures from its measured builds: a block to paste, no file is changed
     Calibrate(calibrate::Calibrate),
@@ -148,6 +151,7 @@ impl Command {
             Command::Odds(command) => command.run(options),
             Command::Replay(command) => command.run(options),
             Command::Rescue(command) => command.run(options),
+            Command::Quote(command) => command.run(options),
             Command::Rack(command) => command.run(options),
             Command::Calibrate(command) => command.run(options),
             Command::Picture(command) => command.run(options),

@@ -16,7 +16,7 @@ use crate::source::{Diagnostic, Files};
 use crate::workshop::{Missing, Sources};
 
 /// Options of every command.
-#[derive(Args, Debug)]
+#[derive(Args, Clone, Debug)]
 pub struct Options {
     /// Another figure for this run, such as `--set "weld 2 thinning = 12 %"`; may stand several times
     #[arg(long, global = true, value_name = "ADDRESS=FIGURE")]
@@ -27,6 +27,9 @@ pub struct Options {
     /// The file that says what the shop has, or `none`; without it, the next `shop.heat` upward
     #[arg(long, global = true, value_name = "FILE|none")]
     shop: Option<Named>,
+    /// The file that says what lies on the rack, for `stock x = NAME from rack`; `rack --into` writes it
+    #[arg(long, global = true, value_name = "FILE")]
+    rack: Option<Named>,
     /// Units to show; without it, those that the recipe is written in
     #[arg(long, global = true, value_enum)]
     units: Option<UnitsArg>,
@@ -109,14 +112,31 @@ impl Sources for Options {
             Some(file) => Disk::own(file.path()),
         }
     }
+
+    fn rack(&self) -> Option<PathBuf> {
+        self.rack.as_ref().and_then(|rack| Disk::own(rack.path()))
+    }
 }
 
 impl Options {
-    /// Whether the file named for the shop is there.
+    /// The same options with another rack; nothing lies there yet where its file is not there.
+    pub fn with_rack(&self, rack: Option<Named>) -> Options {
+        Options { rack, ..self.clone() }
+    }
+
+    /// The rack's file, where one is named.
+    pub fn rack_file(&self) -> Option<&Named> {
+        self.rack.as_ref()
+    }
+
+    /// Whether the files named for shop and rack are there.
     ///
     /// # Errors
-    /// That it is not.
+    /// That one is not.
     pub fn check_shop(&self) -> Result<(), String> {
+        if let Some(rack) = self.rack.as_ref().filter(|rack| !rack.path().is_file()) {
+            return Err(format!("cannot read the rack's `{rack}`: no such file is there"));
+        }
         match self.shop.as_ref().filter(|shop| shop.path() != Path::new("none")) {
             Some(shop) if !shop.path().is_file() => {
                 Err(format!("cannot read the shop's `{shop}`: no such file is there"))

@@ -86,6 +86,22 @@ pub fn sheet(path: &Named, html: &str) -> Result<(), String> {
     over(path, html.as_bytes(), &[crate::report::OURS.as_bytes()], "bench sheet")
 }
 
+/// Writes a tiled template, over an older one too, and over no other file.
+///
+/// # Errors
+/// A sentence that says why not; whatever is there is as it was.
+pub fn tiles(path: &Named, html: &str) -> Result<(), String> {
+    over(path, html.as_bytes(), &[crate::report::TILES.as_bytes()], "template")
+}
+
+/// Writes a quote, over an older quote too, and over no other file.
+///
+/// # Errors
+/// A sentence that says why not; whatever is there is as it was.
+pub fn quote(path: &Named, html: &str) -> Result<(), String> {
+    over(path, html.as_bytes(), &[crate::report::QUOTE.as_bytes()], "quote")
+}
+
 /// Writes a file over one that begins in one of these ways, and over no other.
 fn over(path: &Named, bytes: &[u8], begins: &[&[u8]], what: &str) -> Result<(), String> {
     let ours = match std::fs::metadata(path.path()) {
@@ -167,6 +183,48 @@ pub fn fresh(path: &Named, text: &str) -> Result<(), String> {
     let mut file = beside(path.path()).map_err(failed)?;
     file.write_all(text.as_bytes()).and_then(|()| file.as_file().sync_all()).map_err(failed)?;
     file.persist_noclobber(path.path()).map(|_| ()).map_err(|error| failed(error.error))
+}
+
+/// How long a lock is waited for, and how often it is tried (project figures: a booking takes a moment).
+const WAITS: (Duration, u32) = (Duration::from_millis(20), 500);
+
+/// A file that nobody else writes with this program while it is held.
+#[derive(Debug)]
+pub struct Lock(std::path::PathBuf);
+
+impl Lock {
+    /// Waits until nobody else writes a file, and keeps them from it.
+    ///
+    /// # Errors
+    /// A sentence that says who is in the way.
+    pub fn of(path: &Named) -> Result<Lock, String> {
+        let real = std::fs::canonicalize(path.path()).unwrap_or_else(|_| path.path().to_path_buf());
+        let name = real.file_name().ok_or_else(|| format!("`{path}` names no file"))?;
+        let mut own = std::ffi::OsString::from(UNDER_WAY.0);
+        own.push(name);
+        own.push(".lock");
+        let lock = real.with_file_name(own);
+        for _ in 0..WAITS.1 {
+            match std::fs::OpenOptions::new().write(true).create_new(true).open(&lock) {
+                Ok(_) => return Ok(Lock(lock)),
+                Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
+                    std::thread::sleep(WAITS.0);
+                }
+                Err(error) => return Err(format!("cannot write beside `{path}`: {}", reason(&error))),
+            }
+        }
+        let lock = lock.display();
+        Err(format!(
+            "another run is writing `{path}`: wait for it; where none is, one was killed, and left `{lock}` to be removed"
+        ))
+    }
+}
+
+impl Drop for Lock {
+    fn drop(&mut self) {
+        // Where it cannot be taken away, the next run says so.
+        let _ = std::fs::remove_file(&self.0);
+    }
 }
 
 /// Why a file cannot be written, without the name of the file beside it that nobody asked for.

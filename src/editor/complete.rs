@@ -225,7 +225,6 @@ fn stock(view: &View, at: &Context, last: &str) -> Vec<Offer> {
     }
     match last {
         "=" => view.analysis.plan.recipes.iter().map(recipe).collect(),
-        "of" => steels(view, at),
         "from" => vec![word("rack")],
         _ if figure(last) => {
             let shapes = ["bars", "bar", "square", "round", "plate"].map(word);
@@ -233,6 +232,16 @@ fn stock(view: &View, at: &Context, last: &str) -> Vec<Offer> {
             if sized { units(Some(Kind::LENGTH)) } else { shapes.into_iter().chain(units(None)).collect() }
         }
         "bars" | "bar" | "square" | "round" | "plate" => vec![word("of")],
+        "of" => steels(view, at).into_iter().chain([word("layered")]).collect(),
+        "layered" => steels(view, at),
+        _ if at.comma && at.words.contains(&"of") => {
+            let layered = at.words.contains(&"layered");
+            let told = [Key::LostSkin, Key::Hardened, Key::Tempered].into_iter();
+            let layers = [Key::Layers, Key::OnItself, Key::ShareOf, Key::Lies, Key::BarSizes, Key::On];
+            let keys = told.chain(layers.into_iter().filter(|_| layered));
+            let offers = keys.map(|key| Offer { doc: clause_doc(key), ..word(key.form()) });
+            offers.chain(if layered { steels(view, at) } else { Vec::new() }).collect()
+        }
         _ => Vec::new(),
     }
 }

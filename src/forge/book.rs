@@ -9,6 +9,8 @@ use crate::spec::{Judged, Test};
 pub struct Effort {
     /// Trips through the fire.
     pub heats: u32,
+    /// Heats that each part of a bar is forged in.
+    pub each: u32,
     /// Minutes, in the fire and at the work.
     pub minutes: f64,
     /// Out of the fire at, °C.
@@ -22,6 +24,8 @@ pub struct Effort {
     pub strokes: Option<f64>,
     /// The bite, mm; nothing where none is taken.
     pub bite: Option<f64>,
+    /// Whether the bite is less than asked, as the press moves no more.
+    pub shortened: bool,
     /// The largest force of a stroke, kN; nothing but for presses.
     pub force_kn: Option<f64>,
     /// Work that the machine puts into the steel and its own losses, kJ; nothing where no machine is known.
@@ -34,7 +38,7 @@ pub struct Effort {
 pub trait Sink {
     /// Whether anything is kept: a step may skip work that only the book would see.
     const KEEPS: bool;
-    /// Whether heats and minutes are wanted.
+    /// Whether heats, minutes and what is lost are wanted.
     const COUNTS: bool = Self::KEEPS;
     /// Whether checkpoints are to be judged.
     const JUDGES: bool = Self::KEEPS;

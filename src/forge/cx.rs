@@ -118,6 +118,8 @@ pub struct Cx<'a, S> {
     pub doubt: f64,
     /// How the shop's own hands differ from the book.
     pub habit: Habit,
+    /// All verbs: for messages that name those that would work.
+    pub words: &'static [Word],
     /// What earlier runs worked out, by the lot that was worked.
     pub recalls: &'a mut Arena<LotId, Recall>,
 }
@@ -308,7 +310,7 @@ impl<S: Sink> Cx<'_, S> {
     #[cold]
     fn shaped(&self, work: Work) -> Fault {
         let (name, verb) = (self.ground.lot_name(work.from), work.word.word);
-        let ways: Vec<String> = crate::forge::WORDS.iter().flat_map(Word::on_blades).collect();
+        let ways: Vec<String> = self.words.iter().flat_map(Word::on_blades).collect();
         Code::Shaped
             .says(format!("`{name}` is a blade by now, and `{verb}` works plain bars"))
             .at(work.site, "it is no longer alike along its length")
@@ -432,7 +434,7 @@ impl<S: Sink> Cx<'_, S> {
 
     /// Books steel that left the recipe: the loss of one bar, and how many bars lost it.
     pub fn lose(&mut self, lot: LotId, cause: Cause, grams_each: f64, count: u32) {
-        if S::KEEPS && grams_each != 0.0 {
+        if S::COUNTS && grams_each != 0.0 {
             self.book.change(lot, Measure::Mass, cause, -grams_each);
             self.book.loss(cause, grams_each * f64::from(count));
         }

@@ -95,6 +95,8 @@ pub enum Arg {
     Word(&'static str, Span),
     /// A grade of steel.
     Grade(Name),
+    /// Words of the user's own, without their marks.
+    Text(Name),
     /// A test.
     Test(Box<Test>),
     /// A place along the bar.
@@ -332,8 +334,8 @@ pub enum Statement {
     Allow(Allow),
     /// `shop { … }`
     Shop(Vec<Clause<&'static str>>, Span),
-    /// `target N { … }`
-    Target(Name, Vec<Test>, Span),
+    /// `target N { … }`, or of an order `target 3 of N { … }`
+    Target(Name, Option<Quantity>, Vec<Test>, Span),
     /// A step.
     Step(Step),
     /// `repeat 3 { … }`
@@ -410,6 +412,7 @@ impl Leans for Statement {
     fn leans_on_unset(&self, set: Option<&BTreeSet<String>>) -> bool {
         match self {
             Statement::Step(step) => step.clauses.iter().any(|clause| clause.args.leans_on_unset(set)),
+            Statement::Let(_, figure) => figure.leans_on_unset(set),
             _ => false,
         }
     }

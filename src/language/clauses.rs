@@ -27,6 +27,15 @@ const CLAUSES: &[(Rule, Key)] = &[
     (Rule::item, Key::Item),
     (Rule::bars, Key::Bars),
     (Rule::from_rack, Key::FromRack),
+    (Rule::layered, Key::Layered),
+    (Rule::layer_count, Key::Layers),
+    (Rule::on_itself, Key::OnItself),
+    (Rule::share_of, Key::ShareOf),
+    (Rule::lies, Key::Lies),
+    (Rule::bar_sizes, Key::BarSizes),
+    (Rule::lost_skin, Key::LostSkin),
+    (Rule::hardened, Key::Hardened),
+    (Rule::tempered, Key::Tempered),
     (Rule::test_clause, Key::Test),
     (Rule::hot_reading, Key::Hot),
     (Rule::place_reading, Key::Place),
@@ -52,6 +61,7 @@ pub const WORDS: &[(Rule, Sort)] = &[
     (Rule::shared_word, Sort::Figured),
     (Rule::flag, Sort::Flag),
     (Rule::shape, Sort::Shape),
+    (Rule::lies_word, Sort::Laid),
     (Rule::direction, Sort::Direction),
     (Rule::which_end, Sort::WhichEnd),
     (Rule::end_of_bar, Sort::End),
@@ -130,9 +140,11 @@ pub fn args(reader: &Reader, node: Node) -> Vec<Arg> {
                 args.push(Arg::Word(word, span));
                 args.extend(self::args(reader, part));
             }
-            Rule::tool | Rule::die | Rule::face | Rule::rate | Rule::bend => {
+            Rule::sheet | Rule::tool | Rule::die | Rule::face | Rule::rate | Rule::bend => {
                 args.extend(self::args(reader, part));
             }
+            // A grade may stand in the same marks.
+            Rule::text => args.push(Arg::Text(reader.grade(&part))),
             Rule::currency => {
                 args.extend(CURRENCIES.iter().filter(|s| **s == part.as_str()).map(|s| Arg::Word(s, span)))
             }

@@ -85,6 +85,12 @@ impl Figures {
         self.know(name.text.clone(), slot);
     }
 
+    /// A name whose figure cannot be meant: where it is used nothing more is said.
+    pub fn forget(&mut self, name: &str) {
+        self.lets.remove(name);
+        self.broken.push(name.to_owned());
+    }
+
     /// Makes a figure known by a name until the block ends.
     pub fn know(&mut self, name: String, slot: Option<Slot>) {
         match slot {
@@ -195,7 +201,12 @@ impl Figures {
             slots.push((quantity, unit.clone(), addresses.get(i).map_or("", String::as_str)));
             unit = unit_of(&quantity.expr).or(unit);
         }
-        let made = slots.into_iter().rev().map(|(q, unit, address)| self.slot_with(q, unit, address));
+        let made = slots.into_iter().rev().map(|(q, unit, address)| {
+            let slot = self.slot_with(q, unit, address)?;
+            // A unit that is no size's is one mistake, where it stands.
+            let borrowed = matches!(&q.expr, Expr::Figure(f) if f.unit.is_none());
+            Some(if borrowed { Slot { kind: Kind::LENGTH, ..slot } } else { slot })
+        });
         made.collect::<Vec<Made>>().into_iter().collect()
     }
 
@@ -357,7 +368,10 @@ impl Figures {
     fn name(&mut self, name: &Name, means: As) -> Made {
         let Some(slot) = self.lets.get(&name.text).copied() else {
             if !self.broken.contains(&name.text) {
-                let meant = super::syntax::nearest(&name.text, self.lets.keys().map(String::as_str));
+                let meant = super::syntax::nearest(
+                    &name.text,
+                    self.lets.keys().chain(&self.broken).map(String::as_str),
+                );
                 let message = format!("no `let` or `mark` sets `{}`", name.text);
                 let text = "a figure should stand here";
                 let fault = Diagnostic::new(Code::UnknownFigure, message, name.span, text);

@@ -174,13 +174,13 @@ impl<K> Shift for Clause<K> {
 
 moves_each! {
     Expr { Figure(figure) Name(name) Ask(span within) Minus(inner span) Row(first rest span) }
-    Arg { Quantity(q) Sizes(sizes span) Name(name) Word(word span) Grade(name) Test(test) Place(place) }
+    Arg { Quantity(q) Sizes(sizes span) Name(name) Word(word span) Grade(name) Text(name) Test(test) Place(place) }
     Zone { Everywhere At(place) Between(ends) }
     Wanted { AtLeast(q) AtMost(q) Equal(q) Within(a b) }
     Given { Quantity(q) Grade(grade) }
     Statement {
         Let(name quantity) Mark(piece name quantity) Steel(steel) Note(text span) Units(inches span) Allow(allow) Shop(entries span)
-        Target(name tests span) Step(step) Repeat(count body span) Recipe(recipe) Call(call) Give(name span)
+        Target(name count tests span) Step(step) Repeat(count body span) Recipe(recipe) Call(call) Give(name span)
         Use(file span) BuildOf(file span) When(day span) At(logged) Broken(name)
     }
 }

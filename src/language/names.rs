@@ -40,6 +40,10 @@ pub struct Names {
     step: Step,
     /// Calls inside calls under way.
     inside: u32,
+    /// What lies on the rack by its file, for what is wrong with a name.
+    pub filed: Vec<String>,
+    /// Whether what is given goes to the rack: its file says so.
+    pub to_rack: bool,
 }
 
 /// The names outside a call: they come back after it.
@@ -89,6 +93,15 @@ impl Names {
             info.racked = true;
             info.name.clone_from(&name);
             self.shelf.insert(name, State::Live(lot));
+        }
+    }
+
+    /// Where something comes from that lies, or lay, on the recipe's own rack.
+    pub fn racked(&self, name: &str) -> Option<Span> {
+        match self.shelf.get(name)? {
+            State::Live(lot) => Some(self.lots[*lot].site),
+            State::Spent { made, .. } => Some(*made),
+            State::Broken => None,
         }
     }
 
@@ -178,9 +191,14 @@ impl Names {
         };
         let known =
             map.iter().filter(|(_, state)| !matches!(state, State::Broken)).map(|(name, _)| name.as_str());
+        let known = known.chain(self.filed.iter().map(String::as_str).filter(|_| shelf));
         let fault = Diagnostic::new(Code::UnknownName, message, name.span, "nothing has this name here");
-        fault.meant(nearest(&name.text, known.clone()), || match (map.is_empty(), shelf) {
-            (true, true) => "nothing lies on the rack here".to_owned(),
+        let none = map.is_empty() && known.clone().next().is_none();
+        fault.meant(nearest(&name.text, known.clone()), || match (none, shelf) {
+            (true, true) => {
+                "nothing lies on the rack here; `--rack FILE` names a file of what earlier builds left"
+                    .to_owned()
+            }
             (true, false) => {
                 format!("take stock first: `stock {} = 9 bars of 1084, 4 x 40 x 150 mm`", name.text)
             }
@@ -264,6 +282,9 @@ impl Scope for Names {
         if !self.may_be_called(name) {
             return None;
         }
+        if self.to_rack {
+            return Some(self.bind(name, true));
+        }
         if let Some(State::Live(lot)) = self.bars.get(&name.text) {
             let made = self.lots[*lot].site;
             let fault = if made == self.step.span {
@@ -313,6 +334,10 @@ impl Scope for Names {
     fn part(&mut self, name: &str) -> PartName {
         let known = self.parts.pairs().find(|(_, p)| *p == name).map(|(id, _)| id);
         known.unwrap_or_else(|| self.parts.push(name.to_owned()))
+    }
+
+    fn grade(&self, steel: SteelId) -> &str {
+        &self.steels[steel].name
     }
 
     fn density(&self, steel: SteelId) -> f64 {

@@ -176,7 +176,7 @@ fn entry(statement: &Statement, lines: &Lines) -> Option<Entry> {
         }
         Statement::Step(s) => (EntryKind::Step, does(s.word, &s.name), s.span, s.name.span, &[]),
         Statement::Call(c) => (EntryKind::Step, does(c.word, &c.name), c.span, c.name.span, &[]),
-        Statement::Target(name, _, head) => {
+        Statement::Target(name, _, _, head) => {
             (EntryKind::Target, format!("target {}", name.text), block(*head), name.span, &[])
         }
         _ => return None,

@@ -10,6 +10,7 @@ use super::clauses::{args, clause};
 use super::grammar::{Grammar, Node, Rule, next};
 use super::memo::{Memo, Shift};
 use super::reader::Reader;
+use super::salvage;
 use super::scan::first_word;
 use super::scan::{Piece, Scanned, scan};
 use super::syntax::{self, Line, Meant};
@@ -88,7 +89,7 @@ pub const MOST_FAULTS: usize = 200;
 
 enum Block {
     Shop(Vec<Clause<&'static str>>, Span),
-    Target(Name, Vec<Test>, Span),
+    Target(Name, Option<Quantity>, Vec<Test>, Span),
     Repeat(Quantity, Vec<Statement>, Span),
     Recipe(Box<Recipe>),
     /// A block at fault: its lines are passed over.
@@ -108,7 +109,7 @@ impl Block {
     fn span(&self) -> Span {
         match self {
             Block::Shop(_, span)
-            | Block::Target(_, _, span)
+            | Block::Target(_, _, _, span)
             | Block::Repeat(_, _, span)
             | Block::Skipped(span, _) => *span,
             Block::Recipe(recipe) => recipe.span,
@@ -290,7 +291,7 @@ impl<'t, 'm> Parse<'t, 'm> {
     fn close(&mut self) {
         let made = match self.open.pop() {
             Some(Block::Shop(entries, span)) => Statement::Shop(entries, span),
-            Some(Block::Target(name, tests, span)) => Statement::Target(name, tests, span),
+            Some(Block::Target(name, count, tests, span)) => Statement::Target(name, count, tests, span),
             Some(Block::Repeat(count, body, span)) => Statement::Repeat(count, body, span),
             Some(Block::Recipe(recipe)) => Statement::Recipe(recipe),
             Some(Block::Skipped(..)) | None => return,
@@ -326,8 +327,16 @@ impl<'t, 'm> Parse<'t, 'm> {
                 self.line(Rule::shop_head, head, Line::Other("shop {")).map(|_| Block::Shop(Vec::new(), head))
             }
             "target" => {
-                let name = self.part(Rule::target_head, head, Line::Other("target blade {"), Rule::name)?;
-                Some(Block::Target(self.reader.name(&name), Vec::new(), head))
+                let node = self.line(Rule::target_head, head, Line::Other("target blade {"))?;
+                let (mut name, mut count) = (None, None);
+                for part in node.into_inner() {
+                    match part.as_rule() {
+                        Rule::name => name = Some(self.reader.name(&part)),
+                        Rule::quantity => count = Some(self.reader.quantity(part)),
+                        _ => {}
+                    }
+                }
+                Some(Block::Target(name?, count, Vec::new(), head))
             }
             "repeat" => {
                 let count = self.part(Rule::repeat_head, head, Line::Other("repeat 3 {"), Rule::quantity)?;
@@ -364,7 +373,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             return;
         }
         let test = self.test(span);
-        if let Some(Block::Target(_, tests, _)) = self.open.last_mut() {
+        if let Some(Block::Target(_, _, tests, _)) = self.open.last_mut() {
             tests.extend(test);
         }
     }
@@ -543,6 +552,13 @@ impl<'t, 'm> Parse<'t, 'm> {
         if vocabulary::is(word, Sort::Later) {
             return self.faults.push(syntax::later(word, at));
         }
+        const MARKS: [&str; 6] = ["//", "/*", "--", ";", "%", "'"];
+        let line = self.reader.slice(span);
+        if let Some(words) = MARKS.iter().find_map(|mark| line.strip_prefix(mark)) {
+            let mark = Span { end: span.start + (line.len() - words.trim_start().len()) as u32, ..span };
+            let fault = Code::Syntax.says("a comment begins with `#`").at(mark, "this begins none");
+            return self.faults.push(fault.help(format!("write `# {}`", words.trim())).fix(mark, "# "));
+        }
         let message = format!("`{word}` is no verb");
         let fault = Diagnostic::new(Code::UnknownVerb, message, at, "a line begins with what is done");
         let help = match forge::usual(&word.to_lowercase()).and_then(forge::word) {
@@ -619,15 +635,42 @@ impl<'t, 'm> Parse<'t, 'm> {
                     (Some(_), faults) if faults.is_empty() => None,
                     (_, faults) => Some(faults.first().map_or(0, |f| f.span().start)),
                 };
-                let plain = syntax::guess(&Worded::new(written), place, stops);
-                match plain.or_else(|| syntax::guess(&last, place, stops)) {
-                    Some(guess) => (guess, Some(Meant::Word)),
-                    None => (last, None),
+                let plain = Worded::new(written);
+                let made = |text: String| plain.with(0..written.len(), &text);
+                let pieces = self.names_of_pieces(span);
+                let one = |text: &str| {
+                    let line = Worded::new(text);
+                    let accepts = |line: &Worded| !syntax::is_unfolded(&line.text) && accepts(line);
+                    if accepts(&line) {
+                        return Some(line.text);
+                    }
+                    wording::reword(text, place, accepts).ok().map(|line| line.text)
+                };
+                let step = place == Place::Step;
+                let parts = step || place == Place::Test;
+                let parted = || parts.then(|| salvage::parted(written, &pieces, step, one)).flatten();
+                let left = || {
+                    let fits = |text: &str| accepts(&made(text.to_owned()));
+                    let of = |line: &str| salvage::step(line, &pieces, fits, one);
+                    let made = step.then(|| of(&last.text).or_else(|| of(written))).flatten();
+                    made.or_else(|| (!step).then(|| salvage::without_strange(written, one)).flatten())
+                };
+                let guess =
+                    || syntax::guess(&plain, place, stops).or_else(|| syntax::guess(&last, place, stops));
+                if let Some(parted) = parted() {
+                    (made(parted), Some(Meant::Form))
+                } else if let Some(guess) = guess() {
+                    (guess, Some(Meant::Word))
+                } else {
+                    match left() {
+                        Some(left) => (made(left), Some(Meant::Form)),
+                        None => (last, None),
+                    }
                 }
             }
         };
         if let Some(meant) = found {
-            self.faults.push(syntax::offered(written, span, &line, meant, said.into_iter().next()));
+            self.faults.push(syntax::offered(written, span, &line, place, meant, said.into_iter().next()));
             return Said::Offered;
         }
         // Where other words lead further, what stops them is what is wrong.
@@ -646,6 +689,20 @@ impl<'t, 'm> Parse<'t, 'm> {
             None => self.faults.extend(said),
         }
         Said::Nothing
+    }
+
+    /// The names of pieces that other lines work or make.
+    fn names_of_pieces(&self, but: Span) -> BTreeSet<String> {
+        let mut names = BTreeSet::new();
+        for (start, line) in self.reader.lines() {
+            let words = || line.split(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_'));
+            let mut words = words().filter(|w| !w.is_empty());
+            let verb = words.next().is_some_and(|w| vocabulary::is(&vocabulary::house_verb(w), Sort::Verb));
+            if verb && start != but.start {
+                names.extend(words.next().map(str::to_owned));
+            }
+        }
+        names
     }
 
     /// The names that a `let`, a `mark` or a recipe's head gives to figures; nothing where a used file may bring more.
@@ -779,7 +836,7 @@ impl Fits for Statement {
     /// Each clause is one of its verb, each name of a figure is set, figures have units of what they stand for, and no piece is called
     /// by a word of the trade.
     fn fits(&self, figures: Option<&BTreeSet<String>>) -> bool {
-        let Statement::Step(step) = self else { return true };
+        let Statement::Step(step) = self else { return !self.leans_on_unset(figures) };
         let likely = |clause: &Clause<Key>| {
             let kinds = kinds(clause.key);
             clause.args.iter().all(|arg| match arg {
@@ -831,8 +888,9 @@ impl Shift for Block {
                 entries.shift(to);
                 span.shift(to);
             }
-            Block::Target(name, tests, span) => {
+            Block::Target(name, count, tests, span) => {
                 name.shift(to);
+                count.shift(to);
                 tests.shift(to);
                 span.shift(to);
             }

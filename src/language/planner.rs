@@ -16,15 +16,17 @@ use crate::source::{Code, Diagnostic, Label, Span, quoted};
 use crate::spec::{Bounds, Place, Spot, Test, What, Zone};
 use crate::steel::{self, Grade};
 
-/// Plans a recipe from its own statements, those of each file that it uses (also by way of others), figures set from outside,
-/// and what a log says was measured.
+/// Plans a recipe from its own statements, those of each file that it uses (also by way of others), what lies on the rack by its file,
+/// figures set from outside, and what a log says was measured.
 pub fn plan<'s>(
     own: &'s [Statement],
     used: &'s [Vec<Statement>],
+    rack: &'s [Statement],
     set: Vec<Set>,
     log: Vec<Entry<'s>>,
 ) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
     let mut planner = Planner::begun(own, used, set, log);
+    planner.lay_by(rack);
     for statement in own {
         if planner.found() >= super::parse::MOST_FAULTS {
             break;
@@ -32,7 +34,7 @@ pub fn plan<'s>(
         planner.statement(statement);
     }
     planner.unmet();
-    let tried = planner.tried(own, used);
+    let tried = planner.tried(own, used, rack);
     planner.faults.extend(tried);
     planner.end()
 }
@@ -48,7 +50,7 @@ pub struct Planner<'s> {
     verbs: BTreeMap<&'static str, u32>,
     log: Log<'s>,
     grades: BTreeMap<String, SteelId>,
-    targets: Vec<(&'s Name, &'s [ast::Test], Span)>,
+    targets: Vec<(&'s Name, &'s Option<Quantity>, &'s [ast::Test], Span)>,
     recipes: BTreeMap<&'s str, &'s Recipe>,
     own_recipes: Vec<&'s str>,
     called: Vec<Span>,
@@ -58,6 +60,8 @@ pub struct Planner<'s> {
     unmade: BTreeMap<&'s str, &'s ast::Steel>,
     /// Those that the shop asked for before their line: where they stand.
     early: BTreeSet<Span>,
+    /// What lies on the rack by its file, and is not taken yet: each line of stock with the notes behind it.
+    shelf: BTreeMap<&'s str, (&'s ast::Step, Vec<(&'s String, Span)>)>,
     /// Lines of blocks that were gone through, those of empty rounds and of calls too.
     visited: usize,
     overgrown: bool,
@@ -99,10 +103,11 @@ struct Handed {
     broken: bool,
 }
 
-/// What an entry states: its word, and the tool that a spread is of.
-pub(super) fn stated(entry: &Clause<&'static str>) -> (&'static str, &'static str) {
+/// What an entry states: its word, and the tool that a spread is of, or what a cost is for.
+pub(super) fn stated<'a>(entry: &'a Clause<&'static str>) -> (&'static str, &'a str) {
     let tool = entry.args.iter().find_map(|a| match a {
         ast::Arg::Word(word, _) if entry.key == Key::Spread.word() => Some(*word),
+        ast::Arg::Text(of) => Some(of.text.as_str()),
         _ => None,
     });
     (entry.key, tool.unwrap_or(""))
@@ -161,6 +166,7 @@ impl<'s> Planner<'s> {
                 let set = self.figures.lets.get(&place.text).copied();
                 if let Some(slot) = set.filter(|s| s.kind != Kind::LENGTH && s.kind != Kind::OPEN) {
                     self.faults.push(wrong_kind(Slot { span: at.span, ..slot }, Kind::LENGTH, "mark"));
+                    self.figures.forget(&place.text);
                 }
             }
             Statement::Units(inches, span) => match self.shown_in {
@@ -175,7 +181,9 @@ impl<'s> Planner<'s> {
             Statement::Note(text, span) => self.plan.notes.push((text.clone(), *span, self.plan.steps.len())),
             Statement::Allow(allow) => self.allow(allow),
             Statement::Steel(steel) => self.steel(steel),
-            Statement::Target(name, tests, span) => self.targets.push((name, tests, *span)),
+            Statement::Target(name, count, tests, span) => {
+                self.targets.push((name, count, tests, *span));
+            }
             Statement::Step(step) => self.step(step),
             Statement::Repeat(count, body, span) => self.repeat(count, body, *span),
             Statement::Call(call) => self.call(call),
@@ -194,10 +202,11 @@ impl<'s> Planner<'s> {
     }
 
     fn end(mut self) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
-        for (name, tests, span) in std::mem::take(&mut self.targets) {
+        for (name, count, tests, span) in std::mem::take(&mut self.targets) {
             let lot = self.names.last(name);
+            let count = count.as_ref().and_then(|q| self.ordered(q));
             let tests = tests.iter().filter_map(|t| self.test(t)).collect();
-            self.plan.targets.push(TargetPlan { piece: name.text.clone(), lot, span, tests });
+            self.plan.targets.push(TargetPlan { piece: name.text.clone(), lot, span, count, tests });
         }
         self.plan.recipes = self.docs();
         let mut plan = self.plan;
@@ -218,6 +227,20 @@ impl<'s> Planner<'s> {
         faults.extend(self.figures.faults);
         faults.extend(self.names.faults);
         (plan, self.figures.set, faults)
+    }
+
+    /// How many pieces an order is for.
+    fn ordered(&mut self, q: &Quantity) -> Option<(u32, Span)> {
+        let slot = self.figures.slot(q, "")?;
+        let slot = self.of_kind(slot, Kind::NUMBER, "count", "target")?;
+        self.figures.shapes(slot);
+        let count = self.figures.value(slot);
+        if self.figures.is_asked(slot) || count.fract() != 0.0 || !(1.0..=MOST_TIMES).contains(&count) {
+            let message = format!("an order is for a whole number of pieces, from 1 to {MOST_TIMES}");
+            let fault = Diagnostic::new(Code::NotWhole, message, q.span, "this is none");
+            return self.fail(fault.help("write it like `target 3 of blade {`"));
+        }
+        Some((count as u32, q.span))
     }
 
     fn steel(&mut self, steel: &ast::Steel) {
@@ -301,10 +324,63 @@ impl<'s> Planner<'s> {
         Some(known.unwrap_or_else(|| self.names.steels.push(grade)))
     }
 
+    /// Keeps in mind what lies on the rack by its file; of two lots with one name the second is a fault.
+    fn lay_by(&mut self, rack: &'s [Statement]) {
+        let mut last = None;
+        for statement in rack {
+            match statement {
+                Statement::Step(step) => {
+                    let name = step.name.text.as_str();
+                    last = Some(name);
+                    if let Some((first, _)) = self.shelf.get(name) {
+                        let message = format!("two lots on the rack are called `{name}`");
+                        let fault = Code::NameTaken.says(message).at(step.name.span, "once more here");
+                        let fault = fault.and(first.name.span, "the first is here");
+                        self.faults.push(fault.help("give one of the two another name"));
+                        continue;
+                    }
+                    self.shelf.insert(name, (step, Vec::new()));
+                }
+                Statement::Note(text, span) => {
+                    let lot = last.and_then(|last| self.shelf.get_mut(last));
+                    lot.into_iter().for_each(|(_, notes)| notes.push((text, *span)));
+                }
+                _ => {}
+            }
+        }
+        self.names.filed = self.shelf.keys().map(|name| (*name).to_owned()).collect();
+    }
+
+    /// Puts what a step takes from the rack there, where it lies there by the rack's file: only what is taken comes into the plan.
+    fn fetch(&mut self, step: &ast::Step) {
+        let taken = step.clauses.iter().filter(|clause| clause.key == Key::FromRack);
+        for name in taken.flat_map(|clause| &clause.args) {
+            let ast::Arg::Name(name) = name else { continue };
+            let Some((lies, _)) = self.shelf.get(name.text.as_str()) else { continue };
+            if let Some(made) = self.names.racked(&name.text) {
+                let message = format!("there are two `{}` on the rack", name.text);
+                let fault = Code::NameTaken.says(message).at(name.span, "which of them is meant");
+                let fault =
+                    fault.and(made, "one comes from here").and(lies.name.span, "one lies there by its file");
+                let help = "keep the recipe's own under another name: `keep NAME` behind its `cut`";
+                self.faults.push(fault.help(help));
+                continue;
+            }
+            let Some((lies, notes)) = self.shelf.remove(name.text.as_str()) else { continue };
+            self.plan.drawn.push((name.text.clone(), lies.span));
+            let before = self.plan.steps.len();
+            self.plan.notes.extend(notes.into_iter().map(|(text, span)| (text.clone(), span, before)));
+            self.names.to_rack = true;
+            self.worked(lies, &lies.name.text);
+            self.names.to_rack = false;
+        }
+    }
+
     fn step(&mut self, step: &ast::Step) {
         if !self.may_grow(step.span) {
             return;
         }
+        self.fetch(step);
         let inside = self.inside_prefix();
         let count = self.verbs.entry(step.word.word).or_insert(0);
         *count += 1;
@@ -313,16 +389,25 @@ impl<'s> Planner<'s> {
             forge::Form::Stock => format!("{inside}{}", step.name.text),
             _ => format!("{} {count}", step.word.word),
         };
+        if let Some(piece) = self.worked(step, &prefix) {
+            self.measured_after(step.word.word, count, step.span, &piece);
+        }
+    }
+
+    /// Binds a step and puts it into the plan, its figures at addresses that begin so; gives the piece that it makes.
+    fn worked(&mut self, step: &ast::Step, prefix: &str) -> Option<Name> {
         self.names.begin(step.span);
         let before = self.found();
-        let clauses: Vec<forge::Clause> = step.clauses.iter().map(|c| self.clause(c, &prefix)).collect();
+        let clauses: Vec<forge::Clause> = step.clauses.iter().map(|c| self.clause(c, prefix)).collect();
         self.figures.form = "";
         let sound = before == self.found();
         self.plan.clause_hazards.extend(clauses.iter().filter_map(|c| c.key.hazard()));
         let mut bag = Bag::new(step.word, step.span, step.name.clone(), clauses, &mut self.names);
         let bound = forge::Step::bind(&mut bag);
         let settled = bag.settled();
-        let left = if sound { bag.done() } else { Vec::new() };
+        let mut left = bag.done();
+        // Where a figure could not be read, only what is wrong with the others is said.
+        left.retain(|f| sound || matches!(f.code, Code::WrongKind | Code::ClauseUnknown));
         let failed = !left.is_empty();
         self.faults.extend(left);
         settled.into_iter().for_each(|(slot, kind, whole)| self.figures.settle(slot, kind, whole));
@@ -333,11 +418,12 @@ impl<'s> Planner<'s> {
                 let made_name = given.find(|lot| !lot.racked).map(|lot| lot.name.clone());
                 self.names.follow(step.word, &step.name.text, &made.takes, &made.gives);
                 self.planned(bound, step.word, &step.name, made);
-                let piece =
-                    Name { text: made_name.unwrap_or_else(|| step.name.text.clone()), span: step.name.span };
-                self.measured_after(step.word.word, count, step.span, &piece);
+                Some(Name { text: made_name.unwrap_or_else(|| step.name.text.clone()), span: step.name.span })
             }
-            _ => self.names.breaks_step(&step.name.text, &made.gives, &step.clauses),
+            _ => {
+                self.names.breaks_step(&step.name.text, &made.gives, &step.clauses);
+                None
+            }
         }
     }
 
@@ -372,12 +458,13 @@ impl<'s> Planner<'s> {
                 }
                 ast::Arg::Quantity(q) => made.extend(self.figures.slot(q, &address).map(Arg::Slot)),
                 ast::Arg::Sizes(sizes, span) => {
-                    let stem = address.trim_end_matches(" bars");
+                    let stem = address.trim_end_matches(" bars").trim_end_matches(" sizes");
                     let names = ["thick", "wide", "long"].map(|w| format!("{stem} {w}"));
                     made.extend(self.figures.sizes(sizes, &names).map(|slots| Arg::Dims(slots, *span)));
                 }
                 ast::Arg::Name(name) => made.push(Arg::Name(name.clone())),
                 ast::Arg::Word(word, span) => made.push(Arg::Word(word, *span)),
+                ast::Arg::Text(text) => made.push(Arg::Text(text.clone())),
                 ast::Arg::Grade(name) => made.extend(self.grade(name).map(Arg::Steel)),
                 ast::Arg::Test(test) => made.extend(self.test(test).map(Arg::Test)),
                 ast::Arg::Place(place) => {
@@ -463,9 +550,10 @@ impl<'s> Planner<'s> {
         }
         let (_, tool) = stated(entry);
         let address = match entry.args.first() {
+            Some(ast::Arg::Name(of) | ast::Arg::Grade(of) | ast::Arg::Text(of)) => {
+                format!("shop {} of {}", entry.key, of.text)
+            }
             _ if !tool.is_empty() => format!("shop {} with {tool}", entry.key),
-            Some(ast::Arg::Name(of)) => format!("shop {} of {}", entry.key, of.text),
-            Some(ast::Arg::Grade(of)) => format!("shop {} of {}", entry.key, of.text),
             _ => format!("shop {}", entry.key),
         };
         self.figures.form = forge::ENTRIES.iter().find(|e| e.word == entry.key).map_or("", |e| e.form);
@@ -1052,7 +1140,12 @@ impl<'s> Planner<'s> {
     }
 
     /// Faults inside the file's own recipes that nothing calls: each is tried with what its parameters have by default.
-    fn tried(&self, own: &'s [Statement], used: &'s [Vec<Statement>]) -> Vec<Diagnostic> {
+    fn tried(
+        &self,
+        own: &'s [Statement],
+        used: &'s [Vec<Statement>],
+        rack: &'s [Statement],
+    ) -> Vec<Diagnostic> {
         let mut faults = Vec::new();
         if self.found() > 0 {
             return faults;
@@ -1069,6 +1162,7 @@ impl<'s> Planner<'s> {
             let call =
                 ast::Call { word, name: name.clone(), recipe: name, given: Vec::new(), span: recipe.span };
             let mut trial = Planner::begun(own, used, Vec::new(), Vec::new());
+            trial.lay_by(rack);
             own.iter().filter(|s| matches!(s, Statement::Steel(_))).for_each(|s| trial.statement(s));
             let _ = trial.called(&call);
             faults.extend(trial.end().2);

@@ -10,6 +10,8 @@ use super::parse;
 use super::planner;
 use super::scan;
 use super::set::Set;
+use super::settle::settle;
+use crate::forge::{Form, Key};
 use crate::replay::Plan;
 use crate::source::{Code, Diagnostic, Files, Span};
 
@@ -20,6 +22,12 @@ pub type Uses = BTreeMap<Span, u32>;
 #[must_use]
 pub fn shop_of(recipe: u32) -> Span {
     Span { start: recipe, end: recipe }
+}
+
+/// The words by which it has its rack file there: its first byte.
+#[must_use]
+pub fn rack_of(recipe: u32) -> Span {
+    Span { start: recipe, end: recipe.saturating_add(1) }
 }
 
 /// The files that a file uses: each name as written, and its words.
@@ -71,6 +79,22 @@ pub fn read_with(
     set: Vec<Set>,
     memo: &mut Memo,
 ) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
+    let wished = set.clone();
+    let (plan, set, faults) = read_once(files, base, log, uses, set, memo);
+    let faults = settle(files, uses, faults, |files, uses, forth| {
+        read_once(files, forth(base), log.map(forth), uses, wished.clone(), memo).2
+    });
+    (plan, set, faults)
+}
+
+fn read_once(
+    files: &Files,
+    base: u32,
+    log: Option<u32>,
+    uses: &Uses,
+    set: Vec<Set>,
+    memo: &mut Memo,
+) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
     let (all, mut faults) = statements(files, base, uses, memo);
     let mut used: Vec<Vec<Statement>> = all.into_iter().map(|(_, statements)| statements).collect();
     let shared = match uses.get(&shop_of(base)) {
@@ -84,6 +108,12 @@ pub fn read_with(
         _ => None,
     });
     used.push(shared);
+    let shelf = match uses.get(&rack_of(base)) {
+        Some(rack) => shelf(files, *rack, memo, &mut faults),
+        None => Vec::new(),
+    };
+    let steels = shelf.iter().filter(|s| matches!(s, Statement::Steel(_)));
+    used.push(steels.cloned().collect());
     let (logged, found) =
         log.map(|log| parse::parse_with(files.text_from(log), log, memo)).unwrap_or_default();
     faults.extend(found);
@@ -111,7 +141,7 @@ pub fn read_with(
             Statement::Step(step) => faults.push(not_in_log(step.span)),
             Statement::Let(name, _) | Statement::Mark(_, name, _) => faults.push(not_in_log(name.span)),
             Statement::Shop(_, span)
-            | Statement::Target(_, _, span)
+            | Statement::Target(_, _, _, span)
             | Statement::Repeat(_, _, span)
             | Statement::Steel(Steel { span, .. })
             | Statement::Give(_, span)
@@ -121,7 +151,7 @@ pub fn read_with(
             Statement::Call(call) => faults.push(not_in_log(call.span)),
         }
     }
-    let (mut plan, set, more) = planner::plan(&own, &used, set, entries);
+    let (mut plan, set, more) = planner::plan(&own, &used, &shelf, set, entries);
     plan.from_shop = from_shop;
     if let Some(inches) = shown_in {
         plan.inches = inches;
@@ -168,6 +198,29 @@ fn shared(
     kept
 }
 
+/// What lies on the rack by its file: lines of stock, the steels of their own, and notes on them.
+fn shelf(files: &Files, rack: u32, memo: &mut Memo, faults: &mut Vec<Diagnostic>) -> Vec<Statement> {
+    let (mut statements, found) = parse::parse_with(files.text_from(rack), rack, memo);
+    faults.extend(found);
+    statements.retain(|statement| {
+        let lies = match statement {
+            Statement::Step(step) => {
+                let taken = step.clauses.iter().any(|clause| clause.key == Key::FromRack);
+                step.word.form == Form::Stock && !taken
+            }
+            Statement::Steel(_) | Statement::Units(..) | Statement::Note(..) | Statement::Broken(_) => true,
+            _ => false,
+        };
+        if !lies {
+            let message = "a rack file only says what lies on the rack";
+            let fault = Code::NotInShop.says(message).at(words(statement), "this belongs into a recipe");
+            faults.push(fault.help("lines of `stock`, `steel` and `units` stand in it, and notes"));
+        }
+        lies
+    });
+    statements
+}
+
 /// The entries of a shop.
 fn entries(statement: &Statement) -> &[ast::Clause<&'static str>] {
     if let Statement::Shop(entries, _) = statement { entries } else { &[] }
@@ -190,7 +243,7 @@ fn words(statement: &Statement) -> Span {
         | Statement::Note(_, span)
         | Statement::Allow(ast::Allow { span, .. })
         | Statement::Shop(_, span)
-        | Statement::Target(_, _, span)
+        | Statement::Target(_, _, _, span)
         | Statement::Step(ast::Step { span, .. })
         | Statement::Repeat(_, _, span)
         | Statement::Give(_, span)

@@ -144,6 +144,7 @@ pub fn offered(
     written: &str,
     span: Span,
     line: &Worded,
+    place: Place,
     meant: Meant,
     said: Option<Diagnostic>,
 ) -> Diagnostic {
@@ -180,8 +181,9 @@ pub fn offered(
     if is_unfolded(made) {
         let unfolded = unfolded(made).replace(" ,", ",");
         let block = if made.contains('{') { " as a block" } else { "" };
+        let one = if place == Place::Test { "test" } else { "step" };
         let lines = quoted(unfolded.lines().map(str::trim));
-        let help = format!("write it{block}, one step a line: {lines}");
+        let help = format!("write it{block}, one {one} a line: {lines}");
         return fault.help(help).fix(Span::within(span.start, 0..written.len()), unfolded);
     }
     let help = if guessed {

@@ -61,6 +61,11 @@ pub fn following() -> impl Iterator<Item = &'static str> {
     of(true).chain(of(false)).flat_map(|term| term.spellings().flat_map(|word| word.split(' ')))
 }
 
+/// Whether a word is one of the language, in any place.
+pub fn is_word(low: &str) -> bool {
+    vocabulary().iter().any(|term| term.spellings().any(|word| word.split(' ').any(|part| part == low)))
+}
+
 /// A verb as the house writes it: in lower case, and in one of two spellings.
 pub fn house_verb(text: &str) -> String {
     let lower = text.to_lowercase();

@@ -6,7 +6,7 @@ use std::sync::OnceLock;
 
 use super::vocabulary;
 use crate::forge::{self, Form, WORDINGS};
-use crate::quantity::{Kind, find_unit, said_unit, sheet_gauge};
+use crate::quantity::{Kind, Reading, Unit, find_unit, said_unit, sheet_gauge};
 use crate::source::Span;
 
 /// Where a line stands.
@@ -111,7 +111,7 @@ impl Worded {
             (head.to_owned(), self.from.get(..at.start).map_or_else(Vec::new, <[Origin]>::to_vec));
         let mut put = |words: &str, origins: &mut dyn Iterator<Item = Origin>| {
             let close = text.ends_with(|c: char| c.is_whitespace()) || text.is_empty();
-            if !close && !words.is_empty() && words != "," {
+            if !close && !words.is_empty() && words != "," && words != ":" {
                 text.push(' ');
                 from.push(Origin { start: outer.start, end: outer.end, own: false });
             }
@@ -164,8 +164,9 @@ enum Part {
     New(String),
 }
 
+/// What a word of a line is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Sort {
+pub(super) enum Sort {
     Word,
     Number,
     Unit,
@@ -173,15 +174,19 @@ enum Sort {
     Text,
 }
 
+/// A word, a figure or a sign.
 #[derive(Clone, Debug)]
-struct Token {
-    at: Range<usize>,
-    low: String,
-    sort: Sort,
+pub(super) struct Token {
+    /// Where it stands.
+    pub at: Range<usize>,
+    /// It, in lower case.
+    pub low: String,
+    /// What it is.
+    pub sort: Sort,
 }
 
 /// The words, figures and signs of a line.
-fn tokens(text: &str) -> Vec<Token> {
+pub(super) fn tokens(text: &str) -> Vec<Token> {
     let mut made: Vec<Token> = Vec::new();
     let mut at = 0;
     while let Some(rest) = text.get(at..) {
@@ -394,7 +399,7 @@ fn element(word: &str) -> Element {
     };
     let mut letters = word.chars();
     if let (Some(what), None) = (letters.next(), letters.next())
-        && "QDCTHPAMLNGWSU".contains(what)
+        && "QDCTHPAMLBNGWSUR".contains(what)
     {
         return Element::Held { what, optional };
     }
@@ -417,18 +422,28 @@ fn is_checked(verb: &str) -> bool {
     forge::word(verb).is_some_and(|word| matches!(word.form, Form::Tests | Form::Measure))
 }
 
+/// The kind of a figure with a unit at a place.
+pub(super) fn kind_of(tokens: &[Token], at: usize) -> Option<Kind> {
+    let sort = |i: usize| tokens.get(i).map(|t| t.sort);
+    let unit = &tokens.get(at + 1)?.low;
+    let unit = said_unit(unit).and_then(find_unit).or_else(|| find_unit(unit))?;
+    (sort(at)? == Sort::Number && sort(at + 1)? == Sort::Unit).then_some(unit.kind)
+}
+
+/// Whether a figure is a length that no bar is thick: 150 mm, 6 in.
+fn is_long(figure: &str, unit: &str) -> bool {
+    let whole = figure.split(['/', ' ', '-', '.']).next().and_then(|n| n.parse::<f64>().ok());
+    let unit = said_unit(unit).and_then(find_unit).or_else(|| find_unit(unit));
+    let is_whole = !figure.contains('/') || figure.contains([' ', '-']);
+    let mm = |unit: &Unit| if let Reading::Factor(mm) = unit.reading { mm } else { 0.0 };
+    whole.zip(unit).is_some_and(|(n, unit)| is_whole && n * mm(unit) >= 150.0)
+}
+
 /// How many tokens from a place are what an element holds.
-fn held(what: char, tokens: &[Token], at: usize) -> Option<usize> {
+pub(super) fn held(what: char, tokens: &[Token], at: usize) -> Option<usize> {
     let sort = |i: usize| tokens.get(i).map(|t| t.sort);
     let low = |i: usize| tokens.get(i).map_or("", |t| t.low.as_str());
-    let kind = |i: usize| {
-        let unit = low(i);
-        said_unit(unit).and_then(find_unit).or_else(|| find_unit(unit)).map(|u| u.kind)
-    };
-    let of = |kinds: &[Kind]| {
-        (sort(at)? == Sort::Number && sort(at + 1)? == Sort::Unit && kinds.contains(&kind(at + 1)?))
-            .then_some(2)
-    };
+    let of = |kinds: &[Kind]| kinds.contains(&kind_of(tokens, at)?).then_some(2);
     let figure = || {
         if sort(at)? != Sort::Number {
             return (low(at) == "?").then_some(1);
@@ -464,7 +479,9 @@ fn held(what: char, tokens: &[Token], at: usize) -> Option<usize> {
         'A' => of(&[Kind::ANGLE]),
         'M' => of(&[Kind::MASS]),
         'L' => of(&[Kind::LENGTH]),
-        'N' => (sort(at)? == Sort::Word && !is_joint(low(at))).then_some(1),
+        'B' => of(&[Kind::LENGTH]).filter(|_| is_long(low(at), low(at + 1))),
+        // A piece may be called `a`.
+        'N' => (sort(at)? == Sort::Word && (!is_joint(low(at)) || (at == 1 && low(2) == "="))).then_some(1),
         'W' => (sort(at)? == Sort::Word).then_some(1),
         'U' => {
             let word = low(at).trim_end_matches('.');
@@ -496,6 +513,67 @@ struct Match {
     parts: Vec<(char, Range<usize>)>,
 }
 
+/// How far elements reach from a place, where they hold: what is taken over goes to `parts`.
+fn follow(
+    elements: &[Element],
+    tokens: &[Token],
+    at: usize,
+    parts: &mut Vec<(char, Range<usize>)>,
+) -> Option<usize> {
+    let Some((element, rest)) = elements.split_first() else { return Some(at) };
+    let low = |i: usize| tokens.get(i).map_or("", |t| t.low.as_str());
+    let is_text = |i: usize| tokens.get(i).is_some_and(|t| t.sort == Sort::Text);
+    let end = match element {
+        Element::Start if at == 0 || (at == 3 && low(2) == ":" && is_checked(low(0))) => at,
+        Element::End if at == tokens.len() => at,
+        Element::Start | Element::End => return None,
+        Element::Words { words, optional, kept } => {
+            let there = at < tokens.len() && !is_text(at) && words.iter().any(|w| w == low(at));
+            if !there && !optional {
+                return None;
+            }
+            let end = at + usize::from(there);
+            if *kept {
+                parts.push(('w', at..end));
+            }
+            end
+        }
+        // As few words as will do.
+        Element::Held { what: 'R', .. } => {
+            let known = parts.len();
+            for end in at + 1..=tokens.len() {
+                parts.truncate(known);
+                parts.push(('R', at..end));
+                if let Some(end) = follow(rest, tokens, end, parts) {
+                    return Some(end);
+                }
+            }
+            return None;
+        }
+        Element::Held { what, optional } => {
+            let len = held(*what, tokens, at).or(optional.then_some(0))?;
+            parts.push((*what, at..at + len));
+            at + len
+        }
+        Element::Ahead(ahead) => {
+            let there = match ahead.as_ref() {
+                Element::Words { words, .. } => {
+                    let end = at == tokens.len();
+                    words.iter().any(|w| if end { w == "$" } else { w == low(at) })
+                }
+                Element::Held { what, .. } => held(*what, tokens, at).is_some(),
+                Element::End => at == tokens.len(),
+                _ => false,
+            };
+            if !there {
+                return None;
+            }
+            at
+        }
+    };
+    follow(rest, tokens, end, parts)
+}
+
 impl Rule {
     fn holds(&self, place: Place, first: &str) -> bool {
         let word = forge::word(&vocabulary::house_verb(first)).filter(|_| place == Place::Step);
@@ -515,51 +593,9 @@ impl Rule {
     }
 
     fn at(&self, tokens: &[Token], start: usize) -> Option<Match> {
-        let (mut at, mut parts) = (start, Vec::new());
-        let low = |i: usize| tokens.get(i).map_or("", |t| t.low.as_str());
-        let is_text = |i: usize| tokens.get(i).is_some_and(|t| t.sort == Sort::Text);
-        for element in &self.from {
-            match element {
-                Element::Start if at == 0 || (at == 3 && low(2) == ":" && is_checked(low(0))) => {}
-                Element::End if at == tokens.len() => {}
-                Element::Start | Element::End => return None,
-                Element::Words { words, optional, kept } => {
-                    if at < tokens.len() && !is_text(at) && words.iter().any(|w| w == low(at)) {
-                        if *kept {
-                            parts.push(('w', at..at + 1));
-                        }
-                        at += 1;
-                    } else if !optional {
-                        return None;
-                    } else if *kept {
-                        parts.push(('w', at..at));
-                    }
-                }
-                Element::Held { what, optional } => match held(*what, tokens, at) {
-                    Some(len) => {
-                        parts.push((*what, at..at + len));
-                        at += len;
-                    }
-                    None if *optional => parts.push((*what, at..at)),
-                    None => return None,
-                },
-                Element::Ahead(ahead) => {
-                    let there = match ahead.as_ref() {
-                        Element::Words { words, .. } => {
-                            let end = at == tokens.len();
-                            words.iter().any(|w| if end { w == "$" } else { w == low(at) })
-                        }
-                        Element::Held { what, .. } => held(*what, tokens, at).is_some(),
-                        Element::End => at == tokens.len(),
-                        _ => false,
-                    };
-                    if !there {
-                        return None;
-                    }
-                }
-            }
-        }
-        (at > start).then_some(Match { at: start..at, parts })
+        let mut parts = Vec::new();
+        let end = follow(&self.from, tokens, start, &mut parts)?;
+        (end > start).then_some(Match { at: start..end, parts })
     }
 
     /// Works the form once behind a place of a line that is cut into tokens: the line then, and the place behind what it did.
@@ -602,7 +638,8 @@ impl Rule {
     }
 }
 
-/// A line in the words that each form of the table makes of it, one after the other, until it is accepted; else the last.
+/// A line in the words that each form of the table makes of it, one after the other, until it is accepted; else the last. Numbers that are
+/// written out are made figures where the line is not read as it stands: they may be names.
 ///
 /// # Errors
 /// The line as far as the forms lead, where none is accepted.
@@ -612,7 +649,7 @@ pub fn reword(line: &str, place: Place, accepts: impl Fn(&Worded) -> bool) -> Re
         return Err(made);
     }
     let mut plain = false;
-    for work in [cases, units, quotes, notes] {
+    for work in [cases, hyphens, points, degrees, units, quotes, notes] {
         plain |= work(&mut made);
     }
     if plain && accepts(&made) {
@@ -621,6 +658,24 @@ pub fn reword(line: &str, place: Place, accepts: impl Fn(&Worded) -> bool) -> Re
     if let Some(gauge) = gauges(&made).filter(&accepts) {
         return Ok(gauge);
     }
+    let figured = figured(&made);
+    let first = led(made, place, &accepts);
+    if matches!(&first, Ok(line) if line.sure) {
+        return first;
+    }
+    let Some(figured) = figured else { return first };
+    if accepts(&figured) {
+        return Ok(figured);
+    }
+    match (first, led(figured, place, &accepts)) {
+        (Ok(first), Ok(second)) => Ok(if second.sure { second } else { first }),
+        (Ok(one), Err(_)) | (Err(_), Ok(one)) => Ok(one),
+        (Err(_), Err(second)) => Err(second),
+    }
+}
+
+/// A line as far as the forms lead, until it is accepted.
+fn led(mut made: Worded, place: Place, accepts: impl Fn(&Worded) -> bool) -> Result<Worded, Worded> {
     let mut cut = tokens(&made.text);
     for rule in rules() {
         if !rule.holds(place, cut.first().map_or("", |t| &t.low)) {
@@ -635,6 +690,9 @@ pub fn reword(line: &str, place: Place, accepts: impl Fn(&Worded) -> bool) -> Re
             }
             made = next;
             units(&mut made);
+            if made.text.starts_with("note ") {
+                notes(&mut made);
+            }
             cut = tokens(&made.text);
             if accepts(&made) {
                 return Ok(made);
@@ -642,6 +700,63 @@ pub fn reword(line: &str, place: Place, accepts: impl Fn(&Worded) -> bool) -> Re
         }
     }
     Err(made)
+}
+
+/// The number that a word says.
+fn said_number(word: &str) -> Option<u32> {
+    const ONES: [&str; 20] = [
+        "zero",
+        "one",
+        "two",
+        "three",
+        "four",
+        "five",
+        "six",
+        "seven",
+        "eight",
+        "nine",
+        "ten",
+        "eleven",
+        "twelve",
+        "thirteen",
+        "fourteen",
+        "fifteen",
+        "sixteen",
+        "seventeen",
+        "eighteen",
+        "nineteen",
+    ];
+    const TENS: [&str; 8] = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"];
+    let of = |words: &[&str], word: &str| words.iter().position(|w| *w == word).map(|n| n as u32);
+    if let Some(one) = of(&ONES, word) {
+        return (one > 0).then_some(one);
+    }
+    let (ten, one) = word.split_once('-').map_or((word, None), |(ten, one)| (ten, Some(one)));
+    let ten = (of(&TENS, ten)? + 2) * 10;
+    match one {
+        None => Some(ten),
+        Some(one) => of(&ONES, one).filter(|one| (1..10).contains(one)).map(|one| ten + one),
+    }
+}
+
+/// A line with its numbers in figures, where any is written out; a word that is set a value is none.
+fn figured(line: &Worded) -> Option<Worded> {
+    let mut made = line.clone();
+    let all = tokens(&line.text);
+    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
+    for (nth, token) in all.iter().enumerate().rev().filter(|(_, t)| t.sort == Sort::Word) {
+        let dozen = token.low == "dozen";
+        let number = if dozen { Some(12) } else { said_number(&token.low) };
+        let Some(number) = number.filter(|_| !matches!(low(nth + 1), "=" | ":")) else { continue };
+        // `a dozen`, `one hundred`.
+        let start = if dozen && nth > 0 && matches!(low(nth - 1), "a" | "one") { nth - 1 } else { nth };
+        let (number, end) = if low(nth + 1) == "hundred" { (number * 100, nth + 1) } else { (number, nth) };
+        if let Some((first, last)) = all.get(start).zip(all.get(end)) {
+            made.replace(first.at.start..last.at.end, &[Part::New(number.to_string())]);
+        }
+    }
+    units(&mut made);
+    (made.text != line.text).then_some(made)
 }
 
 /// Words of the language in lower case, whatever case they are written in; whether any was found.
@@ -653,6 +768,63 @@ fn cases(line: &mut Worded) -> bool {
     let found: Vec<Token> =
         tokens(&line.text).into_iter().filter(|t| t.sort == Sort::Word && own(t) && known(t)).collect();
     found.iter().for_each(|t| line.replace(t.at.clone(), &[Part::New(t.low.clone())]));
+    !found.is_empty()
+}
+
+/// Degrees of a fire without their scale, which are offered on the likelier one; whether there were any.
+fn degrees(line: &mut Worded) -> bool {
+    let all = tokens(&line.text);
+    let first = all.first().map_or("", |t| t.low.as_str());
+    // By these a piece is turned about, and ground at an angle.
+    if matches!(first, "twist" | "turn" | "rotate" | "bevel" | "let") {
+        return false;
+    }
+    // Steel is tempered below 300 C and worked below 1300 C (common practice); no angle is as large as what is left.
+    let most_c = if first == "temper" { 300.0 } else { 1300.0 };
+    let found = all.windows(2).rev().find_map(|pair| {
+        let [number, unit] = pair else { return None };
+        let bare = matches!(unit.low.trim_end_matches('.'), "deg" | "degree" | "degrees" | "°" | "º");
+        let value = number.low.parse::<f64>().ok().filter(|v| bare && *v >= 100.0)?;
+        Some((unit.at.clone(), if value > most_c { "F" } else { "C" }))
+    });
+    let Some((at, scale)) = found else { return false };
+    line.replace(at, &[Part::New(scale.to_owned())]);
+    line.sure = false;
+    true
+}
+
+/// Figures parted from their units by a hyphen, `2-hour`, with a blank there; whether there were any.
+fn hyphens(line: &mut Worded) -> bool {
+    let behind = |at: usize| line.text.get(at + 1..).unwrap_or_default();
+    let is_unit = |at: usize| {
+        let rest = behind(at);
+        let word =
+            rest.get(..rest.len() - rest.trim_start_matches(char::is_alphabetic).len()).unwrap_or_default();
+        said_unit(&word.to_lowercase()).or_else(|| find_unit(word).map(|u| u.word)).is_some()
+    };
+    let figure = |at: usize| line.text.get(..at).is_some_and(|b| b.ends_with(|c: char| c.is_ascii_digit()));
+    let found: Vec<usize> =
+        line.text.match_indices('-').map(|(at, _)| at).filter(|at| figure(*at) && is_unit(*at)).collect();
+    for at in found.iter().rev() {
+        line.replace(*at..at + 1, &[]);
+    }
+    !found.is_empty()
+}
+
+/// Points behind shortened words taken away; whether there were any.
+fn points(line: &mut Worded) -> bool {
+    let all = tokens(&line.text);
+    let after = |t: &Token| {
+        line.text.get(t.at.end..).is_none_or(|rest| rest.is_empty() || rest.starts_with([' ', ',']))
+    };
+    let ends = |pair: &[Token]| matches!(pair, [word, point] if word.sort == Sort::Word && point.low == "." && word.at.end == point.at.start);
+    let found: Vec<Range<usize>> = all
+        .windows(2)
+        .filter(|pair| ends(pair))
+        .filter_map(|pair| pair.last().filter(|t| after(t)))
+        .map(|t| t.at.clone())
+        .collect();
+    found.iter().rev().for_each(|at| line.replace(at.clone(), &[]));
     !found.is_empty()
 }
 
@@ -696,8 +868,8 @@ fn notes(line: &mut Worded) -> bool {
 }
 
 /// Words of the trade that nobody calls a piece by: where one stands for a name, other words are tried.
-pub const NO_NAMES: [&str; 7] =
-    ["alternating", "alternately", "alternated", "twice", "clockwise", "flat", "half"];
+pub const NO_NAMES: [&str; 9] =
+    ["it", "them", "alternating", "alternately", "alternated", "twice", "clockwise", "flat", "half"];
 
 /// Gauges of sheet in inches, which are offered: there are other gauges.
 fn gauges(line: &Worded) -> Option<Worded> {

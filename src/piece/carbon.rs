@@ -18,6 +18,9 @@ use super::view::{Cut, View, WHOLE, bits, telling};
 use crate::steel::laws::decarb;
 use crate::steel::laws::diffusion::even_out;
 
+/// A part of a bar: stretches of its thickness, width and length, 0 to 1.
+pub type Region = [(f64, f64); 3];
+
 /// Carbon in one steel of a piece, % by mass.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SteelCarbon {
@@ -123,10 +126,30 @@ impl SteelCarbon {
         start: &dyn Fn(SteelId) -> f64,
         part: Option<PartName>,
     ) -> Vec<SteelCarbon> {
+        SteelCarbon::within(makeup, node, past, start, (part, &[EVERYWHERE]))
+    }
+
+    /// The same in parts of a bar alone. A row that goes on like that without ends is
+    /// told as a whole.
+    #[must_use]
+    pub fn within(
+        makeup: &Makeup,
+        node: NodeId,
+        past: &Past,
+        start: &dyn Fn(SteelId) -> f64,
+        (part, places): (Option<PartName>, &[Region]),
+    ) -> Vec<SteelCarbon> {
         let mut search = Search { makeup, start, part, known: BTreeMap::new() };
         let (carbon, stuff) = search.node(node, WHOLE, past, part.is_none());
-        let cell = Cell { mm: 1.0, carbon, stuff };
-        let mut found = sums(std::slice::from_ref(&cell), &mut Done::new());
+        let clip = |within: &Region| {
+            let stuff = match &stuff {
+                Stuff::Fabric(fabric) if *within != EVERYWHERE => Stuff::Fabric(fabric.within(within)),
+                whole => whole.clone(),
+            };
+            Cell { mm: 1.0, carbon, stuff }
+        };
+        let cells: Vec<Cell> = places.iter().map(clip).collect();
+        let mut found = sums(&cells, &mut Done::new());
         for one in &mut found {
             // Rounding must not leave a steel with less than no carbon.
             one.least = one.least.max(0.0);
@@ -135,6 +158,9 @@ impl SteelCarbon {
         found
     }
 }
+
+/// The whole of a bar.
+const EVERYWHERE: Region = [(0.0, 1.0); 3];
 
 /// Carbon in each steel of a row, in the order of their numbers.
 fn sums(cells: &[Cell], done: &mut Done<Vec<SteelCarbon>>) -> Vec<SteelCarbon> {
@@ -215,6 +241,27 @@ impl Fabric {
         aged
     }
 
+    /// What of it lies in a part of the bar. Its mean stays that of the whole: its cells are told from there.
+    fn within(&self, parts: &Region) -> Rc<Fabric> {
+        let (from, to) = if self.repeats { (0.0, 1.0) } else { self.axis.of(*parts) };
+        let all: f64 = self.cells.iter().map(|c| c.mm).sum();
+        let mut at = 0.0;
+        let mut cells = Vec::new();
+        for cell in &self.cells {
+            let mm = (at + cell.mm).min(to * all) - at.max(from * all);
+            at += cell.mm;
+            if mm <= 0.0 {
+                continue;
+            }
+            let stuff = match &cell.stuff {
+                Stuff::Fabric(inside) => Stuff::Fabric(inside.within(parts)),
+                steel @ Stuff::Steel(..) => steel.clone(),
+            };
+            cells.push(Cell { mm, carbon: cell.carbon, stuff });
+        }
+        Rc::new(Fabric { axis: self.axis, repeats: self.repeats, cells, mean: self.mean, even: self.even })
+    }
+
     /// The same turned and flipped as a view has it.
     fn seen(self: &Rc<Self>, view: &View, done: &mut Done<Rc<Fabric>>) -> Rc<Fabric> {
         if let Some(known) = done.get(&Rc::as_ptr(self)) {
@@ -288,7 +335,8 @@ impl Search<'_> {
                 let (carbon, stuff) = self.part(part, pile.axis.with(*window, inner), inside);
                 let [faces, edges] = makeup.past(part.past).lost;
                 let lost = pile.axis.of([faces, edges, 0.0]);
-                shown.push(Shown { laid: part.laid * (b - a) / part.fraction, carbon, stuff, lost });
+                // By the window, which is whole to the last bit where all of the part is shown: equal parts are equal then.
+                shown.push(Shown { laid: part.laid * (inner.1 - inner.0), carbon, stuff, lost });
             }
             start = end;
         }
@@ -458,5 +506,21 @@ mod tests {
         let got = SteelCarbon::of(&makeup, node, &past, &start, None);
         let step = got.first().unwrap().mean - got.get(1).unwrap().mean;
         assert!((step / 0.75 - 0.0070).abs() < 5e-4, "{}", step / 0.75);
+    }
+
+    /// What is counted before a row is laid is what is laid; and a row takes the room of the bar that it lies in, whatever it was.
+    #[test]
+    fn rows_are_as_long_as_counted_and_as_thick_as_laid() {
+        let cell = |mm: f64, carbon: f64| Cell { mm, carbon, stuff: Stuff::Steel(DARK, true) };
+        let fabric = Fabric::new(Axis::Thickness, false, vec![cell(1.0, 0.9), cell(3.0, 0.5)]);
+        assert!((fabric.mean - 0.6).abs() < 1e-12 && !fabric.even);
+        let shown = |laid: f64, stuff: Stuff| Shown { laid, carbon: 0.6, stuff, lost: 0.0 };
+        let parts = [shown(2.0, Stuff::Fabric(Rc::new(fabric))), shown(5.0, Stuff::Steel(DARK, true))];
+        let laid = row(&parts, Axis::Thickness, false);
+        assert_eq!((long(&parts, Axis::Thickness), laid.len()), (26, 26));
+        assert!((laid[0].mm - 0.5).abs() < 1e-12 && (laid[1].mm - 1.5).abs() < 1e-12);
+        assert!((laid.iter().map(|c| c.mm).sum::<f64>() - 7.0).abs() < 1e-12);
+        // Along another axis the fabric is a bar as any: cells of its own.
+        assert_eq!((long(&parts, Axis::Width), row(&parts, Axis::Width, false).len()), (48, 48));
     }
 }

@@ -310,6 +310,12 @@ impl Makeup {
         id
     }
 
+    /// Whether hollows were brought level somewhere inside: its layers are of no one thickness.
+    #[must_use]
+    pub fn hollowed(&self, node: NodeId) -> bool {
+        self.node(node).hollowed
+    }
+
     /// What hollows were pressed into, where nothing was done to them since: pressed flat it is that again.
     #[must_use]
     pub fn unpressed(&self, node: NodeId, relief: &Relief) -> Option<NodeId> {

@@ -199,6 +199,26 @@ mod tests {
         assert_eq!(show(999.96, Kind::MASS, Units::Metric), "1 kg");
     }
 
+    /// By hand, from 1 in = 25.4 mm and 1 lb = 453.59237 g (1959): a cubic inch is 16.387064 cm3, a square inch 6.4516 cm2, and
+    /// a pound to the cubic inch 27.6799 g/cm3.
+    #[test]
+    fn every_kind_is_shown_in_both_units() {
+        for (value, kind, metric, inch) in [
+            (1290.32, Kind::AREA, "1290 mm2", "2 in2"),
+            (32_774.128, Kind::VOLUME, "32.8 cm3", "2 in3"),
+            (0.007_85, Kind::DENSITY, "7.85 g/cm3", "0.284 lb/in3"),
+            (815.0, Kind::TEMPERATURE, "815 C", "1499 F"),
+            (0.155, Kind::RATIO, "15.5 %", "15.5 %"),
+            (7.25, Kind::TIME, "7.3 min", "7.3 min"),
+            (250.0, Kind::FORCE, "250 kN", "28.1 US tonf"),
+            (12.0, Kind::ANGLE, "12 deg", "12 deg"),
+            (61.5, Kind::HARDNESS, "61.5 HRC", "61.5 HRC"),
+            (2.5, Kind::NUMBER, "2.5", "2.5"),
+        ] {
+            assert_eq!([show(value, kind, Units::Metric), show(value, kind, Units::Inch)], [metric, inch]);
+        }
+    }
+
     #[test]
     fn noughts_are_not_trailed() {
         assert_eq!(show(40.0, Kind::LENGTH, Units::Metric), "40 mm");

@@ -177,6 +177,9 @@ mod tests {
             ("W1 at 200 C for 2 h", "W1 at 390 F for 2 h"),
             ("press 25 tonf, 0.7 kg per hour", "press 28 US tonf, 1.5 lb per hour"),
             ("scale 0.05 mm per heat, 30 W/m2K", "scale 0.002 in per heat, 30 W/m2K"),
+            // 28.35 g to the ounce; a ft-lbf is 1.3558 J.
+            ("take 250 g of it, or 1 kg", "take 8.8 oz of it, or 2.2 lb"),
+            ("a hammer of 27 kJ a blow", "a hammer of 20000 ft-lbf a blow"),
             ("7.85 g/cm3, 9 bars of 1084, 2 times", "7.85 g/cm3, 9 bars of 1084, 2 times"),
         ] {
             assert_eq!(turned(metric, |_| false), inch);

@@ -255,6 +255,29 @@ mod tests {
     }
 
     #[test]
+    fn only_a_decimal_or_sixtieth_part_is_called_so() {
+        // mm, g, min and kN are the base: what is so by definition is a power of ten or of sixty of them.
+        let by_definition = |factor: f64| {
+            let power_of = |base: f64| {
+                let power = factor.ln() / base.ln();
+                (power - power.round()).abs() < 1e-9
+            };
+            power_of(10.0) || power_of(60.0)
+        };
+        let mut named = 0;
+        for unit in super::UNITS {
+            let Reading::Factor(factor) = unit.reading else { continue };
+            let plain = unit.source().contains("decimal or sixtieth");
+            assert!(!plain || by_definition(factor), "{} is {factor}: {}", unit.word, unit.source());
+            named += usize::from(!plain && !by_definition(factor));
+        }
+        assert!(named > 8, "{named}");
+        // Both tons of force go by standard gravity; a thousand kilograms make the one, two thousand pounds the other.
+        assert!(find("tonf").is_some_and(|u| u.source().starts_with("1000 kg under standard gravity")));
+        assert!((factor("tonf") - 9.806_65).abs() < 1e-12);
+    }
+
+    #[test]
     fn what_stands_in_for_a_refused_unit_is_a_unit_of_its_kind() {
         let refused = super::UNITS.iter().filter(|u| matches!(u.reading, Reading::Refused(_)));
         let meant: Vec<_> = refused.filter_map(|u| super::instead(u.word).map(|m| (u, m))).collect();

@@ -125,6 +125,25 @@ mod tests {
     }
 
     #[test]
+    fn each_kind_is_rounded_to_what_a_shop_sets() {
+        // The coarsest step within half a per cent: 5 min of a clock, 10 g of a scale, 5 % of a share, 10 C and 50 F of a fire.
+        for (value, kind, units, coarse) in [
+            (604.2, Kind::TIME, Units::Metric, 605.0),
+            (604.2, Kind::TIME, Units::Inch, 605.0),
+            (1_996.0, Kind::MASS, Units::Inch, 2_000.0),
+            (0.5512, Kind::RATIO, Units::Metric, 0.55),
+            (1_127.0, Kind::TEMPERATURE, Units::Metric, 1_130.0),
+            // 2062 F is 1127.8 C: to 50 F it is 2050 F, 1121.1 C, too far off; to 25 F too; to 5 F it is 2060 F.
+            (10_150.0 / 9.0, Kind::TEMPERATURE, Units::Inch, 10_140.0 / 9.0),
+            (402.0, Kind::FORCE, Units::Metric, 402.0),
+            (402.3, Kind::FORCE, Units::Metric, 402.0),
+        ] {
+            let got = rounded(value, CLOSE, kind, units, |_| true);
+            assert!((got - coarse).abs() < 1e-9, "{value}: {got}");
+        }
+    }
+
+    #[test]
     fn rounding_stays_where_it_will_do() {
         assert_eq!(rounded(37.42, CLOSE, Kind::LENGTH, Units::Metric, |v| v >= 37.42), 37.5);
         assert_eq!(rounded(37.42, CLOSE, Kind::LENGTH, Units::Metric, |_| true), 37.5);

@@ -1,6 +1,6 @@
 //! The bench on which a plan is worked: memory that is cleared between runs, and not freed.
 
-use crate::forge::{Cx, Fault, Habit, Outcome, Recall, Sink};
+use crate::forge::{Cx, Fault, Habit, Outcome, Recall, Sink, WORDS};
 
 use super::plan::Plan;
 use crate::piece::{Lot, LotId, Makeup, MakeupMark};
@@ -100,6 +100,7 @@ impl Bench {
             units,
             doubt: self.doubt,
             habit: self.habit,
+            words: WORDS,
             recalls: &mut self.recalls,
         };
         let done = planned.step.run(&mut cx);

@@ -2,8 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::forge::{Ground, Hazard, Step};
-use crate::piece::LotId;
+use crate::forge::{Form, Ground, Hazard, Step};
+use crate::piece::{Lot, LotId};
 use crate::quantity::{Kind, Units, Values};
 use crate::source::{Code, Diagnostic, Span};
 use crate::spec::Test;
@@ -136,8 +136,19 @@ pub struct TargetPlan {
     pub lot: Option<LotId>,
     /// The head of the block.
     pub span: Span,
+    /// Of an order, how many pieces it is for, and where that stands.
+    pub count: Option<(u32, Span)>,
     /// Its lines.
     pub tests: Vec<Test>,
+}
+
+impl TargetPlan {
+    /// The bars that are judged, where there are as many of them as it is for, and no loose ones.
+    #[must_use]
+    pub fn judged(&self, lot: Option<Lot>) -> Option<Lot> {
+        let most = self.count.map_or(1, |(count, _)| count);
+        lot.filter(|lot| lot.count >= most && lot.bar.loose.is_none())
+    }
 }
 
 /// A warning that the recipe or its shop answers.
@@ -178,6 +189,8 @@ pub struct Plan {
     pub notes: Vec<(String, Span, usize)>,
     /// What comes from the shop's own `shop.heat`, and where that stands.
     pub from_shop: Vec<(String, Span)>,
+    /// What it takes from the rack by its file: the name there, and the line of stock.
+    pub drawn: Vec<(String, Span)>,
     /// The warnings that it answers.
     pub allowed: Vec<Allowed>,
     /// The lots that still stand under a name at the end, in the order they were made.
@@ -195,6 +208,14 @@ impl Plan {
     #[must_use]
     pub fn units(&self) -> Units {
         if self.inches { Units::Inch } else { Units::Metric }
+    }
+
+    /// The steps that take bars from the store, each with its bars: what has to be bought. What lies on the rack is there.
+    pub fn bought(&self) -> impl Iterator<Item = (usize, LotId)> + '_ {
+        let steps = self.steps.iter().enumerate();
+        let stock = steps.filter(|(_, step)| step.word.form == Form::Stock && step.takes.is_empty());
+        let given = stock.filter_map(|(index, step)| Some((index, *step.gives.first()?)));
+        given.filter(|(_, lot)| !self.ground.lots[*lot].racked)
     }
 
     /// What is known of a figure, and the words where it stands.

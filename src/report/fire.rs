@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::forge::Effort;
-use crate::quantity::{Kind, LB, Units, show, significant, trim_number};
+use crate::quantity::{Kind, LB, US_TONF, Units, show, significant, trim_number};
 
 use crate::study::HOURS_SOURCE;
 
@@ -67,6 +67,19 @@ fn two_figures(value: f64) -> f64 {
     (value / unit).round() * unit
 }
 
+/// A force, kN, in a unit and to the two digits that it is worth (flow stress and friction are known to a tenth at best, project figure); rounded down where it would
+/// look past the rating of a press that it is within.
+fn force_shown(page: &Page, kn: f64, unit: f64) -> f64 {
+    let shown = two_figures(kn / unit);
+    let machines = &page.plan.ground.shop.machines;
+    let mut rated = machines.iter().filter_map(|m| Some(page.build.values().get(m.force?)));
+    if rated.any(|rated| (kn..shown * unit).contains(&rated)) {
+        let step = 10f64.powf(shown.max(1e-9).log10().floor() - 1.0);
+        return (kn / unit / step).floor() * step;
+    }
+    shown
+}
+
 /// A time as one would say it.
 fn hours(minutes: f64) -> String {
     let whole = minutes.round();
@@ -104,14 +117,7 @@ fn job(page: &Page) -> String {
 /// What it costs by the shop's prices, in one line; nothing where it states none.
 fn cost(page: &Page) -> String {
     let Some(cost) = page.cost() else { return String::new() };
-    let amount = |v: f64| {
-        let figure = format!("{v:.2}");
-        match page.plan.ground.shop.currency {
-            Some((sign, true)) => format!("{sign}{figure}"),
-            Some((sign, false)) => format!("{figure} {sign}"),
-            None => trim_number(v, 2),
-        }
-    };
+    let amount = |v: f64| page.money(v);
     let mut parts = vec![format!("steel {}", amount(cost.steel))];
     parts.extend(cost.labour.map(|v| format!("hours {}", amount(v))));
     parts.extend(cost.fuel.map(|v| format!("fuel {}", amount(v))));
@@ -161,13 +167,21 @@ fn row(page: &Page, step: usize, effort: &Effort) -> Vec<String> {
     let what = format!("{} {}", planned.word.word, planned.piece);
     let heat = |t: f64| show(t, Kind::TEMPERATURE, page.units);
     let force = |kn: f64| match page.units {
-        Units::Metric => format!("{} kN", trim_number(kn, 0)),
-        Units::Inch => show(kn, Kind::FORCE, Units::Inch),
+        Units::Metric => format!("{} kN", significant(force_shown(page, kn, 1.0), 2)),
+        Units::Inch => format!("{} US tonf", significant(force_shown(page, kn, US_TONF), 2)),
     };
     // 1 ft-lbf is 1.3558179 J (0.3048 m and 4.4482216 N, both exact).
     let energy = |kj: f64| match page.units {
-        Units::Metric => format!("{} kJ", trim_number(kj, 1)),
+        Units::Metric => format!("{} kJ", significant(kj, 2)),
         Units::Inch => format!("{} ft-lbf", trim_number(two_figures(kj / 1.355_817_9e-3), 0)),
+    };
+    // What a press moves is known no better than its force; to the safe side.
+    let bite = |mm: f64| {
+        let to = match page.units {
+            Units::Metric => 10f64.powf(mm.max(1e-9).log10().floor() - 1.0),
+            Units::Inch => 25.4 / 16.0,
+        };
+        page.mm(if effort.shortened && mm >= to { (mm / to).floor() * to } else { mm })
     };
     vec![
         (step + 1).to_string(),
@@ -182,7 +196,7 @@ fn row(page: &Page, step: usize, effort: &Effort) -> Vec<String> {
             None => "cannot be told".to_owned(),
         },
         effort.strokes.map_or(String::new(), |n| trim_number(n, 0)),
-        effort.bite.map_or(String::new(), |b| page.mm(b)),
+        effort.bite.map_or(String::new(), bite),
         effort.force_kn.map_or(String::new(), force),
         effort.energy_kj.map_or(String::new(), energy),
     ]

@@ -2,7 +2,7 @@
 
 use crate::piece::{Bar, LotId, SteelCarbon};
 use crate::quantity::{Kind, show, trim_number};
-use crate::spec::{Reading, hardness};
+use crate::spec::{Reading, Spot, band_words, hardness};
 use crate::steel::Grade;
 use crate::steel::laws::decarb::to_nine_tenths_mm;
 use crate::steel::laws::hardening::LEAST_HRC;
@@ -64,9 +64,9 @@ pub fn metal(page: &Page, wide: usize) -> String {
                 hardness(&lot.bar, &page.build.bench.makeup, &page.plan.ground.steels, None, None, None);
             notes += &match told {
                 Ok(told) => format!(
-                    "  {name}: {} at the surface, give or take {}; in the middle {}\n",
+                    "  {name}: {} at the surface, {}; in the middle {}\n",
                     span(told.surface.hrc),
-                    trim_number(told.surface.band, 0),
+                    band_words(told.surface.hrc.least, told.surface.hrc.most, told.surface.band),
                     told.middle.map(|told| told.hrc).map_or_else(
                         || "unknown: suppliers quench as thick as this, the formula does not reach so deep"
                             .to_owned(),
@@ -74,7 +74,19 @@ pub fn metal(page: &Page, wide: usize) -> String {
                     ),
                 ),
                 Err(untold) => {
-                    format!("  {name}: hardness not told: {}\n", crate::study::why_untold(page.plan, &untold))
+                    let (makeup, steels) = (&page.build.bench.makeup, &page.plan.ground.steels);
+                    let edge = hardness(&lot.bar, makeup, steels, None, None, Some(Spot::Edge));
+                    let edge = edge.ok().filter(|_| lot.bar.blade.is_some()).map(|told| told.surface);
+                    let (edge, rest) = edge.map_or((String::new(), ""), |edge| {
+                        let band = band_words(edge.hrc.least, edge.hrc.most, edge.band);
+                        (format!("{} at the edge, {band}; ", span(edge.hrc)), " of the rest")
+                    });
+                    let why = crate::study::why_untold(page.plan, &untold);
+                    let about = untold.about.map_or(String::new(), |about| {
+                        let [least, most] = about.map(|hrc| trim_number(hrc, 0));
+                        format!("; a few rows of 1045, 4140 and 5160 say about {least} .. {most} HRC")
+                    });
+                    format!("  {name}: {edge}hardness{rest} not told: {why}{about}\n")
                 }
             };
         }

@@ -21,6 +21,7 @@ mod nudge;
 mod odds;
 mod paper;
 mod picture;
+mod quote;
 mod rack;
 mod replay;
 mod rescue;
@@ -45,19 +46,21 @@ pub use diagnostics::{Style, Unanswered, diagnostics, said};
 pub use explain::{ExplainPage, FINE, RecipesPage, TopicsPage};
 pub use fill::{FillPage, Filling};
 pub use fold::{COLUMNS, fold};
+pub(crate) use law::in_inches;
 pub use law::{LawsPage, Worked};
 pub use nudge::NudgePage;
 pub use odds::OddsPage;
-pub use paper::{BenchSheet, OURS, Reading, readings};
+pub use paper::{BenchSheet, OURS, QUOTE, Reading, quote_html, readings};
 pub use picture::{Ink, PicturePage};
-pub use rack::RackPage;
+pub use quote::{Order, QuotePage};
+pub use rack::{RackOrder, RackPage};
 pub use replay::ReplayPage;
 pub use rescue::RescuePage;
 pub use sheet::sheet_text;
 pub use steels::SteelsPage;
 pub use sweep::SweepPage;
 pub use tame::shown;
-pub use template::{CHECK_FIRST, Template};
+pub use template::{CHECK_FIRST, OURS as TILES, Paper, Template};
 pub use verdict::verdict_text;
 pub use why::WhyPage;
 
@@ -134,6 +137,15 @@ impl<'a> Page<'a> {
         &self.plan.ground.steels[id].name
     }
 
+    /// What bars of stock are bought as: a steel, or a billet that is welded already.
+    fn bought(&self, bar: &Bar) -> String {
+        let steels: Vec<&str> = self.build.bench.makeup.steels(bar.node).map(|id| self.steel(id)).collect();
+        match steels.as_slice() {
+            [only] => (*only).to_owned(),
+            several => format!("layered {}", several.join(", ")),
+        }
+    }
+
     /// A length in the reader's units.
     fn mm(&self, length: f64) -> String {
         show(length, Kind::LENGTH, self.units)
@@ -185,9 +197,20 @@ impl<'a> Page<'a> {
     }
 
     /// The hours of the job.
-    fn hours(&self) -> Hours {
+    #[must_use]
+    pub fn hours(&self) -> Hours {
         let ledger = &self.build.ledger;
         hours(self.plan, self.build.values(), ledger.totals().1, ledger.lost(Cause::Ground), self.units)
+    }
+
+    /// An amount of money, in the currency that the shop's prices are written in.
+    fn money(&self, amount: f64) -> String {
+        let figure = format!("{amount:.2}");
+        match self.plan.ground.shop.currency {
+            Some((sign, true)) => format!("{sign}{figure}"),
+            Some((sign, false)) => format!("{figure} {sign}"),
+            None => trim_number(amount, 2),
+        }
     }
 
     /// What it costs, where the shop states any price.
@@ -241,6 +264,7 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
         schema::<NudgePage<'static>>(),
         schema::<OddsPage<'static>>(),
         schema::<PicturePage<'static>>(),
+        schema::<QuotePage<'static>>(),
         schema::<RackPage<'static>>(),
         schema::<RecipesPage<'static>>(),
         schema::<ReplayPage<'static>>(),

@@ -45,18 +45,37 @@ pub struct OddsJson {
     seed: u64,
     stopped: bool,
     failed: usize,
-    all: f64,
-    all_error: f64,
+    /// The chance of all targets at once; nothing where no figure has a tolerance.
+    all: Option<f64>,
+    all_error: Option<f64>,
     /// Why `nominal` and `first_order_u` cannot be told of some lines.
     untold: Option<String>,
     lines: Vec<ChanceJson>,
+    /// Targets of several pieces.
+    orders: Vec<OrderJson>,
+}
+
+#[derive(Serialize, JsonSchema)]
+pub struct OrderJson {
+    piece: String,
+    wanted: u32,
+    made: u32,
+    /// The chance that one piece meets every line.
+    each: Option<f64>,
+    /// The chance of the order where what is off is off for all alike.
+    alike: Option<f64>,
+    /// The chance of the order where each piece has its own luck.
+    apart: Option<f64>,
 }
 
 #[derive(Serialize, JsonSchema)]
 pub struct ChanceJson {
     asked: String,
-    chance: f64,
-    error: f64,
+    /// Whether it is met with every figure as written; nothing where that cannot be worked.
+    met: Option<bool>,
+    /// The chance that it is met; nothing where no figure has a tolerance.
+    chance: Option<f64>,
+    error: Option<f64>,
     p5: Option<f64>,
     p50: Option<f64>,
     p95: Option<f64>,
@@ -73,10 +92,13 @@ pub struct DriverJson {
 
 impl Answer for OddsPage<'_> {
     type Json = OddsJson;
-    const SCHEMA: &'static str = "heatbook-odds-1";
+    const SCHEMA: &'static str = "heatbook-odds-2";
 
     fn text(&self, wide: usize) -> String {
         let (Asked { files, plan, units }, odds) = (self.asked, self.odds);
+        if odds.inputs.is_empty() {
+            return self.certain(wide);
+        }
         let mut text = format!("{} samples, seed {}", odds.samples, odds.seed);
         if odds.stopped {
             text += " (stopped early)";
@@ -106,6 +128,14 @@ impl Answer for OddsPage<'_> {
         }
         let _ =
             writeln!(text, "\nall targets at once: {} (+- {})", percent(odds.all), percent(odds.all_error));
+        for order in &odds.orders {
+            let (each, alike, apart) = (percent(order.each), percent(order.alike), percent(order.apart));
+            let (piece, wanted, made) = (&order.piece, order.wanted, order.made);
+            let _ = writeln!(
+                text,
+                "{piece}: at least {wanted} good of {made}: {alike} where what is off is off for all alike, {apart} where each has its own luck; one piece {each}"
+            );
+        }
         if odds.failed > 0 {
             let told = "of the samples could not be worked to the end; they count as missed";
             let _ = writeln!(text, "{} {told}", odds.failed);
@@ -113,6 +143,21 @@ impl Answer for OddsPage<'_> {
         if let Some((count, fault)) = &odds.worst_fail {
             let line = at_line(files, fault.span());
             let _ = writeln!(text, "  {count} of them stopped at {line}: {}", fault.message);
+            if let Some(help) = &fault.help {
+                let _ = writeln!(text, "  {help}");
+            }
+        }
+        if odds.failed > 0 && odds.failed < odds.samples {
+            let worked = (odds.samples - odds.failed) as f64 / odds.samples as f64;
+            let _ = writeln!(
+                text,
+                "of the samples that could be worked, all targets are met in {}",
+                percent(odds.all / worked)
+            );
+            for line in &odds.lines {
+                let asked = files.words(line.test.span);
+                let _ = writeln!(text, "  {asked}: {}", percent((line.chance / worked).min(1.0)));
+            }
         }
         text += "\nwhat drives it (share of the spread of each figure):\n";
         let name = |input: &usize| named(files, plan, odds, *input);
@@ -141,6 +186,7 @@ impl Answer for OddsPage<'_> {
 
     fn json(&self) -> OddsJson {
         let (Asked { files, plan, .. }, odds) = (self.asked, self.odds);
+        let told = |chance: f64| Some(chance).filter(|_| !odds.inputs.is_empty());
         let lines = odds.lines.iter().map(|line| {
             let [p5, p50, p95] = line.quantiles;
             let drivers = line
@@ -149,8 +195,9 @@ impl Answer for OddsPage<'_> {
                 .map(|(input, share)| DriverJson { figure: named(files, plan, odds, *input), share: *share });
             ChanceJson {
                 asked: files.words(line.test.span),
-                chance: line.chance,
-                error: line.error,
+                met: line.met,
+                chance: told(line.chance),
+                error: told(line.error),
                 p5,
                 p50,
                 p95,
@@ -159,24 +206,55 @@ impl Answer for OddsPage<'_> {
                 drivers: drivers.collect(),
             }
         });
+        let orders = odds.orders.iter().map(|order| OrderJson {
+            piece: order.piece.clone(),
+            wanted: order.wanted,
+            made: order.made,
+            each: told(order.each),
+            alike: told(order.alike),
+            apart: told(order.apart),
+        });
         OddsJson {
             samples: odds.samples,
             seed: odds.seed,
             stopped: odds.stopped,
             failed: odds.failed,
-            all: odds.all,
-            all_error: odds.all_error,
+            all: told(odds.all),
+            all_error: told(odds.all_error),
             untold: self.untold(),
             lines: lines.collect(),
+            orders: orders.collect(),
         }
     }
 
     fn csv(&self) -> Option<Table> {
-        Some(Table::of("asked chance error p5 p50 p95 nominal first_order_u", self.json().lines))
+        Some(Table::of("asked met chance error p5 p50 p95 nominal first_order_u", self.json().lines))
     }
 }
 
 impl OddsPage<'_> {
+    /// What there is to say where no figure has a tolerance: what each line comes to as written, and no chance at all.
+    fn certain(&self, wide: usize) -> String {
+        let (Asked { files, plan, units }, odds) = (self.asked, self.odds);
+        let rows = odds.lines.iter().map(|line| {
+            let (kind, units) = (line.test.what.kind(), line.test.told_in(units, plan.units()));
+            let mark = match line.met {
+                Some(true) => "met",
+                Some(false) => "MISSED",
+                None => "not made",
+            };
+            let got = line.nominal.map_or(UNTOLD.to_owned(), |got| show(got, kind, units));
+            vec![files.words(line.test.span), mark.to_owned(), got]
+        });
+        let mut text = "no figure here has a tolerance: every run comes out as written, and of the odds nothing is known\n\n".to_owned();
+        text += &table(["target", "", "as written"], rows, 1, wide);
+        if let Some(why) = self.untold() {
+            let _ = writeln!(text, "{UNTOLD}: {why}");
+        }
+        let _ = writeln!(text, "\n{SIZES_ONLY}");
+        text
+    }
+
     /// Why a figure as written, or its spread, cannot be told; nothing where all can.
     fn untold(&self) -> Option<String> {
         let lines = &self.odds.lines;

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use crate::forge::{Form, MEASURED_HOT};
+use crate::forge::MEASURED_HOT;
 use crate::piece::{Cause, Lot, LotId};
 use crate::quantity::{Kind, Units, show, show_count, trim_number, turned};
 use crate::replay::Assumed;
@@ -12,7 +12,7 @@ use super::blade::text as blade;
 use super::fire::fire;
 use super::fold::fold;
 use super::metal::metal;
-use super::table::{section, shown_lot, step_lot, table};
+use super::table::{section, shown_lot, table};
 use super::{NO_STEP, Page, SIZES_ONLY, cautions};
 
 /// What stands on the bench sheet behind the verdict.
@@ -112,16 +112,11 @@ fn lost(page: &Page) -> String {
 
 fn cut_list(page: &Page, wide: usize) -> String {
     let mut rows = Vec::new();
-    for (index, planned) in page.plan.steps.iter().enumerate() {
-        if planned.word.form != Form::Stock || !planned.takes.is_empty() {
-            continue;
-        }
-        let (Some(lot), Some(id)) = (shown_lot(page, index), step_lot(page, index)) else { continue };
-        let steel = page.build.bench.makeup.steels(lot.bar.node).next();
-        let steel = steel.map(|id| &page.plan.ground.steels[id]);
+    for (index, id) in page.plan.bought() {
+        let Some(lot) = shown_lot(page, index) else { continue };
         rows.push(vec![
             page.plan.ground.lot_name(id).to_owned(),
-            steel.map_or(String::new(), |s| s.name.clone()),
+            page.bought(&lot.bar),
             show_count(u64::from(lot.count), "bar"),
             sizes(page, lot, 1.0),
             page.g(lot.bar.mass),

@@ -7,6 +7,7 @@ use crate::study::{at_place, got};
 use super::Page;
 use super::fold::fold;
 use super::table::table;
+use crate::replay::TargetPlan;
 
 /// The verdict: what the recipe comes to, and each of its targets and checkpoints.
 #[must_use]
@@ -27,7 +28,7 @@ pub fn verdict_text(page: &Page, wide: usize) -> String {
             continue;
         }
         let rows = lines.iter().map(|l| verdict(page, &l.test, l.judged.as_ref()));
-        text += &format!("{}\n{}", target.piece, rows_text(rows, wide));
+        text += &format!("{}\n{}", ordered(page, target), rows_text(rows, wide));
         for line in &lines {
             text += &fold(&(both_counts(page, line) + &missed_at(page, line)), wide);
         }
@@ -39,6 +40,20 @@ pub fn verdict_text(page: &Page, wide: usize) -> String {
         text += &format!("expect {name}, {line}\n{}", rows_text(rows, wide));
     }
     text
+}
+
+/// A target's piece; of an order how many are asked for and made, and what they weigh together.
+fn ordered(page: &Page, target: &TargetPlan) -> String {
+    let lot = target.lot.and_then(|lot| page.build.lot(lot));
+    let (Some((wanted, _)), Some(lot)) = (target.count, lot) else { return target.piece.clone() };
+    let rest = match lot.count.checked_sub(wanted) {
+        None => format!("{} are made", lot.count),
+        Some(0) => "so many are made".to_owned(),
+        Some(1) => "1 more is made, and is left over".to_owned(),
+        Some(more) => format!("{more} more are made, and are left over"),
+    };
+    let weight = lot.bar.mass * f64::from(lot.count.min(wanted));
+    format!("{wanted} of {}, each alike: {rest}; {} in all", target.piece, page.g(weight))
 }
 
 /// Verdicts as rows.

@@ -2,7 +2,14 @@
 
 use std::fmt;
 
-use super::Severity;
+/// How grave a finding is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Severity {
+    /// The build can go on, and a smith should know.
+    Warning,
+    /// The recipe cannot be worked as written, or misses its target.
+    Fault,
+}
 
 macro_rules! codes {
     ($($page:ident { $($kind:ident $code:ident $name:literal,)* })*) => {
@@ -116,6 +123,7 @@ codes! {
     }
     stock {
         Fault StockSizes "stock_sizes",
+        Fault LayeredHow "layered_how",
         Warning SizeOrder "size_order",
         Warning StockLarge "stock_large",
         Fault TooFewBars "too_few_bars",
@@ -171,6 +179,7 @@ codes! {
         Fault ProfilePoint "profile_point",
         Warning OutlineBeyondSteel "outline_beyond_steel",
         Fault TangHow "tang_how",
+        Warning TangWaste "tang_waste",
         Fault TwistHow "twist_how",
         Warning TwistFlat "twist_flat",
         Warning TwistCorners "twist_corners",

@@ -1,15 +1,6 @@
 //! A finding about a recipe, as plain data. Each way of showing it is one file in `report`.
 
-use super::{Code, Span};
-
-/// How grave a finding is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Severity {
-    /// The build can go on, and a smith should know.
-    Warning,
-    /// The recipe cannot be worked as written, or misses its target.
-    Fault,
-}
+use super::{Code, Severity, Span};
 
 /// Words in a recipe, and what is said of them.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -125,6 +125,39 @@ impl Files {
         Some(Files { files })
     }
 
+    /// The same files with other words in the place of some: addresses behind them move along. `None` where they have no room.
+    #[must_use]
+    pub fn with(&self, span: Span, words: &str) -> Option<Files> {
+        let base = self.file_of(span)?.base;
+        let mut files = Files::default();
+        for file in &self.files {
+            let mut text = file.text.clone();
+            if file.base == base {
+                let at = span.bytes(base);
+                text.get(at.clone())?;
+                text.replace_range(at, words);
+            }
+            files.add(file.name.clone(), text)?;
+        }
+        Some(files)
+    }
+
+    /// Bytes of all files.
+    #[must_use]
+    pub fn size(&self) -> usize {
+        self.files.iter().map(|file| file.text.len()).sum()
+    }
+
+    /// The lines that a span stands on, without the end of the last.
+    #[must_use]
+    pub fn line_of(&self, span: Span) -> Option<Span> {
+        let file = self.file_of(span)?;
+        let at = span.bytes(file.base);
+        let start = file.text.get(..at.start)?.rfind('\n').map_or(0, |i| i + 1);
+        let end = file.text.get(at.end..)?.find('\n').map_or(file.text.len(), |i| at.end + i);
+        Some(Span::within(file.base, start..end))
+    }
+
     /// The names of all files, as they were given.
     pub fn names(&self) -> impl Iterator<Item = &str> {
         self.files.iter().map(|file| file.name.as_str())

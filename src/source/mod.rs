@@ -4,6 +4,6 @@ mod code;
 mod diagnostic;
 mod files;
 
-pub use code::Code;
-pub use diagnostic::{Diagnostic, Fix, Label, Severity, quoted};
+pub use code::{Code, Severity};
+pub use diagnostic::{Diagnostic, Fix, Label, quoted};
 pub use files::{Files, Place, Span, line_ends};

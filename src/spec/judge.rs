@@ -1,45 +1,12 @@
-//! Reading a figure off a piece, and holding it against what is wanted.
+//! Reading figures off a piece, and holding them against what is wanted.
 
 use crate::piece::{Axis, Bar, Makeup, PartRuns, bands};
 use crate::quantity::Values;
 
-use crate::spec::{Hardness, Judged, NotTold, Steels, Test, What, hardness, shaped};
-
-/// What a piece has of something: where a part comes more than once, its least and its most.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Reading {
-    /// The least, base unit.
-    pub least: f64,
-    /// The most, base unit.
-    pub most: f64,
-    /// Where along a blade it has the least and the most, mm from the heel; nothing where it is read off the whole.
-    pub at: Option<[f64; 2]>,
-}
-
-impl Reading {
-    /// The same least and most.
-    pub(super) fn one(value: f64) -> Reading {
-        Reading { least: value, most: value, at: None }
-    }
-
-    /// What was read so far, and one more place with its least and most; `x`, mm from the heel, where it matters which.
-    pub(super) fn and(so_far: Option<Reading>, x: Option<f64>, (least, most): (f64, f64)) -> Option<Reading> {
-        let Some(known) = so_far else { return Some(Reading { least, most, at: x.map(|x| [x; 2]) }) };
-        let at = known.at.zip(x).map(|([low, high], x)| {
-            [if least < known.least { x } else { low }, if most > known.most { x } else { high }]
-        });
-        Some(Reading { least: known.least.min(least), most: known.most.max(most), at })
-    }
-}
+use crate::spec::{Hardness, Judged, NotTold, Reading, Steels, Test, What, hardness, shaped};
 
 impl Test {
-    /// Reads its figure off a bar; `None` where there is no such part where the middle of the bar runs.
-    #[must_use]
-    pub fn read(&self, values: &Values, bar: &Bar, makeup: &Makeup, steels: &Steels) -> Option<Reading> {
-        self.read_on(self.zone.on(values, bar.long), (values, bar, makeup, steels))
-    }
-
-    /// The same over another stretch, mm from the heel.
+    /// Reads its figure off a stretch of a bar, mm from the heel; `None` where there is no such part where the middle of the bar runs.
     fn read_on(
         &self,
         stretch: [f64; 2],
@@ -124,13 +91,15 @@ impl Test {
         steels: &Steels,
     ) -> Judged {
         let (low, high) = self.limits(values);
-        let band = if self.what == What::Hardness {
-            let told = hardness(bar, makeup, steels, self.part, Some(stretch), self.spot).ok();
-            told.and_then(|told| told.at(self.spot)).map_or(0.0, |told| told.band)
-        } else {
-            0.0
+        let hard = |told: Hardness| told.at(self.spot);
+        let told = (self.what == What::Hardness)
+            .then(|| hardness(bar, makeup, steels, self.part, Some(stretch), self.spot).ok().and_then(hard));
+        let band = told.flatten().map_or(0.0, |told| told.band);
+        let reading = match told {
+            Some(told) => told.map(|told| told.hrc),
+            None => self.read_on(stretch, (values, bar, makeup, steels)),
         };
-        let Some(reading) = self.read_on(stretch, (values, bar, makeup, steels)) else {
+        let Some(reading) = reading else {
             return Judged { low, high, got: f64::NAN, margin: f64::NAN, met: false, band, at: None };
         };
         // The figure that fails first is the one that counts.

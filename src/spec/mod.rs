@@ -2,6 +2,7 @@
 
 mod hardness;
 mod judge;
+mod reading;
 mod requirement;
 mod shaped;
 
@@ -9,8 +10,8 @@ use crate::piece::SteelId;
 use crate::quantity::Arena;
 use crate::steel::Grade;
 
-pub use hardness::{Hardness, NotTold, Told, hardness};
-pub use judge::Reading;
+pub use hardness::{Hardness, NotTold, Told, band_words, hardness};
+pub use reading::Reading;
 pub use requirement::{Bounds, End, Judged, Place, Spot, Test, What, Zone, terms};
 
 /// The steels of a plan.

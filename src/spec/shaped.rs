@@ -66,7 +66,7 @@ pub(super) fn read(
         (What::Mass, Some(part)) => {
             let share = makeup.share_of(bar.node, part)?;
             let density = makeup.mass_of(bar.node, part, 1.0) / share;
-            Some(Reading::one(met(part).share(&blade) * bar.volume() * density))
+            Some(Reading::one(met(part).share(&blade) * bar.volume() * density * bar.past.light))
         }
         (What::Thickness, None) => match test.behind {
             Some(by) => {

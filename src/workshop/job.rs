@@ -62,7 +62,10 @@ impl Workshop<'_> {
         let folder = beside.unwrap_or_else(here);
         let mut loader = Loader::new(self.sources, (!self.allow_outside).then(|| folder.clone()));
         let (own, recipe) = loader.begin(&name, path, text, &folder)?;
-        recipe.into_iter().for_each(|recipe| loader.shop(recipe));
+        if let Some(recipe) = recipe {
+            loader.shop(recipe);
+            loader.rack(recipe);
+        }
         let Loader { files, uses, faults, paths, .. } = loader;
         let (plan, set, mut found) = match recipe {
             Some(recipe) => {
@@ -154,6 +157,24 @@ impl Job {
         recounted(&self.files, self.recipe?, self.log(), &self.uses, self.set.clone(), (count, other))
     }
 
+    /// The address of the file that says what lies on the rack, where one is read.
+    #[must_use]
+    pub fn rack(&self) -> Option<u32> {
+        self.uses.get(&language::rack_of(self.recipe?)).copied()
+    }
+
+    /// The texts that make the build what it is: the recipe, its log, what they use; neither the shop's file nor the rack's.
+    pub fn texts(&self) -> impl Iterator<Item = &str> {
+        let shop = self.recipe.and_then(|recipe| self.uses.get(&language::shop_of(recipe)).copied());
+        let (own, used) = (self.own, self.uses.values().copied());
+        let mut bases: Vec<u32> = used.chain([own]).chain(self.recipe).collect();
+        bases.sort_unstable();
+        bases.dedup();
+        let rack = self.rack();
+        let ours = bases.into_iter().filter(move |base| Some(*base) != shop && Some(*base) != rack);
+        ours.map(|base| self.files.text_from(base))
+    }
+
     fn log(&self) -> Option<u32> {
         Some(self.own).filter(|own| Some(*own) != self.recipe)
     }
@@ -191,8 +212,12 @@ pub fn recounted(
 #[must_use]
 pub fn in_units(files: &Files, mut found: Vec<Diagnostic>, units: Units) -> Vec<Diagnostic> {
     if units == Units::Inch {
-        let own = |words: &str| files.holds(words);
         for finding in &mut found {
+            // Also what is written without the blank, and what an edit puts in as it stands.
+            let edit = finding.fix.as_ref().map(|fix| fix.text.clone()).unwrap_or_default();
+            let own = |words: &str| {
+                files.holds(words) || files.holds(&words.replace(' ', "")) || edit.contains(words)
+            };
             // What a test came to is told in the units of its own line.
             if !matches!(finding.code, Code::TargetMissed | Code::Unexpected) {
                 finding.message = turned(&finding.message, own);

@@ -74,22 +74,39 @@ impl<'s> Loader<'s> {
     /// Reads the `shop.heat` of a recipe's folder: it is used by no word of the recipe, and needs to lie in no folder of it.
     pub fn shop(&mut self, recipe: u32) {
         let of = |base: u32| self.paths.iter().find(|(at, _)| *at == base).map(|(_, path)| path.clone());
-        let Some(path) = of(recipe).and_then(|path| self.sources.shop(path.parent()?)) else { return };
+        if let Some(path) = of(recipe).and_then(|path| self.sources.shop(path.parent()?)) {
+            self.beside(path, language::shop_of(recipe), "shop");
+        }
+    }
+
+    /// Reads the file that says what lies on the rack, likewise.
+    pub fn rack(&mut self, recipe: u32) {
+        if let Some(path) = self.sources.rack() {
+            self.beside(path, language::rack_of(recipe), "rack");
+        }
+    }
+
+    /// Reads a file that no word of the recipe uses.
+    fn beside(&mut self, path: PathBuf, words: Span, what: &str) {
         if self.paths.iter().any(|(_, known)| *known == path) {
             return;
         }
         match self.sources.text(&path) {
             Ok(text) if text.len() <= Files::LARGEST => {
                 let base = self.add(self.shown(&path).display().to_string(), text);
-                self.uses.insert(language::shop_of(recipe), base);
+                self.uses.insert(words, base);
                 self.paths.push((base, path));
             }
             other => {
                 let why =
                     other.err().unwrap_or_else(|| "it is larger than 16 MiB, and no recipe is".to_owned());
-                let message = format!("cannot read the shop's `{}`", self.shown(&path).display());
-                let fault = Code::UseMissing.says(message).at(language::shop_of(recipe), why);
-                self.faults.push(fault.help("mend or remove it, or say `--shop none`"));
+                let message = format!("cannot read the {what}'s `{}`", self.shown(&path).display());
+                let fault = Code::UseMissing.says(message).at(words, why);
+                let help = match what {
+                    "shop" => "mend or remove it, or say `--shop none`",
+                    _ => "mend it, or name another file",
+                };
+                self.faults.push(fault.help(help));
             }
         }
     }

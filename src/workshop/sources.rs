@@ -30,6 +30,11 @@ pub trait Sources {
     fn shop(&self, _folder: &Path) -> Option<PathBuf> {
         None
     }
+
+    /// The full path of the file that says what lies on the rack, where one is named.
+    fn rack(&self) -> Option<PathBuf> {
+        None
+    }
 }
 
 /// Texts by the full paths of their files: sources that are kept in memory, rooted at nothing.
@@ -78,5 +83,9 @@ impl Sources for Over<'_> {
 
     fn shop(&self, folder: &Path) -> Option<PathBuf> {
         self.under.shop(folder)
+    }
+
+    fn rack(&self) -> Option<PathBuf> {
+        self.under.rack()
     }
 }

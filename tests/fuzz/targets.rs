@@ -498,7 +498,7 @@ fn explain(case: &Case) -> Result<(), String> {
         *one(&[i.low, i.high, mean, mean, 0.0, -1.0, 1e12, 1e-12, i.default.unwrap_or(1.0)], &mut dice)
     });
     let inputs: Vec<f64> = inputs.collect();
-    look_at("law", &Worked { law, inputs }, text)?;
+    look_at("law", &Worked { law, inputs, units: heatbook::quantity::Units::Inch }, text)?;
     let size = |dice: &mut Dice| *one(&[1e-9, 0.5, 5.0, 58.0, 250.0, 4000.0, 1e9], dice);
     let length = |mm: f64| (mm, format!("{mm} mm"));
     let wish = study::Wish {

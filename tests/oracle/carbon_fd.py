@@ -52,7 +52,7 @@ def rows():
     # The two that the old rule got wrong, then random ones.
     yield [3, 3], [0, 1], [("start", 0.02), (4, False, 1.0, 0.25)]
     yield [3, 3, 3], [0, 0, 1], [("start", 0.02), (6, False, 1.0, 0.6)]
-    for _ in range(34):
+    for _ in range(98):
         n = int(rng.integers(2, 8))
         mm = [round(float(x), 3) for x in np.exp(rng.uniform(np.log(1.0), np.log(6.0), n))]
         kinds = int(rng.integers(2, 4))

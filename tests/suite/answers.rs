@@ -63,6 +63,7 @@ fn questions(recipe: &str) -> Vec<Vec<&str>> {
         vec!["odds", recipe, "--samples", "20", "--cores", "1"],
         vec!["replay", recipe],
         vec!["rescue", recipe],
+        vec!["quote", recipe],
         vec!["rack", recipe],
         vec!["picture", recipe, "blade", "--px", "2"],
         vec!["sheet", recipe],

@@ -62,15 +62,15 @@ fn carbon_in_random_piles_agrees_with_finite_differences() {
         for one in SteelCarbon::of(&makeup, node, &past, &start, None) {
             let (first, now) = (start(one.steel), numbers(means)[usize::from(one.steel.0)]);
             let (change, want) = (one.mean - first, now - first);
-            // 10 % of the change, and the last digit of a book: 0.005 % carbon.
-            let off = (change - want).abs() / want.abs().max(0.05);
+            // Within 10 % of the change (the worst of these piles: 2 %), or 0.002 % of carbon: a fifth of the last digit that is told.
+            let off = (change - want).abs() / want.abs().max(0.02);
             worst = worst.max(off);
             assert!(off < 0.1, "{row}: {:?} is {} and not {now}", one.steel, one.mean);
         }
         rows += 1;
     }
-    assert_eq!(rows, 36);
-    eprintln!("worst {worst}");
+    assert_eq!(rows, 100);
+    println!("worst {worst}");
 }
 
 const DARK: SteelId = SteelId(0);
@@ -260,4 +260,42 @@ fn what_lies_across_the_row_trades_by_its_mean() {
     // 0.55 % in the mean of the pair and 0.95 % in the bar come to 0.75 %: the bright half of the pair has gained 0.2 % with the dark.
     let found = SteelCarbon::of(&makeup, all, &soaked([50.0, 0.0, 0.0]), &start, None);
     assert!((found[1].mean - 0.35).abs() < 1e-5 && (found[0].most - 1.15).abs() < 1e-5, "{found:?}");
+}
+
+/// Bars of two, laid back to back by turns: dark meets dark and bright meets bright, so that the layers are twice as thick and take
+/// four times as long. That is so however long the row, and whichever of two equal bars stands where.
+#[test]
+fn long_rows_of_pairs_back_to_back_are_rows_of_thicker_layers() {
+    for (fo, want) in TABLE {
+        let mut makeup = Makeup::default();
+        let bars: Vec<NodeId> = (0..240)
+            .map(|i| {
+                let two = pair(&mut makeup, Axis::Thickness);
+                if i % 2 == 0 { two } else { makeup.flip(two, [2.0, 40.0, 100.0]) }
+            })
+            .collect();
+        for many in [4, 240] {
+            let row = along(&mut makeup, Axis::Thickness, &bars[..many], 2.0, &Past::NONE);
+            let got = left(&makeup, row, &soaked([4.0 * fo, 0.0, 0.0]));
+            // Four alone end in a single layer at each face: mirrored, as if they went on.
+            assert!((got - want).abs() < 0.02 * (1.0 - want), "{many} at {fo}: {got} and not {want}");
+        }
+    }
+}
+
+/// A row that is told by what it repeats is laid in short once more: each bar of it has lost the skin that it had lost, all the same.
+#[test]
+fn skins_are_missing_inside_however_long_the_row() {
+    let mut makeup = Makeup::default();
+    let bar = makeup.solid(DARK, 0.00785);
+    let some = along(&mut makeup, Axis::Thickness, &[bar; 200], 1.0, &Past::NONE);
+    let lost = Past { lost: [4.0, 0.0], ..Past::NONE };
+    let all = along(&mut makeup, Axis::Thickness, &[some; 150], 200.0, &lost);
+    let found = SteelCarbon::of(&makeup, all, &Past::NONE, &start, None);
+    // As in `a_buried_skin_is_missing_inside`: of each of two faces a bar, 1.183 d of its carbon.
+    let gone = 200.0 * (0.95 - found[0].mean) / (2.0 * 4.0 * 0.95);
+    assert!((gone / 1.183 - 1.0).abs() < 0.03, "{gone}");
+    let sound = along(&mut makeup, Axis::Thickness, &[some; 150], 200.0, &Past::NONE);
+    let found = SteelCarbon::of(&makeup, sound, &Past::NONE, &start, None);
+    assert!((found[0].mean - 0.95).abs() < 1e-9, "{found:?}");
 }

@@ -101,7 +101,10 @@ fn reads_as(word: &heatbook::forge::Word, form: &str, key: Key) -> bool {
     use heatbook::forge::Form;
     let line = match (word.form, key) {
         (Form::Stack, Key::SideBySide | Key::Trimmed) => format!("{} b = A, B {form}", word.word),
-        (Form::Stock | Form::Stack, _) => format!("{} b = {form}", word.word),
+        (Form::Stock, Key::Bars | Key::Layered | Key::FromRack) | (Form::Stack, _) => {
+            format!("{} b = {form}", word.word)
+        }
+        (Form::Stock, _) => format!("{} b = 1 bar of layered 1084, 15N20, {form}", word.word),
         (Form::Tests | Form::Measure, _) => format!("{} b: {form}", word.word),
         _ => format!("{} b {form}", word.word),
     };
@@ -174,6 +177,15 @@ fn every_steel_can_be_bought() {
     }
 }
 
+/// What the last digit of a figure counts, noughts at its end aside: 0.1 of `2.5`, 10 of `450`, 1e-6 of `2.5e-5`.
+fn last_digit(shown: &str) -> f64 {
+    let (digits, power) =
+        shown.split_once('e').map_or((shown, 0), |(digits, e)| (digits, e.parse().unwrap()));
+    let behind = digits.split_once('.').map_or(0, |(_, behind)| behind.len() as i32);
+    let noughts = if behind > 0 { 0 } else { digits.len() - digits.trim_end_matches('0').len() };
+    10f64.powi(power - behind + noughts as i32)
+}
+
 #[test]
 fn every_law_gives_a_figure() {
     assert_eq!(of(Topic::Law).count(), heatbook::steel::laws().count());
@@ -186,9 +198,16 @@ fn every_law_gives_a_figure() {
         let (_, fact) = page.facts.iter().find(|(word, _)| *word == "the example").unwrap();
         assert!(said.lines().any(|line| line.trim() == fact), "{line}: {fact}\n{said}");
         let json = heatbook(&[&args[..], &["--format", "json"]].concat()).json();
-        // No more digits than the law is worth: at least two of them are right.
-        let figure: f64 = fact.split(" = ").last().unwrap().split(' ').next().unwrap().parse().unwrap();
-        crate::common::close(figure, json["value"].as_f64().unwrap(), 0.05);
+        // Unrounded, the command gives what the law does for the figures that the page names.
+        let law = heatbook::steel::laws().find(|law| law.name == page.name).unwrap();
+        let named =
+            args.iter().filter_map(|arg| arg.split_once('=')).map(|(_, figure)| figure.parse().unwrap());
+        let value = json["value"].as_f64().unwrap();
+        crate::common::close(value, law.of(&named.collect::<Vec<_>>()), 1e-3);
+        // Shown, it is right to its last digit.
+        let shown = fact.split(" = ").last().unwrap().split(' ').next().unwrap();
+        let (figure, half): (f64, f64) = (shown.parse().unwrap(), 0.5 * last_digit(shown));
+        assert!((figure - value).abs() <= half * (1.0 + 1e-9), "{line}: {fact}, and not {value}");
         assert_eq!(json["outside"].as_array().unwrap().len(), 0, "{line}: {}", json["outside"]);
     }
 }
@@ -271,7 +290,10 @@ fn docs_are_small_and_have_no_full_stop() {
     let own = [Topic::Verb, Topic::Clause, Topic::Line, Topic::Unit, Topic::Target, Topic::Shop, Topic::Code];
     for page in own.into_iter().flat_map(of) {
         let (name, doc) = (&page.name, &page.doc);
-        assert!(!doc.ends_with('.') && !doc.starts_with(char::is_uppercase), "{name}: {doc}");
+        assert!(
+            !doc.is_empty() && !doc.ends_with('.') && !doc.starts_with(char::is_uppercase),
+            "{name}: {doc}"
+        );
     }
 }
 

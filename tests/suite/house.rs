@@ -245,7 +245,7 @@ fn written(text: &str) -> [Vec<String>; 2] {
         let before = rest[..at].trim_end();
         let list = if before.ends_with("pub") || before.ends_with(')') { &mut hands_on } else { &mut uses };
         expand("", rest[at + 4..].trim_end_matches(';'), list);
-        rest.truncate(at);
+        rest.truncate(statement_of(&rest, at));
     }
     for start in ["crate::", "super::"] {
         for (at, _) in rest.match_indices(start) {
@@ -262,13 +262,18 @@ fn written(text: &str) -> [Vec<String>; 2] {
 
 /// Whether a `use` at this place begins a statement.
 fn is_use(text: &str, at: usize) -> bool {
-    let before = text[..at].trim_end();
-    let before = match before.rsplit_once("pub") {
-        Some((before, "" | "(crate)" | "(super)")) => before.trim_end(),
-        Some((before, inside)) if inside.starts_with("(in ") && inside.ends_with(')') => before.trim_end(),
-        _ => before,
-    };
+    let before = text[..statement_of(text, at)].trim_end();
     before.is_empty() || before.ends_with([';', '}', ']', '{'])
+}
+
+/// Where the statement begins whose `use` is at this place: who may see it stands before.
+fn statement_of(text: &str, at: usize) -> usize {
+    let before = text[..at].trim_end();
+    match before.rsplit_once("pub") {
+        Some((before, "" | "(crate)" | "(super)")) => before.len(),
+        Some((before, inside)) if inside.starts_with("(in ") && inside.ends_with(')') => before.len(),
+        _ => at,
+    }
 }
 
 /// Writes out the paths of a `use`.

@@ -68,6 +68,18 @@ fn a_question_that_many_figures_hang_on_is_looked_up_once_each() {
 }
 
 #[test]
+fn an_etch_that_eats_the_edge_is_told_soon() {
+    let source = include_str!("../../examples/commissions/composite.heat");
+    let deep = source.replace("etch blade faces 0.03 mm", "etch blade faces 0.09 mm");
+    assert_ne!(deep, source);
+    // (The search for mends has a limit of its own, and tells that it goes on.)
+    let start = Instant::now();
+    assert!(!crate::common::check(&deep).faults().is_empty());
+    let spent = start.elapsed().as_secs_f64();
+    assert!(spent < SOON_S, "took {spent} s");
+}
+
+#[test]
 fn the_formatter_looks_at_each_comment_once() {
     for text in ["# a\n".repeat(100_000), format!("let a = (1 mm\n{})\n", "# a\n".repeat(5_000))] {
         let start = Instant::now();

@@ -241,6 +241,25 @@ fn the_server_counts_lines_as_its_protocol_and_goes_on() {
     assert_eq!(client.end().0, Some(0));
 }
 
+/// What is never worked to its end is told to an editor too, and the next text is answered.
+#[test]
+fn the_server_goes_on_behind_rounds_of_nothing() {
+    let mut client = crate::client::Client::start(&[]);
+    let codes = |found: Vec<serde_json::Value>| -> Vec<String> {
+        found.iter().map(|f| f["code"].as_str().unwrap().to_owned()).collect()
+    };
+    for (version, rounds) in [(1, "repeat 2 {\n".repeat(20)), (2, "repeat 100 {\n".repeat(6))] {
+        let uri = format!("untitled:{version}.heat");
+        client.open(&uri, &format!("{rounds}{}", "}\n".repeat(rounds.lines().count())));
+        assert_eq!(codes(client.findings(&uri, 1)), ["too_many_steps"], "{version}");
+    }
+    client.open("untitled:a.heat", "let a = b\n");
+    assert_eq!(codes(client.findings("untitled:a.heat", 1)), ["unknown_figure"]);
+    client.ask("shutdown", serde_json::Value::Null);
+    client.tell("exit", serde_json::Value::Null);
+    assert_eq!(client.end().0, Some(0));
+}
+
 /// Nothing is waited for that may never come: only files are read, and `-`.
 #[cfg(unix)]
 #[test]
@@ -350,6 +369,32 @@ fn no_line_grows_longer_than_what_is_read() {
     assert_eq!(said.code, 1, "{}", said.err);
     assert!(said.err.contains("longer than 64 KiB"), "{}", said.err);
     assert_eq!(folder.text("a.heat"), recipe);
+}
+
+/// A terminal is coloured where it knows colours and its owner does not forbid them; an empty wish is none.
+#[cfg(unix)]
+#[test]
+fn colours_go_to_terminals_that_know_them() {
+    let folder = Folder::new(&[("a.heat", "darw b to 9 mm thick\n")]);
+    for (term, wish, coloured) in [
+        ("xterm", None, true),
+        ("xterm", Some(""), true),
+        ("xterm", Some("1"), false),
+        ("dumb", None, false),
+        ("dumb", Some(""), false),
+    ] {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_heatbook"));
+        command
+            .args(["check", "a.heat"])
+            .current_dir(folder.0.path())
+            .env("TERM", term)
+            .env_remove("NO_COLOR");
+        command.envs(wish.map(|value| ("NO_COLOR", value)));
+        let mut terminal = rexpect::session::spawn_command(command, Some(20_000)).unwrap();
+        let said = terminal.exp_eof().unwrap();
+        assert!(said.contains("darw"), "{said:?}");
+        assert_eq!(said.contains("\u{1b}["), coloured, "{term} {wish:?}: {said:?}");
+    }
 }
 
 /// Only another text in a file of the recipe is a save.
@@ -524,6 +569,41 @@ fn a_folder_that_may_not_be_written_is_said() {
         assert_eq!((folder.names(), fs::read_to_string(folder.path(file)).ok()), (names, before), "{args:?}");
     }
     fs::set_permissions(folder.0.path(), fs::Permissions::from_mode(0o755)).unwrap();
+}
+
+/// A file of somebody else would become ours: it is left alone, and the way out is told. Only root can lay such a file.
+#[cfg(unix)]
+#[test]
+fn a_file_of_somebody_else_is_left_alone() {
+    use std::os::unix::fs::{MetadataExt as _, PermissionsExt as _, chown};
+    let folder = shop();
+    let nobody = |args: &[&str]| {
+        let mut command = Command::new("setpriv");
+        command.args(["--reuid=65534", "--regid=65534", "--clear-groups", env!("CARGO_BIN_EXE_heatbook")]);
+        command.args(args).current_dir(folder.0.path()).stdin(Stdio::null()).output()
+    };
+    if fs::metadata(folder.0.path()).unwrap().uid() != 0
+        || !nobody(&["steels"]).is_ok_and(|out| out.status.success())
+    {
+        eprintln!("skipped: two people are needed, and only root can be another");
+        return;
+    }
+    fs::set_permissions(folder.0.path(), fs::Permissions::from_mode(0o777)).unwrap();
+    fs::set_permissions(folder.path("a.heat"), fs::Permissions::from_mode(0o666)).unwrap();
+    let names = folder.names();
+    for args in [&["fmt", "a.heat"][..], &["fill", "a.heat", "--write"]] {
+        let out = nobody(args).unwrap();
+        let err = String::from_utf8(out.stderr).unwrap();
+        assert_eq!(out.status.code(), Some(2), "{args:?}: {err}");
+        assert!(err.contains("belongs to somebody else") && err.contains("copy it first"), "{args:?}: {err}");
+        assert_eq!((folder.names(), folder.text("a.heat").as_str()), (names.clone(), LOOSE), "{args:?}");
+    }
+    // Who may give files away writes it, and it stays with its owner.
+    chown(folder.path("a.heat"), Some(65534), Some(65534)).unwrap();
+    assert_eq!(folder.call(&["fmt", "a.heat"]).code, 0);
+    let about = fs::metadata(folder.path("a.heat")).unwrap();
+    assert_eq!((about.uid(), about.gid()), (65534, 65534));
+    assert_ne!(folder.text("a.heat"), LOOSE);
 }
 
 /// An edit made between the reading and the writing is not lost.

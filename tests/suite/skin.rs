@@ -43,7 +43,7 @@ fn rows() -> Vec<Row> {
     lines.map(row).collect()
 }
 
-/// Whether the skin is told as finite differences have it.
+/// Whether the skin is told as finite differences have it, within a fifth: the worst are 15 % over at half, 18 % under and 16 % over at nine tenths.
 fn agrees(row: &Row, steps: &str) {
     let worked = check(&(row.recipe.clone() + steps));
     assert!(worked.faults().is_empty(), "{}{steps}: {:?}", row.recipe, worked.faults());
@@ -58,8 +58,9 @@ fn agrees(row: &Row, steps: &str) {
         assert!(nine_tenths == told && row.nine_tenths > 0.6 * middle, "{text}");
         return;
     }
-    assert!((nine_tenths / row.nine_tenths - 1.0).abs() < 0.2, "{text}");
-    assert!((half / row.half - 1.0).abs() < 0.2, "{text}");
+    let off = [half / row.half - 1.0, nine_tenths / row.nine_tenths - 1.0];
+    assert!(off.iter().all(|off| off.abs() < 0.2), "{text}");
+    println!("off {:.3} {:.3}", off[0], off[1]);
 }
 
 #[test]
@@ -151,4 +152,13 @@ fn the_skin_of_the_faces_goes_by_the_steel_that_lies_there() {
     .map(faces);
     assert!((inside / mild - 1.0).abs() < 1e-9 && (outside / rich - 1.0).abs() < 1e-9, "{inside}, {outside}");
     assert!(mild < between && between < rich, "{between}");
+}
+
+#[test]
+fn an_outline_takes_the_lost_skin_of_the_edges() {
+    let [faces, edges] = lost("");
+    for (off, left) in [("off edge 5 mm", 0.0), ("off edge 0 mm", edges), ("off edge 0.2 mm", edges - 0.2)] {
+        let [face, edge] = lost(&format!("profile b to 90 mm long, 50 mm wide, {off}, ground\n"));
+        assert!(face == faces && (edge - left).abs() < 1e-6, "{off}: {edge}");
+    }
 }

@@ -20,15 +20,19 @@ pub fn layers<'a, S: Sink>(cx: &Cx<'a, S>, lot: &Lot) -> Vec<(&'a Grade, Composi
     carbon.into_iter().map(with).collect()
 }
 
-/// Warns of layers that the heat does not turn, or overheats.
+/// A layer with less than this share of the richest one's carbon is there to stay soft: a back, a jacket (project figure).
+const MILD: f64 = 0.5;
+
+/// Warns of layers that the heat does not turn, or overheats. It goes by the richest: where that one turns, mild layers are listed only.
 pub fn warn<S: Sink>(cx: &mut Cx<S>, lot: &Lot, at: f64, span: Span, quench: bool) {
     let shown = |cx: &Cx<S>, t: f64| cx.shown(t, Kind::TEMPERATURE);
-    for (grade, s) in layers(cx, lot) {
-        if !hardening::hardens(&s) {
-            continue;
-        }
+    let layers: Vec<_> = layers(cx, lot).into_iter().filter(|(_, s)| hardening::hardens(s)).collect();
+    let richest = layers.iter().max_by(|(_, a), (_, b)| a.c.total_cmp(&b.c));
+    let meant = richest.filter(|(_, s)| hardening::by_data_sheet(s) || at >= hardening::needs_c(s));
+    let mild = meant.map_or(0.0, |(_, s)| MILD * s.c);
+    for (grade, s) in &layers {
         let (name, heat) = (&grade.name, shown(cx, at));
-        if hardening::by_data_sheet(&s) {
+        if hardening::by_data_sheet(s) {
             cx.book.warn(|| {
                 let message = format!("{name} is too rich in alloy for the formulas used here");
                 Diagnostic::new(Code::DataSheet, message, span, "this heat is not checked for it")
@@ -37,8 +41,16 @@ pub fn warn<S: Sink>(cx: &mut Cx<S>, lot: &Lot, at: f64, span: Span, quench: boo
             continue;
         }
         let (begins, needs, most) =
-            (hardening::begins_c(&s), hardening::needs_c(&s), hardening::too_hot_c(&s, quench));
-        if at < needs {
+            (hardening::begins_c(s), hardening::needs_c(s), hardening::too_hot_c(s, quench));
+        if at < needs && s.c < mild {
+            let turns = if at < begins { "does not turn" } else { "turns only in part" };
+            let value = || format!("{name} {turns} at {heat}: it stays soft, as a back or a jacket should");
+            cx.book.assume(
+                "heat of milder layers",
+                value,
+                "Andrews 1965; the heat goes by the richest layer",
+            );
+        } else if at < needs {
             let (begins_at, needs_at) = (shown(cx, begins), shown(cx, needs));
             let (message, text) = if at < begins {
                 let text = format!("{heat}; {name} turns from {begins_at} on");

@@ -34,6 +34,8 @@ pub struct Shift<'a> {
     pub grip: Option<Grip<'a>>,
     /// Trips that each heat takes.
     pub trips: u32,
+    /// Whether the press moves no more than a part of the bite that was asked.
+    pub shortened: bool,
     /// Whether the heats were counted.
     pub counted: bool,
     /// Heats that the machine needs, trips and all, where anybody asks.
@@ -127,6 +129,7 @@ pub fn book<S: Sink>(
     let press = rig.is_some_and(|r| r.machine.kind == MachineKind::Press);
     let effort = Effort {
         heats,
+        each: pressed.heats,
         minutes: (minutes * f64::from(trips) + spent_s / 60.0) * all,
         from_c: window.from_c,
         stop_c: grip.map(|_| window.stop_c),
@@ -137,6 +140,7 @@ pub fn book<S: Sink>(
             Contact::Along { long, .. } => Some(long),
             Contact::Rolls { .. } | Contact::Ends => None,
         }),
+        shortened: shift.shortened,
         // A press stalls at its rating.
         force_kn: force
             .filter(|_| press)

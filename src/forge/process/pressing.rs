@@ -85,15 +85,16 @@ impl<'a> Pressing<'a> {
         let (rig, window) = (grip.rig.as_ref(), hot.window);
         let (contact, stop_c) = load::fit(cx, (work, &lot), rig, grip.contact, end, window, heating.welds);
         let hot = Hot { window: Window { stop_c, ..window }, ..hot };
+        let shortened = contact != grip.contact;
         let grip = Grip { contact, ..grip };
-        let shift = Shift { hot, grip: Some(grip), trips: 1, counted: false, needs: None };
+        let shift = Shift { hot, grip: Some(grip), trips: 1, shortened, counted: false, needs: None };
         Ok(Pressing { work, lot, way, shift, law: grip.law(), stated: heating.stated(cx)? })
     }
 
     /// A stay in the fire without forging.
     #[must_use]
     pub fn rest(work: Work, lot: Lot, hot: Hot) -> Self {
-        let shift = Shift { hot, grip: None, trips: 1, counted: false, needs: None };
+        let shift = Shift { hot, grip: None, trips: 1, shortened: false, counted: false, needs: None };
         Pressing { work, lot, way: Way::Flat, shift, law: Law::Fixed(0.0), stated: None }
     }
 

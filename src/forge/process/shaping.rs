@@ -8,6 +8,7 @@ use crate::spec::{End, Place};
 
 use crate::forge::Effort;
 use crate::forge::process::effort;
+use crate::forge::process::ends;
 use crate::forge::process::fire::{Heating, Hot};
 use crate::forge::process::grip::Contact;
 use crate::forge::process::pace;
@@ -136,6 +137,10 @@ pub fn take<S: Sink>(cx: &mut Cx<S>, work: Work) -> Outcome<(Lot, Blade)> {
 /// As [`take`].
 pub fn begin<S: Sink>(cx: &mut Cx<S>, work: Work, (manner, unsaid): (Manner, bool)) -> Outcome<(Lot, Blade)> {
     let taken = take(cx, work)?;
+    let (lot, _) = &taken;
+    if S::KEEPS && lot.bar.blade.is_none() && lot.bar.past.rough {
+        ends::warn(cx, work.from, work.site, "the point and the heel come out of them");
+    }
     if unsaid {
         let said = if manner == Manner::Forged { "forged" } else { "ground" };
         cx.book.assume(work.word.word, || said.to_owned(), "project figure: write `forged` or `ground`");

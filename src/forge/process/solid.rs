@@ -22,7 +22,7 @@ pub fn take_off<S: Sink>(
     volume: f64,
     size: [f64; 3],
 ) {
-    if S::KEEPS {
+    if S::COUNTS {
         let grams = weight_outside(cx, lot, left, volume);
         cx.lose(to, cause, grams, lot.count);
     }

@@ -7,6 +7,7 @@ use crate::quantity::{Count, Length, Q};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::cx::count_of;
+use crate::forge::process::ends;
 use crate::forge::process::shaping::weighed;
 use crate::forge::process::solid::segment;
 use crate::forge::words::args::{Blades, Hazard};
@@ -100,8 +101,8 @@ impl Verb for Cut {
         if lot.bar.blade.is_some() {
             return self.blade(cx, &lot, kerf);
         }
-        if !matches!(self.way, Way::Long { .. } | Way::Off { .. }) {
-            self.warn_rough(cx, &lot);
+        if lot.bar.past.rough && !matches!(self.way, Way::Long { .. } | Way::Off { .. }) {
+            ends::warn(cx, self.from, self.site, "these pieces hang on its whole length");
         }
         match &self.way {
             Way::Into { to, count } => self.equal_pieces(cx, &lot, *to, *count, kerf),
@@ -308,23 +309,6 @@ impl Cut {
         cx.book.loss(Cause::Kerf, gone.kerf_g * f64::from(lot.count));
         self.put(cx, to, Lot { bar: stays, ..*lot }, &bar, &gone)?;
         self.shelve(cx, lot, rack, &crops)
-    }
-
-    /// Warns where pieces are cut of a bar whose ends nobody planned to crop.
-    fn warn_rough<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot) {
-        if !lot.bar.past.rough {
-            return;
-        }
-        let (made, name, site) = (cx.made(self.from), cx.ground.lot_name(self.from).to_owned(), self.site);
-        cx.book.warn(|| {
-            Code::RoughEnds
-                .says(format!("the ends of `{name}` were forged, and are not cropped"))
-                .at(site, "these pieces hang on its whole length")
-                .and(made, "its ends come out of this step as they were")
-                .help(format!(
-                    "crop them first, as in `cut {name} 8 mm off each end`: 6 to 25 mm are common practice"
-                ))
-        });
     }
 
     fn shelve<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, rack: LotId, crops: &[Bar]) -> Outcome {

@@ -1,6 +1,6 @@
 //! `harden`: heats a piece through and quenches it. It is hard then, brittle, and a little bigger.
 
-use crate::piece::{Cause, Hard, Lot, LotId, Section};
+use crate::piece::{Bar, Cause, Hard, Lot, LotId, Section};
 use crate::quantity::{Q, Temperature};
 use crate::source::{Code, Diagnostic, Span};
 use crate::steel::Composition;
@@ -12,7 +12,7 @@ use crate::forge::process::austenite;
 use crate::forge::process::fire::Heating;
 use crate::forge::process::shaping::{Change, reshape};
 use crate::forge::verbs::heat::rest;
-use crate::forge::words::args::{Blades, Fire, Hazard};
+use crate::forge::words::args::{Blades, Clause, Fire, Hazard};
 use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word, Work};
 
 /// Hardening.
@@ -57,18 +57,7 @@ impl Verb for Harden {
         heating.at = Some(from);
         let medium_span = medium.span;
         let unsaid = medium.says("oil");
-        let Some(medium) = medium.which(&[
-            ("oil", Medium::StillOil),
-            ("still oil", Medium::StillOil),
-            ("moved oil", Medium::MovedOil),
-            ("fast oil", Medium::FastOil),
-            ("water", Medium::Water),
-            ("brine", Medium::Brine),
-            ("air", Medium::Air),
-            ("plates", Medium::Plates),
-        ]) else {
-            bug!("a quench in nothing known")
-        };
+        let medium = self::medium(&medium);
         Some(Harden { work: work?, heating, from, medium, medium_span, unsaid })
     }
 
@@ -87,10 +76,7 @@ impl Verb for Harden {
             let source = "`moved oil` or `fast oil` where it moves; H 0.3 an inch: a bearing supplier's note";
             cx.book.assume("oil of a quench", || "still".to_owned(), source);
         }
-        let section = match lot.bar.section {
-            Section::Round => [lot.bar.calliper_thick() / ROUND_AS_SQUARE; 2],
-            Section::Flat | Section::Octagon => [lot.bar.thick, lot.bar.wide],
-        };
+        let section = quenched_section(&lot.bar);
         let medium = self.medium;
         let hard = Hard { from_c, temper_c: 0.0, hours: 0.0, given_back: 0.0, medium, section };
         lot.bar.past.hard = Some(hard);
@@ -125,20 +111,49 @@ impl Harden {
         let layers = austenite::layers(cx, lot);
         let plain = layers.iter().find(|(_, s)| hardening::hardens(s) && !hardening::by_data_sheet(s));
         let rich = layers.iter().find(|(_, s)| hardening::hardens(s) && s.c > 0.6);
-        let span = self.medium_span;
-        match (self.medium, plain, rich) {
+        let (span, medium) = (self.medium_span, self.medium);
+        match (medium, plain, rich) {
             (Medium::Air | Medium::Plates, Some((grade, _)), _) => cx.book.warn(|| {
                 let message = format!("{} does not harden in air", grade.name);
                 Diagnostic::new(Code::SlowQuench, message, span, "too slow for a steel with little alloy")
                     .help("quench it in oil; only richly alloyed steels harden in air or between plates")
             }),
             (Medium::Water | Medium::Brine, _, Some((grade, _))) => cx.book.warn(|| {
-                let message = format!("{} may crack in water", grade.name);
+                let bath = if medium == Medium::Brine { "brine" } else { "water" };
+                let message = format!("{} may crack in {bath}", grade.name);
+                let help = if layers.len() > 1 {
+                    "common practice quenches layered blades in warm oil"
+                } else {
+                    "common practice quenches thin blades of it in fast oil; out of water, temper it at once"
+                };
                 Diagnostic::new(Code::HarshQuench, message, span, "a fast quench for thin, rich steel")
-                    .help("common practice quenches layered blades in warm oil")
+                    .help(help)
             }),
             _ => {}
         }
+    }
+}
+
+/// What a clause says that a piece is quenched in.
+pub(super) fn medium(clause: &Clause) -> Medium {
+    let known = clause.which(&[
+        ("oil", Medium::StillOil),
+        ("still oil", Medium::StillOil),
+        ("moved oil", Medium::MovedOil),
+        ("fast oil", Medium::FastOil),
+        ("water", Medium::Water),
+        ("brine", Medium::Brine),
+        ("air", Medium::Air),
+        ("plates", Medium::Plates),
+    ]);
+    known.unwrap_or_else(|| bug!("a quench in nothing known"))
+}
+
+/// Thickness and width that a quench finds, mm.
+pub(super) fn quenched_section(bar: &Bar) -> [f64; 2] {
+    match bar.section {
+        Section::Round => [bar.calliper_thick() / ROUND_AS_SQUARE; 2],
+        Section::Flat | Section::Octagon => [bar.thick, bar.wide],
     }
 }
 

@@ -54,8 +54,10 @@ impl Verb for Measure {
         let (mut hot, mut sound) = (None, true);
         for clause in bag.take_all(Key::Size) {
             let Some(slot) = clause.slots().next() else { continue };
-            let place = ["thick", "wide", "long"].iter().position(|word| clause.says(word));
-            let (Some(at), Some(q)) = (place, bag.typed(slot, "a measure")) else {
+            const ACROSS: [&str; 3] = ["thick", "wide", "long"];
+            let place = ACROSS.iter().position(|word| clause.says(word));
+            let across = place.and_then(|at| ACROSS.get(at)).copied().unwrap_or("measure");
+            let (Some(at), Some(q)) = (place, bag.typed(slot, across)) else {
                 if place.is_none() {
                     let message = "a measure is a thickness, a width or a length";
                     let fault =

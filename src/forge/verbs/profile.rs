@@ -1,6 +1,6 @@
 //! `profile`: the outline of a blade, cut out of the bar or forged to.
 
-use crate::piece::blade::{MOST_BEGUN, Outline, Run};
+use crate::piece::blade::{MOST_BEGUN, Outline, Run, Station};
 use crate::piece::{Blade, Cause, Lot};
 use crate::quantity::{Kind, Length, Q};
 use crate::source::{Code, Diagnostic, Span};
@@ -126,6 +126,7 @@ impl Verb for Profile {
                 let outline = self.outline(cx, &lot, long)?;
                 let before = blade.clone();
                 let short = blade.cut_out(&outline);
+                lot.bar.past.strip([0.0, least_off(&before, &blade)]);
                 take_down(cx, self.work, &mut lot, (&before, blade), Cause::Ground)?;
                 if let Some(short) = short {
                     self.warn_narrow(cx, short.x, short.edge.max(short.spine));
@@ -135,6 +136,16 @@ impl Verb for Profile {
         }
         cx.put(self.work.to, lot, self.work.site)
     }
+}
+
+/// The least that an outline takes off either edge of a blade, mm: what is left of their lost carbon is told by the worst place.
+fn least_off(before: &Blade, after: &Blade) -> f64 {
+    let off = |s: &Station| {
+        let was = before.section(s.x);
+        (s.edge().y - was.edge().y).min(was.spine().y - s.spine().y)
+    };
+    let off = after.stations.iter().filter(|s| s.x > 1e-9).map(off).fold(f64::INFINITY, f64::min);
+    if off.is_finite() { off.max(0.0) } else { 0.0 }
 }
 
 /// The points of a line.

@@ -1,9 +1,13 @@
-//! `stock`: takes bars. Volume by their shape, weight by their steel's density.
+//! `stock`: takes bars. Volume by their shape, weight by their steel's density. What an earlier build left has layers and a past.
 
-use crate::piece::{Bar, Lot, LotId, NodeId, Section, SteelId};
-use crate::quantity::{Count, Kind, Length, Q};
+use crate::piece::{Bar, Hard, Lot, LotId, Past, Section, SteelId};
+use crate::quantity::{Count, Kind, Length, Q, Temperature, Time};
 use crate::source::{Code, Span};
+use crate::steel::laws::growth;
+use crate::steel::laws::quench::Medium;
 
+use super::harden::{quenched_section, swells};
+use crate::forge::process::layered::Layered;
 use crate::forge::words::args::{Arg, Form, Hazard, Makes};
 use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word};
 
@@ -20,8 +24,23 @@ pub struct Stock {
 
 #[derive(Debug)]
 enum What {
-    Bars { count: Q<Count>, steel: SteelId, density: f64, shape: Shape },
+    Bars { count: Q<Count>, of: Of, shape: Shape, past: Told },
     Rack(LotId),
+}
+
+/// What a bar is of.
+#[derive(Debug)]
+enum Of {
+    Steel(SteelId, f64),
+    Layers(Layered),
+}
+
+/// What is told of its past.
+#[derive(Debug)]
+struct Told {
+    lost: Option<Q<Length>>,
+    hard: Option<(Q<Temperature>, Medium)>,
+    temper: Option<(Q<Temperature>, Q<Time>)>,
 }
 
 #[derive(Debug)]
@@ -37,7 +56,19 @@ impl Verb for Stock {
         said: &["buy", "take"],
         doc: "takes bars from the store, or an offcut from the rack",
         form: Form::Stock,
-        clauses: &[&[Key::Bars, Key::FromRack]],
+        clauses: &[
+            &[
+                Key::Bars,
+                Key::FromRack,
+                Key::Layered,
+                Key::Layers,
+                Key::OnItself,
+                Key::ShareOf,
+                Key::Lies,
+                Key::On,
+            ],
+            &[Key::BarSizes, Key::LostSkin, Key::Hardened, Key::Tempered],
+        ],
         example: "stock dark = 9 bars of 1084, 4 x 40 x 150 mm",
         hazards: &[Hazard::Stock],
         makes: Makes::Bars,
@@ -63,12 +94,18 @@ impl Verb for Stock {
                 cx.book.origin(self.to, *from);
                 cx.put(self.to, lot, self.site)?;
             }
-            What::Bars { count, steel, density, shape } => {
+            What::Bars { count, of, shape, past } => {
                 let count = cx.whole(*count, 1, MOST_BARS, "the number of bars")?;
-                let node = cx.makeup.solid(*steel, *density);
-                let bar = shape.bar(cx, node)?;
-                warn_large(cx, bar.volume() * *density, bar.long, shape.span(cx));
-                cx.put(self.to, Lot { bar, count }, self.site)?;
+                let ([thick, wide, long], section) = shape.sizes(cx)?;
+                let node = match of {
+                    Of::Steel(steel, density) => cx.makeup.solid(*steel, *density),
+                    Of::Layers(layered) => layered.node(cx, [thick, wide])?,
+                };
+                let mut lot = Lot { bar: Bar::plain([thick, wide, long], section, node), count };
+                past.tell(cx, &mut lot)?;
+                let grams = lot.bar.volume() * cx.makeup.bar_density(&lot.bar);
+                warn_large(cx, grams, lot.bar.long, shape.span(cx));
+                cx.put(self.to, lot, self.site)?;
             }
         }
         Ok(())
@@ -83,20 +120,30 @@ impl Stock {
 }
 
 fn bars(bag: &mut Bag) -> Option<What> {
-    let clause = bag.take(Key::Bars)?;
-    let count = bag.figure(&clause, "the number of bars");
+    let (clause, layered) = match bag.take(Key::Layered) {
+        Some(clause) => (clause, true),
+        None => (bag.take(Key::Bars)?, false),
+    };
+    let count = bag.figure(&clause, "bars");
+    let own = bag.take(Key::BarSizes);
     let (mut steel, mut sizes, mut word, mut span) = (None, Vec::new(), "bar", clause.span);
-    for arg in &clause.args {
+    for arg in clause.args.iter().chain(own.iter().flat_map(|own| &own.args)) {
         match arg {
             Arg::Steel(id) => steel = Some(*id),
             Arg::Word(w, _) => word = w,
             Arg::Dims(slots, at) => {
                 span = *at;
-                sizes = slots.iter().map(|s| bag.typed::<Length>(*s, "a size of stock")).collect();
+                sizes = slots.iter().map(|s| bag.typed::<Length>(*s, word)).collect();
             }
             _ => {}
         }
     }
+    let of = if layered {
+        Of::Layers(Layered::bind(bag, &clause)?)
+    } else {
+        let steel = steel?;
+        Of::Steel(steel, bag.scope.density(steel))
+    };
     let sizes: Vec<Q<Length>> = sizes.into_iter().collect::<Option<_>>()?;
     let shape = match (word, sizes.as_slice()) {
         ("bar" | "plate", [t, w, l]) => Shape::Flat { sizes: [*t, *w, *l], span },
@@ -108,15 +155,67 @@ fn bars(bag: &mut Bag) -> Option<What> {
                 "round" => ("diameter x long", "25 x 300 mm"),
                 _ => ("thick x wide x long", "4 x 40 x 150 mm"),
             };
-            let fault = Code::StockSizes
-                .says(format!("a {word} of stock is measured {wanted}"))
-                .at(span, format!("{} sizes stand here", sizes.len()));
+            let given = match sizes.len() {
+                0 => "no sizes stand here".to_owned(),
+                n => format!("{n} sizes stand here"),
+            };
+            let fault =
+                Code::StockSizes.says(format!("a {word} of stock is measured {wanted}")).at(span, given);
             bag.fault(fault.help(format!("write it like `{sample}`")));
             return None;
         }
     };
-    let (count, steel) = (count?, steel?);
-    Some(What::Bars { count, steel, density: bag.scope.density(steel), shape })
+    Some(What::Bars { count: count?, of, shape, past: told(bag)? })
+}
+
+/// What a line of stock says of the bar's past.
+fn told(bag: &mut Bag) -> Option<Told> {
+    let lost = bag.opt(Key::LostSkin);
+    let hard = match bag.take(Key::Hardened) {
+        Some(clause) => {
+            let from = bag.figure::<Temperature>(&clause, "the heat of a quench")?;
+            Some((from, super::harden::medium(&clause)))
+        }
+        None => None,
+    };
+    let temper = match bag.take(Key::Tempered) {
+        Some(clause) if hard.is_none() => {
+            let fault = Code::LayeredHow
+                .says("a bar that is not hard is not tempered")
+                .at(clause.span, "nothing says how it was hardened")
+                .help("write `hardened from 815 C in oil` before it");
+            bag.fault(fault);
+            return None;
+        }
+        Some(clause) => {
+            let mut slots = clause.slots();
+            let (at, time) = (slots.next()?, slots.next()?);
+            Some((bag.typed(at, "the heat of a temper")?, bag.typed(time, "the time of a temper")?))
+        }
+        None => None,
+    };
+    Some(Told { lost, hard, temper })
+}
+
+impl Told {
+    /// Gives a bar the past that is told of it. Its sizes are as they were measured: hard steel has grown already.
+    fn tell<S: Sink>(&self, cx: &mut Cx<S>, lot: &mut Lot) -> Outcome {
+        if let Some(lost) = self.lost {
+            let lost = cx.length(lost)?;
+            lot.bar.past.lost = [lost.min(lot.bar.thick / 2.0), lost.min(lot.bar.wide / 2.0)];
+        }
+        let Some((from, medium)) = self.hard else { return Ok(()) };
+        let section = quenched_section(&lot.bar);
+        let none = (0.0, 0.0);
+        let (temper_c, hours) = self.temper.map_or(none, |(at, time)| (cx.get(at), cx.get(time) / 60.0));
+        let given_back = if self.temper.is_some() { growth::first_stage(temper_c) } else { 0.0 };
+        let hard = Hard { from_c: cx.get(from), temper_c, hours, given_back, medium, section };
+        let grown = swells(cx, lot, &hard, growth::quenched_percent);
+        let back = given_back * swells(cx, lot, &hard, growth::given_back_percent);
+        let light = Past::NONE.light / ((1.0 + grown / 100.0) * (1.0 + back / 100.0));
+        lot.bar.past = Past { hard: Some(hard), light, ..lot.bar.past };
+        Ok(())
+    }
 }
 
 impl Shape {
@@ -130,8 +229,9 @@ impl Shape {
         }
     }
 
-    fn bar<S: Sink>(&self, cx: &mut Cx<S>, node: NodeId) -> Outcome<Bar> {
-        let (sizes, section) = match self {
+    /// Thickness, width and length, mm, and the outline.
+    fn sizes<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome<([f64; 3], Section)> {
+        Ok(match self {
             Shape::Flat { sizes: [t, w, l], span } => {
                 let sizes = [size(cx, *t)?, size(cx, *w)?, size(cx, *l)?];
                 warn_order(cx, sizes, *span);
@@ -145,8 +245,7 @@ impl Shape {
                 let side = size(cx, *d)? * Section::Round.side_per_size();
                 ([side, side, size(cx, *long)?], Section::Round)
             }
-        };
-        Ok(Bar::plain(sizes, section, node))
+        })
     }
 }
 

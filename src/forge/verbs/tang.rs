@@ -16,6 +16,9 @@ const HEATS: u32 = 6;
 /// Length over which the tang runs into the blade, mm (project figure).
 const SHOULDER: f64 = 3.0;
 
+/// The share of a piece that may be lost to its tang without a word (project figure).
+const WASTE: f64 = 0.25;
+
 /// Making the tang.
 #[derive(Debug)]
 pub struct Tang {
@@ -79,9 +82,13 @@ impl Verb for Tang {
         let wide = wide.unwrap_or(heel.width());
         let thick = thick.unwrap_or(heel.spine().thick());
         self.check(cx, &blade, wide, thick)?;
+        let before = lot.bar.mass;
         match self.manner.0 {
             Manner::Forged => self.forge(cx, &mut lot, blade, [long.unwrap_or(0.0), wide, thick])?,
             Manner::Ground => self.grind(cx, &mut lot, blade, long, [wide, thick])?,
+        }
+        if S::KEEPS && before - lot.bar.mass > before * WASTE {
+            self.warn_waste(cx, before, before - lot.bar.mass);
         }
         cx.put(self.work.to, lot, self.work.site)
     }
@@ -173,6 +180,17 @@ impl Tang {
             }
         }
         Ok(())
+    }
+
+    fn warn_waste<S: Sink>(&self, cx: &mut Cx<S>, had: f64, lost: f64) {
+        let name = cx.ground.lot_name(self.work.from);
+        let share = show(lost / had, Kind::RATIO, cx.units);
+        let lost = show(lost, Kind::MASS, cx.units);
+        let found = Code::TangWaste
+            .says(format!("much of `{name}` is lost to its tang"))
+            .at(self.to.span.unwrap_or(self.work.site), format!("{lost} goes, {share} of it"))
+            .help("cut what is too much off the heel end first, while it is a bar, and keep it");
+        cx.book.warn(|| found);
     }
 
     fn how_long<S: Sink>(&self, cx: &Cx<S>) -> Fault {

@@ -42,6 +42,8 @@ pub enum Arg {
     Word(&'static str, Span),
     /// A steel of the table.
     Steel(SteelId),
+    /// Words of the user's own.
+    Text(Name),
     /// A test.
     Test(Test),
     /// A place along the bar.
@@ -103,6 +105,8 @@ pub trait Scope {
     fn part(&mut self, name: &str) -> PartName;
     /// The density slot-free figure of a steel, g/mm3.
     fn density(&self, steel: SteelId) -> f64;
+    /// What a steel is called.
+    fn grade(&self, steel: SteelId) -> &str;
 }
 
 /// How a verb's line is written.

@@ -115,6 +115,25 @@ keys! {
     Item: Own = "a bar", "A", also "2 of A", "A turned", "A flipped";
     /// Bars of stock.
     Bars: Own = "bars", "9 bars of 1084, 3 x 40 x 120 mm", also "1 square of 1084, 25 x 150 mm", "1 round of 1084, 25 x 150 mm", "1 plate of 1084, 3 x 40 x 120 mm";
+    /// Bars whose layers are welded already: a bought billet, or what an earlier build left. The steels go round from the lowest, or each layer
+    /// is told with its share of the thickness.
+    Layered: Own = "bars", "1 bar of layered 1084, 15N20", also "1 bar of layered 1084 20 %, 15N20 60 %, 1084 20 %";
+    /// How many layers it has.
+    Layers: Own = "layers", "52 layers";
+    /// How often a stack of so many layers lies on itself.
+    OnItself: Own = "on itself", "4 times";
+    /// The share of one steel in it, by volume.
+    ShareOf: Own = "share", "66 % of 1084";
+    /// The steel that lies lowest; `outside` where both faces are of it.
+    Lies: Own = "below", "1084 below", also "1084 outside";
+    /// The sizes of a bar, where they stand alone.
+    BarSizes: Own = "sizes", "9 x 40 x 120 mm";
+    /// How deep its outside has lost half of its carbon.
+    LostSkin: Own = "lost skin", "lost skin 0.2 mm";
+    /// It is hard: from what heat, and in what it was quenched.
+    Hardened: Own = "hardened", "hardened from 815 C in oil";
+    /// And tempered since.
+    Tempered: Own = "tempered", "tempered at 200 C for 4 h";
     /// An offcut taken from the rack.
     FromRack: Own = "from rack", "NAME from rack";
     /// Measured hot.

@@ -115,6 +115,16 @@ pub struct Shop {
     pub hour_price: Option<Q<Number>>,
     /// What an hour's fuel costs.
     pub fuel_price: Option<Q<Number>>,
+    /// What each build costs besides: for what, and how much.
+    pub costs: Vec<(String, Q<Number>)>,
+    /// What is laid on all that it costs.
+    pub margin: Option<Q<Ratio>>,
+    /// What is owed to others of the price.
+    pub tax: Option<Q<Ratio>>,
+    /// What is asked before the work begins, of the whole.
+    pub deposit: Option<Q<Ratio>>,
+    /// Hours that are worked in a day.
+    pub hours_a_day: Option<Q<Number>>,
     /// Its scale.
     pub scale: Scale,
     /// Its saw.
@@ -149,12 +159,24 @@ impl Entry {
     #[must_use]
     pub fn unsound(&self, value: impl Fn(Slot) -> f64) -> Option<Diagnostic> {
         let (nothing, checked) = match self.word {
-            "tongs" | "fuel" | "price" | "set up" | "handling" | "heat treatment" => (true, false),
+            "tongs" | "fuel" | "price" | "cost" | "margin" | "tax" | "deposit" | "set up" | "handling"
+            | "heat treatment" => (true, false),
             "forge" | "kerf" | "scale" | "spread" => (true, true),
             _ => (false, false),
         };
         if checked {
             return None;
+        }
+        let most = match self.word {
+            "deposit" => Some((1.0, "a deposit is at most the whole of it", "100 %")),
+            "hours" => Some((24.0, "a day has no more than 24 hours", "24")),
+            _ => None,
+        };
+        if let Some((most, why, write)) = most
+            && let Some(slot) = self.slots().find(|slot| value(*slot) > most)
+        {
+            let fault = Code::NoSize.says(why).at(slot.span, "this is more");
+            return Some(fault.help(format!("write {write} or less")));
         }
         let bad = |v: f64| v < 0.0 || (v == 0.0 && !nothing);
         let slot = self.slots().find(|s| bad(value(*s)))?;
@@ -197,6 +219,15 @@ pub const ENTRIES: &[Term] = &[
     stated("set up", "set up 40 min", "minutes before and behind the work of a job: cutting stock, lighting the forge, sweeping"),
     stated("handling", "handling 5 min", "minutes for each step that is worked cold, such as to stack, wire, saw or mark out"),
     stated("heat treatment", "heat treatment 30 min", "minutes that somebody stands by for each quench and each temper"),
+    stated(
+        "cost",
+        "cost \"belts\" 12",
+        "what each build costs besides steel, hours and fuel, on a line of its own: belts, flux, etchant, fittings, a sheath",
+    ),
+    stated("margin", "margin 25 %", "what a quote lays on all that the build costs"),
+    stated("tax", "tax 20 %", "what a quote adds to the price for the state"),
+    stated("deposit", "deposit 50 %", "the share of the whole that is asked before the work begins"),
+    stated("hours", "hours 6 per day", "how long a day's work is, for the days of a quote"),
     stated("grinding", "grinding 30 g per min", "steel that the grinder takes in a minute, bevels too"),
     stated(
         "press",
@@ -244,6 +275,12 @@ impl Shop {
         None
     }
 
+    /// Whether it states what anything costs.
+    #[must_use]
+    pub fn prices_any(&self) -> bool {
+        !self.steel_prices.is_empty() || self.hour_price.is_some() || self.fuel_price.is_some()
+    }
+
     /// Reads one entry; what is wrong with it goes to `faults`.
     pub fn enter(&mut self, entry: &Entry, faults: &mut Vec<Diagnostic>) {
         match entry.word {
@@ -256,6 +293,11 @@ impl Shop {
             "handling" => self.handling = first(entry, faults),
             "heat treatment" => self.treatment = first(entry, faults),
             "grinding" => self.grinding = first(entry, faults),
+            "cost" => self.cost(entry, faults),
+            "margin" => self.margin = first(entry, faults),
+            "tax" => self.tax = first(entry, faults),
+            "deposit" => self.deposit = first(entry, faults),
+            "hours" => self.hours_a_day = first(entry, faults),
             "kerf" => self.kerf = first(entry, faults),
             "spread" => {
                 let of = ToolKind::ALL.into_iter().find(|k| entry.says(k.word()));
@@ -287,6 +329,13 @@ impl Shop {
         } else if steel.is_none() {
             self.fuel_price = price;
         }
+    }
+
+    fn cost(&mut self, entry: &Entry, faults: &mut Vec<Diagnostic>) {
+        let price = first(entry, faults);
+        self.currency(entry, faults);
+        let what = entry.args.iter().find_map(|a| if let Arg::Text(what) = a { Some(what) } else { None });
+        self.costs.extend(what.map(|what| what.text.clone()).zip(price));
     }
 
     /// All prices are in one currency: what it is called need not be said.

@@ -30,6 +30,7 @@ pub fn terms() -> impl Iterator<Item = Term> {
                     "then",
                 ],
             ))
+            .chain(plain(Sort::Clause, &["layered", "layers", "lost", "skin", "hardened", "tempered", "for"]))
             .chain([Term::new("times", Sort::Clause), Term::new("turns", Sort::Clause).also(&["turn"])])
             .chain(reserved(Sort::Joint, &["of", "per", "to", "off"]))
             .chain(plain(Sort::Joint, &["end", "rack"]));
@@ -51,6 +52,7 @@ pub fn terms() -> impl Iterator<Item = Term> {
         ))
         .chain(plain(Sort::Faces, &["both sides", "left side", "right side"]))
         .chain(reserved(Sort::Laid, &["turned", "flipped"]))
+        .chain(plain(Sort::Laid, &["below", "outside"]))
         .chain(ToolKind::ALL.into_iter().map(|tool| Term::new(tool.word(), Sort::Tool)));
     let stated = plain(Sort::Fuel, FUELS)
         .chain(plain(Sort::Fire, &["neutral", "oxidising", "reducing"]))
@@ -58,7 +60,7 @@ pub fn terms() -> impl Iterator<Item = Term> {
             Sort::Stated,
             &["an hour", "labour", "labor", "blows", "face", "none", "opening", "strokes"],
         ))
-        .chain(plain(Sort::Joint, &["heat", "min"]));
+        .chain(plain(Sort::Joint, &["heat", "min", "day"]));
     verbs.chain(keys()).chain(inside).chain(parts).chain(ENTRIES.iter().copied()).chain(stated)
 }
 

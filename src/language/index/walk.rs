@@ -157,8 +157,9 @@ impl<'s> Walk<'s> {
                 contents.iter().for_each(|(_, q)| self.quantity(q));
             }
             Statement::Shop(entries, _) => entries.iter().for_each(|e| self.args(&e.args)),
-            Statement::Target(name, tests, _) => {
+            Statement::Target(name, count, tests, _) => {
                 self.piece_used(name);
+                count.iter().for_each(|q| self.quantity(q));
                 tests.iter().for_each(|t| self.test(t));
             }
             Statement::Step(step) => self.step(step),
@@ -298,7 +299,7 @@ impl<'s> Walk<'s> {
             Arg::Grade(name) => self.grade(name),
             Arg::Test(test) => self.test(test),
             Arg::Place(place) => self.place(place),
-            Arg::Name(_) | Arg::Word(..) => {}
+            Arg::Name(_) | Arg::Word(..) | Arg::Text(_) => {}
         }
     }
 

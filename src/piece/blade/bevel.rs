@@ -107,7 +107,8 @@ impl Bevel {
             return settle(full(), spine);
         }
         // The old strip that makes a bevel so tall: the more of it goes in, the less is left above.
-        let took = root((0.0, wide), |took| area_of(&strip(old, took, tall, squeeze)) - area);
+        // (From a hair on: where nothing is taken there is no bevel, and its area is the old one.)
+        let took = root((1e-6, wide), |took| area_of(&strip(old, took, tall, squeeze)) - area);
         settle(strip(old, took, tall, squeeze), spine)
     }
 }

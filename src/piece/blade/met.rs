@@ -2,10 +2,10 @@
 
 use super::station::{Knot, Station};
 use super::{Blade, grid};
-use crate::piece::bands::steels_between;
+use crate::piece::carbon::Region;
 use crate::piece::line::{Line, Point};
 use crate::piece::part_line::{Stretches, runs_on};
-use crate::piece::{Makeup, NodeId, PartName, SteelId};
+use crate::piece::{Makeup, NodeId, PartName};
 
 /// A face of a blade, tip away from you and edge down.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -17,19 +17,19 @@ pub enum Side {
 }
 
 impl Blade {
-    /// The steels from face to face at a height of a section, at least so thick, mm: an edge may have no thickness.
-    pub fn steels_at(
-        &self,
-        makeup: &Makeup,
-        node: NodeId,
-        (station, knot): (&Station, &Knot),
-        least: f64,
-    ) -> impl Iterator<Item = SteelId> + use<> {
+    /// The part of the makeup from face to face at a height of a section, at least so thick, mm: an edge may have no thickness. As stretches of its
+    /// thickness, width and length, 0 to 1.
+    #[must_use]
+    pub fn part_at(&self, station: &Station, knot: &Knot, least: f64) -> Region {
         let place = |z: f64| (0.5 + z / knot.full - self.off).clamp(0.0, 1.0);
-        let stretch = (place(-knot.left.max(0.5 * least)), place(knot.right.max(0.5 * least)));
-        steels_between(makeup, node, stretch, knot.across, station.along, knot.full)
+        let near = |at: f64| ((at - NEAR).max(0.0), (at + NEAR).min(1.0));
+        let through = (place(-knot.left.max(0.5 * least)), place(knot.right.max(0.5 * least)));
+        [through, near(knot.across), near(station.along)]
     }
 }
+
+/// So much of the width and of the length to each side counts as one place, as a share (project figure).
+const NEAR: f64 = 0.01;
 
 /// Looks for a named part on a blade.
 #[derive(Clone, Copy)]

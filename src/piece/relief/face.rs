@@ -79,7 +79,7 @@ impl Face {
     #[must_use]
     pub fn across(&self, x: f64, y: f64, wide: f64) -> f64 {
         match self.layout {
-            Layout::Grooves { slant, .. } if slant == 0.0 => self.depth(x, y, wide) * y,
+            Layout::Grooves { .. } if self.straight() => self.depth(x, y, wide) * y,
             Layout::Grooves { first, pitch, many, slant } => {
                 let (sin, cos) = slant.sin_cos();
                 let off = |y: f64| x - (y - wide / 2.0) * slant.tan();
@@ -152,7 +152,7 @@ impl Face {
     pub(super) fn over(&self, x: f64, wide: f64) -> Vec<f64> {
         let reach = self.profile.reach();
         match self.layout {
-            Layout::Grooves { slant, .. } if slant == 0.0 => Vec::new(),
+            Layout::Grooves { .. } if self.straight() => Vec::new(),
             Layout::Grooves { first, pitch, many, slant } => (0..many)
                 .map(|i| first + f64::from(i) * pitch)
                 .flat_map(|middle| {

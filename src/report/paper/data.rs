@@ -54,7 +54,7 @@ pub struct SizesJson {
 #[derive(Serialize, JsonSchema)]
 pub struct BuyJson<'a> {
     pub(super) name: &'a str,
-    pub(super) steel: &'a str,
+    pub(super) steel: String,
     pub(super) bars: u32,
     pub(super) each: SizesJson,
     pub(super) each_g: f64,
@@ -216,7 +216,7 @@ pub fn sheet<'a>(page: &Page<'a>) -> SheetJson<'a> {
         minutes,
         hot_at_c: MEASURED_HOT,
         tools: plan.ground.shop.machines.iter().map(|m| page.files.words(m.span)).collect(),
-        buy: (0..plan.steps.len()).filter_map(|index| buy(page, index)).collect(),
+        buy: plan.bought().filter_map(|bought| buy(page, bought)).collect(),
         steps: steps(page),
         targets: targets(page),
         charts: charts(page),
@@ -242,16 +242,11 @@ fn sizes(page: &Page, bar: &Bar, grown: f64) -> SizesJson {
     SizesJson { thickness_mm: thick * grown, width_mm: wide * grown, length_mm: bar.long * grown }
 }
 
-fn buy<'a>(page: &Page<'a>, index: usize) -> Option<BuyJson<'a>> {
-    let planned = page.step(index);
-    if planned.word.form != Form::Stock || !planned.takes.is_empty() {
-        return None;
-    }
-    let (lot, id) = (shown_lot(page, index)?, step_lot(page, index)?);
-    let steel = page.build.bench.makeup.steels(lot.bar.node).next()?;
+fn buy<'a>(page: &Page<'a>, (index, id): (usize, LotId)) -> Option<BuyJson<'a>> {
+    let lot = shown_lot(page, index)?;
     Some(BuyJson {
         name: page.plan.ground.lot_name(id),
-        steel: page.steel(steel),
+        steel: page.bought(&lot.bar),
         bars: lot.count,
         each: sizes(page, &lot.bar, 1.0),
         each_g: lot.bar.mass,

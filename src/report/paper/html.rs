@@ -13,7 +13,7 @@ use crate::report::tame::markup as text;
 pub const OURS: &str = "<!doctype html>\n<!-- a bench sheet of heatbook -->\n";
 
 /// Black on white, and the page's own letters: nothing is fetched. Figures for A4 and Letter, mm and pt, by eye (project figures).
-const STYLE: &str = "\
+pub const STYLE: &str = "\
 :root{color-scheme:light}
 *{box-sizing:border-box}
 body{margin:0 auto;padding:1rem;max-width:60rem;font:1.125rem/1.4 sans-serif;color:#000;background:#fff;overflow-wrap:anywhere}
@@ -101,7 +101,7 @@ fn before(sheet: &SheetJson, units: Units) -> String {
         let each = sized(at("each_g"), buy.each_g, Kind::MASS, units);
         let all = sized(at("mass_g"), buy.mass_g, Kind::MASS, units);
         let sizes = sizes(&at("each"), &buy.each, units);
-        format!("{}: {bars} of {}, {sizes}; {each} each, {all} in all", own(buy.name), own(buy.steel))
+        format!("{}: {bars} of {}, {sizes}; {each} each, {all} in all", own(buy.name), own(&buy.steel))
     });
     section(&mut html, "buy", "cut list", &list(buy));
     section(&mut html, "tools", "machines of the shop", &list(sheet.tools.iter().map(|tool| own(tool))));

@@ -3,9 +3,11 @@
 mod data;
 mod html;
 mod markup;
+mod offer;
 
 pub use data::{Reading, SheetJson, readings};
 pub use html::OURS;
+pub use offer::{QUOTE, quote_html};
 
 use super::Page;
 use super::answer::Answer;

@@ -56,7 +56,7 @@ const DIGITS: i32 = 3;
 impl Law {
     /// What the law gives for these inputs, in its unit; NaN where one is missing, or where it holds no figure.
     #[must_use]
-    pub(crate) fn of(&self, inputs: &[f64]) -> f64 {
+    pub fn of(&self, inputs: &[f64]) -> f64 {
         if inputs.len() < self.inputs.len() { f64::NAN } else { (self.eval)(inputs) }
     }
 

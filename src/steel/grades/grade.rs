@@ -156,7 +156,9 @@ pub(crate) fn nearest(word: &str) -> Option<&'static str> {
     if asked.is_empty() {
         return None;
     }
-    let same = |name: &str| plain(name) == asked;
+    // A nought for the letter, and the letter for a nought: `01`, `1O84`.
+    let even = |name: &str| name.replace('o', "0");
+    let same = |name: &str| even(&plain(name)) == even(&asked);
     let alike = all().iter().find(|g| g.names().any(same) || g.near.iter().any(|n| same(n)));
     if let Some(grade) = alike {
         return Some(grade.name.as_str());

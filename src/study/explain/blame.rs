@@ -151,14 +151,16 @@ fn most(plan: &Plan, build: &Build, lot: LotId, what: Measure, took: bool, units
     let chain = chain(build, lot);
     let begins = |lot: &LotId| maker(plan, *lot).is_some_and(|step| anew(plan, step));
     let start = chain.iter().rposition(begins).unwrap_or(0);
+    // A hair of rounding is no change: it would be told from a figure to the same one.
+    let told = |mm| show(mm, what.kind(), units);
     let steps = pairs(chain.get(start..)?).filter_map(|(before, after)| {
         let (a, b) = (size(build, before, what)?, size(build, after, what)?);
         let far = if took { (a / b).ln() } else { (b / a).ln() };
-        (far > 0.0).then_some((far, after, a, b))
+        (far > 0.0 && told(a) != told(b)).then_some((far, after, a, b))
     });
     let (_, after, a, b) = steps.max_by(|x, y| x.0.total_cmp(&y.0))?;
     let step = maker(plan, after)?;
     let verb = if took { "takes" } else { "gives" };
-    let [a, b] = [a, b].map(|size| show(size, what.kind(), units));
+    let [a, b] = [a, b].map(told);
     at_step(plan, step, format!("this step {verb} most: from {a} to {b}"))
 }

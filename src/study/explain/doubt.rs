@@ -4,7 +4,7 @@ use crate::forge::{MEASURED_HOT, SPREAD_LAW, Silent};
 use crate::quantity::{Kind, Units, show};
 use crate::replay::{Bench, Build, Line, Plan};
 use crate::source::{Code, Diagnostic};
-use crate::spec::{Judged, Spot, What};
+use crate::spec::{Judged, Spot, What, band_words};
 use crate::steel::laws::expansion;
 
 /// Published spread laws differ by about so much of the width gained (the reference, section 1.4).
@@ -98,8 +98,8 @@ fn hardness_band(line: &Line, judged: &Judged, units: Units) -> Option<Diagnosti
     if judged.band <= 0.0 || judged.got.is_nan() || judged.margin.abs() >= judged.band {
         return None;
     }
-    let (got, band) = (show(judged.got, Kind::HARDNESS, units), crate::quantity::trim_number(judged.band, 1));
-    let text = format!("{got}, give or take {band}");
+    let got = show(judged.got, Kind::HARDNESS, units);
+    let text = format!("{got}, {}", band_words(judged.got, judged.got, judged.band));
     let message = "this hardness is closer to its limit than the figures can tell";
     let warning = Diagnostic::new(Code::HangsOnHardness, message, line.test.span, text);
     Some(warning.help("it goes by carbon, section and bath, and by fits to measured tempers: test a piece of the same billet"))

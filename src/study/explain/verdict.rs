@@ -3,7 +3,7 @@
 use crate::quantity::{Kind, Units, show, show_count, trim_number};
 use crate::replay::{Allowed, Build, Line, Plan};
 use crate::source::{Code, Diagnostic, Fix, Label, Span};
-use crate::spec::{End, Judged, NotTold, Spot, Test, What, Zone};
+use crate::spec::{End, Judged, NotTold, Spot, Test, What, Zone, band_words};
 use crate::steel::laws::hardening::{LEAST_HRC, Untold};
 
 use crate::study::explain::allowed::answered;
@@ -235,6 +235,9 @@ fn narrower(plan: &Plan, build: &Build, line: &Line, units: Units) -> Option<Str
     None
 }
 
+/// Carbon that has changed by more is said, %: the last digit that it is told to.
+const MOVED: f64 = 0.005;
+
 /// Why a hardness is not told, in a smith's words.
 #[must_use]
 pub fn why_untold(plan: &Plan, untold: &NotTold) -> String {
@@ -244,7 +247,16 @@ pub fn why_untold(plan: &Plan, untold: &NotTold) -> String {
         Untold::Never => "no steel in it hardens".to_owned(),
         Untold::TooCold => "it was quenched too cold to harden".to_owned(),
         Untold::DataSheet => format!("no law is known for {grade}: it hardens by its data sheet"),
-        Untold::NoTemper => format!("no law is known for the temper of {grade}"),
+        Untold::NoTemper => {
+            let had =
+                untold.steel.and_then(|id| plan.ground.steels.find(id)).map_or(0.0, |g| g.composition.c);
+            let by_now = if (untold.carbon - had).abs() > MOVED {
+                format!(" with the {} % of carbon that it has there by then", trim_number(untold.carbon, 2))
+            } else {
+                String::new()
+            };
+            format!("no law is known for the temper of {grade}{by_now}")
+        }
         Untold::Thin => {
             format!("suppliers quench {grade} as thick as this, and the formula does not reach its middle")
         }
@@ -256,9 +268,11 @@ pub fn why_untold(plan: &Plan, untold: &NotTold) -> String {
 fn untold(plan: &Plan, build: &Build, line: &Line, piece: &str) -> Diagnostic {
     let (makeup, steels) = (&build.bench.makeup, &plan.ground.steels);
     let told = build.lot(line.lot).map(|lot| line.test.hardness(build.values(), &lot.bar, makeup, steels));
-    let soft = NotTold { why: Untold::Soft, steel: None, quenched: None };
-    let untold = told.and_then(Result::err).unwrap_or(soft);
+    let untold = told.and_then(Result::err).unwrap_or(NotTold::SOFT);
     let help = match untold.why {
+        Untold::NoTemper if untold.about.is_some() => {
+            "that is what a few rows of 1045, 4140 and 5160 say; a law is known for plain steels of 0.74 to 1.15 % carbon: test a piece of the billet"
+        }
         Untold::Soft => {
             "harden it, and temper it: `harden blade from 815 C in oil`, `temper blade at 200 C for 2 h`"
         }
@@ -283,10 +297,19 @@ fn untold(plan: &Plan, build: &Build, line: &Line, piece: &str) -> Diagnostic {
     let subject = subject(plan, &line.test);
     let message = format!("the {subject} of `{piece}` cannot be told: {why}");
     let known = untold.quenched.map(|q| {
-        let (hrc, band) = (trim_number(q.hrc, 0), trim_number(q.band.ceil(), 0));
-        format!("straight from the quench {hrc} HRC at the surface, give or take {band} (ASTM A255, by carbon and section)")
+        let (hrc, band) = (trim_number(q.hrc, 0), band_words(q.hrc, q.hrc, q.band));
+        format!(
+            "straight from the quench {hrc} HRC at the surface, {band} (ASTM A255, by carbon and section)"
+        )
     });
-    let text = known.unwrap_or_else(|| "asked here".to_owned());
+    let text = match (known, untold.about) {
+        (Some(known), Some(about)) => {
+            let [least, most] = about.map(|hrc| trim_number(hrc, 0));
+            format!("{known}; tempered about {least} .. {most}")
+        }
+        (Some(known), None) => known,
+        (None, _) => "asked here".to_owned(),
+    };
     Diagnostic::new(Code::HardnessUntold, message, line.test.span, text).help(help)
 }
 

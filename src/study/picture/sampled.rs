@@ -191,3 +191,17 @@ fn strips<T: Send>(columns: usize, cores: usize, work: impl Fn(usize) -> Vec<T> 
     all.sort_by_key(|(x, _)| *x);
     all.into_iter().map(|(_, column)| column).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::scattered;
+
+    #[test]
+    fn the_hash_is_the_published_one() {
+        // The first two numbers of splitmix64 from the seed 0, as published with it (from memory), their upper 53 bits.
+        const STEP: usize = 0x9e37_79b9_7f4a_7c15;
+        for (of, word) in [(0, 0xe220_a839_7b1d_cdaf_u64), (STEP, 0x6e78_9e6a_a1b9_65f4)] {
+            assert_eq!(scattered(of), (word >> 11) as f64 / 9_007_199_254_740_992.0);
+        }
+    }
+}

@@ -262,4 +262,19 @@ mod tests {
             }
         }
     }
+
+    /// Each thickness that a billet may be drawn to is less than the one before, and a shop sets it: whole mm, or sixteenths.
+    #[test]
+    fn billets_are_drawn_to_round_sizes_one_thinner_than_the_other() {
+        for (units, round, thickest) in [(Units::Metric, 1.0, 12.0), (Units::Inch, 25.4 / 16.0, 12.7)] {
+            let between = Shelf::of(units).between;
+            assert!(
+                between.windows(2).all(|pair| pair[0] > pair[1] && pair[1] > 0.3 * pair[0]),
+                "{between:?}"
+            );
+            assert!(
+                between.iter().all(|mm| (mm / round - (mm / round).round()).abs() < 1e-9 && *mm <= thickest)
+            );
+        }
+    }
 }

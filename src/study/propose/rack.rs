@@ -1,22 +1,26 @@
-//! What a build leaves over, written as recipes that the next build can call.
+//! What a build leaves over, written as stock that the next build can take.
 //!
-//! A piece of one steel is stock of its sizes. A layered one is laid and welded from its layers, with as much steel as the weld
-//! burns, and brought to its own sizes by a measure. What fire has done to it (grain, decarburised skin) is not carried over.
+//! A piece of one steel is stock of its sizes. A layered one is told by its layers: in turn where they go round, one by one where they
+//! do not. What the fire has done to it is told as far as stock can have it: a skin that lost its carbon, a quench, a temper.
 
 use crate::forge::Act;
-use crate::piece::{Bar, LotId, Section, SteelId};
-use crate::quantity::{Kind, Units};
+use crate::piece::{Axis, Bar, Hard, LotId, Section, SteelId};
+use crate::quantity::{Kind, Units, show, trim_number};
 use crate::replay::{Build, Plan};
 use crate::steel::grades;
-use crate::workshop::Job;
+use crate::steel::laws::quench::Medium;
 
 use crate::quantity::written;
 use crate::study::propose::grade::grade;
 
 /// Most layers that are written down one by one (project figure: a page of them).
-const MOST_LAYERS: u64 = 100;
-/// How much thinner the weld presses the layers (common practice: 10 to 20 %).
-const THINNING: f64 = 0.12;
+const MOST_TOLD: usize = 100;
+/// Up to here layers that are not all as thick are told one by one; of more, none is told from the mean (project figure).
+const FEW: usize = 15;
+/// Most layers that are looked at (project figure: what a line of stock may have).
+const MOST_LAYERS: u64 = 10_000;
+/// Layers of one steel are as thick as each other within this share.
+const ALIKE: f64 = 0.02;
 
 /// One lot of what is left.
 #[derive(Clone, Debug)]
@@ -29,18 +33,36 @@ pub struct Kept {
     pub bar: Bar,
     /// The lines that make the steels of its own.
     pub steels: Vec<String>,
-    /// The recipe that brings it back, or why there is none.
-    pub recipe: Result<String, String>,
+    /// What stands behind its name in the line of stock that brings it back, or why there is none.
+    pub stock: Result<Vec<String>, String>,
+}
+
+impl Kept {
+    /// The line of stock that brings it back under a name.
+    #[must_use]
+    pub fn line(&self, name: &str) -> Option<String> {
+        let clauses: Vec<&str> = self.stock.as_ref().ok()?.iter().map(String::as_str).collect();
+        Some(Act::Stock.write(name, &clauses).trim_end().to_owned())
+    }
 }
 
 /// Writes down the rack after a build, and the pieces that no target asks for.
 #[must_use]
 pub fn rack(plan: &Plan, made: &Build, source: &str, units: Units) -> Vec<Kept> {
-    let asked = |lot: &LotId| made.lines.iter().any(|l| l.lot == *lot);
-    let left = made.standing.iter().filter(|l| !asked(l)).chain(&made.racked);
+    // Of an order, what is more than it asks for is left over; of a target without a number, nothing.
+    let ordered = |lot: &LotId| {
+        let of = plan.targets.iter().filter(|target| target.lot == Some(*lot));
+        of.map(|target| target.count.map_or(u32::MAX, |(count, _)| count)).max().unwrap_or(0)
+    };
+    let left =
+        made.standing.iter().map(|lot| (lot, ordered(lot))).chain(made.racked.iter().map(|lot| (lot, 0)));
     let mut kept: Vec<Kept> = Vec::new();
-    for id in left {
+    for (id, ordered) in left {
         let Some(lot) = made.lot(*id) else { continue };
+        let count = lot.count.saturating_sub(ordered);
+        if count == 0 {
+            continue;
+        }
         let own = plan.ground.lot_name(*id);
         let taken = |name: &str| kept.iter().any(|k| k.name == name);
         let mut name = own.to_owned();
@@ -51,11 +73,11 @@ pub fn rack(plan: &Plan, made: &Build, source: &str, units: Units) -> Vec<Kept> 
             name = format!("{own}-{n}");
         }
         let writer = Writer { plan, made, source, units };
-        let (steels, recipe) = match writer.recipe(&name, &lot.bar, lot.count) {
-            Ok((steels, recipe)) => (steels, Ok(recipe)),
+        let (steels, stock) = match writer.stock(&lot.bar, count) {
+            Ok((steels, stock)) => (steels, Ok(stock)),
             Err(why) => (Vec::new(), Err(why)),
         };
-        kept.push(Kept { name, count: lot.count, bar: lot.bar, steels, recipe });
+        kept.push(Kept { name, count, bar: lot.bar, steels, stock });
     }
     kept
 }
@@ -67,26 +89,39 @@ struct Writer<'a> {
     units: Units,
 }
 
+/// Layers, lowest first: steel and thickness, mm.
+type Sheets = [(SteelId, f64)];
+
 impl Writer<'_> {
-    fn recipe(&self, name: &str, bar: &Bar, count: u32) -> Result<(Vec<String>, String), String> {
+    fn stock(&self, bar: &Bar, count: u32) -> Result<(Vec<String>, Vec<String>), String> {
         if bar.loose.is_some() {
             return Err("it is a loose stack still: take it from the bars it is of".to_owned());
         }
-        let strata = crate::piece::strata(&self.made.bench.makeup, bar.node, bar.thick, MOST_LAYERS);
-        let strata = strata.ok_or_else(|| {
-            format!("its layers are more than {MOST_LAYERS}, or not alike all over: call the recipe it came from instead")
-        })?;
-        let mut steels: Vec<SteelId> = strata.iter().map(|s| s.0).collect();
+        if bar.blade.is_some() {
+            return Err("it is shaped by now, and stock is plain bars: call the recipe it came from instead"
+                .to_owned());
+        }
+        let makeup = &self.made.bench.makeup;
+        let mut steels: Vec<SteelId> = makeup.steels(bar.node).collect();
         steels.sort_unstable();
-        steels.dedup();
         let own: Result<Vec<&str>, String> = steels.iter().filter_map(|s| self.own_steel(*s)).collect();
-        let steels: Vec<String> = own?.into_iter().map(str::to_owned).collect();
-        let own: String = steels.iter().map(|line| format!("{line}\n")).collect();
-        let body = match strata.as_slice() {
-            [(steel, _)] => self.solid(name, bar, count, *steel),
-            _ => self.layered(name, bar, &strata, &own)?,
+        let own: Vec<String> = own?.into_iter().map(str::to_owned).collect();
+        let (noun, sizes) = match bar.section {
+            Section::Round => ("round", self.sizes(&[bar.calliper_thick(), bar.long])),
+            _ => ("bar", self.sizes(&bar.sizes())),
         };
-        Ok((steels, body))
+        let bars = if count == 1 { format!("1 {noun} of") } else { format!("{count} {noun}s of") };
+        let mut clauses = match steels.as_slice() {
+            [only] => vec![format!("{bars} {}", self.grade(*only))],
+            _ => self.layered(bar, &bars)?,
+        };
+        clauses.push(sizes);
+        clauses.extend(self.past(bar));
+        Ok((own, clauses))
+    }
+
+    fn grade(&self, steel: SteelId) -> String {
+        grade(&self.plan.ground.steels[steel])
     }
 
     /// The line that makes a steel which the table does not have.
@@ -106,7 +141,7 @@ impl Writer<'_> {
     }
 
     fn size(&self, mm: f64) -> String {
-        // To what a calliper tells, thin layers to four figures.
+        // To what a calliper tells.
         let step: f64 = match self.units {
             Units::Metric => 0.01,
             Units::Inch => 0.0254,
@@ -115,67 +150,145 @@ impl Writer<'_> {
         written((mm / step).round() * step, Kind::LENGTH, self.units)
     }
 
-    fn solid(&self, name: &str, bar: &Bar, count: u32, steel: SteelId) -> String {
-        let grade = grade(&self.plan.ground.steels[steel]);
-        let (noun, sizes) = match bar.section {
-            Section::Round => {
-                ("round", format!("{} x {}", self.size(bar.calliper_thick()), self.size(bar.long)))
+    /// Sizes, with one unit behind the last where it serves all.
+    fn sizes(&self, sizes: &[f64]) -> String {
+        let told: Vec<String> = sizes.iter().map(|mm| self.size(*mm)).collect();
+        let unit = [" mm", " in"].into_iter().find(|unit| told.iter().all(|size| size.ends_with(unit)));
+        let (Some(unit), Some((last, first))) = (unit, told.split_last()) else { return told.join(" x ") };
+        let bare = first.iter().map(|size| size.strip_suffix(unit).map_or(size.as_str(), |bare| bare));
+        bare.chain([last.as_str()]).collect::<Vec<_>>().join(" x ")
+    }
+
+    /// The clauses that tell the layers of a bar.
+    fn layered(&self, bar: &Bar, bars: &str) -> Result<Vec<String>, String> {
+        let makeup = &self.made.bench.makeup;
+        let moved =
+            Axis::ALL.into_iter().any(|axis| makeup.placed(bar.node, axis) && !makeup.varies(bar.node, axis));
+        if moved {
+            return Err(
+                "a pattern has moved its layers about: call the recipe it came from instead".to_owned()
+            );
+        }
+        let on_edge = makeup.varies(bar.node, Axis::Width);
+        let axis = if on_edge { Axis::Width } else { Axis::Thickness };
+        let sheets = crate::piece::sheets(makeup, bar.node, axis, bar.along(axis), MOST_LAYERS);
+        let sheets = sheets.ok_or_else(|| {
+            format!("its layers are more than {MOST_LAYERS}, or not alike all over: call the recipe it came from instead")
+        })?;
+        let mut clauses = match in_turn(&sheets) {
+            Some(turn) if sheets.len() > FEW || even(&sheets) => self.turned(bars, &sheets, &turn),
+            _ if sheets.len() <= MOST_TOLD => vec![self.told(bars, &sheets, bar.along(axis))],
+            _ => {
+                return Err(format!(
+                    "its layers are more than {MOST_TOLD}, and do not go round: call the recipe it came from instead"
+                ));
             }
-            _ => ("bar", self.sizes(bar.thick, bar.wide, bar.long)),
         };
-        let taken = Act::Stock.write("piece", &[&format!("bars {noun}s of {grade}"), &sizes]);
-        format!("recipe {name}(bars: count = {count}) {{\n  {taken}  give piece\n}}\n")
-    }
-
-    fn sizes(&self, t: f64, w: f64, l: f64) -> String {
-        format!("{} x {} x {}", self.size(t), self.size(w), self.size(l))
-    }
-
-    fn layered(&self, name: &str, bar: &Bar, strata: &[(SteelId, f64)], own: &str) -> Result<String, String> {
-        // The weld burns some: the bars are so much longer that what is left weighs what the piece weighs.
-        let mut long = bar.long * 1.05;
-        for _ in 0..4 {
-            let lines = self.laid(bar, strata, long);
-            let weight = self.weight(&format!("{own}{lines}"));
-            let weight = weight.ok_or("its layers cannot be welded again by this reckoning")?;
-            long *= bar.mass / weight;
+        if on_edge {
+            clauses.push("on edge".to_owned());
         }
-        let lines = self.laid(bar, strata, long);
-        let lines: String = lines.lines().map(|line| format!("  {line}\n")).collect();
-        let read = [(bar.thick, "thick"), (bar.wide, "wide"), (bar.long, "long")];
-        // A reading says how sure it is by its digits: one that ends in noughts must show them.
-        let read = read.map(|(mm, what)| match self.units {
-            Units::Metric => format!("{mm:.2} mm {what}"),
-            Units::Inch => format!("{:.3} in {what}", mm / 25.4),
-        });
-        let measured = Act::Measure.write("piece", &read.each_ref().map(String::as_str));
-        Ok(format!("recipe {name}() {{\n{lines}  {measured}  give piece\n}}\n"))
+        Ok(clauses)
     }
 
-    /// What a few lines come to, g.
-    fn weight(&self, lines: &str) -> Option<f64> {
-        let job = Job::alone("rack", lines).ok()?;
-        let made = job.build(self.units);
-        let mass = made.standing.last().and_then(|l| made.lot(*l)).map(|l| l.bar.mass);
-        mass.filter(|m| job.found.is_empty() && made.faults.is_empty() && *m > 0.0)
+    /// Layer by layer.
+    fn told(&self, bars: &str, sheets: &Sheets, whole: f64) -> String {
+        let layer =
+            |(steel, mm): &(SteelId, f64)| format!("{} {} %", self.grade(*steel), percent(mm / whole));
+        format!("{bars} layered {}", sheets.iter().map(layer).collect::<Vec<_>>().join(", "))
     }
 
-    fn laid(&self, bar: &Bar, strata: &[(SteelId, f64)], long: f64) -> String {
-        let (mut lines, mut names): (String, Vec<String>) = (String::new(), Vec::new());
-        for (i, (steel, thick)) in strata.iter().enumerate() {
-            let name = format!("layer-{}", i + 1);
-            let grade = grade(&self.plan.ground.steels[*steel]);
-            let sizes = self.sizes(thick / (1.0 - THINNING), bar.wide, long);
-            lines += &Act::Stock.write(&name, &[&format!("1 bar of {grade}"), &sizes]);
-            names.push(name);
+    /// Steels that go round.
+    fn turned(&self, bars: &str, sheets: &Sheets, turn: &Turn) -> Vec<String> {
+        let names: Vec<String> = turn.steels.iter().map(|s| self.grade(*s)).collect();
+        let mut clauses = vec![format!("{bars} layered {}", names.join(", "))];
+        clauses.push(format!("{} layers", turn.layers));
+        if turn.times > 1 {
+            clauses.push(format!("{} times", turn.times));
         }
-        let thinning = format!("thinning {} %", THINNING * 100.0);
-        lines += &Act::Stack.write("piece", &names.iter().map(String::as_str).collect::<Vec<_>>());
-        let heat = match self.units {
-            Units::Metric => "at 1130 C",
-            Units::Inch => "at 2070 F",
+        let whole: f64 = sheets.iter().map(|(_, mm)| mm).sum();
+        // The last follows from the others.
+        for steel in turn.steels.iter().rev().skip(1).rev() {
+            let of: f64 = sheets.iter().filter(|(s, _)| s == steel).map(|(_, mm)| mm).sum();
+            clauses.push(format!("{} % of {}", percent(of / whole), self.grade(*steel)));
+        }
+        let like = turn.steels.len() == 2 && turn.layers % 2 == 1;
+        if let Some(lowest) = names.first() {
+            clauses.push(format!("{lowest} {}", if like { "outside" } else { "below" }));
+        }
+        clauses
+    }
+
+    /// What fire and quench have left.
+    fn past(&self, bar: &Bar) -> Vec<String> {
+        let mut told = Vec::new();
+        let [faces, edges] = bar.past.lost;
+        // The deeper of both, rounded up: an estimate, on the safe side.
+        let lost = (faces.max(edges) * 100.0).ceil() / 100.0;
+        if faces.max(edges) > 0.005 {
+            told.push(format!("lost skin {}", written(lost, Kind::LENGTH, self.units)));
+        }
+        if let Some(hard) = bar.past.hard {
+            told.extend(self.hard(&hard));
+        }
+        told
+    }
+
+    fn hard(&self, hard: &Hard) -> Vec<String> {
+        let medium = match hard.medium {
+            Medium::StillOil => "still oil",
+            Medium::MovedOil => "moved oil",
+            Medium::FastOil => "fast oil",
+            Medium::Water => "water",
+            Medium::Brine => "brine",
+            Medium::Air => "air",
+            Medium::Plates => "plates",
         };
-        lines += &Act::Weld.write("piece", &[heat, &thinning, "heats 3"]);
-        lines
+        let from = show(hard.from_c, Kind::TEMPERATURE, self.units);
+        let mut told = vec![format!("hardened from {from} in {medium}")];
+        if hard.hours > 0.0 {
+            let at = show(hard.temper_c, Kind::TEMPERATURE, self.units);
+            told.push(format!("tempered at {at} for {} h", trim_number(hard.hours, 2)));
+        }
+        told
     }
+}
+
+/// A share as stock has it: to a hundredth of a percent.
+fn percent(share: f64) -> String {
+    trim_number(share * 100.0, 2)
+}
+
+/// Steels that go round.
+struct Turn {
+    /// The lowest first.
+    steels: Vec<SteelId>,
+    /// How many layers make one stack.
+    layers: usize,
+    /// How often that lies on itself.
+    times: usize,
+}
+
+/// The steels of layers that go round, in one stack or in several alike.
+fn in_turn(sheets: &Sheets) -> Option<Turn> {
+    let mut steels: Vec<SteelId> = Vec::new();
+    for (steel, _) in sheets {
+        if !steels.contains(steel) {
+            steels.push(*steel);
+        }
+    }
+    let goes_round = |layers: usize| {
+        let turn = steels.iter().cycle().take(layers).cycle();
+        layers >= steels.len() && sheets.iter().zip(turn).all(|((steel, _), turn)| steel == turn)
+    };
+    let divides = |times: &usize| sheets.len().is_multiple_of(*times);
+    let times = (1..=sheets.len()).filter(divides).find(|times| goes_round(sheets.len() / times))?;
+    Some(Turn { layers: sheets.len() / times, steels, times })
+}
+
+/// Whether all layers of one steel are as thick as each other.
+fn even(sheets: &Sheets) -> bool {
+    sheets.iter().all(|(steel, mm)| {
+        let first = sheets.iter().find(|(other, _)| other == steel).map_or(*mm, |(_, first)| *first);
+        (mm / first - 1.0).abs() <= ALIKE
+    })
 }

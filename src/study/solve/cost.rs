@@ -1,6 +1,7 @@
 //! What a build costs, in whatever currency the shop states its prices in.
 
-use crate::forge::{Form, Per};
+use crate::forge::Per;
+use crate::piece::SteelId;
 use crate::replay::{Bench, Plan};
 
 use crate::study::solve::hours::Hours;
@@ -34,14 +35,20 @@ impl Cost {
 #[must_use]
 pub fn cost(plan: &Plan, bench: &Bench, hours: &Hours) -> Cost {
     let shop = &plan.ground.shop;
-    let mut made = Cost {
-        stated: !shop.steel_prices.is_empty() || shop.hour_price.is_some() || shop.fuel_price.is_some(),
-        ..Cost::default()
-    };
-    for step in plan.steps.iter().filter(|s| s.word.form == Form::Stock && s.takes.is_empty()) {
-        let lot = step.gives.first().and_then(|l| bench.lots[*l]);
-        let Some(lot) = lot else { continue };
-        let Some(steel) = bench.makeup.steels(lot.bar.node).next() else { continue };
+    let mut made = Cost { stated: shop.prices_any(), ..Cost::default() };
+    for (_, bought) in plan.bought() {
+        let Some(lot) = bench.lots[bought] else { continue };
+        let steels: Vec<SteelId> = bench.makeup.steels(lot.bar.node).collect();
+        let [steel] = steels.as_slice() else {
+            // What a billet costs that somebody has welded, no price of its steels says.
+            let names: Vec<&str> = steels.iter().map(|s| plan.ground.steels[*s].name.as_str()).collect();
+            let name = format!("layered {}", names.join(" and "));
+            if !made.unpriced.contains(&name) {
+                made.unpriced.push(name);
+            }
+            continue;
+        };
+        let steel = *steel;
         match shop.price_of(steel) {
             Some((price, per, of)) => {
                 made.steel += bench.values.get(price)

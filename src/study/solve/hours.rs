@@ -1,8 +1,9 @@
 //! The hours of a job: at the fire, which a run counts, and at the bench, by the shop's rates.
 
 use crate::forge::{Fire, Form, Hazard};
+use crate::piece::Cause;
 use crate::quantity::{Mass, Q, Time, Units, Values, show, trim_number};
-use crate::replay::Plan;
+use crate::replay::{Build, Plan, Planned};
 
 /// Minutes before and behind the work of a job (common practice, from memory).
 const SET_UP_MIN: f64 = 40.0;
@@ -47,6 +48,56 @@ impl Hours {
     }
 }
 
+/// The rates of a shop, and the usual ones where it states none.
+struct Rates {
+    set_up: f64,
+    handling: f64,
+    treatment: f64,
+    grinding: f64,
+}
+
+impl Rates {
+    fn of(plan: &Plan, values: &Values) -> Rates {
+        let shop = &plan.ground.shop;
+        let minutes = |stated: Option<Q<Time>>, usual: f64| stated.map_or(usual, |q| values.get(q));
+        Rates {
+            set_up: minutes(shop.set_up, SET_UP_MIN),
+            handling: minutes(shop.handling, HANDLING_MIN),
+            treatment: minutes(shop.treatment, TREATMENT_MIN),
+            grinding: shop.grinding.map_or(GRINDING_G_PER_MIN, |q: Q<Mass>| values.get(q)),
+        }
+    }
+
+    fn ground(&self, grams: f64) -> f64 {
+        if grams > 0.0 { grams / self.grinding } else { 0.0 }
+    }
+}
+
+/// What a step keeps somebody at the bench for.
+#[derive(PartialEq)]
+enum Bench {
+    Nothing,
+    Cold,
+    Treatment,
+}
+
+impl Bench {
+    fn of(step: &Planned) -> Bench {
+        let word = step.word;
+        match word.form {
+            Form::Work | Form::Stack => {}
+            _ => return Bench::Nothing,
+        }
+        if word.hazards.iter().any(|h| matches!(h, Hazard::Quench | Hazard::Oven)) {
+            Bench::Treatment
+        } else if word.fire == Fire::None {
+            Bench::Cold
+        } else {
+            Bench::Nothing
+        }
+    }
+}
+
 /// The hours of a job of so many minutes at the fire, in which so much steel is ground off, g.
 #[must_use]
 pub fn hours(plan: &Plan, values: &Values, fire: f64, ground_g: f64, units: Units) -> Hours {
@@ -55,16 +106,13 @@ pub fn hours(plan: &Plan, values: &Values, fire: f64, ground_g: f64, units: Unit
     if plan.steps.is_empty() {
         return made;
     }
-    let treats = |hazards: &[Hazard]| hazards.iter().any(|h| matches!(h, Hazard::Quench | Hazard::Oven));
-    let works = || plan.steps.iter().filter(|s| matches!(s.word.form, Form::Work | Form::Stack));
-    let treated = works().filter(|s| treats(s.word.hazards)).count();
-    let cold = works().filter(|s| s.word.fire == Fire::None && !treats(s.word.hazards)).count();
-    let minutes = |stated: Option<Q<Time>>, usual: f64| stated.map_or(usual, |q| values.get(q));
-    let rate = shop.grinding.map_or(GRINDING_G_PER_MIN, |q: Q<Mass>| values.get(q));
-    made.set_up = minutes(shop.set_up, SET_UP_MIN);
-    made.handling = cold as f64 * minutes(shop.handling, HANDLING_MIN);
-    made.treatment = treated as f64 * minutes(shop.treatment, TREATMENT_MIN);
-    made.grinding = if ground_g > 0.0 { ground_g / rate } else { 0.0 };
+    let rates = Rates::of(plan, values);
+    let count = |bench: Bench| plan.steps.iter().filter(|s| Bench::of(s) == bench).count();
+    let (cold, treated) = (count(Bench::Cold), count(Bench::Treatment));
+    made.set_up = rates.set_up;
+    made.handling = cold as f64 * rates.handling;
+    made.treatment = treated as f64 * rates.treatment;
+    made.grinding = rates.ground(ground_g);
     let usual = |n: f64, what: &str| format!("{what} {} min", trim_number(n, 0));
     let unstated = [
         (shop.set_up.is_none(), usual(SET_UP_MIN, "set up")),
@@ -76,4 +124,21 @@ pub fn hours(plan: &Plan, values: &Values, fire: f64, ground_g: f64, units: Unit
     ];
     made.assumed = unstated.into_iter().filter(|(left_out, _)| *left_out).map(|(_, rate)| rate).collect();
     made
+}
+
+/// The minutes of each step of a build, in order; setting up counts to the first.
+#[must_use]
+pub fn minutes_by_step(plan: &Plan, build: &Build) -> Vec<f64> {
+    let rates = Rates::of(plan, build.values());
+    let steps = plan.steps.iter().enumerate().map(|(index, step)| {
+        let fire = build.ledger.effort_in(index).map_or(0.0, |e| e.minutes);
+        let bench = match Bench::of(step) {
+            Bench::Nothing => 0.0,
+            Bench::Cold => rates.handling,
+            Bench::Treatment => rates.treatment,
+        };
+        let set_up = if index == 0 { rates.set_up } else { 0.0 };
+        set_up + fire + bench + rates.ground(build.ledger.lost_in(index, Cause::Ground))
+    });
+    steps.collect()
 }

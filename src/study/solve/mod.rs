@@ -7,5 +7,6 @@ pub(in crate::study) mod hours;
 pub(in crate::study) mod miss;
 pub(in crate::study) mod nudge;
 pub(in crate::study) mod odds;
+pub(in crate::study) mod quote;
 pub(in crate::study) mod runs;
 pub(in crate::study) mod sweep;

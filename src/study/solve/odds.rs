@@ -16,7 +16,9 @@ use rand_distr::{Distribution, StandardNormal};
 use rand_pcg::Pcg64Mcg;
 
 use crate::bug::caught;
-use crate::replay::Plan;
+use statrs::distribution::{Binomial, DiscreteCDF};
+
+use crate::replay::{Plan, TargetPlan};
 use crate::source::Diagnostic;
 use crate::spec::{Bounds, Judged, Test};
 
@@ -49,6 +51,8 @@ pub struct LineOdds {
     pub error: f64,
     /// 5, 50 and 95 % of what is got; nothing where it is never got.
     pub quantiles: [Option<f64>; 3],
+    /// Whether it is met with every figure as written; nothing where that cannot be worked.
+    pub met: Option<bool>,
     /// What is got with every figure as written; nothing where it is not got.
     pub nominal: Option<f64>,
     /// Standard uncertainty to first order (JCGM 100); nothing where it is not got as written, or a standard deviation off.
@@ -64,6 +68,8 @@ pub struct Odds {
     pub inputs: Vec<Input>,
     /// Each line of each target.
     pub lines: Vec<LineOdds>,
+    /// Each target that is an order.
+    pub orders: Vec<OrderOdds>,
     /// The chance that all are met at once.
     pub all: f64,
     /// Its standard error.
@@ -82,6 +88,23 @@ pub struct Odds {
     pub stopped: bool,
     /// The seed.
     pub seed: u64,
+}
+
+/// What becomes of an order of several pieces alike.
+#[derive(Clone, Debug)]
+pub struct OrderOdds {
+    /// The piece.
+    pub piece: String,
+    /// How many are asked for.
+    pub wanted: u32,
+    /// How many are made.
+    pub made: u32,
+    /// The chance that one of them meets every line.
+    pub each: f64,
+    /// The chance that enough of them do, where what is off is off for all of them alike.
+    pub alike: f64,
+    /// The same where each has its own luck (binomial).
+    pub apart: f64,
 }
 
 /// Which samples, and who is told.
@@ -126,6 +149,8 @@ struct Block {
     failed: usize,
     all: usize,
     met: Vec<usize>,
+    /// Runs in which a piece meets every line of each target.
+    good: Vec<usize>,
     got: Vec<Vec<f64>>,
     /// For each line and input: sums of the got figure, its square, and its product with the input's draw.
     sums: Vec<Sums>,
@@ -233,9 +258,14 @@ pub fn odds(plan: &Plan, draw: &Draw) -> Odds {
 fn block(runs: &mut Runs, inputs: &[Input], seed: u64, index: usize, size: usize) -> Block {
     // Blocks draw from generators far apart: the golden ratio spreads their seeds.
     let mut rng = Pcg64Mcg::seed_from_u64(seed ^ (index as u64).wrapping_mul(0x9E37_79B9_7F4A_7C15));
-    let lines: usize = runs.plan.targets.iter().map(|t| t.tests.len()).sum();
+    let targets = &runs.plan.targets;
+    let lines: usize = targets.iter().map(|t| t.tests.len()).sum();
+    // Which target each line is of.
+    let of: Vec<usize> =
+        targets.iter().enumerate().flat_map(|(i, t)| t.tests.iter().map(move |_| i)).collect();
     let mut block = Block {
         met: vec![0; lines],
+        good: vec![0; targets.len()],
         got: vec![Vec::with_capacity(size); lines],
         sums: vec![Sums::new(inputs.len()); lines],
         risk: Sums::new(inputs.len()),
@@ -260,7 +290,10 @@ fn block(runs: &mut Runs, inputs: &[Input], seed: u64, index: usize, size: usize
             }
         };
         let per_line = block.met.iter_mut().zip(&mut block.got).zip(&mut block.sums);
-        for ((_, judged), ((met, got), sums)) in runs.lines().zip(per_line) {
+        let mut good = vec![true; block.good.len()];
+        for (((_, judged), ((met, got), sums)), of) in runs.lines().zip(per_line).zip(&of) {
+            let met_here = judged.is_some_and(|judged| judged.met);
+            good.iter_mut().skip(*of).take(1).for_each(|good| *good &= met_here);
             let Some(judged) = judged else {
                 all = false;
                 continue;
@@ -272,6 +305,7 @@ fn block(runs: &mut Runs, inputs: &[Input], seed: u64, index: usize, size: usize
                 sums.add(judged.got, &draws);
             }
         }
+        block.good.iter_mut().zip(good).for_each(|(sum, good)| *sum += usize::from(good));
         block.all += usize::from(all);
         block.risk.add(f64::from(u8::from(all)), &draws);
     }
@@ -303,11 +337,16 @@ fn gather(plan: &Plan, inputs: Vec<Input>, blocks: &[Block], seed: u64, stopped:
             chance: met as f64 / n,
             error: error(met),
             quantiles: [0.05, 0.5, 0.95].map(|q| quantile(&mut got, q)),
-            nominal,
+            met: nominal.map(|judged| judged.met),
+            nominal: figure(nominal),
             first_order,
             drivers,
         });
     }
+    let orders = orders(plan, |target| {
+        let good: usize = blocks.iter().filter_map(|b| b.good.get(target)).sum();
+        good as f64 / n
+    });
     let all: usize = blocks.iter().map(|b| b.all).sum();
     let mut risk = Sums::new(inputs.len());
     blocks.iter().for_each(|b| risk.join(&b.risk));
@@ -323,6 +362,7 @@ fn gather(plan: &Plan, inputs: Vec<Input>, blocks: &[Block], seed: u64, stopped:
         worst_fail: worst.and_then(|(_, (count, fault))| Some((count, fault?))),
         inputs,
         lines,
+        orders,
         all: all as f64 / n,
         all_error: error(all),
         failed: blocks.iter().map(|b| b.failed).sum(),
@@ -330,6 +370,25 @@ fn gather(plan: &Plan, inputs: Vec<Input>, blocks: &[Block], seed: u64, stopped:
         stopped,
         seed,
     }
+}
+
+/// The orders among the targets, each with the chance of one piece.
+fn orders(plan: &Plan, each: impl Fn(usize) -> f64) -> Vec<OrderOdds> {
+    let mut runs = Runs::new(plan, Least::Steel);
+    // As many as there are with every figure as written.
+    let worked = runs.work(&[]).is_ok();
+    let order = |(i, target): (usize, &TargetPlan)| {
+        let (wanted, _) = target.count?;
+        let lot = target.lot.and_then(|lot| runs.bench.lots[lot]).filter(|_| worked);
+        let made = lot.map_or(0, |lot| lot.count);
+        let each = each(i);
+        let enough = |made: u64| {
+            Binomial::new(each.clamp(0.0, 1.0), made).map_or(0.0, |b| b.sf(u64::from(wanted) - 1))
+        };
+        let (alike, apart) = if made < wanted { (0.0, 0.0) } else { (each, enough(u64::from(made))) };
+        Some(OrderOdds { piece: target.piece.clone(), wanted, made, each, alike, apart })
+    };
+    plan.targets.iter().enumerate().filter_map(order).collect()
 }
 
 /// Inputs by their share, largest first.
@@ -351,7 +410,7 @@ fn quantile(figures: &mut [f64], q: f64) -> Option<f64> {
 }
 
 /// What a line comes to, and its standard uncertainty.
-type FirstOrder = (Option<f64>, Option<f64>);
+type FirstOrder = (Option<Judged>, Option<f64>);
 
 /// What each line comes to as written, and its standard uncertainty to first order (JCGM 100, 5.1.2): central
 /// differences over one standard deviation each way; nothing where the recipe cannot be worked so.
@@ -360,23 +419,28 @@ type FirstOrder = (Option<f64>, Option<f64>);
 /// What stops the recipe as written, where that is told.
 fn first_order(plan: &Plan, inputs: &[Input]) -> Result<Vec<FirstOrder>, Option<Box<Diagnostic>>> {
     let mut runs = Runs::new(plan, Least::Steel);
-    let mut got = |set: &[(u32, f64)]| -> Result<Vec<Option<f64>>, Option<Box<Diagnostic>>> {
+    let mut judged = |set: &[(u32, f64)]| -> Result<Vec<Option<Judged>>, Option<Box<Diagnostic>>> {
         runs.run_or_fault(set).map_err(|(_, fault)| fault)?;
-        let figure = |j: Option<Judged>| j.map(|j| j.got).filter(|got| got.is_finite());
-        Ok(runs.lines().map(|(_, j)| figure(j)).collect())
+        Ok(runs.lines().map(|(_, judged)| judged).collect())
     };
-    let middle = got(&[])?;
+    let middle = judged(&[])?;
     let mut sums = vec![Some(0.0); middle.len()];
     for input in inputs {
-        let [up, down] = [1.0, -1.0].map(|way| got(&[(input.slot, input.mean + way * input.deviation)]).ok());
+        let [up, down] =
+            [1.0, -1.0].map(|way| judged(&[(input.slot, input.mean + way * input.deviation)]).ok());
         let none = || vec![None; middle.len()];
         let (up, down) = (up.unwrap_or_else(none), down.unwrap_or_else(none));
         for ((sum, up), down) in sums.iter_mut().zip(up).zip(down) {
-            let half = up.zip(down).map(|(up, down)| (up - down) / 2.0);
+            let half = figure(up).zip(figure(down)).map(|(up, down)| (up - down) / 2.0);
             *sum = sum.zip(half).map(|(sum, half): (f64, f64)| sum + half * half);
         }
     }
-    Ok(middle.into_iter().zip(sums).map(|(m, s)| (m, m.and(s).map(f64::sqrt))).collect())
+    Ok(middle.into_iter().zip(sums).map(|(m, s)| (m, figure(m).and(s).map(f64::sqrt))).collect())
+}
+
+/// The figure of what was judged, where it is one.
+fn figure(judged: Option<Judged>) -> Option<f64> {
+    judged.map(|judged| judged.got).filter(|got| got.is_finite())
 }
 
 #[cfg(test)]

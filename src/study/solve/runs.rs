@@ -1,6 +1,6 @@
 //! Many runs of one plan: what each comes to, as a few figures.
 
-use crate::forge::{Effort, Fault, Form, Sink};
+use crate::forge::{Effort, Fault, Sink};
 use crate::piece::{Cause, LotId};
 use crate::quantity::Units;
 use crate::replay::{Bench, Mark, Plan};
@@ -144,8 +144,7 @@ impl<'p> Runs<'p> {
     /// A plan, and what there should be least of.
     #[must_use]
     pub fn new(plan: &'p Plan, least: Least) -> Runs<'p> {
-        let taken = plan.steps.iter().filter(|s| s.word.form == Form::Stock && s.takes.is_empty());
-        let stock = taken.filter_map(|s| s.gives.first().copied()).collect();
+        let stock = plan.bought().map(|(_, lot)| lot).collect();
         Runs { plan, bench: Bench::default(), made: 0, least, stock, start: None }
     }
 
@@ -210,7 +209,7 @@ impl<'p> Runs<'p> {
         let mut worst = expected;
         for target in &self.plan.targets {
             let lot = target.lot.and_then(|l| self.bench.lots[l]);
-            let Some(lot) = lot.filter(|l| l.count > 0 && l.bar.loose.is_none()) else {
+            let Some(lot) = target.judged(lot) else {
                 worst = worst.min(-1e3);
                 continue;
             };
@@ -267,7 +266,7 @@ impl<'p> Runs<'p> {
         let plan = self.plan;
         plan.targets.iter().flat_map(move |target| {
             let lot = target.lot.and_then(|l| self.bench.lots[l]);
-            let lot = lot.filter(|l| l.count > 0 && l.bar.loose.is_none());
+            let lot = target.judged(lot);
             target.tests.iter().map(move |test| {
                 let judged = lot.map(|lot| {
                     test.judge(&self.bench.values, &lot.bar, &self.bench.makeup, &plan.ground.steels)

@@ -453,7 +453,7 @@ impl<'p> Field<'p> {
         let mut line = 0;
         for target in &self.plan.targets {
             let lot = target.lot.and_then(|l| self.bench.lots[l]);
-            let lot = lot.filter(|l| l.count > 0 && l.bar.loose.is_none());
+            let lot = target.judged(lot);
             for test in &target.tests {
                 line += 1;
                 let Some(lot) = lot else {

@@ -297,3 +297,24 @@ fn some_of_each(made: Vec<Node>) -> Vec<Node> {
     }
     kept
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{Kind, looks};
+
+    #[test]
+    fn looks_go_over_all_that_is_allowed_and_are_closest_near_what_there_is() {
+        assert_eq!(looks([2.0, 5.0], Kind::NUMBER), [2.0, 3.0, 4.0, 5.0]);
+        // Shares of what there is: both ways where both are allowed.
+        let both = looks([0.5, 2.0], Kind::LENGTH);
+        assert!(both.contains(&0.5) && both.contains(&2.0), "{both:?}");
+        assert!(both.iter().filter(|v| **v < 1.0).count() == both.iter().filter(|v| **v > 1.0).count());
+        for ([low, high], first, last) in [([1.2, 3.0], 1.2, 3.0), ([0.2, 0.8], 0.8, 0.2)] {
+            let one_way = looks([low, high], Kind::LENGTH);
+            let ends = [one_way[0], one_way[one_way.len() - 1]];
+            assert!((ends[0] - first).abs() < 1e-12 && (ends[1] - last).abs() < 1e-12, "{one_way:?}");
+            let steps: Vec<f64> = one_way.windows(2).map(|w| (w[1] / w[0]).ln().abs()).collect();
+            assert!(steps.windows(2).all(|w| w[1] > w[0]), "{steps:?}");
+        }
+    }
+}

@@ -1,0 +1,242 @@
+//! What is left of a line that no form reads: two lines on one, or the verb, the piece and each clause that can be made out. Both are
+//! offered, never read.
+
+use std::collections::BTreeSet;
+
+use super::vocabulary;
+use super::wording::{Sort, Token, held, kind_of, tokens};
+use crate::forge::{self, Form, Word};
+use crate::quantity::Kind;
+
+/// Lines of more words than that are no slip of the pen.
+const MOST: usize = 24;
+/// The most words of a clause.
+const LONGEST: usize = 7;
+/// Words that a line does not mean the same without.
+const WEIGHTY: [&str; 19] = [
+    "no",
+    "not",
+    "without",
+    "except",
+    "less",
+    "more",
+    "half",
+    "double",
+    "per",
+    "off",
+    "hot",
+    "turned",
+    "flipped",
+    "alternate",
+    "until",
+    "if",
+    "unless",
+    "never",
+    "minus",
+];
+/// Words of the language that a line goes without where they lead to nothing.
+const LIGHT: [&str; 13] =
+    ["at", "to", "in", "of", "on", "with", "for", "from", "into", "heat", "heats", "with", "each"];
+/// What two steps are put together with.
+const BETWEEN: [&str; 6] = [",", "and", "then", ";", "&", "."];
+
+/// The verb of the language that a word is, or says.
+fn verb(low: &str) -> Option<&'static Word> {
+    forge::word(&vocabulary::house_verb(low)).or_else(|| forge::usual(low).and_then(forge::word))
+}
+
+fn text<'t>(line: &'t str, token: &Token) -> &'t str {
+    line.get(token.at.clone()).unwrap_or_default()
+}
+
+/// Tokens in one row, those apart that were apart.
+fn joined<'a>(line: &str, all: impl Iterator<Item = &'a Token>) -> String {
+    let (mut made, mut end) = (String::new(), usize::MAX);
+    for token in all {
+        if token.at.start != end && token.low != "," && !made.is_empty() {
+            made.push(' ');
+        }
+        made += text(line, token);
+        end = token.at.end;
+    }
+    made
+}
+
+/// Two lines that stand on one, with ` ; ` between them, where `reads` makes a line of either.
+pub fn parted(
+    line: &str,
+    pieces: &BTreeSet<String>,
+    step: bool,
+    reads: impl Fn(&str) -> Option<String>,
+) -> Option<String> {
+    let all = tokens(line);
+    let between = |t: &Token| BETWEEN.contains(&t.low.as_str());
+    let is_piece = |t: &Token| t.sort == Sort::Word && pieces.contains(text(line, t));
+    for (nth, sign) in all.iter().enumerate().take(MOST).skip(1).filter(|(_, t)| between(t)) {
+        let Some(next) = all.iter().skip(nth).position(|t| !between(t)).map(|n| n + nth) else { continue };
+        let (Some(left), Some(first)) = (line.get(..sign.at.start), all.get(next)) else { continue };
+        let mut right = line.get(first.at.start..).unwrap_or_default().to_owned();
+        if step {
+            if verb(&first.low).is_none() {
+                continue;
+            }
+            // The piece is the one before, where none is named.
+            let own = all.iter().skip(next).any(is_piece);
+            if let Some(piece) = all.iter().take(nth).find(|t| is_piece(t)).filter(|_| !own) {
+                let rest = line.get(first.at.end..).unwrap_or_default().trim_start();
+                let rest = ["it ", "them "].iter().find_map(|it| rest.strip_prefix(it)).unwrap_or(rest);
+                right = format!("{} {} {rest}", text(line, first), text(line, piece));
+            }
+        }
+        if let (Some(left), Some(right)) = (reads(left.trim()), reads(right.trim())) {
+            return Some(format!("{} ; {}", left.trim(), right.trim()));
+        }
+    }
+    None
+}
+
+/// A step of the verb and the clauses that can be made out in a line: all its figures are in it, and no word is left out that the line
+/// would not mean the same without.
+pub fn step(
+    line: &str,
+    pieces: &BTreeSet<String>,
+    accepts: impl Fn(&str) -> bool,
+    reads: impl Fn(&str) -> Option<String>,
+) -> Option<String> {
+    let all = tokens(line);
+    if all.len() > MOST || has_odd_figure(&all) {
+        return None;
+    }
+    let named: Vec<usize> = (0..all.len())
+        .filter(|i| all.get(*i).is_some_and(|t| t.sort == Sort::Word && pieces.contains(text(line, t))))
+        .collect();
+    let [piece] = *named.as_slice() else { return None };
+    // Where nothing says what is done, a size across says it.
+    let across = ["thick", "square", "round", "octagon"];
+    let drawn = || forge::usual("forge").filter(|_| all.iter().any(|t| across.contains(&t.low.as_str())));
+    let verbs = all.iter().enumerate().filter(|(at, t)| *at != piece && t.sort == Sort::Word);
+    let mut verbs: Vec<(usize, &'static Word)> = verbs
+        .filter_map(|(at, t)| Some((at, verb(&t.low)?)))
+        .filter(|(_, word)| word.form == Form::Work)
+        .collect();
+    if verbs.is_empty() {
+        verbs.extend(drawn().and_then(forge::word).map(|word| (usize::MAX, word)));
+    }
+    let mut best: Option<(usize, String)> = None;
+    for (at, word) in verbs {
+        let name = all.get(piece).map_or("", |t| text(line, t));
+        let head = format!("{} {name}", word.word);
+        let rest: Vec<Token> =
+            all.iter().enumerate().filter(|(i, _)| *i != at && *i != piece).map(|(_, t)| t.clone()).collect();
+        let known = |t: &Token| t.sort != Sort::Word || weighs(&t.low) || is_following(&t.low);
+        let words = |keep: &dyn Fn(&Token) -> bool| {
+            format!("{head} {}", joined(line, rest.iter().filter(|t| keep(t)))).replace(" ,", ",")
+        };
+        // The piece behind the verb, and then also without the words that nothing knows.
+        let plain = rest
+            .iter()
+            .any(|t| t.sort == Sort::Number)
+            .then(|| reads(&words(&|_| true)).or_else(|| reads(&words(&known))));
+        if let Some(made) = plain.flatten() {
+            return Some(made);
+        }
+        let Some((kept, made)) = clauses(line, &head, word, &rest, &accepts) else { continue };
+        if best.as_ref().is_none_or(|(most, _)| kept > *most) {
+            best = Some((kept, made));
+        }
+    }
+    best.map(|(_, made)| made)
+}
+
+/// A line without the words that nothing knows.
+pub fn without_strange(line: &str, reads: impl Fn(&str) -> Option<String>) -> Option<String> {
+    let all = tokens(line);
+    let known = |t: &&Token| t.sort != Sort::Word || weighs(&t.low) || vocabulary::is_word(&t.low);
+    let figures = all.iter().any(|t| t.sort == Sort::Number);
+    // What is tested says more than the kind of its figure.
+    let begins = all.iter().take(2).map(|t| t.sort == Sort::Word).collect::<Vec<_>>();
+    if all.first().is_some_and(|t| !known(&t)) && begins == [true, false] {
+        return None;
+    }
+    let some = all.iter().any(|t| !known(&t)) && figures && all.len() <= MOST && !has_odd_figure(&all);
+    some.then(|| reads(&joined(line, all.iter().filter(known)))).flatten()
+}
+
+/// Whether a word that nothing knows stands behind a bare figure: it may be a unit.
+fn has_odd_figure(all: &[Token]) -> bool {
+    all.windows(2).any(|pair| {
+        let [figure, word] = pair else { return false };
+        figure.sort == Sort::Number && word.sort == Sort::Word && !vocabulary::is_word(&word.low)
+    })
+}
+
+fn weighs(low: &str) -> bool {
+    WEIGHTY.contains(&low)
+}
+
+fn is_following(low: &str) -> bool {
+    vocabulary::following().any(|known| known == low)
+}
+
+/// What a verb makes of words: how many it takes, and the line.
+fn clauses(
+    line: &str,
+    head: &str,
+    word: &'static Word,
+    rest: &[Token],
+    accepts: &impl Fn(&str) -> bool,
+) -> Option<(usize, String)> {
+    let words = |from: usize, to: usize| joined(line, rest.get(from..to).unwrap_or_default().iter());
+    let starts = |t: &Token| t.sort == Sort::Number || is_following(&t.low);
+    let (mut made, mut kept, mut at, mut figures) = (Vec::new(), 0, 0, 0);
+    while let Some(token) = rest.get(at) {
+        let most = (at + LONGEST).min(rest.len());
+        let whole = (at + 1..=most).rev().filter(|_| starts(token)).find_map(|end| {
+            let clause = words(at, end);
+            let fits = !clause.ends_with(',') && accepts(&format!("{head} {clause}"));
+            fits.then_some((end, clause))
+        });
+        let found = whole.or_else(|| {
+            let end = at + held('Q', rest, at)?;
+            let clause = like_example(word, &words(at, end), kind_of(rest, at)?, made.len())?;
+            accepts(&format!("{head} {clause}")).then_some((end, clause))
+        });
+        match found {
+            Some((end, clause)) => {
+                let numbers = rest.get(at..end).unwrap_or_default().iter();
+                figures += numbers.filter(|t| t.sort == Sort::Number).count();
+                kept += end - at;
+                made.push(clause);
+                at = end;
+            }
+            None if token.sort == Sort::Number || weighs(&token.low) => return None,
+            None if is_following(&token.low) && !LIGHT.contains(&token.low.as_str()) => return None,
+            None => at += 1,
+        }
+    }
+    let whole = format!("{head} {}", made.join(", "));
+    (figures > 0 && accepts(&whole)).then_some((kept, whole))
+}
+
+/// A figure in the words that stand around one of its kind in a verb's example: that after so many of it, else the first.
+fn like_example(word: &'static Word, figure: &str, kind: Kind, after: usize) -> Option<String> {
+    let like: Vec<String> = word
+        .example
+        .split(',')
+        .filter_map(|part| {
+            let all = tokens(part);
+            let at = all.iter().position(|t| t.sort == Sort::Number)?;
+            let end = at + held('Q', &all, at)?;
+            if kind_of(&all, at) != Some(kind) {
+                return None;
+            }
+            let before = at.checked_sub(1).and_then(|i| all.get(i)).filter(|t| t.sort == Sort::Word)?;
+            let across = ["thick", "wide", "long", "times"];
+            let behind = all.get(end).filter(|t| across.contains(&t.low.as_str()));
+            let before = if is_following(&before.low) { &before.low } else { "" };
+            let behind = behind.map_or("", |t| &t.low);
+            Some(format!("{before} {figure} {behind}").trim().to_owned())
+        })
+        .collect();
+    like.get(after).or(like.first()).cloned()
+}

@@ -1,0 +1,129 @@
+//! What is offered for a line is read once more with it in: what the line then lacks is offered along, and what else is wrong with the
+//! line is told with it.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::source::{Diagnostic, Files, Fix, Span};
+
+/// Offers of one text that are read again: whoever has more begins at the top (project figure).
+const MOST: usize = 6;
+/// Longer texts are not read again, bytes (project figure).
+const LONGEST: usize = 1 << 18;
+/// How often what an offer lacks is put in.
+const ROUNDS: usize = 3;
+
+/// The address of the file behind each `use`.
+type Uses = BTreeMap<Span, u32>;
+
+/// Words in the place of others, and where addresses behind them go.
+struct Edit {
+    at: Span,
+    words: String,
+}
+
+impl Edit {
+    fn of(fix: &Fix) -> Edit {
+        Edit { at: fix.span, words: fix.text.clone() }
+    }
+
+    /// The words that it put in.
+    fn made(&self) -> Span {
+        Span::within(self.at.start, 0..self.words.len())
+    }
+
+    /// Where an address of the text before stands after it.
+    fn forth(&self, at: u32) -> u32 {
+        let before = at <= self.at.start || at < self.at.end;
+        if before { at } else { (at - self.at.end) + self.made().end }
+    }
+
+    /// Where a span of the text after it stood before; nothing where it touches what was put in.
+    fn back(&self, span: Span) -> Option<Span> {
+        let made = self.made();
+        let to = |at: u32| if at >= made.end { (at - made.end) + self.at.end } else { at };
+        let apart = span.end <= made.start || span.start >= made.end;
+        apart.then(|| Span { start: to(span.start), end: to(span.end) })
+    }
+}
+
+/// Tries what faults offer: `again` reads other files to what is wrong with them.
+pub fn settle(
+    files: &Files,
+    uses: &Uses,
+    faults: Vec<Diagnostic>,
+    mut again: impl FnMut(&Files, &Uses, &dyn Fn(u32) -> u32) -> Vec<Diagnostic>,
+) -> Vec<Diagnostic> {
+    if faults.iter().all(|f| f.fix.is_none()) || files.size() > LONGEST {
+        return faults;
+    }
+    let known: BTreeSet<String> = faults.iter().map(|f| f.message.clone()).collect();
+    let mut tried = |edit: &Edit| {
+        let to = |span: Span| Span { start: edit.forth(span.start), end: edit.forth(span.end) };
+        let files = files.with(edit.at, &edit.words)?;
+        let uses = uses.iter().map(|(span, base)| (to(*span), edit.forth(*base))).collect();
+        let line = files.line_of(edit.made())?;
+        let found = again(&files, &uses, &|at| edit.forth(at));
+        let here = |f: &Diagnostic| line.start <= f.span().start && f.span().start < line.end;
+        let new = found.into_iter().filter(|f| here(f) && !known.contains(&f.message)).collect::<Vec<_>>();
+        Some((files, new))
+    };
+    let (mut made, mut seen) = (Vec::new(), 0);
+    for mut fault in faults {
+        let Some(fix) = fault.fix.as_deref().filter(|_| fault.also.is_none() && seen < MOST) else {
+            made.push(fault);
+            continue;
+        };
+        seen += 1;
+        let mut edit = Edit::of(fix);
+        let mut round = 0;
+        let mut others = Vec::new();
+        while let Some((now, new)) = tried(&edit) {
+            let (own, apart): (Vec<_>, Vec<_>) = new.into_iter().partition(|f| edit.back(f.span()).is_none());
+            if round == 0 {
+                others.extend(apart.into_iter().filter_map(|mut other| {
+                    for label in &mut other.labels {
+                        label.span = edit.back(label.span)?;
+                    }
+                    other.fix = other
+                        .fix
+                        .and_then(|fix| Some(Box::new(Fix { span: edit.back(fix.span)?, text: fix.text })));
+                    Some(other)
+                }));
+            }
+            let Some(first) = own.into_iter().next() else { break };
+            round += 1;
+            match first.fix.as_deref().filter(|_| round < ROUNDS).and_then(|fix| put(files, &now, &edit, fix))
+            {
+                Some((whole, line)) => {
+                    fault.help = Some(format!("write `{line}`"));
+                    fault.fix = Some(Box::new(Fix { span: whole.at, text: whole.words.clone() }));
+                    edit = whole;
+                }
+                // What is offered is not all that is needed, and nobody knows the rest: the form is said.
+                None => {
+                    fault.fix = None;
+                    fault.help = first.help.or(fault.help);
+                    break;
+                }
+            }
+        }
+        made.push(fault);
+        made.extend(others);
+    }
+    made
+}
+
+/// Two edits of one line, the second in the text that the first makes, as one of the whole line; and the line then.
+fn put(files: &Files, now: &Files, first: &Edit, second: &Fix) -> Option<(Edit, String)> {
+    let line = now.line_of(first.made())?;
+    let text = now.text(line);
+    let (Some(start), Some(end)) =
+        (second.span.start.checked_sub(line.start), second.span.end.checked_sub(line.start))
+    else {
+        return None;
+    };
+    let words = format!("{}{}{}", text.get(..start as usize)?, second.text, text.get(end as usize..)?);
+    let at = files.line_of(first.at)?;
+    let line = words.trim().to_owned();
+    (!words.contains('\n')).then_some((Edit { at, words }, line))
+}

@@ -1,0 +1,105 @@
+//! The quote as a page of HTML: for the smith with all that it comes from, for the customer without.
+
+use std::fmt::Write as _;
+
+use super::html::STYLE;
+use super::markup::{figure, list, own};
+use crate::quantity::trim_number;
+use crate::report::Answer as _;
+use crate::report::quote::QuotePage;
+use crate::report::tame::markup as text;
+
+/// How a quote of ours begins: only over such a file another is written.
+pub const QUOTE: &str = "<!doctype html>\n<!-- a quote of heatbook -->\n";
+
+/// The page.
+#[must_use]
+pub fn quote_html(quote: &QuotePage) -> String {
+    let (page, quote) = (&quote.page, quote.json());
+    let kind = if quote.customer { "offer" } else { "quote" };
+    let title = quote.order.map_or(kind.to_owned(), |order| format!("{kind} {order}"));
+    let mut html = format!(
+        "{QUOTE}<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
+         <title>{}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main>\n<h1>{}</h1>\n",
+        text(&title),
+        own(&title)
+    );
+    let said = [
+        ("recipe", Some(quote.file).filter(|_| !quote.customer)),
+        ("asked for", quote.words),
+        ("date", quote.date),
+        ("delivery", quote.deliver),
+    ];
+    html += &list(said.into_iter().filter_map(|(what, said)| Some(format!("{what}: {}", own(said?)))));
+    if !quote.spec.is_empty() {
+        let more = if quote.customer { "" } else { "<th scope=\"col\">comes to</th>" };
+        let _ = write!(
+            html,
+            "<table>\n<caption>what was agreed</caption>\n\
+             <tr><th scope=\"col\">piece</th><th scope=\"col\">as agreed</th>{more}</tr>\n"
+        );
+        for line in &quote.spec {
+            let met = if line.met { "met" } else { "MISSED" };
+            let more = if quote.customer {
+                String::new()
+            } else {
+                format!("<td>{}, {met}</td>", text(&line.comes_to))
+            };
+            let _ = writeln!(
+                html,
+                "<tr><th scope=\"row\">{}</th><td>{}</td>{more}</tr>",
+                own(&line.piece),
+                own(&line.asked)
+            );
+        }
+        html += "</table>\n";
+    }
+    html += "<table>\n<caption>price</caption>\n\
+             <tr><th scope=\"col\">for</th><th scope=\"col\">amount</th><th scope=\"col\">how</th></tr>\n";
+    let mut row = |what: &str, at: &str, amount: f64, how: &str| {
+        let amount = figure(at, amount, &page.money(amount));
+        let _ = writeln!(
+            html,
+            "<tr><th scope=\"row\">{}</th><td>{amount}</td><td>{}</td></tr>",
+            own(what),
+            text(how)
+        );
+    };
+    for (i, line) in quote.lines.iter().enumerate() {
+        row(&line.what, &format!("/lines/{i}/amount"), line.amount, &line.how);
+    }
+    let percent = |share: f64| format!("{} %", trim_number(share * 100.0, 1));
+    row("price", "/price", quote.price, "");
+    if let Some((share, amount)) = quote.tax_share.zip(quote.tax) {
+        row("tax", "/tax", amount, &percent(share));
+        row("to pay", "/total", quote.total, "");
+    }
+    if let Some((share, amount)) = quote.deposit_share.zip(quote.deposit) {
+        row("deposit", "/deposit", amount, &format!("{}, before the work begins", percent(share)));
+        row("on delivery", "/rest", quote.rest, "");
+    }
+    html += "</table>\n";
+    if !quote.days.is_empty() {
+        html += "<table>\n<caption>the work</caption>\n\
+                 <tr><th scope=\"col\">day</th><th scope=\"col\">hours</th><th scope=\"col\">as far as</th></tr>\n";
+        for (i, day) in quote.days.iter().enumerate() {
+            let when = day.date.clone().unwrap_or_else(|| (i + 1).to_string());
+            let hours = figure(format!("/days/{i}/hours"), day.hours, &trim_number(day.hours, 1));
+            let _ = writeln!(
+                html,
+                "<tr><th scope=\"row\">{}</th><td>{hours}</td><td>step {}: {}</td></tr>",
+                text(&when),
+                day.to_step,
+                own(&day.to)
+            );
+        }
+        html += "</table>\n";
+        if quote.late == Some(true) {
+            let _ = writeln!(html, "<p class=\"verdict\">{}</p>", crate::report::quote::TOO_LATE);
+        }
+    }
+    html += &list(quote.notes.iter().map(|note| text(note)));
+    html += "</main>\n</body>\n</html>\n";
+    html
+}

@@ -1,0 +1,123 @@
+//! The quote: its lines by hand, its days, and what the customer does not see.
+
+use crate::common::{heatbook, told};
+use serde_json::Value;
+
+const PRICED: &str = "examples/loose-galley.heat";
+
+/// A bar that is sawn once, priced: 7.85 g/cm3 (1084, ASM as in the table of steels), hours by the rates stated.
+const SAWN: &str = "shop {
+  price of 1084 €20 per kg
+  price of labour €60
+  cost \"belts\" €7
+  margin 50 %
+  tax 20 %
+  deposit 40 %
+  set up 60 min
+  handling 30 min
+  hours 1 per day
+}
+stock a = 1 bar of 1084, 10 x 40 x 100 mm
+cut a 10 mm off each end
+target a {
+  length >= 70 mm
+}
+";
+
+fn money(quote: &Value, at: &str) -> f64 {
+    quote.pointer(at).and_then(Value::as_f64).unwrap_or_else(|| panic!("nothing at {at}: {quote}"))
+}
+
+#[test]
+fn the_lines_of_a_quote_by_hand() {
+    let quote = told(&["quote", "-", "--format", "json"], SAWN).json();
+    let line = |what: &str| {
+        let lines = quote["lines"].as_array().unwrap();
+        lines.iter().find(|l| l["what"] == what).unwrap_or_else(|| panic!("{what}: {quote}"))["amount"]
+            .as_f64()
+            .unwrap()
+    };
+    // 40 cm3 at 7.85 g/cm3 are 314 g; an hour of setting up and half an hour for the saw.
+    assert_eq!([line("steel"), line("hours"), line("belts")], [6.28, 90.0, 7.0]);
+    // Half of 103.28, then a fifth of 154.92.
+    assert_eq!([line("margin"), money(&quote, "/price")], [51.64, 154.92]);
+    assert_eq!([money(&quote, "/tax"), money(&quote, "/total")], [30.98, 185.9]);
+    assert_eq!([money(&quote, "/deposit"), money(&quote, "/rest")], [74.36, 111.54]);
+    // An hour and a half at an hour a day.
+    let days = quote["days"].as_array().unwrap();
+    assert_eq!(days.iter().map(|d| d["hours"].as_f64().unwrap()).collect::<Vec<_>>(), [1.0, 0.5]);
+    let notes = quote["notes"].to_string();
+    assert!(notes.contains("re-makes are not in it") && notes.contains("no price for fuel"), "{notes}");
+}
+
+#[test]
+fn re_makes_are_priced_by_the_odds() {
+    let quote = heatbook(&["quote", PRICED, "--format", "json"]).json();
+    let odds = heatbook(&["odds", PRICED, "--samples", "10000", "--format", "json"]).json();
+    let (all, error) = (money(&odds, "/all"), money(&odds, "/all_error"));
+    assert!((0.05..0.999).contains(&all), "{all}");
+    let lines = quote["lines"].as_array().unwrap();
+    let of = |what: &str| lines.iter().find(|l| l["what"] == what).unwrap()["amount"].as_f64().unwrap();
+    let one = of("steel") + of("hours") + of("fuel");
+    let builds = 1.0 / (all - 2.0 * error) - 1.0;
+    assert!((of("re-makes") - builds * one).abs() < 0.02, "{} for {builds} of {one}", of("re-makes"));
+}
+
+#[test]
+fn days_end_before_the_delivery_and_begin_after_the_order() {
+    let dates = |more: &[&str]| {
+        let quote = told(&[&["quote", "-", "--format", "json"], more].concat(), SAWN).json();
+        let days = quote["days"].as_array().unwrap();
+        let dates: Vec<String> = days.iter().map(|d| d["date"].as_str().unwrap().to_owned()).collect();
+        (dates, quote["late"].as_bool().unwrap())
+    };
+    let both = |a: &str, b: &str| vec![a.to_owned(), b.to_owned()];
+    // 2028 is a leap year.
+    assert_eq!(dates(&["--deliver", "2028-03-01"]), (both("2028-02-28", "2028-02-29"), false));
+    assert_eq!(dates(&["--date", "2027-02-27"]), (both("2027-02-28", "2027-03-01"), false));
+    let order = |deliver| dates(&["--date", "2026-11-27", "--deliver", deliver]);
+    assert_eq!(order("2026-11-30"), (both("2026-11-28", "2026-11-29"), false));
+    assert_eq!(order("2026-11-29"), (both("2026-11-27", "2026-11-28"), true));
+    let bad = told(&["quote", "-", "--date", "2026-13-45"], SAWN);
+    assert!(bad.code == 2 && bad.err.contains("year-month-day"), "{}", bad.err);
+}
+
+#[test]
+fn the_customer_sees_the_price_and_nothing_behind_it() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("offer.html");
+    let written =
+        heatbook(&["quote", PRICED, "--customer", "--order", "<31>", "--out", path.to_str().unwrap()]);
+    assert!(written.err.contains("written into"), "{}", written.err);
+    let page = std::fs::read_to_string(&path).unwrap();
+    let (_, page) = page.split_once("</style>").unwrap();
+    let [text, json] =
+        ["table", "json"].map(|form| heatbook(&["quote", PRICED, "--customer", "--format", form]).out);
+    for said in [page, &text, &json] {
+        for secret in ["belts", "margin", "re-make", "labour", "hours", "loose-galley", " h at the fire"] {
+            let lines = said.lines().filter(|l| !l.contains("hours_a_day"));
+            assert!(!lines.into_iter().any(|l| l.contains(secret)), "{secret}: {said}");
+        }
+    }
+    assert!(page.contains("&lt;31&gt;") && !page.contains("<31>"), "{page}");
+    let total = money(&serde_json::from_str(&json).unwrap(), "/total");
+    assert!(page.contains(&format!("{total:.2}")) && text.contains(&format!("{total:.2}")), "{total}");
+    // Over another file nothing is written.
+    let other = folder.path().join("recipe.heat");
+    std::fs::write(&other, SAWN).unwrap();
+    let refused = heatbook(&["quote", PRICED, "--out", other.to_str().unwrap()]);
+    assert!(refused.err.contains("is no quote"), "{}", refused.err);
+    assert_eq!(std::fs::read_to_string(&other).unwrap(), SAWN);
+}
+
+#[test]
+fn without_a_price_there_is_no_quote() {
+    let said = told(&["quote", "-"], "stock a = 1 bar of 1084, 10 x 40 x 100 mm\n");
+    assert!(said.code == 2 && said.err.contains("the shop states no price"), "{}", said.err);
+    for (entry, told_of) in
+        [("deposit 40 %", "deposit 120 %"), ("hours 1 per", "hours 30 per"), ("margin 50 %", "margin -5 %")]
+    {
+        let said = told(&["quote", "-"], &SAWN.replace(entry, told_of));
+        assert!(said.code == 1 && said.err.contains("help: write"), "{told_of}: {}", said.err);
+    }
+}
