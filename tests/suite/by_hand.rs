@@ -1,7 +1,7 @@
 //! Figures and shapes that come out by plain arithmetic, where a slip would still look likely on a page.
 
 use heatbook::piece::blade::{Bevel, Blade, Height, Knot, Knots, Sides, Station};
-use heatbook::piece::{Bar, Section, SteelId};
+use heatbook::piece::{Bar, Section, SteelCarbon, SteelId};
 use heatbook::quantity::Units;
 use heatbook::replay::build;
 use heatbook::spec::Judged;
@@ -405,14 +405,13 @@ fn an_edge_shows_the_core_and_a_spine_all_three() {
     let (blade, bar) = (worked.shape(), worked.bar());
     let makeup = &worked.build.bench.makeup;
     let station = blade.section(150.0);
-    let steels = |knot: &Knot| {
-        let mut met: Vec<SteelId> = blade.steels_at(makeup, bar.node, (&station, knot), 0.1).collect();
-        met.sort();
-        met.dedup();
-        met.len()
+    let steels = |knot: &Knot| -> Vec<SteelId> {
+        let there = [blade.part_at(&station, knot, 0.1)];
+        let met = SteelCarbon::within(makeup, bar.node, &bar.past, &|_| 0.5, (None, &there));
+        met.into_iter().map(|one| one.steel).collect()
     };
-    assert_eq!((steels(&station.edge()), steels(&station.spine())), (1, 2));
-    let of_edge: Vec<SteelId> = blade.steels_at(makeup, bar.node, (&station, &station.edge()), 0.1).collect();
+    let (of_edge, of_spine) = (steels(&station.edge()), steels(&station.spine()));
+    assert_eq!((of_edge.len(), of_spine.len()), (1, 2));
     let core = makeup
         .steels(bar.node)
         .find(|steel| (makeup.share_of_steel(bar.node, *steel) - 1.0 / 3.0).abs() < 1e-6);
