@@ -281,7 +281,7 @@ fn ask(case: &Case) -> Result<(), String> {
     let ways = if work.verdict.met || question != 3 {
         Ways::default()
     } else {
-        let missing = study::Missing { plan, build: &work.build, text, base: 0, units };
+        let missing = study::Missing { plan, build: &work.build, text, base: 0, shelf: &[], units };
         study::rescue(&missing, &|text: &str| alone(text).map(|job| (job.plan, job.found)))
     };
     look_at("rescue", &RescuePage { page: work.page(units), ways: &ways }, text)?;
@@ -356,7 +356,11 @@ fn replay(case: &Case) -> Result<(), String> {
     look_at("replay", &page, &wrote)?;
     if work.verdict.faults.iter().all(|f| f.code == Code::TargetMissed) {
         let made = study::calibrate(&[&work.job.plan]);
-        look_at("calibrate", &CalibratePage { made: &made, builds: 1, units: work.units }, &wrote)?;
+        look_at(
+            "calibrate",
+            &CalibratePage { made: &made, builds: 1, aside: &[], units: work.units },
+            &wrote,
+        )?;
     }
     Ok(())
 }

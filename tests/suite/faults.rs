@@ -66,7 +66,8 @@ fn an_offered_width_is_within_reach() {
     ] {
         let worked = work(&recipe.replace("WIDE", unit));
         let help = worked.verdict.faults[0].help.clone().unwrap();
-        let offered = help.strip_prefix("ask for ").and_then(|h| h.split(',').next()).unwrap().to_owned();
+        let offered =
+            help.strip_prefix("ask for ").and_then(|h| h.split([',', ';']).next()).unwrap().to_owned();
         assert_eq!(work(&recipe.replace("WIDE", &offered)).faults(), Vec::<&str>::new(), "{help}");
     }
 }
