@@ -5,7 +5,7 @@ use std::ops::Range;
 use std::sync::OnceLock;
 
 use super::vocabulary;
-use crate::forge::{self, Form, WORDINGS};
+use crate::forge::{self, Fire, Form, Key, WORDINGS};
 use crate::quantity::{Kind, Reading, Unit, find_unit, said_unit, sheet_gauge};
 use crate::source::Span;
 
@@ -775,12 +775,18 @@ fn cases(line: &mut Worded) -> bool {
 fn degrees(line: &mut Worded) -> bool {
     let all = tokens(&line.text);
     let first = all.first().map_or("", |t| t.low.as_str());
-    // By these a piece is turned about, and ground at an angle.
-    if matches!(first, "twist" | "turn" | "rotate" | "bevel" | "let") {
+    let word =
+        forge::word(&vocabulary::house_verb(first)).or_else(|| forge::usual(first).and_then(forge::word));
+    // Of a verb that turns a piece about, or is told an angle, degrees are no heat.
+    let heated = word.filter(|word| word.clauses().all(|key| !matches!(key, Key::Turns | Key::Angle)));
+    let Some(heated) = heated.filter(|word| word.clauses().any(|key| matches!(key, Key::At | Key::From)))
+    else {
         return false;
-    }
-    // Steel is tempered below 300 C and worked below 1300 C (common practice); no angle is as large as what is left.
-    let most_c = if first == "temper" { 300.0 } else { 1300.0 };
+    };
+    // Steel is tempered, over and over for hours, below 300 C, and worked below 1300 C (common practice).
+    let keys = |wanted: Key| heated.clauses().any(|key| key == wanted);
+    let low = keys(Key::Times) && keys(Key::For) && heated.fire == Fire::None;
+    let most_c = if low { 300.0 } else { 1300.0 };
     let found = all.windows(2).rev().find_map(|pair| {
         let [number, unit] = pair else { return None };
         let bare = matches!(unit.low.trim_end_matches('.'), "deg" | "degree" | "degrees" | "°" | "º");

@@ -146,7 +146,7 @@ fn the_width_that_a_help_names_can_be_had() {
         };
         let help = fault.help.clone().unwrap_or_default();
         // Where no width does, none is named: the fire takes more in each heat than the bar can spread.
-        let said = help.strip_prefix("ask for ").and_then(|h| h.split_once("; to widen"));
+        let said = help.strip_prefix("ask for ").and_then(|h| h.split_once(", since"));
         let Some((said, _)) = said else {
             none += 1;
             continue;

@@ -243,9 +243,10 @@ impl Draw {
         });
         let [_, start, _] = pressing.sizes();
         let (reached, asked, start, thick) = (cx.mm(wide), cx.mm(width), cx.mm(start), cx.mm(thick));
-        let other = "to widen a bar is the work of `spread`";
+        let other = "widening a bar is the work of `spread`";
         let within = within.map(|figure| written(figure, Kind::LENGTH, cx.units));
-        let help = within.as_ref().map_or(other.to_owned(), |figure| format!("ask for {figure}; {other}"));
+        let help =
+            within.as_ref().map_or(other.to_owned(), |figure| format!("ask for {figure}, since {other}"));
         let fault = Code::TooNarrow
             .says("the bar does not spread as wide as asked")
             .at(size.span, format!("asked {asked}; drawing out leaves it {reached} wide at {thick} thick"))
