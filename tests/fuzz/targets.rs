@@ -356,7 +356,11 @@ fn replay(case: &Case) -> Result<(), String> {
     look_at("replay", &page, &wrote)?;
     if work.verdict.faults.iter().all(|f| f.code == Code::TargetMissed) {
         let made = study::calibrate(&[&work.job.plan]);
-        look_at("calibrate", &CalibratePage { made: &made, builds: 1, units: work.units }, &wrote)?;
+        look_at(
+            "calibrate",
+            &CalibratePage { made: &made, builds: 1, aside: &[], units: work.units },
+            &wrote,
+        )?;
     }
     Ok(())
 }
