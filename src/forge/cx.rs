@@ -302,10 +302,11 @@ impl<S: Sink> Cx<'_, S> {
     /// Makes sure that bars are plain ones still.
     ///
     /// # Errors
-    /// `shaped`: it is a blade by now.
+    /// `shaped`: it is a blade by now. `open_hollows`.
     #[inline]
     pub fn plain(&self, lot: &Lot, work: Work) -> Outcome {
-        if lot.bar.blade.is_none() { Ok(()) } else { Err(self.shaped(work)) }
+        self.shapeless(lot, work)?;
+        self.level(lot, work)
     }
 
     #[cold]
@@ -322,9 +323,46 @@ impl<S: Sink> Cx<'_, S> {
     /// The bars of a lot, one solid piece each, shaped or not.
     ///
     /// # Errors
-    /// `loose_stack`: the pieces only lie on each other.
+    /// `loose_stack`: the pieces only lie on each other. `open_hollows`: grooves or holes are not level yet.
     #[inline]
     pub fn piece(&self, work: Work) -> Outcome<Lot> {
+        let lot = self.hollow(work)?;
+        self.level(&lot, work)?;
+        Ok(lot)
+    }
+
+    /// Makes sure that no hollows are open.
+    ///
+    /// # Errors
+    /// `open_hollows`.
+    pub fn level(&self, lot: &Lot, work: Work) -> Outcome {
+        if lot.bar.relief.is_none() { Ok(()) } else { Err(self.open_hollows(work)) }
+    }
+
+    #[cold]
+    fn open_hollows(&self, work: Work) -> Fault {
+        let (name, verb) = (self.ground.lot_name(work.from), work.word.word);
+        Code::OpenHollows
+            .says(format!("`{name}` has open hollows, and `{verb}` works level bars"))
+            .at(work.site, "its faces are not level")
+            .and(self.made(work.from), "it comes out of this step so")
+            .stops(format!("press it flat first: `press {name} flat`; or grind its faces down to the floors of its hollows"))
+    }
+
+    /// Makes sure that bars are no blades yet, hollows or not.
+    ///
+    /// # Errors
+    /// `shaped`.
+    pub fn shapeless(&self, lot: &Lot, work: Work) -> Outcome {
+        if lot.bar.blade.is_none() { Ok(()) } else { Err(self.shaped(work)) }
+    }
+
+    /// The bars of a lot, one solid piece each, shaped or not, its hollows open or not.
+    ///
+    /// # Errors
+    /// `loose_stack`: the pieces only lie on each other.
+    #[inline]
+    pub fn hollow(&self, work: Work) -> Outcome<Lot> {
         let lot = self.lot(work.from, work.site)?;
         if self.makeup.full_of_blades()
             || self.makeup.blade(&lot.bar).is_some_and(crate::piece::Blade::overdone)

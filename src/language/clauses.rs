@@ -49,6 +49,10 @@ const CLAUSES: &[(Rule, Key)] = &[
     (Rule::part_off, Key::PartOff),
     (Rule::point, Key::Point),
     (Rule::turns, Key::Turns),
+    (Rule::across, Key::Across),
+    (Rule::deep, Key::Deep),
+    (Rule::holes, Key::Holes),
+    (Rule::rods, Key::Rods),
 ];
 
 /// The rules that read one word, and the sort of that word.

@@ -8,7 +8,7 @@ pub const FIRST: &str =
     "local codes, the steel's data sheet, the machine's manual; gas, pressure, electrics: licensed hands";
 
 /// The kinds of work.
-const ALL: [Hazard; 12] = [
+const ALL: [Hazard; 13] = [
     Hazard::Stock,
     Hazard::Fire,
     Hazard::Weld,
@@ -16,6 +16,7 @@ const ALL: [Hazard; 12] = [
     Hazard::Sealed,
     Hazard::Press,
     Hazard::Saw,
+    Hazard::Drill,
     Hazard::Grind,
     Hazard::Quench,
     Hazard::Oven,
@@ -49,6 +50,10 @@ pub fn caution(hazard: Hazard) -> (&'static str, &'static str) {
             "no hands in the dies, stop blocks tied, never past the rating; tall or short stacks fly",
         ),
         Hazard::Saw => ("saw", "clamp the work, guard on, eyes and ears covered"),
+        Hazard::Drill => (
+            "drill",
+            "clamp it well, eyes covered, no gloves or sleeves near: a drill that bites throws the work",
+        ),
         Hazard::Grind => {
             ("grinder", "eyes, ears, lungs: dust with nickel or chromium needs a mask and extraction")
         }

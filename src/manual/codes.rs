@@ -102,7 +102,7 @@ impl CodePage {
     }
 }
 
-const TABLES: [&str; 17] = [
+const TABLES: [&str; 18] = [
     include_str!("codes/lines.txt"),
     include_str!("codes/figures.txt"),
     include_str!("codes/names.txt"),
@@ -113,6 +113,7 @@ const TABLES: [&str; 17] = [
     include_str!("codes/weld.txt"),
     include_str!("codes/shape.txt"),
     include_str!("codes/blade.txt"),
+    include_str!("codes/pattern.txt"),
     include_str!("codes/fire.txt"),
     include_str!("codes/machine.txt"),
     include_str!("codes/cut.txt"),

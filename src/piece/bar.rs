@@ -1,7 +1,7 @@
 //! The shape of a bar: a rectangle, round or octagon swept along a length.
 
 use super::axis::Axis;
-use super::ids::{BladeId, NodeId};
+use super::ids::{BladeId, NodeId, ReliefId};
 use super::past::Past;
 
 /// The outline of the cross-section.
@@ -50,6 +50,8 @@ pub struct Bar {
     pub past: Past,
     /// The shape, where it is no plain bar any more: the three sizes are then its greatest, the length from heel to tip.
     pub blade: Option<BladeId>,
+    /// What was cut or pressed into its faces and is not level yet: the thickness is then that over the hills.
+    pub relief: Option<ReliefId>,
     /// The volume as a share of the block of its three sizes: 1 for every plain bar.
     pub fill: f64,
     /// Its density over the mean of all that went in: a blade ground to shape has lost more of one steel than of another.
@@ -60,8 +62,9 @@ impl Bar {
     /// A plain bar of these sizes, mm: fresh, and not weighed yet.
     #[must_use]
     pub fn plain([thick, wide, long]: [f64; 3], section: Section, node: NodeId) -> Bar {
-        let (past, loose, blade) = (Past::NONE, None, None);
-        Bar { thick, wide, long, section, node, mass: 0.0, loose, past, blade, fill: 1.0, heft: 1.0 }
+        let (past, loose, blade, relief) = (Past::NONE, None, None, None);
+        let (mass, fill, heft) = (0.0, 1.0, 1.0);
+        Bar { thick, wide, long, section, node, mass, loose, past, blade, relief, fill, heft }
     }
 
     /// Volume, mm3; exact for every section.

@@ -5,32 +5,34 @@
 
 use std::collections::BTreeMap;
 
+use smallvec::SmallVec;
+
 use super::axis::Axis;
 use super::ids::{NodeId, SteelId};
 use super::line::Point;
 use super::makeup::{Form, Makeup};
 use super::view::View;
-use super::warp::Warp;
+use super::warp::Map;
 
 /// One node, with its children by their places in the list.
-enum Step<'a> {
+enum Step {
     Solid(SteelId),
     /// Where each part ends along the axis, and what it is.
     Pile(Axis, Vec<f64>, Vec<usize>),
     View(View, usize),
-    Warp(&'a Warp, usize),
+    Warp(Map, usize),
 }
 
 /// A piece's makeup, laid out to be asked of many points.
-pub struct Field<'a> {
-    steps: Vec<Step<'a>>,
+pub struct Field {
+    steps: Vec<Step>,
     root: usize,
 }
 
-impl<'a> Field<'a> {
+impl Field {
     /// Lays out a node.
     #[must_use]
-    pub fn new(makeup: &'a Makeup, node: NodeId) -> Field<'a> {
+    pub fn new(makeup: &Makeup, node: NodeId) -> Field {
         let mut layout = Layout { makeup, steps: Vec::new(), known: BTreeMap::new() };
         let root = layout.lay(node);
         Field { steps: layout.steps, root }
@@ -38,14 +40,25 @@ impl<'a> Field<'a> {
 
     /// The steel at a point: thickness, width and length, each from 0 to 1. On a boundary the lower part counts.
     #[must_use]
-    pub fn steel(&self, mut point: Point) -> SteelId {
+    pub fn steel(&self, point: Point) -> SteelId {
+        self.follow(point, &mut Known::default())
+    }
+
+    /// The same for one of many points that lie across a piece at one place along it: what is found on the way down for that place is
+    /// not looked for again.
+    pub fn follow(&self, mut point: Point, known: &mut Known) -> SteelId {
         let mut at = self.root;
         loop {
             match self.steps.get(at) {
                 None => bug!("step {at} of a field of {}", self.steps.len()),
                 Some(Step::Solid(steel)) => return *steel,
                 Some(Step::View(view, child)) => (point, at) = (view.point(point), *child),
-                Some(Step::Warp(warp, child)) => (point, at) = (warp.back(point), *child),
+                Some(Step::Warp(Map::Level(level), child)) => {
+                    let [.., along] = point;
+                    let x = known.place(at, along, || level.place(along));
+                    (point, at) = (level.raise_at(point, x), *child);
+                }
+                Some(Step::Warp(map, child)) => (point, at) = (map.back(point), *child),
                 Some(Step::Pile(axis, ends, children)) => {
                     let x = axis.of(point);
                     let i = place(ends, x);
@@ -59,6 +72,24 @@ impl<'a> Field<'a> {
                 }
             }
         }
+    }
+}
+
+/// Places along that steps of a field were asked for last.
+#[derive(Debug, Default)]
+pub struct Known(SmallVec<[(usize, f64, f64); 4]>);
+
+impl Known {
+    fn place(&mut self, step: usize, of: f64, find: impl FnOnce() -> f64) -> f64 {
+        let Some(known) = self.0.iter_mut().find(|(known, ..)| *known == step) else {
+            let found = find();
+            self.0.push((step, of, found));
+            return found;
+        };
+        if known.1 != of {
+            *known = (step, of, find());
+        }
+        known.2
     }
 }
 
@@ -76,7 +107,7 @@ fn place(ends: &[f64], x: f64) -> usize {
 
 struct Layout<'a> {
     makeup: &'a Makeup,
-    steps: Vec<Step<'a>>,
+    steps: Vec<Step>,
     known: BTreeMap<NodeId, usize>,
 }
 
@@ -88,7 +119,7 @@ impl Layout<'_> {
         let step = match self.makeup.node(node).form {
             Form::Solid(steel) => Step::Solid(steel),
             Form::View(view) => Step::View(view, self.lay(view.child)),
-            Form::Warped(child, warp) => Step::Warp(self.makeup.warp_of(warp), self.lay(child)),
+            Form::Warped(child, warp) => Step::Warp(self.makeup.warp_of(warp).map(), self.lay(child)),
             Form::Pile(pile) => {
                 let parts = self.makeup.parts_of(pile);
                 let mut end = 0.0;

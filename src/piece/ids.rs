@@ -23,6 +23,9 @@ ids! {
 
     /// How a step moved the points of a bar.
     pub struct WarpId(u32);
+
+    /// Hollows in a bar, in the arena of a run.
+    pub struct ReliefId(u32);
 }
 
 impl PastId {

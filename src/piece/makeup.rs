@@ -4,6 +4,7 @@
 //! in the tree changes; grinding and burning look at a smaller window of it; folding shares it. A pile of a
 //! trillion layers is a few dozen nodes. Questions that follow a line or a past through it are files of their own.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
 use smallvec::SmallVec;
@@ -11,9 +12,10 @@ use smallvec::SmallVec;
 use super::axis::{Axis, SLIVER};
 use super::bar::Bar;
 use super::blade::{Blade, grid};
-use super::ids::{BladeId, NodeId, PartName, PastId, SteelId, WarpId};
+use super::ids::{BladeId, NodeId, PartName, PastId, ReliefId, SteelId, WarpId};
 use super::line::{Line, Point};
 use super::past::Past;
+use super::relief::{Column, Relief};
 use super::view::{Cut, View, WHOLE, bits, telling};
 use super::warp::Warp;
 use crate::quantity::{Arena, Id};
@@ -74,6 +76,8 @@ pub(super) struct Node {
     warped: [bool; 3],
     /// One bit for each steel inside.
     steels: u64,
+    /// Whether hollows were cut or pressed in and brought level somewhere inside.
+    hollowed: bool,
     /// Stacks inside stacks.
     depth: u32,
     /// Where its shares begin: one for each bit of `steels`, lowest first.
@@ -105,6 +109,8 @@ enum Of {
     Share(PartName),
     /// Density inside a named part, 0 outside.
     Inside(PartName),
+    /// 1 inside a steel, 0 outside.
+    Steel(SteelId),
 }
 
 /// Nodes, with stretches of their length in which no seam was found.
@@ -116,7 +122,16 @@ type Means = BTreeMap<(NodeId, [u64; 6], Of), f64>;
 /// How far a makeup goes: to forget what comes after.
 #[derive(Clone, Copy, Debug)]
 pub struct MakeupMark {
-    lengths: [usize; 6],
+    lengths: [usize; 7],
+}
+
+/// What stands of a relief, as shares of its block.
+#[derive(Clone, Copy, Debug)]
+pub struct Standing {
+    /// Of the volume.
+    pub volume: f64,
+    /// Of the weight.
+    pub weight: f64,
 }
 
 /// The arena of all nodes of one run. Cleared, not freed, between runs.
@@ -130,6 +145,7 @@ pub struct Makeup {
     pasts: Arena<PastId, Past>,
     blades: Arena<BladeId, Blade>,
     warps: Arena<WarpId, Warp>,
+    reliefs: Arena<ReliefId, Relief>,
     /// Stations of all blades that are kept.
     stations: usize,
 }
@@ -142,26 +158,28 @@ impl Makeup {
 
     /// Forgets all nodes and keeps the memory.
     pub fn clear(&mut self) {
-        self.rewind(&MakeupMark { lengths: [0; 6] });
+        self.rewind(&MakeupMark { lengths: [0; 7] });
     }
 
     /// How far it goes now.
     #[must_use]
     pub fn mark(&self) -> MakeupMark {
         let [nodes, parts, mixes] = [self.nodes.len(), self.parts.len(), self.mixes.len()];
-        let [pasts, blades, warps] = [self.pasts.len(), self.blades.len(), self.warps.len()];
-        MakeupMark { lengths: [nodes, parts, mixes, pasts, blades, warps] }
+        let [pasts, blades] = [self.pasts.len(), self.blades.len()];
+        let [warps, reliefs] = [self.warps.len(), self.reliefs.len()];
+        MakeupMark { lengths: [nodes, parts, mixes, pasts, blades, warps, reliefs] }
     }
 
     /// Forgets all that came after a mark; what came before it stays as it was.
     pub fn rewind(&mut self, mark: &MakeupMark) {
-        let [nodes, parts, mixes, pasts, blades, warps] = mark.lengths;
+        let [nodes, parts, mixes, pasts, blades, warps, reliefs] = mark.lengths;
         self.nodes.truncate(nodes);
         self.parts.truncate(parts);
         self.mixes.truncate(mixes);
         self.pasts.truncate(pasts);
         self.blades.truncate(blades);
         self.warps.truncate(warps);
+        self.reliefs.truncate(reliefs);
         self.stations = self.blades.iter().map(Blade::room).sum();
     }
 
@@ -173,7 +191,19 @@ impl Makeup {
         let form = Form::Solid(steel);
         let varies = [false; 3];
         let warped = varies;
-        self.nodes.push(Node { form, density, even: true, layers: 1, varies, warped, steels, depth: 0, mix })
+        let (even, hollowed) = (true, false);
+        self.nodes.push(Node {
+            form,
+            density,
+            even,
+            layers: 1,
+            varies,
+            warped,
+            steels,
+            hollowed,
+            depth: 0,
+            mix,
+        })
     }
 
     /// A pile along an axis; the fractions should add up to 1.
@@ -215,6 +245,7 @@ impl Makeup {
             varies: Axis::ALL.map(|other| other == axis && count > 1),
             warped: [false; 3],
             steels: 0,
+            hollowed: false,
             depth: 0,
             mix: self.mixes.len(),
         };
@@ -234,6 +265,7 @@ impl Makeup {
                 *mine |= theirs;
             }
             node.steels |= child.steels;
+            node.hollowed |= child.hollowed;
             node.depth = node.depth.max(child.depth + 1);
         }
         if node.depth > Self::DEEPEST {
@@ -258,6 +290,126 @@ impl Makeup {
         let form = Form::Warped(child, self.warps.push(warp));
         let (varies, warped) = ([false; 3], [true; 3]);
         self.nodes.push(Node { form, varies, warped, depth: node.depth + 1, ..node })
+    }
+
+    /// The same makeup behind a warp of its hollows, the metal so dense, g/mm3. Windows of its thickness are told apart, by sums over all
+    /// of the face, but where a pattern lies in a pattern: that would be sums of sums without end. A line through its thickness meets
+    /// what stands in the middle.
+    pub fn warp_hollows(&mut self, child: NodeId, warp: Warp, density: f64) -> NodeId {
+        let node = *self.node(child);
+        let form = Form::Warped(child, self.warps.push(warp));
+        let [varies, ..] = node.varies;
+        let (varies, warped) = ([varies && !node.hollowed, false, false], [true; 3]);
+        let hollowed = true;
+        let mix = self.mixes.len();
+        let made = Node { form, density, varies, warped, hollowed, depth: node.depth + 1, mix, ..node };
+        let id = self.nodes.push(made);
+        let shares: SmallVec<[f64; 4]> =
+            steels_of(node.steels).map(|s| self.mean(id, WHOLE, Of::Steel(s), &mut Means::new())).collect();
+        self.mixes.extend(shares);
+        id
+    }
+
+    /// Whether hollows were brought level somewhere inside: its layers are of no one thickness.
+    #[must_use]
+    pub fn hollowed(&self, node: NodeId) -> bool {
+        self.node(node).hollowed
+    }
+
+    /// What hollows were pressed into, where nothing was done to them since: pressed flat it is that again.
+    #[must_use]
+    pub fn unpressed(&self, node: NodeId, relief: &Relief) -> Option<NodeId> {
+        let Form::Warped(child, warp) = self.node(node).form else { return None };
+        matches!(self.warp_of(warp), Warp::Pressed(pressed) if pressed.same(relief)).then_some(child)
+    }
+
+    /// Keeps hollows.
+    pub fn keep_relief(&mut self, relief: Relief) -> ReliefId {
+        self.reliefs.push(relief)
+    }
+
+    /// The hollows of a bar that are not level yet.
+    #[must_use]
+    pub fn relief(&self, bar: &Bar) -> Option<&Relief> {
+        bar.relief.map(|id| &self.reliefs[id])
+    }
+
+    /// The columns that sums over a relief of this makeup are taken of.
+    fn columns<'a>(&self, node: NodeId, relief: &'a Relief) -> Cow<'a, [Column]> {
+        let [_, across, along] = self.node(node).varies;
+        relief.columns([across, along])
+    }
+
+    /// What stands of a relief, as a share of the volume and of the weight of its block. The block is metal where the hollows were cut
+    /// out of it, and not where they were pressed into it.
+    #[must_use]
+    pub fn standing(&self, node: NodeId, relief: &Relief) -> Standing {
+        let columns = self.columns(node, relief);
+        let volume = columns.iter().map(|c| c.weight * (c.high - c.low)).sum();
+        if self.node(node).even || self.pressed_in(node) {
+            return Standing { volume, weight: volume };
+        }
+        let mut known = Means::new();
+        let mut weight = |c: &Column, (a, b): (f64, f64)| {
+            c.weight * (b - a) * self.mean_of_column(node, c, (a, b), Of::Density, &mut known)
+        };
+        let (mut stands, mut whole) = (0.0, 0.0);
+        for c in columns.iter() {
+            whole += weight(c, (0.0, 1.0));
+            stands += weight(c, (c.low, c.high));
+        }
+        Standing { volume, weight: stands / whole }
+    }
+
+    /// Whether hollows were pressed into a makeup that are not ground off yet, as far as windows tell.
+    #[must_use]
+    pub fn pressed_in(&self, node: NodeId) -> bool {
+        match self.node(node).form {
+            Form::Warped(_, warp) => matches!(self.warp_of(warp), Warp::Pressed(_)),
+            Form::View(view) => self.pressed_in(view.child),
+            Form::Solid(_) | Form::Pile(_) => false,
+        }
+    }
+
+    fn mean_of_column(&self, node: NodeId, c: &Column, (a, b): (f64, f64), of: Of, known: &mut Means) -> f64 {
+        self.mean(node, [(a, b), (c.across, c.across), (c.along, c.along)], of, known)
+    }
+
+    /// A mean over a window of the thickness of what lies behind a warp of hollows.
+    fn mean_of_relief(&self, id: NodeId, child: NodeId, window: (f64, f64), of: Of) -> f64 {
+        let Form::Warped(_, warp) = self.node(id).form else { bug!("{id:?} is no warp") };
+        let (relief, pressed) = match self.warp_of(warp) {
+            Warp::Level(relief) => (relief, false),
+            Warp::Pressed(relief) => (relief, true),
+            Warp::Twist(_) => bug!("a twist has no hollows"),
+        };
+        let columns = self.columns(child, relief);
+        let mut known = Means::new();
+        let mut mean = |(from, to): (f64, f64), of: Of| {
+            let (mut sum, mut volume) = (0.0, 0.0);
+            for c in columns.iter() {
+                let tall = c.high - c.low;
+                let (a, b, weight) = if pressed {
+                    let at = |s: f64| ((s - c.low) / tall).clamp(0.0, 1.0);
+                    (at(from), at(to), c.weight * tall)
+                } else {
+                    (c.low + tall * from, c.low + tall * to, c.weight)
+                };
+                // A window of no size is met once in each column.
+                let share = weight * if to > from { b - a } else { tall };
+                if share > 0.0 {
+                    sum += share * self.mean_of_column(child, c, (a, b), of, &mut known);
+                    volume += share;
+                }
+            }
+            if volume > 0.0 { sum / volume } else { 0.0 }
+        };
+        let seen = mean(window, of);
+        match of {
+            // What the columns miss, they miss in each part alike.
+            Of::Density => seen * self.node(id).density / mean((0.0, 1.0), of),
+            _ => seen,
+        }
     }
 
     pub(super) fn warp_of(&self, id: WarpId) -> &Warp {
@@ -517,6 +669,11 @@ impl Makeup {
         if of == Of::Density && (node.even || whole) {
             return node.density;
         }
+        if let Of::Steel(steel) = of
+            && (node.steels >> steel.0 & 1 == 0 || node.steels.count_ones() == 1)
+        {
+            return f64::from(u8::from(node.steels >> steel.0 & 1 == 1));
+        }
         let key = (id, bits(window), of);
         if let Some(mean) = known.get(&key) {
             return *mean;
@@ -524,7 +681,12 @@ impl Makeup {
         let mean = match self.told(id) {
             Form::Solid(_) => 0.0,
             Form::View(view) => self.mean(view.child, view.within(&window), of, known),
-            Form::Warped(child, _) => self.mean(child, WHOLE, of, known),
+            Form::Warped(child, warp) => match self.warp_of(warp) {
+                Warp::Twist(_) => self.mean(child, WHOLE, of, known),
+                Warp::Level(_) | Warp::Pressed(_) => {
+                    self.mean_of_relief(id, child, Axis::Thickness.of(window), of)
+                }
+            },
             Form::Pile(pile) => {
                 let (from, to) = pile.axis.of(window);
                 let mut here = |part: &Part, inside: (f64, f64)| {

@@ -58,7 +58,7 @@ pub fn strata(makeup: &Makeup, node: NodeId, thick: f64, most: u64) -> Option<Ve
 #[must_use]
 pub fn sheets(makeup: &Makeup, node: NodeId, axis: Axis, mm: f64, most: u64) -> Option<Vec<(SteelId, f64)>> {
     let uneven = Axis::ALL.into_iter().any(|other| other != axis && makeup.varies(node, other));
-    if uneven || makeup.layers(node) > most {
+    if uneven || makeup.hollowed(node) || makeup.layers(node) > most {
         return None;
     }
     let strata = Walk::<Strata>::new(makeup, &|_, _, _| None).middle(node, axis, mm);

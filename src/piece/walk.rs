@@ -9,7 +9,9 @@ use super::axis::{Axis, SLIVER};
 use super::ids::{NodeId, PartName, SteelId};
 use super::line::Point;
 use super::makeup::{Form, Makeup, Pile};
+use super::relief::Relief;
 use super::view::View;
+use super::warp::Warp;
 
 /// Where a boundary and a point count as the same place, as a fraction of the pile.
 const SAME: f64 = 1e-9;
@@ -56,6 +58,13 @@ impl Stretch {
     }
 }
 
+/// Where metal begins and ends in the middle of a relief, as shares of its thickness, and that thickness, mm.
+fn middle(relief: &Relief) -> ([f64; 2], f64) {
+    let [thick, wide, long] = relief.size;
+    let [top, bottom] = relief.depths(long / 2.0, wide / 2.0);
+    ([bottom / thick, 1.0 - top / thick], thick)
+}
+
 impl<'a, T: Tally> Walk<'a, T> {
     pub fn new(makeup: &'a Makeup, look: Look<'a, T>) -> Self {
         Walk { makeup, look, memo: BTreeMap::new() }
@@ -91,8 +100,23 @@ impl<'a, T: Tally> Walk<'a, T> {
         let sum = match self.makeup.told(id) {
             Form::Solid(steel) => bug!("a solid of {steel:?} is not remembered"),
             Form::View(view) => self.through(&view, line),
-            // The middle line alone is told: it meets the layers where it did.
-            Form::Warped(child, _) => self.walk(child, Stretch { at: [0.5; 3], ..line }),
+            // The middle line alone is told: it meets the layers where it did, and of hollows what stands there.
+            Form::Warped(child, warp) => match self.makeup.warp_of(warp) {
+                Warp::Level(relief) if line.axis == Axis::Thickness => {
+                    let ([low, high], mm) = middle(relief);
+                    let at = |s: f64| low + (high - low) * s;
+                    let line = Stretch { at: [0.5; 3], from: at(line.from), to: at(line.to), mm, ..line };
+                    self.walk(child, line).scaled(1.0 / (high - low))
+                }
+                Warp::Pressed(relief) if line.axis == Axis::Thickness => {
+                    let ([low, high], mm) = middle(relief);
+                    let at = |s: f64| ((s - low) / (high - low)).clamp(0.0, 1.0);
+                    let mm = mm * (high - low);
+                    let line = Stretch { at: [0.5; 3], from: at(line.from), to: at(line.to), mm, ..line };
+                    self.walk(child, line).scaled(high - low)
+                }
+                _ => self.walk(child, Stretch { at: [0.5; 3], ..line }),
+            },
             Form::Pile(pile) if pile.axis == line.axis => self.along(line, pile),
             Form::Pile(pile) => self.across(line, pile),
         };

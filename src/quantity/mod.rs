@@ -19,7 +19,7 @@ pub use gauge::sheet as sheet_gauge;
 pub use kind::{Angle, Count, Force, Kind, KindOf, Length, Mass, Number, Ratio, Temperature, Time};
 pub use show::{Units, show, show_change, show_count, significant, tape_figure, trim_number};
 pub use slot::{Q, Values};
-pub use solve::{halve, halve_ratio, root};
+pub use solve::{halve, halve_ratio, newton_between, root};
 pub use turn::turned;
 pub use unit::{
     LB, Reading, TONF, UNITS, US_TONF, Unit, find as find_unit, instead as unit_instead,

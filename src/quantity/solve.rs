@@ -60,12 +60,40 @@ pub fn root((mut a, mut b): (f64, f64), mut of: impl FnMut(f64) -> f64) -> f64 {
     halve((a, b), 200, |x| of(x) * at_a > 0.0).0
 }
 
+/// The root of a rising figure between two ends, by Newton's steps from a guess, halved where they leave the bracket; `of` gives the
+/// figure and its slope, `hair` is the step that ends it.
+pub fn newton_between(
+    mut low: f64,
+    mut high: f64,
+    guess: f64,
+    hair: f64,
+    of: impl Fn(f64) -> (f64, f64),
+) -> f64 {
+    let mut x = guess.clamp(low, high);
+    for _ in 0..60 {
+        let (value, slope) = of(x);
+        if value < 0.0 {
+            low = x
+        } else {
+            high = x
+        }
+        let next = x - value / slope;
+        let next = if next >= low && next <= high { next } else { f64::midpoint(low, high) };
+        let step = (next - x).abs();
+        x = next;
+        if step <= hair {
+            break;
+        }
+    }
+    x
+}
+
 /// Steps of false position before halving takes over: roots that it suits take ten.
 const MOST_TRIES: u32 = 40;
 
 #[cfg(test)]
 mod tests {
-    use super::{halve, halve_ratio, root};
+    use super::{halve, halve_ratio, newton_between, root};
 
     #[test]
     fn false_position_comes_to_the_last_digits() {
@@ -82,6 +110,16 @@ mod tests {
         });
         // The real root of x^3 + x = 1, to the digits of any table.
         assert!((near - 0.682_327_803_828_019_3).abs() < 1e-15 && tries < 15, "{near} in {tries}");
+    }
+
+    #[test]
+    fn newtons_steps_stay_between_the_ends() {
+        let cube = |x: f64| (x * x * x - 2.0, 3.0 * x * x);
+        assert!((newton_between(0.0, 2.0, 0.0, 1e-15, cube) - 2f64.cbrt()).abs() < 1e-14);
+        // A slope that lies points far outside: halving comes there all the same.
+        let flat = |x: f64| (x - 0.3, 1e-9);
+        assert!((newton_between(0.0, 1.0, 0.9, 1e-15, flat) - 0.3).abs() < 1e-14);
+        assert_eq!(newton_between(0.0, 1.0, 0.5, 1e-15, |x| (x, 1.0)), 0.0);
     }
 
     #[test]

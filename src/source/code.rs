@@ -193,6 +193,15 @@ codes! {
         Fault BevelTall "bevel_tall",
         Fault OfTheWhole "of_the_whole",
     }
+    pattern {
+        Fault HollowsHow "hollows_how",
+        Fault HollowsPitch "hollows_pitch",
+        Fault CutThrough "cut_through",
+        Fault OpenHollows "open_hollows",
+        Fault PressFlat "press_flat",
+        Warning WallsFold "walls_fold",
+        Warning HollowsStay "hollows_stay",
+    }
     fire {
         Fault Burnt "burnt",
         Warning Burning "burning",

@@ -57,6 +57,28 @@ fn line(op: u8, f: f64, [t, w, l]: [f64; 3], n: usize) -> String {
         ),
         17 => format!("draw p to {} mm square, heats 4", (t * w).sqrt().min(t) * part),
         18 => format!("draw p to {} mm round, heats 3", t * part),
+        100 => format!(
+            "groove p every {} mm, {} mm across, {} mm deep, both faces, staggered, slant {} deg\npress p flat, heats 2",
+            l / 3.5,
+            l / 5.0,
+            t * 0.3 * part,
+            if n.is_multiple_of(2) { 0.0 } else { 10.0 * f }
+        ),
+        101 => format!(
+            "drill p {} mm holes, {} mm deep, every {} mm\ngrind p faces {} mm\npress p flat, heats 1",
+            t * 0.5,
+            t * 0.3 * part,
+            l / 3.3,
+            t * 0.05 * f
+        ),
+        102 => format!(
+            "press p with rods {} mm, every {} mm, {} mm deep, both faces\ngrind p faces {} mm\ngrind p to {} mm thick",
+            t,
+            l / 4.0,
+            t * 0.2 * part,
+            t * 0.05 * f,
+            t * 0.4
+        ),
         _ => format!(
             "stock t{n} = 1 bar of O1, {t} x {w} x {} mm\njoin t{n} to p on end, trimmed",
             30.0 + 50.0 * f
@@ -172,6 +194,23 @@ proptest! {
             prop_assert!(bar.volume() > 0.0 && bar.mass > 0.0);
         }
     }
+}
+
+/// Hollows that are cut or pressed in, ground and brought level, among other steps.
+#[test]
+fn every_gram_is_accounted_for_in_patterns() {
+    let mut rng = rand_pcg::Pcg64Mcg::seed_from_u64(7);
+    let (mut kept, others) = (0, [0, 2, 6, 9, 10, 11]);
+    for shop in (0..5).cycle().take(15) {
+        let first = [100, 101, 102][shop % 3];
+        let next = [others[rng.random_range(0..6)], 100 + rng.random_range(0..3), 9];
+        let ops: Vec<(u8, f64)> =
+            [first].into_iter().chain(next).map(|op| (op, rng.random_range(0.0..1.0))).collect();
+        let grown = Grown::new(shop, "draw p to 12 mm thick, heats 4\n").grow(&ops, line);
+        kept += grown.lines;
+        grown.balances().unwrap();
+    }
+    assert!(kept > 35, "{kept}");
 }
 
 /// The generator is worth something only if most of what it writes can be worked.

@@ -1,7 +1,7 @@
 //! Figures and shapes that come out by plain arithmetic, where a slip would still look likely on a page.
 
 use heatbook::piece::blade::{Bevel, Blade, Height, Knot, Knots, Sides, Station};
-use heatbook::piece::{Bar, Section, SteelCarbon, SteelId};
+use heatbook::piece::{Bar, Section, SteelId};
 use heatbook::quantity::Units;
 use heatbook::replay::build;
 use heatbook::spec::Judged;
@@ -394,28 +394,20 @@ fn the_step_that_took_the_weight_is_named() {
     assert!(never.contains("no more than 628 g ever comes together"), "{never}");
 }
 
-/// A jacket 2 mm thick on either side of the core: half a millimetre at the edge is core alone, and a spine shows all.
+/// Half a millimetre at the edge is the middle of what was stacked, and a spine is all of it.
 #[test]
-fn an_edge_shows_the_core_and_a_spine_all_three() {
+fn an_edge_is_the_middle_of_the_stack_and_a_spine_all_of_it() {
     let worked = check(
-        "shop {\n  scale none\n}\nstock jacket = 2 bars of 1018, 2.2 x 40 x 300 mm\nstock core = 1 bar of 1095, 2.2 x 40 x 300 mm\n\
-         stack b = jacket, core, jacket\nweld b at 1150 C, thinning 10 %, heats 1\nbevel b edge 0.5 mm, height 20 mm, ground\n",
+        "shop {\n  scale none\n}\nstock b = 1 bar of 1095, 6 x 40 x 300 mm\nbevel b edge 0.5 mm, height 20 mm, ground\n",
     );
     assert!(worked.build.faults.is_empty(), "{:?}", worked.build.faults);
-    let (blade, bar) = (worked.shape(), worked.bar());
-    let makeup = &worked.build.bench.makeup;
+    let blade = worked.shape();
     let station = blade.section(150.0);
-    let steels = |knot: &Knot| -> Vec<SteelId> {
-        let there = [blade.part_at(&station, knot, 0.1)];
-        let met = SteelCarbon::within(makeup, bar.node, &bar.past, &|_| 0.5, (None, &there));
-        met.into_iter().map(|one| one.steel).collect()
-    };
-    let (of_edge, of_spine) = (steels(&station.edge()), steels(&station.spine()));
-    assert_eq!((of_edge.len(), of_spine.len()), (1, 2));
-    let core = makeup
-        .steels(bar.node)
-        .find(|steel| (makeup.share_of_steel(bar.node, *steel) - 1.0 / 3.0).abs() < 1e-6);
-    assert_eq!(of_edge, [core.unwrap()]);
+    for (knot, half_mm) in [(station.edge(), 0.25), (station.spine(), 3.0)] {
+        let [(from, to), ..] = blade.part_at(&station, &knot, 0.1);
+        close(from, 0.5 - half_mm / 6.0, 1e-9);
+        close(to, 0.5 + half_mm / 6.0, 1e-9);
+    }
 }
 
 /// A bevel that begins on the blade runs out over half a centimetre (project figure), where nothing else is said.
@@ -505,7 +497,7 @@ fn a_narrow_figure_is_found_in_its_bounds() {
     assert!(filled.runs < 1_000, "{}", filled.runs);
 }
 
-/// Drawing to a length is drawing to the thickness that it comes to: it takes as many heats.
+/// Drawing to a length is drawing to the thickness that it comes to: it takes about as many heats.
 #[test]
 fn a_length_takes_the_heats_of_its_thickness() {
     let heats = |size: &str| {
@@ -518,5 +510,22 @@ fn a_length_takes_the_heats_of_its_thickness() {
     };
     let (by_length, thick) = heats("450 mm long");
     let (by_thickness, _) = heats(&format!("{thick} mm thick"));
-    assert!(by_length.abs_diff(by_thickness) <= 1 && by_length > 4, "{by_length} {by_thickness}");
+    // Heats are counted from about the sizes that it ends at: within a fifth.
+    assert!(by_length.abs_diff(by_thickness) * 5 <= by_thickness, "{by_length} {by_thickness}");
+}
+
+/// A heat is in the fire, and then under the hammer: where no machine is stated it is worked for as long as it stays hot.
+#[test]
+fn a_heat_takes_longer_than_its_time_in_the_fire() {
+    let minutes = |heats: u32| {
+        let worked = check(&format!(
+            "stock b = 1 bar of 1084, 20 x 40 x 150 mm\ndraw b to 16 mm thick, at 1150 C, for 10 min, heats {heats}\n"
+        ));
+        assert!(worked.build.faults.is_empty(), "{:?}", worked.build.faults);
+        worked.json()["steps"][1]["effort"]["minutes"].as_f64().unwrap()
+    };
+    for heats in [1, 3] {
+        let (spent, fire) = (minutes(heats), 10.0 * f64::from(heats));
+        assert!(spent > fire && spent < 1.5 * fire, "{heats}: {spent}");
+    }
 }

@@ -66,7 +66,8 @@ fn an_offered_width_is_within_reach() {
     ] {
         let worked = work(&recipe.replace("WIDE", unit));
         let help = worked.verdict.faults[0].help.clone().unwrap();
-        let offered = help.strip_prefix("ask for ").and_then(|h| h.split(',').next()).unwrap().to_owned();
+        let offered =
+            help.strip_prefix("ask for ").and_then(|h| h.split([',', ';']).next()).unwrap().to_owned();
         assert_eq!(work(&recipe.replace("WIDE", &offered)).faults(), Vec::<&str>::new(), "{help}");
     }
 }
@@ -145,7 +146,7 @@ fn the_width_that_a_help_names_can_be_had() {
         };
         let help = fault.help.clone().unwrap_or_default();
         // Where no width does, none is named: the fire takes more in each heat than the bar can spread.
-        let said = help.strip_prefix("ask for ").and_then(|h| h.split_once(", take"));
+        let said = help.strip_prefix("ask for ").and_then(|h| h.split_once("; to widen"));
         let Some((said, _)) = said else {
             none += 1;
             continue;

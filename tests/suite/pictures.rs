@@ -3,7 +3,8 @@
 use std::f64::consts::{FRAC_PI_4, PI};
 
 use heatbook::piece::field::Field;
-use heatbook::piece::{SteelId, warp};
+use heatbook::piece::relief::{Face, Layout, Profile};
+use heatbook::piece::{Relief, SteelId, warp};
 use heatbook::study::{Picture, Side, Sight, View, last_lot, take};
 use serde_json::Value;
 
@@ -67,17 +68,29 @@ fn spread(i: u32) -> [f64; 3] {
 
 #[test]
 fn shares_of_the_field_are_those_of_the_makeup_before_a_twist_and_behind_it() {
-    for steps in [STACK.to_owned(), format!("{STACK}{TWIST}")] {
+    let grooved = "groove rod every 20 mm, 12 mm across, 4 mm deep, both faces, staggered\n";
+    let drilled = "drill rod 8 mm holes, 3 mm deep, every 9 mm\npress rod flat, heats 2\n";
+    let rods = "press rod with rods 10 mm, every 14 mm, 3 mm deep, both faces, staggered\ngrind rod to 11 mm thick\n";
+    for steps in [
+        STACK.to_owned(),
+        format!("{STACK}{TWIST}"),
+        format!("{STACK}{grooved}press rod flat, heats 2\n"),
+        format!("{STACK}{drilled}"),
+        format!("{STACK}press rod with rods 10 mm, every 14 mm, 3 mm deep\npress rod flat, heats 2\n"),
+        format!(
+            "{STACK}{rods}groove rod every 20 mm, 6 mm across, 2 mm deep, vee, slant 30 deg\npress rod flat\n"
+        ),
+    ] {
         let work = check(&steps);
         assert!(work.build.faults.is_empty(), "{:?}", work.build.faults);
         let lot = last_lot(&work.plan, &work.build, "rod").unwrap();
         let bar = work.build.lot(lot).unwrap().bar;
-        let (makeup, n) = (&work.build.bench.makeup, 400_000);
+        let (makeup, n) = (&work.build.bench.makeup, 100_000);
         let field = Field::new(makeup, bar.node);
         let bright = (0..n).filter(|i| field.steel(spread(*i)) == SteelId(1)).count();
         let share = makeup.share_of_steel(bar.node, SteelId(1));
         let of_field = bright as f64 / f64::from(n);
-        assert!((of_field - share).abs() < 1e-3, "{of_field} {share}");
+        assert!((of_field - share).abs() < 1e-3, "{steps}: {of_field} {share}");
     }
 }
 
@@ -244,4 +257,217 @@ fn a_blade_is_seen_in_its_outline_and_its_bevel_shows_what_lies_under_the_face()
     let [wide, _] = cut.dots;
     assert_eq!((runs(&cut, 9 * wide / 10), runs(&cut, wide - 5)), (15, 15));
     assert!(Sight::new(&work.build.bench.makeup, &bar, view(Side::Edge)).is_err());
+}
+
+/// Runs of one steel along the first row of a picture.
+fn runs_along(picture: &Picture) -> usize {
+    let row = &picture.steels[..picture.dots[0]];
+    1 + row.windows(2).filter(|pair| pair[0] != pair[1]).count()
+}
+
+/// Reliefs of every kind on a bar 12 x 31 x 90 mm.
+fn reliefs() -> Vec<Relief> {
+    let grooves = |first: f64, slant: f64| Layout::Grooves { first, pitch: 14.0, many: 6, slant };
+    let holes = |first: [f64; 2], by_turns: bool| Layout::Holes { first, pitch: 9.0, by_turns };
+    let of = |top: Option<Face>, bottom: Option<Face>| Relief::new([12.0, 31.0, 90.0], top, bottom);
+    let face = |profile: Profile, layout: Layout| Some(Face { profile, layout });
+    let (round, vee) = (Profile::round(8.0, 3.0), Profile::vee(7.0, 4.0));
+    vec![
+        of(face(round, grooves(10.0, 0.0)), face(round, grooves(17.0, 0.0))),
+        of(face(vee, grooves(10.0, 0.0)), face(Profile::Flat { deep: 2.0, r: 3.0 }, grooves(13.0, 0.0))),
+        of(face(Profile::round(6.0, 4.0), grooves(10.0, 0.4)), face(vee, grooves(17.0, -0.7))),
+        of(
+            face(Profile::ball(8.0, 2.5), holes([4.0, 2.0], true)),
+            face(Profile::drill(7.0, 4.0), holes([8.5, 6.5], false)),
+        ),
+        of(
+            face(Profile::round(8.0, 3.0), grooves(10.0, 0.2)),
+            face(Profile::ball(6.0, 4.0), holes([4.0, 2.0], false)),
+        ),
+    ]
+}
+
+#[test]
+fn levelling_keeps_every_volume_and_comes_back() {
+    for relief in reliefs() {
+        let level = warp::Level::new(&relief);
+        let [thick, wide, long] = relief.size;
+        let mean: f64 = (0..200_000)
+            .map(|i| {
+                let [_, v, u] = spread(i);
+                relief.height(u * long, v * wide)
+            })
+            .sum::<f64>()
+            / 200_000.0;
+        let (mut tried, mut same, h) = (0, None, 1e-6);
+        for point in (0..600).map(spread) {
+            let there = level.raise(point);
+            let again = level.flatten(there);
+            assert!(point.iter().zip(again).all(|(a, b)| (a - b).abs() < 1e-9), "{point:?} {again:?}");
+            let moved = |axis: usize, by: f64| {
+                let mut point = point;
+                point[axis] += by;
+                level.raise(point)
+            };
+            let slopes: Vec<[f64; 3]> = (0..3)
+                .map(|axis| {
+                    let (a, b) = (moved(axis, h), moved(axis, -h));
+                    [0, 1, 2].map(|i| (a[i] - b[i]) / (2.0 * h))
+                })
+                .collect();
+            // At the edge of a hollow the map has a kink, or a step.
+            let steep = |axis: usize| {
+                let (a, b, c) = (moved(axis, 20.0 * h), moved(axis, 0.0), moved(axis, -20.0 * h));
+                (0..3).any(|i| (a[i] - 2.0 * b[i] + c[i]).abs() > 3e-7)
+            };
+            if steep(1) || steep(2) {
+                continue;
+            }
+            tried += 1;
+            let [a, b, c] = [slopes[0], slopes[1], slopes[2]];
+            let jacobian = a[0] * (b[1] * c[2] - b[2] * c[1]) - a[1] * (b[0] * c[2] - b[2] * c[0])
+                + a[2] * (b[0] * c[1] - b[1] * c[0]);
+            // Of unit boxes: the mean height over the thickness.
+            assert!((jacobian / (mean / thick) - 1.0).abs() < 2e-3, "{point:?}: {jacobian} {}", mean / thick);
+            let first = *same.get_or_insert(jacobian);
+            assert!((jacobian - first).abs() < 1e-6 * first, "{relief:?} {point:?}: {jacobian} {first}");
+        }
+        assert!(tried > 300, "{tried}");
+    }
+}
+
+/// Depths of hollows as a smith would lay them out, written apart from the program: how deep the faces of a bar so thick, wide and
+/// long are at a place, by a plain look at each hollow.
+struct Laid {
+    size: [f64; 3],
+    top: Box<dyn Fn(f64, f64) -> f64>,
+    bottom: Box<dyn Fn(f64, f64) -> f64>,
+}
+
+/// Carries a point forward by counting: what lies before it along the bar, then across it, then beneath it.
+fn carried(laid: &Laid, x: f64, y: f64, z: f64) -> [f64; 3] {
+    let [thick, wide, long] = laid.size;
+    let height = |x: f64, y: f64| thick - (laid.top)(x, y) - (laid.bottom)(x, y);
+    let nx = 450;
+    let mean = |x: f64, to: f64, ny: i32| -> f64 {
+        let step = to / f64::from(ny);
+        (0..ny).map(|j| height(x, (f64::from(j) + 0.5) * step) * step).sum()
+    };
+    let before = |to: f64| -> f64 {
+        let step = to / f64::from(nx);
+        (0..nx).map(|i| mean((f64::from(i) + 0.5) * step, wide, 80) * step).sum()
+    };
+    let along = before(x) / before(long);
+    let across = mean(x, y, 9_000) / mean(x, wide, 9_000);
+    [(z - (laid.bottom)(x, y)) / height(x, y), across, along]
+}
+
+#[test]
+fn hollows_brought_level_by_counting_go_where_the_map_says() {
+    // Round grooves 8 across and 3 deep, every 14 mm, the bottom staggered: a circle of radius 25/6 about 7/6 above the face.
+    let groove = |x: f64, first: f64| {
+        let off = (0..6).map(|i| (x - first - 14.0 * f64::from(i)).abs()).fold(f64::INFINITY, f64::min);
+        let r: f64 = 25.0 / 6.0;
+        if off < 4.0 { (r * r - off * off).sqrt() - 7.0 / 6.0 } else { 0.0 }
+    };
+    // A ball of 8 mm, 2.5 mm deep, every 9 mm from (4, 2), every second row half-way between; and a drill's point of 118 degrees.
+    let ball = |x: f64, y: f64| {
+        let mut deep: f64 = 0.0;
+        for row in -1..5 {
+            let moved = if row % 2 == 0 { 0.0 } else { 4.5 };
+            for i in -2..11 {
+                let far = (x - 4.0 - moved - 9.0 * f64::from(i)).hypot(y - 2.0 - 9.0 * f64::from(row));
+                deep = deep.max(if far < 4.0 { (16.0 - far * far).sqrt() - 1.5 } else { 0.0 });
+            }
+        }
+        deep
+    };
+    let drill = |x: f64, y: f64| {
+        let mut deep: f64 = 0.0;
+        for (row, i) in (-1..4).flat_map(|row| (-1..11).map(move |i| (row, i))) {
+            let far = (x - 8.5 - 9.0 * f64::from(i)).hypot(y - 6.5 - 9.0 * f64::from(row));
+            deep = deep.max(if far < 3.5 { 4.0 - far / (59.0 * PI / 180.0).tan() } else { 0.0 });
+        }
+        deep
+    };
+    let size = [12.0, 31.0, 90.0];
+    let laid = [
+        (
+            0,
+            Laid {
+                size,
+                top: Box::new(move |x, _| groove(x, 10.0)),
+                bottom: Box::new(move |x, _| groove(x, 17.0)),
+            },
+        ),
+        (3, Laid { size, top: Box::new(ball), bottom: Box::new(drill) }),
+    ];
+    for (which, laid) in laid {
+        let relief = reliefs().swap_remove(which);
+        let level = warp::Level::new(&relief);
+        for [s, v, u] in (3..6).map(spread) {
+            let (x, y) = (u * 90.0, v * 31.0);
+            let z = (laid.bottom)(x, y) + s * (12.0 - (laid.top)(x, y) - (laid.bottom)(x, y));
+            let (there, says) = (carried(&laid, x, y, z), level.flatten([z / 12.0, v, u]));
+            assert!(
+                there.iter().zip(says).all(|(a, b)| (a - b).abs() < 1e-3),
+                "{there:?}, the map says {says:?}"
+            );
+        }
+    }
+}
+
+#[test]
+fn a_ladder_has_its_rungs_straight_across_where_its_grooves_went_with_the_length() {
+    let ladder = "stock d = 6 bars of 1084, 2 x 30 x 120 mm
+stock b = 6 bars of 15N20, 2 x 30 x 120 mm
+shop {
+  scale 0 mm per heat
+}
+stack bar = alternate d, b
+weld bar at 1230 C, to 12 mm thick, heats 3
+groove bar every 15 mm, 10 mm across, 1.9 mm deep, both faces, staggered
+";
+    let open = check(ladder);
+    let lot = last_lot(&open.plan, &open.build, "bar").unwrap();
+    let bar = open.build.lot(lot).unwrap().bar;
+    // Circle segments of 10 across and 1.9 deep. Grooves as many as the bar is long in pitches; those below that are staggered
+    // end with the bar.
+    let (deep, many) = (1.9f64, (bar.long / 15.0).floor());
+    let r = (25.0 + deep * deep) / (2.0 * deep);
+    let segment = r * r * f64::acos((r - deep) / r) - (r - deep) * (2.0 * r * deep - deep * deep).sqrt();
+    let off = bar.long - (bar.long / 2.0 + (many - 1.0) / 2.0 * 15.0 + 7.5 + 5.0);
+    let cut = segment * bar.wide * if off >= 0.0 { 2.0 * many } else { 2.0 * many - 1.0 };
+    let left = 1.0 - cut / (bar.thick * bar.wide * bar.long);
+    assert!(
+        (bar.fill - left).abs() < segment * bar.wide / (bar.thick * bar.wide * bar.long),
+        "{} {left}",
+        bar.fill
+    );
+    // An open groove shows the steels of its walls; beside it nothing is cut.
+    let top = seen(&open, "bar", view(Side::Top), 0.5, 2);
+    assert!(runs_along(&top) > 2 * many as usize, "{} in {many}", runs_along(&top));
+    let edge = seen(&open, "bar", view(Side::Edge), 0.25, 2);
+    assert!(edge.steels.iter().any(Option::is_none));
+    let flat = check(&format!("{ladder}press bar flat, heats 2\n"));
+    assert!(flat.build.faults.is_empty(), "{:?}", flat.build.faults);
+    let lot = last_lot(&flat.plan, &flat.build, "bar").unwrap();
+    let now = flat.build.lot(lot).unwrap().bar;
+    assert!((now.thick - 8.2).abs() < 1e-9 && (now.volume() - bar.volume()).abs() < 1e-6 * bar.volume());
+    let top = seen(&flat, "bar", view(Side::Top), 0.25, 2);
+    let [wide, tall] = top.dots;
+    // Straight across: each column is of one steel.
+    assert!((0..wide).all(|x| (0..tall - 1).all(|y| top.steels[y * wide + x] == top.steels[x])));
+    // From rung to rung: the pitch times the stretch of the length.
+    let pitch = 15.0 * now.long / bar.long;
+    let row = &top.steels[..wide];
+    let same = |by: f64| {
+        let by = (by / 0.25).round() as usize;
+        let pairs = (wide / 5..wide * 3 / 5).map(|x| (row[x], row[x + by]));
+        pairs.filter(|(a, b)| a == b).count() as f64 / (wide * 3 / 5 - wide / 5) as f64
+    };
+    assert!(same(pitch) > 0.93 && same(pitch / 2.0) < 0.5, "{} {}", same(pitch), same(pitch / 2.0));
+    // Cut through one layer of twelve into the next: a rung has two sides.
+    let changes = row.windows(2).filter(|p| p[0] != p[1]).count() as f64;
+    assert!((changes / many - 2.0).abs() < 0.2, "{changes} in {many}");
 }

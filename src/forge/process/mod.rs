@@ -6,6 +6,7 @@ pub(in crate::forge) mod effort;
 pub(in crate::forge) mod ends;
 pub(in crate::forge) mod fire;
 pub(in crate::forge) mod grip;
+pub(in crate::forge) mod hollow;
 pub(in crate::forge) mod layered;
 pub(in crate::forge) mod load;
 pub(in crate::forge) mod pace;

@@ -4,6 +4,7 @@ use crate::piece::{Cause, Lot, Section};
 use crate::quantity::{Length, Q};
 use crate::source::Code;
 
+use crate::forge::process::hollow;
 use crate::forge::process::pressing::no_bigger;
 use crate::forge::process::shaping::take_down;
 use crate::forge::process::solid::{shell, take_off};
@@ -70,7 +71,12 @@ impl Verb for Grind {
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
-        let mut lot = cx.piece(self.work)?;
+        let mut lot = cx.hollow(self.work)?;
+        if lot.bar.relief.is_some() && self.edges.or(self.ends).or(self.to.wide.map(|to| to.q)).is_none() {
+            let thick = self.after(cx, lot.bar.thick, self.faces, self.to.thick, "thick")?;
+            return hollow::grind(cx, (self.work, lot), thick);
+        }
+        cx.level(&lot, self.work)?;
         if lot.bar.blade.is_some() {
             return self.blade(cx, lot);
         }

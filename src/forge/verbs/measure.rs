@@ -108,7 +108,11 @@ impl Verb for Measure {
         }
         // A loose stack lies as it was laid: no reading of it stretches its bars.
         let moved = cx.ground.lots[self.work.from].moved && planned.loose.is_none();
-        if moved || planned.blade.is_some() || read.iter().take(3).all(Option::is_none) {
+        if moved
+            || planned.blade.is_some()
+            || planned.relief.is_some()
+            || read.iter().take(3).all(Option::is_none)
+        {
             self.take(cx, &mut lot, read)?;
         } else {
             self.take_cold(cx, &mut lot, read);

@@ -3,17 +3,20 @@
 pub(in crate::forge) mod bevel;
 pub(in crate::forge) mod cut;
 pub(in crate::forge) mod draw;
+pub(in crate::forge) mod drill;
 pub(in crate::forge) mod edge;
 pub(in crate::forge) mod etch;
 pub(in crate::forge) mod expect;
 pub(in crate::forge) mod flip;
 pub(in crate::forge) mod fold;
 pub(in crate::forge) mod grind;
+pub(in crate::forge) mod groove;
 pub(in crate::forge) mod harden;
 pub(in crate::forge) mod heat;
 pub(in crate::forge) mod join;
 pub(in crate::forge) mod measure;
 pub(in crate::forge) mod normalise;
+pub(in crate::forge) mod press;
 pub(in crate::forge) mod profile;
 pub(in crate::forge) mod spread;
 pub(in crate::forge) mod stack;
@@ -92,6 +95,9 @@ verbs! {
     turn::Turn,
     flip::Flip,
     twist::Twist,
+    groove::Groove,
+    drill::Drill,
+    press::Press,
     taper::Taper,
     profile::Profile,
     tang::Tang,

@@ -147,6 +147,8 @@ pub enum Hazard {
     Quench,
     /// Hours in an oven.
     Oven,
+    /// Drilling.
+    Drill,
     /// A bar that may shear and whip.
     Twist,
     /// Acid.

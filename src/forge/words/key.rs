@@ -186,6 +186,28 @@ keys! {
     Hand: Flag = "left", "left", also "right";
     /// What the tongs and the vice hold.
     Grips: Figure reserved = "grips", "grips 30 mm";
+    /// From the middle of one groove, hole or rod to that of the next.
+    Every: Figure reserved = "every", "every 12 mm";
+    /// How wide a groove is on the face.
+    Across: Own = "across", "6 mm across";
+    /// How deep a groove, a hole or a rod goes below the face.
+    Deep: Own = "deep", "2 mm deep";
+    /// Both faces are worked, the one below as the one above.
+    BothFaces: Flag = "both faces", "both faces";
+    /// What is in the face below lies half-way between what is in the face above.
+    Staggered: Flag = "staggered", "staggered";
+    /// The floor of a groove; of a press, that all is level behind it.
+    Floor: Flag = "flat", "flat", also "round", "vee";
+    /// How far grooves are turned on the face from straight across.
+    Slant: Figure = "slant", "slant 20 deg";
+    /// Rods that are laid on the face and pressed in, so thick.
+    Rods: Own = "with rods", "with rods 6 mm";
+    /// Holes of a drill so wide.
+    Holes: Own = "holes", "6 mm holes";
+    /// The hole's floor is part of a ball.
+    Ball: Flag = "ball", "ball";
+    /// Every second row of holes along the bar is moved by half of the distance.
+    ByTurns: Flag = "by turns", "by turns";
     /// Off each bevel.
     Bevels: Figure = "bevels", "bevels 0.2 mm";
 }

@@ -11,10 +11,24 @@ pub fn terms() -> impl Iterator<Item = Term> {
     let verbs = WORDS.iter().map(|w| Term::new(w.word, Sort::Verb).told(w.example, w.doc));
     let inside =
         reserved(Sort::Clause, &["alternate", "at", "from", "hot", "in", "into", "keep", "off", "on"])
-            .chain(reserved(Sort::Clause, &["trimmed", "with", "both", "every", "x"]))
+            .chain(reserved(Sort::Clause, &["trimmed", "with", "both", "x"]))
             .chain(plain(
                 Sort::Clause,
-                &["below", "by", "edge", "height", "point", "side by side", "spine", "the", "then"],
+                &[
+                    "across",
+                    "below",
+                    "by",
+                    "deep",
+                    "edge",
+                    "height",
+                    "holes",
+                    "point",
+                    "rods",
+                    "side by side",
+                    "spine",
+                    "the",
+                    "then",
+                ],
             ))
             .chain(plain(Sort::Clause, &["layered", "layers", "lost", "skin", "hardened", "tempered", "for"]))
             .chain([Term::new("times", Sort::Clause), Term::new("turns", Sort::Clause).also(&["turn"])])

@@ -3,10 +3,13 @@
 //! A map goes both ways between the unit boxes of the bar before the step and behind it. It says where the metal of an
 //! ideal hand goes; each file names what it leaves out.
 
+pub mod level;
 pub mod twist;
 
 use super::line::Point;
+use super::relief::Relief;
 
+pub use level::Level;
 pub use twist::Twist;
 
 /// How the points of a bar were moved about.
@@ -14,14 +17,43 @@ pub use twist::Twist;
 pub enum Warp {
     /// One end turned against the other.
     Twist(Twist),
+    /// Hollows brought level.
+    Level(Relief),
+    /// Hollows pressed in.
+    Pressed(Relief),
+}
+
+/// A warp made ready to be asked of many points.
+#[derive(Clone, Debug)]
+pub enum Map {
+    /// One end turned against the other.
+    Twist(Twist),
+    /// Hollows brought level.
+    Level(Level),
+    /// Hollows pressed in.
+    Pressed(Level),
 }
 
 impl Warp {
+    /// Makes it ready.
+    #[must_use]
+    pub fn map(&self) -> Map {
+        match self {
+            Warp::Twist(twist) => Map::Twist(*twist),
+            Warp::Level(relief) => Map::Level(Level::new(relief)),
+            Warp::Pressed(relief) => Map::Pressed(Level::new(relief)),
+        }
+    }
+}
+
+impl Map {
     /// Where what lies at a point now lay before the step.
     #[must_use]
     pub fn back(&self, point: Point) -> Point {
         match self {
-            Warp::Twist(twist) => twist.back(point),
+            Map::Twist(twist) => twist.back(point),
+            Map::Level(level) => level.raise(point),
+            Map::Pressed(level) => level.flatten(point),
         }
     }
 
@@ -29,7 +61,9 @@ impl Warp {
     #[must_use]
     pub fn onward(&self, point: Point) -> Point {
         match self {
-            Warp::Twist(twist) => twist.onward(point),
+            Map::Twist(twist) => twist.onward(point),
+            Map::Level(level) => level.flatten(point),
+            Map::Pressed(level) => level.raise(point),
         }
     }
 }

@@ -5,7 +5,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use super::sight::{Column, Sight};
 use crate::bug::caught;
 use crate::piece::SteelId;
-use crate::piece::field::Field;
+use crate::piece::field::{Field, Known};
 
 /// Samples a dot is parted into, each way, where more than one steel lies under it or near it.
 const FINE: usize = 4;
@@ -86,9 +86,15 @@ struct First {
     tone: (f32, f32),
 }
 
+/// A line of the picture from above to below, and what is known of its place.
+struct Line<'a> {
+    column: Option<Column<'a>>,
+    known: Known,
+}
+
 struct Camera<'a> {
     sight: &'a Sight<'a>,
-    field: &'a Field<'a>,
+    field: &'a Field,
     tone: &'a (dyn Fn(SteelId) -> f64 + Sync),
     dot: f64,
     down: usize,
@@ -96,17 +102,21 @@ struct Camera<'a> {
 }
 
 impl<'a> Camera<'a> {
+    fn column(&self, x: f64) -> Line<'a> {
+        Line { column: self.sight.column(x * self.dot), known: Known::default() }
+    }
+
     /// The fine columns under a column of dots. Each lies somewhere in its share of the width, so that no regular pattern comes of
     /// lines as fine as the dots.
-    fn columns(&self, x: usize) -> [Option<Column<'a>>; FINE] {
+    fn columns(&self, x: usize) -> [Line<'a>; FINE] {
         std::array::from_fn(|i| {
             let share = (i as f64 + scattered(x * FINE + i)) / FINE as f64;
-            self.sight.column((x as f64 + share) * self.dot)
+            self.column(x as f64 + share)
         })
     }
 
-    fn steel(&self, column: &Option<Column>, y: f64) -> Option<SteelId> {
-        Some(self.field.steel(column.as_ref()?.point(y * self.dot)?))
+    fn steel(&self, line: &mut Line, y: f64) -> Option<SteelId> {
+        Some(self.field.follow(line.column.as_ref()?.point(y * self.dot)?, &mut line.known))
     }
 
     /// A place inside a fine row of a dot, in dots from the top.
@@ -115,14 +125,14 @@ impl<'a> Camera<'a> {
     }
 
     fn first(&self, x: usize) -> Vec<First> {
-        let columns = self.columns(x);
-        let middle = self.sight.column((x as f64 + 0.5) * self.dot);
+        let mut columns = self.columns(x);
+        let mut middle = self.column(x as f64 + 0.5);
         self.asked.fetch_add(self.down * (FINE + 1), Ordering::Relaxed);
         (0..self.down)
             .map(|y| {
-                let steel = self.steel(&middle, y as f64 + 0.5);
+                let steel = self.steel(&mut middle, y as f64 + 0.5);
                 let mut looks = columns
-                    .iter()
+                    .iter_mut()
                     .zip(FIRST)
                     .enumerate()
                     .map(|(i, (column, row))| self.steel(column, Self::row(x, y, i, row)));
@@ -134,10 +144,10 @@ impl<'a> Camera<'a> {
     }
 
     /// The mean under a dot.
-    fn whole(&self, columns: &[Option<Column>; FINE], x: usize, y: usize) -> (f32, f32) {
+    fn whole(&self, columns: &mut [Line; FINE], x: usize, y: usize) -> (f32, f32) {
         self.asked.fetch_add(FINE * FINE, Ordering::Relaxed);
         let (mut sum, mut seen) = (0.0, 0.0);
-        for (i, column) in columns.iter().enumerate() {
+        for (i, column) in columns.iter_mut().enumerate() {
             for row in 0..FINE {
                 if let Some(steel) = self.steel(column, Self::row(x, y, i, row)) {
                     sum += (self.tone)(steel);

@@ -1,7 +1,7 @@
 //! From where a piece is looked at: which point of its makeup lies at a place of the picture.
 
 use crate::piece::blade::Station;
-use crate::piece::{Bar, Blade, Makeup};
+use crate::piece::{Bar, Blade, Makeup, Relief};
 
 /// A side of a piece, or a cut through it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -35,6 +35,7 @@ pub struct View {
 pub struct Sight<'a> {
     bar: &'a Bar,
     blade: Option<&'a Blade>,
+    relief: Option<&'a Relief>,
     view: View,
     /// How far the picture goes to the right and down, mm.
     pub size: [f64; 2],
@@ -46,6 +47,8 @@ pub struct Sight<'a> {
 pub enum Column<'a> {
     /// Of a plain bar: thickness, width and length at its upper end and at its lower end.
     Plain([f64; 3], [f64; 3], f64),
+    /// Likewise, of a bar with hollows.
+    Hollow([f64; 3], [f64; 3], &'a Sight<'a>),
     /// Of a face of a blade.
     Face(Box<Station>, &'a Sight<'a>),
     /// Of a section of a blade, so many mm from its edge.
@@ -58,7 +61,7 @@ impl<'a> Sight<'a> {
     /// # Errors
     /// Why it cannot be looked at so.
     pub fn new(makeup: &'a Makeup, bar: &'a Bar, view: View) -> Result<Sight<'a>, String> {
-        let blade = makeup.blade(bar);
+        let (blade, relief) = (makeup.blade(bar), makeup.relief(bar));
         let [t, w, l] = bar.sizes();
         let View { side, under, at } = view;
         let (size, corner) = match (side, blade) {
@@ -100,7 +103,7 @@ impl<'a> Sight<'a> {
                 "{under:.4} mm under the {from} is not in the piece, which is {deep:.4} mm that way"
             ));
         }
-        Ok(Sight { bar, blade, view, size, corner })
+        Ok(Sight { bar, blade, relief, view, size, corner })
     }
 
     /// Along which way the columns follow each other, and the rows.
@@ -137,7 +140,23 @@ impl<'a> Sight<'a> {
             Side::End => ([1.0, x / w, 1.0 - under / l], [0.0, x / w, 1.0 - under / l]),
             Side::Across => ([1.0, x / w, self.view.at / l], [0.0, x / w, self.view.at / l]),
         };
-        Some(Column::Plain(upper, lower, tall))
+        Some(match self.relief {
+            Some(_) => Column::Hollow(upper, lower, self),
+            None => Column::Plain(upper, lower, tall),
+        })
+    }
+
+    /// Where a point of a bar with hollows is met: on a face at the floor of a hollow; `None` where nothing stands.
+    fn met(&self, [through, across, along]: [f64; 3]) -> Option<[f64; 3]> {
+        let Some(relief) = self.relief else { return Some([through, across, along]) };
+        let [thick, wide, long] = relief.size;
+        let [top, bottom] = relief.depths(along * long, across * wide).map(|deep| deep / thick);
+        let through = match self.view.side {
+            Side::Top => through.min(1.0 - top),
+            Side::Bottom => through.max(bottom),
+            _ => through,
+        };
+        (bottom <= through && through <= 1.0 - top).then_some([through, across, along])
     }
 
     fn off(&self) -> f64 {
@@ -153,6 +172,12 @@ impl Column<'_> {
             Column::Plain([a, b, c], [p, q, r], tall) => {
                 let s = y / tall;
                 (0.0..=1.0).contains(&s).then(|| [a + (p - a) * s, b + (q - b) * s, c + (r - c) * s])
+            }
+            Column::Hollow([a, b, c], [p, q, r], sight) => {
+                let s = y / sight.size[1];
+                let point =
+                    (0.0..=1.0).contains(&s).then(|| [a + (p - a) * s, b + (q - b) * s, c + (r - c) * s]);
+                point.and_then(|point| sight.met(point))
             }
             Column::Face(station, sight) => {
                 let [_, from, _] = sight.corner;

@@ -1,0 +1,206 @@
+//! Hollows in the faces of a bar: how deep each place of its top and of its bottom lies below them.
+
+mod face;
+mod profile;
+
+pub use face::{Face, Layout};
+pub use profile::Profile;
+
+use std::borrow::Cow;
+use std::collections::BTreeMap;
+use std::sync::OnceLock;
+
+use crate::steel::laws::quadrature;
+
+/// A bar with hollows, and what stands between them.
+#[derive(Clone, Debug)]
+pub struct Relief {
+    /// Thickness over the hills, width and length, mm.
+    pub size: [f64; 3],
+    /// What lies in the top face.
+    pub top: Option<Face>,
+    /// What lies in the bottom face.
+    pub bottom: Option<Face>,
+    /// Columns that stand for the whole, once somebody asks.
+    columns: OnceLock<Vec<Column>>,
+}
+
+/// What stands at a place of a relief, for sums over all of it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Column {
+    /// Where along, as a share of the length.
+    pub along: f64,
+    /// Where across, as a share of the width.
+    pub across: f64,
+    /// Where metal begins, as a share of the thickness.
+    pub low: f64,
+    /// Where it ends.
+    pub high: f64,
+    /// How much of the face it stands for; all of them add up to 1.
+    pub weight: f64,
+}
+
+/// Into how many stretches sums are parted at the least where the bar's own makeup changes.
+const FINE: usize = 48;
+/// Columns that differ by less than this share of the thickness are one: their mean.
+const SAME: f64 = 1.0 / 256.0;
+
+impl Relief {
+    /// Hollows in a bar of this thickness over the hills, width and length, mm.
+    #[must_use]
+    pub fn new(size: [f64; 3], top: Option<Face>, bottom: Option<Face>) -> Relief {
+        Relief { size, top, bottom, columns: OnceLock::new() }
+    }
+
+    /// Whether another has the same hollows in the same block.
+    #[must_use]
+    pub fn same(&self, other: &Relief) -> bool {
+        (self.size, self.top, self.bottom) == (other.size, other.top, other.bottom)
+    }
+
+    /// How deep the top and the bottom lie at a place, mm from the heel end and from the edge.
+    #[must_use]
+    pub fn depths(&self, x: f64, y: f64) -> [f64; 2] {
+        let [_, wide, _] = self.size;
+        [self.top, self.bottom].map(|face| face.map_or(0.0, |face| face.depth(x, y, wide)))
+    }
+
+    /// How deep they lie where they are deepest, mm.
+    #[must_use]
+    pub fn deepest(&self) -> [f64; 2] {
+        [self.top, self.bottom].map(|face| face.map_or(0.0, |face| face.profile.deepest()))
+    }
+
+    /// What stands at a place, mm.
+    #[must_use]
+    pub fn height(&self, x: f64, y: f64) -> f64 {
+        let [thick, ..] = self.size;
+        thick - self.depths(x, y).iter().sum::<f64>()
+    }
+
+    /// The area that stands across a place, from the edge to `y`, mm2.
+    #[must_use]
+    pub fn area(&self, x: f64, y: f64) -> f64 {
+        let [thick, wide, _] = self.size;
+        let cut = [self.top, self.bottom].map(|face| face.map_or(0.0, |face| face.across(x, y, wide)));
+        thick * y - cut.iter().sum::<f64>()
+    }
+
+    /// Whether it is alike across the width.
+    #[must_use]
+    pub fn straight(&self) -> bool {
+        self.faces().all(|face| face.straight())
+    }
+
+    fn faces(&self) -> impl Iterator<Item = Face> {
+        [self.top, self.bottom].into_iter().flatten()
+    }
+
+    /// The thinnest that is left, mm: exact where its hollows lie beneath each other or on one face, else of many places.
+    #[must_use]
+    pub fn thinnest(&self) -> f64 {
+        let [thick, ..] = self.size;
+        let least = self.columns([false; 2]).iter().map(|c| (c.high - c.low) * thick).fold(thick, f64::min);
+        let middles = self.middles().map(|(x, y)| self.height(x, y));
+        middles.fold(least, f64::min)
+    }
+
+    /// Middles of hollows near the middle of the bar.
+    fn middles(&self) -> impl Iterator<Item = (f64, f64)> + '_ {
+        let [_, wide, long] = self.size;
+        self.faces().flat_map(move |face| match face.layout {
+            Layout::Grooves { first, pitch, many, .. } => {
+                let i =
+                    (((long / 2.0 - first) / pitch).round()).clamp(0.0, f64::from(many.saturating_sub(1)));
+                [(first + i * pitch, wide / 2.0)]
+            }
+            Layout::Holes { first: [x, y], .. } => [(x.clamp(0.0, long), y.clamp(0.0, wide))],
+        })
+    }
+
+    /// The same with its faces ground down, so much off the top and off the bottom; nothing where no hollow is left.
+    #[must_use]
+    pub fn ground(&self, [top, bottom]: [f64; 2]) -> Option<Relief> {
+        let [thick, wide, long] = self.size;
+        let left = |face: Option<Face>, by: f64| {
+            face.and_then(|face| Some(Face { profile: face.profile.ground(by)?, ..face }))
+        };
+        let (above, below) = (left(self.top, top), left(self.bottom, bottom));
+        let size = [thick - top - bottom, wide, long];
+        (above.is_some() || below.is_some()).then_some(Relief::new(size, above, below))
+    }
+
+    /// Edges between which nothing bends along the bar, mm: heel and tip are the first and the last.
+    pub(super) fn stretches(&self) -> Vec<f64> {
+        let [_, wide, long] = self.size;
+        parted(self.faces().flat_map(|face| face.along(long, wide)), long, 1)
+    }
+
+    /// Columns whose sum stands for the whole; where the makeup changes across or along (`fine`), enough for that.
+    pub(crate) fn columns(&self, fine: [bool; 2]) -> Cow<'_, [Column]> {
+        if fine == [false; 2] {
+            return Cow::Borrowed(self.columns.get_or_init(|| merged(self.points(fine))));
+        }
+        Cow::Owned(self.points(fine))
+    }
+
+    fn points(&self, [fine_across, fine_along]: [bool; 2]) -> Vec<Column> {
+        let [thick, wide, long] = self.size;
+        let many = |fine: bool| if fine { FINE } else { 1 };
+        let along = parted(self.faces().flat_map(|face| face.along(long, wide)), long, many(fine_along));
+        let mut columns = Vec::new();
+        for (x, share) in points(&along) {
+            let bends = self.faces().flat_map(|face| face.over(x, wide));
+            let across = parted(bends, wide, many(fine_across));
+            for (y, part) in points(&across) {
+                let [top, bottom] = self.depths(x, y);
+                let (low, high) = (bottom / thick, 1.0 - top / thick);
+                let weight = share * part / (long * wide);
+                columns.push(Column { along: x / long, across: y / wide, low, high, weight });
+            }
+        }
+        let sum: f64 = columns.iter().map(|c| c.weight).sum();
+        columns.iter_mut().for_each(|c| c.weight /= sum);
+        columns
+    }
+}
+
+/// Columns alike made one, as heavy as all of them: few are left, and their volume stays.
+fn merged(columns: Vec<Column>) -> Vec<Column> {
+    let mut alike: BTreeMap<[i64; 2], Column> = BTreeMap::new();
+    for c in columns {
+        let key = [c.low, c.high].map(|v| (v / SAME).round() as i64);
+        let kept = alike.entry(key).or_insert(Column { weight: 0.0, ..c });
+        let (was, now) = (kept.weight, kept.weight + c.weight);
+        if now > 0.0 {
+            let mean = |a: f64, b: f64| (a * was + b * c.weight) / now;
+            (kept.low, kept.high) = (mean(kept.low, c.low), mean(kept.high, c.high));
+        }
+        kept.weight = now;
+    }
+    alike.into_values().collect()
+}
+
+/// Edges in order, with the ends of the whole, and at least so many stretches.
+fn parted(edges: impl Iterator<Item = f64>, whole: f64, many: usize) -> Vec<f64> {
+    let mut all: Vec<f64> = edges.filter(|x| *x > 0.0 && *x < whole).collect();
+    all.extend((0..=many).map(|i| whole * i as f64 / many as f64));
+    all.sort_by(f64::total_cmp);
+    all.dedup_by(|b, a| *b - *a < whole * 1e-12);
+    if let Some(last) = all.last_mut() {
+        *last = whole;
+    }
+    all
+}
+
+/// Places for sums between edges, with what each stands for: close to the edges, where circles stand upright.
+fn points(edges: &[f64]) -> impl Iterator<Item = (f64, f64)> {
+    edges.windows(2).flat_map(|pair| {
+        let &[from, to] = pair else { bug!("two edges are {}", pair.len()) };
+        quadrature::SIX.iter().map(move |(at, weight)| {
+            let angle = std::f64::consts::PI * at;
+            let place = from + (to - from) * (1.0 - angle.cos()) / 2.0;
+            (place, (to - from) * std::f64::consts::PI / 2.0 * angle.sin() * weight)
+        })
+    })
+}

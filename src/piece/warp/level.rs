@@ -1,0 +1,134 @@
+//! A bar with hollows brought level: hills go down, valleys come up, to a plain box; and the same the other way, hollows pressed
+//! into a plain box.
+//!
+//! What stands at a place is `h = T - a - b` tall, the hollows `a` and `b` deep. The map is the rearrangement of Knothe and
+//! Rosenblatt (Rosenblatt 1952): with `m(x)` the mean of `h` across the bar and `M` the mean of `m` along it,
+//! `x' = (1/M) int_0^x m dx`, `y' = (1/m(x)) int_0^y h dy`, `z' = (z - b)/h`: volume stays, and every line through the thickness
+//! stays one. Left out: what the dies drag along the face, and the length that a bar gains under ladder dies.
+
+use crate::piece::line::Point;
+use crate::piece::relief::Relief;
+use crate::quantity::newton_between;
+use crate::steel::laws::quadrature;
+
+/// Cells between two edges of the relief, for the sum along it.
+const CELLS: usize = 4;
+
+/// The map of a relief, with its sums along the bar.
+#[derive(Clone, Debug)]
+pub struct Level {
+    relief: Relief,
+    straight: bool,
+    cells: Vec<Cell>,
+    /// The whole volume over the width.
+    whole: f64,
+}
+
+/// A stretch of the bar in which nothing bends, seen from a circle above it: where its ends stand upright there is no end to the
+/// slope along the bar, but none in the angle.
+#[derive(Clone, Copy, Debug)]
+struct Cell {
+    from: f64,
+    to: f64,
+    /// Angles of the ends of this part of it.
+    angles: [f64; 2],
+    /// What lies before it.
+    before: f64,
+}
+
+impl Cell {
+    fn place(&self, angle: f64) -> f64 {
+        self.from + (self.to - self.from) * (1.0 - angle.cos()) / 2.0
+    }
+
+    fn slope(&self, angle: f64) -> f64 {
+        (self.to - self.from) * angle.sin() / 2.0
+    }
+
+    fn angle(&self, x: f64) -> f64 {
+        (1.0 - 2.0 * (x - self.from) / (self.to - self.from)).clamp(-1.0, 1.0).acos()
+    }
+
+    /// The sum from the cell's beginning to an angle.
+    fn sum(&self, relief: &Relief, angle: f64) -> f64 {
+        let [_, wide, _] = relief.size;
+        let mean = |angle: f64| relief.area(self.place(angle), wide) / wide * self.slope(angle);
+        quadrature::area(self.angles[0], angle, mean)
+    }
+}
+
+impl Level {
+    /// Makes its sums.
+    #[must_use]
+    pub fn new(relief: &Relief) -> Level {
+        let (mut cells, mut before) = (Vec::new(), 0.0);
+        for pair in relief.stretches().windows(2) {
+            let &[from, to] = pair else { bug!("two edges are {}", pair.len()) };
+            for i in 0..CELLS {
+                let angles = [i, i + 1].map(|i| std::f64::consts::PI * i as f64 / CELLS as f64);
+                let cell = Cell { from, to, angles, before };
+                before += cell.sum(relief, angles[1]);
+                cells.push(cell);
+            }
+        }
+        Level { relief: relief.clone(), straight: relief.straight(), cells, whole: before }
+    }
+
+    /// From a place of the bar with hollows to the one of the plain box.
+    #[must_use]
+    pub fn flatten(&self, [s, v, u]: Point) -> Point {
+        let [thick, wide, long] = self.relief.size;
+        let (x, y) = (u * long, v * wide);
+        let along = self.along(x);
+        let across = if self.straight { v } else { self.relief.area(x, y) / self.relief.area(x, wide) };
+        let [a, b] = self.relief.depths(x, y);
+        let through = (s * thick - b) / (thick - a - b);
+        [through.clamp(0.0, 1.0), across.clamp(0.0, 1.0), along]
+    }
+
+    /// From a place of the plain box to the one of the bar with hollows.
+    #[must_use]
+    pub fn raise(&self, point: Point) -> Point {
+        let [.., along] = point;
+        self.raise_at(point, self.place(along))
+    }
+
+    /// The same where the place along the bar with hollows is known, mm.
+    #[must_use]
+    pub(crate) fn raise_at(&self, [s, v, _]: Point, x: f64) -> Point {
+        let [thick, wide, long] = self.relief.size;
+        let y = if self.straight {
+            v * wide
+        } else {
+            let asked = v * self.relief.area(x, wide);
+            let at = |y: f64| (self.relief.area(x, y) - asked, self.relief.height(x, y));
+            newton_between(0.0, wide, v * wide, 1e-13 * wide, at)
+        };
+        let [a, b] = self.relief.depths(x, y);
+        [(b + s * (thick - a - b)) / thick, y / wide, x / long]
+    }
+
+    /// The share of the volume before a place along the bar with hollows.
+    fn along(&self, x: f64) -> f64 {
+        let at = self.cells.partition_point(|cell| cell.place(cell.angles[1]) < x);
+        let Some(cell) = self.cells.get(at).or(self.cells.last()) else { bug!("a bar without stretches") };
+        ((cell.before + cell.sum(&self.relief, cell.angle(x))) / self.whole).clamp(0.0, 1.0)
+    }
+
+    /// The place along the bar with hollows before which lies a share of the volume, mm.
+    #[must_use]
+    pub(crate) fn place(&self, share: f64) -> f64 {
+        let asked = share * self.whole;
+        let at = self.cells.partition_point(|cell| cell.before <= asked).saturating_sub(1);
+        let Some(cell) = self.cells.get(at) else { bug!("a bar without stretches") };
+        let [_, wide, _] = self.relief.size;
+        let [low, high] = cell.angles;
+        let end = self.cells.get(at + 1).map_or(self.whole, |next| next.before);
+        let guess = low + (high - low) * (asked - cell.before) / (end - cell.before);
+        let angle = newton_between(low, high, guess, 1e-14, |angle| {
+            let mean = self.relief.area(cell.place(angle), wide) / wide;
+            (cell.before + cell.sum(&self.relief, angle) - asked, mean * cell.slope(angle))
+        });
+        cell.place(angle)
+    }
+}
