@@ -62,7 +62,7 @@ fn line(op: u8, f: f64, [t, w, l]: [f64; 3], n: usize) -> String {
             l / 3.5,
             l / 5.0,
             t * 0.3 * part,
-            if n % 2 == 0 { 0.0 } else { 10.0 * f }
+            if n.is_multiple_of(2) { 0.0 } else { 10.0 * f }
         ),
         101 => format!(
             "drill p {} mm holes, {} mm deep, every {} mm\ngrind p faces {} mm\npress p flat, heats 1",
