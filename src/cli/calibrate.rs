@@ -7,7 +7,7 @@ use super::output::{Done, Options};
 use super::progress::watched;
 use super::work::ready;
 use crate::report::CalibratePage;
-use crate::study::calibrate;
+use crate::study::{Aside, calibrate};
 
 /// The shop's own figures from its measured builds. No file is changed.
 #[derive(Args, Debug)]
@@ -24,6 +24,12 @@ impl Calibrate {
         let plans: Vec<_> = jobs.iter().map(|job| &job.plan).collect();
         let units = plans.first().map_or(crate::quantity::Units::Metric, |p| options.units(p));
         let made = watched("fitting the shop's figures", || calibrate(&plans));
-        options.respond(&CalibratePage { made: &made, builds: plans.len(), units })
+        let place = |aside: &Aside| {
+            let job = jobs.get(aside.build).unwrap_or_else(|| bug!("a reading of no build"));
+            let place = job.files.place(aside.site);
+            format!("{} line {}", place.file, place.line)
+        };
+        let aside: Vec<String> = made.aside.iter().map(place).collect();
+        options.respond(&CalibratePage { made: &made, builds: plans.len(), aside: &aside, units })
     }
 }

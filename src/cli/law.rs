@@ -3,8 +3,8 @@
 use clap::Args;
 
 use super::output::{Done, Options};
-use crate::quantity::Kind;
-use crate::report::{LawsPage, Worked};
+use crate::quantity::{Kind, Units};
+use crate::report::{LawsPage, Worked, in_inches};
 use crate::source::quoted;
 use crate::steel::catalogue::law::{Input, Law as Published};
 
@@ -21,9 +21,10 @@ pub struct Law {
 impl Law {
     /// Runs the command.
     pub fn run(&self, options: &Options) -> Done {
+        let units = options.units_asked().unwrap_or(Units::Metric);
         match &self.name {
-            None => options.respond(&LawsPage),
-            Some(name) => options.respond(&work(find(name)?, &self.figures)?),
+            None => options.respond(&LawsPage(units)),
+            Some(name) => options.respond(&work(find(name)?, &self.figures, units)?),
         }
     }
 }
@@ -38,7 +39,7 @@ fn find(name: &str) -> Result<&'static Published, String> {
     Err(format!("there is no law `{name}`{meant}; `heatbook law` lists them all"))
 }
 
-fn work(law: &'static Published, figures: &[String]) -> Result<Worked, String> {
+fn work(law: &'static Published, figures: &[String], units: Units) -> Result<Worked, String> {
     let keys = || quoted(law.inputs.iter().map(|i| i.key));
     let mut given = std::collections::BTreeMap::new();
     for figure in figures {
@@ -54,11 +55,12 @@ fn work(law: &'static Published, figures: &[String]) -> Result<Worked, String> {
     }
     let inputs = law.inputs.iter().map(|i| {
         given.get(i.key).copied().or(i.default).ok_or_else(|| {
-            let unit = if i.unit.is_empty() { String::new() } else { format!(" in {}", i.unit) };
+            let unit = if units == Units::Inch { in_inches(0.0, i.unit).1 } else { i.unit };
+            let unit = if unit.is_empty() { String::new() } else { format!(" in {unit}") };
             format!("`{}` needs `{}`: {}{unit}", law.name, i.key, i.what)
         })
     });
-    Ok(Worked { law, inputs: inputs.collect::<Result<_, _>>()? })
+    Ok(Worked { law, inputs: inputs.collect::<Result<_, _>>()?, units })
 }
 
 /// A figure in the unit of its input: read as a recipe would read it; a bare number is in that unit already.

@@ -7,10 +7,12 @@ use super::exit::Exit;
 use super::output::{Done, Options};
 use super::progress::watched;
 use super::work::{Work, workshop};
+use crate::piece::Lot;
 use crate::report::RescuePage;
 use crate::study::{Missing, Ways, rescue};
+use crate::workshop::Job;
 
-/// Ways to meet a missed target, each run, the cheapest first.
+/// Ways to meet a missed target, each run, the cheapest first. With `--rack`, what lies there may be used.
 #[derive(Args, Debug)]
 pub struct Rescue {
     /// A build log, or a recipe
@@ -34,7 +36,9 @@ impl Rescue {
             work.workable("mend these first: nothing can be worked out from a build that cannot be worked")?;
         let Work { job, build, units, .. } = &work;
         let base = job.recipe.unwrap_or_else(|| bug!("a recipe that was worked is not there"));
-        let missing = Missing { plan: &job.plan, build, text: job.text(), base, units: *units };
+        let shelf = shelf(job);
+        let missing =
+            Missing { plan: &job.plan, build, text: job.text(), base, shelf: &shelf, units: *units };
         let replan = |text: &str| {
             let tried = workshop(options).instead(job, text).ok()?;
             Some((tried.plan, tried.found))
@@ -48,4 +52,17 @@ impl Rescue {
         }
         Ok(if ways.ways.iter().any(|w| w.met) { Exit::Met } else { Exit::Fault })
     }
+}
+
+/// What lies on the rack by its file and is not drawn on; nothing where it cannot be worked: what is wrong with it is said where it is read.
+fn shelf(job: &Job) -> Vec<(String, Lot)> {
+    let Some(rack) = job.rack().map(|base| job.files.text_from(base)) else { return Vec::new() };
+    let Ok(rack) = Job::alone("the rack", rack) else { return Vec::new() };
+    let made = rack.build(rack.plan.units());
+    let lots = made.standing.iter().filter_map(|id| {
+        let name = rack.plan.ground.lot_name(*id);
+        let drawn = job.plan.drawn.iter().any(|(other, _)| other == name);
+        made.lot(*id).filter(|_| !drawn).map(|lot| (name.to_owned(), lot))
+    });
+    lots.map(|(name, lot)| (name, *lot)).collect()
 }

@@ -3,6 +3,7 @@
 use clap::Args;
 
 use super::output::{Done, Options};
+use crate::quantity::Units;
 use crate::report::SteelsPage;
 use crate::steel::grades;
 
@@ -27,6 +28,6 @@ impl Steels {
         if list.is_empty() {
             list.extend(grades::all());
         }
-        options.respond(&SteelsPage(&list))
+        options.respond(&SteelsPage(&list, options.units_asked().unwrap_or(Units::Metric)))
     }
 }

@@ -1,13 +1,13 @@
 //! `heatbook template FILE`: a card template of a blade, at true scale.
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 
 use super::disk::Named;
 use super::exit::Exit;
 use super::output::{Done, Options, print};
 use super::work::Work;
-use super::write::fresh;
-use crate::report::{CHECK_FIRST, Template as Drawing};
+use super::write::{fresh, tiles};
+use crate::report::{CHECK_FIRST, Paper, Template as Drawing};
 use crate::source::quoted;
 
 /// Draws a blade's outline and sections at true scale.
@@ -24,6 +24,21 @@ pub struct Template {
     /// Writes the drawing into this new DXF file
     #[arg(long, value_name = "FILE")]
     dxf: Option<Named>,
+    /// Writes the drawing into this HTML file, to print at true scale over sheets of paper that are laid together
+    #[arg(long, value_name = "FILE")]
+    tiles: Option<Named>,
+    /// The paper of `--tiles`
+    #[arg(long, value_enum, default_value = "a4")]
+    paper: Sheets,
+}
+
+/// A size of paper.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+enum Sheets {
+    /// 210 x 297 mm
+    A4,
+    /// 8-1/2 x 11 in
+    Letter,
 }
 
 impl Template {
@@ -58,6 +73,14 @@ impl Template {
         let mut told = String::new();
         for (path, drawn) in svg.into_iter().chain(dxf) {
             fresh(path, &drawn)?;
+            told += &format!("wrote {path}\n");
+        }
+        if let Some(path) = &self.tiles {
+            let paper = match self.paper {
+                Sheets::A4 => Paper::A4,
+                Sheets::Letter => Paper::Letter,
+            };
+            tiles(path, &drawing.tiled(paper))?;
             told += &format!("wrote {path}\n");
         }
         if told.is_empty() {

@@ -86,6 +86,14 @@ pub fn sheet(path: &Named, html: &str) -> Result<(), String> {
     over(path, html.as_bytes(), &[crate::report::OURS.as_bytes()], "bench sheet")
 }
 
+/// Writes a tiled template, over an older one too, and over no other file.
+///
+/// # Errors
+/// A sentence that says why not; whatever is there is as it was.
+pub fn tiles(path: &Named, html: &str) -> Result<(), String> {
+    over(path, html.as_bytes(), &[crate::report::TILES.as_bytes()], "template")
+}
+
 /// Writes a quote, over an older quote too, and over no other file.
 ///
 /// # Errors

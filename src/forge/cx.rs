@@ -68,6 +68,8 @@ impl Ground {
 pub struct Habit {
     /// Spread of each tool, outright, by the order of [`crate::forge::ToolKind::ALL`].
     pub spread: [Option<f64>; 5],
+    /// What the spread of each tool is of the published law's, likewise: whatever the shop says of it.
+    pub factor: [Option<f64>; 5],
     /// Skin of a heat, mm off each face.
     pub scale: Option<f64>,
     /// Welds come out thinner than asked by this share of the stack.

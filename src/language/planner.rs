@@ -39,6 +39,9 @@ pub fn plan<'s>(
     planner.end()
 }
 
+/// A line of a rack's file, and the notes behind it.
+type Shelved<'s> = (&'s ast::Step, Vec<(&'s String, Span)>);
+
 /// A plan in the making.
 #[derive(Default)]
 pub struct Planner<'s> {
@@ -61,7 +64,7 @@ pub struct Planner<'s> {
     /// Those that the shop asked for before their line: where they stand.
     early: BTreeSet<Span>,
     /// What lies on the rack by its file, and is not taken yet: each line of stock with the notes behind it.
-    shelf: BTreeMap<&'s str, (&'s ast::Step, Vec<(&'s String, Span)>)>,
+    shelf: BTreeMap<&'s str, Shelved<'s>>,
     /// Lines of blocks that were gone through, those of empty rounds and of calls too.
     visited: usize,
     overgrown: bool,

@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::forge::ToolKind;
 use crate::quantity::{Kind, Units, show, show_count, trim_number};
-use crate::study::{Calibration, Fitted};
+use crate::study::{Aside, Calibration, Fitted};
 
 use super::answer::{Answer, Table};
 
@@ -17,6 +17,8 @@ pub struct CalibratePage<'a> {
     pub made: &'a Calibration,
     /// How many builds they are from.
     pub builds: usize,
+    /// Where each reading stands that was set aside: file and line.
+    pub aside: &'a [String],
     /// The reader's units.
     pub units: Units,
 }
@@ -33,8 +35,23 @@ pub struct CalibrateJson {
     after: Option<f64>,
     /// The same, each build foretold from the others.
     left_out: Option<f64>,
-    /// What to paste into a recipe.
+    /// Half of the band that holds a reading of the next build with 95 %: of thickness, mm; of width and length, as a share of it.
+    next_thickness_mm: Option<f64>,
+    next_width: Option<f64>,
+    next_length: Option<f64>,
+    /// Readings that were set aside.
+    aside: Vec<AsideJson>,
+    /// What to paste into a recipe; nothing where that would not foretell the next build any better.
     shop: Option<String>,
+}
+
+#[derive(Serialize, JsonSchema)]
+pub struct AsideJson {
+    place: String,
+    what: &'static str,
+    /// mm, or g.
+    foretold: f64,
+    read: f64,
 }
 
 /// A figure, and half of the interval that holds it with 95 %; nothing where the readings do not tell it.
@@ -49,15 +66,24 @@ pub struct FittedJson {
 
 impl Answer for CalibratePage<'_> {
     type Json = CalibrateJson;
-    const SCHEMA: &'static str = "heatbook-calibrate-1";
+    const SCHEMA: &'static str = "heatbook-calibrate-2";
 
     fn text(&self, _: usize) -> String {
-        let CalibratePage { made, builds, units } = *self;
+        let CalibratePage { made, builds, units, .. } = *self;
         let readings = show_count(made.readings as u64, "reading");
         let mut text = format!("from {} and {readings}\n", show_count(builds as u64, "build"));
         if made.too_little {
             text += "that is too little to tell anything: measure thickness, width and length after welds and draws, in several builds\n";
             return text;
+        }
+        for aside in self.asides() {
+            let kind = if aside.what == "mass" { Kind::MASS } else { Kind::LENGTH };
+            let (read, foretold) = (show(aside.read, kind, units), show(aside.foretold, kind, units));
+            let _ = writeln!(
+                text,
+                "set aside: {}, {} {read}, foretold {foretold}: more than 8 times as far off as the others; look for a slip",
+                aside.place, aside.what
+            );
         }
         let [scale, thinning, grinding] = made.others();
         let mm = |v: f64| show(v, Kind::LENGTH, units);
@@ -67,10 +93,14 @@ impl Answer for CalibratePage<'_> {
         };
         let spreads: Vec<_> = made.spreads().collect();
         if spreads.is_empty() {
-            text += &told("spread", None, &|v| trim_number(v, 3));
+            text += &told("spread", None, &percent);
         }
         for (tool, figure) in &spreads {
-            text += &told(&format!("spread with {}", tool.word()), Some(*figure), &|v| trim_number(v, 3));
+            text += &told(
+                &format!("spread with {}, of the published law's", tool.word()),
+                Some(*figure),
+                &percent,
+            );
         }
         text += &told("scale, off each face and heat", scale, &mm);
         text += &told("welds thinner than asked, of the stack", thinning, &|v| {
@@ -78,8 +108,14 @@ impl Answer for CalibratePage<'_> {
         });
         text += &told("ground more than asked, each side", grinding, &mm);
         text += "+- holds the figure with 95 %\n";
-        if let Some(shop) = self.shop() {
-            let _ = writeln!(text, "\nto paste into the recipe's shop:\n{shop}");
+        match (self.shop(), made.better()) {
+            (Some(shop), _) => {
+                let _ = writeln!(text, "\nto paste into the recipe's shop:\n{shop}");
+            }
+            (None, Some(false)) => {
+                text += "\nnothing to paste: each build is foretold worse from the others than by the figures as they are\n";
+            }
+            (None, _) => text += "\nnothing to paste: these readings do not tell any figure closely enough\n",
         }
         if let Some(f) = thinning.filter(|f| f.value.abs() > f.half) {
             let word = if f.value > 0.0 { "thinner" } else { "thicker" };
@@ -104,6 +140,18 @@ impl Answer for CalibratePage<'_> {
                 text,
                 "each build foretold from the others: {left} ({better} % {word} than as they are)"
             );
+            let [thickness, width, length, _] = made.next;
+            let share = |what: &str, band: Option<f64>| Some(format!("{what} within {}", percent(band?)));
+            let thickness = thickness.map(|band| format!("thickness within {}", mm(band)));
+            let bands = [thickness, share("width", width), share("length", length)];
+            let bands: Vec<String> = bands.into_iter().flatten().collect();
+            if !bands.is_empty() && made.better() == Some(true) {
+                let _ = writeln!(
+                    text,
+                    "of the next build like these, 95 % of the readings: {}",
+                    bands.join(", ")
+                );
+            }
         } else {
             text += "with so few readings it cannot be shown whether the next build is foretold any better\n";
         }
@@ -112,6 +160,7 @@ impl Answer for CalibratePage<'_> {
 
     fn json(&self) -> CalibrateJson {
         let made = self.made;
+        let [thickness, width, length, _] = made.next;
         CalibrateJson {
             builds: self.builds,
             readings: made.readings,
@@ -120,6 +169,10 @@ impl Answer for CalibratePage<'_> {
             before: made.before,
             after: made.after,
             left_out: made.left_out,
+            next_thickness_mm: thickness,
+            next_width: width,
+            next_length: length,
+            aside: self.asides(),
             shop: self.shop(),
         }
     }
@@ -129,26 +182,46 @@ impl Answer for CalibratePage<'_> {
     }
 }
 
+fn percent(share: f64) -> String {
+    format!("{} %", trim_number(share * 100.0, 1))
+}
+
 impl CalibratePage<'_> {
     fn figures(&self) -> Vec<FittedJson> {
         let fitted = |figure, tool, unit, fitted: Option<Fitted>| {
             let (value, half) = (fitted.map(|f| f.value), fitted.map(|f| f.half));
             FittedJson { figure, tool, unit, value, half }
         };
-        let spreads = self.made.spreads().map(|(tool, f)| fitted("spread", Some(tool.word()), "", Some(f)));
+        let spreads = self
+            .made
+            .spreads()
+            .map(|(tool, f)| fitted("spread_factor", Some(tool.word()), "fraction", Some(f)));
         let others = [("scale", "mm"), ("thinning", "fraction"), ("grinding", "mm")];
         let others = others.into_iter().zip(self.made.others());
         spreads.chain(others.map(|((figure, unit), f)| fitted(figure, None, unit, f))).collect()
     }
 
-    /// The shop's entries that the readings tell.
-    fn shop(&self) -> Option<String> {
-        let [scale, ..] = self.made.others();
-        let spread = |(tool, f): (ToolKind, Fitted)| {
-            format!("  spread {} with {}", trim_number(f.value, 3), tool.word())
+    fn asides(&self) -> Vec<AsideJson> {
+        let words = ["thickness", "width", "length", "mass"];
+        let told = |(aside, place): (&Aside, &String)| {
+            let what = words.get(aside.what).copied()?;
+            Some(AsideJson { place: place.clone(), what, foretold: aside.foretold, read: aside.read })
         };
-        let scale = scale.map(|f| format!("  scale {} mm per heat", trim_number(f.value, 4)));
-        let lines: Vec<String> = self.made.spreads().map(spread).chain(scale).collect();
+        self.made.aside.iter().zip(self.aside).filter_map(told).collect()
+    }
+
+    /// The shop's entries that the readings tell, and by which the next build is foretold better.
+    fn shop(&self) -> Option<String> {
+        if self.made.better() == Some(false) {
+            return None;
+        }
+        let spread =
+            |(tool, f): (ToolKind, Fitted)| format!("  spread {} with {}", percent(f.value), tool.word());
+        let scale = self.made.known_scale().map(|f| match self.units {
+            Units::Metric => format!("  scale {} mm per heat", trim_number(f.value, 3)),
+            Units::Inch => format!("  scale {} in per heat", trim_number(f.value / 25.4, 5)),
+        });
+        let lines: Vec<String> = self.made.known_spreads().map(spread).chain(scale).collect();
         (!lines.is_empty()).then(|| format!("shop {{\n{}\n}}", lines.join("\n")))
     }
 }

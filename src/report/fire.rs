@@ -125,6 +125,9 @@ fn cost(page: &Page) -> String {
     for (own, of) in &cost.alike {
         let _ = write!(text, "; {own} at the price of {of}, which it is like");
     }
+    if !cost.billets.is_empty() {
+        let _ = write!(text, "; without {}: no entry of a shop prices welded bars", cost.billets.join(", "));
+    }
     if !cost.unpriced.is_empty() {
         let _ = write!(text, "; without {}, which the shop has no price for", cost.unpriced.join(", "));
     }

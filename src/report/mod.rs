@@ -46,6 +46,7 @@ pub use diagnostics::{Style, Unanswered, diagnostics, said};
 pub use explain::{ExplainPage, FINE, RecipesPage, TopicsPage};
 pub use fill::{FillPage, Filling};
 pub use fold::{COLUMNS, fold};
+pub(crate) use law::in_inches;
 pub use law::{LawsPage, Worked};
 pub use nudge::NudgePage;
 pub use odds::OddsPage;
@@ -59,7 +60,7 @@ pub use sheet::sheet_text;
 pub use steels::SteelsPage;
 pub use sweep::SweepPage;
 pub use tame::shown;
-pub use template::{CHECK_FIRST, Template};
+pub use template::{CHECK_FIRST, OURS as TILES, Paper, Template};
 pub use verdict::verdict_text;
 pub use why::WhyPage;
 

@@ -178,6 +178,10 @@ impl QuotePage<'_> {
             let all = unpriced.join(", ");
             made.push(format!("no price for {all}: write `price of {first} 9 per kg` in the shop"));
         }
+        if !quote.build.billets.is_empty() {
+            let all = quote.build.billets.join(", ");
+            made.push(format!("{all} is not in it: no entry of a shop prices welded bars"));
+        }
         if shop.hour_price.is_none() {
             made.push("no price for an hour: write `price of labour 40` in the shop".to_owned());
         }

@@ -3,10 +3,11 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::quantity::trim_number;
+use crate::quantity::{Units, trim_number};
 use crate::steel::Grade;
 
 use super::answer::{Answer, Table};
+use super::law::in_inches;
 use super::table::table;
 
 fn percent(v: f64) -> String {
@@ -14,7 +15,7 @@ fn percent(v: f64) -> String {
 }
 
 /// Steels of the table.
-pub struct SteelsPage<'a>(pub &'a [&'a Grade]);
+pub struct SteelsPage<'a>(pub &'a [&'a Grade], pub Units);
 
 #[derive(Serialize, JsonSchema)]
 pub struct SteelsJson<'a> {
@@ -50,10 +51,15 @@ impl<'a> Answer for SteelsPage<'a> {
             let mut row = vec![g.name.clone(), g.aliases.first().cloned().unwrap_or_default()];
             row.extend(g.composition.contents().map(percent));
             let sure = format!("{}; density: {}", g.composition_mark, g.density_mark);
-            row.extend([trim_number(g.density_kg_m3, 0), g.standard.clone(), sure]);
+            let density = match self.1 {
+                Units::Metric => trim_number(g.density_kg_m3, 0),
+                Units::Inch => trim_number(in_inches(g.density_kg_m3, "kg/m3").0, 4),
+            };
+            row.extend([density, g.standard.clone(), sure]);
             row
         });
-        let head = "steel|also|C|Mn|Si|Cr|Ni|V|W|Mo|kg/m3|standard|how sure";
+        let dense = if self.1 == Units::Inch { "lb/in3" } else { "kg/m3" };
+        let head = format!("steel|also|C|Mn|Si|Cr|Ni|V|W|Mo|{dense}|standard|how sure");
         table(head.split('|'), rows, 99, wide)
             + "\nnominal contents, weight per cent; a mill's own sheet comes before this table\n"
     }

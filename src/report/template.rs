@@ -1,18 +1,33 @@
 //! A card template: the outline of a blade and its sections at true scale, as SVG and as DXF.
 
-use std::fmt::Display;
+use std::fmt::{Display, Write as _};
 
 use svg::Document;
 use svg::node::element::path::Data;
 use svg::node::element::{Path, Text as Words};
 
+use super::tame::markup;
 use crate::piece::Blade;
 use crate::quantity::{Kind, Units, show};
 
 /// Room around everything, mm.
 const MARGIN: f64 = 12.0;
+/// The most sections (project figure).
+const MOST_PLACES: f64 = 8.0;
+/// An edge that is so little thicker than where it is thinnest has its whole bevel, mm (project figure).
+const WHOLE_MM: f64 = 0.1;
+/// How long a mark at the edge is, mm.
+const TICK: f64 = 4.0;
 /// Height of letters, mm.
 const LETTERS: f64 = 4.0;
+
+/// How far sheets of paper lie on each other, what a printer leaves free at its border, and the arms of a cross, mm (project figures).
+const OVERLAP: f64 = 10.0;
+const BORDER: f64 = 10.0;
+const CROSS: f64 = 4.0;
+
+/// How a tiled template of ours begins: only over such a file another is written.
+pub const OURS: &str = "<!doctype html>\n<!-- a template of heatbook -->\n";
 
 /// What everybody is told who cuts from paper.
 pub const CHECK_FIRST: &str = "print at 100 %, and lay a rule on the drawing's bar before you cut";
@@ -27,10 +42,53 @@ pub struct Template<'a> {
     pub units: Units,
 }
 
+/// What a line or a word of the drawing belongs to: a layer of the DXF.
+#[derive(Clone, Copy, PartialEq)]
+enum Layer {
+    /// The blade from its side.
+    Outline,
+    /// Its sections.
+    Sections,
+    /// Where the bevel ends, where the tang begins.
+    Bevel,
+    /// Round places along it, and where it balances.
+    Stations,
+    /// The bar to check the print by.
+    Bar,
+    /// Words.
+    Text,
+}
+
+impl Layer {
+    const ALL: [Layer; 6] =
+        [Layer::Outline, Layer::Sections, Layer::Bevel, Layer::Stations, Layer::Bar, Layer::Text];
+
+    fn name(self) -> &'static str {
+        match self {
+            Layer::Outline => "OUTLINE",
+            Layer::Sections => "SECTIONS",
+            Layer::Bevel => "BEVEL",
+            Layer::Stations => "STATIONS",
+            Layer::Bar => "BAR",
+            Layer::Text => "TEXT",
+        }
+    }
+
+    /// What is not cut is broken.
+    fn broken(self) -> bool {
+        matches!(self, Layer::Bevel | Layer::Stations)
+    }
+}
+
 /// A line of the drawing: points in mm, the tip to the right and the spine up, and whether it is closed.
 struct Stroke {
+    layer: Layer,
     points: Vec<[f64; 2]>,
     closed: bool,
+}
+
+fn line(layer: Layer, points: Vec<[f64; 2]>) -> Stroke {
+    Stroke { layer, points, closed: false }
 }
 
 /// Words at a place.
@@ -48,6 +106,33 @@ struct Sheet {
 }
 
 impl Template<'_> {
+    /// The line along which a face begins to fall away to the edge; over the plunge, from where it begins at the edge straight up.
+    fn bevel(&self) -> Option<Vec<[f64; 2]>> {
+        let fallen = self.blade.stations.iter().filter(|s| s.knots.len() > 2);
+        let thinnest = fallen.clone().map(|s| s.edge().thick()).fold(f64::INFINITY, f64::min);
+        let first = fallen.clone().next()?;
+        let whole = fallen.filter(|s| s.edge().thick() <= thinnest + WHOLE_MM);
+        let tops = whole.filter_map(|s| match s.knots.as_slice() {
+            [_, .., top, _] => Some([s.x, top.y]),
+            _ => None,
+        });
+        Some(std::iter::once([first.x, first.edge().y]).chain(tops).collect())
+    }
+
+    /// The round places whose sections are drawn, mm from the heel: as close as still leaves room between them.
+    fn places(&self) -> Vec<f64> {
+        let (tip, [_, thick]) = (self.blade.tip(), self.blade.greatest());
+        let (unit, steps): (f64, &[f64]) = match self.units {
+            Units::Metric => (1.0, &[25.0, 50.0, 100.0, 200.0, 500.0]),
+            Units::Inch => (25.4, &[1.0, 2.0, 4.0, 8.0, 16.0]),
+        };
+        let room = thick.max(LETTERS * 6.0) + LETTERS;
+        let fits = |step: &f64| *step > room && tip / step <= MOST_PLACES;
+        let step = steps.iter().map(|step| step * unit).find(fits).unwrap_or(tip);
+        let places = (0..).map(|n| f64::from(n) * step).take_while(|x| *x < tip - room / 2.0);
+        places.collect()
+    }
+
     fn sheet(&self) -> Sheet {
         let blade = self.blade;
         let mm = |v: f64| show(v, Kind::LENGTH, self.units);
@@ -59,23 +144,35 @@ impl Template<'_> {
                 *high = high.max(*p);
             }
         }
-        let mut strokes = vec![Stroke { points: outline, closed: true }];
+        let mut strokes = vec![Stroke { layer: Layer::Outline, points: outline, closed: true }];
         let mut labels = Vec::new();
         let heel = blade.section(0.0);
         if blade.start() < 0.0 {
-            strokes.push(Stroke { points: vec![[0.0, heel.edge().y], [0.0, heel.spine().y]], closed: false });
+            strokes.push(line(Layer::Bevel, vec![[0.0, heel.edge().y], [0.0, heel.spine().y]]));
         }
-        // Sections stand below the outline, edge down, each under its place.
+        if let Some(points) = self.bevel() {
+            strokes.push(line(Layer::Bevel, points));
+        }
+        let tip = blade.tip();
+        let balance = blade.balance();
+        if (blade.start()..=tip).contains(&balance) {
+            let there = blade.section(balance);
+            let points = vec![[balance, there.edge().y], [balance, there.spine().y]];
+            strokes.push(line(Layer::Stations, points));
+            let at = [balance + 1.0, (there.edge().y + there.spine().y) / 2.0];
+            labels.push(Label { at, words: format!("balances {} from the heel", mm(balance)) });
+        }
+        // Sections stand below the outline, edge down, each under its place: at round ones.
         let [left, bottom] = low;
         let [right, _] = high;
-        let tip = blade.tip();
         let tallest = heel.width().max(blade.greatest()[0]);
-        let base = bottom - MARGIN - tallest;
-        for x in [0.0, tip * 0.25, tip * 0.5, tip * 0.75] {
+        let base = bottom - MARGIN - 2.0 * LETTERS - tallest;
+        for x in self.places() {
             let section = blade.section(x);
             let foot = section.edge().y;
+            strokes.push(line(Layer::Stations, vec![[x, foot - TICK], [x, foot]]));
             let points = section.outline().into_iter().map(|[y, z]| [x + z, base + y - foot]).collect();
-            strokes.push(Stroke { points, closed: true });
+            strokes.push(Stroke { layer: Layer::Sections, points, closed: true });
             let at = [x + section.thickness() / 2.0 + 2.0, base];
             labels.push(Label { at, words: format!("at {}", mm(x)) });
         }
@@ -85,9 +182,9 @@ impl Template<'_> {
         };
         let foot = base - MARGIN;
         for (x, tall) in [(left, 3.0), (left + bar / 2.0, 2.0), (left + bar, 3.0)] {
-            strokes.push(Stroke { points: vec![[x, foot - tall], [x, foot + tall]], closed: false });
+            strokes.push(line(Layer::Bar, vec![[x, foot - tall], [x, foot + tall]]));
         }
-        strokes.push(Stroke { points: vec![[left, foot], [left + bar, foot]], closed: false });
+        strokes.push(line(Layer::Bar, vec![[left, foot], [left + bar, foot]]));
         labels.push(Label { at: [left + bar + 4.0, foot], words: format!("{said}: {CHECK_FIRST}") });
         let title = format!("{}: {} from heel to tip", self.name, mm(tip));
         labels.push(Label { at: [left, high[1] + LETTERS], words: title });
@@ -102,16 +199,116 @@ impl Template<'_> {
     #[must_use]
     pub fn svg(&self) -> String {
         let sheet = self.sheet();
-        let [left, bottom] = sheet.low;
-        let [right, top] = sheet.high;
-        let (wide, tall) = (right - left, top - bottom);
+        let size = sheet.size();
+        format!("{}\n", sheet.window([0.0, 0.0], size, &[]))
+    }
+
+    /// As a page of HTML that prints at true scale over several sheets of paper, each with marks where the next one lies on it.
+    #[must_use]
+    pub fn tiled(&self, paper: Paper) -> String {
+        let sheet = self.sheet();
+        let [wide, tall] = sheet.size();
+        let count = |size: f64, room: f64| ((size - OVERLAP) / (room - OVERLAP)).ceil().max(1.0);
+        let pages = |[w, h]: [f64; 2]| count(wide, w) * count(tall, h);
+        let upright = paper.mm().map(|mm| mm - 2.0 * BORDER);
+        let lying = [upright[1], upright[0]];
+        let flat = pages(lying) < pages(upright);
+        let room = if flat { lying } else { upright };
+        let (columns, rows) = (count(wide, room[0]) as u32, count(tall, room[1]) as u32);
+        let name = paper.name();
+        let way = if flat { "landscape" } else { "portrait" };
+        let title = format!("template of {}", self.name);
+        let mut html = format!(
+            "{OURS}<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<title>{}</title>\n<style>\n\
+             @page{{size:{name} {way};margin:{BORDER}mm}}\nbody{{margin:0}}\nsvg{{display:block;break-after:page}}\n\
+             svg:last-of-type{{break-after:auto}}\n@media print{{p{{display:none}}}}\n</style>\n</head>\n<body>\n<p>{CHECK_FIRST}; \
+             {columns} x {rows} sheets of {name}, {way}: lay the crosses on each other</p>\n",
+            markup(&title)
+        );
+        for row in 0..rows {
+            for column in 0..columns {
+                let corner = [f64::from(column) * (room[0] - OVERLAP), f64::from(row) * (room[1] - OVERLAP)];
+                let said =
+                    format!("{}: sheet {} of {}", self.name, row * columns + column + 1, rows * columns);
+                let mut marks = Vec::new();
+                for x in [0.0, 1.0].map(|end| corner[0] + OVERLAP / 2.0 + end * (room[0] - OVERLAP)) {
+                    for y in [0.0, 1.0].map(|end| corner[1] + OVERLAP / 2.0 + end * (room[1] - OVERLAP)) {
+                        marks.push([x, y]);
+                    }
+                }
+                let window = sheet.window(corner, room, &marks);
+                let words = Words::new(said)
+                    .set("x", round(corner[0] + OVERLAP))
+                    .set("y", round(corner[1] + OVERLAP));
+                let words = words.set("font-size", LETTERS).set("font-family", "sans-serif");
+                let _ = writeln!(html, "{}", window.add(words));
+            }
+        }
+        html + "</body>\n</html>\n"
+    }
+
+    /// As DXF of the plainest kind (release 12, ASCII), in layers, in mm or in inches as the reader has it: what every reader and
+    /// cutter takes.
+    #[must_use]
+    pub fn dxf(&self) -> String {
+        let sheet = self.sheet();
+        let (scale, code, metric, unit) = match self.units {
+            Units::Metric => (1.0, 4, 1, "mm"),
+            Units::Inch => (1.0 / 25.4, 1, 0, "inch"),
+        };
+        let mut dxf = Dxf::default();
+        dxf.pairs(&[(0, &"SECTION"), (2, &"HEADER"), (9, &"$ACADVER"), (1, &"AC1009"), (9, &"$INSUNITS")]);
+        dxf.pairs(&[(70, &code), (9, &"$MEASUREMENT"), (70, &metric), (0, &"ENDSEC"), (0, &"SECTION")]);
+        dxf.pairs(&[(2, &"TABLES"), (0, &"TABLE"), (2, &"LAYER"), (70, &Layer::ALL.len())]);
+        for layer in Layer::ALL {
+            // Colour 7 is black on white and white on black.
+            dxf.pairs(&[(0, &"LAYER"), (2, &layer.name()), (70, &0), (62, &7), (6, &"CONTINUOUS")]);
+        }
+        dxf.pairs(&[(0, &"ENDTAB"), (0, &"ENDSEC"), (0, &"SECTION"), (2, &"ENTITIES")]);
+        dxf.pairs(&[(999, &format!("1 unit is 1 {unit}"))]);
+        for stroke in &sheet.strokes {
+            let (closed, layer) = (u8::from(stroke.closed), stroke.layer.name());
+            dxf.pairs(&[(0, &"POLYLINE"), (8, &layer), (66, &1), (10, &0.0), (20, &0.0), (70, &closed)]);
+            for [x, y] in stroke.points.iter().map(|p| p.map(|v| round(v * scale))) {
+                dxf.pairs(&[(0, &"VERTEX"), (8, &layer), (10, &x), (20, &y)]);
+            }
+            dxf.pairs(&[(0, &"SEQEND")]);
+        }
+        for label in &sheet.labels {
+            let [x, y] = label.at.map(|v| round(v * scale));
+            // A line end would end the pair.
+            let words: String = label.words.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+            let tall = round(LETTERS * scale);
+            dxf.pairs(&[
+                (0, &"TEXT"),
+                (8, &Layer::Text.name()),
+                (10, &x),
+                (20, &y),
+                (40, &tall),
+                (1, &words),
+            ]);
+        }
+        dxf.pairs(&[(0, &"ENDSEC"), (0, &"EOF")]);
+        dxf.0
+    }
+}
+
+impl Sheet {
+    fn size(&self) -> [f64; 2] {
+        let ([left, bottom], [right, top]) = (self.low, self.high);
+        [right - left, top - bottom]
+    }
+
+    /// What is seen of it through a window: its upper left corner from that of the drawing and its size, mm; with crosses at some places.
+    fn window(&self, corner: [f64; 2], [wide, tall]: [f64; 2], marks: &[[f64; 2]]) -> Document {
         // Up is up: the drawing's y runs down.
-        let at = |[x, y]: [f64; 2]| (round(x - left), round(top - y));
+        let at = |[x, y]: [f64; 2]| (round(x - self.low[0]), round(self.high[1] - y));
+        let view = (round(corner[0]), round(corner[1]), round(wide), round(tall));
         let mut document = Document::new()
             .set("width", format!("{}mm", round(wide)))
             .set("height", format!("{}mm", round(tall)))
-            .set("viewBox", (0, 0, round(wide), round(tall)));
-        for stroke in &sheet.strokes {
+            .set("viewBox", view);
+        for stroke in &self.strokes {
             let mut points = stroke.points.iter().map(|p| at(*p));
             let Some(first) = points.next() else { continue };
             let mut data = Data::new().move_to(first);
@@ -122,52 +319,51 @@ impl Template<'_> {
                 data = data.close();
             }
             let path = Path::new().set("d", data).set("fill", "none").set("stroke", "black");
-            document = document.add(path.set("stroke-width", 0.2));
+            let path = path.set("stroke-width", 0.2);
+            document =
+                document.add(if stroke.layer.broken() { path.set("stroke-dasharray", "2 1") } else { path });
         }
-        for label in &sheet.labels {
+        for label in &self.labels {
             let (x, y) = at(label.at);
             let words = Words::new(label.words.clone()).set("x", x).set("y", y);
             document = document.add(words.set("font-size", LETTERS).set("font-family", "sans-serif"));
         }
-        format!("{document}\n")
+        for [x, y] in marks {
+            let data = Data::new()
+                .move_to((round(x - CROSS), round(*y)))
+                .line_to((round(x + CROSS), round(*y)))
+                .move_to((round(*x), round(y - CROSS)))
+                .line_to((round(*x), round(y + CROSS)));
+            document =
+                document.add(Path::new().set("d", data).set("stroke", "black").set("stroke-width", 0.1));
+        }
+        document
+    }
+}
+
+/// A size of paper.
+#[derive(Clone, Copy, Debug)]
+pub enum Paper {
+    /// ISO 216.
+    A4,
+    /// ANSI/ASME Y14.1.
+    Letter,
+}
+
+impl Paper {
+    /// Width and height, mm.
+    fn mm(self) -> [f64; 2] {
+        match self {
+            Paper::A4 => [210.0, 297.0],
+            Paper::Letter => [215.9, 279.4],
+        }
     }
 
-    /// As DXF of the plainest kind (release 12, ASCII), in mm: what every reader and cutter takes.
-    #[must_use]
-    pub fn dxf(&self) -> String {
-        let sheet = self.sheet();
-        let mut dxf = Dxf::default();
-        let pairs: [(u16, &dyn Display); 12] = [
-            (0, &"SECTION"),
-            (2, &"HEADER"),
-            (9, &"$ACADVER"),
-            (1, &"AC1009"),
-            (9, &"$INSUNITS"),
-            (70, &4), // mm
-            (9, &"$MEASUREMENT"),
-            (70, &1), // metric
-            (0, &"ENDSEC"),
-            (0, &"SECTION"),
-            (2, &"ENTITIES"),
-            (999, &"1 unit is 1 mm"),
-        ];
-        dxf.pairs(&pairs);
-        for stroke in &sheet.strokes {
-            let closed = u8::from(stroke.closed);
-            dxf.pairs(&[(0, &"POLYLINE"), (8, &"0"), (66, &1), (10, &0.0), (20, &0.0), (70, &closed)]);
-            for [x, y] in stroke.points.iter().map(|p| p.map(round)) {
-                dxf.pairs(&[(0, &"VERTEX"), (8, &"0"), (10, &x), (20, &y)]);
-            }
-            dxf.pairs(&[(0, &"SEQEND")]);
+    fn name(self) -> &'static str {
+        match self {
+            Paper::A4 => "A4",
+            Paper::Letter => "letter",
         }
-        for label in &sheet.labels {
-            let [x, y] = label.at.map(round);
-            // A line end would end the pair.
-            let words: String = label.words.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
-            dxf.pairs(&[(0, &"TEXT"), (8, &"0"), (10, &x), (20, &y), (40, &LETTERS), (1, &words)]);
-        }
-        dxf.pairs(&[(0, &"ENDSEC"), (0, &"EOF")]);
-        dxf.0
     }
 }
 

@@ -18,7 +18,7 @@ pub use propose::mend::{Mending, Recount};
 pub use propose::rack::{Kept, rack};
 pub use propose::rescue::{Missing, Way, Ways, rescue};
 pub use propose::shelf::{Booked, Booking, Shelved, booked, marked, shelve};
-pub use solve::calibrate::{Calibration, Fitted, calibrate};
+pub use solve::calibrate::{Aside, Calibration, Fitted, calibrate};
 pub use solve::cost::{Cost, cost};
 pub use solve::fill::{Filled, Unknown, fill, unknowns};
 pub use solve::hours::{Hours, SOURCE as HOURS_SOURCE, hours};

@@ -276,12 +276,12 @@ fn ask(case: &Case) -> Result<(), String> {
         }
     }
     let kept = study::rack(plan, &work.build, text, units);
-    look_at("rack", &RackPage { page: work.page(units), kept: &kept }, text)?;
+    look_at("rack", &RackPage { page: work.page(units), kept: &kept, by: None }, text)?;
     let alone = |text: &str| Job::alone("a.heat", text).ok();
     let ways = if work.verdict.met || question != 3 {
         Ways::default()
     } else {
-        let missing = study::Missing { plan, build: &work.build, text, base: 0, units };
+        let missing = study::Missing { plan, build: &work.build, text, base: 0, shelf: &[], units };
         study::rescue(&missing, &|text: &str| alone(text).map(|job| (job.plan, job.found)))
     };
     look_at("rescue", &RescuePage { page: work.page(units), ways: &ways }, text)?;
@@ -356,7 +356,11 @@ fn replay(case: &Case) -> Result<(), String> {
     look_at("replay", &page, &wrote)?;
     if work.verdict.faults.iter().all(|f| f.code == Code::TargetMissed) {
         let made = study::calibrate(&[&work.job.plan]);
-        look_at("calibrate", &CalibratePage { made: &made, builds: 1, units: work.units }, &wrote)?;
+        look_at(
+            "calibrate",
+            &CalibratePage { made: &made, builds: 1, aside: &[], units: work.units },
+            &wrote,
+        )?;
     }
     Ok(())
 }
@@ -498,7 +502,7 @@ fn explain(case: &Case) -> Result<(), String> {
         *one(&[i.low, i.high, mean, mean, 0.0, -1.0, 1e12, 1e-12, i.default.unwrap_or(1.0)], &mut dice)
     });
     let inputs: Vec<f64> = inputs.collect();
-    look_at("law", &Worked { law, inputs }, text)?;
+    look_at("law", &Worked { law, inputs, units: heatbook::quantity::Units::Inch }, text)?;
     let size = |dice: &mut Dice| *one(&[1e-9, 0.5, 5.0, 58.0, 250.0, 4000.0, 1e9], dice);
     let length = |mm: f64| (mm, format!("{mm} mm"));
     let wish = study::Wish {

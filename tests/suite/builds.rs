@@ -163,11 +163,11 @@ fn trial_recipe(bars: u32, wide: u32, thick: u32) -> String {
 }
 
 /// What a hidden shop would have measured after each hot step, with the noise of a calliper.
-fn hidden_build(recipe: &str, habit: Habit, rng: &mut Pcg64Mcg) -> String {
+fn hidden_build(recipe: &str, habit: Habit, rng: &mut Pcg64Mcg) -> Option<String> {
     let (plan, _) = read(recipe);
     let mut bench = Bench::default();
     bench.habit = habit;
-    bench.work(&plan, &[], Units::Metric, &mut Silent).unwrap();
+    bench.work(&plan, &[], Units::Metric, &mut Silent).ok()?;
     let (mut log, mut draws) = ("build of \"recipe.heat\"\n".to_owned(), 0);
     let mut noise = |deviation: f64| Normal::new(0.0, deviation).unwrap().sample(rng);
     for step in &plan.steps {
@@ -184,7 +184,7 @@ fn hidden_build(recipe: &str, habit: Habit, rng: &mut Pcg64Mcg) -> String {
         let [t, w, l] = [bar.thick + noise(0.03), bar.wide + noise(0.06), bar.long + noise(0.15)];
         log += &format!("at {label}: {t:.2} mm thick, {w:.2} mm wide, {l:.1} mm long\n");
     }
-    log
+    Some(log)
 }
 
 #[test]
@@ -192,8 +192,8 @@ fn a_shops_figures_come_back_from_its_builds() {
     // Each tool has a spread of its own: the press draws, the peen spreads.
     let (die, peen) = (ToolKind::FlatDie, ToolKind::Peen);
     let mut habit = Habit { scale: Some(0.062), ..Habit::default() };
-    habit.spread[die.index()] = Some(0.31);
-    habit.spread[peen.index()] = Some(0.66);
+    habit.factor[die.index()] = Some(0.86);
+    habit.factor[peen.index()] = Some(1.22);
     let mut rng = Pcg64Mcg::seed_from_u64(20_261_125);
     let mut inside = [0; 3];
     for _ in 0..100 {
@@ -201,7 +201,7 @@ fn a_shops_figures_come_back_from_its_builds() {
             .iter()
             .map(|(bars, wide, thick)| {
                 let recipe = trial_recipe(*bars, *wide, *thick);
-                let log = hidden_build(&recipe, habit, &mut rng);
+                let log = hidden_build(&recipe, habit, &mut rng).unwrap();
                 logged(&recipe, &log)
             })
             .collect();
@@ -212,13 +212,165 @@ fn a_shops_figures_come_back_from_its_builds() {
         let [(a, of_die), (b, of_peen)] = spreads[..] else { panic!("{spreads:?}") };
         assert!(a == die && b == peen);
         let figures = [of_die, of_peen, made.others()[0].unwrap()];
-        for ((inside, fitted), hidden) in inside.iter_mut().zip(figures).zip([0.31, 0.66, 0.062]) {
+        for ((inside, fitted), hidden) in inside.iter_mut().zip(figures).zip([0.86, 1.22, 0.062]) {
             *inside += u32::from((fitted.value - hidden).abs() <= fitted.half);
         }
         let before = made.before.unwrap();
         assert!(made.after.unwrap() < 0.5 * before && made.left_out.unwrap() < before, "{made:?}");
     }
     assert!(inside.iter().all(|n| (90..=99).contains(n)), "{inside:?} of 100 within the stated 95 %");
+}
+
+/// A shop whose bars spread by a law of its own: its name, and the recipe and habit that its builds really follow.
+fn other_law(kind: usize, rng: &mut Pcg64Mcg, recipe: &str) -> (String, Habit) {
+    let mut between = |low: f64, high: f64| low + (high - low) * rng.random::<f64>();
+    let (die, peen) = (ToolKind::FlatDie.index(), ToolKind::Peen.index());
+    let mut habit =
+        Habit { scale: Some(between(0.03, 0.08)), thinning: between(-0.01, 0.01), ..Habit::default() };
+    match kind {
+        // The published law, by a factor.
+        0 => {
+            habit.factor[die] = Some(between(0.75, 1.25));
+            habit.factor[peen] = Some(between(0.8, 1.2));
+            (recipe.to_owned(), habit)
+        }
+        // One coefficient, whatever bite and width are.
+        1 => {
+            habit.spread[die] = Some(between(0.25, 0.42));
+            habit.spread[peen] = Some(between(0.5, 0.7));
+            (recipe.to_owned(), habit)
+        }
+        // A law of another form: it levels off sooner.
+        _ => {
+            let (most, soon) = (between(0.4, 0.6), between(1.2, 2.2));
+            let (plan, _) = read(recipe);
+            let mut bench = Bench::default();
+            bench.work(&plan, &[], Units::Metric, &mut Silent).unwrap();
+            let mut text = String::new();
+            for line in recipe.lines() {
+                text += line;
+                let step = plan
+                    .steps
+                    .iter()
+                    .find(|s| line.starts_with("draw") && recipe[s.span.start as usize..].starts_with(line));
+                if let Some(step) = step {
+                    let wide = bench.lots[step.takes[0]].unwrap().bar.wide;
+                    text += &format!(", spread {:.3}", most * (1.0 - (-soon * 20.0 / wide).exp()));
+                }
+                text += "\n";
+            }
+            (text, habit)
+        }
+    }
+}
+
+#[test]
+fn the_next_build_is_foretold_as_nearly_as_is_said() {
+    let shops = if std::env::var_os("HEATBOOK_LONG").is_some() { 200 } else { 18 };
+    let mut rng = Pcg64Mcg::seed_from_u64(20_261_127);
+    let (mut table, mut all, mut none) = (String::new(), [0usize; 2], 0);
+    let builds = [(6, 40, 12), (8, 36, 14), (5, 45, 10), (7, 38, 13), (6, 42, 11), (7, 41, 12)];
+    for kind in 0..3 {
+        let (mut inside, mut off, mut better) = ([[0usize; 2]; 3], [0.0; 3], 0);
+        let mine: Vec<usize> = (0..shops).filter(|n| n % 3 == kind).collect();
+        for _ in &mine {
+            let seed: u64 = rng.random();
+            let mut plans: Vec<Plan> = Vec::new();
+            for (bars, wide, thick) in builds {
+                let recipe = trial_recipe(bars, wide, thick);
+                // The same shop each time, but no two days are alike.
+                let (really, mut habit) = other_law(kind, &mut Pcg64Mcg::seed_from_u64(seed), &recipe);
+                let day = Normal::new(1.0, 0.03).unwrap().sample(&mut rng);
+                habit.factor.iter_mut().chain(&mut habit.spread).flatten().for_each(|s| *s *= day);
+                habit.scale = habit.scale.map(|s| s * day);
+                plans.extend(hidden_build(&really, habit, &mut rng).map(|log| logged(&recipe, &log).1));
+            }
+            // A shop whose bars spread so that it cannot make these recipes at all has nothing to measure.
+            if plans.len() < builds.len() {
+                none += 1;
+                continue;
+            }
+            let (next, known) = plans.split_last().unwrap();
+            let made = calibrate(&known.iter().collect::<Vec<_>>());
+            // Nor is one of use whose recipes cannot be worked with the figures that are tried.
+            let (Some(all_read), Some(_)) = (made.foretold(next), made.next[0]) else {
+                none += 1;
+                continue;
+            };
+            better += usize::from(made.better() == Some(true));
+            for (what, foretold, read) in all_read {
+                let band = made.next[what].unwrap() * if what == 0 { 1.0 } else { foretold };
+                inside[what][usize::from((read - foretold).abs() <= band)] += 1;
+                off[what] += read - foretold;
+            }
+        }
+        let sum = |i: usize| inside.iter().map(|one| one[i]).sum::<usize>();
+        all = [all[0] + sum(0), all[1] + sum(1)];
+        let law = ["law by a factor", "one coefficient", "another form"][kind];
+        table += &format!("{law} ({} shops, {better} better):", mine.len());
+        for ((word, [out, within]), off) in ["thickness", "width", "length"].into_iter().zip(inside).zip(off)
+        {
+            let n = (out + within) as f64;
+            table += &format!(" {word} {:+.2} mm, {:.0} %;", off / n, 100.0 * within as f64 / n);
+        }
+        table += "\n";
+    }
+    let covered = all[1] as f64 / (all[0] + all[1]) as f64;
+    println!("{table}{covered:.3}");
+    assert!(none * 10 <= shops, "{none} of {shops} shops cannot build it");
+    assert!((0.90..=0.98).contains(&covered), "{covered:.3} within what is said to hold 95 %\n{table}");
+}
+
+#[test]
+fn a_misread_digit_is_named_and_set_aside() {
+    let habit = Habit { scale: Some(0.05), ..Habit::default() };
+    let mut rng = Pcg64Mcg::seed_from_u64(7);
+    let mut logs: Vec<(String, String)> = [(6, 40, 12), (8, 36, 14), (5, 45, 10)]
+        .into_iter()
+        .map(|(bars, wide, thick)| {
+            let recipe = trial_recipe(bars, wide, thick);
+            let log = hidden_build(&recipe, habit, &mut rng).unwrap();
+            (recipe, log)
+        })
+        .collect();
+    let fitted = |logs: &[(String, String)]| {
+        let plans: Vec<_> = logs.iter().map(|(recipe, log)| logged(recipe, log).1).collect();
+        calibrate(&plans.iter().collect::<Vec<_>>())
+    };
+    let clean = fitted(&logs);
+    assert_eq!(clean.aside, []);
+    // The width behind the second draw: its first two digits change places.
+    let line = logs[1].1.lines().find(|l| l.starts_with("at draw 2")).unwrap().to_owned();
+    let wide = line.split(", ").nth(1).unwrap();
+    let slip = format!("{}{}{}", &wide[1..2], &wide[..1], &wide[2..]);
+    assert_ne!(wide, slip);
+    logs[1].1 = logs[1].1.replace(&line, &line.replace(wide, &slip));
+    let slipped = fitted(&logs);
+    let [aside] = slipped.aside[..] else { panic!("{:?}", slipped.aside) };
+    assert_eq!((aside.build, aside.what), (1, 1));
+    for (one, other) in clean.figures.iter().zip(slipped.figures) {
+        let near = one.zip(other).is_none_or(|(one, other)| (one.value - other.value).abs() <= one.half);
+        assert!(near && one.is_some() == other.is_some(), "{one:?} against {other:?}");
+    }
+}
+
+#[test]
+fn a_shop_states_what_its_bars_spread_of_the_law() {
+    let wide = |shop: &str| {
+        let text = format!(
+            "shop {{\n  press 100 tonf, flat die 40 mm\n{shop}}}\nstock b = 1 bar of 1084, 20 x 40 x 150 mm\ndraw b to 12 mm thick, heats 2\n"
+        );
+        let made = check(&text);
+        assert_eq!(made.faults(), Vec::<&str>::new());
+        made.build.lot(*made.build.standing.last().unwrap()).unwrap().bar.wide
+    };
+    let (as_published, more) = (wide(""), wide("  spread 120 % with flat die\n"));
+    assert_eq!(as_published, wide("  spread 100 %\n"));
+    assert_eq!(more, wide("  spread 120 %\n"));
+    // The logarithm of the width gained goes with the coefficient, but for the width that it hangs on.
+    let gained = |wide: f64| (wide / 40.0).ln();
+    assert!((gained(more) / gained(as_published) - 1.2).abs() < 0.06, "{as_published} {more}");
+    assert_ne!(wide("  spread 0.45\n"), more);
 }
 
 #[test]
@@ -311,7 +463,8 @@ fn a_rescue_of_a_log_passes_a_check_of_that_log() {
         let (_, plan, faults) = logged(text, log);
         Some((plan, faults))
     };
-    let ways = rescue(&Missing { plan: &plan, build: &made, text, base, units: Units::Metric }, &replan);
+    let ways =
+        rescue(&Missing { plan: &plan, build: &made, text, base, shelf: &[], units: Units::Metric }, &replan);
     let good: Vec<_> = ways.ways.iter().filter(|w| w.met).collect();
     assert!(!good.is_empty());
     for way in good {

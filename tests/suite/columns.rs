@@ -237,3 +237,36 @@ fn a_miss_keeps_its_units_and_names_the_pass() {
     assert!(said.err.contains("misses its width: 20.64 mm, 2.73 mm short"), "{}", said.err);
     assert!(said.err.contains("(pass 3 of 3)"), "{}", said.err);
 }
+
+/// A tapered bar shows the sizes of both ends, an octagon what a calliper reads across its flats.
+#[test]
+fn tapers_show_both_ends_and_octagons_their_flats() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = "stock r = 1 square of W1, 3/4 x 8 in\ndraw r to 9/16 in octagon, heats 3\n\
+        stock b = 1 bar of 1084, 1/4 x 1-1/2 x 10 in\ntaper b from heel to tip, to 1/8 in thick, forged\n";
+    fs::write(folder.path().join("ends.heat"), text).unwrap();
+    let page = called_at(Some(WIDE), folder.path(), &["run", "ends.heat"], "").out;
+    assert!(page.contains("cold 9/16 in octagon across flats x "), "{page}");
+    // The skin of its heats goes off the heel end before it is tapered.
+    assert!(page.contains("cold 15/64 to 1/8 x "), "{page}");
+}
+
+/// Laws and steels are told in inches where these are asked for, and the figures are the same.
+#[test]
+fn laws_and_steels_are_told_in_inches() {
+    let bar = ["bar-mass", "thickness=1/4in", "width=1.5in", "length=10in"];
+    let of = |args: &[&str]| said(&[args, &["--units", "in"]].concat());
+    let page = of(&[&["law"], bar.as_slice()].concat());
+    // 3.75 cubic inches of steel of 0.2836 lb each.
+    assert!(
+        page.contains("mass = 1.0635 lb") && page.contains("0.25 in") && page.contains("0.2836 lb/in3"),
+        "{page}"
+    );
+    let heat = of(&["law", "heat-content", "mass=2lb", "temperature=2250F"]);
+    assert!(heat.contains("is 2250 F; the law holds from 68 to 2192"), "{heat}");
+    let steels = of(&["steels", "1084"]);
+    assert!(steels.contains("lb/in3") && steels.contains("0.2836"), "{steels}");
+    for page in [page, heat, steels, of(&["law"])] {
+        assert_eq!(metric(&page), Vec::<&str>::new());
+    }
+}

@@ -40,6 +40,48 @@ fn the_page_is_true() {
     assert!(commands >= 4 && looked >= 20, "{commands} commands, {looked} lines");
 }
 
+/// Sheets of paper that are laid on each other by 10 mm show all of the drawing, at true scale, with crosses that meet.
+#[test]
+fn a_template_is_tiled_on_paper() {
+    let dir = tempfile::tempdir().unwrap();
+    let [html, svg] =
+        ["card.html", "card.svg"].map(|name| dir.path().join(name).to_str().unwrap().to_owned());
+    let file = "examples/commissions/chopper.heat";
+    // ISO 216 and ANSI/ASME Y14.1, less 10 mm at each border.
+    for (paper, sides) in [("a4", [190.0, 277.0]), ("letter", [195.9, 259.4])] {
+        let _ = fs::remove_file(&svg);
+        let (code, said) = told(&["template", file, "--tiles", &html, "--paper", paper, "--svg", &svg]);
+        assert_eq!(code, 0, "{said}");
+        let view = |text: &str| -> Vec<f64> {
+            let from = text.split("viewBox=\"").nth(1).unwrap().split('"').next().unwrap();
+            from.split_whitespace().map(|f| f.parse().unwrap()).collect()
+        };
+        let whole = view(&fs::read_to_string(&svg).unwrap());
+        let text = fs::read_to_string(&html).unwrap();
+        let pages: Vec<&str> = text.split("<svg").skip(1).collect();
+        assert!(pages.len() > 1, "{}", pages.len());
+        let (mut right, mut below): (f64, f64) = (0.0, 0.0);
+        for page in &pages {
+            let [x, y, wide, tall] = view(page)[..] else { panic!("{page}") };
+            assert!(
+                page.contains(&format!("width=\"{wide}mm\""))
+                    && page.contains(&format!("height=\"{tall}mm\""))
+            );
+            let mut mine = [wide, tall];
+            mine.sort_by(f64::total_cmp);
+            assert_eq!(mine, sides, "{paper}");
+            // Each begins on the drawing's corner, or where another one ends, 10 mm before that.
+            assert!(x == 0.0 || (x % (wide - 10.0)).abs() < 1e-3, "{x} of {wide}");
+            (right, below) = (right.max(x + wide), below.max(y + tall));
+        }
+        assert!(right >= whole[2] && below >= whole[3], "{right} x {below} of {whole:?}");
+    }
+    let other = dir.path().join("other.html");
+    fs::write(&other, "<p>mine</p>").unwrap();
+    let (code, said) = told(&["template", file, "--tiles", other.to_str().unwrap()]);
+    assert!(code == 2 && said.contains("is no template"), "{said}");
+}
+
 /// The drawing is the blade at true scale: its outline has the area of the blade's, read back from both files.
 #[test]
 fn templates_are_at_true_scale() {
@@ -87,6 +129,24 @@ fn templates_are_at_true_scale() {
     close(area(&lines[0]), blade.side_area(), 1e-5);
     let bar = lines.iter().find(|l| l.len() == 2 && l[0][1] == l[1][1]).unwrap();
     assert!((bar[1][0] - bar[0][0] - 100.0).abs() < 1e-9);
+    let layers: Vec<&str> = drawing.layers().map(|l| l.name.as_str()).collect();
+    for entity in drawing.entities() {
+        assert!(layers.contains(&entity.common.layer.as_str()), "{}", entity.common.layer);
+    }
+    for named in ["OUTLINE", "SECTIONS", "BEVEL", "STATIONS", "BAR", "TEXT"] {
+        assert!(drawing.entities().any(|e| e.common.layer == named), "nothing in {named}");
+    }
+    assert_eq!(drawing.header.default_drawing_units, dxf::enums::Units::Millimeters);
+    // In inches the file says so, and is as large.
+    let inches = path("inches.dxf");
+    heatbook(&["template", file, "--dxf", &inches, "--units", "in"]);
+    let drawing = Drawing::load_file(&inches).unwrap();
+    assert_eq!(drawing.header.default_drawing_units, dxf::enums::Units::Inches);
+    let outline = drawing.entities().find(|e| e.common.layer == "OUTLINE").unwrap();
+    let EntityType::Polyline(outline) = &outline.specific else { panic!("no polyline") };
+    let points: Vec<[f64; 2]> =
+        outline.vertices().map(|v| [v.location.x * 25.4, v.location.y * 25.4]).collect();
+    close(area(&points), blade.side_area(), 1e-4);
     // Same input, same bytes; and no drawing is written over another.
     let (svg_2, dxf_2) = (path("again.svg"), path("again.dxf"));
     heatbook(&["template", file, "--svg", &svg_2, "--dxf", &dxf_2]);

@@ -85,7 +85,8 @@ pub fn all_bits(made: &Build) -> Vec<[u64; 4]> {
 /// The ways to rescue a recipe that misses its target.
 pub fn ways(worked: &Worked, text: &str) -> Ways {
     let base = 0;
-    let missing = Missing { plan: &worked.plan, build: &worked.build, text, base, units: Units::Metric };
+    let missing =
+        Missing { plan: &worked.plan, build: &worked.build, text, base, shelf: &[], units: Units::Metric };
     rescue(&missing, &|text: &str| Some(read(text)))
 }
 

@@ -7,7 +7,7 @@ const PRICED: &str = "examples/loose-galley.heat";
 
 /// A bar that is sawn once, priced: 7.85 g/cm3 (1084, ASM as in the table of steels), hours by the rates stated.
 const SAWN: &str = "shop {
-  price of 1084 €20 per kg
+  price of 1084 €30 per kg
   price of labour €60
   cost \"belts\" €7
   margin 50 %
@@ -38,11 +38,11 @@ fn the_lines_of_a_quote_by_hand() {
             .unwrap()
     };
     // 40 cm3 at 7.85 g/cm3 are 314 g; an hour of setting up and half an hour for the saw.
-    assert_eq!([line("steel"), line("hours"), line("belts")], [6.28, 90.0, 7.0]);
-    // Half of 103.28, then a fifth of 154.92.
-    assert_eq!([line("margin"), money(&quote, "/price")], [51.64, 154.92]);
-    assert_eq!([money(&quote, "/tax"), money(&quote, "/total")], [30.98, 185.9]);
-    assert_eq!([money(&quote, "/deposit"), money(&quote, "/rest")], [74.36, 111.54]);
+    assert_eq!([line("steel"), line("hours"), line("belts")], [9.42, 90.0, 7.0]);
+    // Half of 106.42, then a fifth of 159.63.
+    assert_eq!([line("margin"), money(&quote, "/price")], [53.21, 159.63]);
+    assert_eq!([money(&quote, "/tax"), money(&quote, "/total")], [31.93, 191.56]);
+    assert_eq!([money(&quote, "/deposit"), money(&quote, "/rest")], [76.62, 114.94]);
     // An hour and a half at an hour a day.
     let days = quote["days"].as_array().unwrap();
     assert_eq!(days.iter().map(|d| d["hours"].as_f64().unwrap()).collect::<Vec<_>>(), [1.0, 0.5]);

@@ -234,3 +234,31 @@ fn many_at_once_lose_nothing() {
     let left: Vec<_> = fs::read_dir(at).unwrap().map(|f| f.unwrap().file_name()).collect();
     assert!(left.iter().all(|f| !f.to_string_lossy().starts_with(".heatbook")), "{left:?}");
 }
+
+#[test]
+fn what_lies_on_the_rack_rescues_and_is_written_in() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let narrow = "stock blade = 1 bar of 1084, 12 x 40 x 200 mm\ndraw blade to 11 mm thick, heats 2\n\
+                  target blade {\n  thickness >= 9 mm\n  width >= 60 mm\n  length >= 180 mm\n}\n";
+    let rack = "stock rest = 1 bar of 1084, 12 x 40 x 218 mm\n";
+    fs::write(at.join("r.heat"), narrow).unwrap();
+    fs::write(at.join("rack.heat"), rack).unwrap();
+    let ask = |more: &[&str]| called(at, &[&["rescue", "r.heat"], more].concat(), "");
+    assert!(!ask(&["--format", "json"]).out.contains("lay rest at its side"), "nothing is asked of the rack");
+    let said = ask(&["--rack", "rack.heat", "--format", "json"]);
+    let ways = said.json()["ways"].as_array().unwrap().clone();
+    let way = ways.iter().find(|w| w["title"] == "lay rest at its side, from what is left over");
+    let way = way.unwrap_or_else(|| panic!("{}", said.out));
+    assert!(way["met"] == true && way["steel_g"].as_f64().unwrap().abs() < 1e-9, "{way}");
+    let wrote = ask(&["--rack", "rack.heat", "--write"]);
+    assert_eq!(wrote.code, 0, "{}", wrote.all());
+    let mended = fs::read_to_string(at.join("r.heat")).unwrap();
+    // What stood there stands there still; what is put in meets the target.
+    let mut lines = mended.lines();
+    assert!(narrow.lines().all(|line| lines.any(|other| other == line)), "{mended}");
+    assert!(mended.lines().count() > narrow.lines().count(), "{mended}");
+    let again = called(at, &["check", "r.heat", "--rack", "rack.heat"], "");
+    assert_eq!(again.code, 0, "{}", again.all());
+    assert_eq!(fs::read_to_string(at.join("rack.heat")).unwrap(), rack);
+}

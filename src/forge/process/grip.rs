@@ -101,7 +101,7 @@ impl Law {
     pub fn coefficient(self, w: f64, h0: f64, h1: f64) -> f64 {
         match self {
             Law::Fixed(s) => s,
-            Law::Across(b, doubt) => spread::open_die(b / w) * doubt,
+            Law::Across(b, doubt) => (spread::open_die(b / w) * doubt).min(1.0),
             Law::Rolls(d, doubt) => {
                 let pass = rolls::Pass { width_mm: w, before_mm: h0, after_mm: h1, radius_mm: d / 2.0 };
                 doubt * rolls::wusatowski::coefficient(pass)

@@ -133,6 +133,10 @@ pub struct Shop {
     pub spread: Option<Q<Number>>,
     /// Its own spread coefficient for each tool, by the order of [`ToolKind::ALL`].
     pub spreads: [Option<Q<Number>>; 5],
+    /// What its spread is of the published law's, for tools across the bar.
+    pub spread_factor: Option<Q<Ratio>>,
+    /// The same of each tool.
+    pub spread_factors: [Option<Q<Ratio>>; 5],
     /// Its machines; the first is used where a step names none.
     pub machines: Vec<Machine>,
 }
@@ -254,7 +258,7 @@ pub const ENTRIES: &[Term] = &[
     stated(
         "spread",
         "spread 0.45",
-        "the shop's own spread coefficient, for tools across the bar; or of one tool, as in `spread 0.6 with peen`",
+        "the shop's own spread coefficient, for tools across the bar, or what it is of the published law's, as in `spread 90 %`; or of one tool, as in `spread 0.6 with peen`",
     )
     .reserved(),
 ];
@@ -301,6 +305,11 @@ impl Shop {
             "kerf" => self.kerf = first(entry, faults),
             "spread" => {
                 let of = ToolKind::ALL.into_iter().find(|k| entry.says(k.word()));
+                if entry.slots().any(|slot| slot.kind == Kind::RATIO) {
+                    let place = of.and_then(|k| self.spread_factors.get_mut(k.index()));
+                    *place.unwrap_or(&mut self.spread_factor) = first(entry, faults);
+                    return;
+                }
                 let place = of.and_then(|k| self.spreads.get_mut(k.index()));
                 *place.unwrap_or(&mut self.spread) = first(entry, faults);
             }

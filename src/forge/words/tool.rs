@@ -125,7 +125,8 @@ impl Tool {
             }
             (None, _) => assume_law(cx),
         }
-        Ok(Grip { contact, rig, fixed, doubt: cx.doubt })
+        let doubt = cx.doubt * self.factor(cx, true)?;
+        Ok(Grip { contact, rig, fixed, doubt })
     }
 
     /// The grip of a step whose tool lies along the bar: width is gained for little length.
@@ -150,7 +151,8 @@ impl Tool {
         if fixed.is_none() {
             assume_law(cx);
         }
-        Ok(Grip { contact: Contact::Along { tool: size, long }, rig, fixed, doubt: cx.doubt })
+        let doubt = cx.doubt * self.factor(cx, false)?;
+        Ok(Grip { contact: Contact::Along { tool: size, long }, rig, fixed, doubt })
     }
 
     /// The grip of a step that presses a bar end to end.
@@ -182,6 +184,9 @@ impl Tool {
         if let (None, Some(s)) = (self.spread, cx.habit.spread.get(kind.index()).copied().flatten()) {
             return Ok(Some(s.clamp(0.0, 1.0)));
         }
+        if self.spread.is_none() && cx.habit.factor.get(kind.index()).is_some_and(Option::is_some) {
+            return Ok(None);
+        }
         let own = self.shop_spread(&cx.ground.shop, kind, across);
         let Some(q) = self.spread.or(own) else { return Ok(None) };
         let s = cx.get(q);
@@ -192,6 +197,19 @@ impl Tool {
             .says("a spread coefficient lies between 0 and 1")
             .at(cx.span(q), format!("this is {}", crate::quantity::trim_number(s, 4)))
             .stops("0 holds the width, 1 holds the length; flat dies with half bites are near 0.3"))
+    }
+
+    /// What the shop's spread is of the published law's.
+    fn factor<S: Sink>(&self, cx: &Cx<S>, across: bool) -> Outcome<f64> {
+        let kind = self.kind_here(cx, across);
+        if let Some(factor) = cx.habit.factor.get(kind.index()).copied().flatten() {
+            return Ok(factor);
+        }
+        let shop = &cx.ground.shop;
+        let own = shop.spread_factors.get(kind.index()).copied().flatten();
+        let Some(q) = own.or(if across { shop.spread_factor } else { None }) else { return Ok(1.0) };
+        let help = "write what your bars spread of what the published law says, such as `spread 90 %`";
+        cx.above_nothing(q, cx.span(q), "bars spread more than nothing", help)
     }
 
     /// What strikes the bar: as the step says, else by the shop's machine, else a hammer; along the bar a peen.

@@ -216,7 +216,7 @@ mod tests {
             "# head\n\nstock b = 1 bar of 1084, 4 x 40 x 90 mm\nnote \"booked 2026-01-02: a.heat; 12; took nothing; left a\"\n"
         );
         let start = text.find("stock b").unwrap();
-        let end = start + text[start..].find('\n').unwrap();
+        let end = start + text.lines().find(|line| line.starts_with("stock b")).unwrap().len();
         strike(&mut text, Span::within(0, start..end), 0);
         assert_eq!(text, "# head\n\nnote \"booked 2026-01-02: a.heat; 12; took nothing; left a\"\n");
     }

@@ -12,6 +12,7 @@ use crate::forge::{Habit, Sink, ToolKind};
 use crate::piece::LotId;
 use crate::quantity::Units;
 use crate::replay::{Bench, Plan};
+use crate::source::Span;
 
 /// What a reading can tell, mm for thickness, width, length and a share for mass: only their ratios matter (project figures).
 const WEIGHTS: [f64; 4] = [0.1, 0.2, 0.5, 0.005];
@@ -19,6 +20,15 @@ const WEIGHTS: [f64; 4] = [0.1, 0.2, 0.5, 0.005];
 const SPARE: usize = 3;
 /// The least singular value of the readings' slopes, each of length one, at which figures still count as told apart.
 const LEAST_APART: f64 = 1e-3;
+
+/// The least factor on a published law of spread that is looked at (project figure).
+const LEAST_FACTOR: f64 = 0.2;
+/// A reading this many times as far off as half of them are (made a standard deviation: 1.4826, of a normal law) is an outlier (project figure).
+const FAR: f64 = 8.0;
+/// At most this share of the readings is set aside (project figure).
+const MOST_ASIDE: f64 = 0.1;
+/// A factor is known where its half width is under this share of it: the published laws differ by as much.
+const KNOWN: f64 = 0.3;
 
 /// Tools, each with a spread of its own.
 const TOOLS: usize = ToolKind::ALL.len();
@@ -37,7 +47,7 @@ pub struct Fitted {
     pub half: f64,
 }
 
-/// What a shop's builds tell of it: spread of each tool in the order of [`ToolKind::ALL`], scale (mm a face and heat), welds
+/// What a shop's builds tell of it: what the spread of each tool is of the published law's, in the order of [`ToolKind::ALL`], scale (mm a face and heat), welds
 /// thinner than asked (share), grinding more than asked (mm a face); nothing where the readings cannot tell.
 #[derive(Clone, Debug, Default)]
 pub struct Calibration {
@@ -52,13 +62,33 @@ pub struct Calibration {
     pub after: Option<f64>,
     /// The same, each build foretold from the others; nothing for a single build.
     pub left_out: Option<f64>,
+    /// Half of the band that holds a reading of the next build with 95 %, as the builds were foretold from each other: of thickness
+    /// (mm), and of width, length and mass (share: what a bar spreads wrong grows with it).
+    pub next: [Option<f64>; 4],
+    /// Readings that were set aside.
+    pub aside: Vec<Aside>,
     /// Why nothing is told, where that is so.
     pub too_little: bool,
 }
 
+/// A reading that was set aside.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Aside {
+    /// Of which build, from 0.
+    pub build: usize,
+    /// Where it stands.
+    pub site: Span,
+    /// What was read, by the order of a piece's sizes: thickness, width, length, mass.
+    pub what: usize,
+    /// What the figures foretell, mm or g.
+    pub foretold: f64,
+    /// What was read.
+    pub read: f64,
+}
+
 /// Gathers what was foretold and what was read.
 #[derive(Default)]
-struct Readings(Vec<(usize, f64, f64)>);
+struct Readings(Vec<(LotId, usize, f64, f64)>);
 
 impl Calibration {
     /// The spread of each tool that the readings tell.
@@ -76,40 +106,56 @@ impl Calibration {
 impl Sink for Readings {
     const KEEPS: bool = false;
     const MEASURES: bool = true;
-    fn measured(&mut self, _: LotId, planned: [f64; 4], _: [f64; 4], read: [Option<f64>; 4]) {
+    fn measured(&mut self, lot: LotId, planned: [f64; 4], _: [f64; 4], read: [Option<f64>; 4]) {
         for (i, (planned, read)) in planned.into_iter().zip(read).enumerate() {
             if let Some(read) = read {
-                self.0.push((i, planned, read));
+                self.0.push((lot, i, planned, read));
             }
         }
     }
 }
 
-/// The residuals of one build under some habit; nothing where it cannot be worked.
-fn residuals(plan: &Plan, habit: Habit) -> Option<Vec<f64>> {
+/// The readings of one build beside what some habit foretells; nothing where it cannot be worked.
+fn readings(plan: &Plan, habit: Habit) -> Option<Vec<(LotId, usize, f64, f64)>> {
     let mut bench = Bench::default();
     bench.habit = habit;
     let mut readings = Readings::default();
     bench.work(plan, &[], Units::Metric, &mut readings).ok()?;
-    let of = |(i, planned, read): (usize, f64, f64)| {
-        let weight = at(&WEIGHTS, i);
-        (read - planned) / if i == 3 { weight * planned } else { weight }
-    };
-    Some(readings.0.into_iter().map(of).collect())
+    Some(readings.0)
+}
+
+/// How far a reading lies from what was foretold, in units of what it can tell.
+fn off(&(_, what, planned, read): &(LotId, usize, f64, f64)) -> f64 {
+    let weight = at(&WEIGHTS, what);
+    (read - planned) / if what == 3 { weight * planned } else { weight }
+}
+
+/// The residuals of one build, without those that are set aside.
+fn residuals(build: &Build, habit: Habit) -> Option<Vec<f64>> {
+    let all = readings(build.plan, habit)?;
+    Some(all.iter().enumerate().filter(|(i, _)| !build.aside.contains(i)).map(|(_, r)| off(r)).collect())
+}
+
+/// A measured build, and which of its readings are set aside.
+struct Build<'p> {
+    plan: &'p Plan,
+    aside: Vec<usize>,
 }
 
 /// Where a search begins, and how far a figure is moved to see what it does.
-const START: [f64; FIGURES] = [0.35, 0.35, 0.6, 0.35, 0.35, 0.05, 0.0, 0.0];
+// With the tool along the bar the law runs against its limit at 1, and no slope would be seen there.
+const START: [f64; FIGURES] = [1.0, 1.0, 1.2, 1.0, 1.0, 0.05, 0.0, 0.0];
 const STEP: [f64; FIGURES] = [1e-4, 1e-4, 1e-4, 1e-4, 1e-4, 1e-5, 1e-5, 1e-5];
 
 fn habit(x: &[f64; FIGURES], used: &[bool; FIGURES]) -> Habit {
     let on = |i: usize| at(used, i).then(|| at(x, i));
     Habit {
-        spread: std::array::from_fn(on),
+        factor: std::array::from_fn(on),
         scale: on(SCALE),
         thinning: on(THINNING).unwrap_or(0.0),
         grinding: on(GRINDING).unwrap_or(0.0),
         deaf: true,
+        ..Habit::default()
     }
 }
 
@@ -118,7 +164,7 @@ fn at<T: Copy>(items: &[T], i: usize) -> T {
     *items.get(i).unwrap_or_else(|| bug!("the figure {i} of {}", items.len()))
 }
 
-fn all_residuals(plans: &[&Plan], habit: Habit) -> Option<Vec<f64>> {
+fn all_residuals(plans: &[&Build], habit: Habit) -> Option<Vec<f64>> {
     let mut all = Vec::new();
     for plan in plans {
         all.extend(residuals(plan, habit)?);
@@ -138,7 +184,7 @@ struct Fit {
 }
 
 /// Gauss-Newton; `None` where the builds cannot be worked or say too little.
-fn fit(plans: &[&Plan]) -> Option<Fit> {
+fn fit(plans: &[&Build]) -> Option<Fit> {
     let mut used = [true; FIGURES];
     let mut x = START;
     let mut r = all_residuals(plans, habit(&x, &used))?;
@@ -170,7 +216,7 @@ fn fit(plans: &[&Plan]) -> Option<Fit> {
             for (i, (t, s)) in tried.iter_mut().zip(step).enumerate() {
                 *t += factor * s;
                 if i < TOOLS {
-                    *t = t.clamp(0.01, 0.95);
+                    *t = t.clamp(LEAST_FACTOR, 1.0 / LEAST_FACTOR);
                 }
                 if i == SCALE {
                     *t = t.clamp(0.0, 1.0);
@@ -206,7 +252,7 @@ fn fit(plans: &[&Plan]) -> Option<Fit> {
 }
 
 fn jacobian(
-    plans: &[&Plan],
+    plans: &[&Build],
     x: &[f64; FIGURES],
     used: &[bool; FIGURES],
     here: &[f64],
@@ -275,27 +321,105 @@ fn student_t(freedom: usize) -> f64 {
 #[must_use]
 pub fn calibrate(plans: &[&Plan]) -> Calibration {
     let mut made = Calibration { too_little: true, ..Calibration::default() };
-    let Some(plain) = all_residuals(plans, Habit { deaf: true, ..Habit::default() }) else { return made };
-    (made.readings, made.before) = (plain.len(), Some(rms(&plain)));
-    let Some(fit) = fit(plans) else { return made };
+    let mut builds: Vec<Build> = plans.iter().map(|plan| Build { plan, aside: Vec::new() }).collect();
+    let plain = Habit { deaf: true, ..Habit::default() };
+    let Some(all) = all_residuals(&builds.iter().collect::<Vec<_>>(), plain) else { return made };
+    made.readings = all.len();
+    let mut fitted = fit(&builds.iter().collect::<Vec<_>>());
+    // One by one, the furthest first: a slip drags the fit, and others with it.
+    while (made.aside.len() + 1) as f64 <= MOST_ASIDE * all.len() as f64 {
+        let Some(aside) = fitted.as_ref().and_then(|fit| furthest(&builds, fit)) else { break };
+        let (build, reading, aside) = aside;
+        if let Some(build) = builds.get_mut(build) {
+            build.aside.push(reading);
+        }
+        made.aside.push(aside);
+        fitted = fit(&builds.iter().collect::<Vec<_>>());
+    }
+    made.before = all_residuals(&builds.iter().collect::<Vec<_>>(), plain).map(|r| rms(&r));
+    let Some(fitted) = fitted else { return made };
     made.too_little = false;
-    made.after = Some(rms(&fit.residuals));
-    let told = made.figures.iter_mut().zip(fit.x).zip(fit.half).zip(fit.used);
+    made.after = Some(rms(&fitted.residuals));
+    let told = made.figures.iter_mut().zip(fitted.x).zip(fitted.half).zip(fitted.used);
     for (((figure, value), half), used) in told {
         *figure = (used && half.is_finite()).then_some(Fitted { value, half });
     }
-    if plans.len() > 1 {
-        let mut squares = Vec::new();
-        for out in 0..plans.len() {
-            let others: Vec<&Plan> =
-                plans.iter().enumerate().filter(|(i, _)| *i != out).map(|(_, p)| *p).collect();
-            let (Some(fit), Some(one)) = (self::fit(&others), plans.get(out)) else { return made };
-            let Some(r) = residuals(one, habit(&fit.x, &fit.used)) else { return made };
-            squares.extend(r);
+    if builds.len() > 1 {
+        let (mut squares, mut of_each) = (Vec::new(), [const { Vec::new() }; 4]);
+        for (out, one) in builds.iter().enumerate() {
+            let others: Vec<&Build> =
+                builds.iter().enumerate().filter(|(i, _)| *i != out).map(|(_, b)| b).collect();
+            let Some(fit) = fit(&others) else { return made };
+            let Some(readings) = readings(one.plan, habit(&fit.x, &fit.used)) else { return made };
+            for (_, reading) in readings.iter().enumerate().filter(|(i, _)| !one.aside.contains(i)) {
+                squares.push(off(reading));
+                if let Some(of) = of_each.get_mut(reading.1) {
+                    let (_, what, foretold, read) = *reading;
+                    of.push((read - foretold) / if what == 0 { 1.0 } else { foretold });
+                }
+            }
         }
         made.left_out = Some(rms(&squares));
+        // A build is one draw of what all its readings have in common.
+        let wide = student_t(builds.len());
+        made.next = of_each.map(|off| (!off.is_empty()).then(|| wide.min(MOST_WIDE) * rms(&off)));
     }
     made
+}
+
+/// No band is wider than so many times what the builds were off (project figure: Student's t of a few builds has long tails, and
+/// readings of one build do not all hang together).
+const MOST_WIDE: f64 = 2.6;
+
+/// The reading that lies furthest off, where that is too far for the others' law.
+fn furthest(builds: &[Build], fit: &Fit) -> Option<(usize, usize, Aside)> {
+    let habit = habit(&fit.x, &fit.used);
+    let mut all = Vec::new();
+    for (build, of) in builds.iter().enumerate() {
+        for (i, reading) in readings(of.plan, habit)?.into_iter().enumerate() {
+            if !of.aside.contains(&i) {
+                all.push((build, i, reading));
+            }
+        }
+    }
+    let mut sizes: Vec<f64> = all.iter().map(|(.., reading)| off(reading).abs()).collect();
+    sizes.sort_by(f64::total_cmp);
+    let usual = 1.4826 * at(&sizes, sizes.len() / 2);
+    let (build, i, (lot, what, foretold, read)) =
+        all.into_iter().max_by(|a, b| off(&a.2).abs().total_cmp(&off(&b.2).abs()))?;
+    if off(&(lot, what, foretold, read)).abs() <= FAR * usual.max(1.0) {
+        return None;
+    }
+    let site = builds.get(build)?.plan.ground.lots[lot].site;
+    Some((build, i, Aside { build, site, what, foretold, read }))
+}
+
+impl Calibration {
+    /// Whether the next build is foretold better by these figures than by those as they are; nothing where it cannot be shown.
+    #[must_use]
+    pub fn better(&self) -> Option<bool> {
+        Some(self.left_out? < self.before?)
+    }
+
+    /// What these figures foretell of the readings of another build, beside what was read: of which size (thickness, width, length, mass),
+    /// foretold, read; nothing where it cannot be worked.
+    #[must_use]
+    pub fn foretold(&self, plan: &Plan) -> Option<Vec<(usize, f64, f64)>> {
+        let x = self.figures.map(|figure| figure.map_or(0.0, |f| f.value));
+        let all = readings(plan, habit(&x, &self.figures.map(|figure| figure.is_some())))?;
+        Some(all.into_iter().map(|(_, what, foretold, read)| (what, foretold, read)).collect())
+    }
+
+    /// The factors on the law that the readings tell closer than published laws lie to each other.
+    pub fn known_spreads(&self) -> impl Iterator<Item = (ToolKind, Fitted)> + '_ {
+        self.spreads().filter(|(_, f)| f.half <= KNOWN * f.value)
+    }
+
+    /// The scale, where the readings tell that there is any.
+    #[must_use]
+    pub fn known_scale(&self) -> Option<Fitted> {
+        at(&self.figures, SCALE).filter(|f| f.half < f.value)
+    }
 }
 
 #[cfg(test)]

@@ -13,6 +13,8 @@ pub struct Cost {
     pub steel: f64,
     /// Steels that have no price.
     pub unpriced: Vec<String>,
+    /// Layered bars, by their steels: what a billet costs that somebody has welded, no price of a steel says.
+    pub billets: Vec<String>,
     /// Steels of the recipe's own at the price of what they are like: each with that one.
     pub alike: Vec<(String, String)>,
     /// Hours, at the fire and at the bench; nothing where an hour has no price.
@@ -40,11 +42,10 @@ pub fn cost(plan: &Plan, bench: &Bench, hours: &Hours) -> Cost {
         let Some(lot) = bench.lots[bought] else { continue };
         let steels: Vec<SteelId> = bench.makeup.steels(lot.bar.node).collect();
         let [steel] = steels.as_slice() else {
-            // What a billet costs that somebody has welded, no price of its steels says.
             let names: Vec<&str> = steels.iter().map(|s| plan.ground.steels[*s].name.as_str()).collect();
             let name = format!("layered {}", names.join(" and "));
-            if !made.unpriced.contains(&name) {
-                made.unpriced.push(name);
+            if !made.billets.contains(&name) {
+                made.billets.push(name);
             }
             continue;
         };

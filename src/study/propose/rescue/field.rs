@@ -144,7 +144,7 @@ impl Put {
         let inside = |s: &crate::replay::Planned| s.span.start >= self.at && s.span.start < end;
         let first = plan.steps.iter().position(inside);
         let last = plan.steps.iter().rposition(inside);
-        first.zip(last).map_or(0..0, |(first, last)| first..last + 1)
+        first.zip(last).map_or(0..0, |(first, last)| fetched(plan, first)..last + 1)
     }
 
     fn placed(&self, plan: &Plan, name: &str) -> Option<Vec<Placed>> {
@@ -164,11 +164,18 @@ impl Put {
                 (0..).zip(&plan.ground.spans).find_map(begins)
             };
             let slots = figures.iter().map(slot).collect::<Option<Vec<u32>>>()?;
-            let (act, of, steps) = (act.clone(), *of, first..last + 1);
+            let (act, of, steps) = (act.clone(), *of, fetched(plan, first)..last + 1);
             made.push(Placed { act, of, steps, slots, take: *take, give: *give });
         }
         Some(made)
     }
+}
+
+/// Where a step begins with what it fetches from the rack by its file, which stands before it.
+fn fetched(plan: &Plan, step: usize) -> usize {
+    let drawn =
+        |at: usize| plan.steps.get(at).is_some_and(|s| plan.drawn.iter().any(|(_, span)| *span == s.span));
+    (0..=step).rev().find(|at| at.checked_sub(1).is_none_or(|before| !drawn(before))).unwrap_or(step)
 }
 
 impl<'p> Field<'p> {

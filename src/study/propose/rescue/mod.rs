@@ -77,6 +77,8 @@ pub struct Missing<'a> {
     pub text: &'a str,
     /// The address of its first byte.
     pub base: u32,
+    /// What lies on the rack by its file, and is not drawn on yet: name and bars.
+    pub shelf: &'a [(String, Lot)],
     /// The reader's units.
     pub units: Units,
 }
@@ -704,7 +706,7 @@ fn proven(missing: &Missing, (title, edits): (String, Vec<Fix>), line: &Line, re
         layers: layers(&made, &last.bar) - layers(missing.build, &was.bar),
         heats: f64::from(heats) - f64::from(heats_was),
         hours: (minutes - minutes_was) / 60.0,
-        steel: made.balance.taken - missing.build.balance.taken,
+        steel: bought(&plan, &made) - bought(missing.plan, missing.build),
         room,
         minds,
         ask: None,
@@ -794,12 +796,20 @@ fn forged_bevels(missing: &Missing) -> Vec<Idea> {
     made
 }
 
-/// What is left over at the end: on the rack, and pieces that no target asks for. Name, whether it is on the rack, bars.
+/// What is left over at the end: on the rack, by its file too, and pieces that no target asks for. Name, whether it is on the rack, bars.
 fn left_over<'a>(missing: &'a Missing) -> impl Iterator<Item = (&'a str, bool, &'a Lot)> {
     let asked = |id: &LotId| missing.build.lines.iter().any(|l| l.lot == *id);
     let standing = missing.build.standing.iter().filter(move |id| !asked(id)).map(|id| (id, false));
     let left = standing.chain(missing.build.racked.iter().map(|id| (id, true)));
-    left.filter_map(|(id, racked)| Some((missing.plan.ground.lot_name(*id), racked, missing.build.lot(*id)?)))
+    let own = left.filter_map(|(id, racked)| {
+        Some((missing.plan.ground.lot_name(*id), racked, missing.build.lot(*id)?))
+    });
+    own.chain(missing.shelf.iter().map(|(name, lot)| (name.as_str(), true, lot)))
+}
+
+/// Steel from the store, g: what lies on the rack is paid for.
+fn bought(plan: &Plan, made: &Build) -> f64 {
+    plan.bought().filter_map(|(_, lot)| made.lot(lot)).map(|lot| lot.mass()).sum()
 }
 
 /// Puts edits into a text.
