@@ -1,7 +1,7 @@
 //! Figures and shapes that come out by plain arithmetic, where a slip would still look likely on a page.
 
 use heatbook::piece::blade::{Bevel, Blade, Height, Knot, Knots, Sides, Station};
-use heatbook::piece::{Bar, Section, SteelId};
+use heatbook::piece::{Bar, Section, SteelCarbon, SteelId};
 use heatbook::quantity::Units;
 use heatbook::replay::build;
 use heatbook::spec::Judged;
@@ -394,20 +394,28 @@ fn the_step_that_took_the_weight_is_named() {
     assert!(never.contains("no more than 628 g ever comes together"), "{never}");
 }
 
-/// Half a millimetre at the edge is the middle of what was stacked, and a spine is all of it.
+/// A jacket 2 mm thick on either side of the core: half a millimetre at the edge is core alone, and a spine shows all.
 #[test]
-fn an_edge_is_the_middle_of_the_stack_and_a_spine_all_of_it() {
+fn an_edge_shows_the_core_and_a_spine_all_three() {
     let worked = check(
-        "shop {\n  scale none\n}\nstock b = 1 bar of 1095, 6 x 40 x 300 mm\nbevel b edge 0.5 mm, height 20 mm, ground\n",
+        "shop {\n  scale none\n}\nstock jacket = 2 bars of 1018, 2.2 x 40 x 300 mm\nstock core = 1 bar of 1095, 2.2 x 40 x 300 mm\n\
+         stack b = jacket, core, jacket\nweld b at 1150 C, thinning 10 %, heats 1\nbevel b edge 0.5 mm, height 20 mm, ground\n",
     );
     assert!(worked.build.faults.is_empty(), "{:?}", worked.build.faults);
-    let blade = worked.shape();
+    let (blade, bar) = (worked.shape(), worked.bar());
+    let makeup = &worked.build.bench.makeup;
     let station = blade.section(150.0);
-    for (knot, half_mm) in [(station.edge(), 0.25), (station.spine(), 3.0)] {
-        let [(from, to), ..] = blade.part_at(&station, &knot, 0.1);
-        close(from, 0.5 - half_mm / 6.0, 1e-9);
-        close(to, 0.5 + half_mm / 6.0, 1e-9);
-    }
+    let steels = |knot: &Knot| -> Vec<SteelId> {
+        let there = [blade.part_at(&station, knot, 0.1)];
+        let met = SteelCarbon::within(makeup, bar.node, &bar.past, &|_| 0.5, (None, &there));
+        met.into_iter().map(|one| one.steel).collect()
+    };
+    let (of_edge, of_spine) = (steels(&station.edge()), steels(&station.spine()));
+    assert_eq!((of_edge.len(), of_spine.len()), (1, 2));
+    let core = makeup
+        .steels(bar.node)
+        .find(|steel| (makeup.share_of_steel(bar.node, *steel) - 1.0 / 3.0).abs() < 1e-6);
+    assert_eq!(of_edge, [core.unwrap()]);
 }
 
 /// A bevel that begins on the blade runs out over half a centimetre (project figure), where nothing else is said.
