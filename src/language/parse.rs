@@ -839,7 +839,12 @@ impl Fits for Statement {
         let Statement::Step(step) = self else { return !self.leans_on_unset(figures) };
         let likely = |clause: &Clause<Key>| {
             let kinds = kinds(clause.key);
-            clause.args.iter().all(|arg| match arg {
+            // How hot a size is taken stands behind the word.
+            let hot = clause.args.iter().position(|arg| matches!(arg, Arg::Word("hot", _)));
+            clause.args.iter().enumerate().all(|(n, arg)| match arg {
+                Arg::Quantity(q) if hot.is_some_and(|hot| n == hot + 1) => {
+                    q.kind().is_none_or(|kind| kinds.contains(&kind) || kind == Kind::TEMPERATURE)
+                }
                 Arg::Sizes(sizes, _) => {
                     sizes.iter().all(|q| q.kind().is_none_or(|kind| kind == Kind::LENGTH))
                 }

@@ -81,7 +81,7 @@ impl<'a> Answer for RackPage<'a> {
             return self.list(wide);
         }
         let mut text = format!(
-            "# The rack after {}: what is left over, each lot as stock for the next build.\n",
+            "# The rack after {}:\n# what is left over, each lot as stock for the next build.\n",
             page.name
         );
         for (i, line) in self.steels().into_iter().enumerate() {

@@ -17,7 +17,7 @@ const TEMPERATURE: Kind = Kind::TEMPERATURE;
 type Figures = &'static [(&'static str, f64, Kind)];
 
 /// Each shipped recipe at three sizes.
-const SIZES: [(&str, Figures); 30] = [
+const SIZES: [(&str, Figures); 39] = [
     ("core-and-jackets", &[]),
     ("core-and-jackets", &[("blade core-thick", 4.0, LENGTH), ("blade thick", 6.0, LENGTH)]),
     ("core-and-jackets", &[("blade along", 220.0, LENGTH), ("blade thick", 4.0, LENGTH)]),
@@ -33,6 +33,12 @@ const SIZES: [(&str, Figures); 30] = [
     ("layered-bar", &[("bar bars", 3.0, NUMBER)]),
     ("layered-bar", &[("bar bars", 7.0, NUMBER), ("bar thick", 14.0, LENGTH)]),
     ("layered-bar", &[("bar along", 200.0, LENGTH), ("bar wide", 36.0, LENGTH)]),
+    ("ladder", &[]),
+    ("ladder", &[("ladder pitch", 15.0, LENGTH)]),
+    ("ladder", &[("ladder deep", 2.5, LENGTH), ("ladder wide", 36.0, LENGTH)]),
+    ("raindrop", &[]),
+    ("raindrop", &[("rain pitch", 16.0, LENGTH)]),
+    ("raindrop", &[("rain deep", 2.0, LENGTH), ("rain size", 8.0, LENGTH)]),
     ("restacked-billet", &[("billet bars", 5.0, NUMBER)]),
     ("restacked-billet", &[("billet times", 2.0, NUMBER)]),
     (
@@ -48,6 +54,9 @@ const SIZES: [(&str, Figures); 30] = [
     ("turned-block", &[]),
     ("turned-block", &[("block pieces", 3.0, NUMBER)]),
     ("turned-block", &[("block bars", 6.0, NUMBER), ("block along", 200.0, LENGTH)]),
+    ("twist", &[]),
+    ("twist", &[("twisted left", 8.0, LENGTH)]),
+    ("twist", &[("twisted size", 16.0, LENGTH), ("twisted along", 150.0, LENGTH)]),
     ("wide-blank", &[]),
     ("wide-blank", &[("blank wide", 55.0, LENGTH)]),
     ("wide-blank", &[("blank wide", 70.0, LENGTH), ("blank pre-thick", 14.0, LENGTH)]),
@@ -78,7 +87,7 @@ fn each_shipped_recipe_works_at_three_sizes() {
         assert!(made.balance.error < 1e-9, "{name}");
         seen.entry(name).or_default().insert(made.balance.pieces.to_bits());
     }
-    assert_eq!((seen.len(), fs::read_dir("recipes").unwrap().count()), (10, 10));
+    assert_eq!((seen.len(), fs::read_dir("recipes").unwrap().count()), (13, 13));
     assert!(seen.values().all(|sizes| sizes.len() == 3), "sizes come to the same: {seen:?}");
 }
 

@@ -115,7 +115,7 @@ fn ways(wish: &Wish) -> Vec<Way> {
 const WIDTHS: usize = 6;
 const LAST: [f64; 7] = [1.25, 1.4, 1.6, 1.9, 2.3, 2.8, 3.5];
 
-fn text(wish: &Wish, way: &Way, bar_length: &str) -> String {
+fn text(wish: &Wish, way: &Way, press: &str, bar_length: &str) -> String {
     // Clean-up, margins, tolerances: round figures in either unit.
     let either = |metric: &'static str, inch: &'static str| match wish.units {
         Units::Metric => metric,
@@ -152,7 +152,7 @@ fn text(wish: &Wish, way: &Way, bar_length: &str) -> String {
          # What it is made from. Put `?` in the place of a figure, and `heatbook fill` finds the one that will do.\n\
          let across     = {across}\nlet bar-length = {bar_length}\nlet last-draw  = {last}\n\n\
          # Your own shop: what stands here goes into every figure.\n\
-         shop {{\n  forge gas, {fire}\n  press 25 tonf, flat die {die}\n  kerf  {kerf}  # what the saw eats\n}}\n\n",
+         shop {{\n  forge gas, {fire}\n  {press}, flat die {die}\n  kerf  {kerf}  # what the saw eats\n}}\n\n",
         bars - 1,
         match restacks {
             0 => String::new(),
@@ -200,33 +200,40 @@ fn text(wish: &Wish, way: &Way, bar_length: &str) -> String {
 /// Ways that are tried (project figure): each takes a search for the length of its bars.
 const TRIES: usize = 240;
 
+/// Presses of the shop that it begins with: that of many small shops, and one for wide blades (common practice).
+const PRESSES: [&str; 2] = ["press 25 tonf", "press 50 tonf"];
+
 /// A recipe that meets the wish, without a warning where one is found; `None` where this pattern of steps cannot.
 #[must_use]
 pub fn start(wish: &Wish) -> Option<String> {
     let mut second = None;
-    for way in ways(wish).into_iter().take(TRIES) {
-        let Some((made, warnings)) = tried(wish, &way) else { continue };
-        if warnings == 0 {
-            return Some(made);
-        }
-        if second.as_ref().is_none_or(|(_, fewest)| warnings < *fewest) {
-            second = Some((made, warnings));
+    let ways = ways(wish);
+    for press in PRESSES {
+        for way in ways.iter().take(TRIES) {
+            let Some((made, warnings)) = tried(wish, way, press) else { continue };
+            if warnings == 0 {
+                return Some(made);
+            }
+            if second.as_ref().is_none_or(|(_, fewest)| warnings < *fewest) {
+                second = Some((made, warnings));
+            }
         }
     }
     second.map(|(made, _)| made)
 }
 
 /// A way with the length of its bars, and how many warnings it has; `None` where it does not meet the wish.
-fn tried(wish: &Wish, way: &Way) -> Option<(String, usize)> {
+fn tried(wish: &Wish, way: &Way, press: &str) -> Option<(String, usize)> {
     // Bars shorter than 80 mm are no good to hold (common practice: three inches and more), nor any longer than a man is tall.
-    let job =
-        Job::alone("new", &text(wish, way, "? in 80 .. 1500 mm")).ok().filter(|job| job.found.is_empty())?;
+    let job = Job::alone("new", &text(wish, way, press, "? in 80 .. 1500 mm"))
+        .ok()
+        .filter(|job| job.found.is_empty())?;
     let filled = fill(&job.plan, Least::Steel).filter(|filled| filled.outcome.met())?;
     let [bar_length] = <[f64; 1]>::try_from(filled.values).ok()?;
     // More bar than it takes, to what one marks on a bar: spread laws are not that sure.
     let step = if wish.units == Units::Inch { 25.4 / 4.0 } else { 5.0 };
     let bar_length = (bar_length * 1.12 / step).ceil() * step;
-    let made = text(wish, way, &written(bar_length, Kind::LENGTH, wish.units));
+    let made = text(wish, way, press, &written(bar_length, Kind::LENGTH, wish.units));
     let job = Job::alone("new", &made).ok().filter(|job| job.found.is_empty())?;
     let build = job.build(wish.units);
     let verdict = judge_with(&job.plan, &build, Vec::new(), wish.units, Mending::None);
