@@ -539,8 +539,8 @@ impl Makeup {
 
     /// The shape of a bar, shaped or not.
     #[must_use]
-    pub fn shape(&self, bar: &Bar) -> Blade {
-        self.blade(bar).cloned().unwrap_or_else(|| Blade::of(bar))
+    pub fn shape(&self, bar: &Bar) -> Cow<'_, Blade> {
+        self.blade(bar).map_or_else(|| Cow::Owned(Blade::of(bar)), Cow::Borrowed)
     }
 
     /// The steels that went into a node, each with the share of the volume that it took when the last pile was laid:

@@ -50,6 +50,12 @@ impl Bench {
         self.lots.find(id)?.as_ref().filter(|l| l.count > 0)
     }
 
+    /// An empty bench that knows what this one's runs worked out.
+    #[must_use]
+    pub fn again(&self) -> Bench {
+        Bench { recalls: self.recalls.clone(), ..Bench::default() }
+    }
+
     /// Keeps what stands now, to come back to.
     #[must_use]
     pub fn mark(&self) -> Mark {

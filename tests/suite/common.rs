@@ -139,7 +139,7 @@ impl Worked {
 
     /// The shape of the first.
     pub fn shape(&self) -> Blade {
-        self.build.bench.makeup.shape(&self.bar())
+        self.build.bench.makeup.shape(&self.bar()).into_owned()
     }
 
     /// The run as JSON.

@@ -128,7 +128,7 @@ pub fn above_nothing<S: Sink>(cx: &Cx<S>, q: Q<Length>) -> Outcome<f64> {
 pub fn take<S: Sink>(cx: &mut Cx<S>, work: Work) -> Outcome<(Lot, Blade)> {
     let lot = cx.piece(work)?;
     cx.book.origin(work.to, work.from);
-    Ok((lot, cx.makeup.shape(&lot.bar)))
+    Ok((lot, cx.makeup.shape(&lot.bar).into_owned()))
 }
 
 /// The same, and lists the manner of the step where nobody stated it.
@@ -280,7 +280,7 @@ pub fn burn<S: Sink>(
     }
     if burnt > 0.0 {
         take_down(cx, work, lot, (&before, shape.clone()), Cause::Scale)?;
-        *shape = cx.makeup.shape(&lot.bar);
+        *shape = cx.makeup.shape(&lot.bar).into_owned();
         if S::KEEPS {
             warn_heavy(cx, heaviest, site);
         }

@@ -347,7 +347,7 @@ impl Cut {
         if off >= lot.bar.long {
             return Err(self.too_short(cx, &lot.bar, words, off));
         }
-        let whole = cx.makeup.shape(&lot.bar);
+        let whole = cx.makeup.shape(&lot.bar).into_owned();
         let tip = whole.tip();
         let part = |from: f64, to: f64| {
             let mut part = whole.clone();

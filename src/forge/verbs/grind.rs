@@ -111,7 +111,7 @@ impl Verb for Grind {
 impl Grind {
     /// Grinds a shaped blade.
     fn blade<S: Sink>(&self, cx: &mut Cx<S>, mut lot: Lot) -> Outcome {
-        let before = cx.makeup.shape(&lot.bar);
+        let before = cx.makeup.shape(&lot.bar).into_owned();
         let mut after = before.clone();
         let each = |q: Option<Q<Length>>| -> Outcome<f64> {
             Ok(q.map(|q| cx.length(q)).transpose()?.map_or(0.0, |d| (d + cx.habit.grinding).max(0.0)))

@@ -54,7 +54,7 @@ pub fn rest<S: Sink>(
 ) -> Outcome<(Lot, Hot)> {
     let site = work.site;
     if lot.bar.blade.is_some() {
-        let (mut lot, mut shape) = (lot, cx.makeup.shape(&lot.bar));
+        let (mut lot, mut shape) = (lot, cx.makeup.shape(&lot.bar).into_owned());
         cx.book.origin(work.to, work.from);
         let hot = shaping::burn(cx, work, &mut lot, &mut shape, heating, (heats, false))?;
         cx.put(work.to, lot, site)?;

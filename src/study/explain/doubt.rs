@@ -29,12 +29,12 @@ pub fn doubts(plan: &Plan, build: &Build, units: Units) -> Vec<Diagnostic> {
 
 /// The same recipe with a published spread law's coefficients times a factor: each target line anew.
 fn with_spread(
+    bench: &mut Bench,
     plan: &Plan,
     build: &Build,
     factor: f64,
     units: Units,
 ) -> Result<Vec<Option<Judged>>, Diagnostic> {
-    let mut bench = Bench::default();
     bench.doubt = factor;
     match bench.work(plan, &[], units, &mut Silent) {
         Err(Some(fault)) => return Err(*fault),
@@ -51,8 +51,9 @@ fn with_spread(
 fn spread(plan: &Plan, build: &Build, units: Units) -> Vec<Diagnostic> {
     let mut found: Vec<Diagnostic> = Vec::new();
     let help = "if it matters, measure how your own tools spread and state it: `spread 0.30` in the shop";
+    let mut bench = build.bench.again();
     for (factor, word) in [(1.0 - SPREAD, "less"), (1.0 + SPREAD, "more")] {
-        let judged = match with_spread(plan, build, factor, units) {
+        let judged = match with_spread(&mut bench, plan, build, factor, units) {
             Ok(judged) => judged,
             Err(fault) => {
                 let Some(label) = fault.labels.first() else { continue };

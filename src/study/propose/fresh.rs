@@ -208,16 +208,21 @@ const PRESSES: [&str; 2] = ["press 25 tonf", "press 50 tonf"];
 pub fn start(wish: &Wish) -> Option<String> {
     let mut second = None;
     let ways = ways(wish);
+    let mut left: Vec<&Way> = ways.iter().take(TRIES).collect();
     for press in PRESSES {
-        for way in ways.iter().take(TRIES) {
+        // What does not meet the wish with one press does not with another.
+        let mut meet = Vec::new();
+        for way in left {
             let Some((made, warnings)) = tried(wish, way, press) else { continue };
             if warnings == 0 {
                 return Some(made);
             }
+            meet.push(way);
             if second.as_ref().is_none_or(|(_, fewest)| warnings < *fewest) {
                 second = Some((made, warnings));
             }
         }
+        left = meet;
     }
     second.map(|(made, _)| made)
 }
