@@ -207,6 +207,11 @@ impl QuotePage<'_> {
                 "each day counts as one of work; a re-made build, handle, sheath and post are in no day"
                     .to_owned(),
             );
+        } else {
+            made.push(
+                "no days are told: the work takes more of them than 1,000, or than the calendar has"
+                    .to_owned(),
+            );
         }
         made.push(SIZES_ONLY.to_owned());
         made
