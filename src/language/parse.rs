@@ -663,8 +663,16 @@ impl<'t, 'm> Parse<'t, 'm> {
                     let last = self.last_piece(span);
                     let around = Around { pieces: &pieces, last: last.as_deref(), unit };
                     let step = gist::step(&plain, &around, fits);
-                    step.or_else(|| gist::stack(&plain, &pieces, fits))
-                        .or_else(|| gist::stock(&plain, unit, fits))
+                    step.or_else(|| gist::bars::stack(&plain, &pieces, fits))
+                        .or_else(|| gist::bars::stock(&plain, unit, fits))
+                };
+                let told = || {
+                    let fits = |text: &str| accepts(&made(text.to_owned()));
+                    match place {
+                        Place::Test => gist::spec::test(&wording::plain(written), fits),
+                        Place::Shop => gist::spec::entry(&wording::plain(written), fits),
+                        _ => None,
+                    }
                 };
                 let guess =
                     || syntax::guess(&plain, place, stops).or_else(|| syntax::guess(&last, place, stops));
@@ -676,6 +684,8 @@ impl<'t, 'm> Parse<'t, 'm> {
                     let mut line = made(gist.text);
                     line.sample = gist.sample;
                     (line, Some(Meant::Form))
+                } else if let Some(told) = told() {
+                    (made(told), Some(Meant::Form))
                 } else {
                     match left() {
                         Some(left) => (made(left), Some(Meant::Form)),
@@ -840,7 +850,7 @@ impl Fits for Test {
 
     fn is_bare(&self) -> bool {
         let [_, last] = self.limits();
-        last.is_bare() && !self.what.kind().is_plain()
+        last.is_lopsided() || last.is_bare() && !self.what.kind().is_plain()
     }
 }
 
@@ -885,7 +895,9 @@ impl Fits for Statement {
                 _ => true,
             })
         };
-        self.foreign().is_none() && !self.leans_on_unset(figures) && step.clauses.iter().all(likely)
+        // No piece is called `it`.
+        let named = !wording::NO_NAMES.contains(&step.name.text.as_str());
+        named && self.foreign().is_none() && !self.leans_on_unset(figures) && step.clauses.iter().all(likely)
     }
 
     fn is_bare(&self) -> bool {
@@ -893,7 +905,7 @@ impl Fits for Statement {
         step.clauses.iter().any(|clause| {
             clause.args.iter().any(|arg| match arg {
                 Arg::Sizes(sizes, _) => sizes.last().is_some_and(Quantity::is_bare),
-                Arg::Quantity(q) => !kinds(clause.key).is_empty() && q.is_bare(),
+                Arg::Quantity(q) => q.is_lopsided() || (!kinds(clause.key).is_empty() && q.is_bare()),
                 _ => false,
             })
         })
