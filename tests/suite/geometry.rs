@@ -188,6 +188,22 @@ fn the_core_line_stands_where_geometry_says() {
     }
 }
 
+/// 2^64 layers that all have the same seam are a hundred-odd nodes: a bar cut back behind it is known to be of one piece
+/// in as many looks.
+#[test]
+fn a_seam_is_looked_for_once_in_what_is_shared() {
+    let mut makeup = Makeup::default();
+    let (heel, tip) = (makeup.solid(SteelId(0), 0.00785), makeup.solid(SteelId(1), 0.00781));
+    let mut node = makeup.pile(Axis::Length, &[part(heel, 0, 0.6, 60.0), part(tip, 1, 0.4, 40.0)]).unwrap();
+    for _ in 0..63 {
+        node = makeup.pile(Axis::Thickness, &[part(node, 0, 0.5, 5.0), part(node, 0, 0.5, 5.0)]).unwrap();
+    }
+    for (to, varies) in [(1.0, true), (0.59, false), (0.61, true)] {
+        let cut = makeup.cut(node, [(0.0, 1.0), (0.0, 1.0), (0.0, to)], [10.0, 40.0, 100.0]);
+        assert_eq!(makeup.varies(cut, Axis::Length), varies, "{to}");
+    }
+}
+
 /// The page's own figures, in inches (`trade.md`, 10, worked from that formula).
 #[test]
 fn the_core_lines_of_the_reference_come_out() {
