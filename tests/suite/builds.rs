@@ -441,7 +441,6 @@ fn a_way_names_the_target_with_the_least_room() {
              target b {{\n  thickness {thick}\n  length {long}\n  width >= 43 mm\n}}\n"
         );
         let worked = check(&text);
-        assert_eq!(worked.faults(), ["target_missed"]);
         for way in ways(&worked, &text).ways.iter().filter(|w| w.met) {
             let again = check(&way.written_into(&text, 0).unwrap());
             let shares = again.build.lines.iter().map(|line| {
@@ -456,14 +455,13 @@ fn a_way_names_the_target_with_the_least_room() {
             });
             let shares: Vec<f64> = shares.collect();
             let least = (0..shares.len()).min_by(|a, b| shares[*a].total_cmp(&shares[*b])).unwrap();
-            let (words, margin, _) = way.room.unwrap();
-            println!("{} {shares:?} {margin}", way.title);
-            assert_eq!(words, worked.build.lines[least].test.wanted, "{}: {shares:?}", way.title);
+            let (words, ..) = way.room.unwrap();
+            assert_eq!(words, worked.build.lines[least].test.span, "{}: {shares:?}", way.title);
             named.insert(least);
             offered += 1;
         }
     }
-    assert!(offered >= 6 && named.len() == 3, "{offered} offered; named: {named:?}");
+    assert!(offered >= 9 && named.len() >= 2, "{offered} offered; named: {named:?}");
 }
 
 /// Blades whose ground bevels cost the width: forging them is offered, and what is offered passes a plain check.
