@@ -3,7 +3,7 @@
 
 use std::sync::atomic::AtomicBool;
 
-use crate::common::{FIRST, bits, cases, check, file, in_full, plan, slot};
+use crate::common::{FIRST, bits, cases, check, figures, file, in_full, plan, slot};
 use heatbook::forge::Silent;
 use heatbook::language::{self, Memo, Set, Uses};
 use heatbook::quantity::{Kind, Units};
@@ -152,8 +152,7 @@ fn odds_of_a_sum_and_of_a_product_follow_closed_forms() {
 fn odds_agree_with_general_packages() {
     // tests/oracle/odds.csv, made by tests/oracle/odds.py with numpy (JCGM 101) and uncertainties (JCGM 100).
     let mut looked = 0;
-    for row in include_str!("../oracle/odds.csv").lines().skip(2) {
-        let f: Vec<f64> = row.split(',').map(|f| f.parse().unwrap()).collect();
+    for (row, f) in figures::<13>(include_str!("../oracle/odds.csv"), 2) {
         let recipe = format!(
             "stock b = 1 bar of 1018, {} mm +- {} mm x {} mm +- {} mm x {} mm +- {} mm\ntarget b {{\n  mass <= {} g\n}}\n",
             f[0], f[1], f[2], f[3], f[4], f[5], f[6]
