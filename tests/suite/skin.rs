@@ -36,7 +36,7 @@ fn rows() -> Vec<Row> {
             skin_mm: skin,
         }
     };
-    lines.map(row).collect()
+    figures(table, 2).map(row).collect()
 }
 
 /// Whether the skin is told as finite differences have it, within a fifth: the worst are 15 % over at half, 18 % under and 16 % over at nine tenths.
