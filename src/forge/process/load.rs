@@ -123,7 +123,7 @@ pub fn fit<S: Sink>(
         // A weld is set by the first strokes of a heat.
         if welds || enough() {
             let shown = || "sooner, where the press no longer moves the bite".to_owned();
-            cx.book.assume("stop of a heat", shown, "flow stress at the end of the heat");
+            cx.book.assume("stop of a heat", shown, "flow stress at the end of the heat, computed");
             return (contact, sooner);
         }
     }
