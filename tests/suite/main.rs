@@ -48,6 +48,7 @@ mod readme;
 mod recipes;
 mod rescues;
 mod reuse;
+mod scripts;
 mod second;
 mod sheet;
 mod shop_file;
