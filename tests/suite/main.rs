@@ -53,5 +53,6 @@ mod sheet;
 mod shop_file;
 mod skin;
 mod slips;
+mod sources;
 mod units;
 mod wide_input;

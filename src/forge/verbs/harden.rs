@@ -34,7 +34,7 @@ impl Verb for Harden {
         doc: "heats a piece through and quenches it: hard, brittle, a little bigger",
         clauses: &[&[Key::From, Key::InMedium, Key::For]],
         example: "harden blade from 815 C in oil",
-        hazards: &[Hazard::Fire, Hazard::Quench],
+        hazards: &[Hazard::Fire],
         blades: Blades::Works,
         fire: Fire::Quench,
         ..Word::PLAIN
@@ -75,7 +75,8 @@ impl Verb for Harden {
             }
         }
         if self.unsaid {
-            let source = "`moved oil` or `fast oil` where it moves; H 0.3 an inch: a bearing supplier's note";
+            let source =
+                "`moved oil` or `fast oil` where it moves; H 0.3 an inch: a bearing supplier's note, read";
             cx.book.assume("oil of a quench", || "still".to_owned(), source);
         }
         let section = quenched_section(&lot.bar);

@@ -19,7 +19,7 @@ pub struct Normalise {
 impl Verb for Normalise {
     const WORD: Word = Word {
         word: "normalise",
-        said: &["anneal"],
+        said: &["thermal-cycle"],
         doc: "heats a piece through and lets it cool in air, to even its grain",
         clauses: &[&[Key::At, Key::Times, Key::Heats, Key::For]],
         example: "normalise blade at 870 C, 3 times",
