@@ -6,7 +6,7 @@ use crate::common::{FIRST, Worked, check, work};
 use heatbook::forge::Silent;
 use heatbook::quantity::Units;
 use heatbook::replay::Bench;
-use heatbook::report::{Answer as _, Page};
+use heatbook::report::Answer as _;
 
 fn effort(worked: &Worked, step: usize) -> heatbook::forge::Effort {
     *worked.build.ledger.effort_in(step).unwrap()
@@ -251,15 +251,7 @@ fn a_force_is_told_to_two_digits_and_never_past_its_rating() {
         let worked = check(&text);
         let made = effort(&worked, 1);
         for (reads, word, kn) in [(Units::Metric, " kN", 1.0), (Units::Inch, " US tonf", 8.896_443)] {
-            let page = Page {
-                files: &worked.files,
-                name: "test.heat",
-                plan: &worked.plan,
-                build: &worked.build,
-                verdict: &worked.verdict,
-                units: reads,
-            }
-            .text(200);
+            let page = worked.page(reads).text(200);
             let row = page.lines().find(|line| line.contains("draw b ") && line.contains(word)).unwrap();
             let shown = row.split(word).next().unwrap().rsplit(' ').next().unwrap();
             let digits = shown.chars().filter(char::is_ascii_digit).collect::<String>();

@@ -42,7 +42,8 @@ impl Verb for Normalise {
         let (lot, hot) = rest(cx, self.work, lot, &self.heating, times.unwrap_or(1))?;
         if S::KEEPS {
             let words = self.heating.at.map_or(self.work.site, |q| cx.span(q));
-            austenite::warn(cx, &lot, hot.window.from_c, words, false);
+            let layers = austenite::layers(cx, &lot);
+            austenite::warn(cx, &layers, hot.window.from_c, words, false);
         }
         Ok(())
     }
