@@ -115,7 +115,19 @@ impl<'a, T: Tally> Walk<'a, T> {
                     let line = Stretch { at: [0.5; 3], from: at(line.from), to: at(line.to), mm, ..line };
                     self.walk(child, line).scaled(high - low)
                 }
-                _ => self.walk(child, Stretch { at: [0.5; 3], ..line }),
+                Warp::Shear(shear) => {
+                    let drag = if line.axis == shear.by { 0.5 } else { shear.drag.at(shear.by.of(line.at)) };
+                    if line.axis != shear.along {
+                        let at = shear.was(shear.along.of(line.at), drag);
+                        return self.walk(child, Stretch { at: shear.along.with(line.at, at), ..line });
+                    }
+                    let (from, to) = (shear.was(line.from, drag), shear.was(line.to, drag));
+                    self.walk(child, Stretch { from, to, mm: shear.size, ..line })
+                        .scaled(1.0 / (1.0 - shear.far))
+                }
+                Warp::Twist(_) | Warp::Level(_) | Warp::Pressed(_) => {
+                    self.walk(child, Stretch { at: [0.5; 3], ..line })
+                }
             },
             Form::Pile(pile) if pile.axis == line.axis => self.along(line, pile),
             Form::Pile(pile) => self.across(line, pile),
@@ -135,7 +147,7 @@ impl<'a, T: Tally> Walk<'a, T> {
         let inner = Stretch {
             axis: own,
             at: Axis::ALL.map(|axis| {
-                let at = view.inner(axis).of(line.at);
+                let at = view.outer(axis).of(line.at);
                 if axis == own { at } else { place(axis, at) }
             }),
             from: a.min(b),

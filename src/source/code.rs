@@ -201,6 +201,12 @@ codes! {
         Fault PressFlat "press_flat",
         Warning WallsFold "walls_fold",
         Warning HollowsStay "hollows_stay",
+        Fault SplitHow "split_how",
+        Fault TileHow "tile_how",
+        Fault OpenHow "open_how",
+        Fault BowHow "bow_how",
+        Warning ThinTiles "thin_tiles",
+        Warning ThickWeb "thick_web",
     }
     fire {
         Fault Burnt "burnt",

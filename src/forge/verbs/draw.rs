@@ -1,7 +1,8 @@
 //! `draw`: lengthens a bar. What is not asked for follows from constant volume and the spread law.
 
-use crate::piece::{Lot, Section};
-use crate::quantity::{Kind, halve_ratio, rounded_down, written};
+use crate::piece::warp::{Drag, Shear};
+use crate::piece::{Axis, Bar, Cause, Lot, Section};
+use crate::quantity::{Kind, Length, Q, halve_ratio, rounded_down, written};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::process::fire::Heating;
@@ -19,6 +20,8 @@ const AGREE: f64 = 0.01;
 const EDGING: (f64, f64) = (0.10, 3.0);
 /// A drawn bar is never thinner than this part of what it was: where the search for a length begins.
 const THINNEST: f64 = 1e-5;
+/// How far the middle goes before the faces, as a share of the thickness behind the step, where nobody says (project figure).
+const BOW: f64 = 1.0 / 6.0;
 
 /// Drawing out.
 #[derive(Debug)]
@@ -27,6 +30,14 @@ pub struct Draw {
     heating: Heating,
     tool: Tool,
     to: Sizes,
+    bow: Option<Bow>,
+}
+
+/// How far the middle goes before the faces: where it stands, and the figure where one does.
+#[derive(Clone, Copy, Debug)]
+struct Bow {
+    words: Span,
+    far: Option<Q<Length>>,
 }
 
 /// The sizes asked for, cold, mm.
@@ -43,7 +54,7 @@ impl Verb for Draw {
         word: "draw",
         said: &["forge", "hammer", "flatten"],
         doc: "draws a bar out: longer and thinner, hardly wider",
-        clauses: &[&[Key::Size], FORGING],
+        clauses: &[&[Key::Size], FORGING, &[Key::Bow]],
         example: "draw billet to 9 mm thick, 40 mm wide, heats 5",
         forms: &[
             "draw billet to 12 mm thick",
@@ -61,6 +72,11 @@ impl Verb for Draw {
         let to = Sizes::bind(bag);
         let heating = Heating::bind(bag);
         let tool = Tool::bind(bag);
+        let bow = bag.take(Key::Bow);
+        let bow = bow.map(|bow| Bow {
+            words: bow.span,
+            far: bow.slots().next().and_then(|far| bag.typed(far, "bow")),
+        });
         let work = bag.work();
         if bag.faulty() {
             return None;
@@ -69,7 +85,7 @@ impl Verb for Draw {
             bag.fault(fault);
             return None;
         }
-        Some(Draw { work: work?, heating, tool, to })
+        Some(Draw { work: work?, heating, tool, to, bow })
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
@@ -106,13 +122,13 @@ impl Verb for Draw {
             }
             (None, _, None) => bug!("a draw was bound to no size"),
         };
-        pressing.finish(cx, &pressed, asked.section)?;
+        let lot = pressing.finish(cx, &pressed, asked.section)?;
         let words = self.to.span.unwrap_or(site);
         if let Some(thick) = asked.thick {
             pressing.warn_skin(cx, &pressed, thick, words);
         }
         self.warn_edging(cx, &pressed, words);
-        Ok(())
+        self.bow.map_or(Ok(()), |bow| self.bowed(cx, lot, bow))
     }
 }
 
@@ -180,6 +196,30 @@ fn as_long(tried: Result<Pressed, BurntAway>, long: f64) -> bool {
 }
 
 impl Draw {
+    /// Lets the middle go before the faces, and takes the edges off straight.
+    fn bowed<S: Sink>(&self, cx: &mut Cx<S>, mut lot: Lot, bow: Bow) -> Outcome {
+        let before = lot.bar;
+        let [thick, wide, _] = before.sizes();
+        let far = cx.length_or(bow.far, "bow", BOW * thick, "project figure")?;
+        if far >= wide {
+            let (shown, wide, fits) = (cx.mm(far), cx.mm(wide), cx.mm_within(BOW * thick));
+            return Err(Code::BowHow
+                .says("this bow leaves nothing of the width")
+                .at(bow.words, format!("{shown} to one side"))
+                .and(self.work.site, format!("it comes out of this step {wide} wide"))
+                .stops(format!("a sixth of the thickness is usual here (project figure): `bow {fits}`")));
+        }
+        let shear =
+            Shear { along: Axis::Width, by: Axis::Thickness, far: far / wide, drag: Drag::Bow, size: wide };
+        lot.bar.node = cx.makeup.shear(before.node, shear);
+        (lot.bar.wide, lot.bar.section) = (wide - far, Section::Flat);
+        let mass = |cx: &Cx<S>, bar: &Bar| bar.volume() * cx.makeup.bar_density(bar);
+        let off = mass(cx, &before) - mass(cx, &lot.bar);
+        cx.lose(self.work.to, Cause::Ground, off, lot.count);
+        cx.resized(self.work.to, Cause::Ground, &before, &lot.bar);
+        cx.put(self.work.to, lot, self.work.site)
+    }
+
     fn asked<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome<Asked> {
         let mut cold = |size: Option<crate::forge::words::sizes::Size>| size.map(|s| s.cold(cx)).transpose();
         let (mut thick, mut wide, long) = (cold(self.to.thick)?, cold(self.to.wide)?, cold(self.to.long)?);

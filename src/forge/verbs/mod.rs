@@ -16,14 +16,18 @@ pub(in crate::forge) mod heat;
 pub(in crate::forge) mod join;
 pub(in crate::forge) mod measure;
 pub(in crate::forge) mod normalise;
+pub(in crate::forge) mod open;
 pub(in crate::forge) mod press;
 pub(in crate::forge) mod profile;
+pub(in crate::forge) mod split;
 pub(in crate::forge) mod spread;
 pub(in crate::forge) mod stack;
 pub(in crate::forge) mod stock;
 pub(in crate::forge) mod tang;
 pub(in crate::forge) mod taper;
 pub(in crate::forge) mod temper;
+pub(in crate::forge) mod tile;
+pub(in crate::forge) mod tip;
 pub(in crate::forge) mod turn;
 pub(in crate::forge) mod twist;
 pub(in crate::forge) mod upset;
@@ -94,10 +98,14 @@ verbs! {
     join::Join,
     turn::Turn,
     flip::Flip,
+    tip::Tip,
     twist::Twist,
     groove::Groove,
     drill::Drill,
     press::Press,
+    split::Split,
+    tile::Tile,
+    open::Open,
     taper::Taper,
     profile::Profile,
     tang::Tang,

@@ -17,6 +17,7 @@ pub fn terms() -> impl Iterator<Item = Term> {
                 &[
                     "across",
                     "below",
+                    "bow",
                     "by",
                     "deep",
                     "edge",
@@ -25,6 +26,7 @@ pub fn terms() -> impl Iterator<Item = Term> {
                     "point",
                     "rods",
                     "side by side",
+                    "slices",
                     "spine",
                     "the",
                     "then",
@@ -52,7 +54,7 @@ pub fn terms() -> impl Iterator<Item = Term> {
         ))
         .chain(plain(Sort::Faces, &["both sides", "left side", "right side"]))
         .chain(reserved(Sort::Laid, &["turned", "flipped"]))
-        .chain(plain(Sort::Laid, &["below", "outside"]))
+        .chain(plain(Sort::Laid, &["mirrored", "below", "outside"]))
         .chain(ToolKind::ALL.into_iter().map(|tool| Term::new(tool.word(), Sort::Tool)));
     let stated = plain(Sort::Fuel, FUELS)
         .chain(plain(Sort::Fire, &["neutral", "oxidising", "reducing"]))

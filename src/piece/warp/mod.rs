@@ -4,12 +4,14 @@
 //! ideal hand goes; each file names what it leaves out.
 
 pub mod level;
+pub mod shear;
 pub mod twist;
 
 use super::line::Point;
 use super::relief::Relief;
 
 pub use level::Level;
+pub use shear::{Drag, Shear};
 pub use twist::Twist;
 
 /// How the points of a bar were moved about.
@@ -21,6 +23,8 @@ pub enum Warp {
     Level(Relief),
     /// Hollows pressed in.
     Pressed(Relief),
+    /// Layers dragged along.
+    Shear(Shear),
 }
 
 /// A warp made ready to be asked of many points.
@@ -32,6 +36,8 @@ pub enum Map {
     Level(Level),
     /// Hollows pressed in.
     Pressed(Level),
+    /// Layers dragged along.
+    Shear(Shear),
 }
 
 impl Warp {
@@ -42,6 +48,7 @@ impl Warp {
             Warp::Twist(twist) => Map::Twist(*twist),
             Warp::Level(relief) => Map::Level(Level::new(relief)),
             Warp::Pressed(relief) => Map::Pressed(Level::new(relief)),
+            Warp::Shear(shear) => Map::Shear(*shear),
         }
     }
 }
@@ -54,6 +61,7 @@ impl Map {
             Map::Twist(twist) => twist.back(point),
             Map::Level(level) => level.raise(point),
             Map::Pressed(level) => level.flatten(point),
+            Map::Shear(shear) => shear.back(point),
         }
     }
 
@@ -64,6 +72,7 @@ impl Map {
             Map::Twist(twist) => twist.onward(point),
             Map::Level(level) => level.flatten(point),
             Map::Pressed(level) => level.raise(point),
+            Map::Shear(shear) => shear.onward(point),
         }
     }
 }
