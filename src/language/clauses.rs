@@ -55,6 +55,8 @@ const CLAUSES: &[(Rule, Key)] = &[
     (Rule::rods, Key::Rods),
     (Rule::bow, Key::Bow),
     (Rule::slices, Key::Slices),
+    (Rule::jacket, Key::Jacket),
+    (Rule::uneven, Key::Uneven),
 ];
 
 /// The rules that read one word, and the sort of that word.

@@ -17,7 +17,7 @@ use super::line::{Line, Point};
 use super::past::Past;
 use super::relief::{Column, Relief};
 use super::view::{Cut, View, WHOLE, bits, telling};
-use super::warp::{Shear, Warp};
+use super::warp::{Mitre, Shear, Uneven, Warp, Wavy};
 use crate::quantity::{Arena, Id};
 
 /// One item of a pile.
@@ -313,20 +313,83 @@ impl Makeup {
     /// The same makeup behind a shear. Windows along it and across it are told apart, by sums over stretches in which it is one, but where
     /// a pattern lies in a pattern.
     pub fn shear(&mut self, child: NodeId, shear: Shear) -> NodeId {
+        let told = shear.along.of(self.node(child).varies);
+        let more = Axis::ALL.map(|axis| told && (axis == shear.along || axis == shear.by));
+        let mean =
+            |makeup: &Makeup, of: Of| makeup.mean_of_shear(child, &shear, WHOLE, of, &mut Means::new());
+        self.dragged(child, Warp::Shear(shear), more, mean)
+    }
+
+    /// The same makeup behind an uneven hand. Windows of its thickness are told apart, by sums over the heights of its layers, but where a
+    /// pattern lies in a pattern.
+    pub fn uneven(&mut self, child: NodeId, uneven: Uneven) -> NodeId {
+        let mean = |makeup: &Makeup, of: Of| makeup.mean_of_hand(child, uneven, WHOLE, of, &mut Means::new());
+        self.dragged(child, Warp::Uneven(uneven), [false; 3], mean)
+    }
+
+    /// A makeup behind a warp that drags its layers, which makes it differ along more axes.
+    fn dragged(
+        &mut self,
+        child: NodeId,
+        warp: Warp,
+        more: [bool; 3],
+        mean: impl Fn(&Makeup, Of) -> f64,
+    ) -> NodeId {
         let node = *self.node(child);
-        let form = Form::Warped(child, self.warps.push(Warp::Shear(shear)));
-        let told = shear.along.of(node.varies) && !node.hollowed;
-        let varies = Axis::ALL.map(|axis| {
-            !node.hollowed && axis.of(node.varies) || told && (axis == shear.along || axis == shear.by)
-        });
-        let mean = |of: Of| self.mean_of_shear(child, &shear, WHOLE, of, &mut Means::new());
-        let density = if node.even { node.density } else { mean(Of::Density) };
-        let shares: SmallVec<[f64; 4]> = steels_of(node.steels).map(|s| mean(Of::Steel(s))).collect();
+        let form = Form::Warped(child, self.warps.push(warp));
+        let varies = Axis::ALL.map(|axis| !node.hollowed && (axis.of(node.varies) || axis.of(more)));
+        let density = if node.even { node.density } else { mean(self, Of::Density) };
+        let shares: SmallVec<[f64; 4]> = steels_of(node.steels).map(|s| mean(self, Of::Steel(s))).collect();
         let mix = self.mixes.len();
         let (hollowed, depth) = (true, node.depth + 1);
         let made = Node { form, density, varies, warped: [true; 3], hollowed, depth, mix, ..node };
         self.mixes.extend(shares);
         self.nodes.push(made)
+    }
+
+    /// A jacket's straight pieces round a core, bent at their corners: all but the field goes by the straight ones.
+    pub fn bend(&mut self, child: NodeId, mitre: Mitre) -> NodeId {
+        let node = *self.node(child);
+        let form = Form::Warped(child, self.warps.push(Warp::Mitre(mitre)));
+        let [_, _, along] = node.warped;
+        let warped = [true, true, along];
+        self.nodes.push(Node { form, warped, depth: node.depth + 1, ..node })
+    }
+
+    /// Which hands made it uneven, by their seeds.
+    #[must_use]
+    pub fn hands(&self, node: NodeId) -> BTreeSet<u64> {
+        let (mut hands, mut seen, mut open) = (BTreeSet::new(), BTreeSet::new(), vec![node]);
+        while let Some(id) = open.pop() {
+            if !seen.insert(id) {
+                continue;
+            }
+            match self.node(id).form {
+                Form::Solid(_) => {}
+                Form::View(view) => open.push(view.child),
+                Form::Pile(pile) => open.extend(self.parts_of(pile).iter().map(|part| part.node)),
+                Form::Warped(child, warp) => {
+                    open.push(child);
+                    if let Warp::Uneven(uneven) = self.warp_of(warp) {
+                        hands.insert(uneven.seed);
+                    }
+                }
+            }
+        }
+        hands
+    }
+
+    /// A mean over a window of what lies behind an uneven hand.
+    fn mean_of_hand(&self, child: NodeId, uneven: Uneven, window: Cut, of: Of, known: &mut Means) -> f64 {
+        let (low, high) = Axis::Thickness.of(window);
+        let wavy = Wavy::new(uneven);
+        let heights = wavy.heights();
+        let each = |height: &f64| {
+            let inner = (wavy.was(low, *height), wavy.was(high, *height));
+            self.mean(child, Axis::Thickness.with(window, inner), of, known)
+        };
+        let many = heights.len() as f64;
+        heights.iter().map(each).sum::<f64>() / many
     }
 
     /// A mean over a window of what lies behind a shear.
@@ -421,7 +484,9 @@ impl Makeup {
         let (relief, pressed) = match self.warp_of(warp) {
             Warp::Level(relief) => (relief, false),
             Warp::Pressed(relief) => (relief, true),
-            Warp::Twist(_) | Warp::Shear(_) => bug!("a warp without hollows"),
+            Warp::Twist(_) | Warp::Shear(_) | Warp::Mitre(_) | Warp::Uneven(_) => {
+                bug!("a warp without hollows")
+            }
         };
         let columns = self.columns(child, relief);
         let mut known = Means::new();
@@ -668,6 +733,7 @@ impl Makeup {
     pub(super) fn told(&self, id: NodeId) -> Form {
         match self.node(id).form {
             Form::View(view) => Form::View(view.telling(self.node(view.child).varies)),
+            Form::Warped(child, warp) if matches!(self.warp_of(warp), Warp::Mitre(_)) => self.told(child),
             form => form,
         }
     }
@@ -745,11 +811,12 @@ impl Makeup {
             Form::Solid(_) => 0.0,
             Form::View(view) => self.mean(view.child, view.within(&window), of, known),
             Form::Warped(child, warp) => match self.warp_of(warp) {
-                Warp::Twist(_) => self.mean(child, WHOLE, of, known),
+                Warp::Twist(_) | Warp::Mitre(_) => self.mean(child, WHOLE, of, known),
                 Warp::Level(_) | Warp::Pressed(_) => {
                     self.mean_of_relief(id, child, Axis::Thickness.of(window), of)
                 }
                 Warp::Shear(shear) => self.mean_of_shear(child, shear, window, of, known),
+                Warp::Uneven(uneven) => self.mean_of_hand(child, *uneven, window, of, known),
             },
             Form::Pile(pile) => {
                 let (from, to) = pile.axis.of(window);

@@ -11,7 +11,7 @@ use super::line::Point;
 use super::makeup::{Form, Makeup, Pile};
 use super::relief::Relief;
 use super::view::View;
-use super::warp::Warp;
+use super::warp::{Warp, Wavy};
 
 /// Where a boundary and a point count as the same place, as a fraction of the pile.
 const SAME: f64 = 1e-9;
@@ -125,7 +125,18 @@ impl<'a, T: Tally> Walk<'a, T> {
                     self.walk(child, Stretch { from, to, mm: shear.size, ..line })
                         .scaled(1.0 / (1.0 - shear.far))
                 }
-                Warp::Twist(_) | Warp::Level(_) | Warp::Pressed(_) => {
+                Warp::Uneven(uneven) => {
+                    let wavy = Wavy::new(*uneven);
+                    let was = |now: f64| wavy.was(now, wavy.middle());
+                    if line.axis != Axis::Thickness {
+                        let at = was(Axis::Thickness.of(line.at));
+                        return self.walk(child, Stretch { at: Axis::Thickness.with(line.at, at), ..line });
+                    }
+                    let [mm, ..] = uneven.size;
+                    self.walk(child, Stretch { from: was(line.from), to: was(line.to), mm, ..line })
+                        .scaled(1.0 / (1.0 - uneven.far))
+                }
+                Warp::Twist(_) | Warp::Level(_) | Warp::Pressed(_) | Warp::Mitre(_) => {
                     self.walk(child, Stretch { at: [0.5; 3], ..line })
                 }
             },

@@ -32,6 +32,7 @@ pub(in crate::forge) mod turn;
 pub(in crate::forge) mod twist;
 pub(in crate::forge) mod upset;
 pub(in crate::forge) mod weld;
+pub(in crate::forge) mod wrap;
 
 use crate::forge::{Bag, Cx, Outcome, Sink, Verb, Word};
 use crate::piece::LotId;
@@ -106,6 +107,7 @@ verbs! {
     split::Split,
     tile::Tile,
     open::Open,
+    wrap::Wrap,
     taper::Taper,
     profile::Profile,
     tang::Tang,

@@ -220,6 +220,12 @@ keys! {
     Slices: Own = "in", "in 10 mm slices";
     /// Every second slice is turned end for end, so that like meets like.
     Mirrored: Flag = "mirrored", "mirrored";
+    /// The flat bar that is bent round a core.
+    Jacket: Own = "with", "with NAME";
+    /// The hand: how far the bar comes out wavy, and from hill to hill; it is ground flat behind that.
+    Uneven: Own = "uneven", "uneven 0.3 mm over 15 mm";
+    /// Which hand: the same number gives the same hand.
+    Seed: Figure = "seed", "seed 7";
     /// What a cut leaves at the other face.
     Web: Figure = "web", "web 6 mm";
     /// Off each bevel.

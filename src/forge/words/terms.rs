@@ -23,6 +23,7 @@ pub fn terms() -> impl Iterator<Item = Term> {
                     "edge",
                     "height",
                     "holes",
+                    "over",
                     "point",
                     "rods",
                     "side by side",
@@ -30,6 +31,7 @@ pub fn terms() -> impl Iterator<Item = Term> {
                     "spine",
                     "the",
                     "then",
+                    "uneven",
                 ],
             ))
             .chain(plain(Sort::Clause, &["layered", "layers", "lost", "skin", "hardened", "tempered", "for"]))
