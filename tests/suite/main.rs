@@ -54,5 +54,6 @@ mod sheet;
 mod shop_file;
 mod skin;
 mod slips;
+mod sources;
 mod units;
 mod wide_input;
