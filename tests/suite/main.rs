@@ -37,6 +37,7 @@ mod oracle;
 mod orders;
 mod outside;
 mod pages;
+mod patterns;
 mod physics;
 mod pictures;
 mod prompt;
