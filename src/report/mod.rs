@@ -51,7 +51,7 @@ pub use law::{LawsPage, Worked};
 pub use nudge::NudgePage;
 pub use odds::OddsPage;
 pub use paper::{BenchSheet, OURS, QUOTE, Reading, quote_html, readings};
-pub use picture::{Ink, PicturePage};
+pub use picture::{Ink, PicturePage, StripPage};
 pub use quote::{Order, QuotePage};
 pub use rack::{RackOrder, RackPage};
 pub use replay::ReplayPage;
@@ -271,6 +271,7 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
         schema::<RescuePage<'static>>(),
         schema::<SteelPage<'static>>(),
         schema::<SteelsPage<'static>>(),
+        schema::<StripPage<'static>>(),
         schema::<SweepPage<'static>>(),
         schema::<TopicsPage>(),
         schema::<Unanswered<'static>>(),
