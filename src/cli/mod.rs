@@ -12,6 +12,7 @@ mod fill;
 mod fmt;
 mod guard;
 mod law;
+mod live;
 mod log;
 mod lsp;
 mod new;

@@ -50,7 +50,10 @@ pub(crate) use law::in_inches;
 pub use law::{LawsPage, Worked};
 pub use nudge::NudgePage;
 pub use odds::OddsPage;
-pub use paper::{BenchSheet, OURS, QUOTE, Reading, quote_html, readings};
+pub use paper::{
+    BenchSheet, LIVE_NOW, LIVE_SCRIPT, LIVE_SCRIPT_AT, LivePage, OURS, QUOTE, Reading, quote_html, readings,
+    unread_html,
+};
 pub use picture::{Ink, PicturePage, StripPage};
 pub use quote::{Order, QuotePage};
 pub use rack::{RackOrder, RackPage};
@@ -84,6 +87,7 @@ pub struct Asked<'a> {
 }
 
 /// Everything that a page is made from: itself the answer of `run`.
+#[derive(Clone, Copy)]
 pub struct Page<'a> {
     /// The files, for line numbers.
     pub files: &'a Files,
