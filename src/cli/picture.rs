@@ -12,8 +12,9 @@ use super::progress::watched;
 use super::work::Work;
 use super::write::drawing;
 use crate::piece::{Lot, LotId, SteelId};
-use crate::quantity::Kind;
-use crate::report::{Answer, Ink, PicturePage, StripPage, json_text};
+use crate::quantity::{Kind, show};
+use crate::replay::{Build, build};
+use crate::report::{Answer, Ink, Page, PicturePage, StripPage, json_text};
 use crate::source::quoted;
 use crate::steel::laws::etch;
 use crate::study::{Side, View, last_lot};
@@ -21,6 +22,10 @@ use crate::workshop::figure;
 
 /// Dots along a picture where nothing is said (project figure); in a terminal, as many as it has letters in a line.
 const DOTS: f64 = 1200.0;
+
+/// Pictures of a strip where nothing is said, and the most of them (project figures: what can be held against each other on one page).
+const USUAL: usize = 5;
+const MOST: usize = 24;
 
 /// Shows where each steel lies on a face, an edge, an end or a cut of a piece: geometry, an ideal hand.
 #[derive(Args, Debug)]
@@ -42,8 +47,11 @@ pub struct Picture {
     #[arg(long, value_name = "SIZE")]
     px: Option<String>,
     /// A strip: the piece after each step that changed what is seen of it, all at one scale
-    #[arg(long)]
+    #[arg(long, conflicts_with = "vary")]
     steps: bool,
+    /// A strip: the piece with each of some figures, such as `"groove deep = 1 mm .. 3 mm"`, perhaps with `/ 7` for so many of them
+    #[arg(long, value_name = "ADDRESS=FROM..TO")]
+    vary: Option<String>,
     /// Writes the picture into this file; its name tells the form where `--format` does not: `.png`, `.svg` or `.json`
     #[arg(long, value_name = "FILE")]
     out: Option<Named>,
@@ -82,6 +90,15 @@ impl Picture {
         if self.steps {
             let strip = watched("looking at each dot", || {
                 StripPage::of(&work.page(), lot, view, dot, cores, ink(options))
+            })?;
+            return self.give(options, form, &strip, || strip.svg(), || strip.png());
+        }
+        if let Some(text) = &self.vary {
+            let builds = varied(&work, text, options)?;
+            let page = |build| Page { build, ..work.page() };
+            let pages = builds.iter().map(|(words, build)| (words.clone(), page(build))).collect();
+            let strip = watched("looking at each dot", || {
+                StripPage::beside(pages, lot, view, dot, cores, ink(options))
             })?;
             return self.give(options, form, &strip, || strip.svg(), || strip.png());
         }
@@ -180,6 +197,31 @@ impl Picture {
         print_bytes(&bytes);
         Ok(Exit::Met)
     }
+}
+
+/// Builds with each of some figures, and what to say over them; what cannot be worked is left out, and told.
+fn varied(work: &Work, text: &str, options: &Options) -> Result<Vec<(String, Build)>, String> {
+    let plan = &work.job.plan;
+    let vary = super::sweep::one(plan, text, USUAL)?;
+    if vary.points > MOST {
+        return Err(format!(
+            "a strip shows up to {MOST} pictures: write `/ {MOST}` or less behind the figures"
+        ));
+    }
+    let mut builds = Vec::new();
+    for value in vary.values() {
+        let set: Vec<(u32, f64)> = vary.slots.iter().map(|slot| (*slot, value)).collect();
+        let build = build(plan, &set, work.units);
+        let words = format!("{} = {}", vary.address, show(value, vary.kind, work.units));
+        match build.faults.first() {
+            None => builds.push((words, build)),
+            Some(fault) => options.note(&format!("`{words}` is left out: {}", fault.message)),
+        }
+    }
+    if builds.is_empty() {
+        return Err(format!("the recipe can be worked with none of these: `--vary {text}`"));
+    }
+    Ok(builds)
 }
 
 /// A length that was typed, mm; a bare figure is in mm, as for programs.

@@ -317,18 +317,18 @@ fn a_strip_shows_the_steps_that_change_the_pattern_and_the_end() {
     )
     .unwrap();
     let words: Vec<&str> =
-        strip["steps"].as_array().unwrap().iter().map(|s| s["words"].as_str().unwrap()).collect();
+        strip["pictures"].as_array().unwrap().iter().map(|s| s["words"].as_str().unwrap()).collect();
     // Neither the weld nor what is drawn shows another face than before.
     assert_eq!(words.len(), 3, "{words:?}");
     assert!(words[0].starts_with("stack") && words[1].starts_with("twist") && words[2].starts_with("grind"));
     // All at one scale: the stack is 200 mm long.
-    let row = |i: usize| strip["steps"][i]["picture"]["grid"][0].as_array().unwrap().len();
+    let row = |i: usize| strip["pictures"][i]["picture"]["grid"][0].as_array().unwrap().len();
     assert_eq!(row(0), 500);
     assert!(row(2) > row(1) && row(1) > row(0));
     // The last is the picture that is taken without a strip.
     let alone = told(&["picture", &recipe, "--px", "0.4", "--format", "json"], "").out;
     let alone: Value = serde_json::from_str(&alone).unwrap();
-    assert_eq!(strip["steps"][2]["picture"]["grid"], alone["grid"]);
+    assert_eq!(strip["pictures"][2]["picture"]["grid"], alone["grid"]);
     for name in ["a.png", "a.svg"] {
         let said = told(&["picture", &recipe, "--steps", "--out", &at(name)], "");
         assert_eq!(said.code, 0, "{}", said.err);
@@ -338,6 +338,35 @@ fn a_strip_shows_the_steps_that_change_the_pattern_and_the_end() {
     std::fs::write(&recipe, "stock b = 1 bar of 1084, 10 x 40 x 200 mm\n").unwrap();
     let none = told(&["picture", &recipe, "--steps"], "");
     assert!(none.code == 2 && none.err.contains("it has no pattern"), "{}", none.err);
+}
+
+#[test]
+fn a_strip_of_a_figure_shows_what_each_would_make() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |name: &str| folder.path().join(name).to_str().unwrap().to_owned();
+    let recipe = at("rod.heat");
+    std::fs::write(&recipe, format!("{STACK}groove rod every 20 mm, 6 mm across, 2 mm deep\n")).unwrap();
+    let vary =
+        ["picture", &recipe, "--px", "0.5", "--format", "json", "--vary", "groove deep = 1 mm .. 3 mm / 3"];
+    let strip: Value = serde_json::from_str(&told(&vary, "").out).unwrap();
+    let pictures = strip["pictures"].as_array().unwrap();
+    let words: Vec<&str> = pictures.iter().map(|p| p["words"].as_str().unwrap()).collect();
+    assert_eq!(words, ["groove deep = 1 mm", "groove deep = 2 mm", "groove deep = 3 mm"]);
+    // Each is the picture that the figure makes by itself, and the deepest cuts the most layers.
+    for (picture, deep) in pictures.iter().zip(["1 mm", "2 mm", "3 mm"]) {
+        let set = format!("groove deep = {deep}");
+        let alone = told(&["picture", &recipe, "--px", "0.5", "--format", "json", "--set", &set], "").out;
+        let alone: Value = serde_json::from_str(&alone).unwrap();
+        assert_eq!(picture["picture"]["grid"], alone["grid"], "{deep}");
+    }
+    assert_ne!(pictures[0]["picture"]["grid"], pictures[2]["picture"]["grid"]);
+    // What cannot be worked is left out, and said.
+    let gap = told(&["picture", &recipe, "--px", "1", "--vary", "groove deep = 2 mm .. 40 mm / 2"], "");
+    assert!(gap.code == 0 && gap.err.contains("`groove deep = 40 mm` is left out: "), "{}", gap.err);
+    let none = told(&["picture", &recipe, "--vary", "groove deep = 39 mm .. 40 mm / 2"], "");
+    assert!(none.code == 2 && none.err.contains("with none of these"), "{}", none.err);
+    let many = told(&["picture", &recipe, "--vary", "groove deep = 1 mm .. 2 mm / 90"], "");
+    assert!(many.code == 2 && many.err.contains("up to 24 pictures"), "{}", many.err);
 }
 
 /// Runs of one steel along the first row of a picture.

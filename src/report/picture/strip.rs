@@ -1,4 +1,4 @@
-//! How a pattern comes about: a picture after each step that changes it, one below the other, all at one scale.
+//! Pictures of a piece one below the other, all at one scale: after each step that changes what is seen of it, or of several builds.
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -17,23 +17,29 @@ use crate::study::{Sight, View, chain};
 const PLACES: [usize; 2] = [96, 24];
 const SHARE: f64 = 0.1;
 
-/// Pictures of a piece on its way.
+/// Pictures of a piece on its way, or as several builds leave it.
 pub struct StripPage<'a> {
-    /// What is behind each, and the picture.
-    steps: Vec<(usize, String, PicturePage<'a>)>,
+    stages: Vec<Stage<'a>>,
     dot: f64,
+}
+
+/// A picture, and what it is behind.
+struct Stage<'a> {
+    step: Option<usize>,
+    words: String,
+    page: PicturePage<'a>,
 }
 
 #[derive(Serialize, JsonSchema)]
 pub struct StripJson<'a> {
-    steps: Vec<StageJson<'a>>,
+    pictures: Vec<StageJson<'a>>,
 }
 
 #[derive(Serialize, JsonSchema)]
 pub struct StageJson<'a> {
-    /// The step, as the sheet numbers it.
-    n: usize,
-    /// Its words.
+    /// The step that it is behind, as the sheet numbers it; absent where figures are held against each other.
+    n: Option<usize>,
+    /// The step's words, or the figure.
     words: String,
     picture: PictureJson<'a>,
 }
@@ -59,7 +65,7 @@ impl<'a> StripPage<'a> {
             longest = longest.max(Sight::new(makeup, bar, view(bar.long))?.size[0]);
         }
         let dot = dot(longest);
-        let mut steps: Vec<(usize, String, PicturePage)> = Vec::new();
+        let mut stages: Vec<Stage> = Vec::new();
         let mut before: Option<(Vec<Option<SteelId>>, [f64; 3])> = None;
         for (id, bar) in &several {
             let Some(step) = page.plan.steps.iter().position(|s| s.gives.contains(id)) else { continue };
@@ -72,25 +78,54 @@ impl<'a> StripPage<'a> {
             if !same {
                 let mut picture = PicturePage::of(page, *id, view(bar.long), |_| dot, cores)?;
                 picture.ink = ink;
-                steps.push((step + 1, page.files.words(page.step(step).span), picture));
+                let words = page.files.words(page.step(step).span);
+                stages.push(Stage { step: Some(step + 1), words, page: picture });
                 before = Some((now, bar.sizes()));
             }
         }
-        if steps.is_empty() {
+        if stages.is_empty() {
             return Err("this piece is of one steel all the way: it has no pattern".to_owned());
         }
-        Ok(StripPage { steps, dot })
+        Ok(StripPage { stages, dot })
+    }
+
+    /// Takes pictures of a piece as several builds leave it, each under its words.
+    ///
+    /// # Errors
+    /// Why one cannot be seen so, or would be too fine.
+    pub fn beside(
+        builds: Vec<(String, Page<'a>)>,
+        lot: LotId,
+        view: impl Fn(f64) -> View,
+        dot: impl FnOnce(f64) -> f64,
+        cores: usize,
+        ink: Ink,
+    ) -> Result<StripPage<'a>, String> {
+        let mut longest: f64 = 0.0;
+        let bars = builds.iter().filter_map(|(_, page)| Some((page, page.build.lot(lot)?.bar)));
+        for (page, bar) in bars {
+            longest = longest.max(Sight::new(&page.build.bench.makeup, &bar, view(bar.long))?.size[0]);
+        }
+        let (dot, mut stages) = (dot(longest), Vec::new());
+        for (words, page) in builds {
+            let long = page.build.lot(lot).map_or(0.0, |made| made.bar.long);
+            let mut page = PicturePage::of(&page, lot, view(long), |_| dot, cores)?;
+            page.ink = ink;
+            stages.push(Stage { step: None, words, page });
+        }
+        Ok(StripPage { stages, dot })
     }
 
     fn longest(&self) -> &PicturePage<'a> {
-        let longest = self.steps.iter().max_by_key(|(_, _, page)| page.picture.dots[0]);
-        longest.map_or_else(|| bug!("a strip without a picture"), |(_, _, page)| page)
+        let longest = self.stages.iter().max_by_key(|stage| stage.page.picture.dots[0]);
+        longest.map_or_else(|| bug!("a strip without a picture"), |stage| &stage.page)
     }
 
     /// What stands over a picture.
-    fn over((n, words, page): &(usize, String, PicturePage)) -> String {
-        let [wide, tall] = page.shown();
-        format!("{n}. {words}: {wide} x {tall}")
+    fn over(stage: &Stage) -> String {
+        let [wide, tall] = stage.page.shown();
+        let step = stage.step.map_or(String::new(), |n| format!("{n}. "));
+        format!("{step}{}: {wide} x {tall}", stage.words)
     }
 
     fn under(&self) -> String {
@@ -102,7 +137,8 @@ impl<'a> StripPage<'a> {
     #[must_use]
     pub fn png(&self) -> Vec<u8> {
         let (bar, length) = self.longest().bar();
-        let parts: Vec<(String, Raster)> = self.steps.iter().map(|s| (Self::over(s), s.2.raster())).collect();
+        let parts: Vec<(String, Raster)> =
+            self.stages.iter().map(|s| (Self::over(s), s.page.raster())).collect();
         Raster::stacked(&parts).framed((bar / self.dot).round() as usize, &length, &self.under()).png()
     }
 
@@ -114,10 +150,10 @@ impl<'a> StripPage<'a> {
         let (room, letters) = (wide * super::ROOM, wide * super::LETTERS);
         let mut document = Document::new().set("role", "img").set("aria-label", self.under());
         let mut y = room;
-        for step in &self.steps {
-            let (picture, raster) = (&step.2.picture, step.2.raster());
+        for stage in &self.stages {
+            let (picture, raster) = (&stage.page.picture, stage.page.raster());
             let size = picture.dots.map(|n| n as f64 * picture.dot);
-            document = document.add(words(Self::over(step), room, y + letters, letters));
+            document = document.add(words(Self::over(stage), room, y + letters, letters));
             document = document.add(image(&raster, [room, y + 1.5 * letters], size));
             y += size[1] + 1.5 * letters + 2.0 * room;
         }
@@ -141,21 +177,21 @@ impl<'a> Answer for StripPage<'a> {
     const SCHEMA: &'static str = "heatbook-strip-1";
 
     fn text(&self, _: usize) -> String {
-        let drawn = self.steps.iter().map(|step| {
-            let picture = &step.2.picture;
-            let drawn = terminal::drawn(picture.dots[0], &picture.tones, step.2.ink);
-            format!("{}\n{drawn}\n", crate::report::tame::tame(&Self::over(step)))
+        let drawn = self.stages.iter().map(|stage| {
+            let picture = &stage.page.picture;
+            let drawn = terminal::drawn(picture.dots[0], &picture.tones, stage.page.ink);
+            format!("{}\n{drawn}\n", crate::report::tame::tame(&Self::over(stage)))
         });
         drawn.collect::<String>() + &self.under() + "\n"
     }
 
     fn json(&self) -> StripJson<'a> {
-        let stage = |(n, words, page): &(usize, String, PicturePage<'a>)| StageJson {
-            n: *n,
-            words: words.clone(),
-            picture: page.json(),
+        let stage = |stage: &Stage<'a>| StageJson {
+            n: stage.step,
+            words: stage.words.clone(),
+            picture: stage.page.json(),
         };
-        StripJson { steps: self.steps.iter().map(stage).collect() }
+        StripJson { pictures: self.stages.iter().map(stage).collect() }
     }
 }
 
