@@ -140,10 +140,14 @@ impl Work {
 
     /// Shows faults and warnings.
     pub fn findings(&self, options: &Options) {
+        options.findings(&self.found(options), &self.job.files);
+    }
+
+    /// Faults, and the warnings that are shown.
+    pub fn found(&self, options: &Options) -> Vec<&Diagnostic> {
         let shown =
             if options.quiet && !options.denies_warnings() { &[][..] } else { &self.verdict.warnings };
-        let all: Vec<&Diagnostic> = self.verdict.faults.iter().chain(shown).collect();
-        options.findings(&all, &self.job.files);
+        self.verdict.faults.iter().chain(shown).collect()
     }
 
     /// Itself, where it can be worked to its end; a missed target does not keep it from that.

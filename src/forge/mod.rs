@@ -38,6 +38,9 @@ pub trait Verb: Sized {
 /// What smiths say in other words than the language's, form by form.
 pub const WORDINGS: &str = include_str!("words/wordings.txt");
 
+/// What a line comes to that no form reads, verb by verb.
+pub const GISTS: &str = include_str!("words/gists.txt");
+
 /// The entry of a verb.
 #[must_use]
 pub fn word(verb: &str) -> Option<&'static Word> {

@@ -5,6 +5,7 @@ mod ast;
 mod clauses;
 mod figures;
 mod format;
+mod gist;
 mod grammar;
 mod index;
 mod layout;

@@ -7,6 +7,7 @@ use pest::Parser;
 
 use super::ast::{Arg, Clause, Leans, Quantity, Recipe, Statement, Step, Test, Wanted};
 use super::clauses::{args, clause};
+use super::gist::{self, Around};
 use super::grammar::{Grammar, Node, Rule, next};
 use super::memo::{Memo, Shift};
 use super::reader::Reader;
@@ -655,12 +656,26 @@ impl<'t, 'm> Parse<'t, 'm> {
                     let made = step.then(|| of(&last.text).or_else(|| of(written))).flatten();
                     made.or_else(|| (!step).then(|| salvage::without_strange(written, one)).flatten())
                 };
+                let gist = || {
+                    let fits = |text: &str| accepts(&made(text.to_owned()));
+                    let plain = wording::plain(written);
+                    let unit = gist::unit_of(self.reader.whole());
+                    let last = self.last_piece(span);
+                    let around = Around { pieces: &pieces, last: last.as_deref(), unit };
+                    let step = gist::step(&plain, &around, fits);
+                    step.or_else(|| gist::stack(&plain, &pieces, fits))
+                        .or_else(|| gist::stock(&plain, unit, fits))
+                };
                 let guess =
                     || syntax::guess(&plain, place, stops).or_else(|| syntax::guess(&last, place, stops));
                 if let Some(parted) = parted() {
                     (made(parted), Some(Meant::Form))
                 } else if let Some(guess) = guess() {
                     (guess, Some(Meant::Word))
+                } else if let Some(gist) = step.then(gist).flatten() {
+                    let mut line = made(gist.text);
+                    line.sample = gist.sample;
+                    (line, Some(Meant::Form))
                 } else {
                     match left() {
                         Some(left) => (made(left), Some(Meant::Form)),
@@ -703,6 +718,23 @@ impl<'t, 'm> Parse<'t, 'm> {
             }
         }
         names
+    }
+
+    /// The piece that the last line before one works or makes; one of stock only where there is no other.
+    fn last_piece(&self, but: Span) -> Option<String> {
+        let (mut last, mut stock) = (None, Vec::new());
+        for (_, line) in self.reader.lines().filter(|(start, _)| *start < but.start) {
+            let words = line.split(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_'));
+            let mut words = words.filter(|w| !w.is_empty());
+            let verb = words.next().and_then(|w| forge::word(&vocabulary::house_verb(w)));
+            match (verb, words.next()) {
+                (Some(verb), Some(piece)) if verb.form == Form::Stock => stock.push(piece),
+                (Some(_), Some(piece)) => last = Some(piece),
+                _ => {}
+            }
+        }
+        let only = if let [only] = stock.as_slice() { Some(*only) } else { None };
+        last.or(only).map(str::to_owned)
     }
 
     /// The names that a `let`, a `mark` or a recipe's head gives to figures; nothing where a used file may bring more.

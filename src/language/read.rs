@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::ast::{self, Statement, Steel};
+use super::gist;
 use super::log;
 use super::memo::Memo;
 use super::outline;
@@ -12,8 +13,9 @@ use super::scan;
 use super::set::Set;
 use super::settle::settle;
 use crate::forge::{Form, Key};
+use crate::quantity::Kind;
 use crate::replay::Plan;
-use crate::source::{Code, Diagnostic, Files, Span};
+use crate::source::{Code, Diagnostic, Files, Fix, Span};
 
 /// The address of the first byte of the file behind each `use`, by the words of its name.
 pub type Uses = BTreeMap<Span, u32>;
@@ -160,7 +162,28 @@ fn read_once(
     plan.notes.extend(notes.into_iter().map(|(text, span, before)| (text, span, before.min(last))));
     faults.extend(more);
     faults.sort_by_key(Diagnostic::span);
+    faults.iter_mut().for_each(|fault| with_unit(fault, files, files.text_from(base)));
     (plan, set, faults)
+}
+
+/// Offers the unit that the recipe's other sizes are in, where a length lacks its own.
+fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
+    let bare = files.text(fault.span()).trim();
+    let number =
+        !bare.is_empty() && bare.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | '/' | ' ' | '-'));
+    let (Some(unit), true) = (gist::unit_of(recipe), number) else { return };
+    let behind = match fault.code {
+        Code::BareSize => ": it serves all three",
+        Code::WrongKind
+            if fault.help.as_deref() == Some(&format!("write it like {}", Kind::LENGTH.example())) =>
+        {
+            ""
+        }
+        _ => return,
+    };
+    let end = fault.span().start + bare.len() as u32;
+    fault.help = Some(format!("write the unit behind it, as in `{bare} {unit}`{behind}"));
+    fault.fix = Some(Box::new(Fix { span: Span { start: end, end }, text: format!(" {unit}") }));
 }
 
 /// What a `shop.heat` gives that neither the recipe nor what it uses gives itself.

@@ -32,6 +32,11 @@ impl<'t> Reader<'t> {
         self.file
     }
 
+    /// The file, without its comments.
+    pub fn whole(&self) -> &'t str {
+        self.bare
+    }
+
     /// The file's lines, each with the address of its first word.
     pub fn lines(&self) -> impl Iterator<Item = (u32, &'t str)> {
         let mut at = self.file;

@@ -148,8 +148,10 @@ pub fn offered(
     meant: Meant,
     said: Option<Diagnostic>,
 ) -> Diagnostic {
-    let made = line.text.trim();
+    let made = line.text.replace(" ,", ",");
+    let made = made.trim();
     let (mut old, new) = differs(written, made);
+    let whole = old.clone();
     let gap = |text: &str| text.len() - text.trim_start_matches([' ', ',']).len();
     old.start += written.get(old.clone()).map_or(0, gap).min(old.len().saturating_sub(1));
     let (was, is) = (written.get(old.clone()).unwrap_or_default(), made.get(new).unwrap_or_default());
@@ -179,7 +181,7 @@ pub fn offered(
         return fault.help(format!("say it in full, as in `{made}`"));
     }
     if is_unfolded(made) {
-        let unfolded = unfolded(made).replace(" ,", ",");
+        let unfolded = unfolded(made);
         let block = if made.contains('{') { " as a block" } else { "" };
         let one = if place == Place::Test { "test" } else { "step" };
         let lines = quoted(unfolded.lines().map(str::trim));
@@ -193,7 +195,9 @@ pub fn offered(
     } else {
         format!("write `{made}`")
     };
-    fault.help(help).fix(here, is)
+    // What only goes, goes with the comma before it.
+    let at = if is.is_empty() { Span::within(span.start, whole) } else { here };
+    fault.help(help).fix(at, is)
 }
 
 /// Whether a line stands for several.

@@ -674,6 +674,28 @@ pub fn reword(line: &str, place: Place, accepts: impl Fn(&Worded) -> bool) -> Re
     }
 }
 
+/// A line as it is written, with figures, units and small words as the language has them; no other word is changed.
+pub fn plain(line: &str) -> String {
+    let mut made = Worded::new(line);
+    for work in [cases, hyphens, points, degrees, units, quotes] {
+        work(&mut made);
+    }
+    let mut made = gauges(&made).unwrap_or(made);
+    fractions(&mut made);
+    made = figured(&made).unwrap_or(made);
+    let any = |rule: &&Rule| rule.on.iter().any(|on| on == "any");
+    for rule in rules().iter().filter(any) {
+        let mut at = 0;
+        for _ in 0..MOST {
+            let cut = tokens(&made.text);
+            let Some((next, behind)) = rule.work(&made, &cut, at) else { break };
+            (made, at) = (next, behind);
+        }
+    }
+    units(&mut made);
+    made.text
+}
+
 /// A line as far as the forms lead, until it is accepted.
 fn led(mut made: Worded, place: Place, accepts: impl Fn(&Worded) -> bool) -> Result<Worded, Worded> {
     let mut cut = tokens(&made.text);
@@ -757,6 +779,53 @@ fn figured(line: &Worded) -> Option<Worded> {
     }
     units(&mut made);
     (made.text != line.text).then_some(made)
+}
+
+/// Parts of an inch that are written out, in figures: `nine sixteenths`, `one and three-eighths of an inch`. Without a unit they are inches: a
+/// smith who reads a tape says no other parts.
+fn fractions(line: &mut Worded) {
+    const PARTS: [(&str, u32); 6] = [
+        ("quarter", 4),
+        ("fourth", 4),
+        ("eighth", 8),
+        ("sixteenth", 16),
+        ("thirty-second", 32),
+        ("sixty-fourth", 64),
+    ];
+    let part = |low: &str| {
+        let one = low.strip_suffix('s').unwrap_or(low);
+        PARTS.iter().find(|(word, _)| *word == one).map(|(_, parts)| *parts)
+    };
+    let number = |t: &Token| match t.sort {
+        Sort::Number => t.low.parse().ok(),
+        _ => said_number(&t.low),
+    };
+    let all = tokens(&line.text);
+    for (at, token) in all.iter().enumerate().rev() {
+        // `five-eighths`, or `five eighths`.
+        let hyphened = token.low.split_once('-').and_then(|(n, of)| Some((at, said_number(n)?, part(of)?)));
+        let apart = || {
+            let before = at.checked_sub(1)?;
+            Some((before, number(all.get(before)?)?, part(&token.low)?))
+        };
+        let Some((mut from, n, of)) = hyphened.or_else(apart).filter(|(_, n, of)| n < of) else { continue };
+        let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
+        let mut whole = String::new();
+        if let Some(first) = from.checked_sub(2).filter(|_| from > 0 && low(from - 1) == "and") {
+            if let Some(n) = all.get(first).and_then(&number) {
+                (from, whole) = (first, format!("{n} "));
+            }
+        }
+        let mut end = at + 1;
+        end += usize::from(low(end) == "of");
+        end += usize::from(matches!(low(end), "a" | "an"));
+        let unit = held('U', &all, end).is_some();
+        let (Some(first), Some(last)) = (all.get(from), all.get(if unit { end - 1 } else { at })) else {
+            continue;
+        };
+        let made = format!("{whole}{n}/{of}{}", if unit { "" } else { " in" });
+        line.replace(first.at.start..last.at.end, &[Part::New(made)]);
+    }
 }
 
 /// Words of the language in lower case, whatever case they are written in; whether any was found.

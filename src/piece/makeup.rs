@@ -113,8 +113,8 @@ enum Of {
     Steel(SteelId),
 }
 
-/// Nodes, with stretches of their length in which no seam was found.
-type Seamless = BTreeSet<(NodeId, [u64; 2])>;
+/// Nodes, with windows of them in which no seam was found.
+type Seamless = BTreeSet<(NodeId, [u64; 6])>;
 
 /// Means already taken, by node and window.
 type Means = BTreeMap<(NodeId, [u64; 6], Of), f64>;
@@ -455,46 +455,51 @@ impl Makeup {
         }
         let density = if whole { child.density } else { self.density_in(view.child, view.window) };
         let [t, w, l] = child.varies;
-        // Cut back behind a seam, a bar is of one piece along its length again.
-        let (stretch, mm) = (Axis::Length.of(view.window), Axis::Length.of(view.size));
-        let l = l && (whole || self.seam(view.child, stretch, mm, &mut BTreeSet::new()));
+        // Cut back behind a seam, or to layers that have none, a bar is of one piece along its length again.
+        let l = l && (whole || self.seam(view.child, view.window, view.size, &mut BTreeSet::new()));
         let turned = |[t, w, l]: [bool; 3]| if view.turned { [w, t, l] } else { [t, w, l] };
         let (varies, warped) = (turned([t, w, l]), turned(child.warped));
         self.nodes.push(Node { form: Form::View(view), density, varies, warped, ..child })
     }
 
-    /// Whether the makeup still differs along the length inside a stretch of it, `mm` of which is left; `none` are stretches
+    /// Whether the makeup still differs along the length inside a window, `left` mm of which are left; `none` are windows
     /// in which no seam was found.
-    fn seam(&self, id: NodeId, (from, to): (f64, f64), mm: f64, none: &mut Seamless) -> bool {
+    fn seam(&self, id: NodeId, window: Cut, left: [f64; 3], none: &mut Seamless) -> bool {
         let node = self.node(id);
-        let key = (id, [from, to].map(f64::to_bits));
+        let key = (id, bits(window));
         if !Axis::Length.of(node.varies) || none.contains(&key) {
             return false;
         }
         let found = match self.told(id) {
             Form::Solid(_) => false,
-            Form::Warped(child, _) => self.seam(child, (from, to), mm, none),
-            Form::View(view) => {
-                let window = view.within(&Axis::Length.with(WHOLE, (from, to)));
-                self.seam(view.child, Axis::Length.of(window), mm, none)
+            // Across it, nobody can tell what lies in the window.
+            Form::Warped(child, _) => {
+                let long = Axis::Length.of(window);
+                let mm = Axis::Length.with([f64::INFINITY; 3], Axis::Length.of(left));
+                self.seam(child, Axis::Length.with(WHOLE, long), mm, none)
             }
-            Form::Pile(pile) if pile.axis != Axis::Length => {
-                self.parts_of(pile).iter().any(|part| self.seam(part.node, (from, to), mm, none))
+            Form::View(view) => {
+                let inner = Axis::ALL.map(|axis| view.inner(axis).of(left));
+                self.seam(view.child, view.within(&window), inner, none)
             }
             Form::Pile(pile) => {
-                let mut start = 0.0;
+                let (axis, mut start) = (pile.axis, 0.0);
+                let (from, to) = axis.of(window);
                 let inside = |part: &Part| {
                     let begin = start;
                     start += part.fraction;
                     let (a, b) = (from.max(begin), to.min(start));
                     let local = |x: f64| ((x - begin) / part.fraction).clamp(0.0, 1.0);
-                    // A hair of the next part is none of it.
-                    let left = if b > a { (b - a) / (to - from) * mm } else { 0.0 };
-                    (left >= SLIVER).then(|| (part.node, (local(a), local(b)), left))
+                    let covered = a <= begin && b >= start;
+                    let within = if covered { (0.0, 1.0) } else { (local(a), local(b)) };
+                    let mm = if b > a { (b - a) / (to - from) * axis.of(left) } else { 0.0 };
+                    // A hair of the next part is none of it; a layer that was welded so thin is one.
+                    let stays = mm >= SLIVER || (covered && axis != Axis::Length);
+                    stays.then(|| (part.node, axis.with(window, within), axis.with(left, mm)))
                 };
                 let parts: SmallVec<[_; 2]> = self.parts_of(pile).iter().filter_map(inside).collect();
-                parts.len() > 1
-                    || parts.into_iter().any(|(node, stretch, left)| self.seam(node, stretch, left, none))
+                (axis == Axis::Length && parts.len() > 1)
+                    || parts.into_iter().any(|(node, window, left)| self.seam(node, window, left, none))
             }
         };
         if !found {

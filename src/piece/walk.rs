@@ -76,7 +76,7 @@ impl<'a, T: Tally> Walk<'a, T> {
     }
 
     /// Walks a stretch of the thickness at a place of the width and length; `mm` is the whole thickness.
-    pub fn stretch(&mut self, node: NodeId, (from, to): (f64, f64), across: f64, along: f64, mm: f64) -> T {
+    pub fn stretch(&mut self, node: NodeId, (from, to): (f64, f64), [across, along]: [f64; 2], mm: f64) -> T {
         self.walk(node, Stretch { axis: Axis::Thickness, at: [0.5, across, along], from, to, mm })
     }
 

@@ -218,6 +218,7 @@ codes! {
         Warning WeakPress "weak_press",
         Warning FewHeats "few_heats",
         Warning MuchAtOnce "much_at_once",
+        Warning OutsideLaw "outside_law",
         Warning TooTall "too_tall",
         Warning ShortToHold "short_to_hold",
         Fault SpreadOutOfRange "spread_out_of_range",

@@ -108,7 +108,10 @@ fn parse(case: &Case) -> Result<(), String> {
     }
     let _ =
         (language::uses(&files, base), language::build_of(&files, base), language::clauses_of(&files, base));
-    let _ = (language::outline(&case.text, base), language::index(&files, base, &Uses::new()));
+    let _ = (
+        language::outline(&case.text, base),
+        language::index(&files, base, &Uses::new(), &mut Memo::default()),
+    );
     Ok(())
 }
 

@@ -427,6 +427,43 @@ fn every_rescue_offered_passes_a_plain_check() {
     assert!(offered >= 60 && saved >= 30, "{offered} ways for {saved} of {failures} failures");
 }
 
+/// A way names the target with the least room: between two limits as a share of half of what lies between them, beyond one
+/// limit as a share of 2 % of it.
+#[test]
+fn a_way_names_the_target_with_the_least_room() {
+    let (mut named, mut offered) = (std::collections::BTreeSet::new(), 0);
+    for (thick, long) in
+        [("3 .. 9 mm", "204 .. 600 mm"), ("6.8 .. 9 mm", "100 .. 600 mm"), ("3 .. 9 mm", "100 .. 600 mm")]
+    {
+        let text = format!(
+            "shop {{\n  press 40 tonf, flat die 40 mm\n  scale none\n}}\n\
+             stock b = 1 bar of 1084, 10 x 40 x 200 mm\n\
+             target b {{\n  thickness {thick}\n  length {long}\n  width >= 43 mm\n}}\n"
+        );
+        let worked = check(&text);
+        for way in ways(&worked, &text).ways.iter().filter(|w| w.met) {
+            let again = check(&way.written_into(&text, 0).unwrap());
+            let shares = again.build.lines.iter().map(|line| {
+                let judged = line.judged.unwrap();
+                match (judged.low, judged.high) {
+                    (Some(low), Some(high)) => {
+                        (judged.got - low).min(high - judged.got) / ((high - low) / 2.0)
+                    }
+                    (Some(low), None) => (judged.got - low) / (0.02 * low),
+                    _ => panic!("{line:?}"),
+                }
+            });
+            let shares: Vec<f64> = shares.collect();
+            let least = (0..shares.len()).min_by(|a, b| shares[*a].total_cmp(&shares[*b])).unwrap();
+            let (words, ..) = way.room.unwrap();
+            assert_eq!(words, worked.build.lines[least].test.span, "{}: {shares:?}", way.title);
+            named.insert(least);
+            offered += 1;
+        }
+    }
+    assert!(offered >= 9 && named.len() >= 2, "{offered} offered; named: {named:?}");
+}
+
 /// Blades whose ground bevels cost the width: forging them is offered, and what is offered passes a plain check.
 #[test]
 fn forged_bevels_rescue_narrow_blades() {

@@ -2,6 +2,7 @@
 
 pub(in crate::forge) mod austenite;
 pub(in crate::forge) mod bars;
+pub(in crate::forge) mod beyond;
 pub(in crate::forge) mod effort;
 pub(in crate::forge) mod ends;
 pub(in crate::forge) mod fire;

@@ -179,6 +179,11 @@ fn as_long(tried: Result<Pressed, BurntAway>, long: f64) -> bool {
     tried.map_or(true, |p| p.sizes[2] >= long)
 }
 
+/// Whether the bar is as wide in the end as asked, roundings aside.
+fn as_wide(p: &Pressed, asked: f64) -> bool {
+    p.sizes[1] >= asked * (1.0 - 1e-9)
+}
+
 impl Draw {
     fn asked<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome<Asked> {
         let mut cold = |size: Option<crate::forge::words::sizes::Size>| size.map(|s| s.cold(cx)).transpose();
@@ -219,7 +224,7 @@ impl Draw {
         pressing: &mut Pressing,
     ) -> Outcome {
         let [thick, wide, _] = p.sizes;
-        if wide >= width * (1.0 - 1e-9) {
+        if as_wide(p, width) {
             return Ok(());
         }
         let (size, side) = match (self.to.section, self.to.wide) {
@@ -275,7 +280,7 @@ impl Draw {
     fn check_volume<S: Sink>(&self, cx: &Cx<S>, p: &Pressed, asked: [f64; 3]) -> Outcome {
         let has: f64 = p.sizes.iter().product();
         let needs: f64 = asked.iter().product();
-        if (needs - has).abs() <= AGREE * has || (p.skin_passed && needs < has) {
+        if (needs - has).abs() <= AGREE * has {
             return Ok(());
         }
         let [thick, wide, long] = asked;
@@ -283,15 +288,16 @@ impl Draw {
         let name = cx.ground.lot_name(self.work.from);
         let volume = |v: f64| cx.shown(v, Kind::VOLUME);
         let (holds, wants) = (volume(has), volume(needs));
-        let at_width = cx.mm(has / (thick * wide));
         let at_length = cx.mm(has / (thick * long));
         if needs < has {
+            // A width that is not met has a fault of its own, and leaving the length out would not mend that.
+            if !as_wide(p, wide) {
+                return Ok(());
+            }
             return Err(Code::TooMuchSteel
                 .says(format!("`{name}` has more steel than these three sizes hold"))
                 .at(words, format!("this holds {wants}; `{name}` has {holds}"))
-                .stops(format!(
-                    "leave one size out: at that thickness and width it comes to {at_width} long"
-                )));
+                .stops(format!("leave the length out: it comes to {} long", cx.mm(p.sizes[2]))));
         }
         let mut fault = Code::NotEnoughSteel
             .says(format!("`{name}` has not enough steel for this size"))

@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::forge::{Form, Hazard, Key, MEASURED_HOT};
+use crate::forge::{Form, Hazard, MEASURED_HOT};
 use crate::manual::{caution, told_each_time};
 use crate::piece::{Bar, Cause, Lot, LotId, Measure, Section};
 use crate::quantity::Units;
@@ -306,7 +306,7 @@ fn step<'a>(page: &Page<'a>, index: usize, lot: &Lot, count: u32) -> StepJson<'a
         pieces: given.into_iter().map(|(name, lot)| piece(page, name, lot, heated)).collect(),
         lost_g: Cause::LOSSES.iter().map(|cause| ledger.lost_in(index, *cause)).sum(),
         spare_g: None,
-        cautions: hazards(page, index).into_iter().map(told).collect(),
+        cautions: page.step(index).hazards.iter().copied().map(told).collect(),
         notes: notes.map(|(text, ..)| text.as_str()).collect(),
     }
 }
@@ -345,19 +345,6 @@ fn stops(page: &Page, index: usize, lot: LotId, bar: &Bar, at_c: f64) -> Vec<Sto
     ];
     let down = all.into_iter().filter(|(what, _)| pressed(*what) < 0.0);
     down.map(|(what, cold)| stop(what.word(), cold)).collect()
-}
-
-/// The kinds of work that can hurt in a step: its verb's, and those that its clauses bring with them.
-fn hazards(page: &Page, index: usize) -> Vec<Hazard> {
-    let planned = page.step(index);
-    let said = page.files.text(planned.span).to_lowercase();
-    let says = |key: Key| said.split(|c: char| !c.is_alphanumeric() && c != '-').any(|w| w == key.word());
-    let clauses = planned.word.clauses().filter(|key| key.hazard().is_some() && says(*key));
-    let clauses = clauses.filter_map(Key::hazard).filter(|h| page.plan.clause_hazards.contains(h));
-    let mut all: Vec<Hazard> = planned.word.hazards.iter().copied().chain(clauses).collect();
-    all.sort_unstable();
-    all.dedup();
-    all
 }
 
 fn told(hazard: Hazard) -> CautionJson {

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use crate::quantity::{Kind, Units, show, show_count, trim_number};
+use crate::quantity::{Kind, Units, show, show_about_c, show_count, significant, trim_number};
 
 use super::data::{PieceJson, SheetJson, SizesJson, StepJson, TargetJson};
 use super::markup::{figure, list, own, sized};
@@ -98,8 +98,8 @@ fn head(sheet: &SheetJson) -> String {
 
 fn minutes(place: &str, minutes: f64) -> String {
     // Below half a minute a whole number would say nothing.
-    let digits = if minutes < 10.0 { 1 } else { 0 };
-    figure(place, minutes, &format!("{} min", trim_number(minutes, digits)))
+    let shown = if minutes < 10.0 { trim_number(minutes, 1) } else { significant(minutes, 2) };
+    figure(place, minutes, &format!("{shown} min"))
 }
 
 /// What is wanted before the fire is lit.
@@ -223,14 +223,15 @@ fn fire(step: &StepJson, at: &dyn Fn(&str) -> String, units: Units) -> String {
         let _ = write!(words, "; out of the fire at {}", heat("from_c", from));
     }
     if let Some(stop) = step.stop_c {
-        let _ = write!(words, ", back into it at {}", heat("stop_c", stop));
+        let _ =
+            write!(words, ", back into it at {}", figure(&at("stop_c"), stop, &show_about_c(stop, units)));
     }
     let mut html = format!("<p>{words}</p>\n");
     for (k, stop) in step.stops.iter().enumerate() {
         let place = |field: &str| at(&format!("stops/{k}/{field}"));
         let [hot, cold] = [("hot_mm", stop.hot_mm), ("cold_mm", stop.cold_mm)]
             .map(|(field, mm)| sized(place(field), mm, Kind::LENGTH, units));
-        let ends = sized(place("at_c"), stop.at_c, Kind::TEMPERATURE, units);
+        let ends = figure(&place("at_c"), stop.at_c, &show_about_c(stop.at_c, units));
         let _ = writeln!(
             html,
             "<p><strong>stop block, {}: {hot}</strong> (the last heat ends at {ends}; {cold} when it is cold)</p>",
