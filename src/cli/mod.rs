@@ -14,6 +14,7 @@ mod fmt;
 mod folder;
 mod guard;
 mod law;
+mod live;
 mod log;
 mod lsp;
 mod new;

@@ -6,10 +6,10 @@ use super::output::{Options, Stop, columns, print};
 use super::progress::watched;
 use crate::language::{self, Memo};
 use crate::quantity::Units;
-use crate::replay::Build;
+use crate::replay::{Build, build};
 use crate::report::{Page, verdict_text};
-use crate::source::{Code, Diagnostic, Span};
-use crate::study::{Mending, Verdict, judge_with};
+use crate::source::{Diagnostic, Span};
+use crate::study::{Chapter, Mending, Verdict, judge_with, story};
 use crate::workshop::{Document, Job, Workshop, wanted};
 
 /// The workshop of a command.
@@ -155,12 +155,21 @@ impl Work {
     /// # Errors
     /// What does, with what to say behind it.
     pub fn workable(self, behind: &'static str) -> Result<Work, Stop> {
-        let stops = |f: &&Diagnostic| f.code != Code::TargetMissed;
-        let found: Vec<Diagnostic> = self.verdict.faults.iter().filter(stops).cloned().collect();
-        if found.is_empty() {
+        if self.verdict.workable() {
             return Ok(self);
         }
+        let found = self.verdict.stops().cloned().collect();
         Err(Stop::Found { files: self.job.files, found, behind: Some(behind) })
+    }
+
+    /// What was measured on its way, held against the plan; nothing where nothing was.
+    pub fn chapters(&self) -> Vec<Chapter> {
+        if self.build.ledger.measured.is_empty() {
+            return Vec::new();
+        }
+        let alone = self.job.unmeasured();
+        let lone = build(&alone, &[], self.units);
+        story(&self.job.plan, &self.build, (&alone, &lone))
     }
 
     /// How the program ends on it.

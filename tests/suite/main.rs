@@ -32,6 +32,7 @@ mod heating;
 mod house;
 mod laws;
 mod limits;
+mod live;
 mod mends;
 mod oracle;
 mod orders;

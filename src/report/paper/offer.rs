@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use super::html::STYLE;
+use super::html::frame;
 use super::markup::{figure, list, own};
 use crate::quantity::trim_number;
 use crate::report::Answer as _;
@@ -19,13 +19,7 @@ pub fn quote_html(quote: &QuotePage) -> String {
     let (page, quote) = (&quote.page, quote.json());
     let kind = if quote.customer { "offer" } else { "quote" };
     let title = quote.order.map_or(kind.to_owned(), |order| format!("{kind} {order}"));
-    let mut html = format!(
-        "{QUOTE}<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
-         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <title>{}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main>\n<h1>{}</h1>\n",
-        text(&title),
-        own(&title)
-    );
+    let mut html = format!("<h1>{}</h1>\n", own(&title));
     let said = [
         ("recipe", Some(quote.file).filter(|_| !quote.customer)),
         ("asked for", quote.words),
@@ -101,6 +95,5 @@ pub fn quote_html(quote: &QuotePage) -> String {
         }
     }
     html += &list(quote.notes.iter().map(|note| text(note)));
-    html += "</main>\n</body>\n</html>\n";
-    html
+    frame(&format!("{QUOTE}<html lang=\"en\">\n"), &title, "", &html)
 }

@@ -24,6 +24,19 @@ pub struct Verdict {
     pub allowed: Vec<Allowed>,
 }
 
+impl Verdict {
+    /// What keeps the recipe from being worked to its end: a missed target does not.
+    pub fn stops(&self) -> impl Iterator<Item = &Diagnostic> {
+        self.faults.iter().filter(|fault| fault.code != Code::TargetMissed)
+    }
+
+    /// Whether nothing does.
+    #[must_use]
+    pub fn workable(&self) -> bool {
+        self.stops().next().is_none()
+    }
+}
+
 /// Judges a build; `found` is what reading the recipe found already.
 #[must_use]
 pub fn judge(plan: &Plan, build: &Build, found: Vec<Diagnostic>, units: Units) -> Verdict {
