@@ -1,7 +1,8 @@
 //! All that is known of one text of a document: read, planned, worked, judged, and its names indexed.
 
-use std::cell::OnceCell;
+use std::cell::{OnceCell, RefCell};
 use std::path::PathBuf;
+use std::rc::Rc;
 
 use crate::language::{self, Index, Lines, Memo, Uses};
 use crate::quantity::Units;
@@ -25,6 +26,8 @@ pub struct Analysis {
     /// The reader's units.
     pub units: Units,
     uses: Uses,
+    /// What the lines of the document's last texts said.
+    memo: Rc<RefCell<Memo>>,
     recipe: Option<u32>,
     log: Option<u32>,
     // What only questions need is made when the first is asked: a keystroke does not wait for it.
@@ -48,9 +51,9 @@ impl Analysis {
         workshop: &Workshop,
         document: Document,
         units: Option<Units>,
-        memo: &mut Memo,
+        memo: Rc<RefCell<Memo>>,
     ) -> Result<Analysis, String> {
-        let job = workshop.plan(document, Vec::new(), memo)?;
+        let job = workshop.plan(document, Vec::new(), &mut memo.borrow_mut())?;
         let units = units.unwrap_or(job.plan.units());
         let build = job.build(units);
         let (recipe, log) = (job.recipe, job.is_log().then_some(job.own));
@@ -63,6 +66,7 @@ impl Analysis {
             build,
             units,
             uses,
+            memo,
             recipe,
             log,
             lines: OnceCell::new(),
@@ -108,6 +112,16 @@ impl Analysis {
         whole
     }
 
+    /// Whether it is a build log.
+    pub fn is_log(&self) -> bool {
+        self.log.is_some()
+    }
+
+    /// The address of the recipe that a log speaks of.
+    pub fn recipe(&self) -> Option<u32> {
+        self.recipe
+    }
+
     /// The document's lines and blocks.
     pub fn lines(&self) -> &Lines {
         self.lines.get_or_init(|| language::lines(self.files.text_from(self.own), self.own))
@@ -115,14 +129,17 @@ impl Analysis {
 
     /// Its names, and those of the files that it uses.
     pub fn index(&self) -> &Index {
-        self.index.get_or_init(|| language::index(&self.files, self.own, &self.uses))
+        self.index.get_or_init(|| self.indexed(self.own))
     }
 
     /// The index of each used file for itself.
     pub fn others(&self) -> &[Index] {
         let bases = || self.paths.iter().map(|(base, _)| *base).filter(|base| *base != self.own);
-        self.others
-            .get_or_init(|| bases().map(|base| language::index(&self.files, base, &self.uses)).collect())
+        self.others.get_or_init(|| bases().map(|base| self.indexed(base)).collect())
+    }
+
+    fn indexed(&self, base: u32) -> Index {
+        language::index(&self.files, base, &self.uses, &mut self.memo.borrow_mut())
     }
 
     /// The stretch of the document itself, for a span of it; `None` where the span lies in another file.

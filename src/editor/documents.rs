@@ -1,7 +1,9 @@
 //! The documents that an editor has open, each with what is known of its text.
 
+use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
+use std::rc::Rc;
 
 use lsp_types::{Location, Range, TextDocumentContentChangeEvent, Uri};
 
@@ -27,7 +29,7 @@ pub struct Document {
     starts: Vec<usize>,
     analysis: Option<Result<Analysis, String>>,
     /// What the lines of its last text said.
-    memo: Memo,
+    memo: Rc<RefCell<Memo>>,
     /// Whether the editor has been told what is wrong with this text.
     pub told: bool,
 }
@@ -57,7 +59,7 @@ impl Desk {
         path: Option<&Path>,
         text: &str,
         open: &Texts,
-        memo: &mut Memo,
+        memo: Rc<RefCell<Memo>>,
     ) -> Result<Analysis, String> {
         let name = path.and_then(Path::file_name).and_then(|name| name.to_str()).unwrap_or("unsaved");
         let (name, path, text) = (name.to_owned(), path.map(Path::to_path_buf), text.to_owned());
@@ -165,9 +167,9 @@ impl Documents {
         let document = self.open.get_mut(uri)?;
         if document.analysis.is_none() {
             let (path, text) = (document.path.as_deref(), document.text.as_str());
-            let mut memo = std::mem::take(&mut document.memo);
-            memo.turn();
-            let made = caught(|| self.desk.analysis(path, text, &self.texts, &mut memo));
+            let memo = std::mem::take(&mut document.memo);
+            memo.borrow_mut().turn();
+            let made = caught(|| self.desk.analysis(path, text, &self.texts, memo.clone()));
             document.analysis = Some(match made {
                 Ok(made) => {
                     document.memo = memo;
@@ -200,7 +202,7 @@ impl Documents {
         let mut open = self.texts.clone();
         open.extend(texts.iter().map(|(path, text)| (path.clone(), text.clone())));
         let own = document.path.as_ref().and_then(|path| texts.get(path)).unwrap_or(&document.text);
-        self.desk.analysis(document.path.as_deref(), own, &open, &mut Memo::default()).ok()
+        self.desk.analysis(document.path.as_deref(), own, &open, Rc::default()).ok()
     }
 }
 

@@ -1,7 +1,9 @@
 //! What a step sees while it runs: figures, shop, bars, makeup, book.
 
 use crate::piece::{Bar, Cause, Lot, LotId, Makeup, Measure, PartName, SteelId, TooMuch};
-use crate::quantity::{Arena, Count, Kind, KindOf, Length, Q, Units, Values, show, trim_number};
+use crate::quantity::{
+    Arena, Count, Kind, KindOf, Length, Q, Units, Values, show, show_about_c, trim_number,
+};
 use crate::source::{Code, Diagnostic, Span};
 use crate::spec::Steels;
 use crate::steel::laws::heating::Through;
@@ -237,14 +239,7 @@ impl<S: Sink> Cx<'_, S> {
     /// A temperature that is known to some ten degrees, °C, in the reader's degrees.
     #[must_use]
     pub fn about_c(&self, t_c: f64) -> String {
-        let tens = |t: f64| (t / 10.0).round() * 10.0;
-        self.shown(
-            match self.units {
-                Units::Metric => tens(t_c),
-                Units::Inch => (tens(t_c * 1.8 + 32.0) - 32.0) / 1.8,
-            },
-            Kind::TEMPERATURE,
-        )
+        show_about_c(t_c, self.units)
     }
 
     /// A whole number from `low` up; anything else is a fault.

@@ -135,9 +135,10 @@ impl Index {
 }
 
 /// Indexes a file of [`Files`] with those that it uses; `base` is the address of its first byte.
+/// What lines of earlier texts said is remembered.
 #[must_use]
-pub fn index(files: &Files, base: u32, uses: &Uses) -> Index {
-    let (read, faults) = statements(files, base, uses, &mut Memo::default());
+pub fn index(files: &Files, base: u32, uses: &Uses, memo: &mut Memo) -> Index {
+    let (read, faults) = statements(files, base, uses, memo);
     let mut made = walk::walk(&read, uses);
     made.unread = faults.iter().map(Diagnostic::span).collect();
     made

@@ -393,6 +393,9 @@ impl<'s> Planner<'s> {
             _ => format!("{} {count}", step.word.word),
         };
         if let Some(piece) = self.worked(step, &prefix) {
+            if let Some(made) = self.plan.steps.last_mut() {
+                made.nth = Some(count);
+            }
             self.measured_after(step.word.word, count, step.span, &piece);
         }
     }
@@ -404,7 +407,10 @@ impl<'s> Planner<'s> {
         let clauses: Vec<forge::Clause> = step.clauses.iter().map(|c| self.clause(c, prefix)).collect();
         self.figures.form = "";
         let sound = before == self.found();
-        self.plan.clause_hazards.extend(clauses.iter().filter_map(|c| c.key.hazard()));
+        let mut hazards = step.word.hazards.to_vec();
+        hazards.extend(clauses.iter().filter_map(forge::Clause::hazard));
+        hazards.sort_unstable();
+        hazards.dedup();
         let mut bag = Bag::new(step.word, step.span, step.name.clone(), clauses, &mut self.names);
         let bound = forge::Step::bind(&mut bag);
         let settled = bag.settled();
@@ -420,7 +426,7 @@ impl<'s> Planner<'s> {
                 let mut given = made.gives.iter().map(|lot| &self.names.lots[*lot]);
                 let made_name = given.find(|lot| !lot.racked).map(|lot| lot.name.clone());
                 self.names.follow(step.word, &step.name.text, &made.takes, &made.gives);
-                self.planned(bound, step.word, &step.name, made);
+                self.planned((bound, step.word, hazards), &step.name, made);
                 Some(Name { text: made_name.unwrap_or_else(|| step.name.text.clone()), span: step.name.span })
             }
             _ => {
@@ -896,15 +902,21 @@ impl<'s> Planner<'s> {
         let made = self.names.end();
         self.names.follow(call.word, &call.name.text, &made.takes, &made.gives);
         let step = forge::Step::handed(from, to, call.span);
-        self.planned(step, call.word, &call.name, made);
+        self.planned((step, call.word, Vec::new()), &call.name, made);
         Some(())
     }
 
     /// Puts a step that is bound into the plan.
-    fn planned(&mut self, step: forge::Step, word: &'static forge::Word, piece: &Name, made: names::Step) {
+    fn planned(
+        &mut self,
+        (step, word, hazards): (forge::Step, &'static forge::Word, Vec<forge::Hazard>),
+        piece: &Name,
+        made: names::Step,
+    ) {
         let names::Step { span, takes, gives } = made;
         let calls = self.inside.iter().map(|i| i.call).collect();
-        self.plan.steps.push(Planned { step, word, span, piece: piece.text.clone(), takes, gives, calls });
+        let piece = piece.text.clone();
+        self.plan.steps.push(Planned { step, word, span, piece, takes, gives, calls, nth: None, hazards });
     }
 
     fn recipe_of(&mut self, call: &'s Call) -> Option<&'s Recipe> {

@@ -8,7 +8,7 @@ pub const FIRST: &str =
     "local codes, the steel's data sheet, the machine's manual; gas, pressure, electrics: licensed hands";
 
 /// The kinds of work.
-const ALL: [Hazard; 13] = [
+const ALL: [Hazard; 15] = [
     Hazard::Stock,
     Hazard::Fire,
     Hazard::Weld,
@@ -19,6 +19,8 @@ const ALL: [Hazard; 13] = [
     Hazard::Drill,
     Hazard::Grind,
     Hazard::Quench,
+    Hazard::Bath,
+    Hazard::Black,
     Hazard::Oven,
     Hazard::Twist,
     Hazard::Etch,
@@ -61,6 +63,14 @@ pub fn caution(hazard: Hazard) -> (&'static str, &'static str) {
             "quench",
             "oil flares and burns: deep steel tank, tight lid, fit extinguisher, no water near it, oil not too hot",
         ),
+        Hazard::Bath => (
+            "quench in water",
+            "steam and scalding splashes: gloves, long tongs, face shield; a blade may crack in it, at once or hours later",
+        ),
+        Hazard::Black => (
+            "quench in air",
+            "steel that no longer glows still burns for minutes: set it where nobody reaches, nothing near that catches fire",
+        ),
         Hazard::Twist => {
             ("twist", "a sheared bar whips: stand aside, heat it evenly, stop at the first crack")
         }
@@ -77,7 +87,7 @@ pub fn caution(hazard: Hazard) -> (&'static str, &'static str) {
 /// Whether it is told in full each time: what maims or burns down a shop is not left to memory.
 #[must_use]
 pub fn told_each_time(hazard: Hazard) -> bool {
-    matches!(hazard, Hazard::Quench | Hazard::Sealed | Hazard::Fluoride)
+    matches!(hazard, Hazard::Quench | Hazard::Bath | Hazard::Sealed | Hazard::Fluoride)
 }
 
 /// The page of all of them.

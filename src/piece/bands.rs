@@ -44,17 +44,10 @@ pub fn bands(makeup: &Makeup, node: NodeId, thick: f64) -> u64 {
     Walk::<Bands>::new(makeup, &|_, _, _| None).middle(node, Axis::Thickness, thick).count
 }
 
-/// Bands through a stretch of the thickness at one place of the section, `mm` being the whole thickness.
+/// Bands through a stretch of the thickness at one place across and along, `mm` being the whole thickness.
 #[must_use]
-pub fn bands_between(
-    makeup: &Makeup,
-    node: NodeId,
-    stretch: (f64, f64),
-    across: f64,
-    along: f64,
-    mm: f64,
-) -> u64 {
-    Walk::<Bands>::new(makeup, &|_, _, _| None).stretch(node, stretch, across, along, mm).count
+pub fn bands_between(makeup: &Makeup, node: NodeId, stretch: (f64, f64), at: [f64; 2], mm: f64) -> u64 {
+    Walk::<Bands>::new(makeup, &|_, _, _| None).stretch(node, stretch, at, mm).count
 }
 
 /// Steels met, a bit for each by its number.
@@ -79,16 +72,15 @@ impl Tally for Steels {
     }
 }
 
-/// Whether a steel stands in a stretch of the thickness at one place of the section, `mm` being the whole thickness.
+/// Whether a steel stands in a stretch of the thickness at one place across and along, `mm` being the whole thickness.
 pub(super) fn steels_between(
     makeup: &Makeup,
     node: NodeId,
     stretch: (f64, f64),
-    across: f64,
-    along: f64,
+    at: [f64; 2],
     mm: f64,
 ) -> impl Iterator<Item = SteelId> + use<> {
-    let met = Walk::<Steels>::new(makeup, &|_, _, _| None).stretch(node, stretch, across, along, mm).0;
+    let met = Walk::<Steels>::new(makeup, &|_, _, _| None).stretch(node, stretch, at, mm).0;
     steels_of(met)
 }
 
@@ -99,7 +91,7 @@ impl Makeup {
     /// The steels on the lowest and on the highest face, where the middle line meets them, of a bar so thick, mm.
     #[must_use]
     pub fn outside(&self, node: NodeId, thick: f64) -> [Option<SteelId>; 2] {
-        let at = |stretch| steels_between(self, node, stretch, 0.5, 0.5, thick).next();
+        let at = |stretch| steels_between(self, node, stretch, [0.5; 2], thick).next();
         [at((0.0, OUTSIDE)), at((1.0 - OUTSIDE, 1.0))]
     }
 }

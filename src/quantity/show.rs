@@ -165,6 +165,17 @@ pub fn trim_number(value: f64, digits: usize) -> String {
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
+/// A temperature that is known to some ten degrees, °C, in the reader's degrees.
+#[must_use]
+pub fn show_about_c(t_c: f64, units: Units) -> String {
+    let tens = |t: f64| (t / 10.0).round() * 10.0;
+    let told = match units {
+        Units::Metric => tens(t_c),
+        Units::Inch => (tens(t_c * 1.8 + 32.0) - 32.0) / 1.8,
+    };
+    show(told, Kind::TEMPERATURE, units)
+}
+
 /// A figure with so many digits that count, in all.
 #[must_use]
 pub fn significant(value: f64, digits: i32) -> String {

@@ -101,6 +101,10 @@ pub struct Planned {
     pub gives: Vec<LotId>,
     /// The calls that it is worked in, the outermost first.
     pub calls: Vec<Span>,
+    /// Which run of its verb it is, as a log counts them; nothing for the call of a recipe.
+    pub nth: Option<u32>,
+    /// The kinds of work in it that can hurt: its verb's, and those that its clauses bring with them.
+    pub hazards: Vec<Hazard>,
 }
 
 /// A parameter of a recipe, for people.
@@ -181,8 +185,6 @@ pub struct Plan {
     pub asks: Vec<Ask>,
     /// The steps.
     pub steps: Vec<Planned>,
-    /// The work that can hurt which clauses of the steps bring with them.
-    pub clause_hazards: Vec<Hazard>,
     /// The targets.
     pub targets: Vec<TargetPlan>,
     /// The notes: text, where it stands, and the step that it comes before.
@@ -342,8 +344,7 @@ impl Plan {
     /// The kinds of work met, for the cautions.
     #[must_use]
     pub fn hazards(&self) -> Vec<Hazard> {
-        let steps = self.steps.iter().flat_map(|s| s.word.hazards.iter().copied());
-        let mut met: Vec<Hazard> = steps.chain(self.clause_hazards.iter().copied()).collect();
+        let mut met: Vec<Hazard> = self.steps.iter().flat_map(|s| s.hazards.iter().copied()).collect();
         met.sort_unstable();
         met.dedup();
         met

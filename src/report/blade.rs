@@ -59,7 +59,7 @@ pub fn bands(node: NodeId, makeup: &Makeup, blade: &Blade, station: &Station) ->
     let side = |face: fn(&Knot) -> f64| {
         let (a, b) = (place(face(&edge), edge.full), place(face(&flat), flat.full));
         let (from, to) = (a.min(b), a.max(b));
-        crate::piece::bands_between(makeup, node, (from, to), middle.across, station.along, flat.full)
+        crate::piece::bands_between(makeup, node, (from, to), [middle.across, station.along], flat.full)
     };
     [side(|k| -k.left), side(|k| k.right)]
 }

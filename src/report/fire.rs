@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::forge::Effort;
-use crate::quantity::{Kind, LB, US_TONF, Units, show, significant, trim_number};
+use crate::quantity::{Kind, LB, US_TONF, Units, show, show_about_c, significant, trim_number};
 
 use crate::study::HOURS_SOURCE;
 
@@ -33,7 +33,7 @@ pub fn fire(page: &Page, wide: usize) -> String {
     let (heats, minutes) = page.build.ledger.totals();
     let mut text = format!("heats: {heats} in all, {}", hours(minutes));
     if minutes > 0.0 {
-        let _ = write!(text, " ({} an hour)", trim_number(f64::from(heats) / (minutes / 60.0), 1));
+        let _ = write!(text, " ({} an hour)", significant(f64::from(heats) / (minutes / 60.0), 2));
     }
     match fuel_g(page, minutes) {
         Some((grams, assumed)) => {
@@ -82,11 +82,12 @@ fn force_shown(page: &Page, kn: f64, unit: f64) -> f64 {
 
 /// A time as one would say it.
 fn hours(minutes: f64) -> String {
-    let whole = minutes.round();
-    if whole < 60.0 {
-        format!("{whole} min")
-    } else {
-        format!("{} h {} min", (whole / 60.0).floor(), whole % 60.0)
+    // To two digits: no more is known of it.
+    let whole = if minutes < 100.0 { minutes.round() } else { (minutes / 10.0).round() * 10.0 };
+    match ((whole / 60.0).floor(), whole % 60.0) {
+        (0.0, least) => format!("{least} min"),
+        (hours, 0.0) => format!("{hours} h"),
+        (hours, more) => format!("{hours} h {more} min"),
     }
 }
 
@@ -192,7 +193,7 @@ fn row(page: &Page, step: usize, effort: &Effort) -> Vec<String> {
         if effort.counted { format!("{} *", effort.heats) } else { effort.heats.to_string() },
         trim_number(effort.minutes, 0),
         heat(effort.from_c),
-        effort.stop_c.map_or(String::new(), heat),
+        effort.stop_c.map_or(String::new(), |stop| show_about_c(stop, page.units)),
         match effort.seconds {
             _ if effort.stop_c.is_none() => String::new(),
             Some(seconds) => format!("{} s", trim_number(seconds, 0)),

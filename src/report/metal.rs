@@ -44,7 +44,7 @@ pub fn metal(page: &Page, wide: usize) -> String {
             let s = &layer.grade.composition;
             let c = layer.carbon;
             let percent = |x: f64| format!("{} %", trim_number(x, 2));
-            let wide = c.most - c.least > 0.005;
+            let wide = percent(c.least) != percent(c.most);
             let from = if wide { format!("{} .. ", trim_number(c.least, 2)) } else { String::new() };
             let range = from + &percent(if wide { c.most } else { c.mean });
             moved |= (c.mean - s.c).abs() > 0.005;

@@ -7,16 +7,8 @@ use crate::spec::{Hardness, Judged, NotTold, Reading, Steels, Test, What, hardne
 
 impl Test {
     /// Reads its figure off a stretch of a bar, mm from the heel; `None` where there is no such part where the middle of the bar runs.
-    fn read_on(
-        &self,
-        stretch: [f64; 2],
-        (values, bar, makeup, steels): (&Values, &Bar, &Makeup, &Steels),
-    ) -> Option<Reading> {
+    fn read_on(&self, stretch: [f64; 2], (values, bar, makeup): (&Values, &Bar, &Makeup)) -> Option<Reading> {
         let (what, part) = (self.what, self.part);
-        if what == What::Hardness {
-            let told = hardness(bar, makeup, steels, part, Some(stretch), self.spot).ok();
-            return told.and_then(|told| told.at(self.spot)).map(|told| told.hrc);
-        }
         if let Some(reading) = shaped::read(self, stretch, values, bar, makeup) {
             return reading;
         }
@@ -91,16 +83,16 @@ impl Test {
         steels: &Steels,
     ) -> Judged {
         let (low, high) = self.limits(values);
-        let hard = |told: Hardness| told.at(self.spot);
-        let told = (self.what == What::Hardness)
-            .then(|| hardness(bar, makeup, steels, self.part, Some(stretch), self.spot).ok().and_then(hard));
-        let band = told.flatten().map_or(0.0, |told| told.band);
-        let reading = match told {
-            Some(told) => told.map(|told| told.hrc),
-            None => self.read_on(stretch, (values, bar, makeup, steels)),
+        let (reading, band, inside) = if self.what == What::Hardness {
+            let hard = hardness(bar, makeup, steels, self.part, Some(stretch), self.spot).ok();
+            let told = hard.and_then(|hard| hard.at(self.spot));
+            let inside = hard.and_then(|hard| hard.middle).map(|told| told.hrc.least);
+            (told.map(|told| told.hrc), told.map_or(0.0, |told| told.band), inside)
+        } else {
+            (self.read_on(stretch, (values, bar, makeup)), 0.0, None)
         };
         let Some(reading) = reading else {
-            return Judged { low, high, got: f64::NAN, margin: f64::NAN, met: false, band, at: None };
+            return Judged { low, high, got: f64::NAN, margin: f64::NAN, met: false, band, inside, at: None };
         };
         // The figure that fails first is the one that counts.
         let room_below = low.map(|low| reading.least - low);
@@ -116,6 +108,6 @@ impl Test {
         let met = margin >= -1e-9 * limit.map_or(1.0, |limit| limit.abs().max(1.0));
         let x = reading.at.map(|[low, high]| if below_is_tighter { low } else { high });
         let at = x.map(|x| [x, bar.long - x]);
-        Judged { low, high, got, margin: if met { margin.max(0.0) } else { margin }, met, band, at }
+        Judged { low, high, got, margin: if met { margin.max(0.0) } else { margin }, met, band, inside, at }
     }
 }

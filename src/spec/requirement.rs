@@ -296,6 +296,8 @@ pub struct Judged {
     pub met: bool,
     /// How far the figure itself may be off, where its law says.
     pub band: f64,
+    /// A hardness in the middle at its least, where it was asked for elsewhere and can be told.
+    pub inside: Option<f64>,
     /// Where along a blade it has that, mm from the heel and from the tip; nothing where it is read off the whole, or at one
     /// place that is named.
     pub at: Option<[f64; 2]>,

@@ -83,7 +83,7 @@ pub(super) fn read(
             let knot = heel.spine();
             let place = |z: f64| (0.5 + z / knot.full - blade.off).clamp(0.0, 1.0);
             let stretch = (place(-knot.left), place(knot.right));
-            let bands = bands_between(makeup, bar.node, stretch, knot.across, heel.along, knot.full);
+            let bands = bands_between(makeup, bar.node, stretch, [knot.across, heel.along], knot.full);
             Some(Reading::one(bands as f64))
         }
         _ => return None,

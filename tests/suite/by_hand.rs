@@ -290,13 +290,31 @@ fn a_nudge_moves_by_what_was_nudged() {
     }
 }
 
+/// Of a figure that is one step from nothing the step up alone is told, by hand: a bar drawn to half its thickness by a
+/// coefficient of 0.01 gets 2^0.01 times as wide, and 2^0.02 times a step up.
+#[test]
+fn a_nudge_brings_no_figure_down_to_nothing() {
+    let plan = plan(
+        "shop {\n  scale none\n}\nstock b = 1 bar of 1084, 20 x 40 x 200 mm\n\
+         draw b to 10 mm thick, spread 0.01, heats 1\ntarget b {\n  width >= 30 mm\n}\n",
+    );
+    let (_, found) = heatbook::study::nudge(&plan, Units::Metric);
+    let own = found.iter().find(|n| n.slot == slot(&plan, "draw 1 spread")).unwrap();
+    let hand = 40.0 * (2f64.powf(0.02) - 2f64.powf(0.01));
+    assert!((own.moves - hand).abs() < 1e-9, "{} by hand {hand}", own.moves);
+}
+
 /// What an inch shop is told to begin with can be marked with a tape: quarters along, and no finer than it is divided.
 #[test]
 fn a_new_recipe_in_inches_is_of_tape_sizes() {
     let folder = tempfile::tempdir().unwrap();
-    for (i, sizes) in
-        [["2 1/4 in", "10 in", "3/16 in", "60"], ["1 1/2 in", "7.5 in", ".140 in", "200"]].iter().enumerate()
-    {
+    let wishes = [
+        ["2 1/4 in", "10 in", "3/16 in", "60"],
+        ["1 1/2 in", "7.5 in", ".140 in", "200"],
+        ["1 in", "6 in", ".100 in", "60"],
+    ];
+    let mut drawn = std::collections::BTreeSet::new();
+    for (i, sizes) in wishes.iter().enumerate() {
         let path = folder.path().join(format!("{i}.heat"));
         let [width, length, thick, layers] = sizes;
         let file = path.to_str().unwrap();
@@ -325,11 +343,14 @@ fn a_new_recipe_in_inches_is_of_tape_sizes() {
             if address.starts_with("draw") && address.ends_with("thick") && info.copy_of.is_none() {
                 // A bar is drawn thinner than the inch or two that a stack comes to.
                 assert!(sixty_fourths(*value, address) <= 64, "{address}: {value}\n{recipe}");
+                drawn.insert(sixty_fourths(*value, address));
                 draws += 1;
             }
         }
         assert!(bars == 1 && draws > 0, "{bars} {draws}\n{recipe}");
     }
+    // A thin blade comes of a billet of 3/16 in, the thinnest flat that bars are sold in by sixteenths above an eighth.
+    assert!(drawn.contains(&12), "{drawn:?}");
 }
 
 /// What can be typed from a message is read with a calliper below an inch: thousandths, rounded to what can still be had.

@@ -112,7 +112,28 @@ pub fn cases(cases: u32) -> Config {
     config
 }
 
+/// Rows of a table of figures behind so many lines of its head, each as it stands and as numbers; an empty cell is not a number.
+pub fn figures<const N: usize>(table: &str, head: usize) -> impl Iterator<Item = (&str, [f64; N])> {
+    table.lines().skip(head).map(|row| {
+        let cell = |cell: &str| if cell.is_empty() { f64::NAN } else { cell.parse().expect(row) };
+        let cells: Vec<f64> = row.split(',').map(cell).collect();
+        (row, cells.try_into().unwrap_or_else(|cells| panic!("{row}: {cells:?}")))
+    })
+}
+
 impl Worked {
+    /// The page of its run.
+    pub fn page(&self, units: Units) -> Page<'_> {
+        Page {
+            files: &self.files,
+            name: "test.heat",
+            plan: &self.plan,
+            build: &self.build,
+            verdict: &self.verdict,
+            units,
+        }
+    }
+
     /// Faults and warnings as text.
     pub fn findings(&self, style: Style) -> String {
         let all: Vec<&Diagnostic> = self.verdict.faults.iter().chain(&self.verdict.warnings).collect();
@@ -144,15 +165,7 @@ impl Worked {
 
     /// The run as JSON.
     pub fn json(&self) -> serde_json::Value {
-        let page = Page {
-            files: &self.files,
-            name: "test.heat",
-            plan: &self.plan,
-            build: &self.build,
-            verdict: &self.verdict,
-            units: Units::Metric,
-        };
-        serde_json::from_str(&json_text(&page)).unwrap()
+        serde_json::from_str(&json_text(&self.page(Units::Metric))).unwrap()
     }
 
     /// What stands under a name at the end.

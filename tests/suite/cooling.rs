@@ -1,13 +1,12 @@
 //! Cooling against a general-purpose integrator: `tests/oracle/cooling.csv`, made by `tests/oracle/cooling_ode.py`.
 
+use crate::common::figures;
 use heatbook::steel::laws::cooling::Cooling;
 
 #[test]
 fn cooling_agrees_with_a_general_integrator() {
     let mut looked = 0;
-    for row in include_str!("../oracle/cooling.csv").lines().skip(2) {
-        let figures: Vec<f64> = row.split(',').map(|f| f.parse().unwrap()).collect();
-        let [mm, convection, from, to, seconds] = figures[..] else { panic!("{row}") };
+    for (row, [mm, convection, from, to, seconds]) in figures(include_str!("../oracle/cooling.csv"), 2) {
         let body = Cooling { convection_w_m2k: convection, ..Cooling::in_still_air(mm) };
         let got = body.time_s(from, to);
         assert!((got - seconds).abs() <= 1e-6 * seconds, "{row}: {got}");
@@ -25,9 +24,7 @@ const BAND: f64 = 0.20;
 #[test]
 fn cooling_in_air_and_on_an_anvil_agrees_with_finite_differences() {
     let mut looked = 0;
-    for row in include_str!("../oracle/anvil.csv").lines().skip(1) {
-        let figures: Vec<f64> = row.split(',').map(|f| f.parse().unwrap()).collect();
-        let [thick, from, to, air, anvil] = figures[..] else { panic!("{row}") };
+    for (row, [thick, from, to, air, anvil]) in figures(include_str!("../oracle/anvil.csv"), 1) {
         let body = Cooling::in_still_air(thick / 2.0);
         let on_anvil = body.on_anvil(0.5);
         for (got, want) in [(body.time_s(from, to), air), (on_anvil.time_s(from, to), anvil)] {

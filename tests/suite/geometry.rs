@@ -1,6 +1,6 @@
 //! The shapes of blades against a geometry library and against closed forms.
 
-use crate::common::{close, part, work};
+use crate::common::{check, close, part, work};
 use geo::{Area, Centroid, Coord, LineString, Polygon};
 use heatbook::piece::blade::{Bevel, Blade, Height, Met, Outline, Run, Side, Sides};
 use heatbook::piece::{Axis, Bar, Makeup, PartName, Section, SteelId};
@@ -188,6 +188,22 @@ fn the_core_line_stands_where_geometry_says() {
     }
 }
 
+/// 2^64 layers that all have the same seam are a hundred-odd nodes: a bar cut back behind it is known to be of one piece
+/// in as many looks.
+#[test]
+fn a_seam_is_looked_for_once_in_what_is_shared() {
+    let mut makeup = Makeup::default();
+    let (heel, tip) = (makeup.solid(SteelId(0), 0.00785), makeup.solid(SteelId(1), 0.00781));
+    let mut node = makeup.pile(Axis::Length, &[part(heel, 0, 0.6, 60.0), part(tip, 1, 0.4, 40.0)]).unwrap();
+    for _ in 0..63 {
+        node = makeup.pile(Axis::Thickness, &[part(node, 0, 0.5, 5.0), part(node, 0, 0.5, 5.0)]).unwrap();
+    }
+    for (to, varies) in [(1.0, true), (0.59, false), (0.61, true)] {
+        let cut = makeup.cut(node, [(0.0, 1.0), (0.0, 1.0), (0.0, to)], [10.0, 40.0, 100.0]);
+        assert_eq!(makeup.varies(cut, Axis::Length), varies, "{to}");
+    }
+}
+
 /// The page's own figures, in inches (`trade.md`, 10, worked from that formula).
 #[test]
 fn the_core_lines_of_the_reference_come_out() {
@@ -232,6 +248,31 @@ fn a_forged_bevel_grows_wider_and_a_ground_one_does_not() {
     let book = heatbook::study::why(&forged.build, forged.build.standing[0], heatbook::piece::Measure::Width)
         .unwrap();
     close(book.by_cause()[&heatbook::piece::Cause::Spread], w - 40.0, 1e-9);
+}
+
+/// What is told of one place adds up to what it has, step by step: half-way along a taper from 6 to 3 mm half of the 3 mm is
+/// ground off, and at its tip all of it.
+#[test]
+fn the_story_of_a_place_adds_up() {
+    let worked = check(
+        "shop {\n scale none\n}\nstock b = 1 bar of 1084, 6 x 30 x 200 mm\n\
+         taper b from heel to tip, to 3 mm thick, ground\ngrind b faces 0.5 mm\n",
+    );
+    assert!(worked.faults().is_empty(), "{:?}", worked.faults());
+    for (x, off) in [(0.0, 0.0), (100.0, 1.5), (200.0, 3.0)] {
+        let what = heatbook::piece::Measure::Thickness;
+        let story = heatbook::study::why_at(&worked.plan, &worked.build, worked.build.standing[0], what, x);
+        let story = story.unwrap();
+        close(story.from, 6.0, 1e-9);
+        close(story.to, 6.0 - off - 1.0, 1e-9);
+        let by_step: Vec<(usize, f64)> = story.by_step().into_iter().collect();
+        let hand: Vec<(usize, f64)> = [(1, -off), (2, -1.0)].into_iter().filter(|s| s.1 != 0.0).collect();
+        assert_eq!(by_step.len(), hand.len(), "{by_step:?}");
+        for (told, hand) in by_step.iter().zip(hand) {
+            assert_eq!(told.0, hand.0);
+            close(told.1, hand.1, 1e-9);
+        }
+    }
 }
 
 /// A forged taper keeps its volume: with the width held, `L' = L 2 T / (T + t)` (solid geometry: the mean thickness).

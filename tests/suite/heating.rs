@@ -1,5 +1,6 @@
 //! Heating through against finite differences in two dimensions: `tests/oracle/heating.csv`, made by `tests/oracle/heating_fd.py`.
 
+use crate::common::figures;
 use heatbook::steel::laws::heating::{Through, middle_c};
 
 /// How far the closed form may be off the table (metal.md); the worst are 14 % under and 4 % over.
@@ -10,9 +11,8 @@ const THROUGH: f64 = 25.0;
 #[test]
 fn heating_agrees_with_finite_differences() {
     let (mut looked, mut worst) = (0, [0.0f64; 2]);
-    for row in include_str!("../oracle/heating.csv").lines().skip(1) {
-        let figures: Vec<f64> = row.split(',').map(|f| f.parse().unwrap_or(f64::NAN)).collect();
-        let [thick, wide, start, fire, at, minutes, middle] = figures[..] else { panic!("{row}") };
+    let table = include_str!("../oracle/heating.csv");
+    for (row, [thick, wide, start, fire, at, minutes, middle]) in figures(table, 1) {
         looked += 1;
         if middle.is_finite() {
             let got = middle_c(fire, start, minutes, [thick, wide]);

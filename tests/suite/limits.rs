@@ -9,7 +9,7 @@ use crate::common::work;
 use heatbook::language::format;
 use heatbook::quantity::Units;
 use heatbook::report::{
-    Answer, Asked, COLUMNS, CheckPage, ComparePage, NudgePage, OddsPage, Page, Style, json_text,
+    Answer, Asked, COLUMNS, CheckPage, ComparePage, NudgePage, OddsPage, Style, json_text,
 };
 use heatbook::source::Code;
 use heatbook::study::{Draw, odds};
@@ -93,15 +93,7 @@ fn the_formatter_looks_at_each_comment_once() {
 /// The page and the object of a run, as text.
 fn told(source: &str) -> (String, serde_json::Value) {
     let worked = work(source);
-    let page = Page {
-        files: &worked.files,
-        name: "test.heat",
-        plan: &worked.plan,
-        build: &worked.build,
-        verdict: &worked.verdict,
-        units: Units::Metric,
-    };
-    (page.page(COLUMNS), worked.json())
+    (worked.page(Units::Metric).page(COLUMNS), worked.json())
 }
 
 /// Words that are no figure on a page.
@@ -347,8 +339,7 @@ fn no_extreme_gets_a_figure_that_is_none_onto_a_page() {
 fn answers(source: &str) -> Vec<(&'static str, String, Option<String>)> {
     let worked = work(source);
     let (files, plan, units) = (&worked.files, &worked.plan, Units::Metric);
-    let page =
-        || Page { files, name: "test.heat", plan, build: &worked.build, verdict: &worked.verdict, units };
+    let page = || worked.page(units);
     let check = CheckPage { pages: vec![page()], unread: &[] };
     let mut made = vec![
         ("findings", worked.findings(Style::Human { colour: false, wide: COLUMNS }), None),

@@ -6,7 +6,7 @@ use crate::common::{FIRST, Worked, check, work};
 use heatbook::forge::Silent;
 use heatbook::quantity::Units;
 use heatbook::replay::Bench;
-use heatbook::report::{Answer as _, Page};
+use heatbook::report::Answer as _;
 
 fn effort(worked: &Worked, step: usize) -> heatbook::forge::Effort {
     *worked.build.ledger.effort_in(step).unwrap()
@@ -45,6 +45,8 @@ fn the_first_recipe_without_heats_takes_what_a_smith_would_say() {
     // By hand alone it is far more: three people with sledges took eight hours for a block (common practice).
     let by_hand =
         without_heats(FIRST).replace("press 25 tonf, flat die 40 mm", "hammer 1.5 kg, 40 blows per min");
+    // So many heats leave no 40 mm.
+    let by_hand = by_hand.replace("40 mm wide", "36 mm wide");
     assert!(work(&by_hand).build.ledger.totals().0 > 45);
 }
 
@@ -249,15 +251,7 @@ fn a_force_is_told_to_two_digits_and_never_past_its_rating() {
         let worked = check(&text);
         let made = effort(&worked, 1);
         for (reads, word, kn) in [(Units::Metric, " kN", 1.0), (Units::Inch, " US tonf", 8.896_443)] {
-            let page = Page {
-                files: &worked.files,
-                name: "test.heat",
-                plan: &worked.plan,
-                build: &worked.build,
-                verdict: &worked.verdict,
-                units: reads,
-            }
-            .text(200);
+            let page = worked.page(reads).text(200);
             let row = page.lines().find(|line| line.contains("draw b ") && line.contains(word)).unwrap();
             let shown = row.split(word).next().unwrap().rsplit(' ').next().unwrap();
             let digits = shown.chars().filter(char::is_ascii_digit).collect::<String>();
@@ -394,4 +388,102 @@ fn the_edge_of_a_sandwich_has_the_carbon_of_its_core() {
         "{}",
         core.verdict.faults[0].message
     );
+}
+
+// A law outside its limits is warned of where that moves a size that a calliper tells, or leaves a middle unworked; not where the width is asked, and never a default.
+#[test]
+fn a_law_beyond_its_limits_is_warned_of_where_something_hangs_on_it() {
+    let draw = |shop: &str, sizes: &str, step: &str| {
+        let shop = if shop.is_empty() { String::new() } else { format!("shop {{\n  {shop}\n}}\n") };
+        check(&format!("{shop}stock b = 1 bar of 1018, {sizes} x 200 mm\n{step}\n"))
+    };
+    let press = "press 100 tonf, flat die 60 mm";
+    let wide = draw(press, "12 x 12", "draw b to 8 mm thick, bite 60 mm, heats 2");
+    assert!(warned(&wide).contains(&"outside_law"), "{:?}", warned(&wide));
+    // All that is thinned goes into width at the most: so far, and no further, is it told to err.
+    let told = wide.findings(heatbook::report::Style::Plain);
+    let most = 12.0 * 12.0 / 8.0 - wide.bar().wide;
+    let said: f64 = told.split("up to ").nth(1).unwrap().split(" mm wider").next().unwrap().parse().unwrap();
+    assert!((0.8 * most..1.3 * most).contains(&said), "{said} against {most}");
+    for (sizes, step) in [
+        // The width is asked.
+        ("12 x 12", "draw b to 8 mm thick, 12 mm wide, bite 60 mm, heats 2"),
+        // Hardly thinned: no calliper tells.
+        ("12 x 12", "draw b to 11.5 mm thick, bite 60 mm, heats 1"),
+        // Within the law.
+        ("12 x 12", "draw b to 8 mm thick, bite 39 mm, heats 2"),
+    ] {
+        let made = draw(press, sizes, step);
+        assert!(!warned(&made).contains(&"outside_law"), "{step}: {:?}", warned(&made));
+    }
+    let listed = |w: &Worked| w.build.ledger.assumed.iter().any(|a| a.what == "outside the spread law");
+    assert!(listed(&draw(press, "12 x 12", "draw b to 8 mm thick, 12 mm wide, bite 60 mm, heats 2")));
+    // The default hammer is warned of by nobody; a narrow die on a thick bar is.
+    let thick = "draw b to 90 mm thick, heats 1";
+    assert!(!warned(&draw("", "100 x 100", thick)).contains(&"outside_law"));
+    let narrow = draw("press 900 tonf, flat die 40 mm", "100 x 100", thick);
+    assert!(warned(&narrow).contains(&"outside_law"), "{:?}", warned(&narrow));
+    // A press too weak for a flat bite says how its own law errs there.
+    let weak = draw("press 60 tonf, flat die 80 mm", "10 x 60", "draw b to 5 mm thick, 62 mm wide, heats 4");
+    assert!(weak.findings(heatbook::report::Style::Plain).contains("up to a quarter less where it slips"));
+}
+
+// Warned of on hardly any recipe: what is warned of on all of them nobody reads.
+#[test]
+fn no_shipped_recipe_leans_on_a_law_beyond_its_limits() {
+    for under in ["examples", "recipes", "examples/commissions"] {
+        for entry in std::fs::read_dir(under).unwrap() {
+            let path = entry.unwrap().path();
+            if path.extension().is_some_and(|e| e == "heat") && !path.ends_with("asked-galley.heat") {
+                let made = work(&std::fs::read_to_string(&path).unwrap());
+                assert!(!warned(&made).contains(&"outside_law"), "{}", path.display());
+            }
+        }
+    }
+}
+
+// A thick bar is colder outside than inside, and its heats last longer than those of one body by 0.55 of its Biot number: no warning of too few heats hangs on that.
+#[test]
+fn thick_bars_have_longer_heats() {
+    let recipe = |thick: u32, heats: &str| {
+        format!(
+            "shop {{\n  scale none\n  forge gas, 1200 C\n  hammer 2 kg\n}}\nstock b = 1 square of 1018, 120 x 150 mm\ndraw b to {thick} mm thick{heats}\n"
+        )
+    };
+    let mut looked = 0;
+    for thick in (60..118).step_by(2) {
+        let needs = effort(&check(&recipe(thick, "")), 1).heats;
+        let heats = (needs - 1) / 2;
+        let ratio = f64::from(needs) / f64::from(heats);
+        // 120 mm square in a fire of 1200 C: 0.16 (law `biot` at 1200 C), hence heats that last 8 % longer.
+        if needs % 2 == 1 && ratio < 2.1 {
+            let made = check(&recipe(thick, &format!(", heats {heats}")));
+            assert!(!warned(&made).contains(&"few_heats"), "{thick}: {needs} against {heats}");
+            looked += 1;
+        }
+        let fewer = (f64::from(needs) / 2.4) as u32;
+        let made = check(&recipe(thick, &format!(", heats {fewer}")));
+        assert!(warned(&made).contains(&"few_heats"), "{thick}: {needs} against {fewer}");
+    }
+    assert!(looked > 0, "no bar in between");
+}
+
+// Under a hand hammer: a face as wide as the bar pushes it all ways, about as much to the sides as along, as whatever square lies on a bar does (symmetry: half of the
+// thinning); a peen across the bar draws it out, and along the bar it widens it (common practice).
+#[test]
+fn a_hand_hammer_spreads_as_smiths_say() {
+    let share = |step: &str| {
+        let made = check(&format!(
+            "shop {{\n  scale none\n  hammer 1.5 kg, 40 blows per min\n}}\nstock b = 1 bar of 1018, 20 x 24 x 150 mm\n{step}\n"
+        ));
+        let bar = made.bar();
+        (bar.wide / 24.0).ln() / (20.0 / bar.thick).ln()
+    };
+    // 40 mm of face, crowned: 24 mm of it meet the bar.
+    let face = share("draw b to 16 mm thick, heats 4");
+    assert!((0.35..=0.55).contains(&face), "{face}");
+    let across = share("draw b to 16 mm thick with peen 12 mm, heats 4");
+    assert!(across < 0.8 * face, "{across} against {face}");
+    let along = share("spread b to 28 mm wide with peen 12 mm, heats 4");
+    assert!(along > 1.2 * face && along > 0.5, "{along} against {face}");
 }

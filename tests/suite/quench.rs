@@ -1,6 +1,7 @@
 //! How a bar cools in a bath against finite differences over its section: `tests/oracle/quench.csv`, made by
 //! `tests/oracle/quench_fd.py`.
 
+use crate::common::figures;
 use heatbook::steel::laws::quench::{Depth, about_rounds_mm, ideal_round_mm};
 
 /// How far the closed form may be off, that growth goes by.
@@ -11,9 +12,7 @@ const BAND: f64 = 0.01;
 #[test]
 fn quenched_bars_cool_as_finite_differences_have_it() {
     let mut looked = 0;
-    for row in include_str!("../oracle/quench.csv").lines().skip(1) {
-        let figures: Vec<f64> = row.split(',').map(|f| f.parse().unwrap()).collect();
-        let [thick, wide, severity, at_face, inside] = figures[..] else { panic!("{row}") };
+    for (row, [thick, wide, severity, at_face, inside]) in figures(include_str!("../oracle/quench.csv"), 1) {
         looked += 1;
         for (about, round) in about_rounds_mm([thick, wide], severity).into_iter().zip([at_face, inside]) {
             assert!((about / round - 1.0).abs() <= ABOUT, "{row}: {about:.3}");

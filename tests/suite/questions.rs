@@ -3,7 +3,7 @@
 
 use std::sync::atomic::AtomicBool;
 
-use crate::common::{FIRST, bits, cases, check, file, in_full, plan, slot};
+use crate::common::{FIRST, bits, cases, check, figures, file, in_full, plan, slot};
 use heatbook::forge::Silent;
 use heatbook::language::{self, Memo, Set, Uses};
 use heatbook::quantity::{Kind, Units};
@@ -53,6 +53,40 @@ proptest! {
         let _ = one.work(&first, &fewer, Units::Metric, &mut Silent);
         prop_assert_eq!(sizes(&runs.bench), sizes(&one));
     }
+}
+
+/// Steps before the first that a figure under question touches are worked once; not so where their heats are counted in
+/// every run, nor where a checkpoint among them is judged in every run.
+#[test]
+fn what_no_question_touches_is_worked_once() {
+    let head = "shop {\n  scale none\n}\nstock b = 1 bar of 1084, 20 x 40 x 200 mm\n";
+    let tail = "draw b to 10 mm thick, heats 2, spread 0.3\n";
+    let once = |before: &str, least: Least| {
+        let plan = plan(&format!("{head}{before}{tail}"));
+        let mut runs = Runs::new(&plan, least);
+        runs.only(&[slot(&plan, "draw 1 thick")]);
+        let once = runs.once();
+        runs.any();
+        assert_eq!(runs.once(), 0);
+        once
+    };
+    assert_eq!([Least::Steel, Least::Heats].map(|l| once("grind b faces 1 mm\n", l)), [2, 2]);
+    assert_eq!([Least::Steel, Least::Heats].map(|l| once("heat b, heats 1\n", l)), [2, 0]);
+    assert_eq!([Least::Steel, Least::Heats].map(|l| once("expect b: width >= 30 mm\n", l)), [0, 0]);
+}
+
+/// Of two counts whose product is asked, only a look over all pairs finds the factors: 93 is 3 x 31, and on the way from
+/// counts that are alike nearer misses lie on every side (7 x 13 is 91).
+#[test]
+fn two_counts_are_looked_for_in_all_pairs() {
+    let plan = plan(
+        "shop {\n  scale none\n  kerf 0 mm\n}\nstock b = ? in 2 .. 40 bars of 1084, 2 x 40 x 4000 mm\n\
+         stack p = b\nweld p, heats 1, spread 0.3\ncut p into ? in 2 .. 40\nstack q = p\nweld q, heats 1, spread 0.3\n\
+         target q {\n  layers = 93\n}\n",
+    );
+    let filled = fill(&plan, Least::Steel).unwrap();
+    assert!(filled.outcome.met(), "{:?}", filled.values);
+    assert_eq!(filled.values, [3.0, 31.0]);
 }
 
 fn draws(plan: &Plan, samples: usize, seed: u64, cores: usize) -> Odds {
@@ -118,8 +152,7 @@ fn odds_of_a_sum_and_of_a_product_follow_closed_forms() {
 fn odds_agree_with_general_packages() {
     // tests/oracle/odds.csv, made by tests/oracle/odds.py with numpy (JCGM 101) and uncertainties (JCGM 100).
     let mut looked = 0;
-    for row in include_str!("../oracle/odds.csv").lines().skip(2) {
-        let f: Vec<f64> = row.split(',').map(|f| f.parse().unwrap()).collect();
+    for (row, f) in figures::<13>(include_str!("../oracle/odds.csv"), 2) {
         let recipe = format!(
             "stock b = 1 bar of 1018, {} mm +- {} mm x {} mm +- {} mm x {} mm +- {} mm\ntarget b {{\n  mass <= {} g\n}}\n",
             f[0], f[1], f[2], f[3], f[4], f[5], f[6]

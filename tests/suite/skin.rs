@@ -1,6 +1,6 @@
 //! The skin that loses its carbon, against finite differences: `tests/oracle/skin.csv`, made by `tests/oracle/skin_fd.py`.
 
-use crate::common::check;
+use crate::common::{check, figures};
 
 struct Row {
     heats: usize,
@@ -15,13 +15,9 @@ struct Row {
 }
 
 fn rows() -> Vec<Row> {
-    let lines = include_str!("../oracle/skin.csv").lines().skip(2);
-    let row = |row: &str| {
-        let figures: Vec<f64> = row.split(',').map(|f| f.parse().unwrap()).collect();
-        let [half_mm, carbon, at_c, minutes, heats, thins, skin, left, half, nine_tenths] = figures[..]
-        else {
-            panic!("{row}")
-        };
+    let table = include_str!("../oracle/skin.csv");
+    let row = |(_, figures): (_, [f64; 10])| {
+        let [half_mm, carbon, at_c, minutes, heats, thins, skin, left, half, nine_tenths] = figures;
         let scale = if skin == 0.0 { "none".to_owned() } else { format!("{skin} mm per heat") };
         let recipe = format!(
             "shop {{\n  scale {scale}\n}}\nsteel plain = like 1084, carbon {carbon} %\n\
@@ -40,7 +36,7 @@ fn rows() -> Vec<Row> {
             skin_mm: skin,
         }
     };
-    lines.map(row).collect()
+    figures(table, 2).map(row).collect()
 }
 
 /// Whether the skin is told as finite differences have it, within a fifth: the worst are 15 % over at half, 18 % under and 16 % over at nine tenths.

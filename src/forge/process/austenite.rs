@@ -24,13 +24,13 @@ pub fn layers<'a, S: Sink>(cx: &Cx<'a, S>, lot: &Lot) -> Vec<(&'a Grade, Composi
 const MILD: f64 = 0.5;
 
 /// Warns of layers that the heat does not turn, or overheats. It goes by the richest: where that one turns, mild layers are listed only.
-pub fn warn<S: Sink>(cx: &mut Cx<S>, lot: &Lot, at: f64, span: Span, quench: bool) {
+pub fn warn<S: Sink>(cx: &mut Cx<S>, layers: &[(&Grade, Composition)], at: f64, span: Span, quench: bool) {
     let shown = |cx: &Cx<S>, t: f64| cx.shown(t, Kind::TEMPERATURE);
-    let layers: Vec<_> = layers(cx, lot).into_iter().filter(|(_, s)| hardening::hardens(s)).collect();
+    let layers: Vec<_> = layers.iter().filter(|(_, s)| hardening::hardens(s)).collect();
     let richest = layers.iter().max_by(|(_, a), (_, b)| a.c.total_cmp(&b.c));
     let meant = richest.filter(|(_, s)| hardening::by_data_sheet(s) || at >= hardening::needs_c(s));
     let mild = meant.map_or(0.0, |(_, s)| MILD * s.c);
-    for (grade, s) in &layers {
+    for (grade, s) in layers.iter().copied() {
         let (name, heat) = (&grade.name, shown(cx, at));
         if hardening::by_data_sheet(s) {
             cx.book.warn(|| {

@@ -172,7 +172,9 @@ pub fn book<S: Sink>(
     }
     let stated = show_count(u64::from(pressed.heats), "heat");
     let heats = f64::from(pressed.heats);
-    let Some(fewest) = shift.needs.filter(|fewest| f64::from(*fewest) > OVER * heats) else { return };
+    // Where the heats last longer than told, fewer do.
+    let lasts = if biot > BIOT { 1.0 + LONGER_BY_BIOT * biot } else { 1.0 };
+    let Some(fewest) = shift.needs.filter(|fewest| f64::from(*fewest) > OVER * heats * lasts) else { return };
     let help = "state as many as it takes, or leave `heats` out; more of them also mean more scale";
     match rig {
         Some(rig) if lasting => {

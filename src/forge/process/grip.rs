@@ -75,6 +75,8 @@ pub struct Grip<'a> {
     pub fixed: Option<f64>,
     /// A factor on the coefficient of a published law: 1, but where a verdict is asked for its doubts.
     pub doubt: f64,
+    /// Whether step or shop says what strikes the bar.
+    pub stated: bool,
 }
 
 impl Grip<'_> {

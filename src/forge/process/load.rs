@@ -8,6 +8,7 @@ use crate::steel::laws::flow;
 use crate::steel::laws::layered;
 use crate::steel::laws::press_load;
 
+use crate::forge::process::beyond;
 use crate::forge::process::fire::Window;
 use crate::forge::process::grip::Contact;
 use crate::forge::process::rig::Rig;
@@ -122,11 +123,12 @@ pub fn fit<S: Sink>(
         // A weld is set by the first strokes of a heat.
         if welds || enough() {
             let shown = || "sooner, where the press no longer moves the bite".to_owned();
-            cx.book.assume("stop of a heat", shown, "flow stress at the end of the heat");
+            cx.book.assume("stop of a heat", shown, "flow stress at the end of the heat, computed");
             return (contact, sooner);
         }
     }
-    warn_weak(cx, rig, [asked, can, needs, rated], stop_c, work.site);
+    let slips = asked > beyond::FLATTEST_BITE * thick;
+    warn_weak(cx, rig, [asked, can, needs, rated], (stop_c, slips), work.site);
     (made, window.stop_c)
 }
 
@@ -134,7 +136,7 @@ fn warn_weak<S: Sink>(
     cx: &mut Cx<S>,
     rig: &Rig,
     [asked, can, needs, rated]: [f64; 4],
-    temp_c: f64,
+    (temp_c, slips): (f64, bool),
     words: Span,
 ) {
     if !S::KEEPS {
@@ -153,10 +155,12 @@ fn warn_weak<S: Sink>(
     let (at, rated) = (cx.shown(temp_c, Kind::TEMPERATURE), tonnes(rated, cx.units));
     let needed = tonnes(two(needs, force, f64::ceil), cx.units);
     let machine = rig.machine.span;
+    // Outside the force law: see the limits of a flat bite.
+    let less = if slips { ", up to a quarter less where it slips" } else { "" };
     cx.book.warn(|| {
         Code::WeakPress
             .says("the press is too weak for this bite")
-            .at(words, format!("{asked} of bar under the tool at {at}, where the heat ends, needs about {needed}; it moves about {can}"))
+            .at(words, format!("{asked} of bar under the tool at {at}, where the heat ends, needs about {needed}{less}; it moves about {can}"))
             .and(machine, format!("rated {rated}"))
             .help(
                 "the run takes so much at a time, and it spreads less: never push a press past its rating",

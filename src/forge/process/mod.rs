@@ -2,6 +2,7 @@
 
 pub(in crate::forge) mod austenite;
 pub(in crate::forge) mod bars;
+pub(in crate::forge) mod beyond;
 pub(in crate::forge) mod effort;
 pub(in crate::forge) mod ends;
 pub(in crate::forge) mod fire;
@@ -15,5 +16,6 @@ pub(in crate::forge) mod pressing;
 pub(in crate::forge) mod rig;
 pub(in crate::forge) mod shaping;
 pub(in crate::forge) mod skin;
+pub(in crate::forge) mod slices;
 pub(in crate::forge) mod solid;
 pub(in crate::forge) mod trim;

@@ -4,9 +4,10 @@ use crate::piece::{Cause, Lot, Measure, Section};
 use crate::source::{Code, Diagnostic, Span};
 use crate::steel::laws::upset_rule::FREE_LENGTH;
 
+use crate::forge::process::beyond;
 use crate::forge::process::effort::{self, Shift};
 use crate::forge::process::fire::{self, Heating, Hot, Window};
-use crate::forge::process::grip::{Contact, Grip, Law};
+use crate::forge::process::grip::{Grip, Law};
 use crate::forge::process::load;
 use crate::forge::process::pace;
 use crate::forge::process::press::{Aim, Pressed, Schedule, Way};
@@ -80,13 +81,17 @@ impl<'a> Pressing<'a> {
         if S::KEEPS {
             heating.warn_cold(cx, hot.window, site);
             warn_opening(cx, work, &lot, &grip);
-            list_limits(cx, &grip, way.order(lot.bar.sizes()), end);
         }
         let (rig, window) = (grip.rig.as_ref(), hot.window);
         let (contact, stop_c) = load::fit(cx, (work, &lot), rig, grip.contact, end, window, heating.welds);
         let hot = Hot { window: Window { stop_c, ..window }, ..hot };
         let shortened = contact != grip.contact;
         let grip = Grip { contact, ..grip };
+        if S::KEEPS {
+            let [thick, wide, _] = way.order(lot.bar.sizes());
+            let grip = Grip { stated: grip.stated && !shortened, ..grip };
+            beyond::tell(cx, work, &grip, heating.welds, [thick, wide], end);
+        }
         let shift = Shift { hot, grip: Some(grip), trips: 1, shortened, counted: false, needs: None };
         Ok(Pressing { work, lot, way, shift, law: grip.law(), stated: heating.stated(cx)? })
     }
@@ -264,7 +269,7 @@ impl<'a> Pressing<'a> {
             Code::MuchAtOnce
                 .says("more in one heat than hot steel is known to bear")
                 .at(site, format!("{from} to {to} in {heats}: log strain {each} in each; usual are {fewest}, one for each 0.25"))
-                .help("hot torsion tests run to about 3 (Metals 2025, 15, 219); half of that, and 0.25, are project figures")
+                .help("hot torsion tests run to about 3 (Metals 2025, 15(2), 219); half of that, and 0.25, are project figures")
         });
     }
 
@@ -286,42 +291,6 @@ impl<'a> Pressing<'a> {
                 .and(site, "the step ends there")
                 .help("fewer heats, or ask for a little less")
         });
-    }
-}
-
-/// The widest bite over width that the spread law was made for; it is held there (from memory).
-const WIDEST_BITE: f64 = 3.33;
-/// Bite over thickness from which on a press's force is told too high where the steel slips: by up to a third at a friction of 0.2 (slab with sliding
-/// against slab with sticking, computed at 4).
-const FLATTEST_BITE: f64 = 4.0;
-/// Bite over thickness under which only the skin of a bar is worked (from memory).
-const SHALLOWEST_BITE: f64 = 1.0 / 3.0;
-
-/// Lists the laws that a step leans on outside what they were made for, and how they err there.
-fn list_limits<S: Sink>(cx: &mut Cx<S>, grip: &Grip, [thick, wide, _]: [f64; 3], [end, _]: [f64; 2]) {
-    let Contact::Across { bite } = grip.contact else { return };
-    let times = |ratio: f64| crate::quantity::trim_number(ratio, 1);
-    if grip.fixed.is_none() && bite > WIDEST_BITE * wide {
-        let shown = || {
-            format!(
-                "a bite of {} widths; the law ends at 3.3 and is held there: it tells too little width",
-                times(bite / wide)
-            )
-        };
-        cx.book.assume("outside the spread law", shown, "Tomlinson & Stringer 1959, from memory");
-    }
-    if grip.rig.is_some_and(|r| r.force_kn.is_some()) && bite > FLATTEST_BITE * end {
-        let shown = || {
-            format!(
-                "a bite of {} thicknesses: up to a third too high where the steel slips",
-                times(bite / end)
-            )
-        };
-        cx.book.assume("outside the force law", shown, "sticking against a friction of 0.2, computed");
-    }
-    if bite < SHALLOWEST_BITE * thick {
-        let shown = || format!("a bite of {} thicknesses hardly reaches the middle", times(bite / thick));
-        cx.book.assume("bite and thickness", shown, "a third at the least, from memory");
     }
 }
 

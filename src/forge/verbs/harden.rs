@@ -34,7 +34,7 @@ impl Verb for Harden {
         doc: "heats a piece through and quenches it: hard, brittle, a little bigger",
         clauses: &[&[Key::From, Key::InMedium, Key::For]],
         example: "harden blade from 815 C in oil",
-        hazards: &[Hazard::Fire, Hazard::Quench],
+        hazards: &[Hazard::Fire],
         blades: Blades::Works,
         fire: Fire::Quench,
         ..Word::PLAIN
@@ -65,15 +65,18 @@ impl Verb for Harden {
         let lot = cx.piece(self.work)?;
         let (mut lot, hot) = rest(cx, self.work, lot, &self.heating, 1)?;
         let from_c = hot.window.from_c;
-        if S::KEEPS {
-            austenite::warn(cx, &lot, from_c, cx.span(self.from), true);
-            self.warn_medium(cx, &lot);
-        }
-        if self.dry() && !self.air_hardens(cx, &lot) {
-            return Ok(());
+        if S::KEEPS || self.dry() {
+            let layers = austenite::layers(cx, &lot);
+            austenite::warn(cx, &layers, from_c, cx.span(self.from), true);
+            self.warn_medium(cx, &layers);
+            let air_hardens = |(_, s): &(_, _)| hardening::hardens(s) && hardening::by_data_sheet(s);
+            if self.dry() && !layers.iter().any(air_hardens) {
+                return Ok(());
+            }
         }
         if self.unsaid {
-            let source = "`moved oil` or `fast oil` where it moves; H 0.3 an inch: a bearing supplier's note";
+            let source =
+                "`moved oil` or `fast oil` where it moves; H 0.3 an inch: a bearing supplier's note, read";
             cx.book.assume("oil of a quench", || "still".to_owned(), source);
         }
         let section = quenched_section(&lot.bar);
@@ -103,12 +106,7 @@ impl Harden {
         matches!(self.medium, Medium::Air | Medium::Plates)
     }
 
-    fn air_hardens<S: Sink>(&self, cx: &Cx<S>, lot: &Lot) -> bool {
-        austenite::layers(cx, lot).iter().any(|(_, s)| hardening::hardens(s) && hardening::by_data_sheet(s))
-    }
-
-    fn warn_medium<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot) {
-        let layers = austenite::layers(cx, lot);
+    fn warn_medium<S: Sink>(&self, cx: &mut Cx<S>, layers: &[(&crate::steel::Grade, Composition)]) {
         let plain = layers.iter().find(|(_, s)| hardening::hardens(s) && !hardening::by_data_sheet(s));
         let rich = layers.iter().find(|(_, s)| hardening::hardens(s) && s.c > 0.6);
         let (span, medium) = (self.medium_span, self.medium);

@@ -19,7 +19,7 @@ pub struct Normalise {
 impl Verb for Normalise {
     const WORD: Word = Word {
         word: "normalise",
-        said: &["anneal"],
+        said: &["thermal-cycle"],
         doc: "heats a piece through and lets it cool in air, to even its grain",
         clauses: &[&[Key::At, Key::Times, Key::Heats, Key::For]],
         example: "normalise blade at 870 C, 3 times",
@@ -42,7 +42,8 @@ impl Verb for Normalise {
         let (lot, hot) = rest(cx, self.work, lot, &self.heating, times.unwrap_or(1))?;
         if S::KEEPS {
             let words = self.heating.at.map_or(self.work.site, |q| cx.span(q));
-            austenite::warn(cx, &lot, hot.window.from_c, words, false);
+            let layers = austenite::layers(cx, &lot);
+            austenite::warn(cx, &layers, hot.window.from_c, words, false);
         }
         Ok(())
     }

@@ -145,6 +145,10 @@ pub enum Hazard {
     Grind,
     /// A hot blade in oil.
     Quench,
+    /// A hot blade in water or brine.
+    Bath,
+    /// A hot blade in air or between plates.
+    Black,
     /// Hours in an oven.
     Oven,
     /// Drilling.
@@ -155,13 +159,16 @@ pub enum Hazard {
     Etch,
 }
 
-impl Key {
-    /// The work that can hurt which a clause brings with it.
+impl Clause {
+    /// The work that can hurt which it brings with it.
     #[must_use]
-    pub fn hazard(self) -> Option<Hazard> {
-        match self {
+    pub fn hazard(&self) -> Option<Hazard> {
+        match self.key {
             Key::Fluoride => Some(Hazard::Fluoride),
             Key::Sealed => Some(Hazard::Sealed),
+            Key::InMedium if self.says("water") || self.says("brine") => Some(Hazard::Bath),
+            Key::InMedium if self.says("air") || self.says("plates") => Some(Hazard::Black),
+            Key::InMedium => Some(Hazard::Quench),
             _ => None,
         }
     }

@@ -89,8 +89,9 @@ impl Tool {
         if let (Some(_), None, None) = (fixed, &rig, self.bite) {
             // The coefficient is set and no machine counts strokes: no tool is leaned on.
             let contact = Contact::Across { bite: DIE / 2.0 };
-            return Ok(Grip { contact, rig, fixed, doubt: 1.0 });
+            return Ok(Grip { contact, rig, fixed, doubt: 1.0, stated: false });
         }
+        let stated = rig.is_some() || self.size.is_some() || self.bite.is_some();
         let (kind, size) = self.resolve(cx);
         let bite = match self.bite {
             Some(q) => above_nothing(cx, q)?,
@@ -126,7 +127,7 @@ impl Tool {
             (None, _) => assume_law(cx),
         }
         let doubt = cx.doubt * self.factor(cx, true)?;
-        Ok(Grip { contact, rig, fixed, doubt })
+        Ok(Grip { contact, rig, fixed, doubt, stated })
     }
 
     /// The grip of a step whose tool lies along the bar: width is gained for little length.
@@ -138,7 +139,8 @@ impl Tool {
         let fixed = self.outright(cx, false)?;
         let rig = self.rig(cx)?;
         if let (Some(_), None) = (fixed, &rig) {
-            return Ok(Grip { contact: Contact::Along { tool: PEEN, long: ALONG }, rig, fixed, doubt: 1.0 });
+            let contact = Contact::Along { tool: PEEN, long: ALONG };
+            return Ok(Grip { contact, rig, fixed, doubt: 1.0, stated: false });
         }
         let size = match (self.kind, self.size) {
             (_, Some(q)) => above_nothing(cx, q)?,
@@ -152,7 +154,8 @@ impl Tool {
             assume_law(cx);
         }
         let doubt = cx.doubt * self.factor(cx, false)?;
-        Ok(Grip { contact: Contact::Along { tool: size, long }, rig, fixed, doubt })
+        let stated = rig.is_some() || self.size.is_some();
+        Ok(Grip { contact: Contact::Along { tool: size, long }, rig, fixed, doubt, stated })
     }
 
     /// The grip of a step that presses a bar end to end.
@@ -162,7 +165,8 @@ impl Tool {
     pub fn ends<'a, S: Sink>(&self, cx: &mut Cx<'a, S>) -> Outcome<Grip<'a>> {
         self.sound(cx)?;
         self.outright(cx, false)?;
-        Ok(Grip { contact: Contact::Ends, rig: self.rig(cx)?, fixed: None, doubt: 1.0 })
+        let rig = self.rig(cx)?;
+        Ok(Grip { contact: Contact::Ends, rig, fixed: None, doubt: 1.0, stated: rig.is_some() })
     }
 
     /// The machine of the shop that drives this tool.

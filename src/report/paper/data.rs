@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::forge::{Form, Hazard, Key, MEASURED_HOT};
+use crate::forge::{Form, Hazard, MEASURED_HOT};
 use crate::manual::{caution, told_each_time};
 use crate::piece::{Bar, Cause, Lot, LotId, Measure, Section};
 use crate::quantity::Units;
@@ -126,6 +126,8 @@ pub struct CautionJson {
 #[derive(Serialize, JsonSchema)]
 pub struct TargetJson<'a> {
     pub(super) piece: &'a str,
+    /// Of an order, for how many pieces.
+    pub(super) wanted: Option<u32>,
     pub(super) asked: String,
     pub(super) got: Option<f64>,
     pub(super) got_text: String,
@@ -306,7 +308,7 @@ fn step<'a>(page: &Page<'a>, index: usize, lot: &Lot, count: u32) -> StepJson<'a
         pieces: given.into_iter().map(|(name, lot)| piece(page, name, lot, heated)).collect(),
         lost_g: Cause::LOSSES.iter().map(|cause| ledger.lost_in(index, *cause)).sum(),
         spare_g: None,
-        cautions: hazards(page, index).into_iter().map(told).collect(),
+        cautions: page.step(index).hazards.iter().copied().map(told).collect(),
         notes: notes.map(|(text, ..)| text.as_str()).collect(),
     }
 }
@@ -347,19 +349,6 @@ fn stops(page: &Page, index: usize, lot: LotId, bar: &Bar, at_c: f64) -> Vec<Sto
     down.map(|(what, cold)| stop(what.word(), cold)).collect()
 }
 
-/// The kinds of work that can hurt in a step: its verb's, and those that its clauses bring with them.
-fn hazards(page: &Page, index: usize) -> Vec<Hazard> {
-    let planned = page.step(index);
-    let said = page.files.text(planned.span).to_lowercase();
-    let says = |key: Key| said.split(|c: char| !c.is_alphanumeric() && c != '-').any(|w| w == key.word());
-    let clauses = planned.word.clauses().filter(|key| key.hazard().is_some() && says(*key));
-    let clauses = clauses.filter_map(Key::hazard).filter(|h| page.plan.clause_hazards.contains(h));
-    let mut all: Vec<Hazard> = planned.word.hazards.iter().copied().chain(clauses).collect();
-    all.sort_unstable();
-    all.dedup();
-    all
-}
-
 fn told(hazard: Hazard) -> CautionJson {
     let (work, mind) = caution(hazard);
     CautionJson { work, mind, full: told_each_time(hazard) }
@@ -367,12 +356,15 @@ fn told(hazard: Hazard) -> CautionJson {
 
 fn targets<'a>(page: &Page<'a>) -> Vec<TargetJson<'a>> {
     let build = page.build;
-    let lines =
-        build.lines.iter().map(|l| (page.target(l).piece.as_str(), &l.test, l.judged.as_ref(), false));
+    let lines = build.lines.iter().map(|l| {
+        let of = page.target(l);
+        let wanted = of.count.map(|(wanted, _)| wanted);
+        TargetJson { wanted, ..target(page, &of.piece, &l.test, l.judged.as_ref(), false) }
+    });
     let checked = build.ledger.checked.iter();
-    let checked = checked.map(|c| (page.plan.ground.lot_name(c.lot), &c.test, Some(&c.judged), true));
-    let all = lines.chain(checked);
-    all.map(|(piece, test, judged, expect)| target(page, piece, test, judged, expect)).collect()
+    let checked =
+        checked.map(|c| target(page, page.plan.ground.lot_name(c.lot), &c.test, Some(&c.judged), true));
+    lines.chain(checked).collect()
 }
 
 fn target<'a>(
@@ -385,6 +377,7 @@ fn target<'a>(
     let [_, asked, got_text, margin_text] = verdict(page, test, judged);
     TargetJson {
         piece,
+        wanted: None,
         asked,
         got: judged.and_then(|j| finite(j.got)),
         got_text,

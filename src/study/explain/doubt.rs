@@ -18,7 +18,7 @@ pub fn doubts(plan: &Plan, build: &Build, units: Units) -> Vec<Diagnostic> {
         let Some(judged) = line.judged else { continue };
         found.extend(hot_reading(line, &judged, units));
         found.extend(hardness_band(line, &judged, units));
-        found.extend(soft_middle(plan, build, line, &judged, units));
+        found.extend(soft_middle(line, &judged, units));
     }
     let leans = build.ledger.assumed.iter().any(|a| a.what == SPREAD_LAW);
     if leans && build.faults.is_empty() && !build.lines.is_empty() {
@@ -110,14 +110,12 @@ fn hardness_band(line: &Line, judged: &Judged, units: Units) -> Option<Diagnosti
 const SHORT_HRC: f64 = 5.0;
 
 /// A hardness that is met at the surface and far from it in the middle.
-fn soft_middle(plan: &Plan, build: &Build, line: &Line, judged: &Judged, units: Units) -> Option<Diagnostic> {
+fn soft_middle(line: &Line, judged: &Judged, units: Units) -> Option<Diagnostic> {
     let named = matches!(line.test.spot, Some(Spot::Surface | Spot::Middle));
     if line.test.what != What::Hardness || !judged.met || named {
         return None;
     }
-    let (bar, makeup) = (&build.lot(line.lot)?.bar, &build.bench.makeup);
-    let told = line.test.hardness(build.values(), bar, makeup, &plan.ground.steels).ok()?;
-    let (low, middle) = (judged.low?, told.middle?.hrc.least);
+    let (low, middle) = (judged.low?, judged.inside?);
     (middle < low - SHORT_HRC).then(|| {
         let [asked, got] = [low, middle].map(|hrc| show(hrc, Kind::HARDNESS, units));
         let text = format!("{got} in the middle, where the surface meets {asked}");

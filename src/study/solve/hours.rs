@@ -88,7 +88,7 @@ impl Bench {
             Form::Work | Form::Stack => {}
             _ => return Bench::Nothing,
         }
-        if word.hazards.iter().any(|h| matches!(h, Hazard::Quench | Hazard::Oven)) {
+        if word.fire == Fire::Quench || word.hazards.contains(&Hazard::Oven) {
             Bench::Treatment
         } else if word.fire == Fire::None {
             Bench::Cold

@@ -166,6 +166,12 @@ impl<'p> Runs<'p> {
         }
     }
 
+    /// How many steps, from the first on, are worked once and for all.
+    #[must_use]
+    pub fn once(&self) -> usize {
+        self.start.as_ref().map_or(0, |(first, _)| *first)
+    }
+
     /// Says that any figure may be overwritten again.
     pub fn any(&mut self) {
         self.start = None;

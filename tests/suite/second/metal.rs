@@ -143,11 +143,6 @@ pub fn schedule(
             break;
         }
     }
-    if let Aim::Down { wide, width: Some(w), .. } = aim
-        && size[wide] < w * (1.0 - 1e-9)
-    {
-        return Err(Refused::TooNarrow);
-    }
     Ok(out)
 }
 

@@ -468,20 +468,23 @@ impl Second {
         let go = |to: f64, width: Option<f64>| {
             self.schedule(bar, Aim::Down { down: 0, wide: 1, to, width }, fire, spread)
         };
-        // How long the bar comes out if it is as wide as asked, or as wide as it gets.
         let length = |to: f64, width: Option<f64>| {
-            let heats = schedule_freely(self, bar, to, width, fire, spread);
-            heats.map_or(f64::INFINITY, |h| h.last().map_or(start[2], |(_, s)| s[2]))
+            go(to, width).map_or(f64::INFINITY, |h| h.last().map_or(start[2], |(_, s)| s[2]))
+        };
+        // A width that is asked is short or met; one that is only aimed at, for a length, is neither.
+        let asked = |heats: Vec<Heat>, width: Option<f64>| {
+            let met = heats.last().is_none_or(|(_, s)| width.is_none_or(|w| s[1] >= w * (1.0 - 1e-9)));
+            if met { Ok(heats) } else { Err(Refused::TooNarrow) }
         };
         match (t, w, l) {
-            (Some(t), w, None) => go(t, w),
+            (Some(t), w, None) => asked(go(t, w)?, w),
             (None, Some(_), None) | (None, None, None) => Err(Refused::OutOfReach),
             (None, w, Some(l)) => {
                 if spread >= 1.0 {
                     return Err(Refused::Spread);
                 }
                 let t = solve(1e-6 * start[0], start[0], |t| length(t, w) > l).ok_or(Refused::OutOfReach)?;
-                let heats = go(t, w)?;
+                let heats = asked(go(t, w)?, w)?;
                 // Where the skin goes below the thickness on the way, nothing is pressed to its width.
                 let met = heats.last().is_some_and(|(_, size)| {
                     (size[2] / l - 1.0).abs() <= 1e-6 && w.is_none_or(|w| size[1] <= w * (1.0 + 1e-6))
@@ -490,11 +493,10 @@ impl Second {
             }
             (Some(t), None, Some(l)) => {
                 let w = solve(1e-3 * start[1], 1e3 * start[1], |w| length(t, Some(w)) > l);
-                // A width that no spread reaches gives no other length than the widest that one does.
                 go(t, Some(w.ok_or(Refused::OutOfReach)?))
             }
             (Some(t), Some(w), Some(l)) => {
-                let heats = go(t, Some(w))?;
+                let heats = asked(go(t, Some(w))?, Some(w))?;
                 let volume = heats.last().map_or(0.0, |(_, s)| s.iter().product());
                 if (t * w * l / volume - 1.0).abs() > 0.01 { Err(Refused::Volume) } else { Ok(heats) }
             }
@@ -724,25 +726,6 @@ impl Second {
             }
         }
         Ok(())
-    }
-}
-
-/// Is the schedule there at all, whatever width it reaches?
-fn schedule_freely(
-    of: &Second,
-    bar: &Bar,
-    to: f64,
-    width: Option<f64>,
-    fire: Fire,
-    spread: f64,
-) -> Option<Vec<Heat>> {
-    let aim = Aim::Down { down: 0, wide: 1, to, width };
-    match of.schedule(bar, aim, fire, spread) {
-        Ok(heats) => Some(heats),
-        Err(Refused::TooNarrow) => {
-            of.schedule(bar, Aim::Down { down: 0, wide: 1, to, width: None }, fire, spread).ok()
-        }
-        Err(_) => None,
     }
 }
 

@@ -125,7 +125,6 @@ pub(super) fn finest(kind: Kind, units: Units) -> f64 {
         (Kind::TEMPERATURE, Units::Metric) => 5.0,
         (Kind::TEMPERATURE, Units::Inch) => 50.0 / 9.0,
         (Kind::TIME, _) => 5.0,
-        (Kind::RATIO, _) => 0.005,
         _ => 1.0,
     }
 }

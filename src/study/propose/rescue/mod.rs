@@ -326,12 +326,8 @@ impl Setting {
             Fix { span: Span { start: hot.at, end: hot.at }, text: hot_text },
         ];
         let text = applied(missing.text, missing.base, &edits).unwrap_or_default();
-        // What stands behind the first moves by it.
-        if end.at < hot.at {
-            hot.at += end.long as u32;
-        } else {
-            end.at += hot.long as u32;
-        }
+        // Hot work never stands behind the end, which moves by what is put in before it.
+        end.at += hot.long as u32;
         (text, (hot, end))
     }
 

@@ -300,7 +300,74 @@ fn some_of_each(made: Vec<Node>) -> Vec<Node> {
 
 #[cfg(test)]
 mod tests {
-    use super::{Kind, looks};
+    use super::super::{Missing, Setting};
+    use super::{Change, Field, Given, Kind, Node, looks};
+    use crate::quantity::Units;
+    use crate::workshop::Job;
+
+    /// The field of a recipe that misses its target.
+    fn field<T>(text: &str, look: impl FnOnce(&mut Field) -> T) -> T {
+        let job = Job::alone("test.heat", text).unwrap();
+        let (made, base) = (job.build(Units::Metric), 0);
+        let missing = Missing { plan: &job.plan, build: &made, text, base, shelf: &[], units: Units::Metric };
+        let line = made.lines.iter().find(|l| l.judged.is_some_and(|j| !j.met)).unwrap();
+        let setting = Setting::of(&missing, line, 0).unwrap();
+        let read = |text: &str| Job::alone("test.heat", text).ok().map(|job| (job.plan, job.found));
+        let (text, puts) = setting.text(&missing, &read).unwrap();
+        let (plan, _) = read(&text).unwrap();
+        let lot = plan.targets[line.target].lot.unwrap();
+        look(&mut setting.field(&missing, &plan, &puts, lot).unwrap())
+    }
+
+    const DRAWN: &str = "shop {\n  scale none\n}\nstock b = 1 bar of 1084, 10 x 40 x 200 mm\n\
+                         draw b to 8 mm thick, 41 mm wide, spread 0.3, heats 1\n";
+
+    /// Two presses that are the same are one; only what has no figure, as a fold, is worth doing again. Figures of steps are
+    /// taken in their order, each once.
+    #[test]
+    fn nothing_is_tried_in_two_orders_nor_a_press_twice_over() {
+        let all = field(&format!("{DRAWN}target b {{\n  length <= 200 mm\n}}\n"), |field| {
+            let seen = field.run(&[], Given::Shares(&[]));
+            let behind = |last: Change, next: Change| {
+                let node = Node { changes: vec![last], shares: Vec::new(), seen: seen.clone() };
+                field.follows(&node, next)
+            };
+            let mut again = Vec::new();
+            for act in 0..field.acts.len() {
+                if behind(Change::Act(act), Change::Act(act)) {
+                    again.push(field.acts[act].act.title.clone());
+                }
+                assert!((0..field.acts.len()).all(|o| o == act || behind(Change::Act(act), Change::Act(o))));
+            }
+            assert!(field.knobs.len() >= 2);
+            assert!(behind(Change::Knob(0), Change::Knob(1)));
+            assert!(!behind(Change::Knob(0), Change::Knob(0)) && !behind(Change::Knob(1), Change::Knob(0)));
+            again
+        });
+        assert_eq!(all, ["fold it", "cut it in two and lay the halves side by side"]);
+    }
+
+    /// A size that is brought down at the end costs as much as any other change.
+    #[test]
+    fn a_size_brought_down_at_the_end_costs_as_much_as_a_change() {
+        let sizes = ["length <= 400 mm", "length <= 150 mm", "length <= 150 mm\n  thickness <= 6 mm"];
+        // The width is missed whatever is taken off.
+        let tried = sizes.map(|asked| {
+            field(&format!("{DRAWN}target b {{\n  width >= 100 mm\n  {asked}\n}}\n"), |field| {
+                let seen = field.run(&[], Given::Shares(&[]));
+                // A figure that is written as it was.
+                let changed = field.run(&[Change::Knob(0)], Given::Shares(&[1.0]));
+                (seen.ends.len(), seen.cost, changed.cost - seen.cost)
+            })
+        });
+        let [none, one, two] = tried;
+        assert_eq!([none.0, one.0, two.0], [0, 1, 2]);
+        let a_change = none.2;
+        assert!(a_change > 0.0);
+        for (fewer, more) in [(none, one), (one, two)] {
+            assert!((more.1 - fewer.1 - a_change).abs() < 1e-9, "{tried:?}");
+        }
+    }
 
     #[test]
     fn looks_go_over_all_that_is_allowed_and_are_closest_near_what_there_is() {
