@@ -83,6 +83,9 @@ pub fn read_with(
 ) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
     let wished = set.clone();
     let (plan, set, faults) = read_once(files, base, log, uses, set, memo);
+    if faults.iter().any(|f| f.fix.is_some()) && memo.leaves_offers() {
+        return (plan, set, faults);
+    }
     let faults = settle(files, uses, faults, |files, uses, forth| {
         read_once(files, forth(base), log.map(forth), uses, wished.clone(), memo).2
     });

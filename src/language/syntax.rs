@@ -196,9 +196,8 @@ pub fn offered(
     } else {
         format!("write `{made}`")
     };
-    // What only goes, goes with the comma before it.
-    let at = if is.is_empty() { Span::within(span.start, whole) } else { here };
-    fault.help(help).fix(at, is)
+    // The label passes over the comma that parts the words from those before; the mend does not.
+    fault.help(help).fix(Span::within(span.start, whole), is)
 }
 
 /// Whether a line stands for several.
