@@ -102,6 +102,7 @@ impl Picture {
             corner: sight.corner,
             size: sight.size,
             steels: &inside,
+            hands: makeup.hands(bar.node),
             ink: ink(options),
             units: work.units,
         };

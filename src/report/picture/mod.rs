@@ -4,6 +4,8 @@ mod letters;
 mod raster;
 mod terminal;
 
+use std::collections::BTreeSet;
+
 use base64::Engine as _;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -18,7 +20,7 @@ use super::answer::Answer;
 use raster::Raster;
 pub use terminal::Ink;
 
-/// What every picture says of itself.
+/// What a picture says of itself where no hand was uneven.
 const HAND: &str = "geometry, ideal hand";
 /// Room about an SVG's picture, and the height of its letters, as a share of its width.
 const ROOM: f64 = 1.0 / 60.0;
@@ -40,6 +42,8 @@ pub struct PicturePage<'a> {
     pub size: [f64; 2],
     /// The steels in it.
     pub steels: &'a [(SteelId, &'a str)],
+    /// The hands that made it uneven, by their seeds.
+    pub hands: BTreeSet<u64>,
     /// What the terminal can show.
     pub ink: Ink,
     /// The reader's units.
@@ -61,7 +65,7 @@ pub struct PictureJson<'a> {
     /// Row by row from above: which of the steels lies at each dot's middle; nothing beside the piece.
     grid: Vec<Vec<Option<usize>>>,
     /// What it is a picture of.
-    hand: &'static str,
+    hand: String,
 }
 
 impl<'a> Answer for PicturePage<'a> {
@@ -90,7 +94,7 @@ impl<'a> Answer for PicturePage<'a> {
             axes: self.axes,
             steels: self.steels.iter().map(|(_, name)| *name).collect(),
             grid: self.picture.steels.chunks(wide).map(row).collect(),
-            hand: HAND,
+            hand: self.hand(),
         }
     }
 }
@@ -102,7 +106,16 @@ impl PicturePage<'_> {
 
     fn words(&self) -> String {
         let [wide, tall] = self.size.map(|mm| show(mm, Kind::LENGTH, self.units));
-        format!("{}, {}, {wide} x {tall}: {HAND}", self.piece, self.view)
+        format!("{}, {}, {wide} x {tall}: {}", self.piece, self.view, self.hand())
+    }
+
+    /// Whose hand is seen.
+    fn hand(&self) -> String {
+        if self.hands.is_empty() {
+            return HAND.to_owned();
+        }
+        let seeds: Vec<String> = self.hands.iter().map(u64::to_string).collect();
+        format!("geometry, uneven hand of seed {}", seeds.join(", "))
     }
 
     /// A length for the bar, mm, and as it is shown: about a fifth of the picture, a round figure.
