@@ -64,8 +64,9 @@ impl Chart {
             return Err(format!("there is no piece{asked} in this recipe; its pieces: {list}").into());
         };
         let page = work.page();
+        let chapters = work.chapters();
         let size = |of| {
-            let chart = ChartPage { page: &page, lot, of };
+            let chart = ChartPage { page: &page, lot, of, chapters: &chapters };
             self.told(&chart, || chart.svg(), options)
         };
         match self.of {

@@ -4,16 +4,24 @@ use clap::Args;
 
 use super::disk::Named;
 use super::exit::Exit;
+use super::fix::fix;
+use super::folder::recipes;
 use super::output::{Done, Format, Options};
 use super::work::Work;
-use crate::report::{CheckPage, Unanswered, rest_text};
+use crate::report::{CheckPage, Unanswered, rest_text, sarif};
 
 /// Says whether recipes can make their spec.
 #[derive(Args, Debug)]
 pub struct Check {
-    /// Recipes, or `-` for standard input
+    /// Recipes, folders of them, or `-` for standard input
     #[arg(required = true)]
     files: Vec<Named>,
+    /// Mends what is written wrong, where the message knows how: words, units, forms; sizes and targets stay as they are
+    #[arg(long)]
+    fix: bool,
+    /// Writes the findings into a file too, in the interchange format of analysis tools (SARIF 2.1.0)
+    #[arg(long, value_name = "FILE")]
+    sarif: Option<Named>,
 }
 
 impl Check {
@@ -21,7 +29,13 @@ impl Check {
     pub fn run(&self, options: &Options) -> Done {
         let mut worst = Exit::Met;
         let (mut works, mut unread) = (Vec::new(), Vec::new());
-        for file in &self.files {
+        let files = recipes(&self.files)?;
+        for file in &files {
+            if self.fix {
+                for done in fix(file, options)? {
+                    options.note(&done);
+                }
+            }
             match Work::read(file, options) {
                 Ok(work) => {
                     worst = worst.max(work.exit(options));
@@ -39,7 +53,11 @@ impl Check {
                 }
             }
         }
-        match (options.format, self.files.as_slice(), works.as_slice(), unread.as_slice()) {
+        if let Some(path) = &self.sarif {
+            let found = works.iter().map(|work| (&work.job.files, work.found(options))).collect::<Vec<_>>();
+            super::write::findings(path, &sarif(&found))?;
+        }
+        match (options.format, files.as_slice(), works.as_slice(), unread.as_slice()) {
             (Format::Table, ..) => return Ok(worst),
             (Format::Json, [_], [work], _) => options.respond(&work.page()),
             (Format::Json, [_], _, [message]) => options.respond(&Unanswered::Said(message)),

@@ -5,6 +5,7 @@ use similar::TextDiff;
 
 use super::disk::{Disk, Named};
 use super::exit::Exit;
+use super::folder::recipes;
 use super::output::{Done, Options, print, print_file};
 use crate::language::{Unformatted, format};
 use crate::source::{Diagnostic, Files};
@@ -15,7 +16,7 @@ use crate::workshop::Document;
 /// Only blanks and line ends change. The result is read again, and must be the same recipe with the same comments.
 #[derive(Args, Debug)]
 pub struct Fmt {
-    /// Recipes or build logs; `-` reads standard input and writes standard output
+    /// Recipes or build logs, or folders of them; `-` reads standard input and writes standard output
     #[arg(required = true)]
     files: Vec<Named>,
     /// Changes nothing; says which files are not in the house style, and exits with 1 where there are any
@@ -31,7 +32,8 @@ impl Fmt {
     pub fn run(&self, options: &Options) -> Done {
         let mut worst = Exit::Met;
         let mut changed = Vec::new();
-        for path in &self.files {
+        let files = recipes(&self.files)?;
+        for path in &files {
             match made(path, options) {
                 Ok((text, made)) if self.check || self.diff => {
                     self.told(path, &text, &made, options, &mut worst)

@@ -82,6 +82,9 @@ enum ErrorFormat {
     Short,
     /// One JSON object a line
     Json,
+    /// Workflow commands, for findings beside a change on a build service
+    #[value(name = "github")]
+    GitHub,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -184,6 +187,7 @@ impl Options {
             ErrorFormat::Plain => Style::Plain,
             ErrorFormat::Short => Style::Short,
             ErrorFormat::Json => Style::Json,
+            ErrorFormat::GitHub => Style::GitHub,
         }
     }
 

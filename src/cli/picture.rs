@@ -2,6 +2,7 @@
 
 use std::io::IsTerminal as _;
 
+use clap::builder::PossibleValue;
 use clap::{Args, ValueEnum};
 
 use super::disk::Named;
@@ -10,17 +11,21 @@ use super::output::{Done, Format, Options, columns, print_bytes, print_findings}
 use super::progress::watched;
 use super::work::Work;
 use super::write::drawing;
-use crate::piece::field::Field;
 use crate::piece::{Lot, LotId, SteelId};
-use crate::quantity::Kind;
-use crate::report::{Answer as _, Ink, PicturePage, json_text};
+use crate::quantity::{Kind, show};
+use crate::replay::{Build, build};
+use crate::report::{Answer, Ink, Page, PicturePage, StripPage, json_text};
 use crate::source::quoted;
 use crate::steel::laws::etch;
-use crate::study::{Side, Sight, View, last_lot, take};
+use crate::study::{Side, View, last_lot};
 use crate::workshop::figure;
 
 /// Dots along a picture where nothing is said (project figure); in a terminal, as many as it has letters in a line.
 const DOTS: f64 = 1200.0;
+
+/// Pictures of a strip where nothing is said, and the most of them (project figures: what can be held against each other on one page).
+const USUAL: usize = 5;
+const MOST: usize = 24;
 
 /// Shows where each steel lies on a face, an edge, an end or a cut of a piece: geometry, an ideal hand.
 #[derive(Args, Debug)]
@@ -31,7 +36,7 @@ pub struct Picture {
     piece: Option<String>,
     /// From where it is seen
     #[arg(long, value_enum, default_value = "top")]
-    view: Seen,
+    view: Side,
     /// A cut that deep below what is seen from there, such as `"1 mm"`
     #[arg(long, value_name = "DEPTH")]
     under: Option<String>,
@@ -41,26 +46,26 @@ pub struct Picture {
     /// The side of a dot, such as `"0.1 mm"`; without it, 1,200 of them go along the picture
     #[arg(long, value_name = "SIZE")]
     px: Option<String>,
+    /// A strip: the piece after each step that changed what is seen of it, all at one scale
+    #[arg(long, conflicts_with = "vary")]
+    steps: bool,
+    /// A strip: the piece with each of some figures, such as `"groove deep = 1 mm .. 3 mm"`, perhaps with `/ 7` for so many of them
+    #[arg(long, value_name = "ADDRESS=FROM..TO")]
+    vary: Option<String>,
     /// Writes the picture into this file; its name tells the form where `--format` does not: `.png`, `.svg` or `.json`
     #[arg(long, value_name = "FILE")]
     out: Option<Named>,
 }
 
-/// From where a piece is seen.
-#[derive(Clone, Copy, Debug, ValueEnum)]
-enum Seen {
-    /// The face that lies on top: heel left, back up
-    Top,
-    /// The face below: heel left, edge up
-    Bottom,
-    /// The edge: heel left, top up
-    Edge,
-    /// The back: heel left, top down
-    Back,
-    /// The tip end: edge left, top up
-    End,
-    /// A cut across, seen from the tip: edge left, top up
-    Across,
+impl ValueEnum for Side {
+    fn value_variants<'a>() -> &'a [Side] {
+        &Side::ALL
+    }
+
+    fn to_possible_value(&self) -> Option<PossibleValue> {
+        let (word, lies) = self.told();
+        Some(PossibleValue::new(word).help(lies))
+    }
 }
 
 impl Picture {
@@ -71,46 +76,41 @@ impl Picture {
         // A missed target is worth a look; what could not be made is not there to be seen.
         let work = work.workable("mend these first: a picture shows what a recipe makes")?;
         let (lot, bars) = self.lot(&work)?;
-        let (makeup, bar) = (&work.build.bench.makeup, &bars.bar);
-        let at = length(self.at.as_deref(), "--at")?.unwrap_or(bar.long / 2.0);
-        let view = View {
-            side: self.view.side(),
-            under: length(self.under.as_deref(), "--under")?.unwrap_or(0.0),
-            at,
-        };
-        let sight = Sight::new(makeup, bar, view)?;
+        let bar = &bars.bar;
+        let (at, under) = (length(self.at.as_deref(), "--at")?, length(self.under.as_deref(), "--under")?);
+        let view =
+            |long: f64| View { side: self.view, under: under.unwrap_or(0.0), at: at.unwrap_or(long / 2.0) };
         let usual = if form == Format::Table { columns(&std::io::stdout()) as f64 } else { DOTS };
-        let dot = length(self.px.as_deref(), "--px")?.unwrap_or(sight.size[0] / usual);
-        if dot <= 0.0 {
+        let dot = length(self.px.as_deref(), "--px")?;
+        if dot.is_some_and(|dot| dot <= 0.0) {
             return Err("a dot has some size: write `--px \"0.1 mm\"`".to_owned().into());
         }
-        let steels = &work.job.plan.ground.steels;
+        let dot = |wide: f64| dot.unwrap_or(wide / usual);
         let cores = std::thread::available_parallelism().map_or(1, Into::into);
-        let tone = |steel: SteelId| etch::brightness(&steels[steel].composition);
-        let picture = watched("looking at each dot", || {
-            take(&sight, &Field::new(makeup, bar.node), &tone, dot, cores)
+        if self.steps {
+            let strip = watched("looking at each dot", || {
+                StripPage::of(&work.page(), lot, view, dot, cores, ink(options))
+            })?;
+            return self.give(options, form, &strip, || strip.svg(), || strip.png());
+        }
+        if let Some(text) = &self.vary {
+            let builds = varied(&work, text, options)?;
+            let page = |build| Page { build, ..work.page() };
+            let pages = builds.iter().map(|(words, build)| (words.clone(), page(build))).collect();
+            let strip = watched("looking at each dot", || {
+                StripPage::beside(pages, lot, view, dot, cores, ink(options))
+            })?;
+            return self.give(options, form, &strip, || strip.svg(), || strip.png());
+        }
+        let mut page = watched("looking at each dot", || {
+            PicturePage::of(&work.page(), lot, view(bar.long), dot, cores)
         })?;
-        let mut inside: Vec<(SteelId, &str)> =
-            makeup.steels(bar.node).map(|id| (id, steels[id].name.as_str())).collect();
-        inside.sort_by(|a, b| tone(a.0).total_cmp(&tone(b.0)));
-        let seen = self.view.to_possible_value();
-        let page = PicturePage {
-            piece: work.job.plan.ground.lot_name(lot),
-            view: seen.as_ref().map_or("", |v| v.get_name()),
-            picture: &picture,
-            axes: sight.axes(),
-            corner: sight.corner,
-            size: sight.size,
-            steels: &inside,
-            hands: makeup.hands(bar.node),
-            ink: ink(options),
-            units: work.units,
-        };
-        self.alike(options, &inside, &work);
+        page.ink = ink(options);
+        self.alike(options, &page.steels, &work);
         if bar.section != crate::piece::Section::Flat {
             options.note("the section is shown as the square of equal area, as it is worked");
         }
-        self.give(options, form, &page)
+        self.give(options, form, &page, || page.svg(), || page.png())
     }
 
     /// The form that is asked for, by `--format` or by the name of the file.
@@ -164,7 +164,14 @@ impl Picture {
         }
     }
 
-    fn give(&self, options: &Options, form: Format, page: &PicturePage) -> Done {
+    fn give(
+        &self,
+        options: &Options,
+        form: Format,
+        page: &impl Answer,
+        svg: impl FnOnce() -> String,
+        png: impl FnOnce() -> Vec<u8>,
+    ) -> Done {
         let bytes = match form {
             Format::Table => {
                 print_findings(&page.text(columns(&std::io::stdout())));
@@ -176,8 +183,8 @@ impl Picture {
                     .into());
             }
             Format::Json => json_text(page).into_bytes(),
-            Format::Svg => page.svg().into_bytes(),
-            Format::Png => page.png(),
+            Format::Svg => svg().into_bytes(),
+            Format::Png => png(),
         };
         if let Some(path) = &self.out {
             drawing(path, &bytes)?;
@@ -192,17 +199,29 @@ impl Picture {
     }
 }
 
-impl Seen {
-    fn side(self) -> Side {
-        match self {
-            Seen::Top => Side::Top,
-            Seen::Bottom => Side::Bottom,
-            Seen::Edge => Side::Edge,
-            Seen::Back => Side::Back,
-            Seen::End => Side::End,
-            Seen::Across => Side::Across,
+/// Builds with each of some figures, and what to say over them; what cannot be worked is left out, and told.
+fn varied(work: &Work, text: &str, options: &Options) -> Result<Vec<(String, Build)>, String> {
+    let plan = &work.job.plan;
+    let vary = super::sweep::one(plan, text, USUAL)?;
+    if vary.points > MOST {
+        return Err(format!(
+            "a strip shows up to {MOST} pictures: write `/ {MOST}` or less behind the figures"
+        ));
+    }
+    let mut builds = Vec::new();
+    for value in vary.values() {
+        let set: Vec<(u32, f64)> = vary.slots.iter().map(|slot| (*slot, value)).collect();
+        let build = build(plan, &set, work.units);
+        let words = format!("{} = {}", vary.address, show(value, vary.kind, work.units));
+        match build.faults.first() {
+            None => builds.push((words, build)),
+            Some(fault) => options.note(&format!("`{words}` is left out: {}", fault.message)),
         }
     }
+    if builds.is_empty() {
+        return Err(format!("the recipe can be worked with none of these: `--vary {text}`"));
+    }
+    Ok(builds)
 }
 
 /// A length that was typed, mm; a bare figure is in mm, as for programs.

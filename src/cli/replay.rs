@@ -6,9 +6,8 @@ use super::disk::Named;
 use super::exit::Exit;
 use super::output::{Done, Format, Options};
 use super::work::Work;
-use crate::replay::build;
 use crate::report::ReplayPage;
-use crate::study::{Chapter, story};
+use crate::study::Chapter;
 
 /// A real build against its plan, step by step.
 #[derive(Args, Debug)]
@@ -47,8 +46,6 @@ impl Replay {
 /// A build and its story.
 fn told(log: &Named, options: &Options) -> Result<(Work, Vec<Chapter>), String> {
     let work = Work::read(log, options)?;
-    let alone = work.job.unmeasured();
-    let lone = build(&alone, &[], work.units);
-    let chapters = story(&work.job.plan, &work.build, (&alone, &lone));
+    let chapters = work.chapters();
     Ok((work, chapters))
 }

@@ -56,7 +56,11 @@ impl Sweep {
 /// The most values of one figure.
 const MOST: usize = 2000;
 
-fn one(plan: &Plan, text: &str, usual: usize) -> Result<Vary, String> {
+/// What is varied, as it was typed; `usual` values of it where it says nothing of how many.
+///
+/// # Errors
+/// Why it is not read, or varies nothing.
+pub fn one(plan: &Plan, text: &str, usual: usize) -> Result<Vary, String> {
     let form =
         || format!("`--vary {text}` is not read: write it like `--vary \"dark thick = 2 mm .. 4 mm\"`");
     let (address, range) = text.split_once('=').ok_or_else(form)?;

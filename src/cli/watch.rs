@@ -10,9 +10,10 @@ use notify_debouncer_mini::new_debouncer;
 use notify_debouncer_mini::notify::RecursiveMode;
 
 use super::disk::{Disk, Named};
+use super::live::Live;
 use super::output::{Done, Options, Stop, print};
 use super::work::Work;
-use crate::report::rest_text;
+use crate::report::{LivePage, rest_text, unread_html};
 use crate::source::line_ends;
 use crate::workshop::{Missing, Sources as _};
 
@@ -24,6 +25,9 @@ const SETTLED: Duration = Duration::from_millis(100);
 pub struct Watch {
     /// The recipe, or a build log
     file: Named,
+    /// Shows it as a page besides, to browsers on this machine: the sheet, the pattern, and what changed since the last save
+    #[arg(long)]
+    page: bool,
 }
 
 impl Watch {
@@ -40,7 +44,9 @@ impl Watch {
         let mut folders: BTreeSet<PathBuf> = BTreeSet::new();
         let own = full(self.file.path());
         let mut files: Vec<Watched> = own.iter().map(|path| Watched::begin(None, path.clone())).collect();
+        let live = if self.page { Some(Live::begin()?) } else { None };
         let mut first = true;
+        let mut last = None;
         loop {
             // Folders are watched, not files: an editor that saves by swapping files in would be lost sight of. The recipe's own
             // is watched before it is read, so that no save falls in between.
@@ -59,7 +65,8 @@ impl Watch {
                     Err(error) => return Err(lost(&error.to_string())),
                 }
             }
-            let before = std::mem::replace(&mut files, self.check(options, own.as_deref()));
+            let before =
+                std::mem::replace(&mut files, self.check(options, own.as_deref(), live.as_ref(), &mut last));
             // A file that is used no more may only be missing for a while.
             let gone: Vec<_> =
                 before.into_iter().filter(|b| files.iter().all(|f| f.path != b.path)).collect();
@@ -68,22 +75,40 @@ impl Watch {
     }
 
     /// Checks once; gives back the files that were read.
-    fn check(&self, options: &Options, own: Option<&Path>) -> Vec<Watched> {
+    fn check(
+        &self,
+        options: &Options,
+        own: Option<&Path>,
+        live: Option<&Live>,
+        last: &mut Option<Work>,
+    ) -> Vec<Watched> {
         // What cannot be read is told, and read again once that is mended.
         let unread = own.map(|path| Watched::begin(Disk.text(path).ok(), path.to_path_buf()));
         let files = match Work::read(&self.file, options) {
             Ok(work) => {
                 work.told(options, rest_text);
+                if let Some(live) = live {
+                    let page = LivePage { now: work.page(), before: last.as_ref().map(Work::page) };
+                    live.show(|save| page.html(save));
+                }
                 let job = &work.job;
                 let text = |base: u32| Some(job.files.text_from(base).to_owned());
-                job.paths.iter().map(|(base, path)| Watched::begin(text(*base), path.clone())).collect()
+                let files =
+                    job.paths.iter().map(|(base, path)| Watched::begin(text(*base), path.clone())).collect();
+                *last = Some(work);
+                files
             }
             Err(message) => {
                 options.fault(&message);
+                if let Some(live) = live {
+                    live.show(|save| unread_html(&self.file.to_string(), &message, save));
+                }
                 Vec::from_iter(unread)
             }
         };
-        print("\nwatching: save the recipe to check it again, Ctrl-C to end\n");
+        let at = live
+            .map_or(String::new(), |live| format!("its page, on this machine only: {}\n", live.address()));
+        print(&format!("\n{at}watching: save the recipe to check it again, Ctrl-C to end\n"));
         files
     }
 }

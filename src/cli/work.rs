@@ -6,10 +6,10 @@ use super::output::{Options, Stop, columns, print};
 use super::progress::watched;
 use crate::language::{self, Memo};
 use crate::quantity::Units;
-use crate::replay::Build;
+use crate::replay::{Build, build};
 use crate::report::{Page, verdict_text};
-use crate::source::{Code, Diagnostic, Span};
-use crate::study::{Mending, Verdict, judge_with};
+use crate::source::{Diagnostic, Span};
+use crate::study::{Chapter, Mending, Verdict, judge_with, story};
 use crate::workshop::{Document, Job, Workshop, wanted};
 
 /// The workshop of a command.
@@ -140,10 +140,14 @@ impl Work {
 
     /// Shows faults and warnings.
     pub fn findings(&self, options: &Options) {
+        options.findings(&self.found(options), &self.job.files);
+    }
+
+    /// Faults, and the warnings that are shown.
+    pub fn found(&self, options: &Options) -> Vec<&Diagnostic> {
         let shown =
             if options.quiet && !options.denies_warnings() { &[][..] } else { &self.verdict.warnings };
-        let all: Vec<&Diagnostic> = self.verdict.faults.iter().chain(shown).collect();
-        options.findings(&all, &self.job.files);
+        self.verdict.faults.iter().chain(shown).collect()
     }
 
     /// Itself, where it can be worked to its end; a missed target does not keep it from that.
@@ -151,12 +155,21 @@ impl Work {
     /// # Errors
     /// What does, with what to say behind it.
     pub fn workable(self, behind: &'static str) -> Result<Work, Stop> {
-        let stops = |f: &&Diagnostic| f.code != Code::TargetMissed;
-        let found: Vec<Diagnostic> = self.verdict.faults.iter().filter(stops).cloned().collect();
-        if found.is_empty() {
+        if self.verdict.workable() {
             return Ok(self);
         }
+        let found = self.verdict.stops().cloned().collect();
         Err(Stop::Found { files: self.job.files, found, behind: Some(behind) })
+    }
+
+    /// What was measured on its way, held against the plan; nothing where nothing was.
+    pub fn chapters(&self) -> Vec<Chapter> {
+        if self.build.ledger.measured.is_empty() {
+            return Vec::new();
+        }
+        let alone = self.job.unmeasured();
+        let lone = build(&alone, &[], self.units);
+        story(&self.job.plan, &self.build, (&alone, &lone))
     }
 
     /// How the program ends on it.

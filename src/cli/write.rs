@@ -5,6 +5,7 @@ use std::path::Path;
 use std::time::Duration;
 
 use super::disk::Named;
+use crate::report::SARIF;
 use crate::source::{Files, Span, line_ends};
 
 /// Puts texts in the place of spans of one file, and swaps the file for the new one in one go.
@@ -100,6 +101,14 @@ pub fn tiles(path: &Named, html: &str) -> Result<(), String> {
 /// A sentence that says why not; whatever is there is as it was.
 pub fn quote(path: &Named, html: &str) -> Result<(), String> {
     over(path, html.as_bytes(), &[crate::report::QUOTE.as_bytes()], "quote")
+}
+
+/// Writes a log of findings, over an older one too, and over no other file.
+///
+/// # Errors
+/// A sentence that says why not; whatever is there is as it was.
+pub fn findings(path: &Named, log: &str) -> Result<(), String> {
+    over(path, log.as_bytes(), &[SARIF.as_bytes()], "log of findings")
 }
 
 /// Writes a file over one that begins in one of these ways, and over no other.

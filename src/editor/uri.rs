@@ -1,27 +1,20 @@
 //! Files as editors name them: `file:///forge/galley%20two.heat`.
 
-use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use std::str::FromStr as _;
 
 use lsp_types::Uri;
+use percent_encoding::{percent_decode_str, utf8_percent_encode};
+
+use crate::source::IN_PATHS;
 
 /// The path that a URI names; `None` where it is no file, such as a document that was never saved.
 pub fn path_of(uri: &str) -> Option<PathBuf> {
     let rest = uri.strip_prefix("file://")?;
     let rest = rest.strip_prefix("localhost").unwrap_or(rest);
-    let mut bytes = Vec::with_capacity(rest.len());
-    let mut letters = rest.bytes();
-    while let Some(letter) = letters.next() {
-        if letter != b'%' {
-            bytes.push(letter);
-            continue;
-        }
-        let digit = |b: Option<u8>| b.and_then(|b| char::from(b).to_digit(16));
-        let (high, low) = (digit(letters.next())?, digit(letters.next())?);
-        bytes.push(u8::try_from(high * 16 + low).ok()?);
-    }
-    let path = String::from_utf8(bytes).ok().filter(|p| p.starts_with('/') && !p.contains('\0'))?;
+    let decoded = percent_decode_str(rest).decode_utf8().ok()?.into_owned();
+    // A stroke of percent that stands for nothing is left as it is by the decoder, and is no path that an editor writes.
+    let path = Some(decoded).filter(|p| p.starts_with('/') && !p.contains('\0') && !broken(rest))?;
     // `/C:/forge`: the first stroke is no part of the path where drives have letters.
     let drive = path.get(1..).filter(|p| {
         let mut letters = p.chars();
@@ -30,22 +23,17 @@ pub fn path_of(uri: &str) -> Option<PathBuf> {
     Some(PathBuf::from(drive.unwrap_or(&path)))
 }
 
+/// Whether a `%` stands there without two digits behind it.
+fn broken(text: &str) -> bool {
+    let digit = |b: Option<&u8>| b.is_some_and(u8::is_ascii_hexdigit);
+    text.split('%').skip(1).any(|rest| !digit(rest.as_bytes().first()) || !digit(rest.as_bytes().get(1)))
+}
+
 /// The URI of a full path.
 pub fn uri_of(path: &Path) -> Option<Uri> {
     let path = path.to_str()?.replace('\\', "/");
-    let mut uri = String::from("file://");
-    if !path.starts_with('/') {
-        uri.push('/');
-    }
-    for byte in path.bytes() {
-        let plain = byte.is_ascii_alphanumeric() || matches!(byte, b'/' | b'-' | b'.' | b'_' | b'~');
-        if plain {
-            uri.push(char::from(byte));
-        } else {
-            let _ = write!(uri, "%{byte:02X}");
-        }
-    }
-    Uri::from_str(&uri).ok()
+    let root = if path.starts_with('/') { "" } else { "/" };
+    Uri::from_str(&format!("file://{root}{}", utf8_percent_encode(&path, IN_PATHS))).ok()
 }
 
 #[cfg(test)]

@@ -26,7 +26,38 @@ enum Step {
 /// A piece's makeup, laid out to be asked of many points.
 pub struct Field {
     steps: Vec<Step>,
+    /// Whether a step and all below it bend nothing: no warp is met from there on.
+    straight: Vec<bool>,
     root: usize,
+}
+
+/// Where a point comes out behind the last warp on its way down.
+#[derive(Clone, Copy, Debug)]
+pub struct Landing {
+    step: usize,
+    /// The parts that were entered on the way, folded into a number.
+    way: u64,
+    point: Point,
+}
+
+impl Landing {
+    /// Its point, where the other landed by the same way: between such points the way is the same too, and their places run evenly.
+    #[must_use]
+    pub fn beside(&self, other: &Landing) -> Option<Point> {
+        (self.step == other.step && self.way == other.way).then_some(self.point)
+    }
+
+    /// The same way, to another point.
+    #[must_use]
+    pub fn at(&self, point: Point) -> Landing {
+        Landing { point, ..*self }
+    }
+
+    /// The point.
+    #[must_use]
+    pub fn point(&self) -> Point {
+        self.point
+    }
 }
 
 impl Field {
@@ -35,7 +66,18 @@ impl Field {
     pub fn new(makeup: &Makeup, node: NodeId) -> Field {
         let mut layout = Layout { makeup, steps: Vec::new(), known: BTreeMap::new() };
         let root = layout.lay(node);
-        Field { steps: layout.steps, root }
+        let mut straight: Vec<bool> = Vec::new();
+        for step in &layout.steps {
+            // Children are laid out before what they are in.
+            let is = |child: &usize| straight.get(*child).copied().unwrap_or(false);
+            straight.push(match step {
+                Step::Solid(_) => true,
+                Step::Pile(_, _, children) => children.iter().all(is),
+                Step::View(_, child) => is(child),
+                Step::Warp(..) => false,
+            });
+        }
+        Field { steps: layout.steps, straight, root }
     }
 
     /// The steel at a point: thickness, width and length, each from 0 to 1. On a boundary the lower part counts.
@@ -46,30 +88,54 @@ impl Field {
 
     /// The same for one of many points that lie across a piece at one place along it: what is found on the way down for that place is
     /// not looked for again.
-    pub fn follow(&self, mut point: Point, known: &mut Known) -> SteelId {
-        let mut at = self.root;
+    pub fn follow(&self, point: Point, known: &mut Known) -> SteelId {
+        self.under(&self.land(point, known))
+    }
+
+    /// Follows a point down through the last warp on its way.
+    pub fn land(&self, point: Point, known: &mut Known) -> Landing {
+        let mut down = Landing { step: self.root, way: 0, point };
+        while self.straight.get(down.step) == Some(&false) {
+            down = self.deeper(down, known);
+        }
+        down
+    }
+
+    /// The steel at a point that has landed.
+    #[must_use]
+    pub fn under(&self, landing: &Landing) -> SteelId {
+        let (mut down, mut known) = (*landing, Known::default());
         loop {
-            match self.steps.get(at) {
-                None => bug!("step {at} of a field of {}", self.steps.len()),
-                Some(Step::Solid(steel)) => return *steel,
-                Some(Step::View(view, child)) => (point, at) = (view.point(point), *child),
-                Some(Step::Warp(Map::Level(level), child)) => {
-                    let [.., along] = point;
-                    let x = known.place(at, along, || level.place(along));
-                    (point, at) = (level.raise_at(point, x), *child);
-                }
-                Some(Step::Warp(map, child)) => (point, at) = (map.back(point), *child),
-                Some(Step::Pile(axis, ends, children)) => {
-                    let x = axis.of(point);
-                    let i = place(ends, x);
-                    let start = if i == 0 { 0.0 } else { ends.get(i - 1).copied().unwrap_or(0.0) };
-                    let (Some(end), Some(child)) = (ends.get(i), children.get(i)) else {
-                        bug!("part {i} of {}", ends.len())
-                    };
-                    let inside =
-                        if end > &start { ((x - start) / (end - start)).clamp(0.0, 1.0) } else { 0.5 };
-                    (point, at) = (axis.with(point, inside), *child);
-                }
+            if let Some(Step::Solid(steel)) = self.steps.get(down.step) {
+                return *steel;
+            }
+            down = self.deeper(down, &mut known);
+        }
+    }
+
+    /// One step down.
+    fn deeper(&self, Landing { step: at, way, point }: Landing, known: &mut Known) -> Landing {
+        let down = |point: Point, step: &usize| Landing { step: *step, way, point };
+        match self.steps.get(at) {
+            None | Some(Step::Solid(_)) => bug!("step {at} of a field of {}", self.steps.len()),
+            Some(Step::View(view, child)) => down(view.point(point), child),
+            Some(Step::Warp(Map::Level(level), child)) => {
+                let [.., along] = point;
+                let x = known.place(at, along, || level.place(along));
+                down(level.raise_at(point, x), child)
+            }
+            Some(Step::Warp(map, child)) => down(map.back(point), child),
+            Some(Step::Pile(axis, ends, children)) => {
+                let x = axis.of(point);
+                let i = place(ends, x);
+                let start = if i == 0 { 0.0 } else { ends.get(i - 1).copied().unwrap_or(0.0) };
+                let (Some(end), Some(child)) = (ends.get(i), children.get(i)) else {
+                    bug!("part {i} of {}", ends.len())
+                };
+                let inside = if end > &start { ((x - start) / (end - start)).clamp(0.0, 1.0) } else { 0.5 };
+                // Multiplied by an odd number (of splitmix64), so that the order of the parts counts too.
+                let way = way.wrapping_add(i as u64 + 1).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+                Landing { step: *child, way, point: axis.with(point, inside) }
             }
         }
     }

@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::source::{Diagnostic, Files, Severity};
+use crate::source::{Diagnostic, Files, Fix, Severity};
 
 use super::answer::Answer;
 use super::drawn::drawn;
@@ -26,6 +26,8 @@ pub enum Style {
     Short,
     /// One JSON object a line.
     Json,
+    /// Workflow commands of a build service: one line each, shown beside the change.
+    GitHub,
 }
 
 /// Findings that are shown to people: nobody reads more at once.
@@ -44,6 +46,7 @@ pub fn diagnostics(findings: &[&Diagnostic], files: &Files, style: Style) -> Str
             Style::Plain => plain(finding, files),
             Style::Short => short(finding, files),
             Style::Json => line(&record(finding, files)),
+            Style::GitHub => workflow(finding, files),
         })
         .collect();
     match findings.len().checked_sub(MOST_SHOWN).filter(|more| *more > 0 && style != Style::Json) {
@@ -57,6 +60,7 @@ pub fn diagnostics(findings: &[&Diagnostic], files: &Files, style: Style) -> Str
 pub fn said(message: &str, severity: &'static str, style: Style) -> String {
     match style {
         Style::Json => line(&said_record(message, severity)),
+        Style::GitHub => format!("::{}::{}\n", level(severity), in_message(message)),
         Style::Human { wide, .. } => fold(message, wide),
         _ => format!("{message}\n"),
     }
@@ -109,6 +113,35 @@ fn short(finding: &Diagnostic, files: &Files) -> String {
     tame(&format!("{place}: {} [heatbook::{}]{help}", finding.message, finding.code)) + "\n"
 }
 
+/// A line that the build service takes as an error or a warning at its place.
+fn workflow(finding: &Diagnostic, files: &Files) -> String {
+    let (start, end) = (files.place(finding.span()), files.place(finding.span().tail()));
+    let level = level(severity(finding.severity()));
+    let file = in_message(&tame(start.file)).replace(':', "%3A").replace(',', "%2C");
+    let place = format!(
+        "file={file},line={},endLine={},col={},endColumn={}",
+        start.line, end.line, start.column, end.column
+    );
+    let told = finding.labels.first().filter(|label| !label.text.is_empty());
+    let told = told.map_or(String::new(), |label| format!(": {}", label.text));
+    let help = finding.help.as_deref().map_or(String::new(), |help| format!("\n{}", tame(help)));
+    let message = in_message(&format!("{}{help}", tame(&format!("{}{told}", finding.message))));
+    format!("::{level} {place},title=heatbook%3A%3A{}::{message}\n", finding.code)
+}
+
+fn level(severity: &str) -> &'static str {
+    match severity {
+        "fault" => "error",
+        "warning" => "warning",
+        _ => "notice",
+    }
+}
+
+/// A text inside such a line, where a line's end and the sign itself are written otherwise.
+fn in_message(text: &str) -> String {
+    text.replace('%', "%25").replace('\r', "%0D").replace('\n', "%0A")
+}
+
 /// The plain form: what, where, why, what would work, each on a line of its own.
 fn plain(finding: &Diagnostic, files: &Files) -> String {
     let mut text = format!("{}: {}\n", severity(finding.severity()), tame(&finding.message));
@@ -137,6 +170,19 @@ pub struct Record<'a> {
     column: Option<u32>,
     labels: Vec<Mark<'a>>,
     help: Option<&'a str>,
+    /// The help as edits, where it is known: all of them together.
+    edits: Vec<Edit<'a>>,
+}
+
+/// Other text in the place of a stretch of a file, line and column counted from 1, the end left out.
+#[derive(Serialize, JsonSchema)]
+pub struct Edit<'a> {
+    file: &'a str,
+    line: u32,
+    column: u32,
+    end_line: u32,
+    end_column: u32,
+    text: &'a str,
 }
 
 #[derive(Serialize, JsonSchema)]
@@ -169,6 +215,18 @@ fn record<'a>(finding: &'a Diagnostic, files: &'a Files) -> Record<'a> {
             text: &label.text,
         }
     });
+    let edit = |fix: &'a Fix| {
+        let (start, end) = (files.place(fix.span), files.place(fix.span.tail()));
+        Edit {
+            file: start.file,
+            line: start.line,
+            column: start.column,
+            end_line: end.line,
+            end_column: end.column,
+            text: &fix.text,
+        }
+    };
+    let edits = [&finding.fix, &finding.also].into_iter().flatten().map(|fix| edit(fix)).collect();
     Record {
         code: Some(format!("heatbook::{}", finding.code)),
         severity: severity(finding.severity()),
@@ -178,13 +236,14 @@ fn record<'a>(finding: &'a Diagnostic, files: &'a Files) -> Record<'a> {
         column: Some(at.column),
         labels: labels.collect(),
         help: finding.help.as_deref(),
+        edits,
     }
 }
 
 /// A sentence as a record.
 pub(super) fn said_record<'a>(message: &'a str, severity: &'static str) -> Record<'a> {
     let (code, file, line, column, labels, help) = (None, None, None, None, Vec::new(), None);
-    Record { code, severity, message, file, line, column, labels, help }
+    Record { code, severity, message, file, line, column, labels, help, edits: Vec::new() }
 }
 
 fn line(record: &Record) -> String {

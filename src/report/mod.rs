@@ -26,6 +26,7 @@ mod rack;
 mod replay;
 mod rescue;
 mod run;
+mod sarif;
 mod sheet;
 mod steels;
 mod sweep;
@@ -50,12 +51,16 @@ pub(crate) use law::in_inches;
 pub use law::{LawsPage, Worked};
 pub use nudge::NudgePage;
 pub use odds::OddsPage;
-pub use paper::{BenchSheet, OURS, QUOTE, Reading, quote_html, readings};
-pub use picture::{Ink, PicturePage};
+pub use paper::{
+    BenchSheet, LIVE_NOW, LIVE_SCRIPT, LIVE_SCRIPT_AT, LivePage, OURS, QUOTE, Reading, quote_html, readings,
+    unread_html,
+};
+pub use picture::{Ink, PicturePage, StripPage};
 pub use quote::{Order, QuotePage};
 pub use rack::{RackOrder, RackPage};
 pub use replay::ReplayPage;
 pub use rescue::RescuePage;
+pub use sarif::{SARIF, sarif};
 pub use sheet::sheet_text;
 pub use steels::SteelsPage;
 pub use sweep::SweepPage;
@@ -84,6 +89,7 @@ pub struct Asked<'a> {
 }
 
 /// Everything that a page is made from: itself the answer of `run`.
+#[derive(Clone, Copy)]
 pub struct Page<'a> {
     /// The files, for line numbers.
     pub files: &'a Files,
@@ -271,6 +277,7 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
         schema::<RescuePage<'static>>(),
         schema::<SteelPage<'static>>(),
         schema::<SteelsPage<'static>>(),
+        schema::<StripPage<'static>>(),
         schema::<SweepPage<'static>>(),
         schema::<TopicsPage>(),
         schema::<Unanswered<'static>>(),

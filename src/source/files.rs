@@ -1,6 +1,8 @@
 //! One address space over all files: a span is two `u32`, and the file map says where that is.
 
 use std::borrow::Cow;
+
+use percent_encoding::{AsciiSet, NON_ALPHANUMERIC};
 use std::ops::Range;
 
 /// A stretch of text, as byte offsets into the address space of [`Files`].
@@ -60,6 +62,10 @@ pub struct Place<'a> {
     /// Column, from 1, in characters.
     pub column: u32,
 }
+
+/// What is written as `%` and two digits in a path of a URI: all but what RFC 3986 reserves for nothing, and the stroke.
+pub const IN_PATHS: &AsciiSet =
+    &NON_ALPHANUMERIC.remove(b'/').remove(b'-').remove(b'.').remove(b'_').remove(b'~');
 
 /// A text whose lines end in a line feed, perhaps behind a carriage return: one alone, as old Macs ended lines, becomes a line feed.
 /// Every byte keeps its place.

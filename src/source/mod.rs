@@ -6,4 +6,4 @@ mod files;
 
 pub use code::{Code, Severity};
 pub use diagnostic::{Diagnostic, Fix, Label, quoted};
-pub use files::{Files, Place, Span, line_ends};
+pub use files::{Files, IN_PATHS, Place, Span, line_ends};

@@ -361,7 +361,7 @@ fn replay(case: &Case) -> Result<(), String> {
         let made = study::calibrate(&[&work.job.plan]);
         look_at(
             "calibrate",
-            &CalibratePage { made: &made, builds: 1, aside: &[], units: work.units },
+            &CalibratePage { made: &made, builds: 1, aside: &[], unworked: None, units: work.units },
             &wrote,
         )?;
     }

@@ -231,6 +231,19 @@ fn whatever_somebody_wrote_comes_out_as_text() {
 }
 
 #[test]
+fn the_pattern_of_a_layered_piece_stands_on_the_page_and_none_of_a_plain_one() {
+    let layered = heatbook(&["sheet", "recipes/twist.heat"]).out;
+    let section = layered.split("<h2 id=\"pattern\">").nth(1).expect("a pattern");
+    let section = section.split("<h2 ").next().unwrap();
+    assert_eq!(section.matches("data:image/png;base64,").count(), 1);
+    assert!(section.contains("role=\"img\"") && section.contains("geometry, ideal hand"));
+    closed(&layered);
+    let plain = "stock rod = 1 bar of 1084, 10 x 20 x 100 mm\ndraw rod to 8 mm thick, heats 1\ntarget rod {\n  width >= 1 mm\n}\n";
+    let plain = told(&["sheet", "-"], plain).out;
+    assert!(plain.contains("<h2 id=\"charts\">") && !plain.contains("id=\"pattern\""));
+}
+
+#[test]
 fn a_sheet_is_written_over_a_sheet_and_over_nothing_else() {
     let folder = tempfile::tempdir().unwrap();
     let call = |args: &[&str]| called(folder.path(), args, "");
@@ -312,15 +325,45 @@ fn a_chart_is_true_to_its_figures() {
 }
 
 #[test]
+fn a_chart_of_a_build_holds_it_against_its_plan() {
+    let log = "examples/lock-keeper/build.heat";
+    let chart = heatbook(&["chart", log, "--of", "width", "--format", "json"]).json();
+    let story = heatbook(&["replay", log, "--format", "json"]).json();
+    let planned: Vec<f64> =
+        chart["planned"].as_array().unwrap().iter().map(|p| p["value"].as_f64().unwrap()).collect();
+    let piece = chart["piece"].as_str().unwrap();
+    let chapters = story["builds"][0]["chapters"].as_array().unwrap();
+    let told: Vec<f64> =
+        chapters.iter().filter(|c| c["piece"] == piece).map(|c| c["planned"][1].as_f64().unwrap()).collect();
+    // Pieces that it was before go by other names.
+    assert!(!told.is_empty() && planned.ends_with(&told), "{planned:?} {told:?}");
+    let folder = tempfile::tempdir().unwrap();
+    let svg = folder.path().join("a.svg");
+    let said = heatbook(&["chart", log, "--of", "width", "--svg", svg.to_str().unwrap()]);
+    assert!(said.out.contains("by the plan"), "{}", said.out);
+    let svg = fs::read_to_string(svg).unwrap();
+    for (value, high) in heights(&svg, "rect class=\"planned\"", "y") {
+        let mark = heights(&svg, "line class=\"mark\"", "y1");
+        let (zero, one) = (mark[0], mark[1]);
+        let at = zero.1 + (one.1 - zero.1) * (value - zero.0) / (one.0 - zero.0);
+        assert!((high + 5.0 - at).abs() < 0.01, "{high} {at}");
+    }
+    assert!(svg.contains("by the plan"));
+    let plain = heatbook(&["chart", RECIPES[0], "--of", "width", "--format", "json"]).json();
+    assert_eq!(plain["planned"], serde_json::json!([]));
+}
+
+#[test]
 fn the_charts_of_a_sheet_are_those_that_its_target_asks_of() {
     let json = heatbook(&["sheet", RECIPES[0], "--format", "json"]).json();
     let of: Vec<&str> =
         json["charts"].as_array().unwrap().iter().map(|c| c["of"].as_str().unwrap()).collect();
     assert_eq!(of, ["thickness", "width", "length", "mass"]);
     let page = heatbook(&["sheet", RECIPES[0]]).out;
-    // And behind them the layers, and what became of the steel.
-    assert_eq!(page.matches("<svg").count(), 6);
-    assert_eq!(page.matches("role=\"img\" aria-label=\"").count(), 6);
+    // And behind them the layers, and what became of the steel; before them the pattern.
+    for each in ["<svg", "role=\"img\"", "aria-label=\""] {
+        assert_eq!(page.matches(each).count(), 7, "{each}");
+    }
     let plain = "stock b = 1 bar of 1084, 10 x 40 x 200 mm\ngrind b faces 1 mm\n";
     assert_eq!(told(&["sheet", "-"], plain).out.matches("<svg").count(), 1);
 }

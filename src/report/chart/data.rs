@@ -8,7 +8,7 @@ use crate::quantity::Kind;
 use crate::report::run::unit;
 use crate::report::{Page, finite};
 use crate::spec::What;
-use crate::study::why;
+use crate::study::{Chapter, chain, why};
 
 /// The story of a size as points, mm or g.
 #[derive(Serialize, JsonSchema)]
@@ -19,6 +19,8 @@ pub struct ChartJson<'a> {
     /// After each step that changed it, the stock first.
     pub(in crate::report) points: Vec<PointJson>,
     pub(in crate::report) limits: Vec<LimitJson>,
+    /// Of a build that was measured: what the size was by the plan alone, behind each step that was measured.
+    pub(in crate::report) planned: Vec<PlannedJson>,
     #[serde(skip)]
     pub(in crate::report) kind: Kind,
 }
@@ -30,6 +32,13 @@ pub struct PointJson {
     pub(in crate::report) verb: &'static str,
     /// The recipe's own words.
     pub(in crate::report) words: String,
+    pub(in crate::report) value: f64,
+}
+
+#[derive(Serialize, JsonSchema)]
+pub struct PlannedJson {
+    /// The step that measures.
+    pub(in crate::report) n: usize,
     pub(in crate::report) value: f64,
 }
 
@@ -69,7 +78,26 @@ pub fn chart<'a>(page: &Page<'a>, lot: LotId, of: Measure) -> Option<ChartJson<'
         }
     });
     let (piece, kind) = (page.plan.ground.lot_name(lot), of.kind());
-    Some(ChartJson { of: of.word(), piece, unit: unit(kind), points, limits: limits.collect(), kind })
+    Some(ChartJson {
+        of: of.word(),
+        piece,
+        unit: unit(kind),
+        points,
+        limits: limits.collect(),
+        planned: Vec::new(),
+        kind,
+    })
+}
+
+/// What the plan alone says of a size of a lot, behind each measure of it on its way.
+pub fn planned(page: &Page, lot: LotId, of: Measure, chapters: &[Chapter]) -> Vec<PlannedJson> {
+    let chain = chain(page.build, lot);
+    let told = chapters.iter().filter(|chapter| chain.contains(&chapter.lot)).filter_map(|chapter| {
+        let step = page.plan.steps.iter().position(|s| s.span == chapter.span)?;
+        let (_, value) = Measure::ALL.into_iter().zip(chapter.planned?).find(|(size, _)| *size == of)?;
+        Some(PlannedJson { n: step + 1, value })
+    });
+    told.collect()
 }
 
 /// What a target says of a size.

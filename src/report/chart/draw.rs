@@ -42,7 +42,8 @@ fn between(most: f64) -> f64 {
 /// The chart; the axis begins at nothing, so that a height is what it stands for.
 pub fn svg(chart: &ChartJson, units: Units) -> String {
     let limits = || chart.limits.iter().flat_map(|l| [l.low, l.high]).flatten();
-    let most = chart.points.iter().map(|p| p.value).chain(limits()).fold(0.0, f64::max);
+    let planned = chart.planned.iter().map(|p| p.value);
+    let most = chart.points.iter().map(|p| p.value).chain(limits()).chain(planned).fold(0.0, f64::max);
     let (per, unit) = axis(chart.kind, units, most);
     let step = between(most / per);
     let top = ((most / per / step).ceil() * step).max(step);
@@ -80,6 +81,7 @@ pub fn svg(chart: &ChartJson, units: Units) -> String {
         "<polyline points=\"{}\" fill=\"none\" stroke=\"black\" stroke-width=\"2\"/>",
         line.join(" ")
     );
+    made += &by_plan(chart, per, &x, &y);
     let last = chart.points.len().saturating_sub(1);
     for (i, point) in chart.points.iter().enumerate() {
         let (at, high) = (x(i), y(point.value));
@@ -110,6 +112,30 @@ pub fn svg(chart: &ChartJson, units: Units) -> String {
         TALL - 8.0
     );
     made
+}
+
+/// What the plan alone says where the build was measured: squares on a broken line, the last with its words.
+fn by_plan(chart: &ChartJson, per: f64, x: &dyn Fn(usize) -> f64, y: &dyn Fn(f64) -> f64) -> String {
+    let place = |n: usize| chart.points.iter().rposition(|p| p.n <= n);
+    let at: Vec<(f64, f64, f64)> =
+        chart.planned.iter().filter_map(|p| Some((x(place(p.n)?), y(p.value), p.value))).collect();
+    let line: Vec<String> = at.iter().map(|(x, y, _)| format!("{x:.3},{y:.3}")).collect();
+    let mut made = format!(
+        "<polyline points=\"{}\" fill=\"none\" stroke=\"#666\" stroke-width=\"2\" stroke-dasharray=\"6 4\"/>\n",
+        line.join(" ")
+    );
+    for (x, y, value) in &at {
+        let _ = writeln!(
+            made,
+            "<rect class=\"planned\" data-value=\"{value}\" x=\"{:.3}\" y=\"{:.3}\" width=\"10\" height=\"10\" fill=\"white\" stroke=\"#666\" stroke-width=\"2\"/>",
+            x - 5.0,
+            y - 5.0
+        );
+    }
+    match at.last() {
+        Some((x, y, value)) => made + &clear(*x, y + 22.0, &format!("by the plan {}", figure(*value, per))),
+        None => String::new(),
+    }
 }
 
 /// Words that can be read over a line: once broad in white, and over that in black.

@@ -18,6 +18,7 @@ use super::dots;
 use super::table::table;
 use crate::piece::{LotId, Measure};
 use crate::quantity::{Kind, show};
+use crate::study::Chapter;
 
 /// The chart of a size of a piece.
 pub struct ChartPage<'a> {
@@ -27,6 +28,8 @@ pub struct ChartPage<'a> {
     pub lot: LotId,
     /// The size.
     pub of: Measure,
+    /// What was measured on the way.
+    pub chapters: &'a [Chapter],
 }
 
 impl ChartPage<'_> {
@@ -45,8 +48,14 @@ impl<'a> Answer for ChartPage<'a> {
         let (chart, units) = (self.json(), self.page.units);
         let figure = |v: f64| show(v, chart.kind, units);
         let mut text = format!("{} of {} after each step\n", chart.of, super::tame::tame(chart.piece));
-        let rows = chart.points.iter().map(|p| vec![p.n.to_string(), p.words.clone(), figure(p.value)]);
-        text += &table(["step", "", chart.of], rows, 2, wide);
+        let by_plan = |n: usize| chart.planned.iter().find(|p| p.n == n).map(|p| figure(p.value));
+        let measured = !chart.planned.is_empty();
+        let rows = chart.points.iter().map(|p| {
+            let more = measured.then(|| by_plan(p.n).unwrap_or_default());
+            [p.n.to_string(), p.words.clone(), figure(p.value)].into_iter().chain(more).collect()
+        });
+        let more = measured.then_some("by the plan");
+        text += &table(["step", "", chart.of].into_iter().chain(more), rows, 2, wide);
         let (mut lines, ends) = (Vec::new(), [0.0, chart.points.len().saturating_sub(1) as f64]);
         for limit in &chart.limits {
             let _ = writeln!(text, "asked: {}", super::tame::tame(&limit.asked));
@@ -66,7 +75,9 @@ impl<'a> Answer for ChartPage<'a> {
 
     fn json(&self) -> ChartJson<'a> {
         let none = || bug!("a chart of a piece that was never made");
-        chart(self.page, self.lot, self.of).unwrap_or_else(none)
+        let mut chart = chart(self.page, self.lot, self.of).unwrap_or_else(none);
+        chart.planned = data::planned(self.page, self.lot, self.of, self.chapters);
+        chart
     }
 
     fn csv(&self) -> Option<Table> {

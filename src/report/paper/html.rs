@@ -8,12 +8,13 @@ use super::data::{PieceJson, SheetJson, SizesJson, StepJson, TargetJson};
 use super::markup::{figure, list, own, sized};
 use crate::report::chart::{layers_svg, steel_svg, svg};
 use crate::report::tame::markup as text;
+use crate::report::verdict::of_order;
 
 /// How a sheet of ours begins: only over such a file another is written.
 pub const OURS: &str = "<!doctype html>\n<!-- a bench sheet of heatbook -->\n";
 
 /// Black on white, and the page's own letters: nothing is fetched. Figures for A4 and Letter, mm and pt, by eye (project figures).
-pub const STYLE: &str = "\
+const STYLE: &str = "\
 :root{color-scheme:light}
 *{box-sizing:border-box}
 body{margin:0 auto;padding:1rem;max-width:60rem;font:1.125rem/1.4 sans-serif;color:#000;background:#fff;overflow-wrap:anywhere}
@@ -33,6 +34,7 @@ svg{display:block;width:100%;height:auto;max-width:45rem}
 td.box{height:2.2rem}
 .mind{border-left:.5rem solid #000;padding-left:.5rem}
 .verdict{font-weight:bold}
+pre{margin:.3rem 0;white-space:pre-wrap;font-size:1rem}
 .line{border-bottom:1px solid #000;height:2.2rem}
 @media print{body{max-width:none;padding:0;font-size:12pt;line-height:1.25}td.box{height:8mm}h2{break-after:avoid}th{print-color-adjust:exact}}
 @page{margin:12mm}
@@ -41,18 +43,27 @@ td.box{height:2.2rem}
 /// Lines to write on.
 const LINES: usize = 6;
 
-/// The page.
-pub fn page(sheet: &SheetJson, units: Units) -> String {
-    let mut html = String::from(OURS);
-    let title = format!("bench sheet: {}", sheet.file);
-    let _ = write!(
-        html,
-        "<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+/// A page under its title; `begin` goes as far as its `<html>`, `more` belongs to its head.
+pub fn frame(begin: &str, title: &str, more: &str, under: &str) -> String {
+    format!(
+        "{begin}<head>\n<meta charset=\"utf-8\">\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <title>{}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main>\n",
-        text(&title)
-    );
+         <title>{}</title>\n<style>\n{STYLE}</style>\n{more}</head>\n<body>\n<main>\n{under}</main>\n</body>\n</html>\n",
+        text(title)
+    )
+}
+
+/// The page.
+pub fn page(sheet: &SheetJson, patterns: &[String], units: Units) -> String {
+    let title = format!("bench sheet: {}", sheet.file);
+    frame(&format!("{OURS}<html lang=\"en\">\n"), &title, "", &body(sheet, patterns, units, ""))
+}
+
+/// What stands on it; `first` comes right behind the verdict.
+pub fn body(sheet: &SheetJson, patterns: &[String], units: Units, first: &str) -> String {
+    let mut html = String::new();
     html += &head(sheet);
+    html += first;
     html += &before(sheet, units);
     let _ = writeln!(html, "<h2 id=\"steps\">steps</h2>\n{}\n<ol>", legend(sheet, units));
     for (i, step) in sheet.steps.iter().enumerate() {
@@ -60,13 +71,14 @@ pub fn page(sheet: &SheetJson, units: Units) -> String {
     }
     html += "</ol>\n";
     html += &targets(&sheet.targets);
+    let faces = patterns.iter().map(|svg| format!("<figure>\n{svg}</figure>\n"));
+    section(&mut html, "pattern", "the pattern, as an ideal hand would make it", &faces.collect::<String>());
     let drawn = sheet.charts.iter().map(|chart| svg(chart, units));
     let drawn = drawn.chain(sheet.layers.as_ref().map(|layers| layers_svg(layers, units)));
     let drawn = drawn.chain([steel_svg(&sheet.steel, units)]);
     let drawn = drawn.map(|svg| format!("<figure>\n{svg}</figure>\n"));
     section(&mut html, "charts", "where it went", &drawn.collect::<String>());
     html += &behind(sheet, units);
-    html += "</main>\n</body>\n</html>\n";
     html
 }
 
@@ -312,7 +324,7 @@ fn targets(targets: &[TargetJson]) -> String {
         let _ = writeln!(
             html,
             "<tr><th scope=\"row\">{}{way}: {}</th><td>{}</td><td>{mark}{}{}</td><td class=\"box\"></td></tr>",
-            own(target.piece),
+            own(&of_order(target.piece, target.wanted)),
             own(&target.asked),
             said("got", target.got, &target.got_text),
             if target.margin_text.is_empty() { "" } else { ", " },

@@ -2,12 +2,13 @@
 
 use std::fmt::Write as _;
 
-use super::html::STYLE;
+use super::html::frame;
 use super::markup::{figure, list, own};
 use crate::quantity::trim_number;
 use crate::report::Answer as _;
 use crate::report::quote::QuotePage;
 use crate::report::tame::markup as text;
+use crate::report::verdict::of_order;
 
 /// How a quote of ours begins: only over such a file another is written.
 pub const QUOTE: &str = "<!doctype html>\n<!-- a quote of heatbook -->\n";
@@ -18,13 +19,7 @@ pub fn quote_html(quote: &QuotePage) -> String {
     let (page, quote) = (&quote.page, quote.json());
     let kind = if quote.customer { "offer" } else { "quote" };
     let title = quote.order.map_or(kind.to_owned(), |order| format!("{kind} {order}"));
-    let mut html = format!(
-        "{QUOTE}<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
-         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <title>{}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n<main>\n<h1>{}</h1>\n",
-        text(&title),
-        own(&title)
-    );
+    let mut html = format!("<h1>{}</h1>\n", own(&title));
     let said = [
         ("recipe", Some(quote.file).filter(|_| !quote.customer)),
         ("asked for", quote.words),
@@ -49,7 +44,7 @@ pub fn quote_html(quote: &QuotePage) -> String {
             let _ = writeln!(
                 html,
                 "<tr><th scope=\"row\">{}</th><td>{}</td>{more}</tr>",
-                own(&line.piece),
+                own(&of_order(&line.piece, line.wanted)),
                 own(&line.asked)
             );
         }
@@ -100,6 +95,5 @@ pub fn quote_html(quote: &QuotePage) -> String {
         }
     }
     html += &list(quote.notes.iter().map(|note| text(note)));
-    html += "</main>\n</body>\n</html>\n";
-    html
+    frame(&format!("{QUOTE}<html lang=\"en\">\n"), &title, "", &html)
 }

@@ -2,6 +2,7 @@
 
 mod letters;
 mod raster;
+mod strip;
 mod terminal;
 
 use std::collections::BTreeSet;
@@ -12,12 +13,16 @@ use serde::Serialize;
 use svg::Document;
 use svg::node::element::{Image, Line, Text as Words};
 
-use crate::piece::SteelId;
+use crate::piece::field::Field;
+use crate::piece::{LotId, SteelId};
 use crate::quantity::{Kind, Units, show};
-use crate::study::Picture;
+use crate::steel::laws::etch;
+use crate::study::{Picture, Sight, View, take};
 
+use super::Page;
 use super::answer::Answer;
 use raster::Raster;
+pub use strip::StripPage;
 pub use terminal::Ink;
 
 /// What a picture says of itself where no hand was uneven.
@@ -33,15 +38,15 @@ pub struct PicturePage<'a> {
     /// From where it is seen, as one writes that.
     pub view: &'a str,
     /// The picture.
-    pub picture: &'a Picture,
+    pub picture: Picture,
     /// Which way its columns and its rows go.
     pub axes: [&'static str; 2],
     /// Where its upper left corner lies, mm.
     pub corner: [f64; 3],
-    /// How far it goes to the right and down, mm.
+    /// How far what it shows goes to the right and down, mm.
     pub size: [f64; 2],
-    /// The steels in it.
-    pub steels: &'a [(SteelId, &'a str)],
+    /// The steels in it, from dark to bright.
+    pub steels: Vec<(SteelId, &'a str)>,
     /// The hands that made it uneven, by their seeds.
     pub hands: BTreeSet<u64>,
     /// What the terminal can show.
@@ -59,7 +64,7 @@ pub struct PictureJson<'a> {
     /// Where the outer corner of the first dot of the first row lies: thickness from the lowest, width from the edge, length from the heel end.
     /// Of a shaped blade the heights are those of its outline, the thickness is from its middle plane, the length from its heel.
     origin_mm: [f64; 3],
-    /// Which way the dots of a row follow each other, and the rows.
+    /// Which way the dots of a row follow each other, and the rows; of `blade` those of its upper half.
     axes: [&'static str; 2],
     steels: Vec<&'a str>,
     /// Row by row from above: which of the steels lies at each dot's middle; nothing beside the piece.
@@ -99,13 +104,57 @@ impl<'a> Answer for PicturePage<'a> {
     }
 }
 
-impl PicturePage<'_> {
+impl<'a> PicturePage<'a> {
+    /// Takes a picture of a lot of bars; `dot` says how large its dots are, mm, for what goes so far to the right.
+    ///
+    /// # Errors
+    /// Why it cannot be seen so, or would be too fine.
+    pub fn of(
+        page: &Page<'a>,
+        lot: LotId,
+        view: View,
+        dot: impl FnOnce(f64) -> f64,
+        cores: usize,
+    ) -> Result<PicturePage<'a>, String> {
+        let makeup = &page.build.bench.makeup;
+        let Some(made) = page.build.lot(lot) else {
+            return Err("the piece is not there to be seen".to_owned());
+        };
+        let bar = &made.bar;
+        let sight = Sight::new(makeup, bar, view)?;
+        let grade = |id: SteelId| &page.plan.ground.steels[id].composition;
+        let mut tones: Vec<(SteelId, f64)> =
+            makeup.steels(bar.node).map(|id| (id, etch::brightness(grade(id)))).collect();
+        tones.sort_by(|a, b| a.1.total_cmp(&b.1));
+        let tone = |steel: SteelId| match tones.iter().find(|(id, _)| *id == steel) {
+            Some((_, tone)) => *tone,
+            None => bug!("a steel in a picture that is not in the piece"),
+        };
+        let picture = take(&sight, &Field::new(makeup, bar.node), &tone, dot(sight.size[0]), cores)?;
+        Ok(PicturePage {
+            piece: page.plan.ground.lot_name(lot),
+            view: view.side.told().0,
+            picture,
+            axes: sight.axes(),
+            corner: sight.corner,
+            size: sight.shown(),
+            steels: tones.iter().map(|(id, _)| (*id, page.steel(*id))).collect(),
+            hands: makeup.hands(bar.node),
+            ink: Ink::Plain,
+            units: page.units,
+        })
+    }
+
     fn names(&self) -> Vec<&str> {
         self.steels.iter().map(|(_, name)| *name).collect()
     }
 
+    fn shown(&self) -> [String; 2] {
+        self.size.map(|mm| show(mm, Kind::LENGTH, self.units))
+    }
+
     fn words(&self) -> String {
-        let [wide, tall] = self.size.map(|mm| show(mm, Kind::LENGTH, self.units));
+        let [wide, tall] = self.shown();
         format!("{}, {}, {wide} x {tall}: {}", self.piece, self.view, self.hand())
     }
 
@@ -131,8 +180,7 @@ impl PicturePage<'_> {
     }
 
     fn raster(&self) -> Raster {
-        let [wide, tall] = self.picture.dots;
-        Raster::of(wide, tall, &self.picture.tones)
+        Raster::of(&self.picture)
     }
 
     /// As PNG.
@@ -148,38 +196,49 @@ impl PicturePage<'_> {
         let [wide, tall] = self.picture.dots.map(|n| n as f64 * self.picture.dot);
         let (room, letters) = (wide * ROOM, wide * LETTERS);
         let (width, height) = (wide + 2.0 * room, tall + 3.0 * room + 3.0 * letters);
-        let data = base64::engine::general_purpose::STANDARD.encode(self.raster().png());
-        let image = Image::new()
-            .set("x", round(room))
-            .set("y", round(room))
-            .set("width", round(wide))
-            .set("height", round(tall))
-            .set("preserveAspectRatio", "none")
-            .set("style", "image-rendering:pixelated")
-            .set("href", format!("data:image/png;base64,{data}"));
         let (bar, length) = self.bar();
         let foot = tall + 2.0 * room + letters;
-        let line = Line::new()
-            .set("x1", round(room))
-            .set("x2", round(room + bar))
-            .set("y1", round(foot - letters / 3.0))
-            .set("y2", round(foot - letters / 3.0))
-            .set("stroke", "black")
-            .set("stroke-width", round(letters / 5.0));
-        let words = |text: String, x: f64, y: f64| {
-            let words = Words::new(text).set("x", round(x)).set("y", round(y));
-            words.set("font-size", round(letters)).set("font-family", "sans-serif")
-        };
         let document = Document::new()
             .set("width", format!("{}mm", round(width)))
             .set("height", format!("{}mm", round(height)))
             .set("viewBox", (0, 0, round(width), round(height)))
-            .add(image)
-            .add(line)
-            .add(words(length, room + bar + letters / 2.0, foot))
-            .add(words(self.words(), room, foot + 1.5 * letters));
+            .set("role", "img")
+            .set("aria-label", self.words())
+            .add(image(&self.raster(), [room, room], [wide, tall]))
+            .add(line(room, bar, foot, letters))
+            .add(words(length, room + bar + letters / 2.0, foot, letters))
+            .add(words(self.words(), room, foot + 1.5 * letters, letters));
         format!("{document}\n")
     }
+}
+
+/// Dots as an image of an SVG, its upper left corner and its size in mm.
+fn image(raster: &Raster, [x, y]: [f64; 2], [wide, tall]: [f64; 2]) -> Image {
+    let data = base64::engine::general_purpose::STANDARD.encode(raster.png());
+    Image::new()
+        .set("x", round(x))
+        .set("y", round(y))
+        .set("width", round(wide))
+        .set("height", round(tall))
+        .set("preserveAspectRatio", "none")
+        .set("style", "image-rendering:pixelated")
+        .set("href", format!("data:image/png;base64,{data}"))
+}
+
+/// A bar of known length on the line of words so high.
+fn line(from: f64, long: f64, foot: f64, letters: f64) -> Line {
+    Line::new()
+        .set("x1", round(from))
+        .set("x2", round(from + long))
+        .set("y1", round(foot - letters / 3.0))
+        .set("y2", round(foot - letters / 3.0))
+        .set("stroke", "black")
+        .set("stroke-width", round(letters / 5.0))
+}
+
+fn words(text: String, x: f64, y: f64, letters: f64) -> Words {
+    let words = Words::new(text).set("x", round(x)).set("y", round(y));
+    words.set("font-size", round(letters)).set("font-family", "sans-serif")
 }
 
 /// A place on a drawing, to a thousandth of a mm.

@@ -1,6 +1,7 @@
 //! A picture as dots of grey, with a bar of known length and the words that go with it; as PNG, and inside an SVG.
 
 use super::letters;
+use crate::study::Picture;
 
 /// The paper, and what is written on it.
 const PAPER: u8 = 246;
@@ -21,13 +22,42 @@ pub(super) struct Raster {
 }
 
 impl Raster {
-    /// Dots of a brightness, and of how much of each the piece takes, laid on paper.
-    pub fn of(wide: usize, tall: usize, tones: &[(f32, f32)]) -> Raster {
-        let laid = |(tone, cover): &(f32, f32)| {
+    /// A picture laid on paper: of each dot, as much as the piece takes of it.
+    pub fn of(picture: &Picture) -> Raster {
+        let [wide, tall] = picture.dots;
+        let laid = |((tone, cover), line): (&(f32, f32), &bool)| {
             let (steel, paper) = (f32::from(grey(*tone)), f32::from(PAPER));
-            (paper + (steel - paper) * cover).round() as u8
+            if *line { INK } else { (paper + (steel - paper) * cover).round() as u8 }
         };
-        Raster { wide, tall, greys: tones.iter().map(laid).collect() }
+        Raster { wide, tall, greys: picture.tones.iter().zip(&picture.lines).map(laid).collect() }
+    }
+
+    /// Some of them one below the other, each under its words.
+    pub fn stacked(parts: &[(String, Raster)]) -> Raster {
+        let widest = parts.iter().map(|(_, raster)| raster.wide).max().unwrap_or(1);
+        let size = (widest / 480).max(1);
+        let (across, down, margin) = (letters::ACROSS * size, letters::DOWN * size, 8 * size);
+        let most = parts.iter().map(|(words, _)| words.chars().count() * across).max().unwrap_or(0);
+        let high = |raster: &Raster| down + margin / 2 + raster.tall;
+        let room = margin * parts.len().saturating_sub(1);
+        let tall = parts.iter().map(|(_, raster)| high(raster)).sum::<usize>() + room;
+        let wide = widest.max(most);
+        let mut sheet = Raster { wide, tall, greys: vec![PAPER; wide * tall] };
+        let mut top = 0;
+        for (words, raster) in parts {
+            sheet.write(words, 0, top, size);
+            sheet.lay(raster, 0, top + down + margin / 2);
+            top += high(raster) + margin;
+        }
+        sheet
+    }
+
+    fn lay(&mut self, other: &Raster, left: usize, top: usize) {
+        for (row, from) in other.greys.chunks(other.wide).enumerate() {
+            for (x, grey) in from.iter().enumerate() {
+                self.put(left + x, top + row, *grey);
+            }
+        }
     }
 
     /// The same with paper about it, a bar `bar` dots long, and words beside and below it.
@@ -39,11 +69,7 @@ impl Raster {
         let wide = self.wide.max(line).max(words.len() * across) + 2 * margin;
         let tall = self.tall + 3 * margin + 2 * down + margin / 2;
         let mut sheet = Raster { wide, tall, greys: vec![PAPER; wide * tall] };
-        for (row, from) in self.greys.chunks(self.wide).enumerate() {
-            for (x, grey) in from.iter().enumerate() {
-                sheet.put(margin + x, margin + row, *grey);
-            }
-        }
+        sheet.lay(self, margin, margin);
         let top = self.tall + 2 * margin;
         for x in 0..bar {
             for y in 0..2 * size {

@@ -5,14 +5,18 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use super::sight::{Column, Sight};
 use crate::bug::caught;
 use crate::piece::SteelId;
-use crate::piece::field::{Field, Known};
+use crate::piece::field::{Field, Known, Landing};
 
 /// Samples a dot is parted into, each way, where more than one steel lies under it or near it.
 const FINE: usize = 4;
 /// Which fine row is looked at in each fine column at first: none twice.
 const FIRST: [usize; FINE] = [1, 3, 0, 2];
-/// Columns that a core works at a time.
-const STRIP: usize = 16;
+/// Columns that a core works at a time; beside them it works one more on each side, to see where lines run.
+const STRIP: usize = 32;
+/// How far a dot's middle may lie off the middle of its corners, as a share of how far these are apart, and of a bar: a warp that bends
+/// more than that under a dot is followed for each sample (project figures).
+const BENT: f64 = 0.1;
+const FLAT: f64 = 1e-5;
 /// The most dots of a picture (project figure).
 pub const MOST: f64 = 2e7;
 
@@ -26,7 +30,9 @@ pub struct Picture {
     pub steels: Vec<Option<SteelId>>,
     /// Likewise the mean brightness of what of the piece lies under a dot, 0 to 1, and how much of the dot that is.
     pub tones: Vec<(f32, f32)>,
-    /// How often the field was asked.
+    /// Likewise whether an outline or a bevel line is drawn there.
+    pub lines: Vec<bool>,
+    /// How often a point was followed down through the warps.
     pub asked: usize,
 }
 
@@ -50,40 +56,36 @@ pub fn take(
     }
     let [across, down] = dots.map(|n| n as usize);
     let camera = Camera { sight, field, tone, dot, down, asked: AtomicUsize::new(0) };
-    let first = strips(across, cores, |x| camera.first(x));
-    let mixed = |x: usize, y: usize| {
-        let near = |v: usize| v.saturating_sub(1)..=v + 1;
-        near(x).any(|x| {
-            first.get(x).is_some_and(|column| near(y).any(|y| column.get(y).is_some_and(|d| d.mixed)))
-        })
-    };
-    let tones = strips(across, cores, |x| {
-        let mut fine = None;
-        let column = first.get(x).map_or(&[][..], Vec::as_slice);
-        column
-            .iter()
-            .enumerate()
-            .map(|(y, dot)| {
-                if !mixed(x, y) {
-                    return dot.tone;
-                }
-                let columns = fine.get_or_insert_with(|| camera.columns(x));
-                camera.whole(columns, x, y)
-            })
-            .collect()
-    });
+    let columns = strips(across, cores, |from, to| Strip::new(&camera, from, to.min(across), across).dots());
     let rows = || (0..down).flat_map(|y| (0..across).map(move |x| (x, y)));
-    let steels = rows().map(|(x, y)| first.get(x).and_then(|c| c.get(y)).and_then(|d| d.steel)).collect();
-    let tones =
-        rows().map(|(x, y)| tones.get(x).and_then(|c| c.get(y)).copied().unwrap_or((0.0, 0.0))).collect();
-    Ok(Picture { dot, dots: [across, down], steels, tones, asked: camera.asked.into_inner() })
+    let dot_at = |(x, y): (usize, usize)| match columns.get(x).and_then(|column| column.get(y)) {
+        Some(seen) => *seen,
+        None => bug!("no dot {x}, {y} of {across} by {down}"),
+    };
+    let steels = rows().map(|at| dot_at(at).steel).collect();
+    let tones = rows().map(|at| dot_at(at).tone).collect();
+    let lines = rows().map(|at| dot_at(at).line).collect();
+    Ok(Picture { dot, dots: [across, down], steels, tones, lines, asked: camera.asked.into_inner() })
+}
+
+/// A face bends where its slope changes by more than this from dot to dot (project figure: a degree).
+const BEND: f64 = 0.0175;
+
+/// What is told of a dot.
+#[derive(Clone, Copy)]
+struct Dot {
+    steel: Option<SteelId>,
+    tone: (f32, f32),
+    line: bool,
 }
 
 /// A dot looked at a few times.
-struct First {
+struct Look {
+    middle: Option<Landing>,
     steel: Option<SteelId>,
     mixed: bool,
-    tone: (f32, f32),
+    /// Of a picture with lines: how the face slopes there.
+    slope: Option<f64>,
 }
 
 /// A line of the picture from above to below, and what is known of its place.
@@ -109,14 +111,18 @@ impl<'a> Camera<'a> {
     /// The fine columns under a column of dots. Each lies somewhere in its share of the width, so that no regular pattern comes of
     /// lines as fine as the dots.
     fn columns(&self, x: usize) -> [Line<'a>; FINE] {
-        std::array::from_fn(|i| {
-            let share = (i as f64 + scattered(x * FINE + i)) / FINE as f64;
-            self.column(x as f64 + share)
-        })
+        std::array::from_fn(|i| self.column(x as f64 + Self::share(x, i)))
+    }
+
+    /// A place inside a fine column of a dot, in dots from its left.
+    fn share(x: usize, i: usize) -> f64 {
+        (i as f64 + scattered(x * FINE + i)) / FINE as f64
     }
 
     fn steel(&self, line: &mut Line, y: f64) -> Option<SteelId> {
-        Some(self.field.follow(line.column.as_ref()?.point(y * self.dot)?, &mut line.known))
+        let point = line.column.as_ref()?.point(y * self.dot)?;
+        self.asked.fetch_add(1, Ordering::Relaxed);
+        Some(self.field.follow(point, &mut line.known))
     }
 
     /// A place inside a fine row of a dot, in dots from the top.
@@ -124,38 +130,167 @@ impl<'a> Camera<'a> {
         y as f64 + (row as f64 + scattered(((x << 22) ^ y) * FINE * FINE + i * FINE + row)) / FINE as f64
     }
 
-    fn first(&self, x: usize) -> Vec<First> {
-        let mut columns = self.columns(x);
-        let mut middle = self.column(x as f64 + 0.5);
-        self.asked.fetch_add(self.down * (FINE + 1), Ordering::Relaxed);
-        (0..self.down)
-            .map(|y| {
-                let steel = self.steel(&mut middle, y as f64 + 0.5);
-                let mut looks = columns
-                    .iter_mut()
-                    .zip(FIRST)
-                    .enumerate()
-                    .map(|(i, (column, row))| self.steel(column, Self::row(x, y, i, row)));
-                let mixed = looks.any(|other| other != steel);
-                let tone = steel.map_or((0.0, 0.0), |steel| ((self.tone)(steel) as f32, 1.0));
-                First { steel, mixed, tone }
-            })
-            .collect()
+    /// Where the points of a line from above to below land.
+    fn landings(&self, x: f64, ys: impl Iterator<Item = f64>) -> Vec<Option<Landing>> {
+        let mut line = self.column(x);
+        let land = |y: f64| {
+            let point = line.column.as_ref()?.point(y * self.dot)?;
+            self.asked.fetch_add(1, Ordering::Relaxed);
+            Some(self.field.land(point, &mut line.known))
+        };
+        ys.map(land).collect()
+    }
+}
+
+/// Where the four corners of a dot land, in a dot under which the piece bends little: its samples lie between them.
+struct Quad {
+    way: Landing,
+    corners: [Point; 4],
+}
+
+/// A point of a makeup.
+type Point = [f64; 3];
+
+impl Quad {
+    fn new(middle: &Landing, corners: [Option<&Landing>; 4]) -> Option<Quad> {
+        let [a, b, c, d] = corners.map(|corner| corner.and_then(|corner| corner.beside(middle)));
+        let corners = [a?, b?, c?, d?];
+        let quad = Quad { way: *middle, corners };
+        let even =
+            quad.between(0.5, 0.5).into_iter().zip(middle.point()).enumerate().all(|(axis, (mean, is))| {
+                let of = corners.iter().filter_map(|corner| corner.get(axis));
+                let (low, high) =
+                    of.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(*v), h.max(*v)));
+                (mean - is).abs() <= BENT * (high - low) + FLAT
+            });
+        even.then_some(quad)
     }
 
-    /// The mean under a dot.
-    fn whole(&self, columns: &mut [Line; FINE], x: usize, y: usize) -> (f32, f32) {
-        self.asked.fetch_add(FINE * FINE, Ordering::Relaxed);
-        let (mut sum, mut seen) = (0.0, 0.0);
-        for (i, column) in columns.iter_mut().enumerate() {
-            for row in 0..FINE {
-                if let Some(steel) = self.steel(column, Self::row(x, y, i, row)) {
-                    sum += (self.tone)(steel);
+    /// The point at a share of the dot from its left and from above.
+    fn between(&self, x: f64, y: f64) -> Point {
+        let [a, b, c, d] = self.corners;
+        let mix = |p: Point, q: Point, s: f64| {
+            let ([p0, p1, p2], [q0, q1, q2]) = (p, q);
+            [p0 + (q0 - p0) * s, p1 + (q1 - p1) * s, p2 + (q2 - p2) * s]
+        };
+        mix(mix(a, b, x), mix(c, d, x), y)
+    }
+}
+
+/// Some columns of a picture, with one more on each side where there is one.
+struct Strip<'c, 'a> {
+    camera: &'c Camera<'a>,
+    /// The columns that are told, and the first that is looked at.
+    from: usize,
+    to: usize,
+    first: usize,
+    /// Column by column, where the corners between dots land.
+    corners: Vec<Vec<Option<Landing>>>,
+    looks: Vec<Vec<Look>>,
+}
+
+impl<'c, 'a> Strip<'c, 'a> {
+    fn new(camera: &'c Camera<'a>, from: usize, to: usize, across: usize) -> Strip<'c, 'a> {
+        let (first, last) = (from.saturating_sub(1), (to + 1).min(across));
+        let corners = (first..=last).map(|x| camera.landings(x as f64, (0..=camera.down).map(|y| y as f64)));
+        let mut strip = Strip { camera, from, to, first, corners: corners.collect(), looks: Vec::new() };
+        strip.looks = (first..last).map(|x| strip.look(x)).collect();
+        strip
+    }
+
+    fn quad(&self, x: usize, y: usize, middle: Option<&Landing>) -> Option<Quad> {
+        let corner = |dx: usize, dy: usize| {
+            self.corners
+                .get(x + dx - self.first)
+                .and_then(|column| column.get(y + dy))
+                .and_then(Option::as_ref)
+        };
+        Quad::new(middle?, [corner(0, 0), corner(1, 0), corner(0, 1), corner(1, 1)])
+    }
+
+    /// The steel at a sample of a dot: fine column and fine row.
+    fn steel(
+        &self,
+        (x, y): (usize, usize),
+        (i, row): (usize, usize),
+        quad: Option<&Quad>,
+        exact: &mut Option<[Line<'a>; FINE]>,
+    ) -> Option<SteelId> {
+        let camera = self.camera;
+        let down = Camera::row(x, y, i, row);
+        let Some(quad) = quad else {
+            let columns = exact.get_or_insert_with(|| camera.columns(x));
+            return camera.steel(columns.get_mut(i)?, down);
+        };
+        let point = quad.between(Camera::share(x, i), down - y as f64);
+        Some(camera.field.under(&quad.way.at(point)))
+    }
+
+    fn look(&self, x: usize) -> Vec<Look> {
+        let camera = self.camera;
+        let middles = camera.landings(x as f64 + 0.5, (0..camera.down).map(|y| y as f64 + 0.5));
+        let lined =
+            camera.sight.lined().then(|| camera.sight.column((x as f64 + 0.5) * camera.dot)).flatten();
+        let mut exact = None;
+        let look = |(y, middle): (usize, Option<Landing>)| {
+            let steel = middle.as_ref().map(|landing| camera.field.under(landing));
+            let quad = self.quad(x, y, middle.as_ref());
+            let mut fine = FIRST.into_iter().enumerate();
+            let mixed = fine.any(|at| self.steel((x, y), at, quad.as_ref(), &mut exact) != steel);
+            let slope = lined.as_ref().and_then(|column| column.slope((y as f64 + 0.5) * camera.dot));
+            Look { middle, steel, mixed, slope }
+        };
+        middles.into_iter().enumerate().map(look).collect()
+    }
+
+    /// Column by column: where lines run in a dot or beside it, its tone is the mean of all its samples.
+    fn dots(&self) -> Vec<Vec<Dot>> {
+        (self.from..self.to).map(|x| self.column(x)).collect()
+    }
+
+    fn column(&self, x: usize) -> Vec<Dot> {
+        let at = x - self.first;
+        let near = |v: usize| v.saturating_sub(1)..=v + 1;
+        let mixed = |y: usize| {
+            let columns = near(at).filter_map(|x| self.looks.get(x));
+            columns.into_iter().any(|column| near(y).filter_map(|y| column.get(y)).any(|look| look.mixed))
+        };
+        let mut exact = None;
+        let dot = |(y, look): (usize, &Look)| {
+            let (steel, line) = (look.steel, self.line(at, y));
+            if !mixed(y) {
+                let tone = steel.map_or((0.0, 0.0), |steel| ((self.camera.tone)(steel) as f32, 1.0));
+                return Dot { steel, tone, line };
+            }
+            let quad = self.quad(x, y, look.middle.as_ref());
+            let (mut sum, mut seen) = (0.0, 0.0);
+            for at in (0..FINE).flat_map(|i| (0..FINE).map(move |row| (i, row))) {
+                if let Some(steel) = self.steel((x, y), at, quad.as_ref(), &mut exact) {
+                    sum += (self.camera.tone)(steel);
                     seen += 1.0;
                 }
             }
-        }
-        if seen == 0.0 { (0.0, 0.0) } else { ((sum / seen) as f32, (seen / (FINE * FINE) as f64) as f32) }
+            let tone = if seen == 0.0 {
+                (0.0, 0.0)
+            } else {
+                ((sum / seen) as f32, (seen / (FINE * FINE) as f64) as f32)
+            };
+            Dot { steel, tone, line }
+        };
+        self.looks.get(at).into_iter().flatten().enumerate().map(dot).collect()
+    }
+}
+
+impl Strip<'_, '_> {
+    /// Whether the piece ends or its face bends at a dot of a looked-at column: on the dot that lies on it, at a bend on the upper and the
+    /// left one.
+    fn line(&self, at: usize, y: usize) -> bool {
+        let slope = |x: Option<usize>, y: Option<usize>| self.looks.get(x?)?.get(y?)?.slope;
+        let Some(here) = slope(Some(at), Some(y)) else { return false };
+        let (left, right) = (slope(at.checked_sub(1), Some(y)), slope(Some(at + 1), Some(y)));
+        let (above, below) = (slope(Some(at), y.checked_sub(1)), slope(Some(at), Some(y + 1)));
+        let ends = [left, right, above, below].contains(&None);
+        ends || [right, below].into_iter().flatten().any(|there| (there - here).abs() > BEND)
     }
 }
 
@@ -167,8 +302,8 @@ fn scattered(of: usize) -> f64 {
     ((z ^ (z >> 31)) >> 11) as f64 / (1u64 << 53) as f64
 }
 
-/// Works each column on some cores; what comes out does not hang on how many.
-fn strips<T: Send>(columns: usize, cores: usize, work: impl Fn(usize) -> Vec<T> + Sync) -> Vec<Vec<T>> {
+/// Works strips of columns on some cores; what comes out does not hang on how many.
+fn strips<T: Send>(columns: usize, cores: usize, work: impl Fn(usize, usize) -> Vec<T> + Sync) -> Vec<T> {
     let next = AtomicUsize::new(0);
     let worker = || {
         let mut mine = Vec::new();
@@ -177,7 +312,7 @@ fn strips<T: Send>(columns: usize, cores: usize, work: impl Fn(usize) -> Vec<T> 
             if from >= columns {
                 return mine;
             }
-            mine.extend((from..(from + STRIP).min(columns)).map(|x| (x, work(x))));
+            mine.push((from, work(from, from + STRIP)));
         }
     };
     let mut all: Vec<(usize, Vec<T>)> = std::thread::scope(|scope| {
@@ -188,8 +323,8 @@ fn strips<T: Send>(columns: usize, cores: usize, work: impl Fn(usize) -> Vec<T> 
         });
         done.collect()
     });
-    all.sort_by_key(|(x, _)| *x);
-    all.into_iter().map(|(_, column)| column).collect()
+    all.sort_by_key(|(from, _)| *from);
+    all.into_iter().flat_map(|(_, strip)| strip).collect()
 }
 
 #[cfg(test)]

@@ -1,23 +1,47 @@
 //! From where a piece is looked at: which point of its makeup lies at a place of the picture.
 
-use crate::piece::blade::Station;
+use crate::piece::blade::{Knot, Station};
 use crate::piece::{Bar, Blade, Makeup, Relief};
 
 /// A side of a piece, or a cut through it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Side {
-    /// The face that lies on top: heel left, back up.
+    /// The face that lies on top.
     Top,
-    /// The face below, seen from below: heel left, edge up.
+    /// The face below, seen from below.
     Bottom,
-    /// The edge, seen from there: heel left, top up.
+    /// The edge, seen from there.
     Edge,
-    /// The back, seen from there: heel left, top down.
+    /// The back, seen from there.
     Back,
-    /// The tip end, seen from beyond it: edge left, top up.
+    /// The tip end, seen from beyond it.
     End,
-    /// A cut across, seen from the tip: edge left, top up.
+    /// A cut across, seen from the tip.
     Across,
+    /// Both faces in one picture, the one on top above.
+    Blade,
+}
+
+impl Side {
+    /// All of them.
+    pub const ALL: [Side; 7] =
+        [Side::Top, Side::Bottom, Side::Edge, Side::Back, Side::End, Side::Across, Side::Blade];
+
+    /// As one writes it, and how the piece then lies in the picture.
+    #[must_use]
+    pub fn told(self) -> (&'static str, &'static str) {
+        match self {
+            Side::Top => ("top", "The face that lies on top: heel left, back up"),
+            Side::Bottom => ("bottom", "The face below: heel left, edge up"),
+            Side::Edge => ("edge", "The edge: heel left, top up"),
+            Side::Back => ("back", "The back: heel left, top down"),
+            Side::End => ("end", "The tip end: edge left, top up"),
+            Side::Across => ("across", "A cut across, seen from the tip: edge left, top up"),
+            Side::Blade => {
+                ("blade", "Both faces, as `top` and `bottom` show them, with outline and bevel lines")
+            }
+        }
+    }
 }
 
 /// What is looked at.
@@ -31,12 +55,17 @@ pub struct View {
     pub at: f64,
 }
 
+/// Room between both faces of a blade, as a share of how far one goes down the picture (project figure).
+const BETWEEN: f64 = 0.125;
+
 /// A piece as it is looked at.
 pub struct Sight<'a> {
     bar: &'a Bar,
     blade: Option<&'a Blade>,
     relief: Option<&'a Relief>,
     view: View,
+    /// Where both faces are shown: the one on top, and the one below.
+    both: Option<Box<[Sight<'a>; 2]>>,
     /// How far the picture goes to the right and down, mm.
     pub size: [f64; 2],
     /// Where its upper left corner lies: thickness, width and length, mm, from the lowest, the edge and the heel.
@@ -53,6 +82,8 @@ pub enum Column<'a> {
     Face(Box<Station>, &'a Sight<'a>),
     /// Of a section of a blade, so many mm from its edge.
     Section(Box<Station>, f64, &'a Sight<'a>),
+    /// One below the other, and where the lower one begins.
+    Both(Box<[Column<'a>; 2]>, f64),
 }
 
 impl<'a> Sight<'a> {
@@ -64,6 +95,14 @@ impl<'a> Sight<'a> {
         let (blade, relief) = (makeup.blade(bar), makeup.relief(bar));
         let [t, w, l] = bar.sizes();
         let View { side, under, at } = view;
+        if side == Side::Blade {
+            let [top, bottom] =
+                [Side::Top, Side::Bottom].map(|side| Sight::new(makeup, bar, View { side, ..view }));
+            let (top, bottom) = (top?, bottom?);
+            let ([long, tall], corner) = (top.size, top.corner);
+            let size = [long, tall * (2.0 + BETWEEN)];
+            return Ok(Sight { bar, blade, relief, view, both: Some(Box::new([top, bottom])), size, corner });
+        }
         let (size, corner) = match (side, blade) {
             (Side::Top, None) => ([l, w], [t - under, w, 0.0]),
             (Side::Bottom, None) => ([l, w], [under, 0.0, 0.0]),
@@ -81,12 +120,15 @@ impl<'a> Sight<'a> {
                 let section = blade.section(at);
                 ([section.width(), bar.thick], [bar.thick / 2.0, section.edge().y, at])
             }
+            (Side::Blade, _) => bug!("a face that is both"),
             (Side::Edge | Side::Back | Side::End, Some(_)) => {
-                return Err("a shaped blade is seen from `top`, from `bottom`, or `across`".to_owned());
+                return Err(
+                    "a shaped blade is seen from `top`, from `bottom`, `across`, or as `blade`".to_owned()
+                );
             }
         };
         let (from, deep) = match side {
-            Side::Top | Side::Bottom => ("face", t),
+            Side::Top | Side::Bottom | Side::Blade => ("face", t),
             Side::Edge | Side::Back => ("side", w),
             Side::End => ("end", l),
             Side::Across => ("cut", 0.0),
@@ -103,14 +145,14 @@ impl<'a> Sight<'a> {
                 "{under:.4} mm under the {from} is not in the piece, which is {deep:.4} mm that way"
             ));
         }
-        Ok(Sight { bar, blade, relief, view, size, corner })
+        Ok(Sight { bar, blade, relief, view, both: None, size, corner })
     }
 
     /// Along which way the columns follow each other, and the rows.
     #[must_use]
     pub fn axes(&self) -> [&'static str; 2] {
         match self.view.side {
-            Side::Top => ["+length", "-width"],
+            Side::Top | Side::Blade => ["+length", "-width"],
             Side::Bottom => ["+length", "+width"],
             Side::Edge => ["+length", "-thickness"],
             Side::Back => ["+length", "+thickness"],
@@ -118,8 +160,30 @@ impl<'a> Sight<'a> {
         }
     }
 
+    /// Whether outline and bevel lines are drawn.
+    #[must_use]
+    pub fn lined(&self) -> bool {
+        self.both.is_some()
+    }
+
+    /// How large what is looked at is, mm: of both faces one.
+    #[must_use]
+    pub fn shown(&self) -> [f64; 2] {
+        self.both.as_ref().map_or(self.size, |both| {
+            let [top, _] = &**both;
+            top.size
+        })
+    }
+
     /// The line down the picture at a place from its left, mm; `None` beside the piece.
     pub fn column(&'a self, x: f64) -> Option<Column<'a>> {
+        if let Some(both) = &self.both {
+            let [top, bottom] = &**both;
+            return Some(Column::Both(
+                Box::new([top.column(x)?, bottom.column(x)?]),
+                top.size[1] * (1.0 + BETWEEN),
+            ));
+        }
         let [wide, tall] = self.size;
         if !(0.0..=wide).contains(&x) {
             return None;
@@ -139,6 +203,7 @@ impl<'a> Sight<'a> {
             Side::Back => ([0.0, 1.0 - under / w, x / l], [1.0, 1.0 - under / w, x / l]),
             Side::End => ([1.0, x / w, 1.0 - under / l], [0.0, x / w, 1.0 - under / l]),
             Side::Across => ([1.0, x / w, self.view.at / l], [0.0, x / w, self.view.at / l]),
+            Side::Blade => bug!("a face that is both"),
         };
         Some(match self.relief {
             Some(_) => Column::Hollow(upper, lower, self),
@@ -159,6 +224,13 @@ impl<'a> Sight<'a> {
         (bottom <= through && through <= 1.0 - top).then_some([through, across, along])
     }
 
+    /// The height of a blade that lies at a place from the picture's top, mm, and whether its face on top is seen.
+    fn height(&self, y: f64) -> (f64, bool) {
+        let [_, from, _] = self.corner;
+        let top = self.view.side == Side::Top;
+        (if top { from - y } else { from + y }, top)
+    }
+
     fn off(&self) -> f64 {
         self.blade.map_or(0.0, |b| b.off)
     }
@@ -169,6 +241,10 @@ impl Column<'_> {
     #[must_use]
     pub fn point(&self, y: f64) -> Option<[f64; 3]> {
         match self {
+            Column::Both(both, lower) => {
+                let [top, bottom] = &**both;
+                if y < *lower { top.point(y) } else { bottom.point(y - lower) }
+            }
             Column::Plain([a, b, c], [p, q, r], tall) => {
                 let s = y / tall;
                 (0.0..=1.0).contains(&s).then(|| [a + (p - a) * s, b + (q - b) * s, c + (r - c) * s])
@@ -180,9 +256,7 @@ impl Column<'_> {
                 point.and_then(|point| sight.met(point))
             }
             Column::Face(station, sight) => {
-                let [_, from, _] = sight.corner;
-                let top = sight.view.side == Side::Top;
-                let height = if top { from - y } else { from + y };
+                let (height, top) = sight.height(y);
                 if height < station.edge().y || height > station.spine().y {
                     return None;
                 }
@@ -199,6 +273,28 @@ impl Column<'_> {
                     [(0.5 + z / knot.full - sight.off()).clamp(0.0, 1.0), knot.across, station.along]
                 })
             }
+        }
+    }
+}
+
+impl Column<'_> {
+    /// How the face slopes across the piece at a place from the picture's top, mm a mm; `None` beside the piece.
+    #[must_use]
+    pub fn slope(&self, y: f64) -> Option<f64> {
+        match self {
+            Column::Both(both, lower) => {
+                let [top, bottom] = &**both;
+                if y < *lower { top.slope(y) } else { bottom.slope(y - lower) }
+            }
+            Column::Face(station, sight) => {
+                self.point(y)?;
+                let (height, top) = sight.height(y);
+                let face = |knot: &Knot| if top { knot.right } else { knot.left };
+                let mut pairs = station.knots.iter().zip(station.knots.iter().skip(1));
+                let (a, b) = pairs.find(|(_, b)| b.y >= height)?;
+                Some(if b.y > a.y { (face(b) - face(a)) / (b.y - a.y) } else { 0.0 })
+            }
+            plain => plain.point(y).map(|_| 0.0),
         }
     }
 }
