@@ -8,8 +8,6 @@ pub enum Sort {
     Verb,
     /// Begins another line.
     Statement,
-    /// Will begin a step in a later version.
-    Later,
     /// A clause of this word and a figure.
     Figured,
     /// A clause of this word alone.
@@ -82,7 +80,7 @@ impl Sort {
     #[must_use]
     pub fn follows(self) -> bool {
         use Sort::*;
-        !matches!(self, Verb | Statement | Later | Entry | Test | Element | Kind | Unit | Refused)
+        !matches!(self, Verb | Statement | Entry | Test | Element | Kind | Unit | Refused)
     }
 }
 

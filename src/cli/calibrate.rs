@@ -30,6 +30,8 @@ impl Calibrate {
             format!("{} line {}", place.file, place.line)
         };
         let aside: Vec<String> = made.aside.iter().map(place).collect();
-        options.respond(&CalibratePage { made: &made, builds: plans.len(), aside: &aside, units })
+        let unworked = made.unworked.and_then(|build| self.logs.get(build)).map(ToString::to_string);
+        let unworked = unworked.as_deref();
+        options.respond(&CalibratePage { made: &made, builds: plans.len(), aside: &aside, unworked, units })
     }
 }

@@ -48,9 +48,6 @@ impl Explain {
 
 /// What to say of a word that has no page.
 fn unknown(asked: &str) -> String {
-    if crate::language::is_later(asked) {
-        return format!("`{asked}` is a word of the language that this version does not read yet");
-    }
     let meant = manual::nearest(asked).map_or(String::new(), |name| format!("; did you mean `{name}`"));
     // A pasted page is not repeated whole.
     let asked: String = asked.chars().take(60).collect();

@@ -112,6 +112,16 @@ impl Analysis {
         whole
     }
 
+    /// Whether it is a build log.
+    pub fn is_log(&self) -> bool {
+        self.log.is_some()
+    }
+
+    /// The address of the recipe that a log speaks of.
+    pub fn recipe(&self) -> Option<u32> {
+        self.recipe
+    }
+
     /// The document's lines and blocks.
     pub fn lines(&self) -> &Lines {
         self.lines.get_or_init(|| language::lines(self.files.text_from(self.own), self.own))

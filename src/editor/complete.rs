@@ -17,6 +17,7 @@ use crate::vocabulary::Sort as Words;
 use super::context::{Context, context};
 use super::documents::View;
 use super::hover;
+use super::logged;
 
 /// One thing that could stand there.
 struct Offer {
@@ -70,6 +71,9 @@ pub fn complete(view: &View, asked: &CompletionParams, snippets: bool) -> Option
 }
 
 fn offers(view: &View, at: &Context) -> Vec<Offer> {
+    if view.analysis.is_log() {
+        return logged_offers(view, at);
+    }
     let Some(first) = at.words.first().copied() else { return begins(at) };
     let last = at.words.last().copied().unwrap_or(first);
     match at.block {
@@ -93,6 +97,32 @@ fn offers(view: &View, at: &Context) -> Vec<Offer> {
         "give" if at.words.len() == 1 => pieces(view, at, view.analysis.address(at.line)),
         "price" => steels(view, at),
         _ => forge::word(first).map_or(Vec::new(), |verb| step(view, at, verb, last)),
+    }
+}
+
+/// In a build log: its lines, the steps that can be measured behind `at`, and what is read of them.
+fn logged_offers(view: &View, at: &Context) -> Vec<Offer> {
+    match (at.words.as_slice(), at.words.last()) {
+        ([], _) => ["at", "on", "note"].map(word).into(),
+        (["at"], _) => {
+            let step = |(name, words): (String, String)| {
+                let insert = Some(format!("{name}: $1"));
+                Offer { insert, ..offer(&name, CompletionItemKind::EVENT, words) }
+            };
+            logged::unread(view).into_iter().map(step).collect()
+        }
+        (["at", verb], _) => {
+            let of = |(name, words): (String, String)| {
+                let number = name.strip_prefix(verb)?.strip_prefix(' ')?;
+                let insert = Some(format!("{number}: $1"));
+                Some(Offer { insert, ..offer(number, CompletionItemKind::EVENT, words) })
+            };
+            logged::unread(view).into_iter().filter_map(of).collect()
+        }
+        (["at", _, _, ":", ..], Some(last)) => {
+            forge::word("measure").map_or(Vec::new(), |measure| clauses(view, at, measure, last))
+        }
+        _ => Vec::new(),
     }
 }
 
@@ -294,7 +324,7 @@ fn stack(view: &View, at: &Context, last: &str) -> Vec<Offer> {
     if figure(last) {
         return vec![word("of")];
     }
-    ["turned", "flipped", "trimmed", "side by side"].map(word).into()
+    ["turned", "flipped", "mirrored", "trimmed", "side by side"].map(word).into()
 }
 
 /// The words of the clauses that a verb takes and that do not stand there yet.

@@ -15,6 +15,7 @@ use crate::steel::{Grade, grades};
 
 use super::documents::View;
 use super::figures;
+use super::logged;
 
 /// What is told of a place.
 pub fn hover(view: &View, asked: &HoverParams) -> Option<Hover> {
@@ -24,7 +25,12 @@ pub fn hover(view: &View, asked: &HoverParams) -> Option<Hover> {
     if lines.comments.iter().any(|c| c.start <= at && at <= c.end) {
         return None;
     }
-    let (told, span) = named(view, at).or_else(|| grade(view, at)).or_else(|| word(view, offset))?;
+    let logged = || {
+        let (span, steps) = logged::at(view, offset)?;
+        Some((logged::told(view, &steps)?, span))
+    };
+    let (told, span) =
+        logged().or_else(|| named(view, at)).or_else(|| grade(view, at)).or_else(|| word(view, offset))?;
     let contents = HoverContents::Markup(MarkupContent {
         kind: MarkupKind::Markdown,
         value: told.trim_end().to_owned(),

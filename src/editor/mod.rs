@@ -14,6 +14,7 @@ mod figures;
 mod format;
 mod hover;
 mod inlay;
+mod logged;
 mod names;
 mod publish;
 mod rename;

@@ -5,10 +5,11 @@ use std::collections::BTreeSet;
 
 use lsp_types::{GotoDefinitionParams, GotoDefinitionResponse, Location, Position};
 
-use crate::language::{Index, Sort, Thing};
+use crate::language::{self, Index, Sort, Thing};
 use crate::source::Span;
 
 use super::documents::{Documents, View};
+use super::logged;
 
 /// Where the name at a place is given.
 pub fn definition(view: &View, asked: &GotoDefinitionParams) -> Option<GotoDefinitionResponse> {
@@ -19,6 +20,20 @@ pub fn definition(view: &View, asked: &GotoDefinitionParams) -> Option<GotoDefin
         let base = (*base)?;
         let location = view.location(Span { start: base, end: base })?;
         return Some(GotoDefinitionResponse::Array(vec![location]));
+    }
+    if view.analysis.is_log() {
+        let offset = view.text.offset(asked.text_document_position_params.position);
+        let spans: Vec<Span> = match logged::at(view, offset) {
+            Some((_, steps)) => steps.iter().map(|step| step.span).collect(),
+            // The name of the recipe leads to its first line.
+            None => {
+                let (_, words) = language::build_of(&view.analysis.files, view.analysis.own)?;
+                let start = view.analysis.recipe().filter(|_| words.start <= at && at <= words.end)?;
+                vec![Span { start, end: start }]
+            }
+        };
+        let locations: Vec<Location> = spans.iter().filter_map(|span| view.location(*span)).collect();
+        return (!locations.is_empty()).then_some(GotoDefinitionResponse::Array(locations));
     }
     let (words, _, thing) = index.at(at)?;
     // In `stack p = p` the second is what stood before the line.

@@ -53,6 +53,10 @@ const CLAUSES: &[(Rule, Key)] = &[
     (Rule::deep, Key::Deep),
     (Rule::holes, Key::Holes),
     (Rule::rods, Key::Rods),
+    (Rule::bow, Key::Bow),
+    (Rule::slices, Key::Slices),
+    (Rule::jacket, Key::Jacket),
+    (Rule::uneven, Key::Uneven),
 ];
 
 /// The rules that read one word, and the sort of that word.
@@ -68,6 +72,7 @@ pub const WORDS: &[(Rule, Sort)] = &[
     (Rule::side, Sort::Side),
     (Rule::turned, Sort::Laid),
     (Rule::flipped, Sort::Laid),
+    (Rule::end_for_end, Sort::Laid),
     (Rule::tool_flat_die, Sort::Tool),
     (Rule::tool_other, Sort::Tool),
     (Rule::fuel, Sort::Fuel),

@@ -19,7 +19,7 @@ impl Parse<'_, '_> {
         let mut parts = node.into_inner();
         let piece = self.reader.name(&next(&mut parts, Rule::name)?);
         let mark = self.reader.name(&next(&mut parts, Rule::name)?);
-        if matches!(mark.text.as_str(), "heel" | "tip") {
+        if ["heel", "tip"].contains(&mark.text.as_str()) {
             let message = format!("`{}` is an end of every blade, and no name for a place of it", mark.text);
             let fault = Diagnostic::new(Code::ReservedName, message, mark.span, "marked here");
             return self.fail(fault.help("call it something else, such as `ricasso`"));

@@ -42,12 +42,6 @@ use crate::forge::{Key, Word};
 use crate::source::{Files, Span};
 use ast::Statement;
 
-/// Whether a word belongs to the language, and is not read yet.
-#[must_use]
-pub fn is_later(word: &str) -> bool {
-    vocabulary::is(word, crate::vocabulary::Sort::Later)
-}
-
 /// A clause of a step, and where both stand.
 #[derive(Clone, Copy, Debug)]
 pub struct Used {

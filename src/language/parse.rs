@@ -348,13 +348,12 @@ impl<'t, 'm> Parse<'t, 'm> {
                 let node = self.line(Rule::recipe_head, head, Line::Other(sample))?;
                 Some(Block::Recipe(Box::new(super::reuse::recipe(&self.reader, node, head)?)))
             }
-            word => {
-                let fault = if vocabulary::is(word, Sort::Later) {
-                    syntax::later(word, self.reader.first(head))
-                } else {
+            _ => {
+                let fault =
                     Diagnostic::new(Code::UnknownBlock, "no block begins like this", head, "before a `{`")
-                        .help("the blocks are `shop {`, `target NAME {`, `recipe NAME(…) {` and `repeat 3 {`")
-                };
+                        .help(
+                            "the blocks are `shop {`, `target NAME {`, `recipe NAME(…) {` and `repeat 3 {`",
+                        );
                 self.fail(fault)
             }
         }
@@ -550,9 +549,6 @@ impl<'t, 'm> Parse<'t, 'm> {
 
     fn unknown(&mut self, span: Span, word: &str) {
         let at = self.reader.first(span);
-        if vocabulary::is(word, Sort::Later) {
-            return self.faults.push(syntax::later(word, at));
-        }
         const MARKS: [&str; 6] = ["//", "/*", "--", ";", "%", "'"];
         let line = self.reader.slice(span);
         if let Some(words) = MARKS.iter().find_map(|mark| line.strip_prefix(mark)) {

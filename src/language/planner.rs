@@ -393,6 +393,9 @@ impl<'s> Planner<'s> {
             _ => format!("{} {count}", step.word.word),
         };
         if let Some(piece) = self.worked(step, &prefix) {
+            if let Some(made) = self.plan.steps.last_mut() {
+                made.nth = Some(count);
+            }
             self.measured_after(step.word.word, count, step.span, &piece);
         }
     }
@@ -913,7 +916,7 @@ impl<'s> Planner<'s> {
         let names::Step { span, takes, gives } = made;
         let calls = self.inside.iter().map(|i| i.call).collect();
         let piece = piece.text.clone();
-        self.plan.steps.push(Planned { step, word, span, piece, takes, gives, calls, hazards });
+        self.plan.steps.push(Planned { step, word, span, piece, takes, gives, calls, nth: None, hazards });
     }
 
     fn recipe_of(&mut self, call: &'s Call) -> Option<&'s Recipe> {

@@ -13,7 +13,7 @@ const MOST: usize = 24;
 /// The most words of a clause.
 const LONGEST: usize = 7;
 /// Words that a line does not mean the same without.
-const WEIGHTY: [&str; 19] = [
+const WEIGHTY: [&str; 20] = [
     "no",
     "not",
     "without",
@@ -27,6 +27,7 @@ const WEIGHTY: [&str; 19] = [
     "hot",
     "turned",
     "flipped",
+    "mirrored",
     "alternate",
     "until",
     "if",

@@ -75,7 +75,8 @@ pub fn place(reader: &Reader, node: Node) -> Place {
     for piece in node.into_inner() {
         match piece.as_rule() {
             Rule::quantity => by = Some(reader.quantity(piece)),
-            Rule::end_of_bar if piece.as_str() == "tip" => from = End::Tip,
+            // The two ends are the heel and the tip.
+            Rule::end_of_bar if piece.as_str() != "heel" => from = End::Tip,
             _ => {}
         }
     }

@@ -310,13 +310,6 @@ fn candidates(place: Place, nth: usize, number: bool) -> Box<dyn Iterator<Item =
     }
 }
 
-/// A word of the language that comes in a later version.
-pub fn later(word: &str, at: Span) -> Diagnostic {
-    let message = format!("`{word}` is a word of the language that this version does not read yet");
-    Diagnostic::new(Code::NotYet, message, at, "not yet")
-        .help("leave the line out for now: nothing is done in its place")
-}
-
 fn is_known(word: &str) -> bool {
     vocabulary::is(word, Sort::Verb) || vocabulary::following().any(|known| known == word)
 }

@@ -12,16 +12,12 @@ const STATEMENTS: &[&str] = &[
     "allow",
 ];
 
-/// Words of the language that this version cannot work yet; one that becomes a verb is no longer one of them.
-const LATER: &[&str] = &["split", "open", "tile", "wrap"];
-
 /// Every word, with all that it means.
 #[must_use]
 pub fn vocabulary() -> &'static [Term] {
     static ALL: OnceLock<Vec<Term>> = OnceLock::new();
     ALL.get_or_init(|| {
-        let later = plain(Sort::Later, LATER).filter(|term| forge::word(term.word).is_none());
-        let own = plain(Sort::Statement, STATEMENTS).chain(later);
+        let own = plain(Sort::Statement, STATEMENTS);
         let kinds = KINDS.iter().map(|(word, _)| Term::new(word, Sort::Kind));
         let own = own.chain(kinds).chain([Term::new("like", Sort::Joint)]);
         let rooms = forge::terms().chain(spec::terms()).chain(steel::terms()).chain(quantity::terms());
@@ -50,9 +46,9 @@ pub fn is_reserved(word: &str) -> bool {
     vocabulary().iter().any(|term| term.reserved && term.word == word)
 }
 
-/// Whether a word begins a line and is no verb, now or later.
+/// Whether a word begins a line and is no verb.
 pub fn is_statement(word: &str) -> bool {
-    is(word, Sort::Statement) || is(word, Sort::Later)
+    is(word, Sort::Statement)
 }
 
 /// The single words that may follow in the line of a step: those that are reserved first.

@@ -57,4 +57,14 @@ impl Axis {
             Axis::Length => Axis::Length,
         }
     }
+
+    /// The axis after a piece was stood on end.
+    #[must_use]
+    pub fn tipped(self) -> Axis {
+        match self {
+            Axis::Thickness => Axis::Length,
+            Axis::Width => Axis::Width,
+            Axis::Length => Axis::Thickness,
+        }
+    }
 }

@@ -276,7 +276,7 @@ impl Fabric {
         if self.axis.of(view.flipped) {
             cells.reverse();
         }
-        let seen = Rc::new(Fabric::new(view.inner(self.axis), self.repeats, cells));
+        let seen = Rc::new(Fabric::new(view.outer(self.axis), self.repeats, cells));
         done.insert(Rc::as_ptr(self), seen.clone());
         seen
     }
@@ -288,9 +288,9 @@ impl Search<'_> {
         match self.makeup.told(id) {
             Form::Solid(steel) => ((self.start)(steel), Stuff::Steel(steel, inside)),
             Form::View(view) => {
-                let past = if view.turned { past.turned() } else { *past };
+                let past = past.along(|axis| view.outer(axis));
                 match self.node(view.child, view.within(&window), &past, inside) {
-                    (carbon, Stuff::Fabric(fabric)) if view.turned || view.flipped != [false; 3] => {
+                    (carbon, Stuff::Fabric(fabric)) if view.moves() => {
                         (carbon, Stuff::Fabric(fabric.seen(&view, &mut Done::new())))
                     }
                     other => other,

@@ -41,7 +41,7 @@ impl Count<'_> {
             Form::Solid(_) => Some(Written { before: Vec::new(), last: 1, along: None }),
             Form::View(view) => self.of(view.child).map(|mut w| {
                 // Seen along the view's own axes.
-                w.along = w.along.map(|a| view.inner(a));
+                w.along = w.along.map(|a| view.outer(a));
                 w
             }),
             Form::Warped(child, _) => self.of(child),

@@ -17,7 +17,7 @@ use super::line::{Line, Point};
 use super::past::Past;
 use super::relief::{Column, Relief};
 use super::view::{Cut, View, WHOLE, bits, telling};
-use super::warp::Warp;
+use super::warp::{Mitre, Shear, Uneven, Warp, Wavy};
 use crate::quantity::{Arena, Id};
 
 /// One item of a pile.
@@ -310,6 +310,109 @@ impl Makeup {
         id
     }
 
+    /// The same makeup behind a shear. Windows along it and across it are told apart, by sums over stretches in which it is one, but where
+    /// a pattern lies in a pattern.
+    pub fn shear(&mut self, child: NodeId, shear: Shear) -> NodeId {
+        let told = shear.along.of(self.node(child).varies);
+        let more = Axis::ALL.map(|axis| told && (axis == shear.along || axis == shear.by));
+        let mean =
+            |makeup: &Makeup, of: Of| makeup.mean_of_shear(child, &shear, WHOLE, of, &mut Means::new());
+        self.dragged(child, Warp::Shear(shear), more, mean)
+    }
+
+    /// The same makeup behind an uneven hand. Windows of its thickness are told apart, by sums over the heights of its layers, but where a
+    /// pattern lies in a pattern.
+    pub fn uneven(&mut self, child: NodeId, uneven: Uneven) -> NodeId {
+        let mean = |makeup: &Makeup, of: Of| makeup.mean_of_hand(child, uneven, WHOLE, of, &mut Means::new());
+        self.dragged(child, Warp::Uneven(uneven), [false; 3], mean)
+    }
+
+    /// A makeup behind a warp that drags its layers, which makes it differ along more axes.
+    fn dragged(
+        &mut self,
+        child: NodeId,
+        warp: Warp,
+        more: [bool; 3],
+        mean: impl Fn(&Makeup, Of) -> f64,
+    ) -> NodeId {
+        let node = *self.node(child);
+        let form = Form::Warped(child, self.warps.push(warp));
+        let varies = Axis::ALL.map(|axis| !node.hollowed && (axis.of(node.varies) || axis.of(more)));
+        let density = if node.even { node.density } else { mean(self, Of::Density) };
+        let shares: SmallVec<[f64; 4]> = steels_of(node.steels).map(|s| mean(self, Of::Steel(s))).collect();
+        let mix = self.mixes.len();
+        let (hollowed, depth) = (true, node.depth + 1);
+        let made = Node { form, density, varies, warped: [true; 3], hollowed, depth, mix, ..node };
+        self.mixes.extend(shares);
+        self.nodes.push(made)
+    }
+
+    /// A jacket's straight pieces round a core, bent at their corners: all but the field goes by the straight ones.
+    pub fn bend(&mut self, child: NodeId, mitre: Mitre) -> NodeId {
+        let node = *self.node(child);
+        let form = Form::Warped(child, self.warps.push(Warp::Mitre(mitre)));
+        let [_, _, along] = node.warped;
+        let warped = [true, true, along];
+        self.nodes.push(Node { form, warped, depth: node.depth + 1, ..node })
+    }
+
+    /// Which hands made it uneven, by their seeds.
+    #[must_use]
+    pub fn hands(&self, node: NodeId) -> BTreeSet<u64> {
+        let (mut hands, mut seen, mut open) = (BTreeSet::new(), BTreeSet::new(), vec![node]);
+        while let Some(id) = open.pop() {
+            if !seen.insert(id) {
+                continue;
+            }
+            match self.node(id).form {
+                Form::Solid(_) => {}
+                Form::View(view) => open.push(view.child),
+                Form::Pile(pile) => open.extend(self.parts_of(pile).iter().map(|part| part.node)),
+                Form::Warped(child, warp) => {
+                    open.push(child);
+                    if let Warp::Uneven(uneven) = self.warp_of(warp) {
+                        hands.insert(uneven.seed);
+                    }
+                }
+            }
+        }
+        hands
+    }
+
+    /// A mean over a window of what lies behind an uneven hand.
+    fn mean_of_hand(&self, child: NodeId, uneven: Uneven, window: Cut, of: Of, known: &mut Means) -> f64 {
+        let (low, high) = Axis::Thickness.of(window);
+        let wavy = Wavy::new(uneven);
+        let heights = wavy.heights();
+        let each = |height: &f64| {
+            let inner = (wavy.was(low, *height), wavy.was(high, *height));
+            self.mean(child, Axis::Thickness.with(window, inner), of, known)
+        };
+        let many = heights.len() as f64;
+        heights.iter().map(each).sum::<f64>() / many
+    }
+
+    /// A mean over a window of what lies behind a shear.
+    fn mean_of_shear(&self, child: NodeId, shear: &Shear, window: Cut, of: Of, known: &mut Means) -> f64 {
+        let (along, (low, high)) = (shear.along.of(window), shear.by.of(window));
+        let mut mean = |drag: f64, by: (f64, f64)| {
+            let inner = (shear.was(along.0, drag), shear.was(along.1, drag));
+            self.mean(child, shear.along.with(shear.by.with(window, by), inner), of, known)
+        };
+        if high <= low {
+            return mean(shear.drag.at(low), (low, low));
+        }
+        let (mut sum, mut wide) = (0.0, 0.0);
+        for (from, to, drag) in shear.drag.cells() {
+            let (a, b) = (from.max(low), to.min(high));
+            if b > a {
+                sum += (b - a) * mean(drag, (a, b));
+                wide += b - a;
+            }
+        }
+        sum / wide
+    }
+
     /// Whether hollows were brought level somewhere inside: its layers are of no one thickness.
     #[must_use]
     pub fn hollowed(&self, node: NodeId) -> bool {
@@ -381,7 +484,9 @@ impl Makeup {
         let (relief, pressed) = match self.warp_of(warp) {
             Warp::Level(relief) => (relief, false),
             Warp::Pressed(relief) => (relief, true),
-            Warp::Twist(_) => bug!("a twist has no hollows"),
+            Warp::Twist(_) | Warp::Shear(_) | Warp::Mitre(_) | Warp::Uneven(_) => {
+                bug!("a warp without hollows")
+            }
         };
         let columns = self.columns(child, relief);
         let mut known = Means::new();
@@ -422,23 +527,35 @@ impl Makeup {
             let (from, to) = axis.of(cut);
             (to - from) * axis.of(size)
         });
-        self.view(View { child: node, window: cut, flipped: [false; 3], turned: false, size: left })
+        self.view(View { child: node, window: cut, flipped: [false; 3], order: Axis::ALL, size: left })
     }
 
     /// A quarter turn about the length: width becomes thickness.
     pub fn turn(&mut self, node: NodeId, size: [f64; 3]) -> NodeId {
         // Turning one way: what lay at the top edge of the width comes to lie on top.
-        self.view(View { child: node, window: WHOLE, flipped: [true, false, false], turned: true, size })
+        self.view(View {
+            child: node,
+            window: WHOLE,
+            flipped: [true, false, false],
+            order: Axis::ALL.map(Axis::turned),
+            size,
+        })
+    }
+
+    /// Stood on end: the heel end lies lowest, and what was the top face is the heel end.
+    pub fn tip(&mut self, node: NodeId, size: [f64; 3]) -> NodeId {
+        let order = Axis::ALL.map(Axis::tipped);
+        self.view(View { child: node, window: WHOLE, flipped: [true, false, false], order, size })
     }
 
     /// Half a turn about the length: top to bottom.
     pub fn flip(&mut self, node: NodeId, size: [f64; 3]) -> NodeId {
-        self.view(View { child: node, window: WHOLE, flipped: [true, true, false], turned: false, size })
+        self.view(View { child: node, window: WHOLE, flipped: [true, true, false], order: Axis::ALL, size })
     }
 
     /// A leaf folded over: top to bottom and end for end.
     pub fn mirror(&mut self, node: NodeId, size: [f64; 3]) -> NodeId {
-        self.view(View { child: node, window: WHOLE, flipped: [true, false, true], turned: false, size })
+        self.view(View { child: node, window: WHOLE, flipped: [true, false, true], order: Axis::ALL, size })
     }
 
     /// Folds a view of a view into one, drops what makes no difference, and adds the node.
@@ -448,18 +565,27 @@ impl Makeup {
         }
         let child = *self.node(view.child);
         view = view.telling(child.placed());
-        let [t, w, _] = child.placed();
         let whole = view.window == WHOLE;
-        if whole && view.flipped == [false; 3] && !(view.turned && (t || w)) {
+        let tells = |axis: Axis| view.inner(axis) != axis && view.inner(axis).of(child.placed());
+        if whole && view.flipped == [false; 3] && !Axis::ALL.into_iter().any(tells) {
             return view.child;
         }
         let density = if whole { child.density } else { self.density_in(view.child, view.window) };
         let [t, w, l] = child.varies;
         // Cut back behind a seam, or to layers that have none, a bar is of one piece along its length again.
         let l = l && (whole || self.seam(view.child, view.window, view.size, &mut BTreeSet::new()));
-        let turned = |[t, w, l]: [bool; 3]| if view.turned { [w, t, l] } else { [t, w, l] };
-        let (varies, warped) = (turned([t, w, l]), turned(child.warped));
-        self.nodes.push(Node { form: Form::View(view), density, varies, warped, ..child })
+        let seen = |along: [bool; 3]| view.order.map(|axis| axis.of(along));
+        let (varies, warped) = (seen([t, w, l]), seen(child.warped));
+        // Behind hollows and shears no window holds what the whole does.
+        let mut mix = child.mix;
+        if child.hollowed && !whole && child.steels.count_ones() > 1 {
+            let mut known = Means::new();
+            let share = |s| self.mean(view.child, view.window, Of::Steel(s), &mut known);
+            let shares: SmallVec<[f64; 4]> = steels_of(child.steels).map(share).collect();
+            mix = self.mixes.len();
+            self.mixes.extend(shares);
+        }
+        self.nodes.push(Node { form: Form::View(view), density, varies, warped, mix, ..child })
     }
 
     /// Whether the makeup still differs along the length inside a window, `left` mm of which are left; `none` are windows
@@ -472,6 +598,8 @@ impl Makeup {
         }
         let found = match self.told(id) {
             Form::Solid(_) => false,
+            // Stood on end, its length is another's: what differs along it is not looked through.
+            Form::View(view) if view.inner(Axis::Length) != Axis::Length => true,
             // Across it, nobody can tell what lies in the window.
             Form::Warped(child, _) => {
                 let long = Axis::Length.of(window);
@@ -479,7 +607,7 @@ impl Makeup {
                 self.seam(child, Axis::Length.with(WHOLE, long), mm, none)
             }
             Form::View(view) => {
-                let inner = Axis::ALL.map(|axis| view.inner(axis).of(left));
+                let inner = Axis::ALL.map(|axis| view.outer(axis).of(left));
                 self.seam(view.child, view.within(&window), inner, none)
             }
             Form::Pile(pile) => {
@@ -610,6 +738,7 @@ impl Makeup {
     pub(super) fn told(&self, id: NodeId) -> Form {
         match self.node(id).form {
             Form::View(view) => Form::View(view.telling(self.node(view.child).varies)),
+            Form::Warped(child, warp) if matches!(self.warp_of(warp), Warp::Mitre(_)) => self.told(child),
             form => form,
         }
     }
@@ -687,10 +816,12 @@ impl Makeup {
             Form::Solid(_) => 0.0,
             Form::View(view) => self.mean(view.child, view.within(&window), of, known),
             Form::Warped(child, warp) => match self.warp_of(warp) {
-                Warp::Twist(_) => self.mean(child, WHOLE, of, known),
+                Warp::Twist(_) | Warp::Mitre(_) => self.mean(child, WHOLE, of, known),
                 Warp::Level(_) | Warp::Pressed(_) => {
                     self.mean_of_relief(id, child, Axis::Thickness.of(window), of)
                 }
+                Warp::Shear(shear) => self.mean_of_shear(child, shear, window, of, known),
+                Warp::Uneven(uneven) => self.mean_of_hand(child, *uneven, window, of, known),
             },
             Form::Pile(pile) => {
                 let (from, to) = pile.axis.of(window);

@@ -1,5 +1,6 @@
 //! What fire and quench leave in a bar besides its sizes: how far its carbon has travelled, and how hard it is.
 
+use super::axis::Axis;
 use crate::steel::laws::quench::Medium;
 
 /// Hardened, and perhaps tempered since.
@@ -42,12 +43,13 @@ impl Past {
     pub const NONE: Past =
         Past { spent: [0.0; 3], stretch: [1.0; 3], lost: [0.0; 2], hard: None, light: 1.0, rough: false };
 
-    /// The same past after a quarter turn: thickness and width change places.
+    /// The same past told along other axes: `of` says for each of them which it was. Ends are told no skin, as the saw leaves them.
     #[must_use]
-    pub fn turned(self) -> Past {
-        let turn = |[t, w, l]: [f64; 3]| [w, t, l];
+    pub fn along(self, of: impl Fn(Axis) -> Axis) -> Past {
+        let told = |sizes: [f64; 3]| Axis::ALL.map(|axis| of(axis).of(sizes));
         let [faces, edges] = self.lost;
-        Past { spent: turn(self.spent), stretch: turn(self.stretch), lost: [edges, faces], ..self }
+        let [faces, edges, _] = told([faces, edges, 0.0]);
+        Past { spent: told(self.spent), stretch: told(self.stretch), lost: [faces, edges], ..self }
     }
 
     /// Adds time in the fire: `d_mm2` is diffusivity times time for a bar that does not change, `seen` what part of

@@ -26,8 +26,8 @@ pub(super) struct View {
     pub child: NodeId,
     pub window: Cut,
     pub flipped: [bool; 3],
-    /// Thickness and width changed places.
-    pub turned: bool,
+    /// The child's axis that lies along each axis of the view.
+    pub order: [Axis; 3],
     /// How long the window was, mm, when it was cut: tells what is too thin to be a layer.
     pub size: [f64; 3],
 }
@@ -41,12 +41,23 @@ impl View {
 
     /// The child's axis that lies along this axis of the view.
     pub fn inner(&self, axis: Axis) -> Axis {
-        if self.turned { axis.turned() } else { axis }
+        axis.of(self.order)
+    }
+
+    /// The axis of the view along which one of the child's lies.
+    pub fn outer(&self, axis: Axis) -> Axis {
+        let lies = Axis::ALL.into_iter().find(|own| self.inner(*own) == axis);
+        lies.unwrap_or_else(|| bug!("{axis:?} is lost in {:?}", self.order))
+    }
+
+    /// Whether axes changed places, or ends did.
+    pub fn moves(&self) -> bool {
+        self.order != Axis::ALL || self.flipped != [false; 3]
     }
 
     /// A stretch of the view along one of the child's axes, as the view presents it.
     fn met(&self, axis: Axis, window: &Cut) -> (f64, f64) {
-        let (a, b) = self.inner(axis).of(*window);
+        let (a, b) = self.outer(axis).of(*window);
         if axis.of(self.flipped) { (1.0 - b, 1.0 - a) } else { (a, b) }
     }
 
@@ -67,14 +78,14 @@ impl View {
     pub fn over(&self, under: &View) -> View {
         View {
             child: under.child,
-            turned: self.turned != under.turned,
+            order: self.order.map(|axis| under.inner(axis)),
             window: Axis::ALL.map(|axis| {
                 let ((from, to), (a, b)) = (axis.of(under.window), under.met(axis, &self.window));
                 let place = |x: f64| if x >= 1.0 { to } else { from + (to - from) * x };
                 (place(a), place(b))
             }),
-            flipped: Axis::ALL.map(|axis| axis.of(under.flipped) != under.inner(axis).of(self.flipped)),
-            size: Axis::ALL.map(|axis| under.inner(axis).of(self.size)),
+            flipped: Axis::ALL.map(|axis| axis.of(under.flipped) != under.outer(axis).of(self.flipped)),
+            size: Axis::ALL.map(|axis| under.outer(axis).of(self.size)),
         }
     }
 }

@@ -11,7 +11,7 @@ use super::line::Point;
 use super::makeup::{Form, Makeup, Pile};
 use super::relief::Relief;
 use super::view::View;
-use super::warp::Warp;
+use super::warp::{Warp, Wavy};
 
 /// Where a boundary and a point count as the same place, as a fraction of the pile.
 const SAME: f64 = 1e-9;
@@ -115,7 +115,30 @@ impl<'a, T: Tally> Walk<'a, T> {
                     let line = Stretch { at: [0.5; 3], from: at(line.from), to: at(line.to), mm, ..line };
                     self.walk(child, line).scaled(high - low)
                 }
-                _ => self.walk(child, Stretch { at: [0.5; 3], ..line }),
+                Warp::Shear(shear) => {
+                    let drag = if line.axis == shear.by { 0.5 } else { shear.drag.at(shear.by.of(line.at)) };
+                    if line.axis != shear.along {
+                        let at = shear.was(shear.along.of(line.at), drag);
+                        return self.walk(child, Stretch { at: shear.along.with(line.at, at), ..line });
+                    }
+                    let (from, to) = (shear.was(line.from, drag), shear.was(line.to, drag));
+                    self.walk(child, Stretch { from, to, mm: shear.size, ..line })
+                        .scaled(1.0 / (1.0 - shear.far))
+                }
+                Warp::Uneven(uneven) => {
+                    let wavy = Wavy::new(*uneven);
+                    let was = |now: f64| wavy.was(now, wavy.middle());
+                    if line.axis != Axis::Thickness {
+                        let at = was(Axis::Thickness.of(line.at));
+                        return self.walk(child, Stretch { at: Axis::Thickness.with(line.at, at), ..line });
+                    }
+                    let [mm, ..] = uneven.size;
+                    self.walk(child, Stretch { from: was(line.from), to: was(line.to), mm, ..line })
+                        .scaled(1.0 / (1.0 - uneven.far))
+                }
+                Warp::Twist(_) | Warp::Level(_) | Warp::Pressed(_) | Warp::Mitre(_) => {
+                    self.walk(child, Stretch { at: [0.5; 3], ..line })
+                }
             },
             Form::Pile(pile) if pile.axis == line.axis => self.along(line, pile),
             Form::Pile(pile) => self.across(line, pile),
@@ -135,7 +158,7 @@ impl<'a, T: Tally> Walk<'a, T> {
         let inner = Stretch {
             axis: own,
             at: Axis::ALL.map(|axis| {
-                let at = view.inner(axis).of(line.at);
+                let at = view.outer(axis).of(line.at);
                 if axis == own { at } else { place(axis, at) }
             }),
             from: a.min(b),

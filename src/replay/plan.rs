@@ -101,6 +101,8 @@ pub struct Planned {
     pub gives: Vec<LotId>,
     /// The calls that it is worked in, the outermost first.
     pub calls: Vec<Span>,
+    /// Which run of its verb it is, as a log counts them; nothing for the call of a recipe.
+    pub nth: Option<u32>,
     /// The kinds of work in it that can hurt: its verb's, and those that its clauses bring with them.
     pub hazards: Vec<Hazard>,
 }

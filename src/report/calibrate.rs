@@ -10,6 +10,7 @@ use crate::quantity::{Kind, Units, show, show_count, trim_number};
 use crate::study::{Aside, Calibration, Fitted};
 
 use super::answer::{Answer, Table};
+use super::tame::tame;
 
 /// A shop's own figures.
 pub struct CalibratePage<'a> {
@@ -19,6 +20,8 @@ pub struct CalibratePage<'a> {
     pub builds: usize,
     /// Where each reading stands that was set aside: file and line.
     pub aside: &'a [String],
+    /// The file of the build that keeps the search from beginning.
+    pub unworked: Option<&'a str>,
     /// The reader's units.
     pub units: Units,
 }
@@ -28,6 +31,8 @@ pub struct CalibrateJson {
     builds: usize,
     readings: usize,
     too_little: bool,
+    /// The build that cannot be worked with any figures that the search begins with.
+    unworked: Option<String>,
     figures: Vec<FittedJson>,
     /// How far readings lay from what was foretold, 1 being as near as a calliper can tell: with the figures as they are.
     before: Option<f64>,
@@ -66,12 +71,20 @@ pub struct FittedJson {
 
 impl Answer for CalibratePage<'_> {
     type Json = CalibrateJson;
-    const SCHEMA: &'static str = "heatbook-calibrate-2";
+    const SCHEMA: &'static str = "heatbook-calibrate-3";
 
     fn text(&self, _: usize) -> String {
         let CalibratePage { made, builds, units, .. } = *self;
         let readings = show_count(made.readings as u64, "reading");
         let mut text = format!("from {} and {readings}\n", show_count(builds as u64, "build"));
+        if let Some(file) = self.unworked {
+            let _ = writeln!(
+                text,
+                "`{}` cannot be worked with any of the figures that the search begins with (0.7 to 2 times the spread of the published law, 0.05 mm of scale), so nothing is fitted: leave it out, or see what `heatbook check` says of its recipe without the shop's `spread` and `scale`",
+                tame(file)
+            );
+            return text;
+        }
         if made.too_little {
             text += "that is too little to tell anything: measure thickness, width and length after welds and draws, in several builds\n";
             return text;
@@ -165,6 +178,7 @@ impl Answer for CalibratePage<'_> {
             builds: self.builds,
             readings: made.readings,
             too_little: made.too_little,
+            unworked: self.unworked.map(str::to_owned),
             figures: self.figures(),
             before: made.before,
             after: made.after,

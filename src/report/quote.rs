@@ -11,7 +11,7 @@ use crate::study::{HOURS_SOURCE, Quote, Schedule, cents};
 use super::answer::{Answer, Table};
 use super::table::table;
 use super::tame::tame;
-use super::verdict::verdict;
+use super::verdict::{of_order, verdict};
 use super::{Page, SIZES_ONLY};
 
 /// What is said of an order by whoever takes it.
@@ -80,6 +80,8 @@ pub struct QuoteJson<'a> {
 #[derive(Serialize, JsonSchema)]
 pub struct SpecJson {
     pub(super) piece: String,
+    /// Of an order, for how many pieces.
+    pub(super) wanted: Option<u32>,
     pub(super) asked: String,
     pub(super) comes_to: String,
     pub(super) met: bool,
@@ -237,7 +239,9 @@ impl QuotePage<'_> {
             let judged = line.judged.as_ref();
             let [_, asked, comes_to, _] = verdict(&self.page, &line.test, judged);
             let met = judged.is_some_and(|j| j.met);
-            SpecJson { piece: self.page.target(line).piece.clone(), asked, comes_to, met }
+            let target = self.page.target(line);
+            let wanted = target.count.map(|(wanted, _)| wanted);
+            SpecJson { piece: target.piece.clone(), wanted, asked, comes_to, met }
         });
         lines.collect()
     }
@@ -245,7 +249,7 @@ impl QuotePage<'_> {
 
 impl<'a> Answer for QuotePage<'a> {
     type Json = QuoteJson<'a>;
-    const SCHEMA: &'static str = "heatbook-quote-1";
+    const SCHEMA: &'static str = "heatbook-quote-2";
 
     fn text(&self, wide: usize) -> String {
         let (page, quote) = (&self.page, self.json());
@@ -263,7 +267,7 @@ impl<'a> Answer for QuotePage<'a> {
         text += "\n";
         let rows = quote.spec.iter().map(|s| {
             let met = if s.met { "met" } else { "MISSED" };
-            let mut row = vec![s.piece.clone(), s.asked.clone()];
+            let mut row = vec![of_order(&s.piece, s.wanted), s.asked.clone()];
             if !self.customer {
                 row.extend([s.comes_to.clone(), met.to_owned()]);
             }

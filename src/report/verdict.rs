@@ -56,6 +56,11 @@ fn ordered(page: &Page, target: &TargetPlan) -> String {
     format!("{wanted} of {}, each alike: {rest}; {} in all", target.piece, page.g(weight))
 }
 
+/// A piece, and of an order for how many of it: `3 of blade`.
+pub(super) fn of_order(piece: &str, wanted: Option<u32>) -> String {
+    wanted.map_or_else(|| piece.to_owned(), |wanted| format!("{wanted} of {piece}"))
+}
+
 /// Verdicts as rows.
 fn rows_text(rows: impl IntoIterator<Item = [String; 4]>, wide: usize) -> String {
     let rows =

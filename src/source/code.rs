@@ -57,7 +57,6 @@ codes! {
         Fault LineTooLong "line_too_long",
         Fault TooLong "too_long",
         Fault TooDeep "too_deep",
-        Fault NotYet "not_yet",
         Fault UnknownEntry "unknown_entry",
         Fault ReservedName "reserved_name",
         Fault VerbAsName "verb_as_name",
@@ -201,6 +200,14 @@ codes! {
         Fault PressFlat "press_flat",
         Warning WallsFold "walls_fold",
         Warning HollowsStay "hollows_stay",
+        Fault SplitHow "split_how",
+        Fault TileHow "tile_how",
+        Fault OpenHow "open_how",
+        Fault BowHow "bow_how",
+        Fault WrapHow "wrap_how",
+        Fault UnevenHow "uneven_how",
+        Warning ThinTiles "thin_tiles",
+        Warning ThickWeb "thick_web",
     }
     fire {
         Fault Burnt "burnt",

@@ -361,7 +361,7 @@ fn replay(case: &Case) -> Result<(), String> {
         let made = study::calibrate(&[&work.job.plan]);
         look_at(
             "calibrate",
-            &CalibratePage { made: &made, builds: 1, aside: &[], units: work.units },
+            &CalibratePage { made: &made, builds: 1, aside: &[], unworked: None, units: work.units },
             &wrote,
         )?;
     }
@@ -492,7 +492,7 @@ fn explain(case: &Case) -> Result<(), String> {
     let (text, mut dice) = (case.text.as_str(), dice(case.seed));
     let found = heatbook::manual::find(text);
     look_at("explain", &ExplainPage { pages: &found, units: Units::Inch }, "nan inf")?;
-    let _ = (heatbook::manual::nearest(text), heatbook::language::is_later(text));
+    let _ = heatbook::manual::nearest(text);
     let _ = wanted(&[format!("{text} = {text}"), text.to_owned()]);
     if let Ok((value, kind)) = figure(text) {
         let bad = [Units::Metric, Units::Inch].map(|units| heatbook::quantity::show(value, kind, units));

@@ -79,6 +79,15 @@ fn line(op: u8, f: f64, [t, w, l]: [f64; 3], n: usize) -> String {
             t * 0.05 * f,
             t * 0.4
         ),
+        103 => format!(
+            "split p, drag {} mm, reach {} mm\nweld p at 1200 C, thinning 12 %",
+            t * 0.3 * f,
+            w * 0.3 * part
+        ),
+        104 => format!("tile p in {} mm slices, mirrored\nweld p at 1200 C, thinning 12 %", l * 0.2 * part),
+        105 => format!("open p every {} mm, web {} mm", l * 0.2 * part, t * 0.3),
+        106 => format!("draw p to {} mm thick, bow {} mm, heats 3", t * part, w * 0.2 * f),
+        107 => "tip p".to_owned(),
         _ => format!(
             "stock t{n} = 1 bar of O1, {t} x {w} x {} mm\njoin t{n} to p on end, trimmed",
             30.0 + 50.0 * f
@@ -202,8 +211,8 @@ fn every_gram_is_accounted_for_in_patterns() {
     let mut rng = rand_pcg::Pcg64Mcg::seed_from_u64(7);
     let (mut kept, others) = (0, [0, 2, 6, 9, 10, 11]);
     for shop in (0..5).cycle().take(15) {
-        let first = [100, 101, 102][shop % 3];
-        let next = [others[rng.random_range(0..6)], 100 + rng.random_range(0..3), 9];
+        let first = 100 + (shop % 5) as u8;
+        let next = [others[rng.random_range(0..6)], 100 + rng.random_range(0..8), 9];
         let ops: Vec<(u8, f64)> =
             [first].into_iter().chain(next).map(|op| (op, rng.random_range(0.0..1.0))).collect();
         let grown = Grown::new(shop, "draw p to 12 mm thick, heats 4\n").grow(&ops, line);

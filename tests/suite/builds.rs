@@ -379,6 +379,33 @@ fn too_few_readings_tell_nothing() {
     assert!(calibrate(&[&plan]).too_little);
 }
 
+/// A shop whose bars spread far more than the law says, and a recipe that leans on it.
+fn wide_shop(spread: f64, reach: u32) -> (Files, Plan, Vec<Diagnostic>) {
+    let recipe = format!(
+        "shop {{\n  press 200 tonf, flat die 40 mm\n  spread {spread} with flat die\n}}\nstock b = 1 bar of 1084, 20 x 40 x 150 mm\n\
+         draw b to 17 mm thick, heats 1\ndraw b to 14 mm thick, heats 2\ndraw b to 12 mm thick, heats 2\ndraw b to 9 mm thick, {reach} mm wide, heats 3\n"
+    );
+    let law = Habit::default();
+    let mut rng = Pcg64Mcg::seed_from_u64(5);
+    let log = hidden_build(&recipe, law, &mut rng).unwrap();
+    logged(&recipe, &log)
+}
+
+#[test]
+fn a_build_beyond_the_law_is_fitted_or_named() {
+    // By the published law such a bar comes to 50 mm at the most.
+    let (files, plan, found) = wide_shop(0.65, 58);
+    assert!(found.is_empty(), "{:?}", files.text(plan.steps[0].span));
+    let made = calibrate(&[&plan]);
+    assert!(!made.too_little && made.unworked.is_none(), "{made:?}");
+    let (tool, factor) = made.spreads().next().unwrap();
+    assert!(tool == ToolKind::FlatDie && (1.5..2.8).contains(&factor.value), "{factor:?}");
+    // Beyond what any beginning reaches the build is named, and nothing is said of too few readings.
+    let (_, far, _) = wide_shop(0.95, 76);
+    let made = calibrate(&[&plan, &far]);
+    assert!(!made.too_little && made.unworked == Some(1), "{made:?}");
+}
+
 /// A build that misses its target by a little, one way or another.
 fn failure(rng: &mut Pcg64Mcg) -> String {
     let mut pick = |of: u64| rng.random_range(0..of);

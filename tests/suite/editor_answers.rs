@@ -212,3 +212,55 @@ fn symbols_hints_and_house_style() {
     let edit = json!({ "changes": { URI: edits["result"] } });
     assert_eq!(session.applied(&edit), heatbook::language::format(&session.text, 0).unwrap());
 }
+
+/// In a build log, behind `at`: the recipe's steps that are not read yet; on a label, the step it speaks of, and the way there. What is found is what `check` finds.
+#[test]
+fn a_build_log_knows_the_steps_of_its_recipe() {
+    let folder = tempfile::tempdir().unwrap();
+    let recipe = "stock b = 1 bar of 1084, 20 x 40 x 150 mm\ndraw b to 12 mm thick, heats 3\ncut b 8 mm off each end\ndraw b to 9 mm thick, heats 3\n\
+        target b {\n  width >= 60 mm everywhere\n}\n";
+    std::fs::write(folder.path().join("r.heat"), recipe).unwrap();
+    let log = "build of \"r.heat\"\nat draw 1: 12.1 mm thick, 44 mm wide\n";
+    std::fs::write(folder.path().join("l.heat"), log).unwrap();
+    let uri = format!("file://{}", folder.path().join("l.heat").display());
+    let mut client = Client::start(&["utf-8"]);
+    client.open(&uri, log);
+    let codes = |found: &[Value]| -> Vec<String> {
+        let mut codes: Vec<String> = found.iter().map(|f| f["code"].as_str().unwrap().to_owned()).collect();
+        codes.sort();
+        codes
+    };
+    let checked = crate::common::called(folder.path(), &["check", "l.heat", "--format", "json"], "").json();
+    let of = |kind: &str| checked[kind].as_array().unwrap().clone();
+    let told: Vec<Value> = of("faults").into_iter().chain(of("warnings")).collect();
+    let bare = |code: &Value| code["code"].as_str().unwrap().trim_start_matches("heatbook::").to_owned();
+    let mut told: Vec<String> = told.iter().map(bare).collect();
+    told.sort();
+    assert_eq!(codes(&client.findings(&uri, 1)), told);
+    assert!(told.contains(&"target_missed".to_owned()), "{told:?}");
+
+    let ask = |client: &mut Client, what: &str, line: u32, character: u32| {
+        let position = json!({ "line": line, "character": character });
+        let params = json!({ "textDocument": { "uri": uri }, "position": position });
+        client.ask(&format!("textDocument/{what}"), params)["result"].clone()
+    };
+    let hover = ask(&mut client, "hover", 1, 5)["contents"]["value"].as_str().unwrap().to_owned();
+    assert!(hover.contains("draw b to 12 mm thick, heats 3") && hover.contains("as foretold"), "{hover}");
+    for (line, character, leads) in [(1, 5, 1), (0, 12, 0)] {
+        let there = ask(&mut client, "definition", line, character);
+        assert!(there[0]["uri"].as_str().unwrap().ends_with("r.heat"), "{there}");
+        assert_eq!(there[0]["range"]["start"]["line"], leads, "{there}");
+    }
+    let mut labels = |version: i64, more: &str| -> Vec<String> {
+        let text = format!("{log}{more}");
+        client.change(&uri, version, &text);
+        client.findings(&uri, version);
+        let made = ask(&mut client, "completion", 2, more.len() as u32);
+        made.as_array().unwrap().iter().map(|o| o["label"].as_str().unwrap().to_owned()).collect()
+    };
+    assert_eq!(labels(2, "at "), ["cut 1", "draw 2"]);
+    assert_eq!(labels(3, "at draw "), ["2"]);
+    assert_eq!(labels(4, ""), ["at", "on", "note"]);
+    let sizes = labels(5, "at draw 2: 9 mm ");
+    assert!(sizes.iter().any(|s| s == "thick"), "{sizes:?}");
+}

@@ -38,6 +38,7 @@ mod oracle;
 mod orders;
 mod outside;
 mod pages;
+mod patterns;
 mod physics;
 mod pictures;
 mod prompt;

@@ -29,6 +29,22 @@ fn an_order_is_met_by_as_many_bars() {
 }
 
 #[test]
+fn sheet_and_quote_say_how_many_are_asked_for() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("o.heat"), order("3 of ").replace("kerf", "price of 1084 9 per kg\n  kerf"))
+        .unwrap();
+    let ask = |args: &[&str]| called(folder.path(), args, "");
+    let sheet = ask(&["sheet", "o.heat"]).out;
+    assert!(sheet.contains("<bdi>3 of blade</bdi>"), "{sheet}");
+    assert_eq!(ask(&["sheet", "o.heat", "--format", "json"]).json()["targets"][0]["wanted"], 3);
+    for more in [&[][..], &["--customer"]] {
+        let said = ask(&[&["quote", "o.heat"], more].concat());
+        assert!(said.out.contains("3 of blade  length >= 200 mm"), "{}", said.all());
+    }
+    assert_eq!(ask(&["quote", "o.heat", "--format", "json"]).json()["spec"][0]["wanted"], 3);
+}
+
+#[test]
 fn an_order_has_odds_for_each_and_for_all() {
     let folder = tempfile::tempdir().unwrap();
     fs::write(folder.path().join("o.heat"), order("3 of ")).unwrap();

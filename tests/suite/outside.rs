@@ -403,6 +403,7 @@ fn colours_go_to_terminals_that_know_them() {
 /// Only another text in a file of the recipe is a save.
 #[test]
 fn watch_is_woken_by_saves_and_by_nothing_else() {
+    use std::io::Write as _;
     use std::io::{BufRead as _, BufReader};
     let part = "let wide = 40 mm\n";
     let folder = Folder::new(&[(
@@ -420,19 +421,24 @@ fn watch_is_woken_by_saves_and_by_nothing_else() {
         let until = |line: &String| !line.starts_with("watching");
         lines.by_ref().map(Result::unwrap).take_while(until).collect::<Vec<_>>().join("\n")
     };
+    // A text as long as the one before it, letter over letter: nobody ever finds half of it.
+    let save = |name: &str, text: &str| {
+        assert_eq!(text.len(), folder.text(name).len());
+        let mut file = fs::File::options().write(true).open(folder.path(name)).unwrap();
+        file.write_all(text.as_bytes()).unwrap();
+    };
     assert!(check().contains("makes its spec"));
     // Readers, and a save of the same text: longer than what is waited for after a save.
     for _ in 0..5 {
-        let text = folder.text("a.heat");
-        fs::write(folder.path("a.heat"), text).unwrap();
+        save("a.heat", &folder.text("a.heat"));
         std::thread::sleep(std::time::Duration::from_millis(150));
     }
-    fs::write(folder.path("parts/sizes.heat"), "let wide = 39 mm\n").unwrap();
+    save("parts/sizes.heat", "let wide = 39 mm\n");
     let second = check();
     // Another file of the folder is nobody's business.
     fs::write(folder.path("other.heat"), "").unwrap();
     std::thread::sleep(std::time::Duration::from_millis(150));
-    fs::write(folder.path("a.heat"), folder.text("a.heat").replace("40 mm\n", "38 mm\n")).unwrap();
+    save("a.heat", &folder.text("a.heat").replace("40 mm\n", "38 mm\n"));
     let third = check();
     child.kill().unwrap();
     child.wait().unwrap();
@@ -477,6 +483,11 @@ fn writing() -> Vec<(Vec<&'static str>, &'static str)> {
         (new, "n.heat"),
         (vec!["template", "blade.heat", "--svg", "t.svg"], "t.svg"),
         (vec!["template", "blade.heat", "--dxf", "t.dxf"], "t.dxf"),
+        (vec!["template", "blade.heat", "--tiles", "t.html"], "t.html"),
+        (vec!["picture", "first.heat", "--px", "2 mm", "--out", "p.svg"], "p.svg"),
+        (vec!["rescue", "short.heat", "--write"], "short.heat"),
+        (vec!["quote", "priced.heat", "--out", "q.html"], "q.html"),
+        (vec!["rack", "cut.heat", "--into", "rack.heat", "--on", "2026-03-02"], "rack.heat"),
     ]
 }
 
@@ -484,7 +495,14 @@ const BLADE: &str =
     "stock b = 1 bar of 1084, 5 x 42 x 300 mm\nprofile b to 240 mm long, 40 mm wide, belly 90 mm\n";
 
 fn shop() -> Folder {
-    Folder::new(&[("a.heat", LOOSE), ("first.heat", FIRST), ("blade.heat", BLADE)])
+    Folder::new(&[
+        ("a.heat", LOOSE),
+        ("first.heat", FIRST),
+        ("blade.heat", BLADE),
+        ("short.heat", "stock b = 1 bar of 1084, 10 x 40 x 200 mm\ntarget b {\n  width >= 41 mm\n}\n"),
+        ("priced.heat", "shop {\n  price of 1084 9 per kg\n}\nstock b = 1 bar of 1084, 10 x 40 x 200 mm\n"),
+        ("cut.heat", "stock b = 1 bar of 1084, 10 x 40 x 200 mm\ncut b to 120 mm long, keep rest\n"),
+    ])
 }
 
 /// A run that is killed while it writes leaves the file as it was or as it should be, and beside it at most what the next run knows
@@ -494,7 +512,8 @@ fn shop() -> Folder {
 fn killed_while_writing_nothing_is_torn() {
     let mut cut_off = 0;
     for (args, file) in writing() {
-        let (whole, before) = (shop(), shop().path(file).exists().then_some(LOOSE));
+        let whole = shop();
+        let before = fs::read_to_string(whole.path(file)).ok();
         assert_eq!(whole.call(&args).code, 0, "{args:?}");
         let after = whole.text(file);
         for _ in 0..3 {
@@ -508,14 +527,32 @@ fn killed_while_writing_nothing_is_torn() {
             let _ = child.kill();
             child.wait().unwrap();
             let now = fs::read_to_string(folder.path(file)).ok();
-            assert!(now.as_deref() == before || now.as_ref() == Some(&after), "{args:?}: {now:?}");
+            assert!(now == before || now.as_ref() == Some(&after), "{args:?}: {now:?}");
             let left: Vec<String> =
                 folder.names().into_iter().filter(|n| !names.contains(n) && n != file).collect();
-            assert!(left.iter().all(|n| n.starts_with(".heatbook-") && n.ends_with(".part")), "{left:?}");
+            // Of a rack also the sign that somebody was writing it.
+            let ours =
+                |n: &String| n.ends_with(".part") || n == ".heatbook-rack.heat.lock" && file == "rack.heat";
+            assert!(left.iter().all(|n| n.starts_with(".heatbook-") && ours(n)), "{left:?}");
             cut_off += usize::from(now.as_ref() != Some(&after));
         }
     }
     assert!(cut_off > 0, "no run was cut off in the middle");
+}
+
+/// Whoever finds the sign of a run that was killed while it wrote a rack waits, and is then told what to take away.
+#[test]
+fn a_killed_run_leaves_no_riddle_beside_a_rack() {
+    let folder = shop();
+    fs::write(folder.path(".heatbook-rack.heat.lock"), "").unwrap();
+    let booking = ["rack", "cut.heat", "--into", "rack.heat", "--on", "2026-03-02"];
+    let said = folder.call(&booking);
+    assert_eq!(said.code, 2, "{}", said.all());
+    assert!(said.err.contains("another run is writing") && said.err.contains("was killed"), "{}", said.err);
+    let err = said.err.split_whitespace().collect::<Vec<_>>().join(" ");
+    let (_, named) = err.split_once("left `").unwrap();
+    fs::remove_file(folder.0.path().join(named.split('`').next().unwrap())).unwrap();
+    assert_eq!(folder.call(&booking).code, 0);
 }
 
 /// A disk without room: what was there is as it was, nothing is left, and it is said.

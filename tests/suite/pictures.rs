@@ -80,6 +80,14 @@ fn shares_of_the_field_are_those_of_the_makeup_before_a_twist_and_behind_it() {
         format!(
             "{STACK}{rods}groove rod every 20 mm, 6 mm across, 2 mm deep, vee, slant 30 deg\npress rod flat\n"
         ),
+        format!(
+            "{STACK}split rod, drag 3 mm, reach 3 mm\nweld rod at 1200 C, thinning 10 %, heats 3\ntip rod\n"
+        ),
+        format!("{STACK}turn rod\ndraw rod to 14 mm thick, bow 3 mm, heats 2\n"),
+        format!(
+            "{STACK}split rod\nweld rod\ntile rod in 8 mm slices, mirrored\nweld rod\ngrind rod faces 1 mm\n"
+        ),
+        format!("{STACK}open rod every 9 mm\nsplit rod, drag 2 mm, reach 2 mm\nweld rod\n"),
     ] {
         let work = check(&steps);
         assert!(work.build.faults.is_empty(), "{:?}", work.build.faults);

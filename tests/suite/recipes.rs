@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use crate::common::{check, heatbook, work};
+use crate::common::{called, check, heatbook, in_full, work};
 
 fn shipped() -> Vec<String> {
     let mut found: Vec<String> = ["examples", "recipes"]
@@ -109,4 +109,52 @@ fn why_adds_up() {
         let by: f64 = json["by_cause"].as_object().unwrap().values().map(|v| v.as_f64().unwrap()).sum();
         assert!((by - whole).abs() < 1e-9);
     }
+}
+
+/// Where a figure of a step stands in a recipe: from, to.
+fn figures_of_steps(text: &str) -> Vec<(usize, usize)> {
+    let mut found = Vec::new();
+    let mut from = 0;
+    for line in text.split_inclusive('\n') {
+        let word = line.split_whitespace().next().unwrap_or("");
+        if ["draw", "spread", "weld", "grind", "taper", "profile"].contains(&word) {
+            for (at, unit) in line.match_indices(" mm").chain(line.match_indices(" in ")) {
+                let digits =
+                    line[..at].bytes().rev().take_while(|b| b.is_ascii_digit() || *b == b'.').count();
+                let alone = line[..at - digits].ends_with(' ') && !line[..at - digits].ends_with("x ");
+                if digits > 0 && alone {
+                    found.push((from + at - digits, from + at + unit.trim_end().len()));
+                }
+            }
+        }
+        from += line.len();
+    }
+    found
+}
+
+// An answer is rounded so that it can be set, and still meets: typed in, the recipe passes.
+#[test]
+fn what_fill_writes_passes() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut filled = 0;
+    for recipe in shipped() {
+        let text = fs::read_to_string(&recipe).unwrap();
+        if text.contains('?') || !text.contains("target ") {
+            continue;
+        }
+        let all = figures_of_steps(&text);
+        // A figure of each; in full all of them.
+        let every = if in_full() { 1 } else { all.len().max(1) };
+        for (from, to) in all.into_iter().step_by(every) {
+            let asked = format!("{}?{}", &text[..from], &text[to..]);
+            fs::write(folder.path().join("r.heat"), &asked).unwrap();
+            let said = called(folder.path(), &["fill", "r.heat", "--write"], "");
+            if said.code == 0 {
+                filled += 1;
+                let now = called(folder.path(), &["check", "r.heat"], "");
+                assert_eq!(now.code, 0, "{recipe}: {} as {}\n{}", &text[from..to], said.out, now.all());
+            }
+        }
+    }
+    assert!(filled >= 10, "{filled}");
 }

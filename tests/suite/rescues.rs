@@ -242,3 +242,26 @@ fn the_customer_is_asked_for_what_the_steel_comes_to() {
     let again = check(&asked.written_into(text, 0).unwrap());
     assert!(again.verdict.met, "{:?}", again.faults());
 }
+
+/// Bands, a share, layers and a hardness are targets as sizes are: what a way writes passes a plain check.
+#[test]
+fn bands_shares_and_hardness_are_met_too() {
+    let shop = "shop {\n  forge gas, 1130 C\n  press 60 tonf, flat die 40 mm\n}\n";
+    let layered = "stock dark = 4 bars of 1084, 4 x 40 x 200 mm\nstock bright = 3 bars of 15N20, 2 x 40 x 200 mm\n\
+        stack blade = alternate dark, bright\nweld blade at 1150 C, thinning 15 %, heats 3\ndraw blade to 8 mm thick, heats 3\n";
+    let cored = "stock core = 1 bar of 1084, 8 x 40 x 200 mm\nstock side = 2 bars of 15N20, 3 x 40 x 200 mm\nstack blade = side, core, side\n\
+        weld blade at 1150 C, thinning 15 %, heats 3\ndraw blade to 8 mm thick, heats 3\n";
+    let hard = "stock blade = 1 bar of 1084, 6 x 40 x 200 mm\nharden blade from 815 C in fast oil\ntemper blade at 300 C for 2 h, 2 times\n";
+    for (steps, asked) in [
+        (layered, "thickness 4 .. 8 mm\n  bands >= 12"),
+        (layered, "thickness 4 .. 8 mm\n  layers >= 20"),
+        (cored, "thickness 4 .. 8 mm\n  share of core <= 55 %"),
+        (hard, "hardness 57 .. 62 HRC"),
+    ] {
+        let text = format!("{shop}{steps}target blade {{\n  {asked}\n}}\n");
+        let (_, found) = missed(&text).unwrap_or_else(|| panic!("{asked} is met"));
+        let way = found.ways.first().unwrap_or_else(|| panic!("no way to {asked}"));
+        let again = check(&way.written_into(&text, 0).unwrap());
+        assert!(way.met && again.verdict.met, "{asked}: {}: {:?}", way.title, again.faults());
+    }
+}

@@ -16,5 +16,6 @@ pub(in crate::forge) mod pressing;
 pub(in crate::forge) mod rig;
 pub(in crate::forge) mod shaping;
 pub(in crate::forge) mod skin;
+pub(in crate::forge) mod slices;
 pub(in crate::forge) mod solid;
 pub(in crate::forge) mod trim;

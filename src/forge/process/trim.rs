@@ -36,10 +36,14 @@ pub fn alike<S: Sink>(
     Axis::ALL
         .into_iter()
         .filter(|axis| *axis != along)
-        .try_for_each(|axis| one_axis(cx, members, axis, asked, to))
+        .try_for_each(|axis| flush(cx, members, axis, asked, to))
 }
 
-fn one_axis<S: Sink>(
+/// Trims all members to the smallest along one axis, as [`alike`] does.
+///
+/// # Errors
+/// `unequal_bars`.
+pub fn flush<S: Sink>(
     cx: &mut Cx<S>,
     members: &mut [Member],
     axis: Axis,

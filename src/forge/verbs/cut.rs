@@ -194,7 +194,13 @@ impl Cut {
     }
 
     /// The equal pieces of a bar, and the swarf.
-    fn equal<S: Sink>(&self, cx: &mut Cx<S>, bar: &Bar, n: u32, kerf: f64) -> Outcome<(Pieces, Gone)> {
+    fn equal<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        bar: &Bar,
+        (n, alike): (u32, bool),
+        kerf: f64,
+    ) -> Outcome<(Pieces, Gone)> {
         let count = f64::from(n);
         let each = (bar.long - (count - 1.0) * kerf) / count;
         if each <= 0.0 {
@@ -207,8 +213,6 @@ impl Cut {
         }
         let mut gone = Gone { kerf_mm: (count - 1.0) * kerf, kerf_g: 0.0, cause: Cause::Divided };
         let mut pieces = Pieces::new();
-        // Bars that are the same along their length make pieces alike: one stands for all.
-        let alike = !cx.makeup.varies(bar.node, Axis::Length);
         for i in 0..if alike { 1 } else { n } {
             let from = f64::from(i) * (each + kerf);
             pieces.push(segment(cx, bar, from, each));
@@ -223,7 +227,9 @@ impl Cut {
     fn equal_pieces<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, to: LotId, n: Q<Count>, kerf: f64) -> Outcome {
         let words = cx.span(n);
         let n = cx.whole(n, 1, MOST, "the number of pieces")?;
-        let (pieces, gone) = self.equal(cx, &lot.bar, n, kerf)?;
+        // Bars that are the same along their length make pieces alike: one stands for all, in pictures too.
+        let alike = !cx.makeup.varies(lot.bar.node, Axis::Length);
+        let (pieces, gone) = self.equal(cx, &lot.bar, (n, alike), kerf)?;
         let [piece] = pieces.as_slice() else {
             if n == 1 {
                 return self.put(cx, to, *lot, &lot.bar, &gone);
@@ -244,7 +250,8 @@ impl Cut {
 
     fn named_pieces<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, names: &[LotId], kerf: f64) -> Outcome {
         let n = count_of(names.len());
-        let (pieces, gone) = self.equal(cx, &lot.bar, n, kerf)?;
+        let alike = !cx.makeup.placed(lot.bar.node, Axis::Length);
+        let (pieces, gone) = self.equal(cx, &lot.bar, (n, alike), kerf)?;
         cx.book.loss(Cause::Kerf, gone.kerf_g * f64::from(lot.count));
         for (i, to) in names.iter().enumerate() {
             let Some(piece) = pieces.get(i).or(pieces.first()) else { bug!("a cut made no piece") };

@@ -1,7 +1,8 @@
 //! `draw`: lengthens a bar. What is not asked for follows from constant volume and the spread law.
 
-use crate::piece::{Lot, Section};
-use crate::quantity::{Kind, halve_ratio, rounded_down, written};
+use crate::piece::warp::{Drag, Shear};
+use crate::piece::{Axis, Bar, Cause, Lot, Section, warp};
+use crate::quantity::{Count, Kind, Length, Q, halve_ratio, rounded_down, written};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::process::fire::Heating;
@@ -19,6 +20,10 @@ const AGREE: f64 = 0.01;
 const EDGING: (f64, f64) = (0.10, 3.0);
 /// A drawn bar is never thinner than this part of what it was: where the search for a length begins.
 const THINNEST: f64 = 1e-5;
+/// How far the middle goes before the faces, as a share of the thickness behind the step, where nobody says (project figure).
+const BOW: f64 = 1.0 / 6.0;
+/// Hands that are told apart by a number.
+const MOST_HANDS: u32 = 1_000_000;
 
 /// Drawing out.
 #[derive(Debug)]
@@ -27,6 +32,24 @@ pub struct Draw {
     heating: Heating,
     tool: Tool,
     to: Sizes,
+    bow: Option<Bow>,
+    uneven: Option<Uneven>,
+}
+
+/// How far the middle goes before the faces: where it stands, and the figure where one does.
+#[derive(Clone, Copy, Debug)]
+struct Bow {
+    words: Span,
+    far: Option<Q<Length>>,
+}
+
+/// How uneven the hand is.
+#[derive(Clone, Copy, Debug)]
+struct Uneven {
+    words: Span,
+    far: Q<Length>,
+    over: Q<Length>,
+    seed: Option<Q<Count>>,
 }
 
 /// The sizes asked for, cold, mm.
@@ -43,7 +66,7 @@ impl Verb for Draw {
         word: "draw",
         said: &["forge", "hammer", "flatten"],
         doc: "draws a bar out: longer and thinner, hardly wider",
-        clauses: &[&[Key::Size], FORGING],
+        clauses: &[&[Key::Size], FORGING, &[Key::Bow, Key::Uneven, Key::Seed]],
         example: "draw billet to 9 mm thick, 40 mm wide, heats 5",
         forms: &[
             "draw billet to 12 mm thick",
@@ -61,6 +84,12 @@ impl Verb for Draw {
         let to = Sizes::bind(bag);
         let heating = Heating::bind(bag);
         let tool = Tool::bind(bag);
+        let bow = bag.take(Key::Bow);
+        let bow = bow.map(|bow| Bow {
+            words: bow.span,
+            far: bow.slots().next().and_then(|far| bag.typed(far, "bow")),
+        });
+        let uneven = uneven(bag);
         let work = bag.work();
         if bag.faulty() {
             return None;
@@ -69,7 +98,7 @@ impl Verb for Draw {
             bag.fault(fault);
             return None;
         }
-        Some(Draw { work: work?, heating, tool, to })
+        Some(Draw { work: work?, heating, tool, to, bow, uneven })
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
@@ -106,14 +135,38 @@ impl Verb for Draw {
             }
             (None, _, None) => bug!("a draw was bound to no size"),
         };
-        pressing.finish(cx, &pressed, asked.section)?;
+        let lot = pressing.finish(cx, &pressed, asked.section)?;
         let words = self.to.span.unwrap_or(site);
         if let Some(thick) = asked.thick {
             pressing.warn_skin(cx, &pressed, thick, words);
         }
         self.warn_edging(cx, &pressed, words);
-        Ok(())
+        let lot = match self.bow {
+            Some(bow) => self.bowed(cx, lot, bow)?,
+            None => lot,
+        };
+        self.uneven.map_or(Ok(()), |uneven| self.wavy(cx, lot, uneven))
     }
+}
+
+fn uneven(bag: &mut Bag) -> Option<Uneven> {
+    let (clause, seed) = (bag.take(Key::Uneven), bag.take(Key::Seed));
+    let Some(clause) = clause else {
+        if let Some(seed) = seed {
+            let fault = Code::UnevenHow.says("a seed tells which hand, and none is uneven here");
+            bag.fault(
+                fault
+                    .at(seed.span, "of what")
+                    .help("write `uneven 0.3 mm over 15 mm, seed 7`, or leave it out"),
+            );
+        }
+        return None;
+    };
+    let mut slots = clause.slots();
+    let far = slots.next().and_then(|slot| bag.typed(slot, "uneven"));
+    let over = slots.next().and_then(|slot| bag.typed(slot, "over"));
+    let seed = seed.and_then(|seed| bag.figure(&seed, "seed"));
+    Some(Uneven { words: clause.span, far: far?, over: over?, seed })
 }
 
 fn unasked(to: &Sizes, site: Span, name: &str) -> Option<Diagnostic> {
@@ -185,6 +238,68 @@ fn as_wide(p: &Pressed, asked: f64) -> bool {
 }
 
 impl Draw {
+    /// Lets the middle go before the faces, and takes the edges off straight.
+    fn bowed<S: Sink>(&self, cx: &mut Cx<S>, mut lot: Lot, bow: Bow) -> Outcome<Lot> {
+        let before = lot.bar;
+        let [thick, wide, _] = before.sizes();
+        let far = cx.length_or(bow.far, "bow", BOW * thick, "project figure")?;
+        if far >= wide {
+            let (shown, wide, fits) = (cx.mm(far), cx.mm(wide), cx.mm_within(BOW * thick));
+            return Err(Code::BowHow
+                .says("this bow leaves nothing of the width")
+                .at(bow.words, format!("{shown} to one side"))
+                .and(self.work.site, format!("it comes out of this step {wide} wide"))
+                .stops(format!("a sixth of the thickness is usual here (project figure): `bow {fits}`")));
+        }
+        let shear =
+            Shear { along: Axis::Width, by: Axis::Thickness, far: far / wide, drag: Drag::Bow, size: wide };
+        lot.bar.node = cx.makeup.shear(before.node, shear);
+        (lot.bar.wide, lot.bar.section) = (wide - far, Section::Flat);
+        self.ground(cx, &before, &lot);
+        cx.put(self.work.to, lot, self.work.site)?;
+        Ok(lot)
+    }
+
+    /// Books what was ground off a bar.
+    fn ground<S: Sink>(&self, cx: &mut Cx<S>, before: &Bar, lot: &Lot) {
+        let mass = |cx: &Cx<S>, bar: &Bar| bar.volume() * cx.makeup.bar_density(bar);
+        let off = mass(cx, before) - mass(cx, &lot.bar);
+        cx.lose(self.work.to, Cause::Ground, off, lot.count);
+        cx.resized(self.work.to, Cause::Ground, before, &lot.bar);
+    }
+
+    /// Lets the bar come out wavy, and grinds it flat.
+    fn wavy<S: Sink>(&self, cx: &mut Cx<S>, mut lot: Lot, uneven: Uneven) -> Outcome {
+        let before = lot.bar;
+        let thick = before.thick;
+        let figure = cx.length(uneven.far)?;
+        let over = cx.above_nothing(
+            uneven.over,
+            uneven.words,
+            "hills lie some way apart",
+            "write it above nothing: `over 15 mm`",
+        )?;
+        let seed = match uneven.seed {
+            Some(seed) => cx.whole(seed, 0, MOST_HANDS, "the number of a hand")?,
+            None => cx.get_or::<Count>(None, "which hand is uneven", 1.0, "by its number") as u32,
+        };
+        if 2.0 * figure >= thick {
+            let (shown, thick) = (cx.mm(figure), cx.mm(thick));
+            return Err(Code::UnevenHow
+                .says("grinding this flat leaves nothing of the bar")
+                .at(uneven.words, format!("{shown} off each face"))
+                .and(self.work.site, format!("it comes out of this step {thick} thick"))
+                .stops("ask for less than half of the thickness; a few tenths of a millimetre are usual (project figure)"));
+        }
+        let far = 2.0 * figure / thick;
+        let hand = warp::Uneven { far, over, seed: u64::from(seed), size: before.sizes() };
+        lot.bar.node = cx.makeup.uneven(before.node, hand);
+        (lot.bar.thick, lot.bar.section) = (thick - 2.0 * figure, Section::Flat);
+        lot.bar.past.strip([figure, 0.0]);
+        self.ground(cx, &before, &lot);
+        cx.put(self.work.to, lot, self.work.site)
+    }
+
     fn asked<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome<Asked> {
         let mut cold = |size: Option<crate::forge::words::sizes::Size>| size.map(|s| s.cold(cx)).transpose();
         let (mut thick, mut wide, long) = (cold(self.to.thick)?, cold(self.to.wide)?, cold(self.to.long)?);

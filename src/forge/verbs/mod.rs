@@ -16,18 +16,23 @@ pub(in crate::forge) mod heat;
 pub(in crate::forge) mod join;
 pub(in crate::forge) mod measure;
 pub(in crate::forge) mod normalise;
+pub(in crate::forge) mod open;
 pub(in crate::forge) mod press;
 pub(in crate::forge) mod profile;
+pub(in crate::forge) mod split;
 pub(in crate::forge) mod spread;
 pub(in crate::forge) mod stack;
 pub(in crate::forge) mod stock;
 pub(in crate::forge) mod tang;
 pub(in crate::forge) mod taper;
 pub(in crate::forge) mod temper;
+pub(in crate::forge) mod tile;
+pub(in crate::forge) mod tip;
 pub(in crate::forge) mod turn;
 pub(in crate::forge) mod twist;
 pub(in crate::forge) mod upset;
 pub(in crate::forge) mod weld;
+pub(in crate::forge) mod wrap;
 
 use crate::forge::{Bag, Cx, Outcome, Sink, Verb, Word};
 use crate::piece::LotId;
@@ -94,10 +99,15 @@ verbs! {
     join::Join,
     turn::Turn,
     flip::Flip,
+    tip::Tip,
     twist::Twist,
     groove::Groove,
     drill::Drill,
     press::Press,
+    split::Split,
+    tile::Tile,
+    open::Open,
+    wrap::Wrap,
     taper::Taper,
     profile::Profile,
     tang::Tang,

@@ -48,6 +48,7 @@ struct Item {
     count: Option<Q<Count>>,
     turned: bool,
     flipped: bool,
+    mirrored: bool,
     span: Span,
 }
 
@@ -86,7 +87,8 @@ impl Verb for Stack {
                 *counted &= count.is_some();
             }
             let turned = clause.args.iter().filter(|a| matches!(a, Arg::Word("turned", _))).count() % 2 == 1;
-            items.push(Item { take, count, turned, flipped: clause.says("flipped"), span: clause.span });
+            let (flipped, mirrored) = (clause.says("flipped"), clause.says("mirrored"));
+            items.push(Item { take, count, turned, flipped, mirrored, span: clause.span });
         }
         // Every name is looked up, so that all faults are found, before any is given up on.
         let taken: Vec<_> = names.iter().map(|(name, _)| bag.scope.take(name)).collect();
@@ -201,7 +203,7 @@ impl Stack {
         Ok((0..rounds).flat_map(turn).collect())
     }
 
-    /// The bars of an item as they lie: turned, flipped.
+    /// The bars of an item as they lie: turned, flipped, end for end.
     fn lay<S: Sink>(&self, cx: &mut Cx<S>, lot: Lot, item: &Item, lowest: bool) -> Lot {
         let mut lot = lot;
         if item.turned {
@@ -213,6 +215,9 @@ impl Stack {
         }
         if item.flipped {
             lot.bar.node = cx.makeup.flip(lot.bar.node, lot.bar.sizes());
+        }
+        if item.mirrored {
+            lot.bar.node = cx.makeup.mirror(lot.bar.node, lot.bar.sizes());
         }
         lot
     }

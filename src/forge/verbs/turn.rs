@@ -1,6 +1,6 @@
 //! `turn`: a quarter turn about the length. What was wide is thick.
 
-use crate::piece::{Bar, Cause};
+use crate::piece::{Axis, Bar, Cause};
 
 use crate::forge::words::args::Makes;
 use crate::forge::{Bag, Cx, Outcome, Sink, Verb, Word, Work};
@@ -37,9 +37,9 @@ impl Verb for Turn {
 
 /// Turns a bar a quarter.
 pub fn quarter<S: Sink>(cx: &mut Cx<S>, bar: &mut Bar) {
-    let [thick, wide, long] = bar.sizes();
-    bar.node = cx.makeup.turn(bar.node, [wide, thick, long]);
+    let [thick, wide, _] = bar.sizes();
+    bar.node = cx.makeup.turn(bar.node, bar.sizes());
     (bar.thick, bar.wide) = (wide, thick);
-    bar.past = bar.past.turned();
-    bar.loose = bar.loose.map(crate::piece::Axis::turned);
+    bar.past = bar.past.along(Axis::turned);
+    bar.loose = bar.loose.map(Axis::turned);
 }

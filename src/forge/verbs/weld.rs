@@ -72,7 +72,8 @@ impl Verb for Weld {
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let lot = cx.lot(self.work.from, self.work.site)?;
         cx.plain(&lot, self.work)?;
-        let along = lot.bar.loose.unwrap_or(Axis::Thickness);
+        // A row of tiles is pressed flat, not end to end.
+        let along = lot.bar.loose.filter(|along| *along == Axis::Width).unwrap_or(Axis::Thickness);
         self.clauses.press(cx, self.work, lot, along)
     }
 }

@@ -112,7 +112,7 @@ keys! {
     /// Bars laid by turns.
     Alternate: Own = "alternate", "alternate A, B";
     /// A bar of a stack.
-    Item: Own = "a bar", "A", also "2 of A", "A turned", "A flipped";
+    Item: Own = "a bar", "A", also "2 of A", "A turned", "A flipped", "A mirrored";
     /// Bars of stock.
     Bars: Own = "bars", "9 bars of 1084, 3 x 40 x 120 mm", also "1 square of 1084, 25 x 150 mm", "1 round of 1084, 25 x 150 mm", "1 plate of 1084, 3 x 40 x 120 mm";
     /// Bars whose layers are welded already: a bought billet, or what an earlier build left. The steels go round from the lowest, or each layer
@@ -208,6 +208,26 @@ keys! {
     Ball: Flag = "ball", "ball";
     /// Every second row of holes along the bar is moved by half of the distance.
     ByTurns: Flag = "by turns", "by turns";
+    /// How far a wedge takes the layers down in the middle.
+    Drag: Figure = "drag", "drag 10 mm";
+    /// How far beside a wedge a third of that is met still.
+    Reach: Figure = "reach", "reach 8 mm";
+    /// Off each of the two faces of a split before they are welded.
+    Dressed: Figure = "dressed", "dressed 1 mm";
+    /// How far the middle goes before the faces when a turned stack is drawn; as much comes off the edges behind it.
+    Bow: Own = "bow", "bow 4 mm", also "bow";
+    /// Slices of a bar, so thick.
+    Slices: Own = "in", "in 10 mm slices";
+    /// Every second slice is turned end for end, so that like meets like.
+    Mirrored: Flag = "mirrored", "mirrored";
+    /// The flat bar that is bent round a core.
+    Jacket: Own = "with", "with NAME";
+    /// The hand: how far the bar comes out wavy, and from hill to hill; it is ground flat behind that.
+    Uneven: Own = "uneven", "uneven 0.3 mm over 15 mm";
+    /// Which hand: the same number gives the same hand.
+    Seed: Figure = "seed", "seed 7";
+    /// What a cut leaves at the other face.
+    Web: Figure = "web", "web 6 mm";
     /// Off each bevel.
     Bevels: Figure = "bevels", "bevels 0.2 mm";
 }

@@ -17,17 +17,21 @@ pub fn terms() -> impl Iterator<Item = Term> {
                 &[
                     "across",
                     "below",
+                    "bow",
                     "by",
                     "deep",
                     "edge",
                     "height",
                     "holes",
+                    "over",
                     "point",
                     "rods",
                     "side by side",
+                    "slices",
                     "spine",
                     "the",
                     "then",
+                    "uneven",
                 ],
             ))
             .chain(plain(Sort::Clause, &["layered", "layers", "lost", "skin", "hardened", "tempered", "for"]))
@@ -52,7 +56,7 @@ pub fn terms() -> impl Iterator<Item = Term> {
         ))
         .chain(plain(Sort::Faces, &["both sides", "left side", "right side"]))
         .chain(reserved(Sort::Laid, &["turned", "flipped"]))
-        .chain(plain(Sort::Laid, &["below", "outside"]))
+        .chain(plain(Sort::Laid, &["mirrored", "below", "outside"]))
         .chain(ToolKind::ALL.into_iter().map(|tool| Term::new(tool.word(), Sort::Tool)));
     let stated = plain(Sort::Fuel, FUELS)
         .chain(plain(Sort::Fire, &["neutral", "oxidising", "reducing"]))

@@ -4,13 +4,19 @@
 //! ideal hand goes; each file names what it leaves out.
 
 pub mod level;
+pub mod mitre;
+pub mod shear;
 pub mod twist;
+pub mod uneven;
 
 use super::line::Point;
 use super::relief::Relief;
 
 pub use level::Level;
+pub use mitre::Mitre;
+pub use shear::{Drag, Shear};
 pub use twist::Twist;
+pub use uneven::{Uneven, Wavy};
 
 /// How the points of a bar were moved about.
 #[derive(Clone, Debug)]
@@ -21,6 +27,12 @@ pub enum Warp {
     Level(Relief),
     /// Hollows pressed in.
     Pressed(Relief),
+    /// Layers dragged along.
+    Shear(Shear),
+    /// A jacket bent at two corners.
+    Mitre(Mitre),
+    /// An uneven hand, ground flat.
+    Uneven(Uneven),
 }
 
 /// A warp made ready to be asked of many points.
@@ -32,6 +44,12 @@ pub enum Map {
     Level(Level),
     /// Hollows pressed in.
     Pressed(Level),
+    /// Layers dragged along.
+    Shear(Shear),
+    /// A jacket bent at two corners.
+    Mitre(Mitre),
+    /// An uneven hand, ground flat.
+    Uneven(Wavy),
 }
 
 impl Warp {
@@ -42,6 +60,9 @@ impl Warp {
             Warp::Twist(twist) => Map::Twist(*twist),
             Warp::Level(relief) => Map::Level(Level::new(relief)),
             Warp::Pressed(relief) => Map::Pressed(Level::new(relief)),
+            Warp::Shear(shear) => Map::Shear(*shear),
+            Warp::Mitre(mitre) => Map::Mitre(*mitre),
+            Warp::Uneven(uneven) => Map::Uneven(Wavy::new(*uneven)),
         }
     }
 }
@@ -54,6 +75,9 @@ impl Map {
             Map::Twist(twist) => twist.back(point),
             Map::Level(level) => level.raise(point),
             Map::Pressed(level) => level.flatten(point),
+            Map::Shear(shear) => shear.back(point),
+            Map::Mitre(mitre) => mitre.back(point),
+            Map::Uneven(wavy) => wavy.back(point),
         }
     }
 
@@ -64,6 +88,9 @@ impl Map {
             Map::Twist(twist) => twist.onward(point),
             Map::Level(level) => level.flatten(point),
             Map::Pressed(level) => level.raise(point),
+            Map::Shear(shear) => shear.onward(point),
+            Map::Mitre(mitre) => mitre.onward(point),
+            Map::Uneven(wavy) => wavy.onward(point),
         }
     }
 }

@@ -126,6 +126,8 @@ pub struct CautionJson {
 #[derive(Serialize, JsonSchema)]
 pub struct TargetJson<'a> {
     pub(super) piece: &'a str,
+    /// Of an order, for how many pieces.
+    pub(super) wanted: Option<u32>,
     pub(super) asked: String,
     pub(super) got: Option<f64>,
     pub(super) got_text: String,
@@ -354,12 +356,15 @@ fn told(hazard: Hazard) -> CautionJson {
 
 fn targets<'a>(page: &Page<'a>) -> Vec<TargetJson<'a>> {
     let build = page.build;
-    let lines =
-        build.lines.iter().map(|l| (page.target(l).piece.as_str(), &l.test, l.judged.as_ref(), false));
+    let lines = build.lines.iter().map(|l| {
+        let of = page.target(l);
+        let wanted = of.count.map(|(wanted, _)| wanted);
+        TargetJson { wanted, ..target(page, &of.piece, &l.test, l.judged.as_ref(), false) }
+    });
     let checked = build.ledger.checked.iter();
-    let checked = checked.map(|c| (page.plan.ground.lot_name(c.lot), &c.test, Some(&c.judged), true));
-    let all = lines.chain(checked);
-    all.map(|(piece, test, judged, expect)| target(page, piece, test, judged, expect)).collect()
+    let checked =
+        checked.map(|c| target(page, page.plan.ground.lot_name(c.lot), &c.test, Some(&c.judged), true));
+    lines.chain(checked).collect()
 }
 
 fn target<'a>(
@@ -372,6 +377,7 @@ fn target<'a>(
     let [_, asked, got_text, margin_text] = verdict(page, test, judged);
     TargetJson {
         piece,
+        wanted: None,
         asked,
         got: judged.and_then(|j| finite(j.got)),
         got_text,

@@ -8,6 +8,7 @@ use super::data::{PieceJson, SheetJson, SizesJson, StepJson, TargetJson};
 use super::markup::{figure, list, own, sized};
 use crate::report::chart::{layers_svg, steel_svg, svg};
 use crate::report::tame::markup as text;
+use crate::report::verdict::of_order;
 
 /// How a sheet of ours begins: only over such a file another is written.
 pub const OURS: &str = "<!doctype html>\n<!-- a bench sheet of heatbook -->\n";
@@ -322,7 +323,7 @@ fn targets(targets: &[TargetJson]) -> String {
         let _ = writeln!(
             html,
             "<tr><th scope=\"row\">{}{way}: {}</th><td>{}</td><td>{mark}{}{}</td><td class=\"box\"></td></tr>",
-            own(target.piece),
+            own(&of_order(target.piece, target.wanted)),
             own(&target.asked),
             said("got", target.got, &target.got_text),
             if target.margin_text.is_empty() { "" } else { ", " },

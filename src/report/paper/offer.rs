@@ -8,6 +8,7 @@ use crate::quantity::trim_number;
 use crate::report::Answer as _;
 use crate::report::quote::QuotePage;
 use crate::report::tame::markup as text;
+use crate::report::verdict::of_order;
 
 /// How a quote of ours begins: only over such a file another is written.
 pub const QUOTE: &str = "<!doctype html>\n<!-- a quote of heatbook -->\n";
@@ -43,7 +44,7 @@ pub fn quote_html(quote: &QuotePage) -> String {
             let _ = writeln!(
                 html,
                 "<tr><th scope=\"row\">{}</th><td>{}</td>{more}</tr>",
-                own(&line.piece),
+                own(&of_order(&line.piece, line.wanted)),
                 own(&line.asked)
             );
         }

@@ -345,7 +345,14 @@ fn unexpected(plan: &Plan, line: &Line, judged: &Judged, step: Span, units: Unit
 
 /// What usually helps, and where along the bar it could be asked for.
 fn ways_out(plan: &Plan, build: &Build, line: &Line, judged: &Judged, units: Units) -> String {
-    let way = way_out(line.test.what, short(judged)).to_owned();
+    let (what, short) = (line.test.what, short(judged));
+    let usual = way_out(what, short);
+    let tempered = build.lot(line.lot).and_then(|lot| lot.bar.past.hard).is_some_and(|hard| hard.hours > 0.0);
+    let way = match what {
+        // What was never tempered is not tempered less.
+        What::Hardness if short && tempered => format!("temper it cooler or shorter, {usual}"),
+        _ => usual.to_owned(),
+    };
     match narrower(plan, build, line, units) {
         Some(zone) => format!("{way}; or ask for it `{zone}`, where it is met"),
         None => way,
@@ -361,7 +368,7 @@ fn way_out(what: What, short: bool) -> &'static str {
         (What::Mass | What::Volume, true) => "start with more steel, or lose less of it",
         (What::Layers | What::Bands, true) => "stack more bars, or restack once more",
         (What::Hardness, true) => {
-            "temper it cooler or shorter, harden from the right heat; or a thinner section, a faster quench, a steel that hardens deeper"
+            "harden from the right heat; or a thinner section, a faster quench, a steel that hardens deeper"
         }
         (What::Hardness, false) => "temper it hotter or longer",
         (What::Spine, true) => "taper it less, or leave it thicker",

@@ -1,0 +1,45 @@
+//! `tip`: stands a piece on end. Its thickness becomes its length, its length its thickness.
+
+use crate::piece::{Axis, Cause, Section};
+
+use crate::forge::process::ends;
+use crate::forge::words::args::Makes;
+use crate::forge::{Bag, Cx, Outcome, Sink, Verb, Word, Work};
+
+/// Standing on end.
+#[derive(Debug)]
+pub struct Tip {
+    work: Work,
+}
+
+impl Verb for Tip {
+    const WORD: Word = Word {
+        word: "tip",
+        doc: "stands a piece on end: its thickness becomes its length, its length its thickness",
+        example: "tip slab",
+        mark: "before: punch the heel's end once, beside the face that is up; behind it the heel's end lies below, and that face is the new heel's end",
+        makes: Makes::Laid,
+        ..Word::PLAIN
+    };
+
+    fn bind(bag: &mut Bag) -> Option<Self> {
+        Some(Tip { work: bag.work()? })
+    }
+
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
+        let work = self.work;
+        let mut lot = cx.solid(work)?;
+        if lot.bar.past.rough {
+            ends::warn(cx, work.from, work.site, "they are its faces from here on");
+        }
+        let before = lot.bar;
+        let bar = &mut lot.bar;
+        bar.node = cx.makeup.tip(bar.node, bar.sizes());
+        (bar.thick, bar.long, bar.section) = (before.long, before.thick, Section::Flat);
+        bar.past = bar.past.along(Axis::tipped);
+        bar.past.rough = false;
+        cx.book.origin(work.to, work.from);
+        cx.resized(work.to, Cause::Turned, &before, &lot.bar);
+        cx.put(work.to, lot, work.site)
+    }
+}
