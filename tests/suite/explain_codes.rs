@@ -245,7 +245,11 @@ fn loose_stacks_are_refused_by_the_verbs_that_say_so() {
     for word in WORDS.iter().filter(|w| w.form == heatbook::forge::Form::Work && w.word != "weld") {
         assert!(code.comes_from(word), "the page of `loose_stack` does not name `{}`", word.word);
         let piece = word.example.split([' ', ',']).nth(1).unwrap();
-        let other = if piece == "blade" { "other" } else { "blade" };
+        let other = match piece {
+            "blade" => "other",
+            "core" => "jacket",
+            _ => "blade",
+        };
         let recipe = format!(
             "stock a = 4 bars of 1084, 3 x 40 x 150 mm\nstock {other} = 1 bar of 1084, 3 x 40 x 150 mm\nstack {piece} = a\n{}\n",
             word.example
