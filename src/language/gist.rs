@@ -244,7 +244,7 @@ fn fit(row: &Row, figure: &Figure, all: &[Token]) -> Option<(usize, Option<Range
     let bare = figure.kind.is_none();
     // A bare figure may stand for one whose unit was left out, where words say so.
     let same = figure.kind == wanted;
-    if !same && !(bare && matches!(row.kind, 'L' | 'T' | 'P')) {
+    if !(same || bare && matches!(row.kind, 'L' | 'T' | 'P')) {
         return None;
     }
     let behind = row.cues.iter().filter_map(|cue| phrase(all, figure.behind.clone(), cue));
@@ -445,10 +445,11 @@ fn clauses(
     };
     let (mut media, mut sample) = (false, false);
     for (r, row) in gist.rows.iter().enumerate() {
-        if row.kind == '~' && made.iter().take(r).all(Option::is_none) {
-            if let Some(slot) = made.get_mut(r) {
-                *slot = Some(row.clause.clone());
-            }
+        if row.kind == '~'
+            && made.iter().take(r).all(Option::is_none)
+            && let Some(slot) = made.get_mut(r)
+        {
+            *slot = Some(row.clause.clone());
         }
         let above = r.checked_sub(1).and_then(|above| made.get(above)).is_some_and(Option::is_some);
         if row.kind == '?' && !above {

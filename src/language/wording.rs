@@ -811,10 +811,10 @@ fn fractions(line: &mut Worded) {
         let Some((mut from, n, of)) = hyphened.or_else(apart).filter(|(_, n, of)| n < of) else { continue };
         let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
         let mut whole = String::new();
-        if let Some(first) = from.checked_sub(2).filter(|_| from > 0 && low(from - 1) == "and") {
-            if let Some(n) = all.get(first).and_then(&number) {
-                (from, whole) = (first, format!("{n} "));
-            }
+        if let Some(first) = from.checked_sub(2).filter(|_| from > 0 && low(from - 1) == "and")
+            && let Some(n) = all.get(first).and_then(&number)
+        {
+            (from, whole) = (first, format!("{n} "));
         }
         let mut end = at + 1;
         end += usize::from(low(end) == "of");
