@@ -49,7 +49,7 @@ pub struct Picture {
     /// A strip: the piece after each step that changed what is seen of it, all at one scale
     #[arg(long, conflicts_with = "vary")]
     steps: bool,
-    /// A strip: the piece with each of some figures, such as `"groove deep = 1 mm .. 3 mm"`, perhaps with `/ 7` for so many of them
+    /// A strip: the piece with each of some figures, such as `"groove 1 deep = 1 mm .. 3 mm"`, perhaps with `/ 7` for so many of them
     #[arg(long, value_name = "ADDRESS=FROM..TO")]
     vary: Option<String>,
     /// Writes the picture into this file; its name tells the form where `--format` does not: `.png`, `.svg` or `.json`

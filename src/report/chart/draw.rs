@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use crate::quantity::{Kind, Units, show, trim_number};
 use crate::report::tame::markup as text;
 
-use super::data::ChartJson;
+use super::data::{ChartJson, PlannedJson};
 
 /// The picture's sizes and its room for words, px.
 const WIDE: f64 = 720.0;
@@ -81,7 +81,7 @@ pub fn svg(chart: &ChartJson, units: Units) -> String {
         "<polyline points=\"{}\" fill=\"none\" stroke=\"black\" stroke-width=\"2\"/>",
         line.join(" ")
     );
-    made += &by_plan(chart, per, &x, &y);
+    made += &by_plan(chart, &x, &y);
     let last = chart.points.len().saturating_sub(1);
     for (i, point) in chart.points.iter().enumerate() {
         let (at, high) = (x(i), y(point.value));
@@ -92,15 +92,20 @@ pub fn svg(chart: &ChartJson, units: Units) -> String {
         );
         if chart.points.len() <= MOST_NAMED || i == 0 || i == last {
             let said = figure(point.value, per);
-            made += &clear(at, high - 9.0, &said);
+            // Where the plan's figure stands above it, below.
+            let above = |plan: &PlannedJson| plan.n == point.n && plan.value >= point.value;
+            let words = if chart.planned.iter().any(above) { high + 20.0 } else { high - 9.0 };
+            made += &clear(at, words, &said);
         }
         let foot = TALL - FOOT + 18.0;
         let _ = writeln!(made, "<text x=\"{at:.3}\" y=\"{foot}\" text-anchor=\"middle\">{}</text>", point.n);
         if chart.points.len() <= MOST_NAMED {
+            // Long words of many steps would run into each other: every second one stands lower.
+            let row = if i % 2 == 1 && chart.points.len() > 9 { 26.0 } else { 15.0 };
             let _ = writeln!(
                 made,
                 "<text x=\"{at:.3}\" y=\"{}\" text-anchor=\"middle\" font-size=\"11\">{}</text>",
-                foot + 16.0,
+                foot + row,
                 text(point.verb)
             );
         }
@@ -114,28 +119,31 @@ pub fn svg(chart: &ChartJson, units: Units) -> String {
     made
 }
 
-/// What the plan alone says where the build was measured: squares on a broken line, the last with its words.
-fn by_plan(chart: &ChartJson, per: f64, x: &dyn Fn(usize) -> f64, y: &dyn Fn(f64) -> f64) -> String {
-    let place = |n: usize| chart.points.iter().rposition(|p| p.n <= n);
-    let at: Vec<(f64, f64, f64)> =
-        chart.planned.iter().filter_map(|p| Some((x(place(p.n)?), y(p.value), p.value))).collect();
-    let line: Vec<String> = at.iter().map(|(x, y, _)| format!("{x:.3},{y:.3}")).collect();
-    let mut made = format!(
-        "<polyline points=\"{}\" fill=\"none\" stroke=\"#666\" stroke-width=\"2\" stroke-dasharray=\"6 4\"/>\n",
-        line.join(" ")
-    );
-    for (x, y, value) in &at {
+/// What the plan alone says where the build was measured: squares, each tied to what was read there.
+fn by_plan(chart: &ChartJson, x: &dyn Fn(usize) -> f64, y: &dyn Fn(f64) -> f64) -> String {
+    let square = |x: f64, y: f64, more: &str| {
+        let (x, y) = (x - 5.0, y - 5.0);
+        format!(
+            "<rect {more}x=\"{x:.3}\" y=\"{y:.3}\" width=\"10\" height=\"10\" fill=\"white\" stroke=\"#444\" stroke-width=\"2\"/>\n"
+        )
+    };
+    let mut made = String::new();
+    for plan in &chart.planned {
+        let Some(i) = chart.points.iter().rposition(|p| p.n <= plan.n) else { continue };
+        let (at, high) = (x(i), y(plan.value));
+        let read = chart.points.get(i).map_or(high, |p| y(p.value));
         let _ = writeln!(
             made,
-            "<rect class=\"planned\" data-value=\"{value}\" x=\"{:.3}\" y=\"{:.3}\" width=\"10\" height=\"10\" fill=\"white\" stroke=\"#666\" stroke-width=\"2\"/>",
-            x - 5.0,
-            y - 5.0
+            "<line x1=\"{at:.3}\" x2=\"{at:.3}\" y1=\"{high:.3}\" y2=\"{read:.3}\" stroke=\"#444\" stroke-width=\"2\"/>"
         );
+        made += &square(at, high, &format!("class=\"planned\" data-value=\"{}\" ", plan.value));
     }
-    match at.last() {
-        Some((x, y, value)) => made + &clear(*x, y + 22.0, &format!("by the plan {}", figure(*value, per))),
-        None => String::new(),
+    if !made.is_empty() {
+        let from = WIDE - RIGHT + 12.0;
+        made += &square(from, 16.0, "");
+        let _ = writeln!(made, "<text x=\"{}\" y=\"21\">by the plan alone</text>", from + 12.0);
     }
+    made
 }
 
 /// Words that can be read over a line: once broad in white, and over that in black.

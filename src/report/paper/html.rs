@@ -224,15 +224,14 @@ fn fire(step: &StepJson, at: &dyn Fn(&str) -> String, units: Units) -> String {
         let _ = write!(words, "; out of the fire at {}", heat("from_c", from));
     }
     if let Some(stop) = step.stop_c {
-        let _ =
-            write!(words, ", back into it at {}", figure(&at("stop_c"), stop, &show_about_c(stop, units)));
+        let _ = write!(words, ", back into it at {}", figure(at("stop_c"), stop, &show_about_c(stop, units)));
     }
     let mut html = format!("<p>{words}</p>\n");
     for (k, stop) in step.stops.iter().enumerate() {
         let place = |field: &str| at(&format!("stops/{k}/{field}"));
         let [hot, cold] = [("hot_mm", stop.hot_mm), ("cold_mm", stop.cold_mm)]
             .map(|(field, mm)| sized(place(field), mm, Kind::LENGTH, units));
-        let ends = figure(&place("at_c"), stop.at_c, &show_about_c(stop.at_c, units));
+        let ends = figure(place("at_c"), stop.at_c, &show_about_c(stop.at_c, units));
         let _ = writeln!(
             html,
             "<p><strong>stop block, {}: {hot}</strong> (the last heat ends at {ends}; {cold} when it is cold)</p>",

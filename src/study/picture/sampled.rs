@@ -252,8 +252,8 @@ impl<'c, 'a> Strip<'c, 'a> {
         let at = x - self.first;
         let near = |v: usize| v.saturating_sub(1)..=v + 1;
         let mixed = |y: usize| {
-            let columns = near(at).filter_map(|x| self.looks.get(x));
-            columns.into_iter().any(|column| near(y).filter_map(|y| column.get(y)).any(|look| look.mixed))
+            let mut columns = near(at).filter_map(|x| self.looks.get(x));
+            columns.any(|column| near(y).filter_map(|y| column.get(y)).any(|look| look.mixed))
         };
         let mut exact = None;
         let dot = |(y, look): (usize, &Look)| {
