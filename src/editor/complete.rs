@@ -324,7 +324,7 @@ fn stack(view: &View, at: &Context, last: &str) -> Vec<Offer> {
     if figure(last) {
         return vec![word("of")];
     }
-    ["turned", "flipped", "mirrored", "trimmed", "side by side"].map(word).into()
+    ["turned", "flipped", "mirrored", "trimmed", "side by side", "in bundle"].map(word).into()
 }
 
 /// The words of the clauses that a verb takes and that do not stand there yet.

@@ -30,6 +30,8 @@ pub struct Document {
     analysis: Option<Result<Analysis, String>>,
     /// What the lines of its last text said.
     memo: Rc<RefCell<Memo>>,
+    /// Whether somebody types in it: what takes longer is left for when nobody does.
+    typed: bool,
     /// Whether the editor has been told what is wrong with this text.
     pub told: bool,
 }
@@ -111,8 +113,10 @@ impl Documents {
         }
         let starts = starts(&text);
         let key = uri.as_str().to_owned();
-        let memo = self.open.remove(&key).map(|d| d.memo).unwrap_or_default();
-        let made = Document { uri, path, version, text, starts, analysis: None, memo, told: false };
+        let known = self.open.remove(&key);
+        let typed = known.is_some();
+        let memo = known.map(|d| d.memo).unwrap_or_default();
+        let made = Document { uri, path, version, text, starts, analysis: None, memo, typed, told: false };
         self.open.insert(key, made);
         self.stale();
     }
@@ -169,6 +173,7 @@ impl Documents {
             let (path, text) = (document.path.as_deref(), document.text.as_str());
             let memo = std::mem::take(&mut document.memo);
             memo.borrow_mut().turn();
+            memo.borrow_mut().hurry(document.typed);
             let made = caught(|| self.desk.analysis(path, text, &self.texts, memo.clone()));
             document.analysis = Some(match made {
                 Ok(made) => {
@@ -179,6 +184,13 @@ impl Documents {
             });
         }
         Some(document)
+    }
+
+    /// Works a document once more, with all that was left for when nobody types; `true` where there was any.
+    pub fn settle(&mut self, uri: &str) -> bool {
+        let Some(document) = self.open.get_mut(uri).filter(|d| d.memo.borrow().owes()) else { return false };
+        (document.typed, document.analysis) = (false, None);
+        self.worked(uri).is_some()
     }
 
     /// A document and what is known of it.

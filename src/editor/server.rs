@@ -102,16 +102,17 @@ impl Server {
         self.tell::<told::LogMessage>(Some(params));
     }
 
-    /// Looks for what would mend missed targets, as long as `goes_on` says so, and tells of it.
+    /// Reads offers once more with the text around them, and looks for what would mend missed targets, as long as `goes_on` says so, and tells of it.
     pub fn ponder(&mut self, goes_on: &mut dyn FnMut() -> bool) {
         for uri in self.documents.uris() {
             if !goes_on() {
                 return;
             }
             let found = caught(|| {
+                let settled = self.documents.settle(&uri);
                 let known = self.documents.worked(&uri).and_then(|d| d.known());
                 let mended = known.is_some_and(|known| known.mend(goes_on));
-                self.documents.viewed(&uri).filter(|_| mended).map(|view| publish::findings(&view))
+                self.documents.viewed(&uri).filter(|_| mended || settled).map(|view| publish::findings(&view))
             });
             self.tell_unless_bug(found);
         }

@@ -80,6 +80,12 @@ impl Quantity {
         let toleranced = self.tolerance.is_some();
         matches!(&self.expr, Expr::Figure(figure) if figure.unit.is_none() && !toleranced)
     }
+
+    /// Whether its tolerance lacks the unit that it has itself.
+    pub fn is_lopsided(&self) -> bool {
+        let bare = |expr: &Expr| matches!(expr, Expr::Figure(figure) if figure.unit.is_none());
+        self.tolerance.as_ref().is_some_and(bare) && self.kind().is_some_and(|kind| !kind.is_plain())
+    }
 }
 
 /// One part of a clause.

@@ -23,6 +23,7 @@ const CLAUSES: &[(Rule, Key)] = &[
     (Rule::times_over, Key::Times),
     (Rule::trimmed, Key::Trimmed),
     (Rule::side_by_side, Key::SideBySide),
+    (Rule::in_bundle, Key::InBundle),
     (Rule::alternate, Key::Alternate),
     (Rule::item, Key::Item),
     (Rule::bars, Key::Bars),

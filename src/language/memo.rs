@@ -7,6 +7,7 @@ use super::ast::{
     Allow, Arg, Call, Clause, Expr, Figure, Given, Logged, Place, Quantity, Recipe, Statement, Steel, Step,
     Test, Wanted, Zone,
 };
+use super::meaning::Meaning;
 use crate::forge::Name;
 use crate::replay::Op;
 use crate::source::Span;
@@ -18,6 +19,37 @@ pub struct Memo {
     pub(super) statements: Kept<Statement>,
     /// Of lines of a target.
     pub(super) tests: Kept<Test>,
+    /// What other words were found for lines that no form reads, by those lines and what stood around them.
+    pub(super) worded: Worded,
+    /// Whether somebody types: offers are not read again with the text around them.
+    hurried: bool,
+    /// Whether any was left for when nobody types.
+    owed: bool,
+}
+
+/// Other words for lines, those of the last text and of the one before it.
+#[derive(Debug, Default)]
+pub(super) struct Worded {
+    now: HashMap<String, Meaning>,
+    before: HashMap<String, Meaning>,
+    /// How often a line was tried in other words.
+    pub tries: usize,
+}
+
+impl Worded {
+    /// What is known of a line.
+    pub(super) fn of(&mut self, line: &str) -> Option<Meaning> {
+        if let Some((line, known)) = self.before.remove_entry(line) {
+            self.now.insert(line, known);
+        }
+        self.now.get(line).cloned()
+    }
+
+    /// Keeps what was found for it, and how many tries that took.
+    pub(super) fn keep(&mut self, line: String, found: &Meaning, tries: usize) {
+        self.tries += tries;
+        self.now.insert(line, found.clone());
+    }
 }
 
 /// What lines of one sort said.
@@ -70,6 +102,31 @@ impl Memo {
     pub fn turn(&mut self) {
         self.statements.before = std::mem::take(&mut self.statements.now);
         self.tests.before = std::mem::take(&mut self.tests.now);
+        self.worded.before = std::mem::take(&mut self.worded.now);
+    }
+
+    /// How often lines that no form reads were tried in other words, since it was made.
+    #[must_use]
+    pub fn tries(&self) -> usize {
+        self.worded.tries
+    }
+
+    /// Says whether somebody types now: then offers are told as they are found, and what else they need is left for later.
+    pub fn hurry(&mut self, hurried: bool) {
+        self.hurried = hurried;
+        self.owed &= hurried;
+    }
+
+    /// Whether offers are to be told as they are found; that they were is noted.
+    pub(super) fn leaves_offers(&mut self) -> bool {
+        self.owed |= self.hurried;
+        self.hurried
+    }
+
+    /// Whether a text of offers that were left for later was the last that was read.
+    #[must_use]
+    pub fn owes(&self) -> bool {
+        self.owed
     }
 
     /// How many statements and lines of targets were not remembered, and were read, since it was made.

@@ -1,5 +1,6 @@
 //! From lines to statements: the open block picks the rule, and each line is one call of the grammar.
 
+use std::cell::Cell;
 use std::collections::BTreeSet;
 use std::ops::Range;
 
@@ -7,14 +8,14 @@ use pest::Parser;
 
 use super::ast::{Arg, Clause, Leans, Quantity, Recipe, Statement, Step, Test, Wanted};
 use super::clauses::{args, clause};
-use super::gist::{self, Around};
+use super::gist;
 use super::grammar::{Grammar, Node, Rule, next};
+use super::meaning::Unread;
 use super::memo::{Memo, Shift};
 use super::reader::Reader;
-use super::salvage;
 use super::scan::first_word;
 use super::scan::{Piece, Scanned, scan};
-use super::syntax::{self, Line, Meant};
+use super::syntax::{self, Line};
 use super::vocabulary;
 use super::wording::{self, Place, Worded};
 use crate::forge::{self, ENTRIES, Form, Key, Name, Word};
@@ -602,7 +603,9 @@ impl<'t, 'm> Parse<'t, 'm> {
             return Said::Nothing;
         }
         let written = self.reader.slice(span);
+        let tries = Cell::new(0);
         let tried = |line: &Worded| {
+            tries.set(tries.get() + 1);
             let mut memo = Memo::none();
             let mut parse = Parse::of(Reader::new(&line.text, &line.text, 0), None, &mut memo);
             parse.trial = true;
@@ -617,71 +620,34 @@ impl<'t, 'm> Parse<'t, 'm> {
             // What is offered leaves no figure without its unit.
             matches!(tried(line), (Some(made), faults) if faults.is_empty() && (line.sure || !made.is_bare()))
         };
-        let (line, found) = match wording::reword(written, place, accepts) {
-            Ok(line) if line.sure => {
-                let (Some(mut made), _) = tried(&line) else { bug!("a line is read and is not") };
-                made.shift(&|at| line.span(at, span.start));
-                let start = span.bytes(self.reader.file()).start;
-                let edits = line.edits(written.len()).into_iter();
-                self.edits.extend(edits.map(|(at, words)| (at.start + start..at.end + start, words)));
-                return Said::Read(made);
-            }
-            Ok(line) => (line, Some(Meant::Form)),
-            Err(last) => {
-                let stops = |line: &Worded| match tried(line) {
-                    (Some(_), faults) if faults.is_empty() => None,
-                    (_, faults) => Some(faults.first().map_or(0, |f| f.span().start)),
-                };
-                let plain = Worded::new(written);
-                let made = |text: String| plain.with(0..written.len(), &text);
-                let pieces = self.names_of_pieces(span);
-                let one = |text: &str| {
-                    let line = Worded::new(text);
-                    let accepts = |line: &Worded| !syntax::is_unfolded(&line.text) && accepts(line);
-                    if accepts(&line) {
-                        return Some(line.text);
-                    }
-                    wording::reword(text, place, accepts).ok().map(|line| line.text)
-                };
-                let step = place == Place::Step;
-                let parts = step || place == Place::Test;
-                let parted = || parts.then(|| salvage::parted(written, &pieces, step, one)).flatten();
-                let left = || {
-                    let fits = |text: &str| accepts(&made(text.to_owned()));
-                    let of = |line: &str| salvage::step(line, &pieces, fits, one);
-                    let made = step.then(|| of(&last.text).or_else(|| of(written))).flatten();
-                    made.or_else(|| (!step).then(|| salvage::without_strange(written, one)).flatten())
-                };
-                let gist = || {
-                    let fits = |text: &str| accepts(&made(text.to_owned()));
-                    let plain = wording::plain(written);
-                    let unit = gist::unit_of(self.reader.whole());
-                    let last = self.last_piece(span);
-                    let around = Around { pieces: &pieces, last: last.as_deref(), unit };
-                    let step = gist::step(&plain, &around, fits);
-                    step.or_else(|| gist::stack(&plain, &pieces, fits))
-                        .or_else(|| gist::stock(&plain, unit, fits))
-                };
-                let guess =
-                    || syntax::guess(&plain, place, stops).or_else(|| syntax::guess(&last, place, stops));
-                if let Some(parted) = parted() {
-                    (made(parted), Some(Meant::Form))
-                } else if let Some(guess) = guess() {
-                    (guess, Some(Meant::Word))
-                } else if let Some(gist) = step.then(gist).flatten() {
-                    let mut line = made(gist.text);
-                    line.sample = gist.sample;
-                    (line, Some(Meant::Form))
-                } else {
-                    match left() {
-                        Some(left) => (made(left), Some(Meant::Form)),
-                        None => (last, None),
-                    }
-                }
-            }
+        let stops = |line: &Worded| match tried(line) {
+            (Some(_), faults) if faults.is_empty() => None,
+            (_, faults) => Some(faults.first().map_or(0, |f| f.span().start)),
         };
+        let unread = Unread {
+            written,
+            place,
+            pieces: self.names_of_pieces(span),
+            last: self.last_piece(span),
+            unit: gist::unit_of(self.reader.whole()),
+        };
+        // What it may mean hangs on its words, and on what is called what around it.
+        let key = format!("{unread:?} {:?}", self.figures);
+        let known = self.memo.worded.of(&key);
+        let meaning = known.unwrap_or_else(|| unread.search(&accepts, &stops));
+        let (line, found) = meaning.clone();
+        if found.is_some() && line.sure {
+            let (Some(mut made), _) = tried(&line) else { bug!("a line is read and is not") };
+            made.shift(&|at| line.span(at, span.start));
+            let start = span.bytes(self.reader.file()).start;
+            let edits = line.edits(written.len()).into_iter();
+            self.edits.extend(edits.map(|(at, words)| (at.start + start..at.end + start, words)));
+            self.memo.worded.keep(key, &meaning, tries.get());
+            return Said::Read(made);
+        }
         if let Some(meant) = found {
             self.faults.push(syntax::offered(written, span, &line, place, meant, said.into_iter().next()));
+            self.memo.worded.keep(key, &meaning, tries.get());
             return Said::Offered;
         }
         // Where other words lead further, what stops them is what is wrong.
@@ -695,6 +661,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             fault.fix = None;
             (own && behind(&fault, first.span())).then_some(fault)
         });
+        self.memo.worded.keep(key, &meaning, tries.get());
         match further {
             Some(fault) => self.faults.push(fault),
             None => self.faults.extend(said),
@@ -836,7 +803,7 @@ impl Fits for Test {
 
     fn is_bare(&self) -> bool {
         let [_, last] = self.limits();
-        last.is_bare() && !self.what.kind().is_plain()
+        last.is_lopsided() || last.is_bare() && !self.what.kind().is_plain()
     }
 }
 
@@ -881,7 +848,9 @@ impl Fits for Statement {
                 _ => true,
             })
         };
-        self.foreign().is_none() && !self.leans_on_unset(figures) && step.clauses.iter().all(likely)
+        // No piece is called `it`.
+        let named = !wording::NO_NAMES.contains(&step.name.text.as_str());
+        named && self.foreign().is_none() && !self.leans_on_unset(figures) && step.clauses.iter().all(likely)
     }
 
     fn is_bare(&self) -> bool {
@@ -889,7 +858,7 @@ impl Fits for Statement {
         step.clauses.iter().any(|clause| {
             clause.args.iter().any(|arg| match arg {
                 Arg::Sizes(sizes, _) => sizes.last().is_some_and(Quantity::is_bare),
-                Arg::Quantity(q) => !kinds(clause.key).is_empty() && q.is_bare(),
+                Arg::Quantity(q) => q.is_lopsided() || (!kinds(clause.key).is_empty() && q.is_bare()),
                 _ => false,
             })
         })

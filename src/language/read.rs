@@ -83,6 +83,9 @@ pub fn read_with(
 ) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
     let wished = set.clone();
     let (plan, set, faults) = read_once(files, base, log, uses, set, memo);
+    if faults.iter().any(|f| f.fix.is_some()) && memo.leaves_offers() {
+        return (plan, set, faults);
+    }
     let faults = settle(files, uses, faults, |files, uses, forth| {
         read_once(files, forth(base), log.map(forth), uses, wished.clone(), memo).2
     });
@@ -169,6 +172,11 @@ fn read_once(
 /// Offers the unit that the recipe's other sizes are in, where a length lacks its own.
 fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
     let bare = files.text(fault.span()).trim();
+    if fault.code == Code::WrongKind
+        && fault.help.as_deref().is_some_and(|help| help.ends_with("is an angle"))
+    {
+        return with_scale(fault, bare);
+    }
     let number =
         !bare.is_empty() && bare.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | '/' | ' ' | '-'));
     let (Some(unit), true) = (gist::unit_of(recipe), number) else { return };
@@ -181,9 +189,22 @@ fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
         }
         _ => return,
     };
+    let unit = if bare.contains('/') { "in" } else { unit };
     let end = fault.span().start + bare.len() as u32;
     fault.help = Some(format!("write the unit behind it, as in `{bare} {unit}`{behind}"));
     fault.fix = Some(Box::new(Fix { span: Span { start: end, end }, text: format!(" {unit}") }));
+}
+
+/// Offers the scale that degrees of a fire are on, where one can be meant: no steel is worked above 1300 C (common practice).
+fn with_scale(fault: &mut Diagnostic, degrees: &str) {
+    let digits = degrees.trim_end_matches(|c: char| !c.is_ascii_digit());
+    let Ok(value) = digits.parse::<f64>() else { return };
+    if value <= 1300.0 {
+        fault.help = Some(format!("write `{digits} C` or `{digits} F`: `deg` alone is an angle"));
+        return;
+    }
+    fault.help = Some(format!("write `{digits} F`: `deg` alone is an angle"));
+    fault.fix = Some(Box::new(Fix { span: fault.span(), text: format!("{digits} F") }));
 }
 
 /// What a `shop.heat` gives that neither the recipe nor what it uses gives itself.

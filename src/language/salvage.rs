@@ -85,7 +85,10 @@ pub fn parted(
             let own = all.iter().skip(next).any(is_piece);
             if let Some(piece) = all.iter().take(nth).find(|t| is_piece(t)).filter(|_| !own) {
                 let rest = line.get(first.at.end..).unwrap_or_default().trim_start();
-                let rest = ["it ", "them "].iter().find_map(|it| rest.strip_prefix(it)).unwrap_or(rest);
+                let it = |rest: &'_ str| {
+                    rest.split_whitespace().next().filter(|w| matches!(*w, "it" | "them")).map(str::len)
+                };
+                let rest = it(rest).and_then(|len| rest.get(len..)).unwrap_or(rest).trim_start();
                 right = format!("{} {} {rest}", text(line, first), text(line, piece));
             }
         }

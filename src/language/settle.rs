@@ -3,6 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::forge;
 use crate::source::{Diagnostic, Files, Fix, Span};
 
 /// Offers of one text that are read again: whoever has more begins at the top (project figure).
@@ -102,7 +103,7 @@ pub fn settle(
                 // What is offered is not all that is needed, and nobody knows the rest: the form is said.
                 None => {
                     fault.fix = None;
-                    fault.help = first.help.or(fault.help);
+                    fault.help = first.help.filter(|help| help.contains('`')).or_else(|| form(&now, &edit));
                     break;
                 }
             }
@@ -111,6 +112,13 @@ pub fn settle(
         made.extend(others);
     }
     made
+}
+
+/// The form of the verb of an edited line.
+fn form(files: &Files, edit: &Edit) -> Option<String> {
+    let line = files.text(files.line_of(edit.made())?);
+    let word = forge::word(line.split_whitespace().next()?)?;
+    Some(format!("the form is `{}`", word.example))
 }
 
 /// Two edits of one line, the second in the text that the first makes, as one of the whole line; and the line then.

@@ -7,6 +7,7 @@ use std::ops::Range;
 use pest::error::{Error, ErrorVariant, InputLocation};
 
 use super::clauses::sort_of;
+use super::gist;
 use super::grammar::Rule;
 use super::scan::first_word;
 use super::vocabulary;
@@ -195,9 +196,8 @@ pub fn offered(
     } else {
         format!("write `{made}`")
     };
-    // What only goes, goes with the comma before it.
-    let at = if is.is_empty() { Span::within(span.start, whole) } else { here };
-    fault.help(help).fix(at, is)
+    // The label passes over the comma that parts the words from those before; the mend does not.
+    fault.help(help).fix(Span::within(span.start, whole), is)
 }
 
 /// Whether a line stands for several.
@@ -241,7 +241,7 @@ pub fn guess(line: &Worded, place: Place, stops: impl Fn(&Worded) -> Option<u32>
         let mut likely: Vec<(usize, Range<usize>, &'static str)> = Vec::new();
         for (nth, (at, low)) in wording::strange(&line.text).into_iter().enumerate().take(24) {
             let named = place == Place::Step && nth == 1;
-            if named || (is_known(&low) && nth > 0) {
+            if named || gist::MORE.contains(&low.as_str()) || (is_known(&low) && nth > 0) {
                 continue;
             }
             let number = line
@@ -324,7 +324,7 @@ pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) ->
     candidates
         .into_iter()
         .filter(|c| *c != word)
-        .map(|c| (strsim::damerau_levenshtein(word, c), c))
+        .map(|c| (strsim::damerau_levenshtein(&word.to_lowercase(), &c.to_lowercase()), c))
         .filter(|(d, c)| *d <= close && *d < c.chars().count())
         .min_by_key(|(d, _)| *d)
         .map(|(_, c)| c)

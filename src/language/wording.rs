@@ -399,7 +399,7 @@ fn element(word: &str) -> Element {
     };
     let mut letters = word.chars();
     if let (Some(what), None) = (letters.next(), letters.next())
-        && "QDCTHPAMLBNGWSUR".contains(what)
+        && "QDCTHPAMLBNGWSURV".contains(what)
     {
         return Element::Held { what, optional };
     }
@@ -539,11 +539,15 @@ fn follow(
             end
         }
         // As few words as will do.
-        Element::Held { what: 'R', .. } => {
+        Element::Held { what: what @ ('R' | 'V'), .. } => {
             let known = parts.len();
             for end in at + 1..=tokens.len() {
+                let figure = tokens.get(end - 1).is_some_and(|t| t.sort == Sort::Number);
+                if *what == 'V' && figure {
+                    return None;
+                }
                 parts.truncate(known);
-                parts.push(('R', at..end));
+                parts.push((*what, at..end));
                 if let Some(end) = follow(rest, tokens, end, parts) {
                     return Some(end);
                 }
@@ -811,10 +815,9 @@ fn fractions(line: &mut Worded) {
         let Some((mut from, n, of)) = hyphened.or_else(apart).filter(|(_, n, of)| n < of) else { continue };
         let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
         let mut whole = String::new();
-        if let Some(first) = from.checked_sub(2).filter(|_| from > 0 && low(from - 1) == "and") {
-            if let Some(n) = all.get(first).and_then(&number) {
-                (from, whole) = (first, format!("{n} "));
-            }
+        let before = from.checked_sub(2).filter(|_| low(from - 1) == "and");
+        if let Some((first, n)) = before.and_then(|first| Some((first, number(all.get(first)?)?))) {
+            (from, whole) = (first, format!("{n} "));
         }
         let mut end = at + 1;
         end += usize::from(low(end) == "of");

@@ -356,6 +356,16 @@ impl Makeup {
         self.nodes.push(Node { form, warped, depth: node.depth + 1, ..node })
     }
 
+    /// Whether hollows were pressed flat in all of it, and not only in parts of it.
+    #[must_use]
+    pub fn levelled(&self, node: NodeId) -> bool {
+        match self.node(node).form {
+            Form::Solid(_) | Form::Pile(_) => false,
+            Form::View(view) => self.levelled(view.child),
+            Form::Warped(child, warp) => matches!(self.warp_of(warp), Warp::Level(_)) || self.levelled(child),
+        }
+    }
+
     /// Which hands made it uneven, by their seeds.
     #[must_use]
     pub fn hands(&self, node: NodeId) -> BTreeSet<u64> {

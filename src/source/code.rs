@@ -205,9 +205,11 @@ codes! {
         Fault OpenHow "open_how",
         Fault BowHow "bow_how",
         Fault WrapHow "wrap_how",
+        Fault BundleHow "bundle_how",
         Fault UnevenHow "uneven_how",
         Warning ThinTiles "thin_tiles",
         Warning ThickWeb "thick_web",
+        Warning RungsStretch "rungs_stretch",
     }
     fire {
         Fault Burnt "burnt",

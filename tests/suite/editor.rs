@@ -237,6 +237,31 @@ fn a_key_costs_the_lines_that_it_changed() {
     assert!(read(&format!("note \"above all\"\n{text}")) <= 2);
 }
 
+/// A line that no form reads is tried in other words once, however many keys are struck elsewhere; and what it needs besides is read with the
+/// text around it when nobody types.
+#[test]
+fn a_garbled_line_costs_once() {
+    let text = format!("{}drwa p1 to 9 mm thick, haets 4\n", long_recipe());
+    let mut memo = Memo::default();
+    let mut read = |text: &str, hurried: bool| {
+        let (files, base) = file(text);
+        let before = (memo.read(), memo.tries());
+        memo.turn();
+        memo.hurry(hurried);
+        let (_, _, faults) = language::read_with(&files, base, None, &Uses::new(), Vec::new(), &mut memo);
+        assert_eq!(faults.len(), 1, "{faults:?}");
+        ((memo.read() - before.0, memo.tries() - before.1), faults[0].fix.is_some(), memo.owes())
+    };
+    let ((_, tries), offered, owed) = read(&text, true);
+    assert!((5..400).contains(&tries) && offered && owed, "{tries}");
+    // A key elsewhere: the line itself, which is kept as nothing, and the one that was changed.
+    let ((lines, tries), offered, owed) = read(&text.replacen("to 9 mm thick", "to 9.1 mm thick", 1), true);
+    assert!(lines <= 2 && tries == 0 && offered && owed, "{lines} {tries}");
+    // Nobody types: the text is read once more for each round of an offer, and no line of it but the one.
+    let ((lines, tries), offered, owed) = read(&text, false);
+    assert!(lines <= 8 && tries < 400 && offered && !owed, "{lines} {tries}");
+}
+
 /// A burst of keys is answered with what the last one comes to; a missed target's search for mends holds none of them up.
 #[test]
 fn a_thousand_lines_are_checked_while_one_types() {

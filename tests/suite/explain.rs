@@ -100,6 +100,7 @@ fn every_clause_has_a_line_out_of_an_example() {
 fn reads_as(word: &heatbook::forge::Word, form: &str, key: Key) -> bool {
     use heatbook::forge::Form;
     let line = match (word.form, key) {
+        (Form::Stack, Key::InBundle) => format!("{} b = 7 of A {form}", word.word),
         (Form::Stack, Key::SideBySide | Key::Trimmed) => format!("{} b = A, B {form}", word.word),
         (Form::Stock, Key::Bars | Key::Layered | Key::FromRack) | (Form::Stack, _) => {
             format!("{} b = {form}", word.word)

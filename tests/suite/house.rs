@@ -104,6 +104,9 @@ fn what_a_verbs_entry_says_of_blades_is_true() {
                 "stock c = 1 bar of 1084, 5 x 40 x 200 mm\n{}",
                 word.write("b", &["to c on edge"])
             )],
+            ("wrap", _) => {
+                vec![format!("stock c = 1 bar of 1084, 2 x 90 x 200 mm\n{}", word.write("b", &["with c"]))]
+            }
             ("measure", _) => vec![word.write("b", &["38 mm wide"])],
             ("expect", _) => vec![word.write("b", &["width >= 1 mm"])],
             _ => {

@@ -134,7 +134,9 @@ fn step(op: usize, f: f64, [t, w, l]: [f64; 3]) -> (String, Vec<Carry>) {
             (format!("grind p faces {off} mm"), vec![carry])
         }
         11 => {
-            let (pitch, across, deep) = (l / 3.4, l / 6.0, t * (0.1 + 0.1 * f));
+            let (pitch, across) = (l / 3.4, l / 6.0);
+            // No deeper than a round floor goes.
+            let deep = (t * (0.1 + 0.1 * f)).min(across * 0.45);
             let groove: Carry = Box::new(move |[s, v, u], [t, _, l], _| {
                 (s * t <= t - round(u * l, l, pitch, across, deep)).then_some([s, v, u])
             });
@@ -292,6 +294,169 @@ fn a_shear_keeps_every_volume_but_for_what_is_taken_off() {
             assert!((jacobian - 0.8).abs() < 1e-6, "{point:?}: {jacobian}");
             let again = map.onward(map.back(point));
             assert!(again.iter().zip(point).all(|(a, b)| (a - b).abs() < 1e-12), "{point:?} {again:?}");
+        }
+    }
+}
+
+/// Where a point of a jacket lies round its core: depth from the outer side, and along from the back under the core, up the edge, to the
+/// back above it, by counting areas in thin rings.
+fn bent(depth: f64, along: f64, [thick, wide]: [f64; 2], jacket: f64) -> [f64; 2] {
+    let ring = |d: f64| 2.0 * (wide - d) + thick - 2.0 * d;
+    let n = 200_000;
+    let step = jacket / f64::from(n);
+    let whole: f64 = (0..n).map(|i| ring((f64::from(i) + 0.5) * step)).sum();
+    let (mut sum, mut deep) = (0.0, 0.0);
+    while sum < depth * whole {
+        sum += ring(deep + step / 2.0);
+        deep += step;
+    }
+    let way = along * ring(deep);
+    if way < wide - deep {
+        [deep, wide - way]
+    } else if way < wide - deep + thick - 2.0 * deep {
+        [deep + way - (wide - deep), deep]
+    } else {
+        [thick - deep, deep + way - (wide - deep) - (thick - 2.0 * deep)]
+    }
+}
+
+#[test]
+fn a_jacket_goes_round_its_core_and_both_keep_their_area() {
+    let text = "shop {
+  scale none
+}
+stock d = 3 bars of 1084, 1 x 90 x 120 mm
+stock b = 2 bars of 15N20, 1 x 90 x 120 mm
+stack sheet = alternate d, b
+weld sheet at 1230 C, to 4 mm thick, heats 2
+stock p = 1 bar of 1018, 8 x 30 x 120 mm
+wrap p with sheet, trimmed
+weld p at 1200 C, thinning 12 %, heats 2
+";
+    let work = check(text);
+    assert!(work.build.faults.is_empty(), "{:?}", work.build.faults);
+    let sizes = sizes(&work);
+    let (core, whole) = (sizes[0], sizes[1]);
+    assert!((whole[0] - core[0] - 8.0).abs() < 1e-9 && (whole[1] - core[1] - 4.0).abs() < 1e-9, "{sizes:?}");
+    let lot = heatbook::study::last_lot(&work.plan, &work.build, "p").unwrap();
+    let node = work.build.lot(lot).unwrap().bar.node;
+    let makeup = &work.build.bench.makeup;
+    let field = Field::new(makeup, node);
+    let size = [whole[0], whole[1]];
+    // Five layers, the lowest against the core.
+    let mut dice = Dice(5);
+    for _ in 0..300 {
+        let (depth, along) = (dice.next(), dice.next());
+        let layer = (1.0 - depth) * 5.0;
+        if (layer - layer.round()).abs() < 0.02 {
+            continue;
+        }
+        let [z, y] = bent(depth, along, size, 4.0);
+        let steel = field.steel([z / size[0], y / size[1], 0.4]);
+        assert_eq!(steel, SteelId(u8::from(layer as u32 % 2 == 1)), "{depth} {along}: {z} {y}");
+    }
+    assert_eq!(field.steel([0.5, 0.9, 0.2]), SteelId(2));
+    // Shares by a grid of points, against those of the makeup and against the areas.
+    let n = 400;
+    let points =
+        (0..n).flat_map(|i| (0..n).map(move |j| [i, j].map(|k| (f64::from(k) + 0.5) / f64::from(n))));
+    let inside = points.filter(|[s, v]| field.steel([*s, *v, 0.4]) == SteelId(2)).count();
+    let share = inside as f64 / f64::from(n * n);
+    let area = core[0] * core[1] / (whole[0] * whole[1]);
+    assert!((share - area).abs() < 2e-3, "{share} {area}");
+    assert!((makeup.share_of_steel(node, SteelId(2)) - area).abs() < 1e-9);
+    // What is asked of the tree goes by the straight pieces: jacket, core, jacket through the middle.
+    assert_eq!(heatbook::piece::bands(makeup, node, whole[0]), 11);
+}
+
+#[test]
+fn a_bend_keeps_every_area_and_comes_back() {
+    let map = Warp::Mitre(heatbook::piece::warp::Mitre { size: [16.0, 34.0], jacket: 4.0 }).map();
+    let (mut dice, h, mut tried) = (Dice(9), 1e-6, 0);
+    for _ in 0..2_000 {
+        let point = [dice.next(), dice.next(), 0.3];
+        let there = map.back(point);
+        let again = map.onward(there);
+        assert!(again.iter().zip(point).all(|(a, b)| (a - b).abs() < 1e-9), "{point:?} {there:?} {again:?}");
+        let at = |a: f64, b: f64| map.back([point[0] + a, point[1] + b, 0.3]);
+        let slope = |p: Point, q: Point| [(p[0] - q[0]) / (2.0 * h), (p[1] - q[1]) / (2.0 * h)];
+        let (a, b) = (slope(at(h, 0.0), at(-h, 0.0)), slope(at(0.0, h), at(0.0, -h)));
+        // Where pieces meet the map has a kink: the slopes to the two sides differ there, and it is left out.
+        let side = |p: Point, q: Point| [(p[0] - q[0]) / h, (p[1] - q[1]) / h];
+        let smooth = [(h, 0.0), (0.0, h)].iter().all(|(x, y)| {
+            let (up, down) = (side(at(*x, *y), there), side(there, at(-x, -y)));
+            up.iter().zip(down).all(|(p, q)| (p - q).abs() < 1e-4)
+        });
+        let jacobian = a[0] * b[1] - a[1] * b[0];
+        if smooth {
+            tried += 1;
+            assert!((jacobian - 1.0).abs() < 1e-6, "{point:?}: {jacobian}");
+        }
+    }
+    assert!(tried > 1_500, "{tried}");
+}
+
+#[test]
+fn an_uneven_hand_shows_layers_on_the_face_and_books_what_is_ground_off() {
+    let text = |hand: &str| format!("{HEAD}draw p to 10 mm thick, {hand}heats 2\n");
+    let (even, uneven) = (check(&text("")), check(&text("uneven 0.5 mm over 12 mm, seed 7, ")));
+    assert!(uneven.build.faults.is_empty(), "{:?}", uneven.build.faults);
+    let (before, after) = (*sizes(&even).last().unwrap(), *sizes(&uneven).last().unwrap());
+    assert!((before[0] - after[0] - 1.0).abs() < 1e-9, "{before:?} {after:?}");
+    let lot = heatbook::study::last_lot(&uneven.plan, &uneven.build, "p").unwrap();
+    let bar = uneven.build.lot(lot).unwrap().bar;
+    let makeup = &uneven.build.bench.makeup;
+    let field = Field::new(makeup, bar.node);
+    let mut dice = Dice(2);
+    let n = 40_000;
+    let bright = |thick: Option<f64>, dice: &mut Dice| {
+        let point = |dice: &mut Dice| [thick.unwrap_or_else(|| dice.next()), dice.next(), dice.next()];
+        (0..n).filter(|_| field.steel(point(dice)) == SteelId(1)).count() as f64 / f64::from(n)
+    };
+    // Even, the face is dark all over.
+    let face = bright(Some(1.0), &mut dice);
+    assert!((0.05..0.7).contains(&face), "{face}");
+    let (of_field, share) = (bright(None, &mut dice), makeup.share_of_steel(bar.node, SteelId(1)));
+    assert!((of_field - share).abs() < 6e-3, "{of_field} {share}");
+    assert_eq!(makeup.hands(bar.node).into_iter().collect::<Vec<_>>(), [7]);
+    // Up and down together: what lies at a place before lies at one place behind.
+    let map =
+        Warp::Uneven(heatbook::piece::warp::Uneven { far: 0.1, over: 12.0, seed: 7, size: before }).map();
+    for _ in 0..200 {
+        let point = [dice.next(), dice.next(), dice.next()];
+        let again = map.onward(map.back(point));
+        assert!(again.iter().zip(point).all(|(a, b)| (a - b).abs() < 1e-12), "{point:?} {again:?}");
+    }
+}
+
+#[test]
+fn rounds_in_a_bundle_fill_their_hexagon_and_lie_in_rows() {
+    let text = "shop {
+  scale none
+}
+stock d = 7 rounds of 1084, 8 x 120 mm
+stock b = 12 rounds of 15N20, 8 x 120 mm
+stack p = 7 of d, 12 of b in bundle
+";
+    let work = check(text);
+    assert!(work.build.faults.is_empty(), "{:?}", work.build.faults);
+    let lot = heatbook::study::last_lot(&work.plan, &work.build, "p").unwrap();
+    let bar = work.build.lot(lot).unwrap().bar;
+    // 19 rods of pi/4 8^2; five rows, the widest of five, each sqrt 3 / 2 of a rod above the one before.
+    let solid = 19.0 * std::f64::consts::PI / 4.0 * 64.0;
+    assert!((bar.thick * bar.wide / solid - 1.0).abs() < 1e-9, "{} {}", bar.thick, bar.wide);
+    let outline = (1.0 + 4.0 * 3f64.sqrt() / 2.0) / 5.0;
+    assert!((bar.thick / bar.wide / outline - 1.0).abs() < 1e-9);
+    let field = Field::new(&work.build.bench.makeup, bar.node);
+    let mut s = 0.0;
+    let mut met = 0;
+    for row in [3, 4, 5, 4, 3] {
+        let middle = s + f64::from(row) / 38.0;
+        s += f64::from(row) / 19.0;
+        for i in 0..row {
+            let steel = field.steel([middle, (f64::from(i) + 0.5) / f64::from(row), 0.5]);
+            assert_eq!(steel, SteelId(u8::from(met >= 7)), "rod {met}");
+            met += 1;
         }
     }
 }

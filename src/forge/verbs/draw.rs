@@ -2,7 +2,7 @@
 
 use crate::piece::warp::{Drag, Shear};
 use crate::piece::{Axis, Bar, Cause, Lot, Section, warp};
-use crate::quantity::{Count, Kind, Length, Q, halve_ratio, rounded_down, written};
+use crate::quantity::{Count, Kind, Length, Q, halve_ratio, rounded_down, trim_number, written};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::process::fire::Heating;
@@ -24,6 +24,8 @@ const THINNEST: f64 = 1e-5;
 const BOW: f64 = 1.0 / 6.0;
 /// Hands that are told apart by a number.
 const MOST_HANDS: u32 = 1_000_000;
+/// A pattern drawn out by more than this is worth a warning (project figure).
+const STRETCHED: f64 = 1.2;
 
 /// Drawing out.
 #[derive(Debug)]
@@ -141,6 +143,7 @@ impl Verb for Draw {
             pressing.warn_skin(cx, &pressed, thick, words);
         }
         self.warn_edging(cx, &pressed, words);
+        self.warn_stretch(cx, start, &lot);
         let lot = match self.bow {
             Some(bow) => self.bowed(cx, lot, bow)?,
             None => lot,
@@ -258,6 +261,24 @@ impl Draw {
         self.ground(cx, &before, &lot);
         cx.put(self.work.to, lot, self.work.site)?;
         Ok(lot)
+    }
+
+    /// Warns where a pattern of hollows is drawn out with the bar.
+    fn warn_stretch<S: Sink>(&self, cx: &mut Cx<S>, [.., long]: [f64; 3], lot: &Lot) {
+        let stretch = lot.bar.long / long;
+        if stretch < STRETCHED || !cx.makeup.levelled(lot.bar.node) {
+            return;
+        }
+        let times = trim_number(stretch, 2);
+        let (made, site) = (cx.made(self.work.from), self.work.site);
+        let name = cx.ground.lot_name(self.work.from).to_owned();
+        cx.book.warn(|| {
+            Code::RungsStretch
+                .says(format!("the pattern pressed into `{name}` is drawn out with it"))
+                .at(site, format!("{times} times as long: rungs lie as much further apart, rings are ovals"))
+                .and(made, "it comes out of this step level")
+                .help("draw it first and make its hollows last; or lay them as much closer together, if that is meant")
+        });
     }
 
     /// Books what was ground off a bar.

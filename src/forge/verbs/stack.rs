@@ -2,7 +2,7 @@
 
 use smallvec::SmallVec;
 
-use crate::piece::{Axis, Bar, Cause, Lot, LotId, Measure, PartName};
+use crate::piece::{Axis, Bar, Cause, Lot, LotId, Measure, PartName, Section};
 use crate::quantity::{Count, Q, show_count};
 use crate::source::{Code, Diagnostic, Span};
 
@@ -14,6 +14,8 @@ use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
 /// The most bars in one stack: beyond that the figure is a slip of the pen.
 const MOST: u32 = 10_000;
+/// Rods on a side of the largest bundle (project figure).
+const MOST_SIDE: u32 = 6;
 
 /// The names of a usual stack, and the bars of one: more than that goes to the heap.
 type Few<T> = SmallVec<[T; 4]>;
@@ -26,6 +28,7 @@ pub struct Stack {
     site: Span,
     alternate: bool,
     side_by_side: bool,
+    bundle: Option<Span>,
     trimmed: bool,
     takes: Vec<Take>,
     items: Vec<Item>,
@@ -58,7 +61,7 @@ impl Verb for Stack {
         said: &["restack", "pile"],
         doc: "lays bars loosely on each other, lowest first, or side by side across the width",
         form: Form::Stack,
-        clauses: &[&[Key::Alternate, Key::Item, Key::SideBySide, Key::Trimmed]],
+        clauses: &[&[Key::Alternate, Key::Item, Key::SideBySide, Key::InBundle, Key::Trimmed]],
         example: "stack billet = alternate dark, bright",
         makes: Makes::Together,
         ..Word::PLAIN
@@ -67,6 +70,7 @@ impl Verb for Stack {
     fn bind(bag: &mut Bag) -> Option<Self> {
         let alternate = bag.flag(Key::Alternate).is_some();
         let side_by_side = bag.flag(Key::SideBySide).is_some();
+        let bundle = bag.flag(Key::InBundle);
         let trimmed = bag.flag(Key::Trimmed).is_some();
         let mut names: Vec<(Name, bool)> = Vec::new();
         let mut items = Vec::new();
@@ -100,7 +104,7 @@ impl Verb for Stack {
         }
         let name = bag.name.clone();
         let to = bag.scope.give(&name)?;
-        Some(Stack { to, site: bag.site, alternate, side_by_side, trimmed, takes, items })
+        Some(Stack { to, site: bag.site, alternate, side_by_side, bundle, trimmed, takes, items })
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
@@ -130,7 +134,13 @@ impl Verb for Stack {
             Some((&members.get(*item)?.lot.bar, part))
         });
         let low = members.get(lowest).map(|m| m.lot.bar);
-        let bar = pile(cx, axis, bars, self.site)?;
+        let bar = match self.bundle {
+            None => pile(cx, axis, bars, self.site)?,
+            Some(words) => {
+                let rods: Vec<_> = bars.map(|(bar, part)| (*bar, part)).collect();
+                self.bundle(cx, &rods, words)?
+            }
+        };
         cx.put(self.to, Lot { bar, count: 1 }, self.site)?;
         let bar = cx.lots[self.to].map_or(bar, |lot| lot.bar);
         if let (Some(low), true) = (low, S::KEEPS) {
@@ -229,6 +239,51 @@ impl Stack {
             cx.book.origin(rest, take.from);
             cx.lots[rest] = Some(Lot { count: lot.count - used, ..*lot });
         }
+    }
+
+    /// Rounds in a hexagon: rows of one more rod each, and then of one less.
+    fn bundle<S: Sink>(&self, cx: &mut Cx<S>, rods: &[(Bar, PartName)], words: Span) -> Outcome<Bar> {
+        let many = count_of(rods.len());
+        let sides = (2..=MOST_SIDE).find(|side| 3 * side * (side - 1) + 1 >= many);
+        let Some(side) = sides.filter(|side| 3 * side * (side - 1) + 1 == many) else {
+            return Err(Code::BundleHow
+                .says("so many rods are no hexagon")
+                .at(words, format!("{} here", show_count(u64::from(many), "rod")))
+                .stops("a bundle has 7 rods, 19, 37, 61 or 91: `stack … = 19 of rod in bundle`"));
+        };
+        let Some((first, part)) = rods.first().copied() else { bug!("a bundle of no rods") };
+        if let Some((odd, _)) = rods.iter().find(|(rod, _)| rod.section != Section::Round) {
+            let (thick, wide) = (cx.mm(odd.thick), cx.mm(odd.wide));
+            return Err(Code::BundleHow
+                .says("only rounds lie in a bundle, each between its neighbours")
+                .at(words, format!("a bar {thick} on {wide} lies here"))
+                .stops("draw them round first: `draw rod to 8 mm round`; flat bars lie on each other, or side by side"));
+        }
+        // Rows lie by the half of sqrt 3 of a rod above each other. What is void closes evenly both ways.
+        let (across, solid) = (first.calliper_thick(), first.thick * first.wide * f64::from(many));
+        let wide = f64::from(2 * side - 1) * across;
+        let tall = (1.0 + f64::from(2 * side - 2) * 3f64.sqrt() / 2.0) * across;
+        let shrinks = (solid / (wide * tall)).sqrt();
+        let (wide, tall) = (wide * shrinks, tall * shrinks);
+        let mut rows: Vec<(Bar, PartName)> = Vec::new();
+        let mut left = rods.iter();
+        for n in (side..2 * side).chain((side..2 * side - 1).rev()) {
+            let (n, share) = (n as usize, f64::from(n) / f64::from(many));
+            let flat = |(bar, part): &(Bar, PartName)| {
+                let (thick, wide) = (tall * share, wide / n as f64);
+                (Bar { thick, wide, section: Section::Flat, ..*bar }, *part)
+            };
+            let row: Vec<_> = left.by_ref().take(n).map(flat).collect();
+            rows.push((pile(cx, Axis::Width, row.iter().map(|(bar, part)| (bar, *part)), self.site)?, part));
+        }
+        let shown = || {
+            let filled = crate::quantity::trim_number(100.0 * std::f64::consts::PI / 12f64.sqrt(), 1);
+            format!(
+                "rounds fill {filled} %; the sizes are those of the bundle once its voids are closed, evenly both ways"
+            )
+        };
+        cx.book.assume("a bundle of rounds", shown, "geometry");
+        pile(cx, Axis::Thickness, rows.iter().map(|(bar, part)| (bar, *part)), self.site)
     }
 
     fn warn_tall<S: Sink>(&self, cx: &mut Cx<S>, bar: &Bar, axis: Axis) {

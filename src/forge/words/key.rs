@@ -109,6 +109,8 @@ keys! {
     Trimmed: Own = "trimmed", "trimmed";
     /// Bars laid across the width.
     SideBySide: Own = "side by side", "side by side";
+    /// Rounds laid in a hexagon, each between its neighbours.
+    InBundle: Own = "in bundle", "in bundle";
     /// Bars laid by turns.
     Alternate: Own = "alternate", "alternate A, B";
     /// A bar of a stack.

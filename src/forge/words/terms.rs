@@ -23,6 +23,7 @@ pub fn terms() -> impl Iterator<Item = Term> {
                     "edge",
                     "height",
                     "holes",
+                    "in bundle",
                     "over",
                     "point",
                     "rods",

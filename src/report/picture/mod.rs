@@ -5,6 +5,8 @@ mod raster;
 mod strip;
 mod terminal;
 
+use std::collections::BTreeSet;
+
 use base64::Engine as _;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -23,7 +25,7 @@ use raster::Raster;
 pub use strip::StripPage;
 pub use terminal::Ink;
 
-/// What every picture says of itself.
+/// What a picture says of itself where no hand was uneven.
 const HAND: &str = "geometry, ideal hand";
 /// Room about an SVG's picture, and the height of its letters, as a share of its width.
 const ROOM: f64 = 1.0 / 60.0;
@@ -45,6 +47,8 @@ pub struct PicturePage<'a> {
     pub size: [f64; 2],
     /// The steels in it, from dark to bright.
     pub steels: Vec<(SteelId, &'a str)>,
+    /// The hands that made it uneven, by their seeds.
+    pub hands: BTreeSet<u64>,
     /// What the terminal can show.
     pub ink: Ink,
     /// The reader's units.
@@ -66,7 +70,7 @@ pub struct PictureJson<'a> {
     /// Row by row from above: which of the steels lies at each dot's middle; nothing beside the piece.
     grid: Vec<Vec<Option<usize>>>,
     /// What it is a picture of.
-    hand: &'static str,
+    hand: String,
 }
 
 impl<'a> Answer for PicturePage<'a> {
@@ -95,7 +99,7 @@ impl<'a> Answer for PicturePage<'a> {
             axes: self.axes,
             steels: self.steels.iter().map(|(_, name)| *name).collect(),
             grid: self.picture.steels.chunks(wide).map(row).collect(),
-            hand: HAND,
+            hand: self.hand(),
         }
     }
 }
@@ -135,6 +139,7 @@ impl<'a> PicturePage<'a> {
             corner: sight.corner,
             size: sight.shown(),
             steels: tones.iter().map(|(id, _)| (*id, page.steel(*id))).collect(),
+            hands: makeup.hands(bar.node),
             ink: Ink::Plain,
             units: page.units,
         })
@@ -150,7 +155,16 @@ impl<'a> PicturePage<'a> {
 
     fn words(&self) -> String {
         let [wide, tall] = self.shown();
-        format!("{}, {}, {wide} x {tall}: {HAND}", self.piece, self.view)
+        format!("{}, {}, {wide} x {tall}: {}", self.piece, self.view, self.hand())
+    }
+
+    /// Whose hand is seen.
+    fn hand(&self) -> String {
+        if self.hands.is_empty() {
+            return HAND.to_owned();
+        }
+        let seeds: Vec<String> = self.hands.iter().map(u64::to_string).collect();
+        format!("geometry, uneven hand of seed {}", seeds.join(", "))
     }
 
     /// A length for the bar, mm, and as it is shown: about a fifth of the picture, a round figure.

@@ -5,7 +5,7 @@ use serde::Serialize;
 use svg::Document;
 
 use super::raster::Raster;
-use super::{HAND, PictureJson, PicturePage, image, line, round, terminal, words};
+use super::{PictureJson, PicturePage, image, line, round, terminal, words};
 use crate::piece::field::Field;
 use crate::piece::{Bar, LotId, Makeup, SteelId};
 use crate::report::answer::Answer;
@@ -130,7 +130,7 @@ impl<'a> StripPage<'a> {
 
     fn under(&self) -> String {
         let longest = self.longest();
-        format!("{}, {}: {HAND}", longest.piece, longest.view)
+        format!("{}, {}: {}", longest.piece, longest.view, longest.hand())
     }
 
     /// As PNG.

@@ -5,18 +5,22 @@ use std::collections::BTreeSet;
 use std::ops::Range;
 use std::sync::OnceLock;
 
+pub mod bars;
+pub mod spec;
+
 use super::vocabulary;
 use super::wording::{Sort, Token, held, kind_of, tokens};
-use crate::forge::{self, Form, GISTS, WORDS, Word};
+use crate::forge::{self, Form, GISTS, Word};
 use crate::quantity::Kind;
-use crate::steel::grades;
 
 /// Lines of more words than that are no slip of the pen.
 const MOST: usize = 32;
 /// How far from its figure a word is still near it (project figure).
 const NEAR: usize = 8;
 /// Words that a line does not mean the same without.
-const WEIGHTY: [&str; 16] = [
+const WEIGHTY: [&str; 18] = [
+    "or",
+    "repeat",
     "no",
     "not",
     "without",
@@ -49,6 +53,11 @@ const BINDING: [&str; 12] = [
     "staggered",
     "ground",
 ];
+/// Words behind a figure by which something is to change.
+pub const MORE: [&str; 10] =
+    ["wider", "longer", "thinner", "thicker", "shorter", "broader", "narrower", "deeper", "higher", "more"];
+/// Words before a step that is not this one.
+const WHEN: [&str; 3] = ["after", "before", "until"];
 /// Words that end what is said of a figure.
 const STRONG: [&str; 8] = [",", ";", "and", "then", "&", ":", "+", "but"];
 /// Words that may begin what is said of the next.
@@ -122,7 +131,9 @@ fn table() -> &'static Table {
         }
         let gists = blocks.into_iter().filter_map(|(name, mut says, rows)| {
             let word = forge::word(&name)?;
-            says.extend([name].into_iter().chain(word.said.iter().map(|s| (*s).to_owned())));
+            // A verb that is a noun of the trade besides begins its line.
+            let own = (!says.contains(&format!("^{name}"))).then_some(name);
+            says.extend(own.into_iter().chain(word.said.iter().map(|s| (*s).to_owned())));
             Some(Gist { word, says, rows })
         });
         Table { light, gists: gists.collect() }
@@ -192,7 +203,7 @@ fn figures(line: &str, all: &[Token], speaks: &dyn Fn(&str) -> bool) -> Vec<Figu
         };
         let range = at..at + len;
         let kind = kind_of(all, at);
-        let text = text(line, all, &range).to_owned();
+        let text = text(line, all, &range).trim_end_matches('.').to_owned();
         found.push(Figure { before: 0..at, behind: at + len..all.len(), at: range, text, kind });
         at += len;
     }
@@ -220,6 +231,23 @@ fn figures(line: &str, all: &[Token], speaks: &dyn Fn(&str) -> bool) -> Vec<Figu
     found
 }
 
+/// Gives bare figures of `90 x 12 x 4 mm` the unit of the last.
+fn in_one_unit(figures: &mut [Figure], all: &[Token]) {
+    for nth in (1..figures.len()).rev() {
+        let (Some(next), Some(here)) = (figures.get(nth), figures.get(nth - 1)) else { continue };
+        let between = all.get(here.at.end..next.at.start).unwrap_or_default();
+        let by = matches!(between, [one] if matches!(one.low.as_str(), "x" | "×" | "*" | "by"));
+        let unit =
+            next.text.rsplit_once(|c: char| c.is_ascii_digit() || c == ' ').map(|(_, unit)| unit.to_owned());
+        if let (true, None, Some(Kind::LENGTH), Some(unit)) = (by, here.kind, next.kind, unit)
+            && let Some(here) = figures.get_mut(nth - 1)
+        {
+            here.text = format!("{} {unit}", here.text);
+            here.kind = Some(Kind::LENGTH);
+        }
+    }
+}
+
 /// The place of a phrase among tokens, with its length.
 fn phrase(all: &[Token], within: Range<usize>, cue: &[String]) -> Option<Range<usize>> {
     within
@@ -229,22 +257,30 @@ fn phrase(all: &[Token], within: Range<usize>, cue: &[String]) -> Option<Range<u
         .filter(|found| found.end <= within.end)
 }
 
-/// How well a row fits a figure, and the words that say so.
-fn fit(row: &Row, figure: &Figure, all: &[Token]) -> Option<(usize, Option<Range<usize>>)> {
-    let wanted = match row.kind {
+/// The kind of figure that a letter of the table stands for; none for a bare one.
+fn kind_wanted(letter: char) -> Option<Kind> {
+    match letter {
         'L' => Some(Kind::LENGTH),
         'T' => Some(Kind::TEMPERATURE),
         'H' => Some(Kind::TIME),
         'P' => Some(Kind::RATIO),
         'A' => Some(Kind::ANGLE),
         'M' => Some(Kind::MASS),
-        'C' => None,
-        _ => return None,
-    };
+        _ => None,
+    }
+}
+
+/// How well a row fits a figure, and the words that say so.
+fn fit(row: &Row, figure: &Figure, all: &[Token]) -> Option<(usize, Option<Range<usize>>)> {
+    let wanted = kind_wanted(row.kind);
+    if matches!(row.kind, '-' | '~' | '?') {
+        return None;
+    }
     let bare = figure.kind.is_none();
     // A bare figure may stand for one whose unit was left out, where words say so.
     let same = figure.kind == wanted;
-    if !same && !(bare && matches!(row.kind, 'L' | 'T' | 'P')) {
+    let unit_left_out = bare && matches!(row.kind, 'L' | 'T' | 'P');
+    if !same && !unit_left_out {
         return None;
     }
     let behind = row.cues.iter().filter_map(|cue| phrase(all, figure.behind.clone(), cue));
@@ -257,19 +293,51 @@ fn fit(row: &Row, figure: &Figure, all: &[Token]) -> Option<(usize, Option<Range
     });
     // By how much it is to change stands before its figure.
     let behind = behind.filter(|_| row.clause != "!");
+    // `two faces` counts what is there, `faces 0.4` does not.
+    let before = before.filter(|_| !(row.kind == 'C' && row.clause.is_empty()));
+    // `to`, `at` and the like say it only right before their figure.
+    let weak = |p: &Range<usize>| {
+        let low = all.get(p.start).map_or("", |t| t.low.as_str());
+        let times = low == "x" && all.get(p.end).is_none_or(|t| t.sort != Sort::Number);
+        p.len() == 1 && WEAK.contains(&low) && !times
+    };
+    let behind = behind.filter(|p| !weak(p));
+    let before = before.filter(|p| !weak(p) || p.end == figure.at.start);
     let behind = behind.map(|p| (2 * NEAR - (p.start - figure.at.end).min(NEAR), p));
     let before = before.map(|p| (2 * NEAR - 1 - (figure.at.start - p.end).min(NEAR), p));
+    // `5 mm to 2 mm`: the first is what it measures now.
+    let ahead = |n: usize| all.get(figure.at.end + n);
+    let sized = same || (bare && row.kind == 'L');
+    let now = ahead(0).is_some_and(|t| t.low == "to") && ahead(1).is_some_and(|t| t.sort == Sort::Number);
     match behind.chain(before).max_by_key(|(score, _)| *score) {
         Some((score, cue)) => Some((if same { score } else { score / 2 }, Some(cue))),
+        None if now && sized && row.kind == 'L' && row.clause.is_empty() => Some((2, None)),
         None if row.must || (bare && row.kind != 'C') => None,
+        // No bar is so thick.
+        None if row.kind == 'L'
+            && row.clause.ends_with("thick")
+            && held('B', all, figure.at.start).is_some() =>
+        {
+            None
+        }
         None => Some((1, None)),
     }
 }
 
 /// A figure with the unit that it lacks.
-fn whole(figure: &Figure, kind: char, others: &[Figure], around: &Around, hot: bool) -> Option<String> {
+fn whole(
+    figure: &Figure,
+    kind: char,
+    others: &[Figure],
+    around: &Around,
+    hot: bool,
+    times: bool,
+) -> Option<String> {
     if figure.kind.is_some() || kind == 'C' {
         return Some(figure.text.clone());
+    }
+    if times {
+        return None;
     }
     let unit = match kind {
         'P' => "%",
@@ -283,6 +351,7 @@ fn whole(figure: &Figure, kind: char, others: &[Figure], around: &Around, hot: b
             let of = |f: &Figure| {
                 f.text.rsplit(|c: char| !c.is_alphabetic()).next().unwrap_or_default().to_owned()
             };
+            let of = |f: &Figure| if f.text.ends_with('"') { "in".to_owned() } else { of(f) };
             let known = others
                 .iter()
                 .filter(|f| f.kind == Some(Kind::LENGTH))
@@ -304,34 +373,72 @@ pub fn unit_of(text: &str) -> Option<&'static str> {
     Some(if inches > mm { "in" } else { "mm" })
 }
 
+/// `per inch` as `per 1 inch`.
+fn per_one(line: &str) -> String {
+    let all = tokens(line);
+    let mut made = line.to_owned();
+    for (at, token) in all.iter().enumerate().rev().filter(|(_, t)| t.low == "per") {
+        if held('U', &all, at + 1).is_some() {
+            made.insert_str(token.at.end, " 1");
+        }
+    }
+    made
+}
+
 /// A step of the verb that a line speaks of, where `accepts` reads it: all its figures are in it, and no word is left out that it would not
 /// mean the same without.
 pub fn step(line: &str, around: &Around, accepts: impl Fn(&str) -> bool) -> Option<Gisted> {
+    let line = &per_one(line);
     let all = tokens(line);
     if all.len() > MOST {
         return None;
     }
     let own = |t: &Token| line.get(t.at.clone()).unwrap_or_default();
-    let is_piece = |t: &Token| t.sort == Sort::Word && around.pieces.contains(own(t));
-    let named: BTreeSet<&str> = all.iter().filter(|t| is_piece(t)).map(own).collect();
+    // `BILLET` is the piece `billet`, where no other is called so.
+    let called = |t: &Token| {
+        let own = own(t);
+        let alike = || around.pieces.iter().find(|p| p.len() > 2 && p.eq_ignore_ascii_case(own));
+        around.pieces.get(own).or_else(alike).filter(|_| t.sort == Sort::Word).map(String::as_str)
+    };
+    let is_piece = |t: &Token| called(t).is_some();
+    let named: BTreeSet<&str> = all.iter().filter_map(called).collect();
     let piece = match named.len() {
         1 => *named.first()?,
         0 if says_no_name(&all) => around.last?,
         _ => return None,
     };
     let table = table();
+    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
     // The verbs that the line speaks of, the first before the others, those that go with everything last.
     let mut spoken: Vec<(bool, usize, usize, &Gist)> = Vec::new();
     let works = |gist: &&Gist| matches!(gist.word.form, Form::Work | Form::Measure);
     for (rank, gist) in table.gists.iter().filter(works).enumerate() {
-        let says = |t: &Token| t.sort == Sort::Word && !is_piece(t) && is_one(&t.low, &gist.says);
+        // `^word` only where a line begins; `a+b` one behind the other.
+        let says = |at: usize, t: &Token| {
+            let begins = || at == 0 && gist.says.iter().any(|s| s.strip_prefix('^') == Some(&t.low));
+            let pair = || {
+                gist.says
+                    .iter()
+                    .filter_map(|s| s.split_once('+'))
+                    .any(|(a, b)| t.low == a && low(at + 1) == b)
+            };
+            t.sort == Sort::Word && !is_piece(t) && (is_one(&t.low, &gist.says) || begins() || pair())
+        };
         let light = |t: &Token| is_one(&t.low, &table.light);
-        let places = all.iter().enumerate().filter(|(_, t)| says(t));
+        // `after welding` is when, not what.
+        let when = |at: usize| {
+            at.checked_sub(1).and_then(|i| all.get(i)).is_some_and(|t| WHEN.contains(&t.low.as_str()))
+        };
+        let places = all.iter().enumerate().filter(|(at, t)| says(*at, t) && !when(*at));
         let best = places.map(|(at, t)| (light(t), at)).min();
         spoken.extend(best.map(|(light, at)| (light, rank, at, gist)));
     }
     spoken.sort_by_key(|(light, rank, at, _)| (*light, *rank, *at));
-    spoken.into_iter().find_map(|(_, _, at, gist)| clauses(line, &all, piece, at, gist, around, &accepts))
+    // A word that goes with everything names the verb only where no other does.
+    if spoken.iter().any(|(light, ..)| !light) {
+        spoken.retain(|(light, ..)| !light);
+    }
+    spoken.into_iter().find_map(|(_, _, _, gist)| clauses(line, &all, piece, gist, around, &accepts))
 }
 
 /// Whether nothing in a line but a word such as `it` may be a piece.
@@ -350,7 +457,8 @@ fn says_no_name(all: &[Token]) -> bool {
 /// Whether a word is one of some, also with an ending: `forging`, `drilled`, `tapers`.
 fn is_one(low: &str, of: &[String]) -> bool {
     let is = |word: &str| of.iter().any(|said| said == word);
-    if is(low) {
+    // `face-grind` is a kind of grinding.
+    if is(low) || low.split_once('-').is_some_and(|(kind, word)| is(word) || is(kind)) {
         return true;
     }
     let Some(stem) =
@@ -360,6 +468,12 @@ fn is_one(low: &str, of: &[String]) -> bool {
     };
     let doubled = stem.chars().rev().nth(1) == stem.chars().next_back();
     is(stem) || is(&format!("{stem}e")) || (doubled && stem.get(..stem.len() - 1).is_some_and(is))
+}
+
+/// Whether a line speaks of what is done in a form.
+fn speaks_of(form: Form, all: &[Token]) -> Option<&'static Word> {
+    let gist = table().gists.iter().find(|g| g.word.form == form)?;
+    all.iter().any(|t| is_one(&t.low, &gist.says)).then_some(gist.word)
 }
 
 fn is_cue(low: &str) -> bool {
@@ -380,7 +494,6 @@ fn clauses(
     line: &str,
     all: &[Token],
     piece: &str,
-    verb: usize,
     gist: &Gist,
     around: &Around,
     accepts: &impl Fn(&str) -> bool,
@@ -389,7 +502,8 @@ fn clauses(
         let of = |row: &&&Row| row.kind == 'L' && !WEAK.contains(&low);
         gist.rows.iter().filter(of).any(|row| row.cues.iter().any(|cue| cue.iter().any(|w| w == low)))
     };
-    let figures = figures(line, all, &speaks);
+    let mut figures = figures(line, all, &speaks);
+    in_one_unit(&mut figures, all);
     // A word that nothing knows behind a bare figure may be a unit: of a count where it is like one, of a size any.
     let odd = |figure: &Figure, sized: bool| {
         let next = all.get(figure.at.end).filter(|t| t.sort == Sort::Word && figure.kind.is_none());
@@ -406,13 +520,25 @@ fn clauses(
     let mut fits: Vec<(usize, usize, usize, Option<Range<usize>>)> = Vec::new();
     for (nth, figure) in figures.iter().enumerate() {
         for (r, row) in gist.rows.iter().enumerate() {
+            // What says nothing new stands beside the figure that does.
+            let other = |(n, f): (usize, &Figure)| {
+                n != nth && f.kind.is_some_and(|kind| Some(kind) == kind_wanted(row.kind))
+            };
+            let alone = row.kind != 'C' && !figures.iter().enumerate().any(other);
+            if row.must && row.clause.is_empty() && alone {
+                continue;
+            }
+            // `9 mm by 38 mm` parts two sizes; the first is not asked for by how much.
+            if row.clause == "!" && nth > 0 {
+                continue;
+            }
             if let Some((score, cue)) = fit(row, figure, all) {
                 fits.push((score, nth, r, cue));
             }
         }
     }
     fits.sort_by_key(|(score, nth, r, _)| (std::cmp::Reverse(*score), *nth, *r));
-    let mut used: BTreeSet<usize> = (verb..verb + 1).collect();
+    let mut used: BTreeSet<usize> = BTreeSet::new();
     let mut made: Vec<Option<String>> = vec![None; gist.rows.len()];
     let mut stands: BTreeSet<usize> = BTreeSet::new();
     let hot =
@@ -425,7 +551,13 @@ fn clauses(
         if slot.is_some() || stands.contains(&nth) || odd(figure, row.kind != 'C') {
             continue;
         }
-        let Some(whole) = whole(figure, row.kind, &figures, around, hot) else { continue };
+        let times = all.get(figure.at.end).is_some_and(|t| t.low == "times");
+        // `10 mm wider` says by how much.
+        let more = all.get(figure.at.end).is_some_and(|t| MORE.contains(&t.low.as_str()));
+        if more && row.clause.starts_with("to ") {
+            return None;
+        }
+        let Some(whole) = whole(figure, row.kind, &figures, around, hot, times) else { continue };
         // What is said of the size before, or by how much it is to change.
         if row.clause == "!" {
             return None;
@@ -434,7 +566,12 @@ fn clauses(
         let clause = if one { row.clause.trim_end_matches('s') } else { &row.clause };
         *slot = Some(clause.replace('$', &whole));
         stands.insert(nth);
-        used.extend(figure.at.clone().chain(cue.into_iter().flatten()));
+        // `per face`, `a side`.
+        let per = cue
+            .as_ref()
+            .and_then(|cue| cue.start.checked_sub(1))
+            .filter(|i| all.get(*i).is_some_and(|t| t.low == "per"));
+        used.extend(figure.at.clone().chain(cue.into_iter().flatten()).chain(per));
     }
     if stands.len() < figures.len() {
         return None;
@@ -445,10 +582,9 @@ fn clauses(
     };
     let (mut media, mut sample) = (false, false);
     for (r, row) in gist.rows.iter().enumerate() {
-        if row.kind == '~' && made.iter().take(r).all(Option::is_none) {
-            if let Some(slot) = made.get_mut(r) {
-                *slot = Some(row.clause.clone());
-            }
+        let none_above = made.iter().take(r).all(Option::is_none);
+        if let Some(slot) = made.get_mut(r).filter(|_| row.kind == '~' && none_above) {
+            *slot = Some(row.clause.clone());
         }
         let above = r.checked_sub(1).and_then(|above| made.get(above)).is_some_and(Option::is_some);
         if row.kind == '?' && !above {
@@ -466,6 +602,9 @@ fn clauses(
             continue;
         }
         if let Some(at) = row.cues.iter().find_map(|cue| rest(&used, cue)) {
+            if row.clause == "!" {
+                return None;
+            }
             used.extend(at);
             media |= row.clause.starts_with('+');
             if let Some(slot) = made.get_mut(r).filter(|_| !row.clause.is_empty()) {
@@ -474,8 +613,10 @@ fn clauses(
         }
     }
     let left = || all.iter().enumerate().filter(|(i, t)| t.sort == Sort::Word && !used.contains(i));
+    let ended = made.iter().flatten().any(|clause| clause.contains("tip") || clause.contains("heel"));
     let weighs = |low: &str| {
         WEIGHTY.contains(&low)
+            || (matches!(low, "heel" | "tip") && !ended)
             || BINDING.contains(&low)
             || vocabulary::is(low, crate::vocabulary::Sort::Direction)
     };
@@ -484,7 +625,8 @@ fn clauses(
     }
     let idle = |t: &Token| {
         let own = line.get(t.at.clone()).unwrap_or_default();
-        IDLE.contains(&t.low.as_str()) || own == piece || UNNAMED.contains(&t.low.as_str())
+        let verb = is_one(&t.low, &gist.says) || is_one(&t.low, &table().light);
+        verb || IDLE.contains(&t.low.as_str()) || own == piece || UNNAMED.contains(&t.low.as_str())
     };
     if figures.is_empty() && left().any(|(_, t)| !idle(t)) {
         return None;
@@ -507,226 +649,4 @@ fn clauses(
     let whole = gist.word.write(piece, &said);
     let whole = Gisted { text: whole.trim_end().to_owned(), sample };
     accepts(&whole.text).then_some(whole)
-}
-
-/// Bars of stock of what a line names: how many, of which steel, so large.
-pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> Option<Gisted> {
-    let all = tokens(line);
-    if all.len() > MOST {
-        return None;
-    }
-    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
-    let own = |i: usize| all.get(i).and_then(|t| line.get(t.at.clone())).unwrap_or_default();
-    // What it is called is the smith's: of a name that cannot be one, that is said.
-    if low(2) == "=" && vocabulary::is_reserved(low(1)) {
-        return None;
-    }
-    let grade = (0..all.len()).find(|i| {
-        let bare = all
-            .get(*i)
-            .is_some_and(|t| t.sort == Sort::Word || (t.sort == Sort::Number && own(*i).len() > 2));
-        let sized = all.get(i + 1).is_some_and(|t| t.sort == Sort::Unit)
-            || low(i + 1) == "x"
-            || (*i > 0 && low(i - 1) == "x");
-        bare && !sized && grades::find(own(*i)).is_some()
-    })?;
-    const SHAPES: [(&str, &[&str]); 3] = [
-        ("square", &["square", "squares", "sq"]),
-        ("round", &["round", "rounds", "rod", "rods", "dia", "diameter"]),
-        ("plate", &["plate", "plates", "sheet", "sheets"]),
-    ];
-    let shape = SHAPES
-        .iter()
-        .find(|(_, said)| all.iter().any(|t| said.contains(&t.low.as_str())))
-        .map_or("bar", |(s, _)| s);
-    let speaks = |low: &str| matches!(low, "thick" | "thickness" | "wide" | "width" | "long" | "length");
-    let mut figures = figures(line, &all, &speaks);
-    figures.retain(|f| !f.at.contains(&grade));
-    let wanted = if matches!(shape, "square" | "round") { 2 } else { 3 };
-    let bars = |i: usize| {
-        matches!(
-            low(i),
-            "bar"
-                | "bars"
-                | "piece"
-                | "pieces"
-                | "pcs"
-                | "pc"
-                | "strip"
-                | "strips"
-                | "length"
-                | "lengths"
-                | "off"
-                | "of"
-                | "sheets"
-                | "plates"
-                | "rounds"
-                | "squares"
-                | "rods"
-                | "sticks"
-                | "flats"
-                | "ea"
-                | "lots"
-        )
-    };
-    let counts = |f: &Figure| {
-        f.kind.is_none()
-            && (bars(f.at.end)
-                || matches!(low(f.at.start.wrapping_sub(1)), "qty" | "quantity" | "(")
-                || f.at.end == grade)
-    };
-    let count = match figures.iter().position(counts) {
-        Some(nth) => figures.remove(nth).text,
-        None if figures.len() == wanted + 1 => {
-            let nth = figures.iter().position(|f| {
-                f.kind.is_none() && low(f.at.end) != "x" && low(f.at.start.wrapping_sub(1)) != "x"
-            })?;
-            figures.remove(nth).text
-        }
-        None => "1".to_owned(),
-    };
-    if figures.len() != wanted {
-        return None;
-    }
-    // By what is said of each, else in the order of thick, wide and long.
-    let rank = |f: &Figure| {
-        let all = || {
-            all.get(f.before.clone())
-                .unwrap_or_default()
-                .iter()
-                .rev()
-                .take(2)
-                .chain(all.get(f.behind.clone()).unwrap_or_default().iter().take(2))
-        };
-        all().find_map(|t| match t.low.as_str() {
-            "thick" | "thickness" | "thk" | "square" | "round" | "dia" | "diameter" | "sq" => Some(0),
-            "wide" | "width" | "across" => Some(1),
-            "long" | "length" => Some(2),
-            _ => None,
-        })
-    };
-    let ranks: Vec<Option<usize>> = figures.iter().map(rank).collect();
-    if ranks.iter().all(Option::is_some) {
-        let mut sorted: Vec<(usize, Figure)> = ranks.into_iter().flatten().zip(figures).collect();
-        sorted.sort_by_key(|(rank, _)| *rank);
-        figures = sorted.into_iter().map(|(_, f)| f).collect();
-    }
-    let last = figures.last().is_some_and(|f| f.kind.is_none());
-    let sizes: Vec<String> = figures.into_iter().map(|f| f.text).collect();
-    // Whole figures that no inches are.
-    let large = |s: &String| s.parse::<f64>().is_ok_and(|v| v >= 30.0);
-    let unit = unit.or(sizes.iter().any(large).then_some("mm"));
-    let unit = if last {
-        format!(" {}", if sizes.iter().any(|s| s.contains('/')) { "in" } else { unit? })
-    } else {
-        String::new()
-    };
-    let plural = if count == "1" || count == "?" { "" } else { "s" };
-    let bars = format!("{count} {shape}{plural} of {}, {}{unit}", own(grade), sizes.join(" x "));
-    let made = of_form(Form::Stock)?.write(&name(line, &all)?, &[&bars]);
-    let made = Gisted { text: made.trim_end().to_owned(), sample: false };
-    accepts(&made.text).then_some(made)
-}
-
-fn of_form(form: Form) -> Option<&'static Word> {
-    WORDS.iter().find(|word| word.form == form)
-}
-
-/// The name that a line gives to what it makes: before a sign, or behind `call it`; else one that says nothing.
-fn name(line: &str, all: &[Token]) -> Option<String> {
-    let own = |i: usize| all.get(i).and_then(|t| line.get(t.at.clone())).unwrap_or_default();
-    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
-    let is_name =
-        |i: usize| all.get(i).is_some_and(|t| t.sort == Sort::Word) && !vocabulary::is_reserved(low(i));
-    let begins = |i: usize| vocabulary::is(low(i), crate::vocabulary::Sort::Verb);
-    if begins(0) && low(1) == ":" && is_name(2) && matches!(low(3), "," | ":" | "=" | "-") {
-        return Some(own(2).to_owned());
-    }
-    let sign = |i: &usize| {
-        matches!(low(*i), "=" | ":")
-            || (*i == 2 && matches!(low(2), "from" | "of" | "is" | "with" | "as" | "in"))
-    };
-    let signs = (1..all.len().min(4)).find(sign).filter(|i| is_name(i - 1));
-    if let Some(sign) = signs {
-        return Some(own(sign - 1).to_owned());
-    }
-    let called = |i: &usize| {
-        matches!(
-            low(*i),
-            "call"
-                | "called"
-                | "named"
-                | "name"
-                | "into"
-                | "as"
-                | "make"
-                | "for"
-                | "labelled"
-                | "form"
-                | "ref"
-        )
-    };
-    for at in (0..all.len()).filter(called) {
-        let next = (at + 1..all.len())
-            .find(|i| !matches!(low(*i), "it" | "them" | "a" | "an" | "the" | "this" | "up"))?;
-        if is_name(next) {
-            return Some(own(next).to_owned());
-        }
-    }
-    Some("billet".to_owned())
-}
-
-/// A stack of the bars that a line names, in their order or by turns.
-pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bool) -> Option<Gisted> {
-    let all = tokens(line);
-    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
-    let gist = table().gists.iter().find(|g| g.word.form == Form::Stack)?;
-    let speaks = |t: &Token| is_one(&t.low, &gist.says);
-    let set = low(1) == "=" && all.iter().all(|t| t.sort != Sort::Number);
-    if all.len() > MOST
-        || !(set || all.iter().take(4).any(speaks))
-        || all.iter().any(|t| t.sort == Sort::Unit)
-    {
-        return None;
-    }
-    let named = name(line, &all)?;
-    let own = |t: &Token| line.get(t.at.clone()).unwrap_or_default();
-    let mut items = Vec::new();
-    for (at, token) in all.iter().enumerate() {
-        // Several are called by one name.
-        let one = |word: &'_ str| pieces.get(word).or_else(|| pieces.get(word.strip_suffix('s')?));
-        if let Some(piece) = one(own(token)).filter(|piece| token.sort == Sort::Word && **piece != named) {
-            let count = at.checked_sub(1).and_then(|i| all.get(i)).filter(|t| t.sort == Sort::Number);
-            let count = count.or_else(|| {
-                all.get(at.checked_sub(2)?).filter(|t| {
-                    t.sort == Sort::Number && matches!(low(at - 1), "of" | "x" | "bars" | "pieces")
-                })
-            });
-            let next = all.get(at + 1).map(|t| t.low.as_str());
-            let laid = next.filter(|n| matches!(*n, "turned" | "flipped")).map(|n| format!(" {n}"));
-            items.push(match count {
-                Some(count) => format!("{} of {piece}{}", own(count), laid.unwrap_or_default()),
-                None => format!("{piece}{}", laid.unwrap_or_default()),
-            });
-        }
-    }
-    let turns = all.iter().any(|t| {
-        matches!(
-            t.low.as_str(),
-            "alternate" | "alternating" | "alternately" | "interleave" | "interleaved" | "turns"
-        )
-    });
-    let beside = all
-        .windows(3)
-        .any(|w| matches!(w, [a, by, b] if a.low == "side" && by.low == "by" && b.low == "side"))
-        || all.iter().any(|t| t.low == "side-by-side");
-    let between = all.iter().position(|t| matches!(t.low.as_str(), "between" | "inside"));
-    if let (Some(_), [core, side]) = (between, items.as_slice()) {
-        items = vec![side.clone(), core.clone(), side.clone()];
-    }
-    let turns = if turns && items.len() == 2 { "alternate " } else { "" };
-    let beside = if beside { " side by side" } else { "" };
-    let made = gist.word.write(&named, &[&format!("{turns}{}{beside}", items.join(", "))]);
-    let made = Gisted { text: made.trim_end().to_owned(), sample: false };
-    (!items.is_empty() && accepts(&made.text)).then_some(made)
 }
