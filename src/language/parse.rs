@@ -431,7 +431,12 @@ impl<'t, 'm> Parse<'t, 'm> {
             let all = ENTRIES.iter().map(|e| e.word);
             let (message, at) = (format!("a shop has no `{first}`"), self.reader.first(span));
             let fault = Diagnostic::new(Code::UnknownEntry, message, at, "this begins no entry");
-            return self.fail(fault.help(format!("the entries are {}", quoted(all))));
+            let line = [Sort::Verb, Sort::Statement].into_iter().any(|sort| vocabulary::is(first, sort));
+            return self.fail(fault.help(if line {
+                format!("`{first}` is no entry but a line of its own: write it behind the shop's `}}`")
+            } else {
+                format!("the entries are {}", quoted(all))
+            }));
         };
         let node = self.line(Rule::shop_line, span, Line::Shop)?;
         let entry = node.into_inner().find(|n| n.as_rule() != Rule::EOI)?;
@@ -677,7 +682,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             let mut words = words().filter(|w| !w.is_empty());
             let verb = words.next().is_some_and(|w| vocabulary::is(&vocabulary::house_verb(w), Sort::Verb));
             if verb && start != but.start {
-                names.extend(words.next().map(str::to_owned));
+                names.extend(words.next().filter(|w| wording::may_name(w)).map(str::to_owned));
             }
         }
         names
@@ -690,7 +695,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             let words = line.split(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_'));
             let mut words = words.filter(|w| !w.is_empty());
             let verb = words.next().and_then(|w| forge::word(&vocabulary::house_verb(w)));
-            match (verb, words.next()) {
+            match (verb, words.next().filter(|w| wording::may_name(w))) {
                 (Some(verb), Some(piece)) if verb.form == Form::Stock => stock.push(piece),
                 (Some(_), Some(piece)) => last = Some(piece),
                 _ => {}

@@ -949,6 +949,14 @@ fn notes(line: &mut Worded) -> bool {
 pub const NO_NAMES: [&str; 9] =
     ["it", "them", "alternating", "alternately", "alternated", "twice", "clockwise", "flat", "half"];
 
+/// Whether a word behind a verb may be the name of a piece: neither one of those nor a number.
+pub fn may_name(word: &str) -> bool {
+    let low = word.to_lowercase();
+    !NO_NAMES.contains(&low.as_str())
+        && said_number(&low).is_none()
+        && !low.starts_with(|c: char| c.is_ascii_digit())
+}
+
 /// Gauges of sheet in inches, which are offered: there are other gauges.
 fn gauges(line: &Worded) -> Option<Worded> {
     let mut made = line.clone();

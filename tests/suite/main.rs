@@ -26,6 +26,7 @@ mod explain;
 mod explain_codes;
 mod faults;
 mod format;
+mod gallery;
 mod geometry;
 mod handbook;
 mod heating;

@@ -402,11 +402,15 @@ fn warn_hot<S: Sink>(
     if at > from {
         let burns = burns.unwrap_or(from);
         let burns = cx.about_c(burns);
+        let highest = limits.window.highest.map(|limit| cx.about_c(limit.t_c));
         cx.book.warn(|| {
+            let table = highest.map_or(String::new(), |most| format!("; the forging table ends at {most}"));
+            let cooler = if welds { "weld it cooler, with flux and a clean fire" } else { "work it cooler" };
+            let table = if welds { "" } else { &table };
             Code::Burning
                 .says(format!("{name} may burn at this heat"))
                 .at(words, format!("{shown}; burning is reported from about {burns}"))
-                .help("burnt steel crumbles and cannot be mended: weld it cooler, with flux and a clean fire")
+                .help(format!("burnt steel crumbles and cannot be mended: {cooler}{table}"))
         });
         return;
     }
