@@ -6,7 +6,7 @@ use super::disk::Named;
 use super::output::{Done, Options};
 use super::work::{Work, read};
 use crate::piece::Measure;
-use crate::report::{Answer, ChartPage, LayersPage, SteelPage};
+use crate::report::{Answer, BurntPage, ChartPage, LayersPage, SteelPage};
 use crate::source::quoted;
 use crate::study::last_lot;
 
@@ -41,6 +41,8 @@ enum Of {
     Layers,
     /// All that was taken, and what became of it
     Steel,
+    /// What burnt off, step by step
+    Fire,
 }
 
 impl Chart {
@@ -77,6 +79,10 @@ impl Chart {
             Of::Layers => {
                 let layers = LayersPage { page: &page, lot };
                 self.told(&layers, || layers.svg(), options)
+            }
+            Of::Fire => {
+                let burnt = BurntPage { page: &page };
+                self.told(&burnt, || burnt.svg(), options)
             }
             Of::Steel => {
                 let steel = SteelPage { page: &page };

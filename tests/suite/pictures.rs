@@ -197,7 +197,7 @@ fn the_tone_of_a_dot_is_the_mean_of_what_lies_under_it() {
     for steps in [format!("{TWIST}grind rod to 7 mm thick\n"), drops.to_owned()] {
         let work = check(&format!("{STACK}{steps}"));
         assert!(work.build.faults.is_empty(), "{:?}", work.build.faults);
-        let (dot, many) = (0.4, 12);
+        let (dot, many) = (0.4, 8);
         let picture = seen(&work, "rod", view(Side::Top), dot, 2);
         let [wide, tall] = picture.dots;
         let lot = last_lot(&work.plan, &work.build, "rod").unwrap();
@@ -206,7 +206,7 @@ fn the_tone_of_a_dot_is_the_mean_of_what_lies_under_it() {
         let (sight, field) =
             (Sight::new(makeup, &bar, view(Side::Top)).unwrap(), Field::new(makeup, bar.node));
         let (mut bias, mut off, mut all) = (0.0, 0.0, 0.0);
-        for (x, y) in (100..160).flat_map(|x| (0..tall - 1).map(move |y| (x, y))) {
+        for (x, y) in (100..130).flat_map(|x| (0..tall - 1).map(move |y| (x, y))) {
             let place = |at: usize, i: usize| (at as f64 + (i as f64 + 0.5) / many as f64) * dot;
             let points = (0..many).flat_map(|i| {
                 let column = sight.column(place(x, i)).unwrap();

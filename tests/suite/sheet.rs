@@ -325,6 +325,31 @@ fn a_chart_is_true_to_its_figures() {
 }
 
 #[test]
+fn what_the_fire_took_adds_up_to_what_burnt_off_in_the_run() {
+    let burnt = heatbook(&["chart", RECIPES[0], "--of", "fire", "--format", "json"]).json();
+    let figure = |value: &Value| value.as_f64().unwrap();
+    let steps = burnt["steps"].as_array().unwrap();
+    let sum = |field: &str| steps.iter().map(|s| s[field].as_f64().unwrap_or(0.0)).sum::<f64>();
+    assert!((sum("burnt_g") - figure(&burnt["burnt_g"])).abs() < 1e-9 && sum("burnt_g") > 1.0);
+    let sheet = heatbook(&["sheet", RECIPES[0], "--format", "json"]).json();
+    assert_eq!(
+        (sum("heats"), figure(&burnt["taken_g"])),
+        (figure(&sheet["heats"]), figure(&sheet["steel"]["taken_g"]))
+    );
+    let scale = sheet["steel"]["parts"].as_array().unwrap().iter().find(|p| p["what"] == "scale").unwrap();
+    assert!((figure(&scale["mass_g"]) - figure(&burnt["burnt_g"])).abs() < 1e-9);
+    let folder = tempfile::tempdir().unwrap();
+    let svg = folder.path().join("a.svg");
+    let said = heatbook(&["chart", RECIPES[0], "--of", "fire", "--svg", svg.to_str().unwrap()]);
+    assert!(said.out.contains("burnt off of"), "{}", said.out);
+    // A bar is as long as its steel is heavy.
+    let bars = heights(&fs::read_to_string(svg).unwrap(), "rect class=\"step\"", "width");
+    let most = bars.iter().map(|(grams, _)| *grams).fold(0.0, f64::max);
+    assert_eq!(bars.len(), steps.len());
+    assert!(bars.iter().all(|(grams, long)| (long - 250.0 * grams / most).abs() < 0.01), "{bars:?}");
+}
+
+#[test]
 fn a_chart_of_a_build_holds_it_against_its_plan() {
     let log = "examples/lock-keeper/build.heat";
     let chart = heatbook(&["chart", log, "--of", "width", "--format", "json"]).json();

@@ -14,7 +14,7 @@ const LEFT: f64 = 70.0;
 /// The target's words stand there.
 const RIGHT: f64 = 170.0;
 const TOP: f64 = 44.0;
-const FOOT: f64 = 64.0;
+const FOOT: f64 = 72.0;
 /// Words of a line apart from each other, px.
 const APART: f64 = 15.0;
 /// More points than this cannot each have their figure beside them.

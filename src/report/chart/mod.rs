@@ -1,10 +1,12 @@
 //! Where a size went, to look at: dots in the terminal, lines in a picture.
 
+mod burnt;
 mod data;
 mod draw;
 mod layers;
 mod steel;
 
+pub use burnt::BurntPage;
 pub use data::{ChartJson, chart, charts};
 pub use draw::svg;
 pub use layers::{LayersJson, LayersPage, drawable, layers, svg as layers_svg};
