@@ -24,7 +24,8 @@ pub fn recipes(named: &[Named]) -> Result<Vec<Named>, String> {
         let begin = all.len();
         for entry in WalkDir::new(one.path()).sort_by_file_name().into_iter().filter_entry(shown) {
             let entry = entry.map_err(|error| format!("cannot read what lies in `{one}`: {error}"))?;
-            if entry.file_type().is_file() && entry.path().extension().is_some_and(|ending| ending == "heat")
+            if entry.file_type().is_file()
+                && entry.file_name().to_str().is_some_and(|name| name.ends_with(".heat"))
             {
                 all.push(Named::from(entry.into_path()));
             }

@@ -613,10 +613,11 @@ fn clauses(
         }
     }
     let left = || all.iter().enumerate().filter(|(i, t)| t.sort == Sort::Word && !used.contains(i));
-    let ended = made.iter().flatten().any(|clause| clause.contains("tip") || clause.contains("heel"));
+    let is_end = |word: &str| vocabulary::is(word, crate::vocabulary::Sort::End);
+    let ended = made.iter().flatten().any(|clause| clause.split(' ').any(is_end));
     let weighs = |low: &str| {
         WEIGHTY.contains(&low)
-            || (matches!(low, "heel" | "tip") && !ended)
+            || (is_end(low) && !ended)
             || BINDING.contains(&low)
             || vocabulary::is(low, crate::vocabulary::Sort::Direction)
     };
