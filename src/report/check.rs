@@ -32,7 +32,7 @@ pub struct CheckJson<'a> {
 
 impl<'a> Answer for CheckPage<'a> {
     type Json = CheckJson<'a>;
-    const SCHEMA: &'static str = "heatbook-check-2";
+    const SCHEMA: &'static str = "heatbook-check-3";
 
     /// The verdicts; the findings themselves are shown apart from them.
     fn text(&self, wide: usize) -> String {

@@ -68,7 +68,7 @@ pub struct ThereJson<'a> {
 
 impl<'a> Answer for ComparePage<'a> {
     type Json = CompareJson<'a>;
-    const SCHEMA: &'static str = "heatbook-compare-1";
+    const SCHEMA: &'static str = "heatbook-compare-2";
 
     fn text(&self, wide: usize) -> String {
         let ((a, name_a), (b, name_b)) = (&self.a, &self.b);

@@ -81,7 +81,7 @@ pub struct UnansweredJson<'a> {
 
 impl<'a> Answer for Unanswered<'a> {
     type Json = UnansweredJson<'a>;
-    const SCHEMA: &'static str = "heatbook-faults-1";
+    const SCHEMA: &'static str = "heatbook-faults-2";
 
     fn text(&self, _: usize) -> String {
         match self {

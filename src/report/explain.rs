@@ -313,7 +313,7 @@ pub struct ParamJson<'a> {
 
 impl<'a> Answer for RecipesPage<'a> {
     type Json = RecipesJson<'a>;
-    const SCHEMA: &'static str = "heatbook-recipes-1";
+    const SCHEMA: &'static str = "heatbook-recipes-2";
 
     fn text(&self, _: usize) -> String {
         let mut text = String::new();

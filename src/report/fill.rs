@@ -65,7 +65,7 @@ fn objective(least: Least, value: f64, units: Units) -> String {
 
 impl<'a> Answer for FillPage<'a> {
     type Json = FillJson<'a>;
-    const SCHEMA: &'static str = "heatbook-fill-1";
+    const SCHEMA: &'static str = "heatbook-fill-2";
 
     /// The answers and the margins that they leave.
     fn text(&self, wide: usize) -> String {

@@ -74,7 +74,7 @@ pub struct ChapterJson<'a> {
 
 impl<'a> Answer for ReplayPage<'a> {
     type Json = ReplayJson<'a>;
-    const SCHEMA: &'static str = "heatbook-replay-1";
+    const SCHEMA: &'static str = "heatbook-replay-2";
 
     fn text(&self, wide: usize) -> String {
         let several = self.builds.len() + self.unread.len() > 1;

@@ -197,7 +197,7 @@ pub struct NoteJson<'a> {
 
 impl<'a> Answer for Page<'a> {
     type Json = RunJson<'a>;
-    const SCHEMA: &'static str = "heatbook-run-2";
+    const SCHEMA: &'static str = "heatbook-run-3";
 
     fn text(&self, wide: usize) -> String {
         verdict_text(self, wide) + &sheet_text(self, wide)

@@ -17,7 +17,7 @@ fn exit_codes_are_as_documented() {
     assert_eq!(code(&["check", "examples/too-narrow-ferryman.heat"]), 1);
     assert_eq!(told(&["check", "-"], "drawe b").code, 1);
     assert_eq!(code(&["check", "no-such-file.heat"]), 2);
-    assert_eq!(code(&["check", "examples"]), 2);
+    assert_eq!(code(&["run", "examples"]), 2);
     assert_eq!(code(&["check"]), 2);
     assert_eq!(code(&["forge", FIRST]), 2);
     assert_eq!(code(&["why", "width", "bladde", FIRST]), 2);
@@ -38,7 +38,7 @@ fn what_cannot_be_read_is_said() {
     let out = heatbook(&["check", binary.to_str().unwrap()]);
     assert_eq!(out.code, 2);
     assert!(out.err.contains("no text file"));
-    let out = heatbook(&["check", folder.to_str().unwrap()]);
+    let out = heatbook(&["run", folder.to_str().unwrap()]);
     assert!(out.err.contains("is a folder"));
     let large = folder.join("large.heat");
     std::fs::write(&large, "# \n".repeat(6 << 20)).unwrap();

@@ -233,7 +233,7 @@ fn the_command_writes_each_form_and_over_no_recipe() {
         "",
     );
     let answer: Value = serde_json::from_str(&json.out).unwrap();
-    assert_eq!(answer["schema"], "heatbook-picture-1");
+    assert_eq!(answer["schema"], "heatbook-picture-2");
     assert_eq!(answer["axes"], serde_json::json!(["+width", "-thickness"]));
     assert_eq!((answer["mm_per_px"].as_f64(), answer["steels"].as_array().unwrap().len()), (Some(1.0), 2));
     for (name, begins) in [("a.png", b"\x89PNG".as_slice()), ("a.svg", b"<svg"), ("a.json", b"{\n")] {

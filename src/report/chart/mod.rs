@@ -44,7 +44,7 @@ impl ChartPage<'_> {
 
 impl<'a> Answer for ChartPage<'a> {
     type Json = ChartJson<'a>;
-    const SCHEMA: &'static str = "heatbook-chart-1";
+    const SCHEMA: &'static str = "heatbook-chart-2";
 
     fn text(&self, wide: usize) -> String {
         let (chart, units) = (self.json(), self.page.units);

@@ -75,7 +75,7 @@ pub struct PictureJson<'a> {
 
 impl<'a> Answer for PicturePage<'a> {
     type Json = PictureJson<'a>;
-    const SCHEMA: &'static str = "heatbook-picture-1";
+    const SCHEMA: &'static str = "heatbook-picture-2";
 
     fn text(&self, _: usize) -> String {
         let [wide, _] = self.picture.dots;
