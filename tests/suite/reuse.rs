@@ -44,7 +44,7 @@ const SIZES: [(&str, Figures); 69] = [
     ("tiles", &[("tiles along", 180.0, LENGTH)]),
     ("wrapped-edge", &[]),
     ("wrapped-edge", &[("blade thick", 8.0, LENGTH)]),
-    ("wrapped-edge", &[("blade along", 120.0, LENGTH)]),
+    ("wrapped-edge", &[("blade core-wide", 19.0, LENGTH)]),
     ("ws", &[]),
     ("ws", &[("ws slice", 9.0, LENGTH)]),
     ("ws", &[("ws along", 150.0, LENGTH)]),
