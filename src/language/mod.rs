@@ -35,6 +35,7 @@ pub use format::{Unformatted, format};
 pub use index::{Index, Sort, Thing, index};
 pub use memo::Memo;
 pub use outline::{Block, Entry, EntryKind, Lines, beginnings, lines, no_name, outline};
+pub use parse::put_right;
 pub use read::{Uses, build_of, rack_of, read, read_with, shop_of, uses};
 pub use set::Set;
 pub use vocabulary::{of as words_of, vocabulary};

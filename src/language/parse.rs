@@ -49,6 +49,7 @@ pub struct Written<'t> {
 }
 
 /// A file in the words of the house where smiths' other words were read; nothing where there are none.
+#[must_use]
 pub fn put_right(text: &str) -> Option<String> {
     let scanned = scan(text, 0);
     let comments: Vec<Range<usize>> = scanned.comments.iter().map(|c| c.bytes(0)).collect();
