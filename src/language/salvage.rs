@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use super::vocabulary;
-use super::wording::{Sort, Token, held, kind_of, tokens};
+use super::wording::{Sort, Token, WEIGHTY, held, kind_of, tokens};
 use crate::forge::{self, Form, Word};
 use crate::quantity::Kind;
 
@@ -12,29 +12,8 @@ use crate::quantity::Kind;
 const MOST: usize = 24;
 /// The most words of a clause.
 const LONGEST: usize = 7;
-/// Words that a line does not mean the same without.
-const WEIGHTY: [&str; 20] = [
-    "no",
-    "not",
-    "without",
-    "except",
-    "less",
-    "more",
-    "half",
-    "double",
-    "per",
-    "off",
-    "hot",
-    "turned",
-    "flipped",
-    "mirrored",
-    "alternate",
-    "until",
-    "if",
-    "unless",
-    "never",
-    "minus",
-];
+/// Words that a clause does not mean the same without either.
+const OF_CLAUSES: [&str; 4] = ["off", "hot", "mirrored", "until"];
 /// Words of the language that a line goes without where they lead to nothing.
 const LIGHT: [&str; 13] =
     ["at", "to", "in", "of", "on", "with", "for", "from", "into", "heat", "heats", "with", "each"];
@@ -175,7 +154,7 @@ fn has_odd_figure(all: &[Token]) -> bool {
 }
 
 fn weighs(low: &str) -> bool {
-    WEIGHTY.contains(&low)
+    WEIGHTY.contains(&low) || OF_CLAUSES.contains(&low)
 }
 
 fn is_following(low: &str) -> bool {

@@ -945,6 +945,26 @@ fn notes(line: &mut Worded) -> bool {
     true
 }
 
+/// Words that a line does not mean the same without.
+pub const WEIGHTY: [&str; 16] = [
+    "no",
+    "not",
+    "without",
+    "except",
+    "less",
+    "more",
+    "half",
+    "double",
+    "per",
+    "turned",
+    "flipped",
+    "if",
+    "unless",
+    "never",
+    "minus",
+    "alternate",
+];
+
 /// Words of the trade that nobody calls a piece by: where one stands for a name, other words are tried.
 pub const NO_NAMES: [&str; 9] =
     ["it", "them", "alternating", "alternately", "alternated", "twice", "clockwise", "flat", "half"];

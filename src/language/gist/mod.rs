@@ -9,7 +9,7 @@ pub mod bars;
 pub mod spec;
 
 use super::vocabulary;
-use super::wording::{Sort, Token, held, kind_of, tokens};
+use super::wording::{Sort, Token, WEIGHTY, held, kind_of, tokens};
 use crate::forge::{self, Form, GISTS, Word};
 use crate::quantity::Kind;
 
@@ -17,27 +17,8 @@ use crate::quantity::Kind;
 const MOST: usize = 32;
 /// How far from its figure a word is still near it (project figure).
 const NEAR: usize = 8;
-/// Words that a line does not mean the same without.
-const WEIGHTY: [&str; 18] = [
-    "or",
-    "repeat",
-    "no",
-    "not",
-    "without",
-    "except",
-    "less",
-    "more",
-    "half",
-    "double",
-    "per",
-    "turned",
-    "flipped",
-    "if",
-    "unless",
-    "never",
-    "minus",
-    "alternate",
-];
+/// Words that a line, as it is offered, does not mean the same without either.
+const OFFERED: [&str; 2] = ["or", "repeat"];
 /// Clauses that no step goes without where a line names them.
 const BINDING: [&str; 12] = [
     "flux",
@@ -617,6 +598,7 @@ fn clauses(
     let ended = made.iter().flatten().any(|clause| clause.split(' ').any(is_end));
     let weighs = |low: &str| {
         WEIGHTY.contains(&low)
+            || OFFERED.contains(&low)
             || (is_end(low) && !ended)
             || BINDING.contains(&low)
             || vocabulary::is(low, crate::vocabulary::Sort::Direction)
