@@ -31,12 +31,12 @@ impl Check {
         let (mut works, mut unread) = (Vec::new(), Vec::new());
         let files = recipes(&self.files)?;
         for file in &files {
-            if self.fix {
-                for done in fix(file, options)? {
-                    options.note(&done);
-                }
-            }
-            match Work::read(file, options) {
+            let mended = if self.fix { fix(file, options) } else { Ok(Vec::new()) };
+            let read = mended.and_then(|mended| {
+                mended.iter().for_each(|done| options.note(done));
+                Work::read(file, options)
+            });
+            match read {
                 Ok(work) => {
                     worst = worst.max(work.exit(options));
                     match options.format {

@@ -18,10 +18,10 @@ pub fn fix(path: &Named, options: &Options) -> Result<Vec<String>, String> {
     if path.is_stream() {
         return Err("`--fix` writes into the file: name one".to_owned());
     }
-    let was = std::fs::read_to_string(path.path());
-    let was = was.map_err(|_| Disk::document(path).err().unwrap_or(format!("cannot read `{path}` again")))?;
+    let document = Disk::document(path)?;
+    let was = &document.text;
     let (mut made, mut done) = (was.clone(), Vec::new());
-    let mut job = read(path, &made, options)?;
+    let mut job = read(&document, &made, options)?;
     for _ in 0..ROUNDS {
         let fixes = fixes(&job);
         if fixes.is_empty() {
@@ -44,21 +44,22 @@ pub fn fix(path: &Named, options: &Options) -> Result<Vec<String>, String> {
             text.replace_range(from..to, &fix.text);
         }
         // A mend that leaves no less to mend is none.
-        let after = read(path, &text, options)?;
+        let after = read(&document, &text, options)?;
         if after.found.len() >= job.found.len() {
             break;
         }
         done.extend(said.into_iter().rev());
         (job, made) = (after, text);
     }
-    if made != was {
-        exchange(path, &was, &made)?;
+    if made != *was {
+        exchange(path, was, &made)?;
     }
     Ok(done)
 }
 
-fn read(path: &Named, text: &str, options: &Options) -> Result<Job, String> {
-    let Document { name, path, .. } = Disk::document(path)?;
+/// Reads another text in the place of a document's.
+fn read(document: &Document, text: &str, options: &Options) -> Result<Job, String> {
+    let (name, path) = (document.name.clone(), document.path.clone());
     planned(Document { name, path, text: line_ends(text).into_owned() }, options, &options.set)
 }
 

@@ -103,7 +103,7 @@ fn answer(mut stream: TcpStream, port: u16, shown: &Mutex<Shown>) -> std::io::Re
         }
         stream.set_read_timeout(Some(left))?;
         let got = stream.read(&mut part)?;
-        bytes.extend_from_slice(part.get(..got).unwrap_or(&[]));
+        bytes.extend(part.iter().take(got));
         let mut headers = [EMPTY_HEADER; MOST_HEADERS];
         let mut request = Request::new(&mut headers);
         match request.parse(&bytes) {
@@ -153,7 +153,7 @@ fn reply(request: &Request, port: u16, shown: &Mutex<Shown>) -> Reply {
     let own = [format!("127.0.0.1:{port}"), format!("localhost:{port}")];
     let sent = |name: &'static str| {
         let named = request.headers.iter().filter(move |header| header.name.eq_ignore_ascii_case(name));
-        named.map(|header| std::str::from_utf8(header.value).unwrap_or("").to_ascii_lowercase())
+        named.map(|header| String::from_utf8_lossy(header.value).to_ascii_lowercase())
     };
     // Another name that leads to this machine is how other sites come to read what is on it.
     if !matches!(sent("host").collect::<Vec<_>>().as_slice(), [host] if own.contains(host)) {

@@ -62,6 +62,10 @@ fn what_is_written_wrong_is_mended_in_the_file_and_sizes_are_not() {
     }
     let said = called(&at, &["check", "--fix", "b.heat"], "");
     assert_eq!((said.code, std::fs::read_to_string(at.join("b.heat")).unwrap().as_str()), (1, MISSED));
+    // One that cannot be read keeps nobody from the others.
+    std::fs::write(at.join("a.heat"), MISSPELT).unwrap();
+    let said = called(&at, &["check", "--fix", "none.heat", "a.heat"], "");
+    assert_eq!((said.code, std::fs::read_to_string(at.join("a.heat")).unwrap()), (2, mended), "{}", said.err);
     let said = called(&at, &["check", "--fix", "-"], GOOD);
     assert!(said.code == 2 && said.err.contains("name one"), "{}", said.err);
 }
