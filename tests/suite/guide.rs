@@ -143,3 +143,11 @@ fn every_page_is_told_by_explain_and_led_to_by_the_readme() {
     assert!(said.contains("reading a sheet") && !said.contains("]("), "{said}");
     assert!(!said.contains("\n\n\n"), "{said}");
 }
+
+/// What is packed says of which version it tells.
+#[test]
+fn the_changes_begin_with_this_version() {
+    let changes = std::fs::read_to_string("src/manual/changes.md").unwrap();
+    let newest = changes.lines().find_map(|line| line.strip_prefix("## ")).unwrap();
+    assert!(newest.starts_with(env!("CARGO_PKG_VERSION")), "{newest}");
+}
