@@ -11,10 +11,10 @@ use super::super::steels::listed;
 use super::super::sweep::one;
 use super::super::work::Work;
 use super::session::Session;
-use crate::quantity::{Units, show};
+use crate::quantity::{Units, find_unit, show};
 use crate::report::{Answer, Asked, NudgePage, OddsPage, PicturePage, SteelsPage, SweepPage};
 use crate::source::quoted;
-use crate::study::{self, Draw, MOST_SAMPLES, Side, View, inputs};
+use crate::study::{self, Draw, MOST_SAMPLES, Side, View, inputs, last_lot};
 
 /// Samples of `odds` where nothing is said (project figure: an answer before one looks up).
 const SAMPLES: usize = 20_000;
@@ -113,10 +113,12 @@ pub fn picture(work: &Work, rest: &str, options: &Options) -> Result<String, Str
     asked(work)?;
     let (mut piece, mut side) = (None, Side::ALL.first().copied());
     for word in rest.split_whitespace() {
-        match (Side::from_str(word, false), piece) {
-            (Ok(view), _) => side = Some(view),
-            (Err(_), None) => piece = Some(word),
-            (Err(_), Some(_)) => {
+        // A piece may go by the name of a view: most blades do.
+        let is_piece = last_lot(&work.job.plan, &work.build, word).is_some();
+        match Side::from_str(word, false) {
+            Ok(view) if piece.is_some() || !is_piece => side = Some(view),
+            _ if piece.is_none() => piece = Some(word),
+            _ => {
                 let sides = quoted(Side::ALL.iter().map(|side| side.told().0));
                 return Err(format!("`{word}` is no view: a piece is seen from {sides}"));
             }
@@ -133,15 +135,23 @@ pub fn picture(work: &Work, rest: &str, options: &Options) -> Result<String, Str
     Ok(seen.text(wide))
 }
 
-/// What a sum such as `3 mm + 1/8 in` comes to, in both systems where they differ; nothing where the line is none.
+/// What a sum such as `3 mm + 1/8 in` comes to, in both systems where they differ; nothing where the line is none: a sum is of
+/// numbers, units and the names of `let`s alone.
 pub fn sum(session: &Session, line: &str) -> Option<Result<String, String>> {
-    let digit = |text: &str| text.starts_with(|c: char| c.is_ascii_digit());
-    let signed = line.strip_prefix(['-', '.']).is_some_and(|rest| digit(rest.trim_start()));
-    // A name of the language holds letters, figures and `-`; behind one, a sum goes on with a sign or ends.
-    let name = line.split(|c: char| c.is_whitespace() || "+*/()".contains(c)).next().unwrap_or("");
-    let behind = line.get(name.len()..).unwrap_or("").trim_start();
-    let named = !name.is_empty() && (behind.is_empty() || behind.starts_with(['+', '-', '*', '/']));
-    if !(digit(line) || line.starts_with('(') || signed || named && session.has_let(name)) {
+    let number = |c: char| c.is_ascii_digit() || c == '.';
+    let words = || line.split(|c: char| c.is_whitespace() || "+*/()".contains(c)).filter(|w| !w.is_empty());
+    let behind_sign = |word: &'_ str| word.trim_start_matches('-').trim_start_matches(number).to_owned();
+    let mut lets = None;
+    let all_of_a_sum = words().map(behind_sign).all(|word| {
+        let unit = word.is_empty() || word == "US" || find_unit(&word).is_some();
+        unit || lets.get_or_insert_with(|| session.lets()).contains(&word)
+    });
+    // A unit alone is nothing to work out, nor is a line of signs.
+    let begins = words().next().is_some_and(|word| {
+        word.trim_start_matches('-').starts_with(number)
+            || find_unit(word).is_none() && word != "US" && word != "-"
+    });
+    if !(all_of_a_sum && begins) {
         return None;
     }
     let told = session.summed(line).map(|(value, kind)| {

@@ -30,9 +30,9 @@ pub struct Prompt {
 }
 
 const HELP: &str = "\
-lines of the language act at once, such as `stock b = 3 bars of 1084, 4 x 40 x 120 mm` or `draw b to 3 mm thick`
+lines of the language act at once, such as `stock b = 3 bars of 1084, 4 x 40 x 120 mm`
   what if bright thick = 2 mm   the whole build with one figure set otherwise; nothing is changed
-  why width [PIECE]             which step took or gave each millimetre (thickness, width, length, mass);
+  why width [PIECE]             which step took or gave each millimetre (also thickness, length, mass);
                                 of a blade also `at 30 mm from tip`
   targets                       every target's verdict
   rack                          the pieces that are there, and what lies on the rack
@@ -40,7 +40,7 @@ lines of the language act at once, such as `stock b = 3 bars of 1084, 4 x 40 x 1
   sweep dark thick = 2 .. 4 mm  the targets while one figure goes from here to there
   nudge                         how much each figure moves each target
   odds [SAMPLES]                the chance of each target, where figures have tolerances
-  picture [PIECE] [VIEW]        where each steel lies (VIEW: top, bottom, across and others)
+  picture [PIECE] [VIEW]        where each steel lies; VIEW is `across`, `edge` and others
   3 mm + 1/8 in                 a sum, with the names of your `let`s in it if you like
   steels [NAME ...]             the steels of the table
   undo [N], redo [N]            back and on again, as far as you like

@@ -91,9 +91,14 @@ impl<'o> Session<'o> {
         self.planned(self.state(), &self.options.set).ok().map(|job| job.plan)
     }
 
-    /// Whether a `let` goes by this name.
-    pub fn has_let(&self, name: &str) -> bool {
-        self.plan().is_some_and(|plan| plan.slots.iter().any(|slot| slot.address == name))
+    /// The names of the `let`s that stand here.
+    pub fn lets(&self) -> Vec<String> {
+        let slots = self.plan().map(|plan| plan.slots).unwrap_or_default();
+        slots
+            .into_iter()
+            .map(|slot| slot.address)
+            .filter(|name| !name.is_empty() && !name.contains(' '))
+            .collect()
     }
 
     /// What a sum comes to, with the `let`s that stand here.
