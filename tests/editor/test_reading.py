@@ -140,3 +140,22 @@ async def test_shipped_recipes_are_in_the_house_style(desk):
             types.TextDocumentIdentifier(uri), types.FormattingOptions(tab_size=2, insert_spaces=True)
         )
         assert not await desk.client.text_document_formatting_async(params), path.name
+
+
+@pytest.mark.asyncio(loop_scope="function")
+async def test_marks(desk):
+    uri, _ = await desk.open(TEXT)
+    where = desk.place(uri, TEXT, "dark = bars", 1)
+    marks = await desk.client.text_document_document_highlight_async(types.DocumentHighlightParams(*where))
+    lines = TEXT.split("\n")
+    assert [lines[m.range.start.line].split()[0] for m in marks] == ["stock", "stack", "thickness"]
+    assert [m.kind for m in marks] == [types.DocumentHighlightKind.Write] + [types.DocumentHighlightKind.Read] * 2
+
+    folds = await desk.client.text_document_folding_range_async(types.FoldingRangeParams(where[0]))
+    heads = [lines[f.start_line].split()[0] for f in folds]
+    assert {"shop", "recipe", "repeat", "target"} <= set(heads)
+    for fold in folds:
+        assert fold.start_line < fold.end_line < len(lines)
+
+    links = await desk.client.text_document_document_link_async(types.DocumentLinkParams(where[0]))
+    assert list(links) == []
