@@ -38,7 +38,8 @@ pub fn ridges(blade: &Blade, x: f64, top: bool) -> Vec<f64> {
     {
         let share = p.share + (q.share - p.share) * s;
         fading(Ridge { share, bend: f64::INFINITY }, 1.0);
-        (near.next(), far.next());
+        near.next();
+        far.next();
     }
     // A point has no width that a line could cross: it runs on to it.
     let to_a_point = b.width() <= 0.0;
@@ -73,7 +74,8 @@ fn sharp(station: &Station, top: bool) -> Vec<Ridge> {
     let runs = bends.chunk_by(|a, b| a * b > 0.0);
     let told = runs.flat_map(|run| (0..run.len()).map(move |i| !round(i, run)));
     let shares = station.shares().skip(1);
-    let all = bends.iter().zip(told).zip(shares).map(|((bend, told), share)| (Ridge { share, bend: *bend }, told));
+    let all =
+        bends.iter().zip(told).zip(shares).map(|((bend, told), share)| (Ridge { share, bend: *bend }, told));
     all.filter(|(ridge, told)| *told && ridge.bend.abs() > BEND).map(|(ridge, _)| ridge).collect()
 }
 
@@ -82,7 +84,8 @@ mod tests {
     use super::*;
 
     fn station(x: f64, wide: f64, faces: &[(f64, f64)]) -> Station {
-        let knot = |(y, half): &(f64, f64)| Knot { y: *y, left: *half, right: *half, full: 6.0, across: y / wide };
+        let knot =
+            |(y, half): &(f64, f64)| Knot { y: *y, left: *half, right: *half, full: 6.0, across: y / wide };
         Station { x, along: x, knots: faces.iter().map(knot).collect() }
     }
 
@@ -103,7 +106,8 @@ mod tests {
     fn a_round_face_shows_no_line_but_where_it_begins() {
         // A circle of 60 mm in flats, tangent to nothing above: its shoulder is sharp, its flats are not.
         let circle = |y: f64| (60.0f64 * 60.0 - (y - 20.0) * (y - 20.0)).sqrt() - 57.0;
-        let mut faces: Vec<(f64, f64)> = (0..=8).map(|i| f64::from(i) * 1.5).map(|y| (y, circle(y))).collect();
+        let mut faces: Vec<(f64, f64)> =
+            (0..=8).map(|i| f64::from(i) * 1.5).map(|y| (y, circle(y))).collect();
         faces.push((24.0, circle(12.0)));
         let blade = Blade { stations: vec![station(0.0, 24.0, &faces)], off: 0.0 };
         assert_eq!(ridges(&blade, 0.0, false), vec![12.0]);

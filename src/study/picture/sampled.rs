@@ -69,7 +69,6 @@ pub fn take(
     Ok(Picture { dot, dots: [across, down], steels, tones, lines, asked: camera.asked.into_inner() })
 }
 
-
 /// What is told of a dot.
 #[derive(Clone, Copy)]
 struct Dot {

@@ -252,7 +252,8 @@ impl<'a> Sight<'a> {
     #[must_use]
     pub fn steps(&self, from: f64, to: f64) -> bool {
         let between = |x: f64| from < x && x <= to;
-        self.blade.is_some_and(|blade| blade.stations.iter().filter(|s| between(s.x - self.corner[2])).count() > 1)
+        self.blade
+            .is_some_and(|blade| blade.stations.iter().filter(|s| between(s.x - self.corner[2])).count() > 1)
     }
 
     fn off(&self) -> f64 {
