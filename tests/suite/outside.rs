@@ -480,7 +480,6 @@ fn writing() -> Vec<(Vec<&'static str>, &'static str)> {
         (sweep, "s.svg"),
         (vec!["chart", "first.heat", "--of", "width", "--svg", "c.svg"], "c.svg"),
         (vec!["sheet", "first.heat", "--out", "s.html"], "s.html"),
-        (vec!["sheet", "first.heat", "--pdf", "s.pdf"], "s.pdf"),
         (new, "n.heat"),
         (vec!["template", "blade.heat", "--svg", "t.svg"], "t.svg"),
         (vec!["template", "blade.heat", "--dxf", "t.dxf"], "t.dxf"),

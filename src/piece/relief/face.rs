@@ -105,6 +105,11 @@ impl Face {
                         if off.abs() >= self.profile.reach() {
                             return 0.0;
                         }
+                        let chord = self.profile.chord(off);
+                        if -row <= -chord && chord <= y - row {
+                            // The whole of it, whose halves are alike.
+                            return 2.0 * self.profile.run(off, chord);
+                        }
                         self.profile.run(off, y - row) - self.profile.run(off, -row)
                     })
                     .sum()

@@ -12,9 +12,9 @@ use crate::piece::relief::{Line, Relief};
 use crate::quantity::newton_between;
 use crate::steel::laws::quadrature;
 
-/// A place across is looked for from the one before where the area between them is no more than this share; a step of Newton's so small, as
-/// a share of the width, is the last: what is missing then is its square (project figures).
+/// A place across is looked for from the one before where the area between them is no more than this share (project figure).
 const NEAR: f64 = 0.05;
+/// A step of Newton's so small, as a share of the width or in radians, is the last: what is missing then is its square (project figure).
 const HAIR: f64 = 1e-9;
 
 /// Cells between two edges of the relief, for the sum along it.
@@ -142,7 +142,7 @@ impl Level {
         let [low, high] = cell.angles;
         let end = self.cells.get(at + 1).map_or(self.whole, |next| next.before);
         let guess = low + (high - low) * (asked - cell.before) / (end - cell.before);
-        let angle = newton_between(low, high, guess, 1e-14, |angle| {
+        let angle = newton_between(low, high, guess, HAIR, |angle| {
             let mean = self.relief.area(cell.place(angle), wide) / wide;
             (cell.before + cell.sum(&self.relief, angle) - asked, mean * cell.slope(angle))
         });

@@ -1,5 +1,6 @@
 //! A picture, dot by dot: the steel at each dot's middle, and the mean brightness of what lies under the dot.
 
+use std::cell::RefCell;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use super::ridge::BEND;
@@ -183,13 +184,20 @@ struct Strip<'c, 'a> {
     /// Column by column, where the corners between dots land.
     corners: Vec<Vec<Option<Landing>>>,
     looks: Vec<Vec<Look>>,
+    /// Likewise its fine columns, where samples had to be followed one by one.
+    exact: Vec<RefCell<Exact<'a>>>,
 }
+
+/// The fine columns under a column of dots, once they are asked for.
+type Exact<'a> = Option<[Line<'a>; FINE]>;
 
 impl<'c, 'a> Strip<'c, 'a> {
     fn new(camera: &'c Camera<'a>, from: usize, to: usize, across: usize) -> Strip<'c, 'a> {
         let (first, last) = (from.saturating_sub(1), (to + 1).min(across));
         let corners = (first..=last).map(|x| camera.landings(x as f64, (0..=camera.down).map(|y| y as f64)));
-        let mut strip = Strip { camera, from, to, first, corners: corners.collect(), looks: Vec::new() };
+        let exact = (first..last).map(|_| RefCell::new(None)).collect();
+        let mut strip =
+            Strip { camera, from, to, first, corners: corners.collect(), looks: Vec::new(), exact };
         strip.looks = (first..last).map(|x| strip.look(x)).collect();
         strip
     }
@@ -210,7 +218,7 @@ impl<'c, 'a> Strip<'c, 'a> {
         (x, y): (usize, usize),
         (i, row): (usize, usize),
         quad: Option<&Quad>,
-        exact: &mut Option<[Line<'a>; FINE]>,
+        exact: &mut Exact<'a>,
     ) -> Option<SteelId> {
         let camera = self.camera;
         let down = Camera::row(x, y, i, row);
@@ -225,7 +233,8 @@ impl<'c, 'a> Strip<'c, 'a> {
     fn look(&self, x: usize) -> Vec<Look> {
         let camera = self.camera;
         let middles = camera.landings(x as f64 + 0.5, (0..camera.down).map(|y| y as f64 + 0.5));
-        let mut exact = None;
+        let Some(exact) = self.exact.get(x - self.first) else { bug!("no column {x}") };
+        let mut exact = exact.borrow_mut();
         let look = |(y, middle): (usize, Option<Landing>)| {
             let steel = middle.as_ref().map(|landing| camera.field.under(landing));
             let quad = self.quad(x, y, middle.as_ref());
@@ -248,7 +257,8 @@ impl<'c, 'a> Strip<'c, 'a> {
             let mut columns = near(at).filter_map(|x| self.looks.get(x));
             columns.any(|column| near(y).filter_map(|y| column.get(y)).any(|look| look.mixed))
         };
-        let (mut exact, lines) = (None, self.lines(x));
+        let Some(exact) = self.exact.get(at) else { bug!("no column {x}") };
+        let (mut exact, lines) = (exact.borrow_mut(), self.lines(x));
         let dot = |(y, look): (usize, &Look)| {
             let (steel, line) = (look.steel, lines.get(y) == Some(&true));
             if !mixed(y) {
