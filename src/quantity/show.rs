@@ -197,6 +197,17 @@ pub fn show_count(count: u64, noun: &str) -> String {
     if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
 }
 
+/// A time as one would say it, to two digits: no more is known of it.
+#[must_use]
+pub fn show_hours(minutes: f64) -> String {
+    let whole = if minutes < 100.0 { minutes.round() } else { (minutes / 10.0).round() * 10.0 };
+    match ((whole / 60.0).floor(), whole % 60.0) {
+        (0.0, least) => format!("{least} min"),
+        (hours, 0.0) => format!("{hours} h"),
+        (hours, more) => format!("{hours} h {more} min"),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::{Kind, Units, show};

@@ -203,8 +203,9 @@ fn run(case: &Case) -> Result<(), String> {
             look_at("why", &WhyPage { page: &page, piece, at: None, why: &story }, &case.text)?;
         }
     }
-    for (lot, _, blade) in blades(&page) {
-        let drawing = Template { name: work.job.plan.ground.lot_name(lot), blade, units: work.units };
+    for (lot, bars, blade) in blades(&page) {
+        let parts = part_lines(&page, bars, blade);
+        let drawing = Template { name: work.job.plan.ground.lot_name(lot), blade, parts, units: work.units };
         look::text("a drawing", &(drawing.svg() + &drawing.dxf()), &case.text)?;
     }
     let recipes =
