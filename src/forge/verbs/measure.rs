@@ -263,25 +263,29 @@ impl Measure {
         let ratio = by_volume.max(lot.bar.volume() * cx.makeup.bar_density(&lot.bar) / planned.mass);
         let room = self.honest(cx, planned);
         if by_volume >= 0.2 && ratio - 1.0 <= room {
-            self.warn_slipped(cx, planned);
+            self.warn_slipped(cx, work, planned);
             return Ok(());
         }
         let (has, was) = (cx.shown(lot.bar.volume(), Kind::VOLUME), cx.shown(planned.volume(), Kind::VOLUME));
         let name = cx.ground.lot_name(work.from).to_owned();
         let (site, made) = (work.site, cx.made(work.from));
         let text = format!("this measures {has}");
+        let slip = self.slip(cx, planned);
         // What a tape finds between bars is air.
-        let help = if planned.loose.is_some() && ratio > 1.0 {
-            "a loose stack reads high by its gaps and where its bars are not flush: press it together and measure again, or measure it once it is welded".to_owned()
-        } else {
-            self.slip(cx, planned)
+        let airy = planned.loose.is_some() && ratio > 1.0;
+        let help = |other: &str| {
+            if airy {
+                "a loose stack reads high by its gaps and where its bars are not flush: press it together and measure again, or measure it once it is welded".to_owned()
+            } else {
+                format!("{slip}; {other}")
+            }
         };
         if by_volume >= 0.2 && ratio - 1.0 <= TOO_MUCH.max(2.0 * room) {
             cx.book.warn(|| {
                 let message = format!("this measures more steel than `{name}` has");
                 Diagnostic::new(Code::MoreSteel, message, site, text)
                     .and(made, format!("planned at {was}"))
-                    .help(format!("{help}; or the fire takes less than the shop states"))
+                    .help(help("or the fire takes less than the shop states"))
             });
             return Ok(());
         }
@@ -291,7 +295,7 @@ impl Measure {
         );
         Err(Diagnostic::new(Code::ImpossibleMeasure, message, site, text)
             .and(made, format!("planned at {was}"))
-            .help(format!("{help}; look for a wrong unit, a slipped point, or another piece"))
+            .help(help("look for a wrong unit, a slipped point, or another piece"))
             .into())
     }
 
@@ -325,7 +329,7 @@ impl Measure {
     }
 
     /// Warns of a reading that is far from what was foretold, and near it with its digits another way.
-    fn warn_slipped<S: Sink>(&self, cx: &mut Cx<S>, planned: &Bar) {
+    fn warn_slipped<S: Sink>(&self, cx: &mut Cx<S>, work: Work, planned: &Bar) {
         if planned.blade.is_some() {
             return;
         }
@@ -336,7 +340,7 @@ impl Measure {
             let (value, foretold) = (cx.get(read.q), foretold * grown);
             let Some(meant) = slipped(value, 2.0 * read.half_digit, foretold) else { continue };
             let [value, foretold, meant] = [value, foretold, meant].map(|mm| cx.mm(mm));
-            let (site, made) = (read.span, cx.made(self.work.from));
+            let (site, made) = (read.span, cx.made(work.from));
             cx.book.warn(|| {
                 Code::SlippedDigits
                     .says("two digits of this reading may stand the wrong way round, or its point")
@@ -414,7 +418,7 @@ fn slipped(value: f64, digit: f64, foretold: f64) -> Option<f64> {
     }
     let turned = (0..9).map(|at| 10f64.powi(at)).filter_map(|place| {
         let [low, high] = [(told / place).floor() % 10.0, (told / place / 10.0).floor() % 10.0];
-        (told >= 10.0 * place).then(|| (told + (low - high) * 9.0 * place) * digit)
+        (told >= 10.0 * place).then_some((told + (low - high) * 9.0 * place) * digit)
     });
     let near = turned.chain([value * 10.0, value / 10.0]).filter(|mm| off(*mm) <= NEAR);
     near.min_by(|a, b| off(*a).total_cmp(&off(*b)))
