@@ -176,6 +176,17 @@ pub fn show_about_c(t_c: f64, units: Units) -> String {
     show(told, Kind::TEMPERATURE, units)
 }
 
+/// The last ten degrees that are not above a temperature, in the units asked for: a figure to work at under a limit.
+#[must_use]
+pub fn show_below_c(t_c: f64, units: Units) -> String {
+    let tens = |t: f64| (t / 10.0).floor() * 10.0;
+    let told = match units {
+        Units::Metric => tens(t_c),
+        Units::Inch => (tens(t_c * 1.8 + 32.0) - 32.0) / 1.8,
+    };
+    show(told, Kind::TEMPERATURE, units)
+}
+
 /// A figure with so many digits that count, in all.
 #[must_use]
 pub fn significant(value: f64, digits: i32) -> String {

@@ -248,7 +248,14 @@ fn ask(case: &Case) -> Result<(), String> {
         let misses = study::nearest_miss(plan, &filled, units);
         let said = diagnostics(&misses.iter().collect::<Vec<_>>(), &work.job.files, Style::Plain);
         look::text("the nearest miss", &said, text)?;
-        let page = FillPage { page, filled: &filled, answers: &answers, least: Least::Steel, objective };
+        let page = FillPage {
+            page,
+            filled: &filled,
+            answers: &answers,
+            least: Least::Steel,
+            objective,
+            racked: None,
+        };
         return look_at("fill", &page, text);
     }
     let question = dice.random_range(0..5);
