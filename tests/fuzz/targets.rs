@@ -522,7 +522,7 @@ fn explain(case: &Case) -> Result<(), String> {
         units: *one(&[Units::Metric, Units::Inch], &mut dice),
     };
     // It runs a recipe ten thousand times.
-    match dice.random_ratio(1, 20).then(|| study::start(&wish)).flatten() {
+    match dice.random_ratio(1, 200).then(|| study::start(&wish)).flatten() {
         Some(recipe) => look::text("a new recipe", &recipe, ""),
         None => Ok(()),
     }
