@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use super::vocabulary;
-use super::wording::{Sort, Token, WEIGHTY, held, kind_of, tokens};
+use super::wording::{Sort, Token, held, kind_of, tokens, weighty};
 use crate::forge::{self, Form, Word};
 use crate::quantity::Kind;
 
@@ -154,7 +154,7 @@ fn has_odd_figure(all: &[Token]) -> bool {
 }
 
 fn weighs(low: &str) -> bool {
-    WEIGHTY.contains(&low) || OF_CLAUSES.contains(&low)
+    weighty(low) || OF_CLAUSES.contains(&low)
 }
 
 fn is_following(low: &str) -> bool {

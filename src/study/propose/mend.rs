@@ -116,6 +116,7 @@ pub fn mends(plan: &Plan, owed: &[Span], units: Units, mending: &mut Mending) ->
             return found;
         }
     }
+    let cut_short = search.left == 0;
     search.left += (PATIENCE[1] - PATIENCE[0]) / search.cost;
     found.all = search.two(&tried);
     for (change, plan) in &recounted {
@@ -130,7 +131,7 @@ pub fn mends(plan: &Plan, owed: &[Span], units: Units, mending: &mut Mending) ->
     if found.all.is_none() {
         found.each = search.each(&tried);
     }
-    found.cut_short = search.left == 0;
+    found.cut_short = cut_short || search.left == 0;
     found
 }
 
