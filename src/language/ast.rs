@@ -24,6 +24,11 @@ pub struct Figure {
 }
 
 impl Figure {
+    /// Whether it is a fraction, such as `3/8`.
+    pub fn is_part(&self) -> bool {
+        self.digit < 1.0 && self.digit_is_coarse()
+    }
+
     /// Whether it has no decimal point: a whole number, or a fraction.
     pub fn digit_is_coarse(&self) -> bool {
         let decimals = -self.digit.log10();
@@ -73,6 +78,12 @@ impl Quantity {
     pub fn kind(&self) -> Option<Kind> {
         let Expr::Figure(figure) = &self.expr else { return None };
         find_unit(&figure.unit.as_ref()?.text).map(|unit| unit.kind)
+    }
+
+    /// Whether a temperature is divided, which no figure of a fire is.
+    pub fn divides_heat(&self) -> bool {
+        let hot = |expr: &Expr| matches!(expr, Expr::Figure(f) if f.unit.as_ref().and_then(|u| find_unit(&u.text)).is_some_and(|u| u.kind == Kind::TEMPERATURE));
+        matches!(&self.expr, Expr::Row(first, more, _) if hot(first) && more.first().is_some_and(|(op, _)| *op == Op::Divide))
     }
 
     /// Whether it is a figure without a unit.

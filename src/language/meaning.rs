@@ -50,9 +50,12 @@ impl Unread<'_> {
             wording::reword(text, self.place, accepts).ok().map(|line| line.text)
         };
         let step = self.place == Place::Step;
-        let parts = step || self.place == Place::Test;
+        let parts = step || matches!(self.place, Place::Test | Place::Shop);
         if let Some(parted) = parts.then(|| salvage::parted(self.written, &self.pieces, step, one)).flatten()
         {
+            return (made(parted), Some(Meant::Form));
+        }
+        if let Some(parted) = self.sentences(accepts, &fits) {
             return (made(parted), Some(Meant::Form));
         }
         let guess = syntax::guess(&plain, self.place, stops);
@@ -63,6 +66,9 @@ impl Unread<'_> {
             let mut line = made(text);
             line.sample = sample;
             return (line, Some(Meant::Form));
+        }
+        if let Some((line, meant)) = self.with_verb(accepts, stops) {
+            return (made(line), Some(meant));
         }
         let left = if step {
             let of = |line: &str| salvage::step(line, &self.pieces, fits, one);
@@ -76,9 +82,85 @@ impl Unread<'_> {
         }
     }
 
+    /// The same place with other words in it.
+    fn of<'b>(&self, written: &'b str, place: Place, pieces: &BTreeSet<String>, last: Option<&str>) -> Unread<'b> {
+        let last = last.map(str::to_owned).or_else(|| self.last.clone());
+        Unread { written, place, pieces: pieces.clone(), last, unit: self.unit }
+    }
+
+    /// What a part of it comes to: in other words, or its gist.
+    fn part(&self, accepts: &dyn Fn(&Worded) -> bool) -> Option<String> {
+        let accepts = |line: &Worded| !syntax::is_unfolded(&line.text) && accepts(line);
+        let plain = Worded::new(self.written);
+        if accepts(&plain) {
+            return Some(plain.text);
+        }
+        if let Ok(line) = wording::reword(self.written, self.place, accepts) {
+            return (!line.sample).then_some(line.text);
+        }
+        let fits = |text: &str| accepts(&plain.with(0..self.written.len(), text));
+        self.gist(&fits).filter(|(_, sample)| !sample).map(|(text, _)| text)
+    }
+
+    /// Several steps, tests or entries on one line, each read by itself; also a block that lacks its braces.
+    fn sentences(&self, accepts: &dyn Fn(&Worded) -> bool, fits: &dyn Fn(&str) -> bool) -> Option<String> {
+        let pieces = &self.pieces;
+        match self.place {
+            Place::Step => {
+                if let Some(block) = self.block(fits) {
+                    return Some(block);
+                }
+                let line = wording::plain(self.written);
+                let reads = |text: &str, pieces: &BTreeSet<String>, last: Option<&str>| {
+                    self.of(text, Place::Step, pieces, last).part(accepts)
+                };
+                salvage::sentences(&line, pieces, &reads).or_else(|| salvage::sentences(self.written, pieces, &reads))
+            }
+            Place::Test | Place::Shop => {
+                let made: Vec<String> = entries(self.written, self.place)
+                    .into_iter()
+                    .map(|text| self.of(&text, self.place, pieces, None).part(accepts))
+                    .collect::<Option<_>>()?;
+                (made.len() > 1).then(|| made.join(" ; "))
+            }
+            Place::Head => None,
+        }
+    }
+
+    /// A shop or a target on one line without its braces.
+    fn block(&self, fits: &dyn Fn(&str) -> bool) -> Option<String> {
+        let (head, rest) = self.written.split_once(':')?;
+        let mut words = head.split_whitespace();
+        let place = match words.next()?.to_lowercase().as_str() {
+            "shop" => Place::Shop,
+            "target" => Place::Test,
+            _ => return None,
+        };
+        let whole = |entry: &str| format!("{} {{ {entry} }}", head.trim().to_lowercase());
+        let accepts = |line: &Worded| fits(&whole(&line.text));
+        let made: Vec<String> = entries(rest, place)
+            .into_iter()
+            .map(|text| self.of(&text, place, &self.pieces, None).part(&accepts))
+            .collect::<Option<_>>()?;
+        (!made.is_empty()).then(|| whole(&made.join(" ; ")))
+    }
+
+    /// What it comes to where there is a slip in its verb.
+    fn with_verb(
+        &self,
+        accepts: &dyn Fn(&Worded) -> bool,
+        stops: &dyn Fn(&Worded) -> Option<u32>,
+    ) -> Option<(String, Meant)> {
+        let first = self.written.split_whitespace().next().filter(|_| self.place == Place::Step)?;
+        let verb = syntax::like_a_verb(first)?;
+        let line = format!("{verb}{}", self.written.trim_start().get(first.len()..)?);
+        let (line, meant) = self.of(&line, self.place, &self.pieces, None).search(accepts, stops);
+        meant.filter(|_| !line.sample).map(|meant| (line.text, meant))
+    }
+
     /// What it comes to, and whether a figure in that is nobody's.
     fn gist(&self, fits: &dyn Fn(&str) -> bool) -> Option<(String, bool)> {
-        let plain = wording::plain(self.written);
+        let plain = wording::tenths(wording::plain(self.written), self.unit);
         match self.place {
             Place::Step => {
                 let around = Around { pieces: &self.pieces, last: self.last.as_deref(), unit: self.unit };
@@ -87,9 +169,25 @@ impl Unread<'_> {
                     .or_else(|| gist::bars::stock(&plain, self.unit, fits))
                     .map(|made| (made.text, made.sample))
             }
-            Place::Test => gist::spec::test(&plain, fits).map(|text| (text, false)),
-            Place::Shop => gist::spec::entry(&plain, fits).map(|text| (text, false)),
+            Place::Test => gist::spec::test(&plain, self.unit, fits).map(|text| (text, false)),
+            Place::Shop => gist::spec::entry(&plain, self.unit, fits).map(|text| (text, false)),
             Place::Head => None,
         }
     }
+}
+
+/// The tests or the entries that stand on one line, parted by commas, semicolons or points; a comma goes on where no word follows it, and with
+/// what belongs to an entry.
+fn entries(line: &str, place: Place) -> Vec<String> {
+    let mut made: Vec<String> = Vec::new();
+    for part in line.split(';').flat_map(|part| part.split(", ")) {
+        let part = part.trim().trim_end_matches([',', '.']);
+        let goes_on = place == Place::Shop && gist::spec::goes_on(part);
+        match made.last_mut().filter(|_| goes_on) {
+            Some(before) => *before = format!("{before}, {part}"),
+            None if part.is_empty() => {}
+            None => made.push(part.to_owned()),
+        }
+    }
+    made
 }

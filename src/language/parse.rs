@@ -846,6 +846,7 @@ impl Fits for Statement {
                 Arg::Quantity(q) if hot.is_some_and(|hot| n == hot + 1) => {
                     q.kind().is_none_or(|kind| kinds.contains(&kind) || kind == Kind::TEMPERATURE)
                 }
+                Arg::Quantity(q) if q.divides_heat() => false,
                 Arg::Sizes(sizes, _) => {
                     sizes.iter().all(|q| q.kind().is_none_or(|kind| kind == Kind::LENGTH))
                 }

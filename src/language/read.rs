@@ -189,7 +189,7 @@ fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
         }
         _ => return,
     };
-    let unit = if bare.contains('/') { "in" } else { unit };
+    let unit = if gist::is_of_an_inch(bare) { "in" } else { unit };
     let end = fault.span().start + bare.len() as u32;
     fault.help = Some(format!("write the unit behind it, as in `{bare} {unit}`{behind}"));
     fault.fix = Some(Box::new(Fix { span: Span { start: end, end }, text: format!(" {unit}") }));
