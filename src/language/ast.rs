@@ -80,10 +80,18 @@ impl Quantity {
         find_unit(&figure.unit.as_ref()?.text).map(|unit| unit.kind)
     }
 
-    /// Whether a temperature is divided, which no figure of a fire is.
-    pub fn divides_heat(&self) -> bool {
-        let hot = |expr: &Expr| matches!(expr, Expr::Figure(f) if f.unit.as_ref().and_then(|u| find_unit(&u.text)).is_some_and(|u| u.kind == Kind::TEMPERATURE));
-        matches!(&self.expr, Expr::Row(first, more, _) if hot(first) && more.first().is_some_and(|(op, _)| *op == Op::Divide))
+    /// Whether a temperature is divided, or a length multiplied by one: strokes and stars that part figures.
+    pub fn is_odd_product(&self) -> bool {
+        let is = |expr: &Expr, of: Kind| {
+            let Expr::Figure(figure) = expr else { return false };
+            figure.unit.as_ref().and_then(|u| find_unit(&u.text)).is_some_and(|u| u.kind == of)
+        };
+        let Expr::Row(first, more, _) = &self.expr else { return false };
+        more.first().is_some_and(|(op, next)| match op {
+            Op::Divide => is(first, Kind::TEMPERATURE),
+            Op::Multiply => is(first, Kind::LENGTH) && is(next, Kind::LENGTH),
+            _ => false,
+        })
     }
 
     /// Whether it is a figure without a unit.

@@ -6,14 +6,16 @@ use std::collections::BTreeSet;
 use super::gist::{self, Around};
 use super::salvage;
 use super::syntax::{self, Meant};
+use super::vocabulary;
 use super::wording::{self, Place, Worded};
+use crate::forge::{self, Form};
 
 /// What a line may mean: its other words; they are read where they are sure and come upon by a form. Where nothing was come upon, they are the
 /// line as far as the forms lead.
 pub type Meaning = (Worded, Option<Meant>);
 
 /// A line that is not read, and what stands around it.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Unread<'a> {
     /// The line.
     pub written: &'a str,
@@ -51,11 +53,11 @@ impl Unread<'_> {
         };
         let step = self.place == Place::Step;
         let parts = step || matches!(self.place, Place::Test | Place::Shop);
-        if let Some(parted) = parts.then(|| salvage::parted(self.written, &self.pieces, step, one)).flatten()
-        {
+        if let Some(parted) = self.sentences(accepts, &fits) {
             return (made(parted), Some(Meant::Form));
         }
-        if let Some(parted) = self.sentences(accepts, &fits) {
+        if let Some(parted) = parts.then(|| salvage::parted(self.written, &self.pieces, step, one)).flatten()
+        {
             return (made(parted), Some(Meant::Form));
         }
         let guess = syntax::guess(&plain, self.place, stops);
@@ -82,15 +84,54 @@ impl Unread<'_> {
         }
     }
 
+    /// The clauses of a step, each behind its verb and its piece: the line that it would be alone, where the clause begins in that, and where in
+    /// the line as it is written. None where there is but one.
+    pub fn clauses(&self) -> Vec<(String, usize, usize)> {
+        let written = self.written;
+        let mut words = written.split_whitespace();
+        let verb = words.next().and_then(|word| forge::word(&vocabulary::house_verb(word)));
+        let (Some(_), Some(piece)) = (verb.filter(|v| v.form == Form::Work), words.next()) else {
+            return Vec::new();
+        };
+        let name = piece.trim_end_matches(',');
+        if !self.pieces.contains(name) || written.contains('"') {
+            return Vec::new();
+        }
+        let Some(head) = written.find(name).and_then(|at| written.get(..at + name.len())) else {
+            return Vec::new();
+        };
+        let (mut made, mut at) = (Vec::new(), head.len());
+        for part in written.get(head.len()..).unwrap_or_default().split(',') {
+            let own = part.trim();
+            if !own.is_empty() {
+                let from = at + (part.len() - part.trim_start().len());
+                made.push((format!("{head} {own}"), head.len() + 1, from));
+            }
+            at += part.len() + 1;
+        }
+        if made.len() > 1 { made } else { Vec::new() }
+    }
+
     /// The same place with other words in it.
-    fn of<'b>(&self, written: &'b str, place: Place, pieces: &BTreeSet<String>, last: Option<&str>) -> Unread<'b> {
+    fn of<'b>(
+        &self,
+        written: &'b str,
+        place: Place,
+        pieces: &BTreeSet<String>,
+        last: Option<&str>,
+    ) -> Unread<'b> {
         let last = last.map(str::to_owned).or_else(|| self.last.clone());
         Unread { written, place, pieces: pieces.clone(), last, unit: self.unit }
     }
 
     /// What a part of it comes to: in other words, or its gist.
     fn part(&self, accepts: &dyn Fn(&Worded) -> bool) -> Option<String> {
-        let accepts = |line: &Worded| !syntax::is_unfolded(&line.text) && accepts(line);
+        // As what is offered: with all its units.
+        let accepts = |line: &Worded| {
+            let mut offered = line.clone();
+            offered.sure = false;
+            !syntax::is_unfolded(&line.text) && accepts(&offered)
+        };
         let plain = Worded::new(self.written);
         if accepts(&plain) {
             return Some(plain.text);
@@ -111,20 +152,34 @@ impl Unread<'_> {
                     return Some(block);
                 }
                 let line = wording::plain(self.written);
+                let around = Around { pieces, last: self.last.as_deref(), unit: self.unit };
+                if let Some(made) = gist::series(&line, &around, fits) {
+                    return Some(made.text);
+                }
                 let reads = |text: &str, pieces: &BTreeSet<String>, last: Option<&str>| {
                     self.of(text, Place::Step, pieces, last).part(accepts)
                 };
-                salvage::sentences(&line, pieces, &reads).or_else(|| salvage::sentences(self.written, pieces, &reads))
+                salvage::sentences(&line, pieces, &reads)
+                    .or_else(|| salvage::sentences(self.written, pieces, &reads))
             }
             Place::Test | Place::Shop => {
-                let made: Vec<String> = entries(self.written, self.place)
-                    .into_iter()
-                    .map(|text| self.of(&text, self.place, pieces, None).part(accepts))
-                    .collect::<Option<_>>()?;
+                let made = self.parts(self.written, self.place, accepts)?;
                 (made.len() > 1).then(|| made.join(" ; "))
             }
             Place::Head => None,
         }
+    }
+
+    /// Each test or entry of a line, read by itself; one that does not say what it is of goes on with that of the one before.
+    fn parts(&self, line: &str, place: Place, accepts: &dyn Fn(&Worded) -> bool) -> Option<Vec<String>> {
+        let mut made: Vec<String> = Vec::new();
+        for text in entries(line, place) {
+            let read = |text: &str| self.of(text, place, &self.pieces, None).part(accepts);
+            let before = made.last().and_then(|last| last.split(' ').next());
+            let on = || read(&format!("{} {text}", before.filter(|_| place == Place::Test)?));
+            made.push(read(&text).or_else(on)?);
+        }
+        Some(made)
     }
 
     /// A shop or a target on one line without its braces.
@@ -138,10 +193,7 @@ impl Unread<'_> {
         };
         let whole = |entry: &str| format!("{} {{ {entry} }}", head.trim().to_lowercase());
         let accepts = |line: &Worded| fits(&whole(&line.text));
-        let made: Vec<String> = entries(rest, place)
-            .into_iter()
-            .map(|text| self.of(&text, place, &self.pieces, None).part(&accepts))
-            .collect::<Option<_>>()?;
+        let made = self.parts(rest, place, &accepts)?;
         (!made.is_empty()).then(|| whole(&made.join(" ; ")))
     }
 
@@ -184,8 +236,8 @@ fn entries(line: &str, place: Place) -> Vec<String> {
         let part = part.trim().trim_end_matches([',', '.']);
         let goes_on = place == Place::Shop && gist::spec::goes_on(part);
         match made.last_mut().filter(|_| goes_on) {
+            _ if part.is_empty() => {}
             Some(before) => *before = format!("{before}, {part}"),
-            None if part.is_empty() => {}
             None => made.push(part.to_owned()),
         }
     }

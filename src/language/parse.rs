@@ -6,7 +6,7 @@ use std::ops::Range;
 
 use pest::Parser;
 
-use super::ast::{Arg, Clause, Leans, Quantity, Recipe, Statement, Step, Test, Wanted};
+use super::ast::{Arg, Clause, Expr, Leans, Quantity, Recipe, Statement, Step, Test, Wanted};
 use super::clauses::{args, clause};
 use super::gist;
 use super::grammar::{Grammar, Node, Rule, next};
@@ -20,7 +20,7 @@ use super::vocabulary;
 use super::wording::{self, Place, Worded};
 use crate::forge::{self, ENTRIES, Form, Key, Name, Word};
 use crate::quantity::Kind;
-use crate::source::{Code, Diagnostic, Span, quoted};
+use crate::source::{Code, Diagnostic, Fix, Span, quoted};
 use crate::vocabulary::Sort;
 
 /// Parses a file; what cannot be read is said, and the rest is read all the same.
@@ -624,7 +624,8 @@ impl<'t, 'm> Parse<'t, 'm> {
                 return parse(&syntax::unfolded(&line.text), 0).1.is_empty();
             }
             // What is offered leaves no figure without its unit.
-            matches!(tried(line), (Some(made), faults) if faults.is_empty() && (line.sure || !made.is_bare()))
+            let whole = place == Place::Step && line.sure;
+            matches!(tried(line), (Some(made), faults) if faults.is_empty() && (whole || !made.is_bare()))
         };
         let stops = |line: &Worded| match tried(line) {
             (Some(_), faults) if faults.is_empty() => None,
@@ -655,6 +656,43 @@ impl<'t, 'm> Parse<'t, 'm> {
             self.faults.push(syntax::offered(written, span, &line, place, meant, said.into_iter().next()));
             self.memo.worded.keep(key, &meaning, tries.get());
             return Said::Offered;
+        }
+        // Several mistakes are all told, each with what is offered for it.
+        if place == Place::Step {
+            let each = unread.clauses().into_iter().filter_map(|(text, from, to)| {
+                let line = Worded::new(&text);
+                if accepts(&line) {
+                    return None;
+                }
+                let said = tried(&line).1.into_iter().next();
+                let part = Unread { written: &text, ..unread.clone() };
+                let (line, found) = part.search(&accepts, &stops);
+                let mut fault = match found {
+                    Some(meant) => {
+                        syntax::offered(&text, Span::within(0, 0..text.len()), &line, place, meant, said)
+                    }
+                    None => said?,
+                };
+                let verb = text.get(..from).unwrap_or_default().trim_end();
+                fault.help = fault.help.map(|help| help.replace(&format!("`{verb} "), "`"));
+                let back = |at: Span| {
+                    let inside = at.start as usize >= from;
+                    let to = |n: u32| span.start + (n as usize).saturating_sub(from) as u32 + to as u32;
+                    inside.then(|| Span { start: to(at.start), end: to(at.end.max(at.start)) })
+                };
+                for label in &mut fault.labels {
+                    label.span = back(label.span)?;
+                }
+                fault.fix =
+                    fault.fix.and_then(|fix| Some(Box::new(Fix { span: back(fix.span)?, text: fix.text })));
+                Some(fault)
+            });
+            let each: Vec<Diagnostic> = each.collect();
+            if each.len() > 1 {
+                self.memo.worded.keep(key, &meaning, tries.get());
+                self.faults.extend(each);
+                return Said::Nothing;
+            }
         }
         // Where other words lead further, what stops them is what is wrong.
         let behind = |fault: &Diagnostic, at: Span| {
@@ -798,6 +836,12 @@ impl Fits for Clause<&'static str> {
     fn fits(&self, figures: Option<&BTreeSet<String>>) -> bool {
         !self.args.leans_on_unset(figures)
     }
+
+    fn is_bare(&self) -> bool {
+        const OF_LENGTH: [&str; 5] = ["kerf", "scale", "hot zone", "tongs", "rolls"];
+        let bare = |arg: &Arg| matches!(arg, Arg::Quantity(q) if q.is_bare());
+        (OF_LENGTH.contains(&self.key) || self.key == "forge") && self.args.iter().any(bare)
+    }
 }
 
 impl Fits for Test {
@@ -809,7 +853,8 @@ impl Fits for Test {
 
     fn is_bare(&self) -> bool {
         let [_, last] = self.limits();
-        last.is_lopsided() || last.is_bare() && !self.what.kind().is_plain()
+        let figure = |expr: &Expr| matches!(expr, Expr::Figure(figure) if figure.unit.is_none());
+        last.is_lopsided() || figure(&last.expr) && !self.what.kind().is_plain()
     }
 }
 
@@ -829,6 +874,7 @@ fn kinds(key: Key) -> &'static [Kind] {
         Key::Size | Key::Off | Key::Faces | Key::Edges | Key::Ends | Key::Kerf => &[Kind::LENGTH],
         Key::At => &[Kind::TEMPERATURE, Kind::LENGTH],
         Key::For | Key::Soak => &[Kind::TIME],
+        Key::Into => &[Kind::NUMBER],
         _ => &[],
     }
 }
@@ -846,7 +892,7 @@ impl Fits for Statement {
                 Arg::Quantity(q) if hot.is_some_and(|hot| n == hot + 1) => {
                     q.kind().is_none_or(|kind| kinds.contains(&kind) || kind == Kind::TEMPERATURE)
                 }
-                Arg::Quantity(q) if q.divides_heat() => false,
+                Arg::Quantity(q) if q.is_odd_product() => false,
                 Arg::Sizes(sizes, _) => {
                     sizes.iter().all(|q| q.kind().is_none_or(|kind| kind == Kind::LENGTH))
                 }
@@ -865,7 +911,10 @@ impl Fits for Statement {
         step.clauses.iter().any(|clause| {
             clause.args.iter().any(|arg| match arg {
                 Arg::Sizes(sizes, _) => sizes.last().is_some_and(Quantity::is_bare),
-                Arg::Quantity(q) => q.is_lopsided() || (!kinds(clause.key).is_empty() && q.is_bare()),
+                Arg::Quantity(q) => {
+                    let units = kinds(clause.key).iter().any(|kind| !kind.is_plain());
+                    q.is_lopsided() || (units && q.is_bare())
+                }
                 _ => false,
             })
         })

@@ -79,12 +79,15 @@ pub fn parted(
 }
 
 /// Verbs that are nouns besides: behind a comma they go on with the clause before.
-const NOUNS: [&str; 14] =
-    ["heat", "edge", "tip", "press", "measure", "turn", "bevel", "tang", "hammer", "forge", "saw", "file", "mill", "flat"];
+const NOUNS: [&str; 14] = [
+    "heat", "edge", "tip", "press", "measure", "turn", "bevel", "tang", "hammer", "forge", "saw", "file",
+    "mill", "flat",
+];
 /// Words before the verb of a further step.
 const AGAIN: [&str; 10] = ["then", "and", "next", "now", "also", "re", "again", "finally", "lastly", "so"];
 /// What is said of the time between two steps.
-const IDLY: [&str; 6] = ["cool", "let cool", "air cool", "let it cool", "let it air cool", "cool to room temp"];
+const IDLY: [&str; 6] =
+    ["cool", "let cool", "air cool", "let it cool", "let it air cool", "cool to room temp"];
 
 /// Several steps on one line, with ` ; ` between them, where `reads` makes a line of each: behind a comma, a point, `and` or `then` a further one
 /// begins with its verb. One without a piece goes on with the piece before, or with what was just stacked.
@@ -100,18 +103,27 @@ pub fn sentences(
         return None;
     }
     let begins = |at: usize| {
-        let sure = (0..at).rev().take_while(|i| parts(*i) || AGAIN.contains(&low(*i))).any(|i| low(i) != "," && low(i) != "and" && low(i) != "&");
+        let sure = (0..at)
+            .rev()
+            .take_while(|i| parts(*i) || AGAIN.contains(&low(*i)))
+            .any(|i| low(i) != "," && low(i) != "and" && low(i) != "&");
         let next = all.get(at).filter(|t| t.sort == Sort::Word);
-        let done = next.is_some_and(|t| doing(&t.low).is_some() && (sure || !NOUNS.contains(&t.low.as_str())));
+        let done =
+            next.is_some_and(|t| doing(&t.low).is_some() && (sure || !NOUNS.contains(&t.low.as_str())));
         // `then 2 more at 2250 F` goes on with the verb.
-        let goes_on = low(at.wrapping_sub(1)) == "then" && next.is_none() && all.get(at).is_some_and(|t| t.sort == Sort::Number);
+        let works = all.first().and_then(|t| doing(&t.low)).is_some_and(|word| word.form == Form::Work);
+        let goes_on = works
+            && low(at.wrapping_sub(1)) == "then"
+            && next.is_none()
+            && all.get(at).is_some_and(|t| t.sort == Sort::Number);
         let repeats = matches!(low(at), "repeat" | "cool" | "let") && at + 3 >= all.len();
         done || goes_on || repeats || low(at) == "cool"
     };
     let mut starts = vec![0];
     for at in 1..all.len() {
         let (before, here) = (low(at - 1), low(at));
-        let parted = BETWEEN.contains(&before) || (AGAIN.contains(&before) && starts.last().is_some_and(|s| *s < at - 1));
+        let parted = BETWEEN.contains(&before)
+            || (AGAIN.contains(&before) && starts.last().is_some_and(|s| *s < at - 1));
         if parted && !AGAIN.contains(&here) && begins(at) {
             starts.push(at);
         }
@@ -142,13 +154,19 @@ pub fn sentences(
         let word = if first.sort == Sort::Number { None } else { doing(&first.low) };
         // `restack it as blade`, `stack blade from what comes`.
         if let Some(stack) = word.filter(|w| w.form == Form::Stack)
-            && let Some(of) = piece.as_ref().filter(|_| !words.contains('=') && named.is_none_or(|t| Some(text(line, t)) == piece.as_deref()))
+            && let Some(of) = piece.as_ref().filter(|_| {
+                !words.contains('=') && named.is_none_or(|t| Some(text(line, t)) == piece.as_deref())
+            })
         {
             const NONE: [&str; 16] = [
-                "it", "them", "up", "as", "into", "the", "pieces", "all", "from", "what", "comes", "to", "and", "again", "a", "four",
+                "it", "them", "up", "as", "into", "the", "pieces", "all", "from", "what", "comes", "to",
+                "and", "again", "a", "four",
             ];
             let fits = |t: &&&Token| {
-                t.sort == Sort::Word && !NONE.contains(&t.low.as_str()) && !vocabulary::is_reserved(&t.low) && text(line, t) != of
+                t.sort == Sort::Word
+                    && !NONE.contains(&t.low.as_str())
+                    && !vocabulary::is_reserved(&t.low)
+                    && text(line, t) != of
             };
             let name = own.iter().skip(1).find(fits).map_or("restacked", |t| text(line, t)).to_owned();
             made.push(stack.write(&name, &[of]).trim_end().to_owned());
@@ -159,6 +177,8 @@ pub fn sentences(
         let mut whole = words.to_owned();
         if nth > 0 {
             let rest = match word {
+                // `square it to 16 mm` says how it is drawn.
+                Some(_) if first.low == "square" => words.to_owned(),
                 Some(word) => {
                     let behind = line.get(first.at.end..own.last()?.at.end).unwrap_or_default();
                     format!("{} {}", word.word, behind.trim_start())
@@ -193,12 +213,20 @@ fn doing(low: &str) -> Option<&'static Word> {
     if low == "restack" {
         return forge::WORDS.iter().find(|word| word.form == Form::Stack);
     }
-    let done = match low {
-        "drawn" => "draw",
-        "ground" => "grind",
-        _ => low.strip_suffix("ed").unwrap_or(low),
-    };
-    verb(low).or_else(|| verb(done)).or_else(|| verb(low.strip_suffix('d')?))
+    // `turned`, `flipped`, `ground` and `forged` are words of clauses.
+    const DONE: [(&str, &str); 9] = [
+        ("square", "draw"),
+        ("drawn", "draw"),
+        ("welded", "weld"),
+        ("folded", "fold"),
+        ("hardened", "harden"),
+        ("quenched", "harden"),
+        ("tempered", "temper"),
+        ("twisted", "twist"),
+        ("normalised", "normalise"),
+    ];
+    let done = DONE.iter().find(|(done, _)| *done == low).map(|(_, verb)| *verb);
+    verb(low).or_else(|| done.and_then(forge::word))
 }
 
 /// A step of the verb and the clauses that can be made out in a line: all its figures are in it, and no word is left out that the line
@@ -217,6 +245,11 @@ pub fn step(
         .filter(|i| all.get(*i).is_some_and(|t| t.sort == Sort::Word && pieces.contains(text(line, t))))
         .collect();
     let [piece] = *named.as_slice() else { return None };
+    // By how much it is to change is no size.
+    let more = |pair: &[Token]| matches!(pair, [_, word] if super::gist::MORE.contains(&word.low.as_str()));
+    if all.windows(2).any(more) {
+        return None;
+    }
     // Where nothing says what is done, a size across says it.
     let across = ["thick", "square", "round", "octagon"];
     let drawn = || forge::usual("forge").filter(|_| all.iter().any(|t| across.contains(&t.low.as_str())));

@@ -706,6 +706,7 @@ pub fn plain(line: &str) -> String {
         }
     }
     units(&mut made);
+    tolerances(&mut made);
     made.text
 }
 
@@ -865,9 +866,11 @@ fn cases(line: &mut Worded) -> bool {
 /// Degrees of a fire without their scale, which are offered on the likelier one; whether there were any.
 fn degrees(line: &mut Worded) -> bool {
     let all = tokens(&line.text);
-    let first = all.first().map_or("", |t| t.low.as_str());
-    let word =
-        forge::word(&vocabulary::house_verb(first)).or_else(|| forge::usual(first).and_then(forge::word));
+    // `blade: harden at 1500 deg` names the piece first.
+    let said = |t: &Token| {
+        forge::word(&vocabulary::house_verb(&t.low)).or_else(|| forge::usual(&t.low).and_then(forge::word))
+    };
+    let word = all.iter().take(3).find_map(said);
     // Of a verb that turns a piece about, or is told an angle, degrees are no heat.
     let heated = word.filter(|word| word.clauses().all(|key| !matches!(key, Key::Turns | Key::Angle)));
     let Some(heated) = heated.filter(|word| word.clauses().any(|key| matches!(key, Key::At | Key::From)))
@@ -917,8 +920,8 @@ fn strokes(line: &mut Worded) -> bool {
 
 /// What something is said by, behind a stroke.
 const PER: [&str; 18] = [
-    "lb", "kg", "oz", "g", "hr", "h", "hour", "min", "minute", "heat", "heats", "side", "face", "bar", "day", "in", "inch",
-    "cut",
+    "lb", "kg", "oz", "g", "hr", "h", "hour", "min", "minute", "heat", "heats", "side", "face", "bar", "day",
+    "in", "inch", "cut",
 ];
 
 /// The strokes in rows of bare figures, with what they stand for: three or more in a row are sizes, or heats where each is hot; so are two that

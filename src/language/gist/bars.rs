@@ -25,7 +25,10 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
         // `7 x 1084` is no size.
         let behind_x = i > 0 && low(i - 1) == "x" && own(i).len() < 4;
         let number = all.get(i).is_some_and(|t| t.sort == Sort::Number);
-        number && (all.get(i + 1).is_some_and(|t| t.sort == Sort::Unit) || low(i + 1) == "x" || behind_x)
+        // `of 1084 in 6 x 40 mm` neither.
+        let unit = all.get(i + 1).is_some_and(|t| t.sort == Sort::Unit)
+            && !(i > 0 && low(i - 1) == "of" && own(i).len() > 3);
+        number && (unit || low(i + 1) == "x" || behind_x)
     };
     let named = |i: usize| {
         let sort = all.get(i).map(|t| t.sort);
@@ -75,6 +78,11 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
                 | "flats"
                 | "ea"
                 | "lots"
+                | "round"
+                | "square"
+                | "plate"
+                | "rod"
+                | "flat"
         )
     };
     let counts = |f: &Figure| {
@@ -95,8 +103,9 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
         None => "1".to_owned(),
     };
     // `as wide and long as core`: what is not said is said as an example.
-    let sample = figures.len() < wanted || figures.iter().any(|f| f.kind == Some(Kind::MASS));
+    let weight = figures.iter().find(|f| f.kind == Some(Kind::MASS)).and_then(|f| worth(&f.text));
     figures.retain(|f| f.kind != Some(Kind::MASS));
+    let sample = figures.len() < wanted;
     if figures.is_empty() || figures.len() > wanted {
         return None;
     }
@@ -126,16 +135,37 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
         }
     }
     // What is offered is thinner than wide, and wider than long only where it is said so: `40 x 4 mm, 15 cm long`.
-    let serves = others.iter().rev().find_map(|f| f.kind.map(|_| text_unit(&f.text))).or(unit.map(str::to_owned));
+    let serves =
+        others.iter().rev().find_map(|f| f.kind.map(|_| text_unit(&f.text))).or(unit.map(str::to_owned));
     let size = |f: &Figure| in_mm(&f.text, serves.as_deref());
-    let sorted = others.windows(2).all(|w| matches!(w, [a, b] if size(a).zip(size(b)).is_none_or(|(a, b)| a <= b)));
+    let sorted =
+        others.windows(2).all(|w| matches!(w, [a, b] if size(a).zip(size(b)).is_none_or(|(a, b)| a <= b)));
     let swapped = slots.iter().any(Option::is_some) || others.len() == 3;
     if !sorted && swapped {
         others.sort_by(|a, b| size(a).partial_cmp(&size(b)).unwrap_or(std::cmp::Ordering::Equal));
     }
+    // `2 kg of 6 x 40 mm`: so long that it weighs so much.
+    let mut sample = sample;
+    if let (Some(g), [a, b], 3, true) = (weight, others.as_slice(), wanted, slots.iter().all(Option::is_none))
+        && let (Some(a), Some(b), Some(grade)) = (size(a), size(b), grades::find(&steel))
+    {
+        let mm = g / (a * b * grade.density_kg_m3 * 1e-6);
+        let text = match unit.or(serves.as_deref()) {
+            Some("in") => format!("{} in", (mm / 25.4).ceil()),
+            _ => format!("{} mm", mm.ceil()),
+        };
+        if let Some(last) = slots.last_mut() {
+            *last = Some(Figure { text, kind: Some(Kind::LENGTH), at: 0..0, before: 0..0, behind: 0..0 });
+            sample = false;
+        }
+    }
     let mut others = others.into_iter();
     let inches = unit == Some("in");
-    let usual = if wanted == 2 { [["20 mm", "150 mm", ""], ["3/4 in", "6 in", ""]] } else { [["6 mm", "40 mm", "150 mm"], ["1/4 in", "1 1/2 in", "6 in"]] };
+    let usual = if wanted == 2 {
+        [["20 mm", "150 mm", ""], ["3/4 in", "6 in", ""]]
+    } else {
+        [["6 mm", "40 mm", "150 mm"], ["1/4 in", "1 1/2 in", "6 in"]]
+    };
     let usual = usual.get(usize::from(inches)).copied().unwrap_or_default();
     let sizes: Vec<(String, bool)> = slots
         .into_iter()
@@ -172,17 +202,25 @@ fn text_unit(figure: &str) -> String {
 
 /// A size in mm, a bare one in a unit that serves it.
 fn in_mm(figure: &str, serves: Option<&str>) -> Option<f64> {
+    let unit = serves.filter(|u| !matches!(*u, "ft" | "m") && !super::is_of_an_inch(figure)).unwrap_or("in");
+    if text_unit(figure).is_empty() { worth(&format!("{figure} {unit}")) } else { worth(figure) }
+}
+
+/// What a figure with its unit is worth in the base unit of its kind: mm, g.
+pub fn worth(figure: &str) -> Option<f64> {
     let own = text_unit(figure);
     let number = figure.strip_suffix(&own)?.trim();
-    let unit = if own.is_empty() { serves.filter(|u| !matches!(*u, "ft" | "m")).unwrap_or("in") } else { &own };
-    let unit = if super::is_of_an_inch(number) && own.is_empty() { "in" } else { unit };
-    let unit = said_unit(unit).or(Some(unit)).and_then(find_unit)?;
-    let Reading::Factor(mm) = unit.reading else { return None };
+    let unit = said_unit(&own).or(Some(&own)).and_then(find_unit)?;
+    let Reading::Factor(factor) = unit.reading else { return None };
     let value = number.split([' ', '-']).filter(|part| !part.is_empty()).try_fold(0.0, |sum, part| {
         let (top, under) = part.split_once('/').unwrap_or((part, "1"));
         Some(sum + top.parse::<f64>().ok()? / under.parse::<f64>().ok()?)
     })?;
-    Some(value * mm)
+    Some(value * factor)
+}
+
+fn forge_word(word: &str) -> Option<&'static Word> {
+    WORDS.iter().find(|w| w.word == word)
 }
 
 fn of_form(form: Form) -> Option<&'static Word> {
@@ -265,7 +303,8 @@ fn by_turns(
     let mut seen = BTreeSet::new();
     kinds.retain(|kind| seen.insert(kind.clone()));
     let [a, b] = kinds.as_slice() else { return None };
-    let number = |i: usize| low(i).parse::<u32>().ok().filter(|_| all.get(i).is_some_and(|t| t.sort == Sort::Number));
+    let number =
+        |i: usize| low(i).parse::<u32>().ok().filter(|_| all.get(i).is_some_and(|t| t.sort == Sort::Number));
     let of = |n: u32, m: u32, a: &str, b: &str| Some(vec![format!("{n} of {a}"), format!("{m} of {b}")]);
     let numbers: Vec<usize> = (0..all.len()).filter(|i| number(*i).is_some()).collect();
     // `5 x ( dark , bright ) + 1 dark`; `dark , bright x 4`.
@@ -282,7 +321,13 @@ fn by_turns(
             number(at - 1).or_else(|| number(at.checked_sub(2)?)).or(Some(1))
         };
         let (n, m) = (times + more(a).unwrap_or(0), times + more(b).unwrap_or(0));
-        return if n.abs_diff(m) > 1 { None } else if n >= m { of(n, m, a, b) } else { of(m, n, b, a) };
+        return if n.abs_diff(m) > 1 {
+            None
+        } else if n >= m {
+            of(n, m, a, b)
+        } else {
+            of(m, n, b, a)
+        };
     }
     let last = out_of(line, all, a, b, out);
     let [at] = numbers.as_slice() else {
@@ -302,7 +347,13 @@ fn by_turns(
 }
 
 /// Of two kinds of bar, the one that a line says lies outside, and the other.
-fn out_of(line: &str, all: &[Token], a: &str, b: &str, out: &dyn Fn(&Token) -> bool) -> Option<(String, String)> {
+fn out_of(
+    line: &str,
+    all: &[Token],
+    a: &str,
+    b: &str,
+    out: &dyn Fn(&Token) -> bool,
+) -> Option<(String, String)> {
     let place = all.iter().position(out)?;
     let near = (0..place).rev().chain(place..all.len()).find_map(|i| {
         let own = all.get(i).and_then(|t| line.get(t.at.clone()))?;
@@ -317,6 +368,11 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
     let all = tokens(line);
     let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
     let speaks = speaks_of(Form::Stack, &all);
+    // Another verb's line is none of a stack.
+    let first = vocabulary::house_verb(low(0));
+    if forge_word(&first).is_some_and(|word| word.form != Form::Stack) {
+        return None;
+    }
     let set = low(1) == "=" && all.iter().all(|t| t.sort != Sort::Number);
     if all.len() > MOST || !(set || speaks.is_some()) || all.iter().any(|t| t.sort == Sort::Unit) {
         return None;
@@ -377,7 +433,9 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
             (None, None) => false,
         };
         let (core, side) = if first_out { (second, first) } else { (first, second) };
-        items = vec![side.clone(), core.clone(), side.clone()];
+        // `between 2 side`: one on either side.
+        let side = side.strip_prefix("2 of ").unwrap_or(side);
+        items = vec![side.to_owned(), core.clone(), side.to_owned()];
     }
     let turns = if turns && items.len() == 2 { "alternate " } else { "" };
     let beside = if beside { " side by side" } else { "" };

@@ -254,7 +254,12 @@ fn kind_wanted(letter: char) -> Option<Kind> {
 /// How well a row fits a figure, and the words that say so.
 fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usize, Option<Range<usize>>)> {
     let wanted = kind_wanted(row.kind);
-    if matches!(row.kind, '-' | '~' | '?' | '=') {
+    // Only of a turn there are parts; and no share is one of an inch.
+    let part = figure.kind.is_none() && figure.text.contains('/');
+    if part && (row.kind == 'P' || (row.kind == 'C' && !row.clause.ends_with("turns"))) {
+        return None;
+    }
+    if matches!(row.kind, '-' | '~' | '?' | '=' | 'N') {
         return None;
     }
     let bare = figure.kind.is_none();
@@ -282,7 +287,11 @@ fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usi
         let times = low == "x" && all.get(p.end).is_none_or(|t| t.sort != Sort::Number);
         p.len() == 1 && WEAK.contains(&low) && !times
     };
-    let behind = behind.filter(|p| !weak(p));
+    // `32 mm down to 27 mm`: the second is meant.
+    let leads_on = |p: &Range<usize>| {
+        all.get(p.start).is_some_and(|t| t.low == "down") && all.get(p.end).is_some_and(|t| t.low == "to")
+    };
+    let behind = behind.filter(|p| !weak(p) && !leads_on(p));
     let before = before.filter(|p| !weak(p) || p.end == figure.at.start);
     let behind = behind.map(|p| (2 * NEAR - (p.start - figure.at.end).min(NEAR), p));
     let before = before.map(|p| (2 * NEAR - 1 - (figure.at.start - p.end).min(NEAR), p));
@@ -295,7 +304,20 @@ fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usi
         None if now && sized && row.kind == 'L' && row.clause.is_empty() => Some((2, None)),
         // What was measured stands in the order of the sizes.
         None if bare && row.kind == 'L' && measured => Some((1, None)),
-        None if row.must || (bare && row.kind != 'C') => None,
+        // A heat without its scale is told by its height, sizes without units by what parts them: `12 x 38`.
+        None if row.must => None,
+        None if bare && row.kind == 'T' && figure.text.parse::<f64>().is_ok_and(|v| v >= 300.0) => {
+            Some((1, None))
+        }
+        None if bare
+            && row.kind == 'L'
+            && !row.clause.is_empty()
+            && row.clause != "!"
+            && is_of_sizes(figure, all) =>
+        {
+            Some((1, None))
+        }
+        None if bare && row.kind != 'C' => None,
         // No bar is so thick.
         None if row.kind == 'L'
             && row.clause.ends_with("thick")
@@ -305,6 +327,19 @@ fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usi
         }
         None => Some((1, None)),
     }
+}
+
+/// Whether a figure is parted from another by `x`.
+fn is_of_sizes(figure: &Figure, all: &[Token]) -> bool {
+    let by = |i: usize| all.get(i).is_some_and(|t| matches!(t.low.as_str(), "x" | "×" | "*"));
+    let number = |i: usize| all.get(i).is_some_and(|t| t.sort == Sort::Number);
+    let behind = by(figure.at.end) && number(figure.at.end + 1);
+    behind
+        || figure
+            .at
+            .start
+            .checked_sub(2)
+            .is_some_and(|i| by(i + 1) && (number(i) || all.get(i).is_some_and(|t| t.sort == Sort::Unit)))
 }
 
 /// A figure with the unit that it lacks.
@@ -329,7 +364,11 @@ fn whole(
             // Steel is tempered below 300 C and worked below 1300 C (common practice).
             if value > if hot { 1300.0 } else { 300.0 } { "F" } else { "C" }
         }
-        _ if is_of_an_inch(&figure.text) => "in",
+        _ if is_of_an_inch(&figure.text)
+            || others.iter().any(|f| f.kind.is_none() && is_of_an_inch(&f.text)) =>
+        {
+            "in"
+        }
         _ => {
             let of = |f: &Figure| {
                 f.text.rsplit(|c: char| !c.is_alphabetic()).next().unwrap_or_default().to_owned()
@@ -340,15 +379,24 @@ fn whole(
                 .filter(|f| f.kind == Some(Kind::LENGTH))
                 .map(of)
                 .find(|u| u == "mm" || u == "in");
-            return Some(format!("{} {}", figure.text, known.as_deref().or(around.unit)?));
+            return Some(in_unit(&figure.text, known.as_deref().or(around.unit)?));
         }
     };
-    Some(format!("{} {unit}", figure.text))
+    Some(in_unit(&figure.text, unit))
 }
 
-/// Whether a bare size can only be of an inch: a fraction, or a decimal that begins with its point, as no metric drawing has it.
+/// A figure in a unit, its tolerance too.
+fn in_unit(figure: &str, unit: &str) -> String {
+    match figure.split_once("+-").or_else(|| figure.split_once('±')) {
+        Some((size, more)) => format!("{} {unit} +- {} {unit}", size.trim(), more.trim()),
+        None => format!("{figure} {unit}"),
+    }
+}
+
+/// Whether a bare size can only be of an inch: a fraction, or thousandths that begin with their point, as no metric drawing has them.
 pub fn is_of_an_inch(figure: &str) -> bool {
-    figure.contains('/') || figure.starts_with('.')
+    let thousandths = figure.starts_with('.') && figure.len() > 3;
+    figure.contains('/') || thousandths
 }
 
 /// The unit that most lengths of a text are in; nothing where it has none.
@@ -382,7 +430,11 @@ pub fn step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Opti
         return None;
     }
     // `all inches`, `(mm)`: the unit of all that has none stands at the end.
-    let ends = all.iter().rev().find(|t| t.sort == Sort::Word).filter(|t| all.last().is_some_and(|l| l.at.end <= t.at.end + 1));
+    let ends = all
+        .iter()
+        .rev()
+        .find(|t| t.sort == Sort::Word)
+        .filter(|t| all.last().is_some_and(|l| l.at.end <= t.at.end + 1));
     let unit = ends.and_then(|t| match t.low.as_str() {
         "inches" | "inch" => Some("in"),
         "mm" | "millimeters" | "millimetres" => Some("mm"),
@@ -400,7 +452,11 @@ pub fn step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Opti
     // `a bright yellow` and `blade takes 2 mm` speak of the fire and of the saw.
     let other = |at: usize| {
         let next = low(at + 1);
-        HUES.contains(&next) || (low(at) == "blade" && SAWS.contains(&next)) || (at > 0 && low(at - 1) == "saw")
+        let by = |i: usize| ["dark", "bright", "each", "both", "per", "a", "one"].contains(&low(i));
+        let side = next == "side" || (low(at) == "side" && at > 0 && by(at - 1));
+        side || HUES.contains(&next)
+            || (low(at) == "blade" && SAWS.contains(&next))
+            || (at > 0 && low(at - 1) == "saw")
     };
     let named: Vec<(usize, &str)> = all
         .iter()
@@ -416,7 +472,7 @@ pub fn step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Opti
         0 => return None,
         _ => return several(line, &all, &named, around, accepts),
     };
-    if let Some(made) = series(line, &all, around, accepts) {
+    if let Some(made) = series(line, around, accepts) {
         return Some(made);
     }
     let table = table();
@@ -483,22 +539,33 @@ fn several(
     let parts = |i: &usize| all.get(*i).is_some_and(|t| STRONG.contains(&t.low.as_str()));
     let head = between(line, all, 0..first);
     // Side by side they are worked alike; else the words behind each are its own, but for the last clause where it is said of `each`.
-    let alike = named.windows(2).all(|w| matches!(w, [a, b] if (a.0 + 1..b.0).all(|i| parts(&i)) && b.0 > a.0 + 1));
+    let alike =
+        named.windows(2).all(|w| matches!(w, [a, b] if (a.0 + 1..b.0).all(|i| parts(&i)) && b.0 > a.0 + 1));
     let each = || all.last().is_some_and(|t| matches!(t.low.as_str(), "each" | "both" | "all" | "apiece"));
     let tail = if alike {
         last + 1
     } else {
         (last..all.len()).rev().find(parts).filter(|_| each()).unwrap_or(all.len())
     };
-    if named.len() > LINES || head.is_empty() || !vocabulary::is(&vocabulary::house_verb(head.split(' ').next()?), crate::vocabulary::Sort::Verb) {
+    if named.len() > LINES
+        || head.is_empty()
+        || !vocabulary::is(&vocabulary::house_verb(head.split(' ').next()?), crate::vocabulary::Sort::Verb)
+    {
         return None;
     }
     let shared = between(line, all, tail..all.len().saturating_sub(usize::from(!alike && each())));
+    // `opposite ways`: left and right by turns.
+    let opposed = ["opposite", "contrary", "opposing"].into_iter().find_map(|word| shared.find(word));
+    let shared = opposed
+        .and_then(|at| shared.get(..at))
+        .map_or(shared.clone(), |s| s.trim_end_matches([',', ' ']).to_owned());
+    let ways = if opposed.is_some() { [", left", ", right"] } else { ["", ""] };
     let mut made = Vec::new();
     for (nth, (at, _)) in named.iter().enumerate() {
+        let way = ways.get(nth % 2).copied().unwrap_or_default();
         let end = named.get(nth + 1).map_or(tail, |next| next.0);
         let own = between(line, all, *at..if alike { at + 1 } else { end });
-        let one = format!("{head} {own} , {shared}");
+        let one = format!("{head} {own} , {shared}{way}");
         let one = if accepts(&one) { one } else { one_step(&one, around, accepts)? };
         made.push(one);
     }
@@ -512,16 +579,23 @@ fn one_step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Opti
 
 /// One step for each of several heats of a treatment, `870, 840 and 800 C`: what is said behind the last is said of all, unless each has words
 /// of its own.
-fn series(line: &str, all: &[Token], around: &Around, accepts: &dyn Fn(&str) -> bool) -> Option<Gisted> {
+pub fn series(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Option<Gisted> {
+    let all = &tokens(line);
     let treats = |t: &Token| forge::word(&vocabulary::house_verb(&t.low));
     let word = all.iter().take(3).find_map(treats)?;
     let keys: Vec<_> = word.clauses().collect();
-    let cycles = keys.contains(&forge::Key::At) && keys.contains(&forge::Key::Times) && !keys.contains(&forge::Key::From);
+    let cycles = keys.contains(&forge::Key::At)
+        && keys.contains(&forge::Key::Times)
+        && !keys.contains(&forge::Key::From);
     if !cycles {
         return None;
     }
     let figures = figures(line, all, &|_| false);
-    let unit = figures.iter().rev().find(|f| f.kind == Some(Kind::TEMPERATURE)).and_then(|f| f.text.rsplit_once(|c: char| c.is_ascii_digit()));
+    let unit = figures
+        .iter()
+        .rev()
+        .find(|f| f.kind == Some(Kind::TEMPERATURE))
+        .and_then(|f| f.text.rsplit_once(|c: char| c.is_ascii_digit()));
     let unit = unit.map(|(_, unit)| unit.trim().to_owned());
     let hot = |f: &&Figure| match f.kind {
         Some(kind) => kind == Kind::TEMPERATURE,
@@ -534,12 +608,24 @@ fn series(line: &str, all: &[Token], around: &Around, accepts: &dyn Fn(&str) -> 
     }
     let ends: Vec<usize> = heats.iter().skip(1).map(|f| f.at.start).chain([all.len()]).collect();
     let own = figures.iter().any(|f| f.at.start > first.at.start && f.at.start < last.at.start && !hot(&f));
-    let head = between(line, all, 0..first.at.start);
-    let shared = between(line, all, last.at.end..all.len());
+    let mut head = between(line, all, 0..first.at.start);
+    let mut shared = between(line, all, last.at.end..all.len());
+    // `3 times: 1600, 1500, 1350` counts them.
+    for sign in ["times", "x", "cycles", "rounds"] {
+        let count = format!("{} {sign}", heats.len());
+        head = head.replace(&count, "").trim_end_matches([' ', ',', ':']).to_owned();
+        shared = shared.replace(&count, "");
+    }
     let mut made = Vec::new();
     for (heat, end) in heats.iter().zip(ends) {
         let degrees = match (&unit, heat.kind) {
             (Some(unit), None) => format!("{} {unit}", heat.text),
+            // No steel is treated above 1300 C (common practice).
+            (None, None) => format!(
+                "{} {}",
+                heat.text,
+                if heat.text.parse::<f64>().is_ok_and(|v| v > 1300.0) { "F" } else { "C" }
+            ),
             _ => heat.text.clone(),
         };
         let rest = if own { between(line, all, heat.at.end..end) } else { shared.clone() };
@@ -626,13 +712,15 @@ fn clauses(
                 && !around.pieces.contains(own)
         })
     };
-    let measured = gist.word.form == Form::Measure;
+    let first = all.first().and_then(|t| forge::word(&vocabulary::house_verb(&t.low)));
+    let measured = first.is_some_and(|word| word.form == Form::Measure && word.word == gist.word.word);
     let mut fits: Vec<(usize, usize, usize, Option<Range<usize>>)> = Vec::new();
     for (nth, figure) in figures.iter().enumerate() {
         for (r, row) in gist.rows.iter().enumerate() {
             // What says nothing new stands beside the figure that does.
             let other = |(n, f): (usize, &Figure)| {
-                n != nth && f.kind.is_some_and(|kind| Some(kind) == kind_wanted(row.kind))
+                let same = |kind| Some(kind) == kind_wanted(row.kind);
+                n != nth && f.kind.map_or(row.kind == 'L' && is_of_an_inch(&f.text), same)
             };
             let alone = row.kind != 'C' && !figures.iter().enumerate().any(other);
             if row.must && row.clause.is_empty() && alone {
@@ -688,6 +776,7 @@ fn clauses(
     if stands.len() < figures.len() {
         return None;
     }
+    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
     let rest = |used: &BTreeSet<usize>, cue: &[String]| {
         let at = (0..all.len()).find_map(|at| phrase(all, at..all.len().min(at + cue.len()), cue))?;
         at.clone().all(|i| !used.contains(&i)).then_some(at)
@@ -709,11 +798,33 @@ fn clauses(
                 *slot = mm_or_in.map(|c| c.trim().to_owned());
             }
         }
+        // `call it tail`.
+        if row.kind == 'N' {
+            let said = |cue: &Vec<String>| {
+                let at = rest(&used, cue)?.end;
+                let at = at + usize::from(low(at) == "it");
+                let name = all.get(at).filter(|t| {
+                    t.sort == Sort::Word
+                        && !vocabulary::is_reserved(&t.low)
+                        && !IDLE.contains(&t.low.as_str())
+                })?;
+                Some((at, line.get(name.at.clone())?))
+            };
+            if let Some((at, name)) = row.cues.iter().find_map(said) {
+                used.insert(at);
+                if let Some(slot) = made.get_mut(r) {
+                    *slot = Some(row.clause.replace('$', name));
+                }
+            }
+        }
         // `to half its length` says no figure.
         if row.kind == '='
             && let Some(at) = row.cues.iter().find_map(|cue| rest(&used, cue))
         {
-            let either = row.clause.split_once('|').map(|(mm, inches)| if around.unit == Some("in") { inches } else { mm });
+            let either = row
+                .clause
+                .split_once('|')
+                .map(|(mm, inches)| if around.unit == Some("in") { inches } else { mm });
             if let Some(slot) = made.get_mut(r) {
                 *slot = either.map(|c| c.trim().to_owned());
             }
@@ -750,7 +861,9 @@ fn clauses(
     let idle = |t: &Token| {
         let own = line.get(t.at.clone()).unwrap_or_default();
         let verb = is_one(&t.low, &gist.says) || is_one(&t.low, &table().light);
-        verb || IDLE.contains(&t.low.as_str()) || own == piece || UNNAMED.contains(&t.low.as_str())
+        // `dark side in` speaks of no piece.
+        let said = around.pieces.contains(own);
+        verb || said || IDLE.contains(&t.low.as_str()) || own == piece || UNNAMED.contains(&t.low.as_str())
     };
     if figures.is_empty() && !sample && left().any(|(_, t)| !idle(t)) {
         return None;

@@ -74,11 +74,12 @@ pub fn test(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> O
     if all.len() > MOST {
         return None;
     }
-    let first = figures.first()?;
+    figures.first()?;
     // A word that nothing knows at the head of a line may be what is measured, with a slip in it.
     let begins = all.first().filter(|t| t.sort == Sort::Word).map(|t| t.low.as_str());
     let known = |w: &str| [&UPPER[..], &LOWER[..], &NOT[..], &ABOUT[..]].concat().contains(&w);
-    let of_kind = match first.kind.filter(|_| begins.is_none_or(known)) {
+    let kind = figures.iter().find_map(|f| f.kind);
+    let of_kind = match kind.filter(|_| begins.is_none_or(known)) {
         Some(Kind::MASS) => Some("mass"),
         Some(Kind::HARDNESS) => Some("hardness"),
         _ => None,
@@ -90,6 +91,11 @@ pub fn test(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> O
         ("hardness", Some(spot)) => (what, format!(" of {spot}")),
         _ => (what, String::new()),
     };
+    // Nobody asks for an edge so thick: its length is meant.
+    let far = figures
+        .iter()
+        .any(|f| super::bars::worth(&f.text).is_some_and(|mm| mm > 20.0) && f.kind == Some(Kind::LENGTH));
+    let what = if what == "edge" && far { "length" } else { what };
     in_its_unit(&mut figures, what, unit);
     let first = figures.first()?;
     let place = |i: usize| matches!(low(i), "at" | "from" | "behind" | "everywhere") && i >= first.at.end;
@@ -99,8 +105,11 @@ pub fn test(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> O
     }
     let all_over = ["everywhere", "throughout", "overall", "way", "along", "over", "anywhere"];
     // Where it holds stands behind the figure as it is written, or in words of its own.
-    let tail =
-        (0..all.len()).find(|i| place(*i)).and_then(|i| line.get(all.get(i)?.at.start..)).map(str::to_owned);
+    let tail = (0..all.len())
+        .find(|i| place(*i))
+        .filter(|_| of.is_empty())
+        .and_then(|i| line.get(all.get(i)?.at.start..))
+        .map(str::to_owned);
     let over = said(&all_over)
         && (said(&["all", "whole", "entire"]) || said(&["everywhere", "throughout", "anywhere"]));
     let before = ["heel", "tip"].into_iter().find(|end| said(&[end])).map(|end| format!("at {end}"));
@@ -125,7 +134,7 @@ fn in_its_unit(figures: &mut [Figure], what: &str, unit: Option<&str>) {
     };
     if let Some(unit) = unit.filter(|_| bare) {
         for figure in figures {
-            figure.text = format!("{} {unit}", figure.text);
+            figure.text = super::in_unit(&figure.text, unit);
             figure.kind = Some(if length { Kind::LENGTH } else { Kind::HARDNESS });
         }
     }
@@ -228,7 +237,12 @@ fn machine(line: &str, all: &[Token], figures: &[Figure], unit: Option<&str>) ->
     let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
     let said = |words: &[&str]| all.iter().any(|t| t.sort == Sort::Word && words.contains(&t.low.as_str()));
     let fuel = FUELS.iter().find(|(word, _)| said(&[word])).map(|(_, fuel)| *fuel);
-    if said(&FIRES) {
+    // `gas, 2350 F`.
+    let lone = fuel.is_some()
+        && all.len() <= 4
+        && figures.iter().all(|f| f.kind == Some(Kind::TEMPERATURE))
+        && !figures.is_empty();
+    if said(&FIRES) || lone {
         let heat = match figures {
             [] => String::new(),
             [one] if one.kind == Some(Kind::TEMPERATURE) => format!(", {}", one.text),
@@ -245,11 +259,13 @@ fn machine(line: &str, all: &[Token], figures: &[Figure], unit: Option<&str>) ->
     let length = |f: &Figure| match f.kind {
         Some(kind) => (kind == Kind::LENGTH).then(|| f.text.clone()),
         None if super::is_of_an_inch(&f.text) => Some(format!("{} in", f.text)),
-        None => unit.filter(|_| f.text.parse::<f64>().is_ok_and(|v| v < 300.0)).map(|unit| format!("{} {unit}", f.text)),
+        None => unit
+            .filter(|_| f.text.parse::<f64>().is_ok_and(|v| v < 300.0))
+            .map(|unit| format!("{} {unit}", f.text)),
     };
     let per_minute = |f: &Figure| {
         let strokes = |i: usize| matches!(low(i), "strokes" | "blows" | "bpm" | "spm" | "hits" | "beats");
-        (f.kind.is_none() && (strokes(f.at.end) || low(f.at.end) == "per" )).then(|| f.text.clone())
+        (f.kind.is_none() && (strokes(f.at.end) || low(f.at.end) == "per")).then(|| f.text.clone())
     };
     let mut rest: Vec<&Figure> = figures.iter().collect();
     let mut take = |is: &dyn Fn(&Figure) -> Option<String>| {
@@ -259,21 +275,47 @@ fn machine(line: &str, all: &[Token], figures: &[Figure], unit: Option<&str>) ->
     let rate = take(&per_minute).map(|n| format!(", {n} BLOWS per min"));
     let made = if said(&["press"]) {
         let force = take(&|f| {
-            let tons = matches!(low(f.at.end).trim_end_matches('.'), "ton" | "tons" | "tonne" | "tonnes" | "t");
+            let tons =
+                |word: &str| matches!(word.trim_end_matches('.'), "ton" | "tons" | "tonne" | "tonnes" | "t");
+            let tons = tons(low(f.at.end))
+                || f.text.rsplit(|c: char| c.is_whitespace() || c.is_ascii_digit()).next().is_some_and(tons);
             match f.kind {
-                Some(Kind::FORCE) => Some(f.text.clone()),
-                _ if tons => Some(format!("{} {}", f.text.split(' ').next()?, if unit == Some("in") { "US tonf" } else { "tonf" })),
+                Some(Kind::FORCE) if !tons => Some(f.text.clone()),
+                _ if tons => Some(format!(
+                    "{} {}",
+                    f.text.trim_end_matches(|c: char| !c.is_ascii_digit()),
+                    if unit == Some("in") { "US tonf" } else { "tonf" }
+                )),
                 _ => None,
             }
         })?;
         let die = take(&length).map(|die| format!(", flat die {die}"));
-        format!("press {force}{}{}", die.unwrap_or_default(), rate.unwrap_or_default().replace("BLOWS", "strokes"))
+        format!(
+            "press {force}{}{}",
+            die.unwrap_or_default(),
+            rate.unwrap_or_default().replace("BLOWS", "strokes")
+        )
     } else if said(&["hammer", "powerhammer"]) {
         let mass = take(&|f| (f.kind == Some(Kind::MASS)).then(|| f.text.clone()))?;
-        let driven = said(&["power", "air", "little", "trip", "mechanical", "pneumatic", "helve", "big", "powerhammer", "spring"]);
+        let driven = said(&[
+            "power",
+            "air",
+            "little",
+            "trip",
+            "mechanical",
+            "pneumatic",
+            "helve",
+            "big",
+            "powerhammer",
+            "spring",
+        ]);
         let face = take(&length).map(|face| format!(", face {face}"));
         let head = if driven { "power hammer" } else { "hammer" };
-        format!("{head} {mass}{}{}", face.unwrap_or_default(), rate.unwrap_or_default().replace("BLOWS", "blows"))
+        format!(
+            "{head} {mass}{}{}",
+            face.unwrap_or_default(),
+            rate.unwrap_or_default().replace("BLOWS", "blows")
+        )
     } else {
         return None;
     };
@@ -299,7 +341,8 @@ pub fn entry(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
     // What is lost in thickness is lost on both faces.
     let halved = words().any(|w| w == "thickness").then(|| half(&figure.text)).flatten();
     let text = halved.as_deref().unwrap_or(&figure.text);
-    let bare = (figure.kind.is_none()).then(|| if super::is_of_an_inch(text) { Some("in") } else { unit }).flatten();
+    let bare =
+        (figure.kind.is_none()).then(|| if super::is_of_an_inch(text) { Some("in") } else { unit }).flatten();
     let texts = [Some(text.to_owned()), bare.map(|unit| format!("{text} {unit}"))];
     let per = |behind: &&&str| {
         behind.split(' ').next_back().is_some_and(|unit| unit.is_empty() || words().any(|w| w == unit))
