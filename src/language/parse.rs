@@ -6,7 +6,7 @@ use std::ops::Range;
 
 use pest::Parser;
 
-use super::ast::{Arg, Clause, Expr, Leans, Quantity, Recipe, Statement, Step, Test, Wanted};
+use super::ast::{Arg, Clause, Expr, Figure, Leans, Quantity, Recipe, Statement, Step, Test, Wanted};
 use super::clauses::{args, clause};
 use super::gist;
 use super::grammar::{Grammar, Node, Rule, next};
@@ -621,7 +621,8 @@ impl<'t, 'm> Parse<'t, 'm> {
         let accepts = |line: &Worded| {
             let block = place == Place::Step && syntax::is_unfolded(&line.text);
             if block {
-                return parse(&syntax::unfolded(&line.text), 0).1.is_empty();
+                let (made, faults) = parse(&syntax::unfolded(&line.text), 0);
+                return faults.is_empty() && !made.iter().any(Statement::is_bare_block);
             }
             // What is offered leaves no figure without its unit.
             let whole = place == Place::Step && line.sure;
@@ -667,14 +668,27 @@ impl<'t, 'm> Parse<'t, 'm> {
                 let said = tried(&line).1.into_iter().next();
                 let part = Unread { written: &text, ..unread.clone() };
                 let (line, found) = part.search(&accepts, &stops);
+                // A step of its own is none of the clauses; of a clause only what is sure is offered.
+                let own = text.get(from..).and_then(|own| own.split_whitespace().next()).unwrap_or_default();
                 let mut fault = match found {
-                    Some(meant) => {
+                    _ if vocabulary::is(own, Sort::Verb) || own == "restack" => {
+                        let at = Span::within(0, from..from + own.len());
+                        let said = format!("`{own}` begins a step of its own");
+                        Code::Syntax
+                            .says(said)
+                            .at(at, "one step stands on a line")
+                            .help("write it on a line of its own")
+                    }
+                    Some(meant) if line.sure || meant == syntax::Meant::Word => {
                         syntax::offered(&text, Span::within(0, 0..text.len()), &line, place, meant, said)
                     }
-                    None => said?,
+                    _ => said?,
                 };
                 let verb = text.get(..from).unwrap_or_default().trim_end();
-                fault.help = fault.help.map(|help| help.replace(&format!("`{verb} "), "`"));
+                let form = |help: &String| help.starts_with("the form is");
+                if let Some(help) = fault.help.as_mut().filter(|help| !form(help)) {
+                    *help = help.replace(&format!("`{verb} "), "`");
+                }
                 let back = |at: Span| {
                     let inside = at.start as usize >= from;
                     let to = |n: u32| span.start + (n as usize).saturating_sub(from) as u32 + to as u32;
@@ -840,7 +854,16 @@ impl Fits for Clause<&'static str> {
     fn is_bare(&self) -> bool {
         const OF_LENGTH: [&str; 5] = ["kerf", "scale", "hot zone", "tongs", "rolls"];
         let bare = |arg: &Arg| matches!(arg, Arg::Quantity(q) if q.is_bare());
-        (OF_LENGTH.contains(&self.key) || self.key == "forge") && self.args.iter().any(bare)
+        // A ton is three things: what is offered says which.
+        let ton = |arg: &Arg| {
+            let Arg::Quantity(q) = arg else { return false };
+            let unit = |f: &Figure| {
+                f.unit.as_ref().is_some_and(|u| u.text.to_lowercase().starts_with("ton") && u.text != "tonf")
+            };
+            matches!(&q.expr, Expr::Figure(f) if unit(f))
+        };
+        self.args.iter().any(ton)
+            || (OF_LENGTH.contains(&self.key) || self.key == "forge") && self.args.iter().any(bare)
     }
 }
 
@@ -922,6 +945,15 @@ impl Fits for Statement {
 }
 
 impl Statement {
+    /// Whether an entry or a test of a block lacks a unit.
+    fn is_bare_block(&self) -> bool {
+        match self {
+            Statement::Shop(entries, _) => entries.iter().any(Fits::is_bare),
+            Statement::Target(_, _, tests, _) => tests.iter().any(Fits::is_bare),
+            _ => false,
+        }
+    }
+
     fn verb(&self) -> Option<&'static Word> {
         if let Statement::Step(step) = self { Some(step.word) } else { None }
     }

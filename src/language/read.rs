@@ -193,7 +193,7 @@ fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
     let line = files.line_of(fault.span()).map_or("", |line| files.text(line));
     let (Some(unit), true) = (gist::unit_of(line).or_else(|| gist::unit_of(recipe)), number) else { return };
     let behind = match fault.code {
-        Code::BareSize => ": it serves all three",
+        Code::BareSize if fault.fix.is_none() => ": it serves all three",
         Code::WrongKind
             if fault.help.as_deref() == Some(&format!("write it like {}", Kind::LENGTH.example())) =>
         {

@@ -202,7 +202,12 @@ pub fn sentences(
         known.extend(piece.clone());
         made.push(line_of);
     }
-    (made.len() > 1).then(|| made.join(" ; "))
+    // `harden it ..., and quench it ...` is one step.
+    let quenches = |line: &String| {
+        line.split(' ').next().and_then(forge::word).is_some_and(|word| word.fire == forge::Fire::Quench)
+    };
+    let twice = made.windows(2).any(|w| w.iter().all(quenches));
+    (made.len() > 1 && !twice).then(|| made.join(" ; "))
 }
 
 /// The most steps on one line.

@@ -103,7 +103,14 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
         None => "1".to_owned(),
     };
     // `as wide and long as core`: what is not said is said as an example.
-    let weight = figures.iter().find(|f| f.kind == Some(Kind::MASS)).and_then(|f| worth(&f.text));
+    let weight = figures
+        .iter()
+        .find(|f| f.kind == Some(Kind::MASS) && low(f.at.start.wrapping_sub(1)) != "x")
+        .and_then(|f| worth(&f.text));
+    // A weight in a row of sizes is none of them, and says no weight.
+    if weight.is_none() && figures.iter().any(|f| f.kind == Some(Kind::MASS)) {
+        return None;
+    }
     figures.retain(|f| f.kind != Some(Kind::MASS));
     let sample = figures.len() < wanted;
     if figures.is_empty() || figures.len() > wanted {

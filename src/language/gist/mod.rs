@@ -317,6 +317,9 @@ fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usi
         {
             Some((1, None))
         }
+        None if bare && row.kind == 'L' && row.clause.ends_with("thick") && follows(figure, all, "to") => {
+            Some((1, None))
+        }
         None if bare && row.kind != 'C' => None,
         // No bar is so thick.
         None if row.kind == 'L'
@@ -327,6 +330,11 @@ fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usi
         }
         None => Some((1, None)),
     }
+}
+
+/// Whether a figure stands right behind a word.
+fn follows(figure: &Figure, all: &[Token], word: &str) -> bool {
+    figure.at.start.checked_sub(1).and_then(|i| all.get(i)).is_some_and(|t| t.low == word)
 }
 
 /// Whether a figure is parted from another by `x`.
@@ -456,7 +464,7 @@ pub fn step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Opti
         let side = next == "side" || (low(at) == "side" && at > 0 && by(at - 1));
         side || HUES.contains(&next)
             || (low(at) == "blade" && SAWS.contains(&next))
-            || (at > 0 && low(at - 1) == "saw")
+            || (at > 1 && low(at - 1) == "saw")
     };
     let named: Vec<(usize, &str)> = all
         .iter()
@@ -720,7 +728,9 @@ fn clauses(
             // What says nothing new stands beside the figure that does.
             let other = |(n, f): (usize, &Figure)| {
                 let same = |kind| Some(kind) == kind_wanted(row.kind);
-                n != nth && f.kind.map_or(row.kind == 'L' && is_of_an_inch(&f.text), same)
+                let hot = || f.text.parse::<f64>().is_ok_and(|v| v >= 300.0);
+                let bare = (row.kind == 'L' && is_of_an_inch(&f.text)) || (row.kind == 'T' && hot());
+                n != nth && f.kind.map_or(bare, same)
             };
             let alone = row.kind != 'C' && !figures.iter().enumerate().any(other);
             if row.must && row.clause.is_empty() && alone {
