@@ -702,7 +702,10 @@ impl<'t, 'm> Parse<'t, 'm> {
                 Some(fault)
             });
             let each: Vec<Diagnostic> = each.collect();
-            if each.len() > 1 {
+            // Several that only say the form are one mistake.
+            let forms =
+                each.iter().filter(|f| f.help.as_deref().is_some_and(|help| help.contains("the form is `")));
+            if each.len() > 1 && forms.count() < 2 {
                 self.memo.worded.keep(key, &meaning, tries.get());
                 self.faults.extend(each);
                 return Said::Nothing;

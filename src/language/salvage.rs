@@ -158,6 +158,10 @@ pub fn sentences(
                 !words.contains('=') && named.is_none_or(|t| Some(text(line, t)) == piece.as_deref())
             })
         {
+            // `stack them flipped` says more.
+            if own.iter().any(|t| WEIGHTY.contains(&t.low.as_str())) {
+                return None;
+            }
             const NONE: [&str; 16] = [
                 "it", "them", "up", "as", "into", "the", "pieces", "all", "from", "what", "comes", "to",
                 "and", "again", "a", "four",

@@ -187,6 +187,7 @@ pub fn offered(
         let one = match place {
             Place::Test => "test",
             Place::Shop => "entry",
+            _ if made.starts_with("shop ") || made.starts_with("target ") => "entry",
             _ => "step",
         };
         let lines = quoted(unfolded.lines().map(str::trim));

@@ -40,7 +40,9 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
         let one = if grades::find(&two).is_some() { two } else { own(i).to_owned() };
         (named(i) && !sized(i) && grades::find(&one).is_some()).then_some((i, one))
     };
-    let (grade, steel) = (0..all.len()).find_map(of)?;
+    // `d2 = …` is a name there.
+    let named = if low(2) == "=" { 3 } else { 0 };
+    let (grade, steel) = (named..all.len()).find_map(of)?;
     const SHAPES: [(&str, &[&str]); 3] = [
         ("square", &["square", "squares", "sq"]),
         ("round", &["round", "rounds", "rod", "rods", "dia", "diameter"]),
@@ -426,6 +428,13 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
         .windows(3)
         .any(|w| matches!(w, [a, by, b] if a.low == "side" && by.low == "by" && b.low == "side"))
         || all.iter().any(|t| matches!(t.low.as_str(), "side-by-side" | "next" | "beside" | "alongside"));
+    // `core with side either side`.
+    let either = |t: &Token| t.low == "either" || t.low == "flanking";
+    if let ([a, b], true) = (items.as_slice(), all.iter().any(either))
+        && let Some((out, core)) = out_of(line, &all, a, b, &either)
+    {
+        items = vec![out.clone(), core, out];
+    }
     // `dark between bright`; `dark outside, bright between`.
     let says = |words: &[&str]| all.iter().position(|t| words.contains(&t.low.as_str()));
     let outside = says(&["outside", "outsides", "outer", "faces", "around"]);

@@ -254,12 +254,23 @@ fn kind_wanted(letter: char) -> Option<Kind> {
 /// How well a row fits a figure, and the words that say so.
 fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usize, Option<Range<usize>>)> {
     let wanted = kind_wanted(row.kind);
-    // Only of a turn there are parts; and no share is one of an inch.
-    let part = figure.kind.is_none() && figure.text.contains('/');
-    if part && (row.kind == 'P' || (row.kind == 'C' && !row.clause.ends_with("turns"))) {
+    if matches!(row.kind, '-' | '~' | '?' | '=' | 'N') {
         return None;
     }
-    if matches!(row.kind, '-' | '~' | '?' | '=' | 'N') {
+    // Only of a turn there are parts, nothing is done a hundred times over, no share is a part of an inch, and no quench begins so cold.
+    let part = figure.kind.is_none() && figure.text.contains(['/', '.']);
+    let number = figure
+        .text
+        .split(|c: char| !c.is_ascii_digit() && c != '.')
+        .next()
+        .and_then(|n| n.parse::<f64>().ok());
+    let many = number.is_some_and(|n| n >= 100.0);
+    let turns = row.clause.ends_with("turns");
+    let cold = number.is_some_and(|n| n < 500.0) && row.clause == "from $";
+    if (part && (row.kind == 'P' && figure.text.contains('/') || (row.kind == 'C' && !turns)))
+        || (row.kind == 'C' && many && !turns && !row.clause.starts_with("into"))
+        || (row.kind == 'T' && cold)
+    {
         return None;
     }
     let bare = figure.kind.is_none();
@@ -291,7 +302,12 @@ fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usi
     let leads_on = |p: &Range<usize>| {
         all.get(p.start).is_some_and(|t| t.low == "down") && all.get(p.end).is_some_and(|t| t.low == "to")
     };
-    let behind = behind.filter(|p| !weak(p) && !leads_on(p));
+    // `80 mm pieces (kerf 2)`: the word right before the next figure is its own.
+    let next = |p: &Range<usize>| {
+        let number = all.get(p.end).is_some_and(|t| t.sort == Sort::Number);
+        number && p.start != figure.at.end && row.must
+    };
+    let behind = behind.filter(|p| !weak(p) && !leads_on(p) && !next(p));
     let before = before.filter(|p| !weak(p) || p.end == figure.at.start);
     let behind = behind.map(|p| (2 * NEAR - (p.start - figure.at.end).min(NEAR), p));
     let before = before.map(|p| (2 * NEAR - 1 - (figure.at.start - p.end).min(NEAR), p));
@@ -404,7 +420,8 @@ fn in_unit(figure: &str, unit: &str) -> String {
 /// Whether a bare size can only be of an inch: a fraction, or thousandths that begin with their point, as no metric drawing has them.
 pub fn is_of_an_inch(figure: &str) -> bool {
     let thousandths = figure.starts_with('.') && figure.len() > 3;
-    figure.contains('/') || thousandths
+    let under = figure.rsplit_once('/').and_then(|(_, under)| under.split(' ').next());
+    under.is_some_and(|of| ["2", "4", "8", "16", "32", "64"].contains(&of)) || thousandths
 }
 
 /// The unit that most lengths of a text are in; nothing where it has none.
@@ -504,7 +521,14 @@ pub fn step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Opti
         let when = |at: usize| {
             at.checked_sub(1).and_then(|i| all.get(i)).is_some_and(|t| WHEN.contains(&t.low.as_str()))
         };
-        let places = all.iter().enumerate().filter(|(at, t)| says(*at, t) && !when(*at));
+        // A line that begins with a verb is none of another that it goes on with.
+        let begins =
+            all.first().filter(|t| !light(t)).and_then(|t| forge::word(&vocabulary::house_verb(&t.low)));
+        let elsewhere = |at: usize, t: &Token| {
+            at > 0 && begins.is_some_and(|b| b.word != gist.word.word) && forge::word(&t.low).is_some()
+        };
+        let places =
+            all.iter().enumerate().filter(|(at, t)| says(*at, t) && !when(*at) && !elsewhere(*at, t));
         let best = places.map(|(at, t)| (light(t), at)).min();
         spoken.extend(best.map(|(light, at)| (light, rank, at, gist)));
     }
@@ -612,6 +636,13 @@ pub fn series(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Op
     let heats: Vec<&Figure> = figures.iter().filter(hot).collect();
     let (first, last) = (heats.first()?, heats.last()?);
     if !(2..=LINES).contains(&heats.len()) {
+        return None;
+    }
+    // `390-400 F` is one heat.
+    let spans = heats.windows(2).any(|w| {
+        matches!(w, [a, b] if (a.at.end..b.at.start).any(|i| all.get(i).is_some_and(|t| matches!(t.low.as_str(), "-" | "–" | "to" | "or"))))
+    });
+    if spans {
         return None;
     }
     let ends: Vec<usize> = heats.iter().skip(1).map(|f| f.at.start).chain([all.len()]).collect();

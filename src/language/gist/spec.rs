@@ -238,10 +238,11 @@ fn machine(line: &str, all: &[Token], figures: &[Figure], unit: Option<&str>) ->
     let said = |words: &[&str]| all.iter().any(|t| t.sort == Sort::Word && words.contains(&t.low.as_str()));
     let fuel = FUELS.iter().find(|(word, _)| said(&[word])).map(|(_, fuel)| *fuel);
     // `gas, 2350 F`.
-    let lone = fuel.is_some()
-        && all.len() <= 4
-        && figures.iter().all(|f| f.kind == Some(Kind::TEMPERATURE))
-        && !figures.is_empty();
+    let lone = fuel.is_some() && all.len() == 1
+        || fuel.is_some()
+            && all.len() <= 4
+            && figures.iter().all(|f| f.kind == Some(Kind::TEMPERATURE))
+            && !figures.is_empty();
     if said(&FIRES) || lone {
         let heat = match figures {
             [] => String::new(),
@@ -253,7 +254,12 @@ fn machine(line: &str, all: &[Token], figures: &[Figure], unit: Option<&str>) ->
             }
             _ => return None,
         };
-        let made = format!("forge {}{heat}", fuel.unwrap_or_default()).replace(" ,", "");
+        let burns = [("oxidising", "oxidizing"), ("reducing", "rich"), ("neutral", "balanced")];
+        let burns = burns
+            .into_iter()
+            .find(|(own, other)| said(&[own, other]))
+            .map_or(String::new(), |(own, _)| format!(", {own}"));
+        let made = format!("forge {}{burns}{heat}", fuel.unwrap_or_default()).replace(" ,", "");
         return (made.len() > 6).then_some(made);
     }
     let length = |f: &Figure| match f.kind {
