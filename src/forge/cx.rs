@@ -416,6 +416,16 @@ impl<S: Sink> Cx<'_, S> {
         self.change(lot, Measure::Length, cause, now.long - before.long);
     }
 
+    /// Books that a piece was laid another way, and puts it back.
+    ///
+    /// # Errors
+    /// As `put`.
+    pub fn put_resized(&mut self, work: Work, cause: Cause, before: &Bar, lot: Lot) -> Outcome {
+        self.book.origin(work.to, work.from);
+        self.resized(work.to, cause, before, &lot.bar);
+        self.put(work.to, lot, work.site)
+    }
+
     /// A figure above nothing: a size, or the length of a tool.
     ///
     /// # Errors

@@ -35,6 +35,40 @@ pub trait Verb: Sized {
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome;
 }
 
+/// A verb that works one piece, which keeps its name.
+pub trait Works: Sized {
+    /// Its entry in the word table.
+    const WORD: Word;
+    /// Takes its clauses; `None` where the bag has a fault on record.
+    fn bind(bag: &mut Bag) -> Option<Self>;
+    /// Does its work.
+    ///
+    /// # Errors
+    /// One finding that says where, why, and what would work.
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome;
+}
+
+/// Such a verb with its piece.
+pub struct Of<V>(Work, V);
+
+impl<V: Works> std::fmt::Debug for Of<V> {
+    fn fmt(&self, f: &mut std::fmt::Formatter) -> std::fmt::Result {
+        f.debug_tuple(V::WORD.word).field(&self.0.site).finish()
+    }
+}
+
+impl<V: Works> Verb for Of<V> {
+    const WORD: Word = V::WORD;
+
+    fn bind(bag: &mut Bag) -> Option<Self> {
+        bag.work(V::bind).map(|(work, verb)| Of(work, verb))
+    }
+
+    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
+        self.1.run(cx, self.0)
+    }
+}
+
 /// What smiths say in other words than the language's, form by form.
 pub const WORDINGS: &str = include_str!("words/wordings.txt");
 

@@ -397,12 +397,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             self.memo.tests.keep(words, span.start, test);
             return made;
         }
-        let said = self.faults.split_off(before);
-        match self.in_other_words(span, Place::Test, said, |p, at| p.read_test(at)) {
-            Said::Read(made) => Some(made),
-            Said::Offered => None,
-            Said::Nothing => made,
-        }
+        self.or_in_other_words(span, Place::Test, before, made, |p, at| p.read_test(at))
     }
 
     fn read_test(&mut self, span: Span) -> Option<Test> {
@@ -417,12 +412,7 @@ impl<'t, 'm> Parse<'t, 'm> {
         if (made.is_some() && !strange) || self.trees.is_some() {
             return made;
         }
-        let said = self.faults.split_off(before);
-        match self.in_other_words(span, Place::Shop, said, |p, at| p.read_entry(at)) {
-            Said::Read(made) => Some(made),
-            Said::Offered => None,
-            Said::Nothing => made,
-        }
+        self.or_in_other_words(span, Place::Shop, before, made, |p, at| p.read_entry(at))
     }
 
     fn read_entry(&mut self, span: Span) -> Option<Clause<&'static str>> {
@@ -593,6 +583,23 @@ impl<'t, 'm> Parse<'t, 'm> {
             }
         }
         Some(Statement::Step(Step { word, name: name?, clauses: made, span }))
+    }
+
+    /// What a line says as it was read, or in other words; the faults of its reading begin at `before`.
+    fn or_in_other_words<T: Shift + Fits>(
+        &mut self,
+        span: Span,
+        place: Place,
+        before: usize,
+        made: Option<T>,
+        read: impl Fn(&mut Parse, Span) -> Option<T>,
+    ) -> Option<T> {
+        let said = self.faults.split_off(before);
+        match self.in_other_words(span, place, said, read) {
+            Said::Read(made) => Some(made),
+            Said::Offered => None,
+            Said::Nothing => made,
+        }
     }
 
     /// Reads a line at fault in the words that smiths have for it; where no meaning is sure, what it may mean is offered. What could be

@@ -82,20 +82,19 @@ pub fn read_with(
     memo: &mut Memo,
 ) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
     let wished = set.clone();
-    let (plan, set, faults) = read_once(files, base, log, uses, set, memo);
+    let (plan, set, faults) = read_once(files, (base, log), uses, set, memo);
     if faults.iter().any(|f| f.fix.is_some()) && memo.leaves_offers() {
         return (plan, set, faults);
     }
     let faults = settle(files, uses, faults, |files, uses, forth| {
-        read_once(files, forth(base), log.map(forth), uses, wished.clone(), memo).2
+        read_once(files, (forth(base), log.map(forth)), uses, wished.clone(), memo).2
     });
     (plan, set, faults)
 }
 
 fn read_once(
     files: &Files,
-    base: u32,
-    log: Option<u32>,
+    (base, log): (u32, Option<u32>),
     uses: &Uses,
     set: Vec<Set>,
     memo: &mut Memo,

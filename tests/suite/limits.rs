@@ -1,11 +1,10 @@
 //! What could go on for ever, and what comes to no figure: a limit counts work, and a page says why it cannot tell.
 
-use std::io::Write as _;
-use std::process::{Command, Stdio};
+use std::path::Path;
 use std::sync::atomic::AtomicBool;
 use std::time::Instant;
 
-use crate::common::work;
+use crate::common::{called, work};
 use heatbook::language::format;
 use heatbook::quantity::Units;
 use heatbook::report::{
@@ -129,17 +128,8 @@ fn a_heat_that_is_no_heat_is_told_so() {
 
 /// The program: how it ends, and what it says in all.
 fn said(args: &[&str], input: &str) -> (Option<i32>, String) {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_heatbook"))
-        .args(args)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    child.stdin.take().unwrap().write_all(input.as_bytes()).unwrap();
-    let out = child.wait_with_output().unwrap();
-    let text = String::from_utf8(out.stdout).unwrap() + &String::from_utf8(out.stderr).unwrap();
-    (out.status.code(), text)
+    let said = called(Path::new("."), args, input);
+    (Some(said.code), said.all())
 }
 
 #[test]

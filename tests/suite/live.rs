@@ -3,7 +3,7 @@
 use std::fs;
 use std::io::{BufRead as _, BufReader, Read as _, Write as _};
 use std::net::TcpStream;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::sync::mpsc::{Receiver, channel};
 use std::time::Duration;
@@ -86,12 +86,17 @@ fn body(answer: &str) -> &str {
     answer.split_once("\r\n\r\n").unwrap().1
 }
 
-#[test]
-fn the_page_follows_the_file_and_tells_what_changed() {
+fn watched() -> (tempfile::TempDir, PathBuf, Watcher) {
     let folder = tempfile::tempdir().unwrap();
     let file = folder.path().join("a.heat");
     fs::write(&file, RECIPE).unwrap();
     let watcher = Watcher::new(&file);
+    (folder, file, watcher)
+}
+
+#[test]
+fn the_page_follows_the_file_and_tells_what_changed() {
+    let (_folder, file, watcher) = watched();
     let first = watcher.asked("GET /", "");
     assert_eq!(status(&first), "200");
     for part in
@@ -126,10 +131,7 @@ fn the_page_follows_the_file_and_tells_what_changed() {
 
 #[test]
 fn others_are_refused_and_nothing_is_written() {
-    let folder = tempfile::tempdir().unwrap();
-    let file = folder.path().join("a.heat");
-    fs::write(&file, RECIPE).unwrap();
-    let watcher = Watcher::new(&file);
+    let (folder, file, watcher) = watched();
     let port = watcher.port;
     // On loopback alone: another address of this machine's own leads nowhere.
     #[cfg(target_os = "linux")]

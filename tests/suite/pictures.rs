@@ -278,13 +278,19 @@ fn the_command_writes_each_form_and_over_no_recipe() {
     assert!(other.code == 2 && other.err.contains("only `picture` draws"), "{}", other.err);
 }
 
-#[test]
-fn a_blade_is_seen_in_its_outline_and_its_bevel_shows_what_lies_under_the_face() {
+/// A blade with its outline and one bevel.
+fn profiled() -> Worked {
     let recipe = format!(
         "{STACK}draw rod to 6 mm thick, 26 mm wide, heats 4\ncut rod to 200 mm long\nprofile rod to 190 mm long, 25 mm wide, belly 60 mm, point 6 mm below spine\nbevel rod edge 0.5 mm, height 18 mm, ground\n"
     );
     let work = check(&recipe);
     assert!(work.build.faults.is_empty(), "{:?}", work.build.faults);
+    work
+}
+
+#[test]
+fn a_blade_is_seen_in_its_outline_and_its_bevel_shows_what_lies_under_the_face() {
+    let work = profiled();
     let lot = last_lot(&work.plan, &work.build, "rod").unwrap();
     let bar = work.build.lot(lot).unwrap().bar;
     let blade = work.build.bench.makeup.blade(&bar).unwrap();
@@ -305,11 +311,7 @@ fn a_blade_is_seen_in_its_outline_and_its_bevel_shows_what_lies_under_the_face()
 
 #[test]
 fn a_whole_blade_is_seen_from_both_sides_with_its_outline_and_its_bevel_line() {
-    let recipe = format!(
-        "{STACK}draw rod to 6 mm thick, 26 mm wide, heats 4\ncut rod to 200 mm long\nprofile rod to 190 mm long, 25 mm wide, belly 60 mm, point 6 mm below spine\nbevel rod edge 0.5 mm, height 18 mm, ground\n"
-    );
-    let work = check(&recipe);
-    assert!(work.build.faults.is_empty(), "{:?}", work.build.faults);
+    let work = profiled();
     let dot = 0.25;
     let [both, top, bottom] =
         [Side::Blade, Side::Top, Side::Bottom].map(|side| seen(&work, "rod", view(side), dot, 2));

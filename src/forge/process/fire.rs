@@ -133,19 +133,13 @@ impl Heating {
     ///
     /// # Errors
     /// `not_whole`.
-    pub fn heats<S: Sink>(
-        &self,
-        cx: &mut Cx<S>,
-        what: &'static str,
-        usual: u32,
-        note: &str,
-        source: &'static str,
-    ) -> Outcome<u32> {
-        let stated = self.stated(cx)?;
-        if stated.is_none() {
-            cx.book.assume(what, || format!("{usual}{note}"), source);
+    pub fn heats<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome<u32> {
+        let Some(usual) = work.word.heats else { bug!("`{}` has no usual heats", work.word.word) };
+        if let Some(stated) = self.stated(cx)? {
+            return Ok(stated);
         }
-        Ok(stated.unwrap_or(usual))
+        cx.book.assume(usual.what, || format!("{}{}", usual.heats, usual.note), usual.source);
+        Ok(usual.heats)
     }
 
     /// How many heats, where the step says so.

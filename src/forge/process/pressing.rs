@@ -26,8 +26,6 @@ const EATEN: f64 = 0.25;
 /// What a verb takes that presses a bar to one size.
 #[derive(Debug)]
 pub struct ToSize {
-    /// The bars.
-    pub work: Work,
     /// The fire.
     pub heating: Heating,
     /// The tool.
@@ -42,9 +40,8 @@ impl ToSize {
         let sizes = Sizes::bind(bag);
         let heating = Heating::bind(bag);
         let tool = Tool::bind(bag);
-        let work = bag.work();
         let to = sizes.only(bag, size(&sizes), only);
-        Some(ToSize { work: work?, heating, tool, to: to? })
+        Some(ToSize { heating, tool, to: to? })
     }
 }
 

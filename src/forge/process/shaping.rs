@@ -13,6 +13,7 @@ use crate::forge::process::fire::{Heating, Hot};
 use crate::forge::process::grip::Contact;
 use crate::forge::process::pace;
 use crate::forge::process::skin::{BurntAway, Skin, warn_heavy};
+use crate::forge::words::tool::Tool;
 use crate::forge::{Bag, Cx, Key, Outcome, Sink, Work};
 
 /// Whether a step moves metal or grinds it off.
@@ -93,6 +94,27 @@ impl Stretch {
                 .stops("name the place nearer the heel first, as in `from heel to 30 mm from tip`"));
         }
         Ok(places)
+    }
+}
+
+/// The clauses of a step that shapes a stretch of the blade.
+pub struct Shaping {
+    /// The fire, where it is forged.
+    pub heating: Heating,
+    /// The tool, likewise.
+    pub tool: Tool,
+    /// Forged or ground, and whether the step leaves that to custom.
+    pub manner: (Manner, bool),
+    /// Where.
+    pub stretch: Stretch,
+}
+
+impl Shaping {
+    /// Takes the clauses; `usual` where the step says neither forged nor ground.
+    pub fn bind(bag: &mut Bag, usual: Manner) -> Shaping {
+        let (stretch, heating, tool) = (Stretch::bind(bag), Heating::bind(bag), Tool::bind(bag));
+        let manner = Manner::bind(bag, usual, &heating);
+        Shaping { heating, tool, manner, stretch }
     }
 }
 

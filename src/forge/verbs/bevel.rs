@@ -5,30 +5,22 @@ use crate::piece::{Cause, Lot, PartName};
 use crate::quantity::{Angle, Kind, Length, Q, Ratio};
 use crate::source::{Code, Diagnostic, Span};
 
-use crate::forge::process::fire::Heating;
 use crate::forge::process::grip::Law;
 use crate::forge::process::shaping::{
-    Change, Manner, Stretch, above_nothing, begin, burn, reshape, take_down,
+    Change, Manner, Shaping, above_nothing, begin, burn, reshape, take_down,
 };
-use crate::forge::words::args::{Blades, Hazard};
-use crate::forge::words::tool::{FORGING, Tool};
-use crate::forge::{Bag, Clause, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
+use crate::forge::words::args::{Blades, Hazard, Usual};
+use crate::forge::words::tool::FORGING;
+use crate::forge::{Bag, Clause, Cx, Fault, Key, Outcome, Sink, Word, Work, Works};
 
-/// Heats of a forged bevel where nothing is said: at least six, three a side (common practice).
-const HEATS: u32 = 6;
 /// A bevel lengthens a blade by no more than this, as a share (project figure).
 const MOST_LONGER: f64 = 0.5;
 /// Length over which a bevel runs out where nothing is said, mm (project figure).
 const PLUNGE: f64 = 5.0;
 
 /// Bevelling.
-#[derive(Debug)]
 pub struct Bevel {
-    work: Work,
-    heating: Heating,
-    tool: Tool,
-    manner: (Manner, bool),
-    stretch: Stretch,
+    shaping: Shaping,
     edge: Q<Length>,
     edge_span: Span,
     height: Tall,
@@ -46,7 +38,7 @@ enum Tall {
     Angle(Q<Angle>),
 }
 
-impl Verb for Bevel {
+impl Works for Bevel {
     const WORD: Word = Word {
         word: "bevel",
         doc: "thins a blade towards its edge: forged it grows wider, ground it keeps its width and loses steel",
@@ -56,21 +48,25 @@ impl Verb for Bevel {
             FORGING,
         ],
         example: "bevel blade edge 0.6 mm, height 30 mm, ground",
+        // At least six.
+        heats: Some(Usual {
+            what: "heats of a bevel",
+            heats: 6,
+            note: ", three a side",
+            source: "common practice",
+        }),
         hazards: &[Hazard::Fire, Hazard::Press, Hazard::Grind],
         blades: Blades::Makes,
         ..Word::FORGED
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
-        let stretch = Stretch::bind(bag);
         let (edge, tall, angle) = (bag.take(Key::EdgeLeft), bag.take(Key::Tall), bag.take(Key::Angle));
         let sides = bag.take(Key::Sides);
         let (bulge, plunge, elongation) =
             (bag.opt(Key::Convex), bag.opt(Key::Plunge), bag.opt(Key::Elongation));
         let off = bag.take(Key::PartOff);
-        let heating = Heating::bind(bag);
-        let tool = Tool::bind(bag);
-        let manner = Manner::bind(bag, Manner::Ground, &heating);
+        let shaping = Shaping::bind(bag, Manner::Ground);
         let words = |clause: &Option<Clause>| clause.as_ref().map(|c| c.span);
         let message = "a bevel goes by its height or by its angle, not both";
         bag.clash(Code::BevelHow, message, (words(&tall), "a height"), (words(&angle), "an angle"));
@@ -92,7 +88,6 @@ impl Verb for Bevel {
             Some((bag.scope.part(&name.text), bag.typed(slot, "off")?))
         });
         let name = bag.name.text.clone();
-        let work = bag.work();
         if bag.faulty() {
             return None;
         }
@@ -104,29 +99,15 @@ impl Verb for Bevel {
             bag.unsaid(Code::BevelHow, "this does not say how to bevel", what, help);
             return None;
         };
-        Some(Bevel {
-            work: work?,
-            heating,
-            tool,
-            manner,
-            stretch,
-            edge,
-            edge_span,
-            height,
-            sides,
-            bulge,
-            plunge,
-            elongation,
-            off,
-        })
+        Some(Bevel { shaping, edge, edge_span, height, sides, bulge, plunge, elongation, off })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
-        let (mut lot, mut blade) = begin(cx, self.work, self.manner)?;
-        let [from, to] = self.stretch.on(cx, &blade, false)?;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
+        let (mut lot, mut blade) = begin(cx, work, self.shaping.manner)?;
+        let [from, to] = self.shaping.stretch.on(cx, &blade, false)?;
         let bevel = self.cut(cx)?;
-        self.check(cx, &blade, from, to, &bevel)?;
-        self.check_height(cx, &blade, [from, to], &bevel)?;
+        self.check(cx, work, &blade, from, to, &bevel)?;
+        self.check_height(cx, work, &blade, [from, to], &bevel)?;
         self.shift(cx, &lot, &mut blade)?;
         // A bevel that begins on the blade, or before a tang, runs out over a little length.
         let starts_bare = from <= blade.start() + 1e-9;
@@ -135,18 +116,18 @@ impl Verb for Bevel {
             plunge => cx.length_or(plunge, "plunge", PLUNGE, "project figure")?,
         };
         let plunge = if starts_bare { plunge } else { plunge.max(0.1) };
-        match self.manner.0 {
+        match self.shaping.manner.0 {
             Manner::Ground => {
                 let before = blade.clone();
                 blade.bevel(&bevel, from, to, plunge);
                 if before.volume() - blade.volume() <= 1e-9 * before.volume() {
-                    return Err(self.takes_nothing(cx));
+                    return Err(self.takes_nothing(cx, work));
                 }
-                take_down(cx, self.work, &mut lot, (&before, blade), Cause::Ground)?;
+                take_down(cx, work, &mut lot, (&before, blade), Cause::Ground)?;
             }
-            Manner::Forged => self.forge(cx, &mut lot, &mut blade, &bevel, (from, to, plunge))?,
+            Manner::Forged => self.forge(cx, (work, &mut lot, &mut blade), &bevel, (from, to, plunge))?,
         }
-        cx.put(self.work.to, lot, self.work.site)
+        cx.put(work.to, lot, work.site)
     }
 }
 
@@ -172,27 +153,42 @@ impl Bevel {
     }
 
     /// The edge that is asked for must be thinner than what is there.
-    fn check<S: Sink>(&self, cx: &Cx<S>, blade: &Blade, from: f64, to: f64, bevel: &Cut) -> Outcome {
+    fn check<S: Sink>(
+        &self,
+        cx: &Cx<S>,
+        work: Work,
+        blade: &Blade,
+        from: f64,
+        to: f64,
+        bevel: &Cut,
+    ) -> Outcome {
         let middle = blade.section(f64::midpoint(from, to));
         let has = middle.edge().thick();
         if bevel.edge < has * (1.0 + 1e-9) {
             return Ok(());
         }
-        let name = cx.ground.lot_name(self.work.from);
+        let name = cx.ground.lot_name(work.from);
         let (asked, has) = (cx.mm(bevel.edge), cx.mm(has));
         Err(Code::AlreadySmaller
             .says(format!("the edge of `{name}` is already thinner than asked"))
             .at(self.edge_span, format!("asked {asked}; it is {has}"))
-            .and(cx.made(self.work.from), format!("it comes out of this step with {has} at the edge"))
+            .and(cx.made(work.from), format!("it comes out of this step with {has} at the edge"))
             .stops("a bevel only thins: ask for less at the edge"))
     }
 
     /// A bevel that is taller than the blade is wide would take the spine down.
-    fn check_height<S: Sink>(&self, cx: &Cx<S>, blade: &Blade, [from, to]: [f64; 2], bevel: &Cut) -> Outcome {
+    fn check_height<S: Sink>(
+        &self,
+        cx: &Cx<S>,
+        work: Work,
+        blade: &Blade,
+        [from, to]: [f64; 2],
+        bevel: &Cut,
+    ) -> Outcome {
         let wide = blade.section(from).width().max(blade.section(f64::midpoint(from, to)).width());
         let thick = blade.section(from).spine().thick();
         // A forged one makes the blade wider as it goes.
-        let room = if self.manner.0 == Manner::Forged { 2.0 * wide } else { wide };
+        let room = if self.shaping.manner.0 == Manner::Forged { 2.0 * wide } else { wide };
         let tall = bevel.tall(wide, thick);
         if tall <= room * (1.0 + 1e-9) || matches!(self.height, Tall::Full) {
             return Ok(());
@@ -200,22 +196,22 @@ impl Bevel {
         let words = match self.height {
             Tall::Height(q) => cx.span(q),
             Tall::Angle(q) => cx.span(q),
-            Tall::Full => self.work.site,
+            Tall::Full => work.site,
         };
         let (tall, wide) = (cx.mm(tall), cx.mm(wide));
         Err(Code::BevelTall
             .says("this bevel is taller than the blade is wide, and would take the spine down")
             .at(words, format!("{tall} tall; the blade is {wide} wide"))
-            .and(cx.made(self.work.from), "it comes out of this step so wide")
+            .and(cx.made(work.from), "it comes out of this step so wide")
             .stops("write `height full` for a bevel up to the spine; to thin the spine, `taper` it or `grind … to 3 mm thick`"))
     }
 
-    fn takes_nothing<S: Sink>(&self, cx: &Cx<S>) -> Fault {
-        let name = cx.ground.lot_name(self.work.from);
+    fn takes_nothing<S: Sink>(&self, cx: &Cx<S>, work: Work) -> Fault {
+        let name = cx.ground.lot_name(work.from);
         Code::AlreadySmaller
             .says(format!("`{name}` lies inside this bevel already: there is nothing to grind off"))
-            .at(self.work.site, "this takes nothing")
-            .and(cx.made(self.work.from), "it comes out of this step so")
+            .at(work.site, "this takes nothing")
+            .and(cx.made(work.from), "it comes out of this step so")
             .stops("a taller bevel, or a thinner edge, takes something")
     }
 
@@ -239,35 +235,33 @@ impl Bevel {
     fn forge<S: Sink>(
         &self,
         cx: &mut Cx<S>,
-        lot: &mut Lot,
-        blade: &mut Blade,
+        (work, lot, blade): (Work, &mut Lot, &mut Blade),
         bevel: &Cut,
         (from, to, plunge): (f64, f64, f64),
     ) -> Outcome {
         if self.sides != Sides::Both || bevel.bulge > 0.0 {
             return Err(Code::BevelForged
                 .says("a forged bevel is flat and alike on both sides here")
-                .at(self.work.site, "one side, or convex")
+                .at(work.site, "one side, or convex")
                 .stops("forge it flat, and grind the rest: a second `bevel … ground` takes it there"));
         }
-        let what = "heats of a bevel";
-        let heats = self.heating.heats(cx, what, HEATS, ", three a side", "common practice")?;
-        let grip = self.tool.along(cx)?;
+        let heats = self.shaping.heating.heats(cx, work)?;
+        let grip = self.shaping.tool.along(cx)?;
         let elongation = match self.elongation {
             Some(q) => cx.get(q),
             None => usual_elongation(cx, grip.law(), blade, bevel, f64::midpoint(from, to)),
         };
         if !(0.0..=MOST_LONGER).contains(&elongation) {
-            let span = self.elongation.map_or(self.work.site, |q| cx.span(q));
+            let span = self.elongation.map_or(work.site, |q| cx.span(q));
             let shown = cx.shown(elongation, Kind::RATIO);
             return Err(Diagnostic::new(Code::ShareOutOfRange, "no bevel lengthens a blade so", span, shown)
                 .stops("a few per cent: common practice straightens the blade over the spine"));
         }
         let tip = blade.tip();
-        burn(cx, self.work, lot, blade, &self.heating, (heats, true))?;
+        burn(cx, work, lot, blade, &self.shaping.heating, (heats, true))?;
         let moved = blade.tip() / tip;
         blade.forge_bevel(bevel, from * moved, to * moved, plunge, elongation);
-        reshape(cx, self.work.to, lot, blade.clone(), Change::Forged);
+        reshape(cx, work.to, lot, blade.clone(), Change::Forged);
         Ok(())
     }
 }

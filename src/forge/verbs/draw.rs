@@ -12,7 +12,7 @@ use crate::forge::process::pressing::{Pressing, no_bigger};
 use crate::forge::process::skin::BurntAway;
 use crate::forge::words::sizes::Sizes;
 use crate::forge::words::tool::{Bites, FORGING, Tool};
-use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Word, Work, Works};
 
 /// How far three sizes may be off the volume, as a fraction (metal.md: 1 %).
 const AGREE: f64 = 0.01;
@@ -28,9 +28,7 @@ const MOST_HANDS: u32 = 1_000_000;
 const STRETCHED: f64 = 1.2;
 
 /// Drawing out.
-#[derive(Debug)]
 pub struct Draw {
-    work: Work,
     heating: Heating,
     tool: Tool,
     to: Sizes,
@@ -63,7 +61,7 @@ struct Asked {
     section: Section,
 }
 
-impl Verb for Draw {
+impl Works for Draw {
     const WORD: Word = Word {
         word: "draw",
         said: &["forge", "hammer", "flatten"],
@@ -92,7 +90,6 @@ impl Verb for Draw {
             far: bow.slots().next().and_then(|far| bag.typed(far, "bow")),
         });
         let uneven = uneven(bag);
-        let work = bag.work();
         if bag.faulty() {
             return None;
         }
@@ -100,20 +97,19 @@ impl Verb for Draw {
             bag.fault(fault);
             return None;
         }
-        Some(Draw { work: work?, heating, tool, to, bow, uneven })
+        Some(Draw { heating, tool, to, bow, uneven })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
-        let lot = cx.solid(self.work)?;
-        let site = self.work.site;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
+        let lot = cx.solid(work)?;
+        let site = work.site;
         let asked = self.asked(cx)?;
         let start = lot.bar.sizes();
-        self.check_thinner(cx, &lot, asked)?;
+        self.check_thinner(cx, work, &lot, asked)?;
         let grip = self.tool.across(cx, Bites::Half)?;
-        self.check_spread(cx, grip.law(), asked)?;
+        self.check_spread(cx, work, grip.law(), asked)?;
         let [thick, wide] = to(start, asked, grip.law());
-        let mut pressing =
-            Pressing::begin(cx, (self.work, lot), &self.heating, grip, Way::Flat, [thick, wide])?;
+        let mut pressing = Pressing::begin(cx, (work, lot), &self.heating, grip, Way::Flat, [thick, wide])?;
         let law = pressing.law;
         let heats = pressing.heats(cx, || way(start, asked, law), 1);
         let pass = pressing.schedule(cx, heats);
@@ -122,16 +118,16 @@ impl Verb for Draw {
             (Some(t), Some(w), long) => {
                 let p = pressing.press(cx, heats, Aim::Both(t, w))?;
                 if let Some(l) = long {
-                    self.check_volume(cx, &p, [t, w, l])?;
+                    self.check_volume(cx, work, &p, [t, w, l])?;
                 }
-                self.check_width(cx, &p, (asked, w), &mut pressing)?;
+                self.check_width(cx, work, &p, (asked, w), &mut pressing)?;
                 p
             }
-            (Some(t), None, Some(l)) => self.solve_width(cx, pass, t, l)?,
+            (Some(t), None, Some(l)) => self.solve_width(cx, work, pass, t, l)?,
             (None, w, Some(l)) => {
-                let p = self.solve_thickness(cx, pass, w, l)?;
+                let p = self.solve_thickness(cx, work, pass, w, l)?;
                 if let Some(w) = w {
-                    self.check_width(cx, &p, (asked, w), &mut pressing)?;
+                    self.check_width(cx, work, &p, (asked, w), &mut pressing)?;
                 }
                 p
             }
@@ -142,13 +138,13 @@ impl Verb for Draw {
         if let Some(thick) = asked.thick {
             pressing.warn_skin(cx, &pressed, thick, words);
         }
-        self.warn_edging(cx, &pressed, words);
-        self.warn_stretch(cx, start, &lot);
+        self.warn_edging(cx, work, &pressed, words);
+        self.warn_stretch(cx, work, start, &lot);
         let lot = match self.bow {
-            Some(bow) => self.bowed(cx, lot, bow)?,
+            Some(bow) => self.bowed(cx, work, lot, bow)?,
             None => lot,
         };
-        self.uneven.map_or(Ok(()), |uneven| self.wavy(cx, lot, uneven))
+        self.uneven.map_or(Ok(()), |uneven| self.wavy(cx, work, lot, uneven))
     }
 }
 
@@ -242,7 +238,7 @@ fn as_wide(p: &Pressed, asked: f64) -> bool {
 
 impl Draw {
     /// Lets the middle go before the faces, and takes the edges off straight.
-    fn bowed<S: Sink>(&self, cx: &mut Cx<S>, mut lot: Lot, bow: Bow) -> Outcome<Lot> {
+    fn bowed<S: Sink>(&self, cx: &mut Cx<S>, work: Work, mut lot: Lot, bow: Bow) -> Outcome<Lot> {
         let before = lot.bar;
         let [thick, wide, _] = before.sizes();
         let far = cx.length_or(bow.far, "bow", BOW * thick, "project figure")?;
@@ -251,27 +247,27 @@ impl Draw {
             return Err(Code::BowHow
                 .says("this bow leaves nothing of the width")
                 .at(bow.words, format!("{shown} to one side"))
-                .and(self.work.site, format!("it comes out of this step {wide} wide"))
+                .and(work.site, format!("it comes out of this step {wide} wide"))
                 .stops(format!("a sixth of the thickness is usual here (project figure): `bow {fits}`")));
         }
         let shear =
             Shear { along: Axis::Width, by: Axis::Thickness, far: far / wide, drag: Drag::Bow, size: wide };
         lot.bar.node = cx.makeup.shear(before.node, shear);
         (lot.bar.wide, lot.bar.section) = (wide - far, Section::Flat);
-        self.ground(cx, &before, &lot);
-        cx.put(self.work.to, lot, self.work.site)?;
+        self.ground(cx, work, &before, &lot);
+        cx.put(work.to, lot, work.site)?;
         Ok(lot)
     }
 
     /// Warns where a pattern of hollows is drawn out with the bar.
-    fn warn_stretch<S: Sink>(&self, cx: &mut Cx<S>, [.., long]: [f64; 3], lot: &Lot) {
+    fn warn_stretch<S: Sink>(&self, cx: &mut Cx<S>, work: Work, [.., long]: [f64; 3], lot: &Lot) {
         let stretch = lot.bar.long / long;
         if stretch < STRETCHED || !cx.makeup.levelled(lot.bar.node) {
             return;
         }
         let times = trim_number(stretch, 2);
-        let (made, site) = (cx.made(self.work.from), self.work.site);
-        let name = cx.ground.lot_name(self.work.from).to_owned();
+        let (made, site) = (cx.made(work.from), work.site);
+        let name = cx.ground.lot_name(work.from).to_owned();
         cx.book.warn(|| {
             Code::RungsStretch
                 .says(format!("the pattern pressed into `{name}` is drawn out with it"))
@@ -282,15 +278,15 @@ impl Draw {
     }
 
     /// Books what was ground off a bar.
-    fn ground<S: Sink>(&self, cx: &mut Cx<S>, before: &Bar, lot: &Lot) {
+    fn ground<S: Sink>(&self, cx: &mut Cx<S>, work: Work, before: &Bar, lot: &Lot) {
         let mass = |cx: &Cx<S>, bar: &Bar| bar.volume() * cx.makeup.bar_density(bar);
         let off = mass(cx, before) - mass(cx, &lot.bar);
-        cx.lose(self.work.to, Cause::Ground, off, lot.count);
-        cx.resized(self.work.to, Cause::Ground, before, &lot.bar);
+        cx.lose(work.to, Cause::Ground, off, lot.count);
+        cx.resized(work.to, Cause::Ground, before, &lot.bar);
     }
 
     /// Lets the bar come out wavy, and grinds it flat.
-    fn wavy<S: Sink>(&self, cx: &mut Cx<S>, mut lot: Lot, uneven: Uneven) -> Outcome {
+    fn wavy<S: Sink>(&self, cx: &mut Cx<S>, work: Work, mut lot: Lot, uneven: Uneven) -> Outcome {
         let before = lot.bar;
         let thick = before.thick;
         let figure = cx.length(uneven.far)?;
@@ -309,7 +305,7 @@ impl Draw {
             return Err(Code::UnevenHow
                 .says("grinding this flat leaves nothing of the bar")
                 .at(uneven.words, format!("{shown} off each face"))
-                .and(self.work.site, format!("it comes out of this step {thick} thick"))
+                .and(work.site, format!("it comes out of this step {thick} thick"))
                 .stops("ask for less than half of the thickness; a few tenths of a millimetre are usual (project figure)"));
         }
         let far = 2.0 * figure / thick;
@@ -317,8 +313,8 @@ impl Draw {
         lot.bar.node = cx.makeup.uneven(before.node, hand);
         (lot.bar.thick, lot.bar.section) = (thick - 2.0 * figure, Section::Flat);
         lot.bar.past.strip([figure, 0.0]);
-        self.ground(cx, &before, &lot);
-        cx.put(self.work.to, lot, self.work.site)
+        self.ground(cx, work, &before, &lot);
+        cx.put(work.to, lot, work.site)
     }
 
     fn asked<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome<Asked> {
@@ -332,12 +328,12 @@ impl Draw {
         Ok(Asked { thick, wide, long, section })
     }
 
-    fn check_spread<S: Sink>(&self, cx: &Cx<S>, law: Law, asked: Asked) -> Outcome {
+    fn check_spread<S: Sink>(&self, cx: &Cx<S>, work: Work, law: Law, asked: Asked) -> Outcome {
         let Law::Fixed(s) = law else { return Ok(()) };
         if s < 1.0 || asked.long.is_none() {
             return Ok(());
         }
-        let words = self.to.span.unwrap_or(self.work.site);
+        let words = self.to.span.unwrap_or(work.site);
         Err(Code::SpreadAgainstAim
             .says("with a spread of 1 the bar grows no longer")
             .at(words, "a length is asked")
@@ -345,16 +341,17 @@ impl Draw {
             .stops("leave the spread to the law, or set one between 0 and 1"))
     }
 
-    fn check_thinner<S: Sink>(&self, cx: &Cx<S>, lot: &Lot, asked: Asked) -> Outcome {
+    fn check_thinner<S: Sink>(&self, cx: &Cx<S>, work: Work, lot: &Lot, asked: Asked) -> Outcome {
         let Some(t) = asked.thick else { return Ok(()) };
-        let words = self.to.thick.or(self.to.section.map(|s| s.1)).map_or(self.work.site, |s| s.span);
+        let words = self.to.thick.or(self.to.section.map(|s| s.1)).map_or(work.site, |s| s.span);
         let help = "a press never thickens a bar: `upset` it, `turn` it, or ask for less";
-        no_bigger(cx, self.work, (t, words), lot.bar.thick, "thickness", help)
+        no_bigger(cx, work, (t, words), lot.bar.thick, "thickness", help)
     }
 
     fn check_width<S: Sink>(
         &self,
         cx: &mut Cx<S>,
+        work: Work,
         p: &Pressed,
         (asked, width): (Asked, f64),
         pressing: &mut Pressing,
@@ -391,7 +388,7 @@ impl Draw {
         let fault = Code::TooNarrow
             .says("the bar does not spread as wide as asked")
             .at(size.span, format!("asked {asked}; drawing out leaves it {reached} wide at {thick} thick"))
-            .and(cx.made(self.work.from), format!("it comes out of this step {start} wide"));
+            .and(cx.made(work.from), format!("it comes out of this step {start} wide"));
         // A figure that stands elsewhere, such as one of a `let`, may serve other steps too.
         let figure = cx.span(size.q);
         let own = figure.start >= size.span.start && figure.end <= size.span.end;
@@ -413,15 +410,15 @@ impl Draw {
         pass.run(Aim::Both(thick, wide)).is_ok_and(|p| p.sizes[1] >= wide * (1.0 - 1e-12))
     }
 
-    fn check_volume<S: Sink>(&self, cx: &Cx<S>, p: &Pressed, asked: [f64; 3]) -> Outcome {
+    fn check_volume<S: Sink>(&self, cx: &Cx<S>, work: Work, p: &Pressed, asked: [f64; 3]) -> Outcome {
         let has: f64 = p.sizes.iter().product();
         let needs: f64 = asked.iter().product();
         if (needs - has).abs() <= AGREE * has {
             return Ok(());
         }
         let [thick, wide, long] = asked;
-        let words = self.to.span.unwrap_or(self.work.site);
-        let name = cx.ground.lot_name(self.work.from);
+        let words = self.to.span.unwrap_or(work.site);
+        let name = cx.ground.lot_name(work.from);
         let volume = |v: f64| cx.shown(v, Kind::VOLUME);
         let (holds, wants) = (volume(has), volume(needs));
         let at_length = cx.mm(has / (thick * long));
@@ -438,19 +435,26 @@ impl Draw {
         let mut fault = Code::NotEnoughSteel
             .says(format!("`{name}` has not enough steel for this size"))
             .at(words, format!("needs {wants}; `{name}` holds {holds}"));
-        for (root, grams) in cx.roots(self.work.from) {
+        for (root, grams) in cx.roots(work.from) {
             fault = fault.and(root, format!("{} came in here", cx.shown(grams, Kind::MASS)));
         }
         Err(fault.stops(format!("at that thickness and length it comes to {at_length} wide")))
     }
 
     /// Thickness and length asked: the width that gives the length.
-    fn solve_width<S: Sink>(&self, cx: &Cx<S>, pass: Schedule, thick: f64, long: f64) -> Outcome<Pressed> {
-        let burnt = |b: BurntAway| b.fault(cx, self.work.site);
+    fn solve_width<S: Sink>(
+        &self,
+        cx: &Cx<S>,
+        work: Work,
+        pass: Schedule,
+        thick: f64,
+        long: f64,
+    ) -> Outcome<Pressed> {
+        let burnt = |b: BurntAway| b.fault(cx, work.site);
         let free = pass.run(Aim::Thick(thick)).map_err(burnt)?;
         let [_, widest, shortest] = free.sizes;
         if long < shortest * (1.0 - 1e-12) {
-            return Err(self.too_long(cx, long, shortest));
+            return Err(self.too_long(cx, work, long, shortest));
         }
         let longer = |w: f64| as_long(pass.run(Aim::Both(thick, w)), long);
         // Wider than this no spread makes it; what comes out of a heat may be wider than what is left in the end.
@@ -463,19 +467,20 @@ impl Draw {
     fn solve_thickness<S: Sink>(
         &self,
         cx: &Cx<S>,
+        work: Work,
         pass: Schedule,
         wide: Option<f64>,
         long: f64,
     ) -> Outcome<Pressed> {
-        let burnt = |b: BurntAway| b.fault(cx, self.work.site);
+        let burnt = |b: BurntAway| b.fault(cx, work.site);
         let aim = |t: f64| wide.map_or(Aim::Thick(t), |w| Aim::Both(t, w));
         let [t0, _, l0] = pass.start;
         let longer = |t: f64| as_long(pass.run(aim(t)), long);
         if long <= l0 * (1.0 - 1e-12) && wide.is_none() {
-            return Err(self.too_long(cx, long, l0));
+            return Err(self.too_long(cx, work, long, l0));
         }
         if !longer(t0 * THINNEST) {
-            return Err(self.too_short(cx, long));
+            return Err(self.too_short(cx, work, long));
         }
         let thick = search(t0 * THINNEST, t0, longer);
         let pressed = pass.run(aim(thick)).map_err(burnt)?;
@@ -485,13 +490,13 @@ impl Draw {
             let met = |t: f64| pass.run(aim(t)).is_ok_and(|p| !p.skin_passed);
             let thinner = (0..100).map(|k| thick * 0.9f64.powi(k)).find(|t| met(*t));
             let shortest = thinner.and_then(|t| pass.run(aim(search(t, t0, met))).ok());
-            return Err(self.too_long(cx, long, shortest.map_or(l, |p| p.sizes[2])));
+            return Err(self.too_long(cx, work, long, shortest.map_or(l, |p| p.sizes[2])));
         }
         Ok(pressed)
     }
 
-    fn too_long<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
-        let words = self.to.long.map_or(self.work.site, |s| s.span);
+    fn too_long<S: Sink>(&self, cx: &Cx<S>, work: Work, asked: f64, has: f64) -> Fault {
+        let words = self.to.long.map_or(work.site, |s| s.span);
         let (asked, has) = (cx.mm(asked), cx.mm(has));
         Code::AlreadyLonger
             .says("the bar comes out longer than asked")
@@ -500,21 +505,21 @@ impl Draw {
             .into()
     }
 
-    fn too_short<S: Sink>(&self, cx: &Cx<S>, asked: f64) -> Fault {
-        let words = self.to.long.map_or(self.work.site, |s| s.span);
+    fn too_short<S: Sink>(&self, cx: &Cx<S>, work: Work, asked: f64) -> Fault {
+        let words = self.to.long.map_or(work.site, |s| s.span);
         let asked = cx.mm(asked);
         Diagnostic::new(Code::OutOfReach, "no thickness gives this length", words, format!("asked {asked}"))
             .stops("ask for less length, or start with more steel")
     }
 
-    fn warn_edging<S: Sink>(&self, cx: &mut Cx<S>, pressed: &Pressed, words: Span) {
+    fn warn_edging<S: Sink>(&self, cx: &mut Cx<S>, work: Work, pressed: &Pressed, words: Span) {
         let (share, slender) = pressed.edging;
         if share <= EDGING.0 || slender <= EDGING.1 {
             return;
         }
         let share = cx.shown(share, Kind::RATIO);
         let slender = crate::quantity::trim_number(slender, 1);
-        let site = self.work.site;
+        let site = work.site;
         cx.book.warn(|| {
             Code::MuchEdging
                 .says("a thin bar is pushed far back on edge in one heat")

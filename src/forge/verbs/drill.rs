@@ -6,19 +6,17 @@ use crate::source::Span;
 
 use crate::forge::process::hollow::{self, HOLLOWS, Hollows, Tool, sized};
 use crate::forge::words::args::Hazard;
-use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Word, Work, Works};
 
 /// Drilling.
-#[derive(Debug)]
 pub struct Drill {
-    work: Work,
     hollows: Hollows,
     holes: (Q<Length>, Span),
     ball: bool,
     by_turns: bool,
 }
 
-impl Verb for Drill {
+impl Works for Drill {
     const WORD: Word = Word {
         word: "drill",
         doc: "drills hollows into a face, through the layers, on a square lattice; pressed flat afterwards they show as rings",
@@ -34,14 +32,13 @@ impl Verb for Drill {
         let (ball, by_turns) = (bag.flag(Key::Ball).is_some(), bag.flag(Key::ByTurns).is_some());
         let help = format!("write `drill {} 6 mm holes, 2 mm deep, every 15 mm`", bag.name.text);
         let hollows = Hollows::bind(bag, holes.is_some(), &help);
-        let work = bag.work();
-        Some(Drill { work: work?, hollows: hollows?, holes: holes?, ball, by_turns })
+        Some(Drill { hollows: hollows?, holes: holes?, ball, by_turns })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
         let what = "holes";
-        let lot = cx.hollow(self.work)?;
-        cx.shapeless(&lot, self.work)?;
+        let lot = cx.hollow(work)?;
+        cx.shapeless(&lot, work)?;
         let (across, deep) = (sized(cx, self.holes.0)?, self.hollows.deep(cx)?);
         let profile = if self.ball { Profile::ball(across, deep) } else { Profile::drill(across, deep) };
         let tool = Tool { what, wide: self.holes.1 };
@@ -53,6 +50,6 @@ impl Verb for Drill {
         });
         let top = Face { profile, layout: Layout::Holes { first, pitch, by_turns: self.by_turns } };
         let faces = self.hollows.faces(top, [pitch / 2.0; 2]);
-        hollow::cut(cx, (self.work, lot), faces, (what, self.hollows.words(cx)))
+        hollow::cut(cx, (work, lot), faces, (what, self.hollows.words(cx)))
     }
 }

@@ -5,19 +5,17 @@ use crate::quantity::{Length, Q};
 
 use crate::forge::process::shaping::{take, take_down};
 use crate::forge::words::args::{Blades, Hazard};
-use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Word, Work, Works};
 
 /// Depth of an etch where nothing is said, mm a face: 0.0005 to 0.003 in (common practice), its middle.
 const DEPTH: f64 = 0.045;
 
 /// Etching.
-#[derive(Debug)]
 pub struct Etch {
-    work: Work,
     depth: Option<Q<Length>>,
 }
 
-impl Verb for Etch {
+impl Works for Etch {
     const WORD: Word = Word {
         word: "etch",
         doc: "brings out the pattern in acid: a little goes off every face",
@@ -31,16 +29,16 @@ impl Verb for Etch {
 
     fn bind(bag: &mut Bag) -> Option<Self> {
         let depth = bag.opt(Key::Faces);
-        Some(Etch { work: bag.work()?, depth })
+        Some(Etch { depth })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
-        let (mut lot, blade) = take(cx, self.work)?;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
+        let (mut lot, blade) = take(cx, work)?;
         let depth = cx.length_or(self.depth, "depth of an etch", DEPTH, "common practice")?;
         let mut after = blade.clone();
         after.skin_faces(depth);
-        take_down(cx, self.work, &mut lot, (&blade, after), Cause::Etched)?;
+        take_down(cx, work, &mut lot, (&blade, after), Cause::Etched)?;
         lot.bar.past.strip([depth, 0.0]);
-        cx.put(self.work.to, lot, self.work.site)
+        cx.put(work.to, lot, work.site)
     }
 }

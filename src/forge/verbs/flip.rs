@@ -1,14 +1,11 @@
 //! `flip`: half a turn about the length. Top to bottom.
 
-use crate::forge::{Bag, Cx, Outcome, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Outcome, Sink, Word, Work, Works};
 
 /// Half a turn.
-#[derive(Debug)]
-pub struct Flip {
-    work: Work,
-}
+pub struct Flip;
 
-impl Verb for Flip {
+impl Works for Flip {
     const WORD: Word = Word {
         word: "flip",
         doc: "turns a piece over: top to bottom",
@@ -17,14 +14,14 @@ impl Verb for Flip {
         ..Word::PLAIN
     };
 
-    fn bind(bag: &mut Bag) -> Option<Self> {
-        Some(Flip { work: bag.work()? })
+    fn bind(_: &mut Bag) -> Option<Self> {
+        Some(Flip)
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
-        let mut lot = cx.solid(self.work)?;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
+        let mut lot = cx.solid(work)?;
         lot.bar.node = cx.makeup.flip(lot.bar.node, lot.bar.sizes());
-        cx.book.origin(self.work.to, self.work.from);
-        cx.put(self.work.to, lot, self.work.site)
+        cx.book.origin(work.to, work.from);
+        cx.put(work.to, lot, work.site)
     }
 }

@@ -7,21 +7,19 @@ use crate::source::Code;
 use crate::forge::process::bars::pile;
 use crate::forge::process::solid::segment;
 use crate::forge::words::args::{Hazard, Makes};
-use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Word, Work, Works};
 
 /// The most leaves of one fold.
 const MOST: u32 = 100;
 
 /// A fold.
-#[derive(Debug)]
 pub struct Fold {
-    work: Work,
     leaves: Option<Q<Count>>,
     kerf: Option<Q<Length>>,
     part: PartName,
 }
 
-impl Verb for Fold {
+impl Works for Fold {
     const WORD: Word = Word {
         word: "fold",
         doc: "lays a bar on itself, faces mirrored: a loose stack to weld",
@@ -37,12 +35,12 @@ impl Verb for Fold {
         let kerf = bag.opt(Key::Kerf);
         let name = bag.name.text.clone();
         let part = bag.scope.part(&name);
-        Some(Fold { work: bag.work()?, leaves, kerf, part })
+        Some(Fold { leaves, kerf, part })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
-        let mut lot = cx.solid(self.work)?;
-        let site = self.work.site;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
+        let mut lot = cx.solid(work)?;
+        let site = work.site;
         let leaves = self.leaves.map_or(Ok(2), |q| cx.whole(q, 2, MOST, "the number of leaves"))?;
         let kerf = self.kerf.map_or(Ok(0.0), |q| cx.length(q))?;
         let bar = lot.bar;
@@ -69,8 +67,8 @@ impl Verb for Fold {
             }
         }
         lot.bar = pile(cx, Axis::Thickness, bars.iter().map(|(b, n)| (b, *n)), site)?;
-        let to = self.work.to;
-        cx.book.origin(to, self.work.from);
+        let to = work.to;
+        cx.book.origin(to, work.from);
         cx.change(to, Measure::Thickness, Cause::Folded, lot.bar.thick - bar.calliper_thick());
         cx.change(to, Measure::Width, Cause::Folded, lot.bar.wide - bar.calliper_wide());
         cx.change(to, Measure::Length, Cause::Kerf, -(n - 1.0) * kerf);

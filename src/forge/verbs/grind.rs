@@ -10,15 +10,13 @@ use crate::forge::process::shaping::take_down;
 use crate::forge::process::solid::{shell, take_off};
 use crate::forge::words::args::{Blades, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
-use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Word, Work, Works};
 
 /// What to do where there is less steel than asked.
 const TAKES_AWAY: &str = "a grinder only takes away: leave more steel before, or ask for less";
 
 /// Grinding.
-#[derive(Debug)]
 pub struct Grind {
-    work: Work,
     faces: Option<Q<Length>>,
     edges: Option<Q<Length>>,
     ends: Option<Q<Length>>,
@@ -26,7 +24,7 @@ pub struct Grind {
     to: Sizes,
 }
 
-impl Verb for Grind {
+impl Works for Grind {
     const WORD: Word = Word {
         word: "grind",
         said: &["clean", "sand"],
@@ -59,7 +57,6 @@ impl Verb for Grind {
             clause.and_then(|c| c.slots().next()).and_then(|s| bag.typed(s, word))
         };
         let (faces, edges, ends) = (typed(faces, "faces"), typed(edges, "edges"), typed(ends, "ends"));
-        let work = bag.work();
         if nothing {
             let (message, what) = ("this does not say what to grind", "how much, and where");
             let help =
@@ -67,35 +64,35 @@ impl Verb for Grind {
             bag.unsaid(Code::GrindNothing, message, what, help);
             return None;
         }
-        Some(Grind { work: work?, faces, edges, ends, bevels, to })
+        Some(Grind { faces, edges, ends, bevels, to })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
-        let mut lot = cx.hollow(self.work)?;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
+        let mut lot = cx.hollow(work)?;
         if lot.bar.relief.is_some() && self.edges.or(self.ends).or(self.to.wide.map(|to| to.q)).is_none() {
-            let thick = self.after(cx, lot.bar.thick, self.faces, self.to.thick, "thick")?;
-            return hollow::grind(cx, (self.work, lot), thick);
+            let thick = self.after(cx, work, lot.bar.thick, self.faces, self.to.thick, "thick")?;
+            return hollow::grind(cx, (work, lot), thick);
         }
-        cx.level(&lot, self.work)?;
+        cx.level(&lot, work)?;
         if lot.bar.blade.is_some() {
-            return self.blade(cx, lot);
+            return self.blade(cx, work, lot);
         }
         if let Some(q) = self.bevels {
-            return Err(self.no_bevels(cx, q));
+            return Err(self.no_bevels(cx, work, q));
         }
         let before = lot.bar;
         let sizes = before.sizes();
         let after = [
-            self.after(cx, before.thick, self.faces, self.to.thick, "thick")?,
-            self.after(cx, before.wide, self.edges, self.to.wide, "wide")?,
-            self.after(cx, before.long, self.ends, None, "long")?,
+            self.after(cx, work, before.thick, self.faces, self.to.thick, "thick")?,
+            self.after(cx, work, before.wide, self.edges, self.to.wide, "wide")?,
+            self.after(cx, work, before.long, self.ends, None, "long")?,
         ];
-        cx.book.origin(self.work.to, self.work.from);
+        cx.book.origin(work.to, work.from);
         let mut kept = [1.0; 3];
         for ((kept, after), before) in kept.iter_mut().zip(after).zip(sizes) {
             *kept = after / before;
         }
-        take_off(cx, self.work.to, &mut lot, shell(kept), Cause::Ground, before.volume(), sizes);
+        take_off(cx, work.to, &mut lot, shell(kept), Cause::Ground, before.volume(), sizes);
         [lot.bar.thick, lot.bar.wide, lot.bar.long] = after;
         if lot.bar.thick != before.thick || lot.bar.wide != before.wide {
             lot.bar.section = Section::Flat;
@@ -103,14 +100,14 @@ impl Verb for Grind {
         // The grinder takes the skin that has lost its carbon first.
         let off = [before.thick - lot.bar.thick, before.wide - lot.bar.wide];
         lot.bar.past.strip(off.map(|both| both / 2.0));
-        cx.resized(self.work.to, Cause::Ground, &before, &lot.bar);
-        cx.put(self.work.to, lot, self.work.site)
+        cx.resized(work.to, Cause::Ground, &before, &lot.bar);
+        cx.put(work.to, lot, work.site)
     }
 }
 
 impl Grind {
     /// Grinds a shaped blade.
-    fn blade<S: Sink>(&self, cx: &mut Cx<S>, mut lot: Lot) -> Outcome {
+    fn blade<S: Sink>(&self, cx: &mut Cx<S>, work: Work, mut lot: Lot) -> Outcome {
         let before = cx.makeup.shape(&lot.bar).into_owned();
         let mut after = before.clone();
         let each = |q: Option<Q<Length>>| -> Outcome<f64> {
@@ -127,7 +124,7 @@ impl Grind {
         if let Some(to) = self.to.thick {
             let asked = to.cold(cx)?;
             let [_, has] = after.greatest();
-            no_bigger(cx, self.work, (asked, to.span), has, "thickness", TAKES_AWAY)?;
+            no_bigger(cx, work, (asked, to.span), has, "thickness", TAKES_AWAY)?;
             let (start, tip) = (after.start(), after.tip());
             after.thin((start, asked), (tip, asked));
         }
@@ -137,14 +134,14 @@ impl Grind {
         if ends > 0.0 {
             after.skin_ends(ends);
         }
-        cx.book.origin(self.work.to, self.work.from);
-        take_down(cx, self.work, &mut lot, (&before, after), Cause::Ground)?;
+        cx.book.origin(work.to, work.from);
+        take_down(cx, work, &mut lot, (&before, after), Cause::Ground)?;
         lot.bar.past.strip([faces.max(bevels), edges]);
-        cx.put(self.work.to, lot, self.work.site)
+        cx.put(work.to, lot, work.site)
     }
 
-    fn no_bevels<S: Sink>(&self, cx: &Cx<S>, q: Q<Length>) -> Fault {
-        let name = cx.ground.lot_name(self.work.from);
+    fn no_bevels<S: Sink>(&self, cx: &Cx<S>, work: Work, q: Q<Length>) -> Fault {
+        let name = cx.ground.lot_name(work.from);
         Code::GrindBevels
             .says(format!("`{name}` has no bevels yet"))
             .at(cx.span(q), "off its bevels")
@@ -155,6 +152,7 @@ impl Grind {
     fn after<S: Sink>(
         &self,
         cx: &mut Cx<S>,
+        work: Work,
         has: f64,
         off: Option<Q<Length>>,
         to: Option<Size>,
@@ -163,7 +161,7 @@ impl Grind {
         if let Some(to) = to {
             let asked = to.cold(cx)?;
             let what = if word == "thick" { "thickness" } else { "width" };
-            no_bigger(cx, self.work, (asked, to.span), has, what, TAKES_AWAY)?;
+            no_bigger(cx, work, (asked, to.span), has, what, TAKES_AWAY)?;
             return Ok(asked);
         }
         let Some(q) = off else { return Ok(has) };
@@ -176,7 +174,7 @@ impl Grind {
         Err(Code::GroundAway
             .says("this would grind the whole bar away")
             .at(cx.span(q), format!("{each} off each side; the bar is {has} {word}"))
-            .and(cx.made(self.work.from), format!("it comes out of this step {has} {word}"))
+            .and(cx.made(work.from), format!("it comes out of this step {has} {word}"))
             .stops(format!("both sides are ground: less than {most} each leaves something")))
     }
 }

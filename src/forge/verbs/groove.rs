@@ -6,22 +6,20 @@ use crate::source::{Code, Span};
 
 use crate::forge::process::hollow::{self, HOLLOWS, Hollows, Tool, rungs, sized};
 use crate::forge::words::args::Hazard;
-use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Word, Work, Works};
 
 /// Grooves that lean more than this run along the bar and not across it, degrees (project figure).
 const MOST_SLANT: f64 = 60.0;
 
 /// Grooving.
-#[derive(Debug)]
 pub struct Groove {
-    work: Work,
     hollows: Hollows,
     across: (Q<Length>, Span),
     slant: Option<Q<Angle>>,
     floor: &'static str,
 }
 
-impl Verb for Groove {
+impl Works for Groove {
     const WORD: Word = Word {
         word: "groove",
         doc: "cuts grooves across a face, through the layers; pressed flat afterwards they show as rungs",
@@ -40,14 +38,13 @@ impl Verb for Groove {
         let slant = bag.opt(Key::Slant);
         let help = format!("write `groove {} every 12 mm, 6 mm across, 2 mm deep`", bag.name.text);
         let hollows = Hollows::bind(bag, across.is_some(), &help);
-        let work = bag.work();
-        Some(Groove { work: work?, hollows: hollows?, across: across?, slant, floor })
+        Some(Groove { hollows: hollows?, across: across?, slant, floor })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
         let what = "grooves";
-        let lot = cx.hollow(self.work)?;
-        cx.shapeless(&lot, self.work)?;
+        let lot = cx.hollow(work)?;
+        cx.shapeless(&lot, work)?;
         let (across, deep) = (sized(cx, self.across.0)?, self.hollows.deep(cx)?);
         let slant = self.slant(cx)?.to_radians();
         let profile = match self.floor {
@@ -59,7 +56,7 @@ impl Verb for Groove {
         let pitch = self.hollows.pitch(cx, tool, across / slant.cos(), &lot.bar)?;
         let top = Face { profile, layout: rungs(&lot.bar, pitch, slant) };
         let faces = self.hollows.faces(top, [pitch / 2.0, 0.0]);
-        hollow::cut(cx, (self.work, lot), faces, (what, self.hollows.words(cx)))
+        hollow::cut(cx, (work, lot), faces, (what, self.hollows.words(cx)))
     }
 }
 

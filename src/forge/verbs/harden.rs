@@ -13,12 +13,10 @@ use crate::forge::process::fire::Heating;
 use crate::forge::process::shaping::{Change, reshape};
 use crate::forge::verbs::heat::rest;
 use crate::forge::words::args::{Blades, Clause, Fire, Hazard};
-use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Word, Work, Works};
 
 /// Hardening.
-#[derive(Debug)]
 pub struct Harden {
-    work: Work,
     heating: Heating,
     from: Q<Temperature>,
     medium: Medium,
@@ -27,7 +25,7 @@ pub struct Harden {
     unsaid: bool,
 }
 
-impl Verb for Harden {
+impl Works for Harden {
     const WORD: Word = Word {
         word: "harden",
         said: &["quench"],
@@ -45,7 +43,6 @@ impl Verb for Harden {
         let medium = bag.take(Key::InMedium);
         let mut heating = Heating::bind(bag);
         let name = bag.name.text.clone();
-        let work = bag.work();
         let (Some(from), Some(medium)) = (from, medium) else {
             let help = format!(
                 "write `harden {name} from 815 C in oil` (or moved oil, fast oil, water, brine, air, plates)"
@@ -58,12 +55,12 @@ impl Verb for Harden {
         let medium_span = medium.span;
         let unsaid = medium.says("oil");
         let medium = self::medium(&medium);
-        Some(Harden { work: work?, heating, from, medium, medium_span, unsaid })
+        Some(Harden { heating, from, medium, medium_span, unsaid })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
-        let lot = cx.piece(self.work)?;
-        let (mut lot, hot) = rest(cx, self.work, lot, &self.heating, 1)?;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
+        let lot = cx.piece(work)?;
+        let (mut lot, hot) = rest(cx, work, lot, &self.heating, 1)?;
         let from_c = hot.window.from_c;
         if S::KEEPS || self.dry() {
             let layers = austenite::layers(cx, &lot);
@@ -83,14 +80,14 @@ impl Verb for Harden {
         let medium = self.medium;
         let hard = Hard { from_c, temper_c: 0.0, hours: 0.0, given_back: 0.0, medium, section };
         lot.bar.past.hard = Some(hard);
-        self.grow(cx, &mut lot, &hard);
-        cx.put(self.work.to, lot, self.work.site)
+        self.grow(cx, work, &mut lot, &hard);
+        cx.put(work.to, lot, work.site)
     }
 }
 
 impl Harden {
     /// Hardened steel takes more room: weight stays, sizes grow.
-    fn grow<S: Sink>(&self, cx: &mut Cx<S>, lot: &mut Lot, hard: &Hard) {
+    fn grow<S: Sink>(&self, cx: &mut Cx<S>, work: Work, lot: &mut Lot, hard: &Hard) {
         let by = swells(cx, lot, hard, growth::quenched_percent);
         if by == 0.0 {
             return;
@@ -99,7 +96,7 @@ impl Harden {
             || format!("{} % of each size", crate::quantity::trim_number(growth::linear_percent(by), 1));
         let source = "by carbon, all of it dissolved: Krauss and Thelning, from memory; less the austenite left: Koistinen and Marburger; of a thick section what turns hard";
         cx.book.assume("growth on hardening", shown, source);
-        swell(cx, self.work.to, lot, by);
+        swell(cx, work.to, lot, by);
     }
 
     fn dry(&self) -> bool {

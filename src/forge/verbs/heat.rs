@@ -7,16 +7,12 @@ use crate::forge::process::press::Aim;
 use crate::forge::process::pressing::Pressing;
 use crate::forge::process::shaping;
 use crate::forge::words::args::{Blades, Fire, Hazard};
-use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Word, Work, Works};
 
 /// A trip through the fire.
-#[derive(Debug)]
-pub struct Heat {
-    work: Work,
-    heating: Heating,
-}
+pub struct Heat(Heating);
 
-impl Verb for Heat {
+impl Works for Heat {
     const WORD: Word = Word {
         word: "heat",
         doc: "takes a piece through the fire without forging it",
@@ -30,13 +26,13 @@ impl Verb for Heat {
 
     fn bind(bag: &mut Bag) -> Option<Self> {
         let heating = Heating::bind(bag);
-        Some(Heat { work: bag.work()?, heating })
+        Some(Heat(heating))
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
-        let lot = cx.piece(self.work)?;
-        let heats = self.heating.stated(cx)?.unwrap_or(1);
-        rest(cx, self.work, lot, &self.heating, heats)?;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
+        let lot = cx.piece(work)?;
+        let heats = self.0.stated(cx)?.unwrap_or(1);
+        rest(cx, work, lot, &self.0, heats)?;
         Ok(())
     }
 }

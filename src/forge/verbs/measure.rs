@@ -7,7 +7,7 @@ use crate::spec::Place;
 
 use crate::forge::process::solid::shell;
 use crate::forge::words::args::{Blades, Form};
-use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Word, Work, Works};
 
 /// How far a size may be off where its last digit says less, mm (project figure: a calliper on forged steel).
 const CALLIPER: f64 = 0.1;
@@ -28,9 +28,7 @@ struct Read<K> {
 }
 
 /// Measuring.
-#[derive(Debug)]
 pub struct Measure {
-    work: Work,
     /// Thickness, width, length.
     sizes: [Option<Read<Length>>; 3],
     weight: Option<Read<Mass>>,
@@ -38,7 +36,7 @@ pub struct Measure {
     place: Option<Place>,
 }
 
-impl Verb for Measure {
+impl Works for Measure {
     const WORD: Word = Word {
         word: "measure",
         doc: "takes what the calliper and the scale said, and goes on from there",
@@ -88,40 +86,39 @@ impl Verb for Measure {
             hot = Some(bag.figure(&clause, "hot at"));
         }
         let place = bag.take(Key::Place).and_then(|clause| clause.places().next());
-        let work = bag.work();
-        sound.then_some(Measure { work: work?, sizes, weight, hot, place })
+        sound.then_some(Measure { sizes, weight, hot, place })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
-        let lot = cx.lot(self.work.from, self.work.site)?;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
+        let lot = cx.lot(work.from, work.site)?;
         let planned = lot.bar;
         let grown = self.grown(cx);
         self.check_place(cx, &planned)?;
         let read = self.cold(cx, &planned, grown)?;
-        cx.book.origin(self.work.to, self.work.from);
+        cx.book.origin(work.to, work.from);
         let mut lot = lot;
         if cx.habit.deaf || read.iter().all(Option::is_none) {
             // As planned, to the digits written: not a bit changes.
-            cx.lots[self.work.to] = Some(lot);
-            self.note(cx, &planned, &planned, grown);
+            cx.lots[work.to] = Some(lot);
+            self.note(cx, work, &planned, &planned, grown);
             return Ok(());
         }
         // A loose stack lies as it was laid: no reading of it stretches its bars.
-        let moved = cx.ground.lots[self.work.from].moved && planned.loose.is_none();
+        let moved = cx.ground.lots[work.from].moved && planned.loose.is_none();
         if moved
             || planned.blade.is_some()
             || planned.relief.is_some()
             || read.iter().take(3).all(Option::is_none)
         {
-            self.take(cx, &mut lot, read)?;
+            self.take(cx, work, &mut lot, read)?;
         } else {
-            self.take_cold(cx, &mut lot, read);
+            self.take_cold(cx, work, &mut lot, read);
         }
-        self.check_sense(cx, &planned, &lot)?;
+        self.check_sense(cx, work, &planned, &lot)?;
         self.scale_blade(cx, &planned, &mut lot);
-        self.book(cx, &planned, &lot);
-        cx.put(self.work.to, lot, self.work.site)?;
-        self.note(cx, &planned, &lot.bar, grown);
+        self.book(cx, work, &planned, &lot);
+        cx.put(work.to, lot, work.site)?;
+        self.note(cx, work, &planned, &lot.bar, grown);
         Ok(())
     }
 }
@@ -182,7 +179,7 @@ impl Measure {
 
     /// The measured sizes into the bar; what was not measured follows: mass stays; length takes up the rest, or thickness where
     /// length was measured, or width where both were.
-    fn take<S: Sink>(&self, cx: &mut Cx<S>, lot: &mut Lot, read: [Option<f64>; 4]) -> Outcome {
+    fn take<S: Sink>(&self, cx: &mut Cx<S>, work: Work, lot: &mut Lot, read: [Option<f64>; 4]) -> Outcome {
         let bar = &mut lot.bar;
         let side = bar.section.side_per_size();
         let density = cx.makeup.bar_density(bar);
@@ -207,7 +204,7 @@ impl Measure {
             [true, true, true] => {
                 let measured = mass.or(self.weight.map(|w| cx.get(w.q)));
                 if let Some(measured) = measured {
-                    self.warn_contradiction(cx, bar, measured, density);
+                    self.warn_contradiction(cx, work, bar, measured, density);
                 }
             }
             [_, _, false] => bar.long = wanted / (bar.thick * bar.wide * bar.fill),
@@ -219,7 +216,7 @@ impl Measure {
 
     /// The measured sizes into a bar that was not forged since it was measured last: what is short is gone, from both sides
     /// alike, and what was not measured stays.
-    fn take_cold<S: Sink>(&self, cx: &mut Cx<S>, lot: &mut Lot, read: [Option<f64>; 4]) {
+    fn take_cold<S: Sink>(&self, cx: &mut Cx<S>, work: Work, lot: &mut Lot, read: [Option<f64>; 4]) {
         let side = lot.bar.section.side_per_size();
         let [thick, wide, long, mass] = read;
         let before = lot.bar.sizes();
@@ -235,12 +232,12 @@ impl Measure {
         lot.bar.long = long.unwrap_or(lot.bar.long);
         if let Some(measured) = mass.or(self.weight.map(|w| cx.get(w.q))) {
             let density = cx.makeup.bar_density(&lot.bar);
-            self.warn_contradiction(cx, &lot.bar, measured, density);
+            self.warn_contradiction(cx, work, &lot.bar, measured, density);
         }
     }
 
     /// Sizes and weight that do not agree: the commonest slip in shop notes.
-    fn warn_contradiction<S: Sink>(&self, cx: &mut Cx<S>, bar: &Bar, weight: f64, density: f64) {
+    fn warn_contradiction<S: Sink>(&self, cx: &mut Cx<S>, work: Work, bar: &Bar, weight: f64, density: f64) {
         let by_sizes = bar.volume() * density;
         let loose =
             |size: f64, read: Option<Read<Length>>| read.map_or(0.0, |r| r.half_digit.max(CALLIPER)) / size;
@@ -251,8 +248,8 @@ impl Measure {
             return;
         }
         let (sizes, scale) = (cx.shown(by_sizes, Kind::MASS), cx.shown(weight, Kind::MASS));
-        let span = self.weight.map_or(self.work.site, |w| w.span);
-        let site = self.work.site;
+        let span = self.weight.map_or(work.site, |w| w.span);
+        let site = work.site;
         cx.book.warn(|| {
             Diagnostic::new(Code::SizesAgainstWeight, "these sizes and this weight do not agree", span, format!("the scale said {scale}"))
                 .and(site, format!("such a bar weighs {sizes}"))
@@ -261,7 +258,7 @@ impl Measure {
     }
 
     /// A measure that cannot be one of this piece: no reading makes steel.
-    fn check_sense<S: Sink>(&self, cx: &mut Cx<S>, planned: &Bar, lot: &Lot) -> Outcome {
+    fn check_sense<S: Sink>(&self, cx: &mut Cx<S>, work: Work, planned: &Bar, lot: &Lot) -> Outcome {
         let by_volume = lot.bar.volume() / planned.volume();
         let ratio = by_volume.max(lot.bar.volume() * cx.makeup.bar_density(&lot.bar) / planned.mass);
         let room = self.honest(cx, planned);
@@ -269,8 +266,8 @@ impl Measure {
             return Ok(());
         }
         let (has, was) = (cx.shown(lot.bar.volume(), Kind::VOLUME), cx.shown(planned.volume(), Kind::VOLUME));
-        let name = cx.ground.lot_name(self.work.from).to_owned();
-        let (site, made) = (self.work.site, cx.made(self.work.from));
+        let name = cx.ground.lot_name(work.from).to_owned();
+        let (site, made) = (work.site, cx.made(work.from));
         let text = format!("this measures {has}");
         let help = self.slip(cx, planned);
         if by_volume >= 0.2 && ratio - 1.0 <= TOO_MUCH.max(2.0 * room) {
@@ -345,15 +342,15 @@ impl Measure {
         Ok(())
     }
 
-    fn book<S: Sink>(&self, cx: &mut Cx<S>, planned: &Bar, lot: &Lot) {
-        let (to, now) = (self.work.to, lot.bar);
+    fn book<S: Sink>(&self, cx: &mut Cx<S>, work: Work, planned: &Bar, lot: &Lot) {
+        let (to, now) = (work.to, lot.bar);
         let mass = now.volume() * cx.makeup.bar_density(&now);
         cx.resized(to, Cause::Unexplained, planned, &now);
         cx.lose(to, Cause::Unexplained, planned.mass - mass, lot.count);
     }
 
     /// Keeps planned and measured side by side.
-    fn note<S: Sink>(&self, cx: &mut Cx<S>, planned: &Bar, now: &Bar, grown: f64) {
+    fn note<S: Sink>(&self, cx: &mut Cx<S>, work: Work, planned: &Bar, now: &Bar, grown: f64) {
         if !S::MEASURES {
             return;
         }
@@ -362,10 +359,10 @@ impl Measure {
         let read = [t, w, l, self.weight.map(|w| cx.get(w.q))];
         let mut now = figures(now);
         if let Some(mass) = now.get_mut(3)
-            && let Some(lot) = cx.lots[self.work.to]
+            && let Some(lot) = cx.lots[work.to]
         {
             *mass = lot.bar.mass;
         }
-        cx.book.measured(self.work.to, figures(planned), now, read);
+        cx.book.measured(work.to, figures(planned), now, read);
     }
 }

@@ -34,25 +34,25 @@ pub(in crate::forge) mod upset;
 pub(in crate::forge) mod weld;
 pub(in crate::forge) mod wrap;
 
-use crate::forge::{Bag, Cx, Outcome, Sink, Verb, Word};
+use crate::forge::{Bag, Cx, Of, Outcome, Sink, Verb, Word};
 use crate::piece::LotId;
 use crate::source::Span;
 
 macro_rules! verbs {
-    ($($room:ident :: $verb:ident,)*) => {
+    ($($verb:ident: $of:ty,)*) => {
         /// A bound step.
         #[derive(Debug)]
-        pub enum Step { $(#[doc = stringify!($room)] $verb($room::$verb),)* }
+        pub enum Step { $(#[doc = stringify!($verb)] $verb($of),)* }
 
         /// A verb, for who writes recipes.
         #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-        pub enum Act { $(#[doc = stringify!($room)] $verb,)* }
+        pub enum Act { $(#[doc = stringify!($verb)] $verb,)* }
 
         impl Act {
             /// Its entry in the word table.
             #[must_use]
             pub fn word(self) -> &'static Word {
-                match self { $(Act::$verb => &$room::$verb::WORD,)* }
+                match self { $(Act::$verb => &<$of>::WORD,)* }
             }
 
             /// A line of a recipe with this verb, its piece and its clauses.
@@ -63,13 +63,13 @@ macro_rules! verbs {
         }
 
         /// Every verb, in the order that help lists them.
-        pub static WORDS: &[Word] = &[$($room::$verb::WORD,)*];
+        pub static WORDS: &[Word] = &[$(<$of>::WORD,)*];
 
         impl Step {
             /// Binds the verb of a bag's word.
             pub fn bind(bag: &mut Bag) -> Option<Step> {
-                $(if bag.word.word == $room::$verb::WORD.word {
-                    return $room::$verb::bind(bag).map(Step::$verb);
+                $(if bag.word.word == <$of>::WORD.word {
+                    return <$of>::bind(bag).map(Step::$verb);
                 })*
                 bug!("`{}` is a verb that nobody binds", bag.word.word)
             }
@@ -86,39 +86,15 @@ macro_rules! verbs {
 }
 
 verbs! {
-    stock::Stock,
-    stack::Stack,
-    weld::Weld,
-    draw::Draw,
-    spread::Spread,
-    edge::Edge,
-    upset::Upset,
-    fold::Fold,
-    cut::Cut,
-    grind::Grind,
-    join::Join,
-    turn::Turn,
-    flip::Flip,
-    tip::Tip,
-    twist::Twist,
-    groove::Groove,
-    drill::Drill,
-    press::Press,
-    split::Split,
-    tile::Tile,
-    open::Open,
-    wrap::Wrap,
-    taper::Taper,
-    profile::Profile,
-    tang::Tang,
-    bevel::Bevel,
-    heat::Heat,
-    normalise::Normalise,
-    harden::Harden,
-    temper::Temper,
-    etch::Etch,
-    measure::Measure,
-    expect::Expect,
+    Stock: stock::Stock, Stack: stack::Stack, Weld: Of<weld::Weld>, Draw: Of<draw::Draw>,
+    Spread: Of<spread::Spread>, Edge: Of<edge::Edge>, Upset: Of<upset::Upset>, Fold: Of<fold::Fold>,
+    Cut: cut::Cut, Grind: Of<grind::Grind>, Join: join::Join, Turn: Of<turn::Turn>, Flip: Of<flip::Flip>,
+    Tip: Of<tip::Tip>, Twist: Of<twist::Twist>, Groove: Of<groove::Groove>, Drill: Of<drill::Drill>,
+    Press: Of<press::Press>, Split: Of<split::Split>, Tile: Of<tile::Tile>, Open: Of<open::Open>,
+    Wrap: Of<wrap::Wrap>, Taper: Of<taper::Taper>, Profile: Of<profile::Profile>, Tang: Of<tang::Tang>,
+    Bevel: Of<bevel::Bevel>, Heat: Of<heat::Heat>, Normalise: Of<normalise::Normalise>,
+    Harden: Of<harden::Harden>, Temper: Of<temper::Temper>, Etch: Of<etch::Etch>,
+    Measure: Of<measure::Measure>, Expect: expect::Expect,
 }
 
 impl Step {

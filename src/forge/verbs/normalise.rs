@@ -4,19 +4,15 @@ use crate::forge::process::austenite;
 use crate::forge::process::fire::Heating;
 use crate::forge::verbs::heat::rest;
 use crate::forge::words::args::{Blades, Fire, Hazard};
-use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Word, Work, Works};
 
 /// The most times that anyone does it in a row.
 const MOST: u32 = 100;
 
 /// Normalising.
-#[derive(Debug)]
-pub struct Normalise {
-    work: Work,
-    heating: Heating,
-}
+pub struct Normalise(Heating);
 
-impl Verb for Normalise {
+impl Works for Normalise {
     const WORD: Word = Word {
         word: "normalise",
         said: &["thermal-cycle"],
@@ -33,15 +29,15 @@ impl Verb for Normalise {
         let times = bag.opt(Key::Times);
         let mut heating = Heating::bind(bag);
         heating.heats = heating.heats.or(times);
-        Some(Normalise { work: bag.work()?, heating })
+        Some(Normalise(heating))
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
-        let lot = cx.piece(self.work)?;
-        let times = self.heating.heats.map(|q| cx.whole(q, 1, MOST, "the number of times")).transpose()?;
-        let (lot, hot) = rest(cx, self.work, lot, &self.heating, times.unwrap_or(1))?;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
+        let lot = cx.piece(work)?;
+        let times = self.0.heats.map(|q| cx.whole(q, 1, MOST, "the number of times")).transpose()?;
+        let (lot, hot) = rest(cx, work, lot, &self.0, times.unwrap_or(1))?;
         if S::KEEPS {
-            let words = self.heating.at.map_or(self.work.site, |q| cx.span(q));
+            let words = self.0.at.map_or(work.site, |q| cx.span(q));
             let layers = austenite::layers(cx, &lot);
             austenite::warn(cx, &layers, hot.window.from_c, words, false);
         }

@@ -8,20 +8,16 @@ use crate::source::{Code, Span};
 use crate::forge::process::fire::Heating;
 use crate::forge::process::slices::{self, Slices};
 use crate::forge::verbs::heat::rest;
-use crate::forge::words::args::{Hazard, Makes};
-use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
+use crate::forge::words::args::{Hazard, Makes, Usual};
+use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Word, Work, Works};
 
-/// Heats to open a bar where nothing is said (project figure).
-const HEATS: u32 = 2;
 /// How wide a cut's mouth is where nobody says, mm (project figure).
 const KERF: f64 = 2.0;
 /// What a cut leaves at the other face, as a share of the thickness, where nobody says (project figure).
 const WEB: f64 = 1.0 / 3.0;
 
 /// Opening.
-#[derive(Debug)]
 pub struct Open {
-    work: Work,
     heating: Heating,
     every: (Q<Length>, Span),
     web: Option<Q<Length>>,
@@ -29,12 +25,13 @@ pub struct Open {
     part: PartName,
 }
 
-impl Verb for Open {
+impl Works for Open {
     const WORD: Word = Word {
         word: "open",
         doc: "cuts a bar from both faces by turns, and opens it like an accordion: its end grain comes to lie on the face",
         clauses: &[&[Key::Every, Key::Web, Key::Kerf, Key::Heats, Key::At, Key::For]],
         example: "open loaf every 12 mm, web 6 mm, heats 3",
+        heats: Some(Usual { what: "heats to open a bar", heats: 2, note: "", source: "project figure" }),
         hazards: &[Hazard::Saw, Hazard::Fire, Hazard::Press],
         mark: "before: punch the heel's end once, beside the face that is up; behind it that end lies below, and that face is the new heel's end",
         makes: Makes::Laid,
@@ -48,7 +45,6 @@ impl Verb for Open {
         let heating = Heating::bind(bag);
         let name = bag.name.text.clone();
         let part = bag.scope.part(&name);
-        let work = bag.work();
         if every.is_none() {
             let help = format!("write `open {name} every 12 mm`");
             bag.unsaid(
@@ -58,22 +54,21 @@ impl Verb for Open {
                 help,
             );
         }
-        Some(Open { work: work?, heating, every: every?, web, kerf, part })
+        Some(Open { heating, every: every?, web, kerf, part })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
-        let work = self.work;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
         let lot = cx.solid(work)?;
         let (every, words) = self.every;
         let every =
             cx.above_nothing(every, words, "cuts lie some way apart", "write it above nothing: `12 mm`")?;
-        let heats = self.heating.heats(cx, "heats to open a bar", HEATS, "", "project figure")?;
+        let heats = self.heating.heats(cx, work)?;
         let (lot, _) = rest(cx, work, lot, &self.heating, heats)?;
         let thick = lot.bar.thick;
         let web = cx.length_or(self.web, "web under a cut", WEB * thick, "project figure")?;
         let mouth = cx.length_or(self.kerf, "mouth of a cut", KERF, "project figure")?;
         if web >= thick {
-            return Err(self.nothing_opens(cx, web, thick));
+            return Err(self.nothing_opens(cx, work, web, thick));
         }
         // A wedge from its mouth to nothing at the web: half of it over the depth, told over the whole thickness.
         let gap = mouth * (thick - web) / (2.0 * thick);
@@ -109,12 +104,12 @@ impl Verb for Open {
 }
 
 impl Open {
-    fn nothing_opens<S: Sink>(&self, cx: &Cx<S>, web: f64, thick: f64) -> Fault {
+    fn nothing_opens<S: Sink>(&self, cx: &Cx<S>, work: Work, web: f64, thick: f64) -> Fault {
         let (web, shown, fits) = (cx.mm(web), cx.mm(thick), cx.mm_within(WEB * thick));
         Code::OpenHow
             .says("these webs leave nothing to cut")
-            .at(self.web.map_or(self.work.site, |q| cx.span(q)), format!("webs of {web}"))
-            .and(cx.made(self.work.from), format!("it is {shown} thick there"))
+            .at(self.web.map_or(work.site, |q| cx.span(q)), format!("webs of {web}"))
+            .and(cx.made(work.from), format!("it is {shown} thick there"))
             .stops(format!("a third of the thickness is usual here (project figure): `web {fits}`"))
     }
 }

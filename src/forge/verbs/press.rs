@@ -10,17 +10,13 @@ use crate::forge::process::hollow::{self, HOLLOWS, Hollows, Tool as Rod, rungs, 
 use crate::forge::process::press::{Aim, Way};
 use crate::forge::process::pressing::{Pressing, no_bigger};
 use crate::forge::verbs::heat::rest;
+use crate::forge::words::args::Usual;
 use crate::forge::words::sizes::{Only, Size, Sizes};
 use crate::forge::words::tool::{Bites, FORGING, Tool};
-use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
-
-/// Heats to press rods in where nothing is said (project figure).
-const HEATS: u32 = 1;
+use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Word, Work, Works};
 
 /// Pressing.
-#[derive(Debug)]
 pub struct Press {
-    work: Work,
     heating: Heating,
     way: How,
 }
@@ -31,12 +27,13 @@ enum How {
     Rods { hollows: Hollows, rod: (Q<Length>, Span) },
 }
 
-impl Verb for Press {
+impl Works for Press {
     const WORD: Word = Word {
         word: "press",
         doc: "presses a bar with hollows flat, hills down and valleys up; or presses rods into its faces",
         clauses: &[&[Key::Floor, Key::Size], FORGING, &[Key::Rods], HOLLOWS],
         example: "press billet flat to 8 mm thick, heats 2",
+        heats: Some(Usual { what: "heats to press rods in", heats: 1, note: "", source: "project figure" }),
         forms: &[
             "press billet flat",
             "press billet flat to 8 mm thick",
@@ -57,12 +54,10 @@ impl Verb for Press {
             let rod = bag.figure(&clause, "with rods").map(|q| (q, clause.span));
             let help = format!("write `press {name} with rods 6 mm, every 12 mm, 2 mm deep`");
             let hollows = Hollows::bind(bag, rod.is_some(), &help);
-            let work = bag.work();
-            return Some(Press { work: work?, heating, way: How::Rods { hollows: hollows?, rod: rod? } });
+            return Some(Press { heating, way: How::Rods { hollows: hollows?, rod: rod? } });
         }
         let tool = Tool::bind(bag);
         let sizes = Sizes::bind(bag);
-        let work = bag.work();
         if flat.is_none() {
             let help = format!(
                 "write `press {name} flat`, or `press {name} with rods 6 mm, every 12 mm, 2 mm deep`; to press a level bar thinner, `draw {name} to 8 mm thick`"
@@ -75,29 +70,30 @@ impl Verb for Press {
             Some(_) => Some(sizes.only(bag, sizes.thick, &only)?),
             None => None,
         };
-        Some(Press { work: work?, heating, way: How::Flat { tool, to } })
+        Some(Press { heating, way: How::Flat { tool, to } })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
         match &self.way {
-            How::Flat { tool, to } => self.flat(cx, tool, *to),
-            How::Rods { hollows, rod } => self.rods(cx, hollows, *rod),
+            How::Flat { tool, to } => self.flat(cx, work, tool, *to),
+            How::Rods { hollows, rod } => self.rods(cx, work, hollows, *rod),
         }
     }
 }
 
 impl Press {
-    fn flat<S: Sink>(&self, cx: &mut Cx<S>, tool: &Tool, to: Option<Size>) -> Outcome {
-        let work = self.work;
+    fn flat<S: Sink>(&self, cx: &mut Cx<S>, work: Work, tool: &Tool, to: Option<Size>) -> Outcome {
         let mut lot = cx.hollow(work)?;
         cx.shapeless(&lot, work)?;
         let asked = to.map(|to| to.cold(cx)).transpose()?;
         let words = to.map_or(work.site, |to| to.span);
-        let Some(levelled) = hollow::level(cx, work, &mut lot) else { return Err(self.is_level(cx, asked)) };
+        let Some(levelled) = hollow::level(cx, work, &mut lot) else {
+            return Err(self.is_level(cx, work, asked));
+        };
         let thick = asked.unwrap_or(levelled.floors);
         let [t0, w0, l0] = lot.bar.sizes();
         if thick > t0 * (1.0 + 1e-12) && thick <= levelled.hills {
-            return Err(self.too_high(cx, (thick, words), t0));
+            return Err(self.too_high(cx, work, (thick, words), t0));
         }
         let help = "a press never thickens a bar: ask for less";
         no_bigger(cx, work, (thick, words), t0, "thickness", help)?;
@@ -117,39 +113,45 @@ impl Press {
         Ok(())
     }
 
-    fn rods<S: Sink>(&self, cx: &mut Cx<S>, hollows: &Hollows, (rod, words): (Q<Length>, Span)) -> Outcome {
+    fn rods<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        work: Work,
+        hollows: &Hollows,
+        (rod, words): (Q<Length>, Span),
+    ) -> Outcome {
         let what = "rods";
-        let lot = cx.solid(self.work)?;
+        let lot = cx.solid(work)?;
         let (across, deep) = (sized(cx, rod)?, hollows.deep(cx)?);
         let profile = Profile::ball(across, deep);
         let pitch = hollows.pitch(cx, Rod { what, wide: words }, 2.0 * profile.reach(), &lot.bar)?;
-        let heats = self.heating.heats(cx, "heats to press rods in", HEATS, "", "project figure")?;
-        let (lot, _) = rest(cx, self.work, lot, &self.heating, heats)?;
+        let heats = self.heating.heats(cx, work)?;
+        let (lot, _) = rest(cx, work, lot, &self.heating, heats)?;
         let top = Face { profile, layout: rungs(&lot.bar, pitch, 0.0) };
         let faces = hollows.faces(top, [pitch / 2.0, 0.0]);
         let shown = || "hills rise by what goes down; the length that dies give is left out".to_owned();
         cx.book.assume("length and width under rods", shown, "geometry");
-        hollow::press_in(cx, (self.work, lot), faces, (what, hollows.words(cx)))
+        hollow::press_in(cx, (work, lot), faces, (what, hollows.words(cx)))
     }
 
-    fn is_level<S: Sink>(&self, cx: &Cx<S>, asked: Option<f64>) -> Fault {
-        let name = cx.ground.lot_name(self.work.from);
+    fn is_level<S: Sink>(&self, cx: &Cx<S>, work: Work, asked: Option<f64>) -> Fault {
+        let name = cx.ground.lot_name(work.from);
         let draw =
             asked.map_or("`draw` it".to_owned(), |asked| format!("`draw {name} to {} thick`", cx.mm(asked)));
         Code::PressFlat
             .says(format!("`{name}` is level: nothing is to be pressed flat"))
-            .at(self.work.site, "it has no hollows")
-            .and(cx.made(self.work.from), "it comes out of this step level")
+            .at(work.site, "it has no hollows")
+            .and(cx.made(work.from), "it comes out of this step level")
             .stops(format!("to make it thinner, {draw}; hollows are made by `groove`, `drill` or rods"))
     }
 
-    fn too_high<S: Sink>(&self, cx: &Cx<S>, (asked, words): (f64, Span), mean: f64) -> Fault {
-        let name = cx.ground.lot_name(self.work.from);
+    fn too_high<S: Sink>(&self, cx: &Cx<S>, work: Work, (asked, words): (f64, Span), mean: f64) -> Fault {
+        let name = cx.ground.lot_name(work.from);
         let (asked, mean, within) = (cx.mm(asked), cx.mm(mean), cx.mm_within(mean));
         Code::PressFlat
             .says(format!("`{name}` has not the steel to be level at this thickness"))
             .at(words, format!("asked {asked}; level it is {mean}"))
-            .and(cx.made(self.work.from), "its hollows are made here")
+            .and(cx.made(work.from), "its hollows are made here")
             .stops(format!("ask for {within} or less; left out, it goes down to the floors"))
     }
 }

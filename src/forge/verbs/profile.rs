@@ -8,19 +8,15 @@ use crate::spec::Place;
 
 use crate::forge::process::fire::Heating;
 use crate::forge::process::shaping::{Change, Manner, at, begin, burn, reshape, take_down};
-use crate::forge::words::args::{Arg, Blades, Hazard};
+use crate::forge::words::args::{Arg, Blades, Hazard, Usual};
 use crate::forge::words::sizes::{Size, Sizes};
-use crate::forge::{Bag, Clause, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Clause, Cx, Fault, Key, Outcome, Sink, Word, Work, Works};
 
-/// Heats of a forged outline where nothing is said (common practice: the point, then the edge).
-const HEATS: u32 = 4;
 /// Pieces that a curve of the outline is drawn with.
 const CHORDS: u32 = 16;
 
 /// Profiling.
-#[derive(Debug)]
 pub struct Profile {
-    work: Work,
     heating: Heating,
     manner: (Manner, bool),
     long: Option<Size>,
@@ -32,7 +28,7 @@ pub struct Profile {
     spine: Vec<(Q<Length>, Place)>,
 }
 
-impl Verb for Profile {
+impl Works for Profile {
     const WORD: Word = Word {
         word: "profile",
         doc: "gives a blade its outline: cut out of the bar, or forged to it; what is behind the heel is left for the tang",
@@ -41,6 +37,13 @@ impl Verb for Profile {
             &[Key::Ground, Key::Forged, Key::Heats, Key::At, Key::For],
         ],
         example: "profile blade to 240 mm long, 50 mm wide, belly 90 mm, point 12 mm below spine",
+        // The point, then the edge.
+        heats: Some(Usual {
+            what: "heats of a forged outline",
+            heats: 4,
+            note: "",
+            source: "common practice",
+        }),
         hazards: &[Hazard::Fire, Hazard::Grind],
         blades: Blades::Makes,
         ..Word::FORGED
@@ -83,7 +86,6 @@ impl Verb for Profile {
             let fault = Diagnostic::new(Code::TooMuch, message, bag.site, "more stand here");
             bag.fault(fault.help("a dozen along each line tell a blade"));
         }
-        let work = bag.work();
         if to.wide.is_none() && edge.is_empty() {
             let help = format!(
                 "write `profile {name} to 240 mm long, 50 mm wide, belly 90 mm, point 12 mm below spine`"
@@ -94,47 +96,36 @@ impl Verb for Profile {
         if bag.faulty() {
             return None;
         }
-        Some(Profile {
-            work: work?,
-            heating,
-            manner,
-            long: to.long,
-            wide: to.wide,
-            belly,
-            point,
-            off_edge,
-            edge,
-            spine,
-        })
+        Some(Profile { heating, manner, long: to.long, wide: to.wide, belly, point, off_edge, edge, spine })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
-        let (mut lot, mut blade) = begin(cx, self.work, self.manner)?;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
+        let (mut lot, mut blade) = begin(cx, work, self.manner)?;
         let long = self.long.map_or(Ok(blade.tip()), |size| size.cold(cx))?;
         match self.manner.0 {
             Manner::Ground => {
                 let tip = blade.tip();
                 if long > tip * (1.0 + 1e-9) {
-                    return Err(self.too_short(cx, long, tip));
+                    return Err(self.too_short(cx, work, long, tip));
                 }
                 let behind = tip - long;
                 if behind > 1e-9 {
                     blade.heel_at(behind);
-                    reshape(cx, self.work.to, &mut lot, blade.clone(), Change::Tang);
+                    reshape(cx, work.to, &mut lot, blade.clone(), Change::Tang);
                 }
                 blade.rest_edge();
                 let outline = self.outline(cx, &lot, long)?;
                 let before = blade.clone();
                 let short = blade.cut_out(&outline);
                 lot.bar.past.strip([0.0, least_off(&before, &blade)]);
-                take_down(cx, self.work, &mut lot, (&before, blade), Cause::Ground)?;
+                take_down(cx, work, &mut lot, (&before, blade), Cause::Ground)?;
                 if let Some(short) = short {
-                    self.warn_narrow(cx, short.x, short.edge.max(short.spine));
+                    self.warn_narrow(cx, work, short.x, short.edge.max(short.spine));
                 }
             }
-            Manner::Forged => self.forge(cx, &mut lot, &mut blade, long)?,
+            Manner::Forged => self.forge(cx, (work, &mut lot, &mut blade), long)?,
         }
-        cx.put(self.work.to, lot, self.work.site)
+        cx.put(work.to, lot, work.site)
     }
 }
 
@@ -224,52 +215,56 @@ impl Profile {
         Ok(Run(run))
     }
 
-    fn forge<S: Sink>(&self, cx: &mut Cx<S>, lot: &mut Lot, blade: &mut Blade, long: f64) -> Outcome {
-        let what = "heats of a forged outline";
-        let heats = self.heating.heats(cx, what, HEATS, "", "common practice")?;
-        burn(cx, self.work, lot, blade, &self.heating, (heats, true))?;
+    fn forge<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        (work, lot, blade): (Work, &mut Lot, &mut Blade),
+        long: f64,
+    ) -> Outcome {
+        let heats = self.heating.heats(cx, work)?;
+        burn(cx, work, lot, blade, &self.heating, (heats, true))?;
         blade.rest_edge();
         let outline = self.outline(cx, lot, long)?;
         let widest = (0..=64).map(|i| outline.width(long * f64::from(i) / 64.0)).fold(0.0, f64::max);
         if widest <= 1e-6 {
-            return Err(self.no_width());
+            return Err(self.no_width(work));
         }
         let [has, _] = blade.greatest();
         if widest > has * (1.0 + 1e-9) {
-            return Err(self.too_narrow(cx, widest, has));
+            return Err(self.too_narrow(cx, work, widest, has));
         }
         if let Err(reached) = blade.forge_out(&outline, long) {
-            return Err(self.too_short(cx, long, reached));
+            return Err(self.too_short(cx, work, long, reached));
         }
-        reshape(cx, self.work.to, lot, blade.clone(), Change::Forged);
+        reshape(cx, work.to, lot, blade.clone(), Change::Forged);
         Ok(())
     }
 
-    fn too_short<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
-        let name = cx.ground.lot_name(self.work.from);
-        let words = self.long.map_or(self.work.site, |s| s.span);
+    fn too_short<S: Sink>(&self, cx: &Cx<S>, work: Work, asked: f64, has: f64) -> Fault {
+        let name = cx.ground.lot_name(work.from);
+        let words = self.long.map_or(work.site, |s| s.span);
         let (asked, has) = (cx.mm(asked), cx.mm_within(has));
         Code::NotEnoughSteel
             .says(format!("`{name}` has not enough steel for this outline"))
             .at(words, format!("asked {asked}; there is steel for {has}"))
-            .and(cx.made(self.work.from), "it comes out of this step so")
+            .and(cx.made(work.from), "it comes out of this step so")
             .stops(format!("with this outline it comes to {has} long"))
     }
 
-    fn too_narrow<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
-        let name = cx.ground.lot_name(self.work.from);
-        let words = self.wide.map_or(self.work.site, |s| s.span);
+    fn too_narrow<S: Sink>(&self, cx: &Cx<S>, work: Work, asked: f64, has: f64) -> Fault {
+        let name = cx.ground.lot_name(work.from);
+        let words = self.wide.map_or(work.site, |s| s.span);
         let (asked, has) = (cx.mm(asked), cx.mm_within(has));
         Code::AlreadySmaller
             .says(format!("`{name}` is narrower than this outline"))
             .at(words, format!("asked {asked}; it is {has} after its heats"))
-            .and(cx.made(self.work.from), "it comes out of this step so wide")
+            .and(cx.made(work.from), "it comes out of this step so wide")
             .stops("an outline is forged inwards: spread it before, or ask for less")
     }
 
-    fn no_width(&self) -> Fault {
+    fn no_width(&self, work: Work) -> Fault {
         let message = "this outline has no width anywhere";
-        Diagnostic::new(Code::ProfilePoint, message, self.work.site, "its spine is not above its edge")
+        Diagnostic::new(Code::ProfilePoint, message, work.site, "its spine is not above its edge")
                 .stops("heights run up from the edge: `edge 0 mm at heel then 30 mm at tip, spine 40 mm at heel then 30 mm at tip`")
     }
 
@@ -281,10 +276,10 @@ impl Profile {
                 .stops(format!("the belly is at most the length, {long}; the point lies at most the width, {wide}, below the spine"))
     }
 
-    fn warn_narrow<S: Sink>(&self, cx: &mut Cx<S>, x: f64, by: f64) {
+    fn warn_narrow<S: Sink>(&self, cx: &mut Cx<S>, work: Work, x: f64, by: f64) {
         let (x, by) = (cx.mm(x), cx.mm(by));
-        let site = self.work.site;
-        let made = cx.made(self.work.from);
+        let site = work.site;
+        let made = cx.made(work.from);
         cx.book.warn(|| {
             Code::OutlineBeyondSteel
                 .says("the outline reaches beyond the steel")

@@ -9,11 +9,9 @@ use crate::forge::process::bars::pile;
 use crate::forge::process::fire::Heating;
 use crate::forge::process::shaping::above_nothing;
 use crate::forge::verbs::heat::rest;
-use crate::forge::words::args::{Hazard, Makes};
-use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
+use crate::forge::words::args::{Hazard, Makes, Usual};
+use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Word, Work, Works};
 
-/// Heats of a split where nothing is said (project figure).
-const HEATS: u32 = 1;
 /// How far the layers go down in the middle, as a share of the thickness, where nobody says (project figure).
 const DRAG: f64 = 0.2;
 /// How far to the side of the wedge a third of that is met, as a share of the width, where nobody says (project figure).
@@ -22,9 +20,7 @@ const REACH: f64 = 1.0 / 6.0;
 const DRESSED: f64 = 1.0;
 
 /// Splitting.
-#[derive(Debug)]
 pub struct Split {
-    work: Work,
     heating: Heating,
     drag: Option<Q<Length>>,
     reach: Option<Q<Length>>,
@@ -32,12 +28,13 @@ pub struct Split {
     part: PartName,
 }
 
-impl Verb for Split {
+impl Works for Split {
     const WORD: Word = Word {
         word: "split",
         doc: "drives a wedge through the middle of the width, from the top, which drags the layers down: two halves side by side, a loose stack to weld",
         clauses: &[&[Key::Drag, Key::Reach, Key::Dressed, Key::Heats, Key::At, Key::For]],
         example: "split block, drag 10 mm, reach 8 mm",
+        heats: Some(Usual { what: "heats of a split", heats: 1, note: "", source: "project figure" }),
         hazards: &[Hazard::Fire, Hazard::Press, Hazard::Grind],
         makes: Makes::Laid,
         ..Word::FORGED
@@ -48,13 +45,12 @@ impl Verb for Split {
         let heating = Heating::bind(bag);
         let name = bag.name.text.clone();
         let part = bag.scope.part(&name);
-        Some(Split { work: bag.work()?, heating, drag, reach, dressed, part })
+        Some(Split { heating, drag, reach, dressed, part })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
-        let work = self.work;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
         let lot = cx.solid(work)?;
-        let heats = self.heating.heats(cx, "heats of a split", HEATS, "", "project figure")?;
+        let heats = self.heating.heats(cx, work)?;
         let (mut lot, _) = rest(cx, work, lot, &self.heating, heats)?;
         let before = lot.bar;
         let [thick, wide, long] = before.sizes();
@@ -65,7 +61,7 @@ impl Verb for Split {
         };
         let dressed = cx.length_or(self.dressed, "dressed off each split face", DRESSED, "project figure")?;
         if drag >= thick || 2.0 * dressed >= wide {
-            return Err(self.too_much(cx, &before, drag, dressed));
+            return Err(self.too_much(cx, work, &before, drag, dressed));
         }
         let form = warp::Drag::Wedge(reach / wide);
         let far = drag / thick;
@@ -98,9 +94,9 @@ impl Verb for Split {
 }
 
 impl Split {
-    fn too_much<S: Sink>(&self, cx: &Cx<S>, bar: &Bar, drag: f64, dressed: f64) -> Fault {
-        let words = |q: Option<Q<Length>>| q.map_or(self.work.site, |q| cx.span(q));
-        let made = cx.made(self.work.from);
+    fn too_much<S: Sink>(&self, cx: &Cx<S>, work: Work, bar: &Bar, drag: f64, dressed: f64) -> Fault {
+        let words = |q: Option<Q<Length>>| q.map_or(work.site, |q| cx.span(q));
+        let made = cx.made(work.from);
         if drag >= bar.thick {
             let (drag, thick, fits) = (cx.mm(drag), cx.mm(bar.thick), cx.mm_within(DRAG * bar.thick));
             return Code::SplitHow

@@ -7,13 +7,12 @@ use crate::forge::process::grip::Law;
 use crate::forge::process::press::{Aim, Way};
 use crate::forge::process::pressing::{Pressing, ToSize};
 use crate::forge::words::sizes::Only;
-use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word};
+use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Word, Work, Works};
 
 /// Spreading.
-#[derive(Debug)]
 pub struct Spread(ToSize);
 
-impl Verb for Spread {
+impl Works for Spread {
     const WORD: Word = Word {
         word: "spread",
         said: &["widen"],
@@ -28,13 +27,13 @@ impl Verb for Spread {
         ToSize::bind(bag, |sizes| sizes.wide, &only).map(Spread)
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
-        let ToSize { work, heating, tool, to } = &self.0;
-        let lot = cx.solid(*work)?;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
+        let ToSize { heating, tool, to } = &self.0;
+        let lot = cx.solid(work)?;
         let wide = to.cold(cx)?;
         let [t0, w0, l0] = lot.bar.sizes();
         if wide <= w0 * (1.0 - 1e-12) {
-            return Err(self.already_wider(cx, wide, w0));
+            return Err(self.already_wider(cx, work, wide, w0));
         }
         let grip = tool.along(cx)?;
         let coefficient = |law: Law| law.coefficient(w0, 1.0, 1.0);
@@ -47,7 +46,7 @@ impl Verb for Spread {
         }
         let thick = |law: Law| t0 * (-(wide / w0).ln() / coefficient(law)).exp();
         let end = [thick(grip.law()), wide];
-        let mut pressing = Pressing::begin(cx, (*work, lot), heating, grip, Way::Flat, end)?;
+        let mut pressing = Pressing::begin(cx, (work, lot), heating, grip, Way::Flat, end)?;
         let law = pressing.law;
         let way = || {
             let thick = thick(law);
@@ -63,8 +62,8 @@ impl Verb for Spread {
 }
 
 impl Spread {
-    fn already_wider<S: Sink>(&self, cx: &Cx<S>, asked: f64, has: f64) -> Fault {
-        let ToSize { work, to, .. } = &self.0;
+    fn already_wider<S: Sink>(&self, cx: &Cx<S>, work: Work, asked: f64, has: f64) -> Fault {
+        let to = &self.0.to;
         let name = cx.ground.lot_name(work.from);
         let (asked, has) = (cx.mm(asked), cx.mm(has));
         Code::AlreadyWider

@@ -4,12 +4,11 @@ use crate::piece::blade::{Blade, Draft};
 use crate::piece::{Cause, Lot};
 use crate::source::{Code, Span};
 
-use crate::forge::process::fire::Heating;
-use crate::forge::process::shaping::{Change, Manner, Stretch, begin, burn, reshape, take_down};
+use crate::forge::process::shaping::{Change, Manner, Shaping, begin, burn, reshape, take_down};
 use crate::forge::words::args::Blades;
 use crate::forge::words::sizes::{Size, Sizes};
-use crate::forge::words::tool::{Bites, FORGING, Tool};
-use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
+use crate::forge::words::tool::{Bites, FORGING};
+use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Word, Work, Works};
 
 /// Log strain a heat where the recipe does not say (project figure, as for bars).
 const STRAIN_PER_HEAT: f64 = 0.25;
@@ -19,18 +18,13 @@ const STEEPEST: f64 = 12.0;
 const SHOULDER: f64 = 5.0;
 
 /// Tapering.
-#[derive(Debug)]
 pub struct Taper {
-    work: Work,
-    heating: Heating,
-    tool: Tool,
-    manner: (Manner, bool),
-    stretch: Stretch,
+    shaping: Shaping,
     thick: Option<Size>,
     wide: Option<Size>,
 }
 
-impl Verb for Taper {
+impl Works for Taper {
     const WORD: Word = Word {
         word: "taper",
         doc: "lets thickness or width fall along the blade: forged it lengthens, ground it is taken off",
@@ -41,13 +35,9 @@ impl Verb for Taper {
     };
 
     fn bind(bag: &mut Bag) -> Option<Self> {
-        let stretch = Stretch::bind(bag);
         let to = Sizes::bind(bag);
-        let heating = Heating::bind(bag);
-        let tool = Tool::bind(bag);
-        let manner = Manner::bind(bag, Manner::Forged, &heating);
+        let shaping = Shaping::bind(bag, Manner::Forged);
         let name = bag.name.text.clone();
-        let work = bag.work();
         let other = to.long.or(to.section.map(|s| s.1));
         if bag.faulty() {
             return None;
@@ -64,21 +54,21 @@ impl Verb for Taper {
             bag.unsaid(Code::TaperWhat, "this does not say what to taper to", what, help);
             return None;
         }
-        if let (Manner::Ground, Some(wide)) = (manner.0, to.wide) {
+        if let (Manner::Ground, Some(wide)) = (shaping.manner.0, to.wide) {
             let fault = Code::TaperWhat.says("a width is not ground to a taper").at(wide.span, "a width");
             bag.fault(fault.help("cut it to an outline with `profile`, or write `forged`"));
             return None;
         }
-        Some(Taper { work: work?, heating, tool, manner, stretch, thick: to.thick, wide: to.wide })
+        Some(Taper { shaping, thick: to.thick, wide: to.wide })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
-        let (mut lot, mut blade) = begin(cx, self.work, self.manner)?;
-        let [from, to] = self.stretch.on(cx, &blade, true)?;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
+        let (mut lot, mut blade) = begin(cx, work, self.shaping.manner)?;
+        let [from, to] = self.shaping.stretch.on(cx, &blade, true)?;
         let thick = self.thick.map(|s| s.cold(cx)).transpose()?;
         let wide = self.wide.map(|s| s.cold(cx)).transpose()?;
-        self.check(cx, &blade, (from, to), thick, wide)?;
-        match self.manner.0 {
+        self.check(cx, work, &blade, (from, to), thick, wide)?;
+        match self.shaping.manner.0 {
             Manner::Ground => {
                 let before = blade.clone();
                 let near = blade.section(from).spine().thick();
@@ -92,11 +82,11 @@ impl Verb for Taper {
                     blade.stand((to - SHOULDER).max(0.0));
                 }
                 blade.thin(a, b);
-                take_down(cx, self.work, &mut lot, (&before, blade), Cause::Ground)?;
+                take_down(cx, work, &mut lot, (&before, blade), Cause::Ground)?;
             }
-            Manner::Forged => self.forge(cx, &mut lot, &mut blade, (from, to), (thick, wide))?,
+            Manner::Forged => self.forge(cx, (work, &mut lot, &mut blade), (from, to), (thick, wide))?,
         }
-        cx.put(self.work.to, lot, self.work.site)
+        cx.put(work.to, lot, work.site)
     }
 }
 
@@ -104,15 +94,14 @@ impl Taper {
     fn forge<S: Sink>(
         &self,
         cx: &mut Cx<S>,
-        lot: &mut Lot,
-        blade: &mut Blade,
+        (work, lot, blade): (Work, &mut Lot, &mut Blade),
         (from, to): (f64, f64),
         (thick, wide): (Option<f64>, Option<f64>),
     ) -> Outcome {
         let near = blade.section(from);
         let strain = |has: f64, end: Option<f64>| end.map_or(0.0, |end| (has / end).ln().max(0.0));
         let strain = strain(near.spine().thick(), thick) + strain(near.width(), wide);
-        let heats = match self.heating.stated(cx)? {
+        let heats = match self.shaping.heating.stated(cx)? {
             Some(heats) => heats,
             None => {
                 cx.book.assume("heats", || "one for each 0.25 of log strain".to_owned(), "project figure");
@@ -122,16 +111,16 @@ impl Taper {
         let spread = if thick.is_some() && wide.is_some() {
             0.0
         } else {
-            let grip = self.tool.across(cx, Bites::Half)?;
+            let grip = self.shaping.tool.across(cx, Bites::Half)?;
             let size = if wide.is_some() { near.spine().thick() } else { near.width() };
             grip.law().coefficient(size, 1.0, 1.0).clamp(0.0, 1.0)
         };
         let tip = blade.tip();
-        burn(cx, self.work, lot, blade, &self.heating, (heats, true))?;
+        burn(cx, work, lot, blade, &self.shaping.heating, (heats, true))?;
         // The fire took a little of the length: the places move with the tip.
         let moved = blade.tip() / tip;
         blade.draft(from * moved, to * moved, &Draft { thick, wide, spread });
-        reshape(cx, self.work.to, lot, blade.clone(), Change::Forged);
+        reshape(cx, work.to, lot, blade.clone(), Change::Forged);
         Ok(())
     }
 
@@ -139,6 +128,7 @@ impl Taper {
     fn check<S: Sink>(
         &self,
         cx: &Cx<S>,
+        work: Work,
         blade: &Blade,
         (from, to): (f64, f64),
         thick: Option<f64>,
@@ -149,7 +139,7 @@ impl Taper {
             let least = has / STEEPEST;
             asked.filter(|asked| *asked < least).and(size).map(|size| (least, size.span))
         };
-        if self.manner.0 == Manner::Forged {
+        if self.shaping.manner.0 == Manner::Forged {
             let found = steep(thick, near.spine().thick(), self.thick);
             if let Some((least, span)) = found.or_else(|| steep(wide, near.width(), self.wide)) {
                 return Err(too_steep(cx, span, least));
@@ -164,7 +154,7 @@ impl Taper {
         let found = over(thick, there.spine().thick(), self.thick).map(|f| (f, "thick"));
         let found = found.or_else(|| over(wide, there.width(), self.wide).map(|f| (f, "wide")));
         let Some(((asked, has, span), word)) = found else { return Ok(()) };
-        Err(thicker(cx, self.work, span, (asked, has), word))
+        Err(thicker(cx, work, span, (asked, has), word))
     }
 }
 

@@ -7,7 +7,7 @@ use crate::steel::laws::{growth, tempering};
 
 use crate::forge::verbs::harden::{swell, swells};
 use crate::forge::words::args::{Blades, Hazard};
-use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Word, Work, Works};
 
 /// The hottest temper, °C: above it steel begins to turn (low among the Ac1 of the table's steels).
 const HOTTEST: f64 = 690.0;
@@ -19,15 +19,13 @@ const HOURS: f64 = 1.0;
 const CONSTANT: f64 = 15.0;
 
 /// Tempering.
-#[derive(Debug)]
 pub struct Temper {
-    work: Work,
     at: Q<Temperature>,
     time: Option<Q<Time>>,
     times: Option<Q<Count>>,
 }
 
-impl Verb for Temper {
+impl Works for Temper {
     const WORD: Word = Word {
         word: "temper",
         doc: "holds a hardened piece at a low heat: tougher, a little softer",
@@ -41,16 +39,15 @@ impl Verb for Temper {
     fn bind(bag: &mut Bag) -> Option<Self> {
         let (at, time, times) = (bag.opt(Key::At), bag.opt(Key::For), bag.opt(Key::Times));
         let name = bag.name.text.clone();
-        let work = bag.work();
         if at.is_none() {
             let help = format!("write `temper {name} at 200 C for 2 h, 2 times`");
             bag.unsaid(Code::TemperHow, "this does not say how to temper", "at what heat", help);
         }
-        Some(Temper { work: work?, at: at?, time, times })
+        Some(Temper { at: at?, time, times })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
-        let mut lot = cx.piece(self.work)?;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
+        let mut lot = cx.piece(work)?;
         let at = cx.get(self.at);
         let words = cx.span(self.at);
         if at > HOTTEST {
@@ -71,18 +68,18 @@ impl Verb for Temper {
             }
         };
         let hours = each * f64::from(times);
-        cx.book.origin(self.work.to, self.work.from);
+        cx.book.origin(work.to, work.from);
         match lot.bar.past.hard {
             Some(hard) => {
                 let given_back = hard.given_back.max(growth::first_stage(at));
                 lot.bar.past.hard = Some(Hard { given_back, ..tempered(hard, at, hours) });
                 if given_back > hard.given_back {
-                    self.give_back(cx, &mut lot, hard, given_back);
+                    self.give_back(cx, work, &mut lot, hard, given_back);
                 }
             }
             None => {
-                let name = cx.ground.lot_name(self.work.from).to_owned();
-                let site = self.work.site;
+                let name = cx.ground.lot_name(work.from).to_owned();
+                let site = work.site;
                 cx.book.warn(|| {
                     Code::TemperSoft
                         .says(format!("`{name}` is not hardened, so there is nothing to temper"))
@@ -91,13 +88,13 @@ impl Verb for Temper {
                 });
             }
         }
-        cx.put(self.work.to, lot, self.work.site)
+        cx.put(work.to, lot, work.site)
     }
 }
 
 impl Temper {
     /// The first stage of tempering gives back a part of what the steel grew by.
-    fn give_back<S: Sink>(&self, cx: &mut Cx<S>, lot: &mut Lot, hard: Hard, given_back: f64) {
+    fn give_back<S: Sink>(&self, cx: &mut Cx<S>, work: Work, lot: &mut Lot, hard: Hard, given_back: f64) {
         let all = swells(cx, lot, &hard, growth::given_back_percent);
         let percent = all * (given_back - hard.given_back);
         if percent == 0.0 {
@@ -106,7 +103,7 @@ impl Temper {
         let shown = || format!("{} % of each size", trim_number(growth::linear_percent(percent), 1));
         let source = "stage 1 of tempering alone, by carbon, from memory";
         cx.book.assume("growth given back by tempering", shown, source);
-        swell(cx, self.work.to, lot, percent);
+        swell(cx, work.to, lot, percent);
     }
 }
 

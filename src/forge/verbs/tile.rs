@@ -7,7 +7,7 @@ use crate::source::{Code, Span};
 use crate::forge::process::ends;
 use crate::forge::process::slices::{self, Slices};
 use crate::forge::words::args::{Hazard, Makes};
-use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Word, Work, Works};
 
 /// Kerf where nobody says, mm (project figure: a metal bandsaw takes 1.6 to 2.4 by common practice).
 const KERF: f64 = 2.0;
@@ -15,16 +15,14 @@ const KERF: f64 = 2.0;
 const THIN: f64 = 4.0;
 
 /// Tiling.
-#[derive(Debug)]
 pub struct Tile {
-    work: Work,
     thick: (Q<Length>, Span),
     kerf: Option<Q<Length>>,
     mirrored: bool,
     part: PartName,
 }
 
-impl Verb for Tile {
+impl Works for Tile {
     const WORD: Word = Word {
         word: "tile",
         doc: "saws a bar into slices and lays them end to end with their end grain up: a loose row to weld",
@@ -42,7 +40,6 @@ impl Verb for Tile {
         let (kerf, mirrored) = (bag.opt(Key::Kerf), bag.flag(Key::Mirrored).is_some());
         let name = bag.name.text.clone();
         let part = bag.scope.part(&name);
-        let work = bag.work();
         if thick.is_none() {
             let help = format!("write `tile {name} in 10 mm slices`");
             bag.unsaid(
@@ -52,17 +49,17 @@ impl Verb for Tile {
                 help,
             );
         }
-        Some(Tile { work: work?, thick: thick?, kerf, mirrored, part })
+        Some(Tile { thick: thick?, kerf, mirrored, part })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
-        let lot = cx.solid(self.work)?;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
+        let lot = cx.solid(work)?;
         let (thick, words) = (self.thick.0, self.thick.1);
         let thick =
             cx.above_nothing(thick, words, "a slice has some thickness", "write it above nothing: `10 mm`")?;
         let gap = cx.length_or(self.kerf.or(cx.ground.shop.kerf), "kerf", KERF, "project figure")?;
         if lot.bar.past.rough {
-            ends::warn(cx, self.work.from, self.work.site, "its last slices come of them");
+            ends::warn(cx, work.from, work.site, "its last slices come of them");
         }
         if thick < THIN {
             let (shown, least) = (cx.mm(thick), cx.mm(THIN));
@@ -74,7 +71,7 @@ impl Verb for Tile {
             });
         }
         let slices = Slices { thick, gap, mirrored: self.mirrored, solid: false };
-        slices::lay(cx, (self.work, lot), slices, self.part, words)?;
+        slices::lay(cx, (work, lot), slices, self.part, words)?;
         Ok(())
     }
 }

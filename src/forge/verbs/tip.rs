@@ -4,15 +4,12 @@ use crate::piece::{Axis, Cause, Section};
 
 use crate::forge::process::ends;
 use crate::forge::words::args::Makes;
-use crate::forge::{Bag, Cx, Outcome, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Outcome, Sink, Word, Work, Works};
 
 /// Standing on end.
-#[derive(Debug)]
-pub struct Tip {
-    work: Work,
-}
+pub struct Tip;
 
-impl Verb for Tip {
+impl Works for Tip {
     const WORD: Word = Word {
         word: "tip",
         doc: "stands a piece on end: its thickness becomes its length, its length its thickness",
@@ -22,12 +19,11 @@ impl Verb for Tip {
         ..Word::PLAIN
     };
 
-    fn bind(bag: &mut Bag) -> Option<Self> {
-        Some(Tip { work: bag.work()? })
+    fn bind(_: &mut Bag) -> Option<Self> {
+        Some(Tip)
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
-        let work = self.work;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
         let mut lot = cx.solid(work)?;
         if lot.bar.past.rough {
             ends::warn(cx, work.from, work.site, "they are its faces from here on");
@@ -38,8 +34,6 @@ impl Verb for Tip {
         (bar.thick, bar.long, bar.section) = (before.long, before.thick, Section::Flat);
         bar.past = bar.past.along(Axis::tipped);
         bar.past.rough = false;
-        cx.book.origin(work.to, work.from);
-        cx.resized(work.to, Cause::Turned, &before, &lot.bar);
-        cx.put(work.to, lot, work.site)
+        cx.put_resized(work, Cause::Turned, &before, lot)
     }
 }

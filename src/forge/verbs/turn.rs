@@ -3,15 +3,12 @@
 use crate::piece::{Axis, Bar, Cause};
 
 use crate::forge::words::args::Makes;
-use crate::forge::{Bag, Cx, Outcome, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Outcome, Sink, Word, Work, Works};
 
 /// A quarter turn.
-#[derive(Debug)]
-pub struct Turn {
-    work: Work,
-}
+pub struct Turn;
 
-impl Verb for Turn {
+impl Works for Turn {
     const WORD: Word = Word {
         word: "turn",
         doc: "turns a piece a quarter: what was wide is thick",
@@ -21,17 +18,15 @@ impl Verb for Turn {
         ..Word::PLAIN
     };
 
-    fn bind(bag: &mut Bag) -> Option<Self> {
-        Some(Turn { work: bag.work()? })
+    fn bind(_: &mut Bag) -> Option<Self> {
+        Some(Turn)
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
-        let mut lot = cx.solid(self.work)?;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
+        let mut lot = cx.solid(work)?;
         let before = lot.bar;
         quarter(cx, &mut lot.bar);
-        cx.book.origin(self.work.to, self.work.from);
-        cx.resized(self.work.to, Cause::Turned, &before, &lot.bar);
-        cx.put(self.work.to, lot, self.work.site)
+        cx.put_resized(work, Cause::Turned, &before, lot)
     }
 }
 

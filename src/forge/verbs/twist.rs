@@ -7,20 +7,16 @@ use crate::steel::laws::twist;
 
 use crate::forge::process::fire::Heating;
 use crate::forge::verbs::heat::rest;
-use crate::forge::words::args::Hazard;
-use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
+use crate::forge::words::args::{Hazard, Usual};
+use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Word, Work, Works};
 
-/// Heats of a twist where nothing is said (project figure).
-const HEATS: u32 = 2;
 /// What tongs and vice hold at each end where nothing is said, mm: 1 to 1 1/2 in (common practice).
 const GRIPS: f64 = 30.0;
 /// A bar less even than this is no rod to twist: width over thickness (project figure).
 const UNEVEN: f64 = 1.5;
 
 /// Twisting.
-#[derive(Debug)]
 pub struct Twist {
-    work: Work,
     heating: Heating,
     turns: Q<Number>,
     per: Option<Q<Length>>,
@@ -28,12 +24,13 @@ pub struct Twist {
     hand: &'static str,
 }
 
-impl Verb for Twist {
+impl Works for Twist {
     const WORD: Word = Word {
         word: "twist",
         doc: "turns one end of a hot bar against the other: sizes stay, the layers wind round the middle",
         clauses: &[&[Key::Turns, Key::Hand, Key::Grips, Key::Heats, Key::At, Key::For]],
         example: "twist rod 3 turns per 100 mm, left, grips 30 mm",
+        heats: Some(Usual { what: "heats of a twist", heats: 2, note: "", source: "project figure" }),
         hazards: &[Hazard::Fire, Hazard::Twist],
         mark: "before: punch the heel's end once, beside the face that is up, and the tip's end beside the same face: how far the two marks part is what was turned",
         ..Word::FORGED
@@ -45,7 +42,6 @@ impl Verb for Twist {
         let grips = bag.opt(Key::Grips);
         let heating = Heating::bind(bag);
         let name = bag.name.text.clone();
-        let work = bag.work();
         let Some(turns) = turns else {
             let help = format!("write `twist {name} 3 turns per 100 mm, left, grips 30 mm`, or `14 turns`");
             bag.unsaid(Code::TwistHow, "this does not say how far to twist", "how many turns", help);
@@ -55,24 +51,24 @@ impl Verb for Twist {
         let count = slots.next().and_then(|s| bag.typed(s, "turns"));
         let per = slots.next().and_then(|s| bag.typed(s, "per"));
         let hand = if hand.is_some_and(|h| h.says("left")) { "left" } else { "right" };
-        Some(Twist { work: work?, heating, turns: count?, per, grips, hand })
+        Some(Twist { heating, turns: count?, per, grips, hand })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
-        let lot = cx.solid(self.work)?;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
+        let lot = cx.solid(work)?;
         let bar = lot.bar;
         let grips = cx.length_or(self.grips, "grips", GRIPS, "common practice")?;
         let free = bar.long - 2.0 * grips;
         let turns = cx.get(self.turns);
         if turns.is_nan() || turns <= 0.0 || free <= 0.0 {
-            return Err(self.cannot(cx, free, grips, bar.long));
+            return Err(self.cannot(cx, work, free, grips, bar.long));
         }
         let turns = match self.per {
             Some(q) => turns * free / crate::forge::process::shaping::above_nothing(cx, q)?,
             None => turns,
         };
-        let heats = self.heating.heats(cx, "heats of a twist", HEATS, "", "project figure")?;
-        self.check_even(cx, bar.thick, bar.wide)?;
+        let heats = self.heating.heats(cx, work)?;
+        self.check_even(cx, work, bar.thick, bar.wide)?;
         // The outermost fibre is worked hardest: a corner, or the face of a round.
         let radius = match bar.section {
             Section::Round => bar.calliper_thick() / 2.0,
@@ -80,8 +76,8 @@ impl Verb for Twist {
             Section::Flat => twist::flat_corner_radius_mm(bar.thick, bar.wide),
         };
         let strain = twist::equivalent_strain(twist::shear_of_turns(radius, turns, free)) / f64::from(heats);
-        self.check_strain(cx, strain, (radius, free, heats), bar.section)?;
-        let (mut lot, _) = rest(cx, self.work, lot, &self.heating, heats)?;
+        self.check_strain(cx, work, strain, (radius, free, heats), bar.section)?;
+        let (mut lot, _) = rest(cx, work, lot, &self.heating, heats)?;
         let turned = if self.hand == "left" { -turns } else { turns };
         let warp = warp::Twist { turns: turned, grips: grips / lot.bar.long };
         lot.bar.node = cx.makeup.warp(lot.bar.node, Warp::Twist(warp));
@@ -92,19 +88,19 @@ impl Verb for Twist {
         };
         let source = "geometry; a small growth is real, no figure for hot steel was found";
         cx.book.assume("a twisted bar keeps its length", shown, source);
-        cx.put(self.work.to, lot, self.work.site)
+        cx.put(work.to, lot, work.site)
     }
 }
 
 impl Twist {
-    fn cannot<S: Sink>(&self, cx: &Cx<S>, free: f64, grips: f64, long: f64) -> Fault {
+    fn cannot<S: Sink>(&self, cx: &Cx<S>, work: Work, free: f64, grips: f64, long: f64) -> Fault {
         let (grips, long) = (cx.mm(grips), cx.mm(long));
         if free <= 0.0 {
-            let span = self.grips.map_or(self.work.site, |q| cx.span(q));
+            let span = self.grips.map_or(work.site, |q| cx.span(q));
             return Code::TwistHow
                 .says("the grips leave nothing to twist")
                 .at(span, format!("{grips} at each end"))
-                .and(self.work.site, format!("the bar is {long} long"))
+                .and(work.site, format!("the bar is {long} long"))
                 .stops("hold less of it, or twist a longer bar");
         }
         let turns = trim_number(cx.get(self.turns), 2);
@@ -112,15 +108,15 @@ impl Twist {
             .stops("write the turns above nothing, and the hand as `left` or `right`")
     }
 
-    fn check_even<S: Sink>(&self, cx: &mut Cx<S>, thick: f64, wide: f64) -> Outcome {
+    fn check_even<S: Sink>(&self, cx: &mut Cx<S>, work: Work, thick: f64, wide: f64) -> Outcome {
         let ratio = (thick / wide).max(wide / thick);
         if ratio <= UNEVEN {
             return Ok(());
         }
         let (thick, wide) = (cx.mm(thick), cx.mm(wide));
-        let made = cx.made(self.work.from);
-        let name = cx.ground.lot_name(self.work.from).to_owned();
-        let site = self.work.site;
+        let made = cx.made(work.from);
+        let name = cx.ground.lot_name(work.from).to_owned();
+        let site = work.site;
         cx.book.warn(|| {
             Code::TwistFlat
                 .says(format!("`{name}` is no even rod: it twists where it is weakest"))
@@ -134,11 +130,12 @@ impl Twist {
     fn check_strain<S: Sink>(
         &self,
         cx: &mut Cx<S>,
+        work: Work,
         strain: f64,
         (radius, free, heats): (f64, f64, u32),
         section: Section,
     ) -> Outcome {
-        let site = self.work.site;
+        let site = work.site;
         let shown = trim_number(strain, 2);
         let words = cx.span(self.turns);
         // Turns that keep the strain of a heat to a limit.

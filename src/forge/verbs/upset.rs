@@ -7,13 +7,12 @@ use crate::forge::process::press::{Aim, Way};
 use crate::forge::process::pressing::{Pressing, ToSize, no_bigger, slender};
 use crate::forge::words::sizes::Only;
 use crate::forge::words::tool::FORGING;
-use crate::forge::{Bag, Cx, Key, Outcome, Sink, Verb, Word};
+use crate::forge::{Bag, Cx, Key, Outcome, Sink, Word, Work, Works};
 
 /// Upsetting. The tool covers the whole end: its sizes are understood and change nothing.
-#[derive(Debug)]
 pub struct Upset(ToSize);
 
-impl Verb for Upset {
+impl Works for Upset {
     const WORD: Word = Word {
         word: "upset",
         said: &["bump"],
@@ -28,16 +27,15 @@ impl Verb for Upset {
         ToSize::bind(bag, |sizes| sizes.long, &only).map(Upset)
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
-        let ToSize { work, heating, tool, to } = &self.0;
-        let lot = cx.solid(*work)?;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
+        let ToSize { heating, tool, to } = &self.0;
+        let lot = cx.solid(work)?;
         let (long, bar) = (to.cold(cx)?, lot.bar);
         let help = "`draw` makes a bar longer; `upset` only shorter";
-        no_bigger(cx, *work, (long, to.span), bar.long, "length", help)?;
-        slender(cx, *work, bar.long, bar.thick.min(bar.wide), "long")?;
+        no_bigger(cx, work, (long, to.span), bar.long, "length", help)?;
+        slender(cx, work, bar.long, bar.thick.min(bar.wide), "long")?;
         let grip = tool.ends(cx)?;
-        let mut pressing =
-            Pressing::begin(cx, (*work, lot), heating, grip, Way::Flat, [bar.thick, bar.wide])?;
+        let mut pressing = Pressing::begin(cx, (work, lot), heating, grip, Way::Flat, [bar.thick, bar.wide])?;
         let grow = (bar.long / long).sqrt();
         let end = [bar.thick * grow, bar.wide * grow, long];
         let heats = pressing.heats(cx, || (end, (bar.long / long).ln()), 1);

@@ -11,7 +11,7 @@ use crate::forge::process::pressing::{Pressing, no_bigger};
 use crate::forge::words::args::Hazard;
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::words::tool::{Bites, Tool};
-use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Word, Work, Works};
 
 /// Heats of a weld where nothing is said (metal.md).
 const HEATS: u32 = 3;
@@ -20,9 +20,7 @@ const THINNING: f64 = 0.10;
 /// Chromium from which on a weld is kept from the air, % (project figure: such oxide does not fuse under borax).
 const OPEN_CHROMIUM: f64 = 5.0;
 /// A weld.
-#[derive(Debug)]
 pub struct Weld {
-    work: Work,
     clauses: WeldClauses,
 }
 
@@ -53,7 +51,7 @@ pub const WELDING: &[Key] = &[
     Key::Spread,
 ];
 
-impl Verb for Weld {
+impl Works for Weld {
     const WORD: Word = Word {
         word: "weld",
         doc: "welds a loose stack to one solid piece, or sets a solid piece again",
@@ -66,15 +64,15 @@ impl Verb for Weld {
 
     fn bind(bag: &mut Bag) -> Option<Self> {
         let clauses = WeldClauses::bind(bag);
-        Some(Weld { work: bag.work()?, clauses })
+        Some(Weld { clauses })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
-        let lot = cx.lot(self.work.from, self.work.site)?;
-        cx.plain(&lot, self.work)?;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
+        let lot = cx.lot(work.from, work.site)?;
+        cx.plain(&lot, work)?;
         // A row of tiles is pressed flat, not end to end.
         let along = lot.bar.loose.filter(|along| *along == Axis::Width).unwrap_or(Axis::Thickness);
-        self.clauses.press(cx, self.work, lot, along)
+        self.clauses.press(cx, work, lot, along)
     }
 }
 
@@ -109,7 +107,7 @@ impl WeldClauses {
         let grip =
             if along == Axis::Length { self.tool.ends(cx)? } else { self.tool.across(cx, Bites::Full)? };
         let at = self.heating.temperature(cx);
-        self.warn_cold(cx, (work, &lot), at);
+        self.warn_cold(cx, work, &lot, at);
         self.warn_open(cx, work, &lot);
         let way = if along == Axis::Width { Way::OnEdge } else { Way::Flat };
         let [_, wide, long] = way.order(lot.bar.sizes());
@@ -168,7 +166,7 @@ impl WeldClauses {
         self.to.span.or(self.thinning.map(|q| cx.span(q))).unwrap_or(work.site)
     }
 
-    fn warn_cold<S: Sink>(&self, cx: &mut Cx<S>, (work, lot): (Work, &Lot), at: f64) {
+    fn warn_cold<S: Sink>(&self, cx: &mut Cx<S>, work: Work, lot: &Lot, at: f64) {
         if !S::KEEPS {
             return;
         }

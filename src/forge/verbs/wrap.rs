@@ -9,16 +9,11 @@ use crate::forge::process::fire::Heating;
 use crate::forge::process::solid::weight_outside;
 use crate::forge::process::trim::{Member, flush};
 use crate::forge::verbs::heat::rest;
-use crate::forge::words::args::{Hazard, Makes};
-use crate::forge::{Bag, Cx, Fault, Key, Name, Outcome, Sink, Verb, Word, Work};
-
-/// Heats to bend a jacket where nothing is said (project figure).
-const HEATS: u32 = 2;
+use crate::forge::words::args::{Hazard, Makes, Usual};
+use crate::forge::{Bag, Cx, Fault, Key, Name, Outcome, Sink, Word, Work, Works};
 
 /// Wrapping.
-#[derive(Debug)]
 pub struct Wrap {
-    work: Work,
     heating: Heating,
     jacket: (LotId, Name),
     /// The core, the jacket, and both where they lie between the jacket's faces.
@@ -26,12 +21,13 @@ pub struct Wrap {
     trimmed: bool,
 }
 
-impl Verb for Wrap {
+impl Works for Wrap {
     const WORD: Word = Word {
         word: "wrap",
         doc: "bends a jacket round a core, on both faces and the edge: a loose stack to weld; the jacket is spent",
         clauses: &[&[Key::Jacket, Key::Trimmed, Key::Heats, Key::At, Key::For]],
         example: "wrap core with jacket",
+        heats: Some(Usual { what: "heats to bend a jacket", heats: 2, note: "", source: "project figure" }),
         hazards: &[Hazard::Fire, Hazard::Press],
         makes: Makes::Together,
         ..Word::FORGED
@@ -50,12 +46,10 @@ impl Verb for Wrap {
         let parts = [name.clone(), jacket.text.clone(), format!("inside of {name}")];
         let parts = parts.map(|part| bag.scope.part(&part));
         let spent = bag.scope.take(&jacket);
-        let work = bag.work();
-        Some(Wrap { work: work?, heating, jacket: (spent?, jacket), parts, trimmed })
+        Some(Wrap { heating, jacket: (spent?, jacket), parts, trimmed })
     }
 
-    fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
-        let work = self.work;
+    fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
         let core = cx.solid(work)?;
         let jacket = cx.solid(Work { from: self.jacket.0, ..work })?;
         if core.count != jacket.count {
@@ -66,7 +60,7 @@ impl Verb for Wrap {
                 .and(cx.made(work.from), other)
                 .stops("make as many jackets as there are cores"));
         }
-        let heats = self.heating.heats(cx, "heats to bend a jacket", HEATS, "", "project figure")?;
+        let heats = self.heating.heats(cx, work)?;
         // The core is told as hot as its jacket is: what the fire takes of the jacket meanwhile is left out.
         let (core, _) = rest(cx, work, core, &self.heating, heats)?;
         let mut members = [
@@ -75,9 +69,9 @@ impl Verb for Wrap {
         ];
         flush(cx, &mut members, Axis::Length, self.trimmed, (work.to, 0))?;
         let [core, jacket] = members.map(|member| member.lot);
-        let sheet = self.fitted(cx, core.bar, jacket)?;
+        let sheet = self.fitted(cx, work, core.bar, jacket)?;
         let mut lot = core;
-        lot.bar = self.lay(cx, core.bar, sheet)?;
+        lot.bar = self.lay(cx, work, core.bar, sheet)?;
         let mass = |cx: &Cx<S>, bar: &Bar| bar.volume() * cx.makeup.bar_density(bar);
         cx.resized(work.to, Cause::Joined, &core.bar, &lot.bar);
         let more = mass(cx, &lot.bar) - mass(cx, &core.bar);
@@ -88,11 +82,11 @@ impl Verb for Wrap {
 
 impl Wrap {
     /// The jacket cut to the width that goes round.
-    fn fitted<S: Sink>(&self, cx: &mut Cx<S>, core: Bar, jacket: Lot) -> Outcome<Bar> {
+    fn fitted<S: Sink>(&self, cx: &mut Cx<S>, work: Work, core: Bar, jacket: Lot) -> Outcome<Bar> {
         let mut bar = jacket.bar;
         let round = 2.0 * (core.wide + bar.thick) + core.thick;
         if bar.wide < round * (1.0 - 1e-9) {
-            return Err(self.too_narrow(cx, &bar, round));
+            return Err(self.too_narrow(cx, work, &bar, round));
         }
         let off = (1.0 - round / bar.wide) / 2.0;
         if off > 1e-12 {
@@ -106,9 +100,9 @@ impl Wrap {
     }
 
     /// The jacket round the core, in straight pieces bent at two corners.
-    fn lay<S: Sink>(&self, cx: &mut Cx<S>, core: Bar, sheet: Bar) -> Outcome<Bar> {
+    fn lay<S: Sink>(&self, cx: &mut Cx<S>, work: Work, core: Bar, sheet: Bar) -> Outcome<Bar> {
         let [core_part, jacket_part, inside] = self.parts;
-        let (thin, site) = (sheet.thick, self.work.site);
+        let (thin, site) = (sheet.thick, work.site);
         let (thick, wide) = (core.thick + 2.0 * thin, core.wide + thin);
         let mitre = warp::Mitre { size: [thick, wide], jacket: thin };
         let leg = mitre.leg();
@@ -128,13 +122,13 @@ impl Wrap {
         Ok(whole)
     }
 
-    fn too_narrow<S: Sink>(&self, cx: &Cx<S>, jacket: &Bar, round: f64) -> Fault {
+    fn too_narrow<S: Sink>(&self, cx: &Cx<S>, work: Work, jacket: &Bar, round: f64) -> Fault {
         let (has, needs, thick) = (cx.mm(jacket.wide), cx.mm(round), cx.mm(jacket.thick));
         let name = &self.jacket.1.text;
         Code::WrapHow
             .says(format!("`{name}` does not go round"))
             .at(self.jacket.1.span, format!("{has} wide, {thick} thick"))
-            .and(cx.made(self.work.from), format!("twice the width, the edge and the bends take {needs}"))
+            .and(cx.made(work.from), format!("twice the width, the edge and the bends take {needs}"))
             .stops(format!("make it {needs} wide or more: what is over is trimmed off"))
     }
 }

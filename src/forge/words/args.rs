@@ -219,6 +219,19 @@ pub enum Fire {
     Quench,
 }
 
+/// How many heats a verb takes where nobody says.
+#[derive(Clone, Copy, Debug)]
+pub struct Usual {
+    /// What they are called among the figures that were assumed.
+    pub what: &'static str,
+    /// So many.
+    pub heats: u32,
+    /// What is told behind them.
+    pub note: &'static str,
+    /// Who says so.
+    pub source: &'static str,
+}
+
 /// A verb's entry in the word table: what is to be known of a verb outside its file stands here.
 #[derive(Debug)]
 pub struct Word {
@@ -246,6 +259,8 @@ pub struct Word {
     pub blades: Blades,
     /// What fire it needs.
     pub fire: Fire,
+    /// The heats that it takes where nobody says and nothing counts them.
+    pub heats: Option<Usual>,
     /// Whether it works a loose stack.
     pub loose: bool,
     /// Whether it only takes steel off the outside of its piece.
@@ -269,6 +284,7 @@ impl Word {
         makes: Makes::Worked,
         blades: Blades::Never,
         fire: Fire::None,
+        heats: None,
         loose: false,
         takes_off: false,
         moves: false,
@@ -411,12 +427,13 @@ impl<'a> Bag<'a> {
         typed
     }
 
-    /// Takes the piece, works it, and gives it its name back.
-    pub fn work(&mut self) -> Option<Work> {
+    /// Takes the piece, lets a verb take its clauses, and gives the piece its name back.
+    pub fn work<V>(&mut self, bind: impl FnOnce(&mut Self) -> Option<V>) -> Option<(Work, V)> {
         let name = self.name.clone();
-        let from = self.scope.take(&name)?;
-        let to = self.scope.give(&name)?;
-        Some(Work { from, to, site: self.site, word: self.word })
+        let from = self.scope.take(&name);
+        let bound = bind(self);
+        let (from, to) = (from?, self.scope.give(&name)?);
+        Some((Work { from, to, site: self.site, word: self.word }, bound?))
     }
 
     /// Open questions whose kind their place has told: slot, kind, whether whole.
