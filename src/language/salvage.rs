@@ -89,13 +89,12 @@ const AGAIN: [&str; 10] = ["then", "and", "next", "now", "also", "re", "again", 
 const IDLY: [&str; 6] =
     ["cool", "let cool", "air cool", "let it cool", "let it air cool", "cool to room temp"];
 
+/// What makes a step of words, among pieces, behind the one that was worked last.
+pub type Reads<'a> = dyn Fn(&str, &BTreeSet<String>, Option<&str>) -> Option<String> + 'a;
+
 /// Several steps on one line, with ` ; ` between them, where `reads` makes a line of each: behind a comma, a point, `and` or `then` a further one
 /// begins with its verb. One without a piece goes on with the piece before, or with what was just stacked.
-pub fn sentences(
-    line: &str,
-    pieces: &BTreeSet<String>,
-    reads: &dyn Fn(&str, &BTreeSet<String>, Option<&str>) -> Option<String>,
-) -> Option<String> {
+pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option<String> {
     let all = tokens(line);
     let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
     let parts = |i: usize| BETWEEN.contains(&low(i));
