@@ -158,7 +158,7 @@ pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option
             })
         {
             // `stack them flipped` says more.
-            if own.iter().any(|t| WEIGHTY.contains(&t.low.as_str())) {
+            if own.iter().any(|t| weighty(&t.low)) {
                 return None;
             }
             const NONE: [&str; 16] = [
