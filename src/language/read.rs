@@ -183,9 +183,21 @@ fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
     }
     let number =
         !bare.is_empty() && bare.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | '/' | ' ' | '-'));
-    let (Some(unit), true) = (gist::unit_of(recipe), number) else { return };
+    if fault.code == Code::WrongKind
+        && number
+        && fault.help.as_deref().is_some_and(|help| {
+            [Kind::TEMPERATURE.example(), "2250 F", "1230 C"]
+                .iter()
+                .any(|t| help == format!("write it like `{t}`") || help == format!("write it like {t}"))
+        })
+    {
+        return with_scale(fault, bare);
+    }
+    // What stands on the same line goes before the rest: a line in parts of an inch is in inches.
+    let line = files.line_of(fault.span()).map_or("", |line| files.text(line));
+    let (Some(unit), true) = (gist::unit_of(line).or_else(|| gist::unit_of(recipe)), number) else { return };
     let behind = match fault.code {
-        Code::BareSize => ": it serves all three",
+        Code::BareSize if fault.fix.is_none() => ": it serves all three",
         Code::WrongKind
             if fault.help.as_deref() == Some(&format!("write it like {}", Kind::LENGTH.example())) =>
         {
@@ -193,7 +205,7 @@ fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
         }
         _ => return,
     };
-    let unit = if bare.contains('/') { "in" } else { unit };
+    let unit = if gist::is_of_an_inch(bare) { "in" } else { unit };
     let end = fault.span().start + bare.len() as u32;
     fault.help = Some(format!("write the unit behind it, as in `{bare} {unit}`{behind}"));
     fault.fix = Some(Box::new(Fix { span: Span { start: end, end }, text: format!(" {unit}") }));
@@ -203,11 +215,15 @@ fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
 fn with_scale(fault: &mut Diagnostic, degrees: &str) {
     let digits = degrees.trim_end_matches(|c: char| !c.is_ascii_digit());
     let Ok(value) = digits.parse::<f64>() else { return };
-    if value <= 1300.0 {
-        fault.help = Some(format!("write `{digits} C` or `{digits} F`: `deg` alone is an angle"));
+    let why = if degrees == digits { "" } else { ": `deg` alone is an angle" };
+    if !(100.0..3000.0).contains(&value) {
         return;
     }
-    fault.help = Some(format!("write `{digits} F`: `deg` alone is an angle"));
+    if value <= 1300.0 {
+        fault.help = Some(format!("write `{digits} C` or `{digits} F`{why}"));
+        return;
+    }
+    fault.help = Some(format!("write `{digits} F`{why}"));
     fault.fix = Some(Box::new(Fix { span: fault.span(), text: format!("{digits} F") }));
 }
 
