@@ -1,7 +1,7 @@
 //! `measure`: what the calliper and the scale said. The run goes on from it, and what no model explains is booked as such.
 
 use crate::piece::{Bar, Cause, Lot};
-use crate::quantity::{Kind, Length, Mass, Q, Temperature};
+use crate::quantity::{Kind, Length, Mass, Q, Temperature, Units};
 use crate::source::{Code, Diagnostic, Span};
 use crate::spec::Place;
 
@@ -339,11 +339,16 @@ impl Measure {
             let Some(read) = read else { continue };
             let (value, foretold) = (cx.get(read.q), foretold * grown);
             let Some(meant) = slipped(value, 2.0 * read.half_digit, foretold) else { continue };
-            let [value, foretold, meant] = [value, foretold, meant].map(|mm| cx.mm(mm));
+            // In decimals, as digits are changed about: a fraction would not show it.
+            let told = |mm: f64| match cx.units {
+                Units::Metric => cx.mm(mm),
+                Units::Inch => format!("{} in", crate::quantity::trim_number(mm / 25.4, 3)),
+            };
+            let [value, foretold, meant] = [value, foretold, meant].map(told);
             let (site, made) = (read.span, cx.made(work.from));
             cx.book.warn(|| {
                 Code::SlippedDigits
-                    .says("two digits of this reading may stand the wrong way round, or its point")
+                    .says("two digits of this reading may stand the wrong way round")
                     .at(
                         site,
                         format!("{value} was read; {foretold} was foretold, and {meant} would be near it"),
@@ -408,8 +413,8 @@ impl Measure {
 const FAR: f64 = 0.2;
 const NEAR: f64 = 0.03;
 
-/// What was meant by a reading that is far from what was foretold, where two neighbouring digits changed about, or another place of
-/// the point, bring it near: the nearest of these. `digit` is what its last digit counts.
+/// What was meant by a reading that is far from what was foretold, where two neighbouring digits changed about bring it near: the
+/// nearest of these. `digit` is what its last digit counts.
 fn slipped(value: f64, digit: f64, foretold: f64) -> Option<f64> {
     let off = |mm: f64| (mm / foretold - 1.0).abs();
     let told = (value / digit).round();
@@ -420,6 +425,6 @@ fn slipped(value: f64, digit: f64, foretold: f64) -> Option<f64> {
         let [low, high] = [(told / place).floor() % 10.0, (told / place / 10.0).floor() % 10.0];
         (told >= 10.0 * place).then_some((told + (low - high) * 9.0 * place) * digit)
     });
-    let near = turned.chain([value * 10.0, value / 10.0]).filter(|mm| off(*mm) <= NEAR);
+    let near = turned.filter(|mm| off(*mm) <= NEAR);
     near.min_by(|a, b| off(*a).total_cmp(&off(*b)))
 }

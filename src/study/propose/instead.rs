@@ -1,6 +1,7 @@
 //! Bars of the rack in the place of bought ones: each line that buys is tried with what lies there, worked as written, and kept where
 //! every target is still met.
 
+use crate::forge::Act;
 use crate::piece::{Bar, LotId, Section};
 use crate::quantity::{Kind, Units, show, show_count};
 use crate::replay::{Build, Plan, build};
@@ -124,7 +125,7 @@ pub fn instead(
             }
             tried += 1;
             let Some((name, there, bar)) = shelf.get(at) else { continue };
-            let write = format!("stock {} = {name} from rack", step.piece);
+            let write = Act::Stock.write(&step.piece, &[&format!("{name} from rack")]).trim_end().to_owned();
             let mut lines = found.lines.clone();
             let sizes = bar.sizes().map(|mm| show(mm, Kind::LENGTH, units));
             let bars = format!(
