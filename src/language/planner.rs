@@ -480,6 +480,13 @@ impl<'s> Planner<'s> {
                 ast::Arg::Word(word, span) => made.push(Arg::Word(word, *span)),
                 ast::Arg::Text(text) => made.push(Arg::Text(text.clone())),
                 ast::Arg::Grade(name) => made.extend(self.grade(name).map(Arg::Steel)),
+                ast::Arg::Test(test) if test.what.of_the_build() => {
+                    let word = test.what.word();
+                    let message = format!("`{word}` is of the whole build, and nothing to see on the way");
+                    let fault =
+                        Diagnostic::new(Code::OfTheWhole, message, test.span, "a checkpoint looks at a bar");
+                    self.faults.push(fault.help("ask for it in a `target`"));
+                }
                 ast::Arg::Test(test) => made.extend(self.test(test).map(Arg::Test)),
                 ast::Arg::Place(place) => {
                     place_n += 1;
@@ -628,6 +635,7 @@ impl<'s> Planner<'s> {
             _ => Some(Units::Metric),
         };
         self.of_the_whole(test)?;
+        self.money(test)?;
         let behind = where_given(&test.behind, |q| self.behind(q, test))?;
         let allowing = where_given(&test.allowing, |q| self.allowance(q, &bounds, test))?;
         let spot = self.spot(test);
@@ -662,15 +670,43 @@ impl<'s> Planner<'s> {
         self.of_kind(slot, kind, kind.name(), test.what.word())
     }
 
-    /// Balance and tang are of the whole blade: they have neither part nor stretch.
+    /// Balance and tang are of the whole blade, hours and cost of the build: they have neither part nor stretch.
     fn of_the_whole(&mut self, test: &ast::Test) -> Option<()> {
         let stretch = test.zone.as_ref().map(|(_, span)| *span);
         let words = test.part.as_ref().map(|p| p.span).or(stretch);
-        let (What::Balance | What::Tang, Some(words)) = (test.what, words) else { return Some(()) };
+        let whole = match test.what {
+            What::Balance | What::Tang => "blade",
+            what if what.of_the_build() => "build",
+            _ => return Some(()),
+        };
+        let Some(words) = words else { return Some(()) };
         let word = test.what.word();
-        let message = format!("`{word}` is of the whole blade");
+        let message = format!("`{word}` is of the whole {whole}");
         let fault = Diagnostic::new(Code::OfTheWhole, message, words, "a part, or a place");
-        self.fail(fault.help(format!("write it without, as in `{word} >= 30 mm`")))
+        let sample = match test.what {
+            What::Hours => "<= 12 h",
+            What::Cost => "<= 300",
+            _ => ">= 30 mm",
+        };
+        self.fail(fault.help(format!("write it without, as in `{word} {sample}`")))
+    }
+
+    /// A sign of a currency stands with a cost alone, and is the shop's.
+    fn money(&mut self, test: &ast::Test) -> Option<()> {
+        let Some((sign, at)) = test.currency else { return Some(()) };
+        if test.what != What::Cost {
+            let message = format!("`{}` is no money", test.what.word());
+            let fault = Diagnostic::new(Code::WrongKind, message, at, "the sign of a currency");
+            return self.fail(fault.help("write the figure without it"));
+        }
+        match self.shop.currency {
+            Some((own, _)) if own != sign => {
+                let message = format!("the shop's prices are in `{own}`, and this is in `{sign}`");
+                let fault = Diagnostic::new(Code::TwoCurrencies, message, at, "another currency");
+                self.fail(fault.help(format!("write it in `{own}`")))
+            }
+            _ => Some(()),
+        }
     }
 
     /// How much more than the least there is to be.

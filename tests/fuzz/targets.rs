@@ -202,8 +202,9 @@ fn run(case: &Case) -> Result<(), String> {
             look_at("why", &WhyPage { page: &page, piece, at: None, why: &story }, &case.text)?;
         }
     }
-    for (lot, _, blade) in blades(&page) {
-        let drawing = Template { name: work.job.plan.ground.lot_name(lot), blade, units: work.units };
+    for (lot, bars, blade) in blades(&page) {
+        let parts = part_lines(&page, bars, blade);
+        let drawing = Template { name: work.job.plan.ground.lot_name(lot), blade, parts, units: work.units };
         look::text("a drawing", &(drawing.svg() + &drawing.dxf()), &case.text)?;
     }
     let recipes =
@@ -246,7 +247,14 @@ fn ask(case: &Case) -> Result<(), String> {
         let misses = study::nearest_miss(plan, &filled, units);
         let said = diagnostics(&misses.iter().collect::<Vec<_>>(), &work.job.files, Style::Plain);
         look::text("the nearest miss", &said, text)?;
-        let page = FillPage { page, filled: &filled, answers: &answers, least: Least::Steel, objective };
+        let page = FillPage {
+            page,
+            filled: &filled,
+            answers: &answers,
+            least: Least::Steel,
+            objective,
+            racked: None,
+        };
         return look_at("fill", &page, text);
     }
     let question = dice.random_range(0..5);
