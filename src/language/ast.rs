@@ -193,6 +193,8 @@ pub struct Test {
     pub wanted: Wanted,
     /// The words of what is wanted.
     pub wanted_span: Span,
+    /// The sign of a currency in it.
+    pub currency: Option<(&'static str, Span)>,
     /// The whole test.
     pub span: Span,
 }

@@ -119,6 +119,15 @@ impl Names {
         self.bars.insert(name.to_owned(), State::Broken);
     }
 
+    /// What stands in a lot from that one on cannot be known.
+    pub fn breaks_from(&mut self, first: usize) {
+        for state in self.bars.values_mut() {
+            if matches!(state, State::Live(lot) if lot.0 as usize >= first) {
+                *state = State::Broken;
+            }
+        }
+    }
+
     /// Whether the line that should have made a name was at fault.
     pub fn is_broken(&self, name: &str) -> bool {
         matches!(self.bars.get(name), Some(State::Broken))

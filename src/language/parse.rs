@@ -297,7 +297,8 @@ impl<'t, 'm> Parse<'t, 'm> {
             Some(Block::Target(name, count, tests, span)) => Statement::Target(name, count, tests, span),
             Some(Block::Repeat(count, body, span)) => Statement::Repeat(count, body, span),
             Some(Block::Recipe(recipe)) => Statement::Recipe(recipe),
-            Some(Block::Skipped(..)) | None => return,
+            Some(Block::Skipped(..)) => Statement::Broken(Vec::new()),
+            None => return,
         };
         self.push(made);
     }

@@ -123,6 +123,7 @@ fn read_once(
     faults.extend(found);
     let mut entries = Vec::new();
     let (mut notes, mut built): (Vec<(String, Span, usize)>, _) = (Vec::new(), 0);
+    let mut day = None;
     for statement in &logged {
         match statement {
             Statement::At(entry) => {
@@ -130,7 +131,10 @@ fn read_once(
                     if let ast::Label::Line(n) = &entry.label { files.line_span(base, *n) } else { None };
                 entries.push(log::Entry { logged: entry, line, met: false });
             }
-            Statement::When(words, span) => notes.push((words.clone(), *span, 0)),
+            Statement::When(words, span) => {
+                day = when(files, words, *span).or(day);
+                notes.push((words.clone(), *span, 0));
+            }
             Statement::Note(text, span) => notes.push((text.clone(), *span, usize::MAX)),
             Statement::BuildOf(_, span) => {
                 built += 1;
@@ -157,6 +161,7 @@ fn read_once(
     }
     let (mut plan, set, more) = planner::plan(&own, &used, &shelf, set, entries);
     plan.from_shop = from_shop;
+    plan.day = day;
     if let Some(inches) = shown_in {
         plan.inches = inches;
     }
@@ -315,6 +320,13 @@ fn words(statement: &Statement) -> Span {
         Statement::Call(call) => call.span,
         Statement::Broken(name) => name.first().map(|name| name.span).unwrap_or_default(),
     }
+}
+
+/// The day of a line that says when, and where it stands.
+fn when(files: &Files, words: &str, line: Span) -> Option<(String, Span)> {
+    let day = words.split(", ").next()?;
+    let start = line.start + files.text(line).find(day)? as u32;
+    Some((day.to_owned(), Span { start, end: start + day.len() as u32 }))
 }
 
 fn not_in_log(span: Span) -> Diagnostic {

@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use super::vocabulary;
-use super::wording::{Sort, Token, WEIGHTY, held, kind_of, tokens};
+use super::wording::{Sort, Token, held, kind_of, tokens, weighty};
 use crate::forge::{self, Form, Word};
 use crate::quantity::Kind;
 
@@ -158,7 +158,7 @@ pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option
             })
         {
             // `stack them flipped` says more.
-            if own.iter().any(|t| WEIGHTY.contains(&t.low.as_str())) {
+            if own.iter().any(|t| weighty(&t.low)) {
                 return None;
             }
             const NONE: [&str; 16] = [
@@ -318,7 +318,7 @@ fn has_odd_figure(all: &[Token]) -> bool {
 }
 
 fn weighs(low: &str) -> bool {
-    WEIGHTY.contains(&low) || OF_CLAUSES.contains(&low)
+    weighty(low) || OF_CLAUSES.contains(&low)
 }
 
 fn is_following(low: &str) -> bool {

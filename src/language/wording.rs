@@ -1058,8 +1058,13 @@ fn notes(line: &mut Worded) -> bool {
     true
 }
 
+/// Whether a line does not mean the same without a word; one that begins with a figure may hold it.
+pub fn weighty(low: &str) -> bool {
+    WEIGHTY.contains(&low) || low.starts_with(|c: char| c.is_ascii_digit())
+}
+
 /// Words that a line does not mean the same without.
-pub const WEIGHTY: [&str; 16] = [
+const WEIGHTY: [&str; 16] = [
     "no",
     "not",
     "without",

@@ -176,6 +176,17 @@ pub fn show_about_c(t_c: f64, units: Units) -> String {
     show(told, Kind::TEMPERATURE, units)
 }
 
+/// The last ten degrees that are not above a temperature, in the units asked for: a figure to work at under a limit.
+#[must_use]
+pub fn show_below_c(t_c: f64, units: Units) -> String {
+    let tens = |t: f64| (t / 10.0).floor() * 10.0;
+    let told = match units {
+        Units::Metric => tens(t_c),
+        Units::Inch => (tens(t_c * 1.8 + 32.0) - 32.0) / 1.8,
+    };
+    show(told, Kind::TEMPERATURE, units)
+}
+
 /// A figure with so many digits that count, in all.
 #[must_use]
 pub fn significant(value: f64, digits: i32) -> String {
@@ -195,6 +206,17 @@ pub fn significant(value: f64, digits: i32) -> String {
 #[must_use]
 pub fn show_count(count: u64, noun: &str) -> String {
     if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
+}
+
+/// A time as one would say it, to two digits: no more is known of it.
+#[must_use]
+pub fn show_hours(minutes: f64) -> String {
+    let whole = if minutes < 100.0 { minutes.round() } else { (minutes / 10.0).round() * 10.0 };
+    match ((whole / 60.0).floor(), whole % 60.0) {
+        (0.0, least) => format!("{least} min"),
+        (hours, 0.0) => format!("{hours} h"),
+        (hours, more) => format!("{hours} h {more} min"),
+    }
 }
 
 #[cfg(test)]

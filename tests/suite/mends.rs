@@ -236,6 +236,29 @@ fn a_search_that_is_cut_short_says_so() {
     assert!(left >= -2, "asked {left} times more");
 }
 
+/// The search has a limit that counts work: a million steps for one figure, five millions for two (DEVELOPERS.md).
+#[test]
+fn a_search_ends_after_so_much_work() {
+    use heatbook::study::{Mending, judge_with};
+    let steps = 15_000;
+    let text = format!(
+        "stock b = 1 bar of 1084, 10 x 40 x 100 mm\n{}target b {{\n  mass >= 9 kg\n}}\n",
+        "flip b\n".repeat(steps - 1)
+    );
+    let worked = check(&text);
+    let mut runs = 0;
+    let mut goes_on = || {
+        runs += 1;
+        runs < 1000
+    };
+    let mending = Mending::While(&mut goes_on, None);
+    let verdict =
+        judge_with(&worked.plan, &worked.build, Vec::new(), heatbook::quantity::Units::Metric, mending);
+    let help = verdict.faults[0].help.clone().unwrap();
+    assert!(help.starts_with("the search for a mend was cut short: "), "{help}");
+    assert!((60..=6_000_000 / steps).contains(&runs), "{runs} runs of {steps} steps");
+}
+
 /// Steps worked while a mend of a missed target is looked for, and what is said then: the runs are counted, each goes through all steps.
 fn searched(text: &str) -> (usize, Option<String>) {
     use heatbook::study::{Mending, judge_with};

@@ -172,3 +172,15 @@ fn units_are_as_the_recipe_says() {
     let twice = check(&format!("units in\nunits mm\n{bar}"));
     assert_eq!(twice.faults(), ["entry_twice"]);
 }
+
+/// A figure that a word stands right behind is a figure: no line is offered without it.
+#[test]
+fn no_figure_is_lost_in_a_word() {
+    let stock = "stock b = 1 bar of 1084, 4 x 40 x 200 mm\n";
+    for line in ["harden b from 815edge 0", "harden b from 815edge 20 C"] {
+        let worked = check(&format!("{stock}{line}\n"));
+        let helps: Vec<String> = worked.verdict.faults.iter().filter_map(|f| f.help.clone()).collect();
+        assert!(!helps.is_empty() && helps.iter().all(|help| !help.contains("harden b from 0")), "{helps:?}");
+        assert!(helps.iter().all(|help| !help.contains("harden b from 20 C")), "{helps:?}");
+    }
+}

@@ -9,7 +9,7 @@ pub mod bars;
 pub mod spec;
 
 use super::vocabulary;
-use super::wording::{Sort, Token, WEIGHTY, held, kind_of, tokens};
+use super::wording::{Sort, Token, held, kind_of, tokens, weighty};
 use crate::forge::{self, Form, GISTS, Word};
 use crate::quantity::Kind;
 
@@ -890,7 +890,7 @@ fn clauses(
     let is_end = |word: &str| vocabulary::is(word, crate::vocabulary::Sort::End);
     let ended = made.iter().flatten().any(|clause| clause.split(' ').any(is_end));
     let weighs = |low: &str| {
-        WEIGHTY.contains(&low)
+        weighty(low)
             || OFFERED.contains(&low)
             || (is_end(low) && !ended)
             || BINDING.contains(&low)
