@@ -115,6 +115,14 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
     }
     figures.retain(|f| f.kind != Some(Kind::MASS));
     let sample = figures.len() < wanted;
+    // A name among the sizes is the smith's: of one that nothing sets, that is said.
+    let by = |i: usize| low(i) == "x" && all.get(i + 1).is_none_or(|t| t.sort != Sort::Number);
+    let named = |i: usize| {
+        i > 0 && low(i) == "x" && all.get(i - 1).is_some_and(|t| !matches!(t.sort, Sort::Number | Sort::Unit))
+    };
+    if sample && (0..all.len()).any(|i| by(i) || named(i)) {
+        return None;
+    }
     if figures.is_empty() || figures.len() > wanted {
         return None;
     }

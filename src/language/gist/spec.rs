@@ -5,10 +5,13 @@ use crate::forge::ENTRIES;
 use crate::language::wording::{Sort, Token, tokens};
 use crate::quantity::Kind;
 
+/// The thickness at the edge of a blade.
+const AT_EDGE: &str = "edge";
+
 /// What is measured, by the words that say so.
 const WHAT: [(&str, &[&str]); 10] = [
     ("hardness", &["hardness", "hard", "harder", "hrc", "rc", "rockwell", "soft", "softer"]),
-    ("edge", &["edge"]),
+    (AT_EDGE, &["edge"]),
     ("spine", &["spine"]),
     ("thickness", &["thickness", "thick", "thin", "thinner", "thicker", "thk"]),
     (
@@ -95,7 +98,7 @@ pub fn test(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> O
     let far = figures
         .iter()
         .any(|f| super::bars::worth(&f.text).is_some_and(|mm| mm > 20.0) && f.kind == Some(Kind::LENGTH));
-    let what = if what == "edge" && far { "length" } else { what };
+    let what = if far && what == AT_EDGE { "length" } else { what };
     in_its_unit(&mut figures, what, unit);
     let first = figures.first()?;
     let place = |i: usize| matches!(low(i), "at" | "from" | "behind" | "everywhere") && i >= first.at.end;
