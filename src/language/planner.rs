@@ -67,6 +67,8 @@ pub struct Planner<'s> {
     shelf: BTreeMap<&'s str, Shelved<'s>>,
     /// Lines of blocks that were gone through, those of empty rounds and of calls too.
     visited: usize,
+    /// Lines gone through that could not be read.
+    unread: usize,
     overgrown: bool,
     /// What the recipe says that it is shown in, inches or not, and where.
     shown_in: Option<(bool, Span)>,
@@ -76,7 +78,7 @@ pub struct Planner<'s> {
 const MOST_STEELS: usize = 64;
 
 /// Steps in one plan: what is unrolled to more is a slip of the pen.
-const MOST_STEPS: usize = 40_000;
+const MOST_STEPS: usize = 20_000;
 /// Lines of blocks that are gone through, round by round: notes and figures make no steps, and take their time too.
 const MOST_VISITS: usize = 200_000;
 /// The most rounds of one `repeat`.
@@ -191,7 +193,10 @@ impl<'s> Planner<'s> {
             Statement::Repeat(count, body, span) => self.repeat(count, body, *span),
             Statement::Call(call) => self.call(call),
             Statement::Give(name, span) => self.give(name, *span),
-            Statement::Broken(names) => names.iter().for_each(|name| self.names.breaks(&name.text)),
+            Statement::Broken(names) => {
+                self.unread += 1;
+                names.iter().for_each(|name| self.names.breaks(&name.text));
+            }
         }
     }
 
@@ -815,7 +820,8 @@ impl<'s> Planner<'s> {
             let fault = Diagnostic::new(Code::NotWhole, message, slot.span, text);
             return self.faults.push(fault.help("write how often it is done, as in `repeat 3 {`"));
         }
-        for _ in 0..times as usize {
+        let first = self.names.lots.len();
+        for round in 1..=times as usize {
             if !self.may_grow(span) {
                 break;
             }
@@ -823,6 +829,10 @@ impl<'s> Planner<'s> {
             let stop = !self.body(body, span);
             self.figures.leave(outside);
             if stop {
+                // After fewer rounds than were asked for nobody knows what the pieces would be.
+                if round < times as usize {
+                    self.names.breaks_from(first);
+                }
                 break;
             }
         }
@@ -830,7 +840,7 @@ impl<'s> Planner<'s> {
 
     /// Works the lines of a block; `false` where it is no use to go on.
     fn body(&mut self, body: &'s [Statement], span: Span) -> bool {
-        let before = self.found();
+        let before = (self.found(), self.unread);
         // An empty round is a line too.
         self.visited += 1;
         if !self.may_grow(span) {
@@ -847,10 +857,8 @@ impl<'s> Planner<'s> {
                     self.figures.rebind(name, quantity, &address);
                 }
                 Statement::Broken(names) => {
-                    for name in names {
-                        self.figures.broken(&name.text);
-                        self.names.breaks(&name.text);
-                    }
+                    names.iter().for_each(|name| self.figures.broken(&name.text));
+                    self.statement(statement);
                 }
                 Statement::Use(_, at) => {
                     let message = "`use` stands at the top of a file";
@@ -861,7 +869,7 @@ impl<'s> Planner<'s> {
             }
         }
         // The same fault once more in each round would help nobody.
-        self.found() == before
+        (self.found(), self.unread) == before
     }
 
     /// `give P`

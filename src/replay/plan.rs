@@ -189,6 +189,8 @@ pub struct Plan {
     pub targets: Vec<TargetPlan>,
     /// The notes: text, where it stands, and the step that it comes before.
     pub notes: Vec<(String, Span, usize)>,
+    /// The day that a log gives, as written, and where.
+    pub day: Option<(String, Span)>,
     /// What comes from the shop's own `shop.heat`, and where that stands.
     pub from_shop: Vec<(String, Span)>,
     /// What it takes from the rack by its file: the name there, and the line of stock.

@@ -45,7 +45,7 @@ pub use check::{CheckPage, rest_text};
 pub use compare::ComparePage;
 pub use diagnostics::{Style, Unanswered, diagnostics, said};
 pub use explain::{ExplainPage, FINE, RecipesPage, TopicsPage};
-pub use fill::{FillPage, Filling};
+pub use fill::{FillPage, Filling, Racked};
 pub use fold::{COLUMNS, fold};
 pub(crate) use law::in_inches;
 pub use law::{LawsPage, Worked};

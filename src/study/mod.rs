@@ -14,6 +14,7 @@ pub use picture::sampled::{Picture, take};
 pub use picture::sight::{Side, Sight, View};
 pub use propose::fresh::{Wish, start};
 pub use propose::grade::grade;
+pub use propose::instead::{FromRack, Instead, instead};
 pub use propose::mend::{Mending, Recount};
 pub use propose::rack::{Kept, rack};
 pub use propose::rescue::{Missing, Way, Ways, rescue};

@@ -9,6 +9,7 @@ use crate::steel::laws::hardening::{LEAST_HRC, Untold};
 
 use crate::study::explain::allowed::answered;
 use crate::study::explain::blame::{Spare, blame};
+use crate::study::explain::days::no_such_day;
 use crate::study::explain::ends;
 use crate::study::propose::mend::{Change, Mending, Mends, mends};
 
@@ -97,6 +98,7 @@ pub fn judge_with(
     }
     faults.sort_by_key(Diagnostic::span);
     let mut warnings = build.ledger.warnings.clone();
+    warnings.extend(no_such_day(plan));
     warnings.extend(ends::rough(plan, build));
     warnings.extend(ends::barrelled(build, units));
     warnings.extend(crate::study::explain::doubt::doubts(plan, build, units));
