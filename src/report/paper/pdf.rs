@@ -170,6 +170,35 @@ struct Piece {
     stays: bool,
 }
 
+impl Piece {
+    /// Itself, or what a sheet so tall holds of it at a time: a line of words stands where its foot does.
+    fn broken(self, tall: f32) -> Vec<Piece> {
+        if self.tall <= tall {
+            return vec![self];
+        }
+        let many = (self.tall / tall).ceil().max(1.0) as usize;
+        let mut made = vec![Piece { tall, ..Piece::default() }; many];
+        for ink in self.ink {
+            let foot = match &ink {
+                Ink::Words { at: [_, y], .. }
+                | Ink::Box { at: [_, y], .. }
+                | Ink::Disc { at: [_, y], .. } => *y,
+                Ink::Image { at: [_, y], .. } => *y,
+                Ink::Line { points, .. } => points.first().map_or(0.0, |[_, y]| *y),
+            };
+            let at = ((foot / tall).max(0.0) as usize).min(many - 1);
+            if let Some(piece) = made.get_mut(at) {
+                piece.ink.push(ink.moved([0.0, -tall * at as f32]));
+            }
+        }
+        if let Some(last) = made.last_mut() {
+            last.tall = self.tall - tall * (many as f32 - 1.0);
+            last.stays = self.stays;
+        }
+        made
+    }
+}
+
 /// A picture of greys: its size in dots, and their bytes as a PNG holds them.
 struct Image {
     dots: [u32; 2],
@@ -590,6 +619,7 @@ pub fn pdf(html: &str, title: &str, paper: Paper) -> Vec<u8> {
 fn sheets(pieces: Vec<Piece>, tall: f32) -> Vec<Vec<Ink>> {
     let (mut made, mut y): (Vec<Vec<Ink>>, f32) = (vec![Vec::new()], 0.0);
     let mut together: Vec<Piece> = Vec::new();
+    let pieces: Vec<Piece> = pieces.into_iter().flat_map(|piece| piece.broken(tall)).collect();
     let last = pieces.len().saturating_sub(1);
     for (i, piece) in pieces.into_iter().enumerate() {
         let stays = piece.stays && i != last;
