@@ -5,8 +5,8 @@ const { LanguageClient } = require("vscode-languageclient/node");
 let client;
 
 exports.activate = () => {
-  const command = workspace.getConfiguration("heatbook").get("program");
-  const server = { command, args: ["lsp"] };
+  const settings = workspace.getConfiguration("heatbook");
+  const server = { command: settings.get("program"), args: ["lsp", ...settings.get("arguments")] };
   const documents = { documentSelector: [{ language: "heatbook" }] };
   client = new LanguageClient("heatbook", "Heatbook", server, documents);
   return client.start();

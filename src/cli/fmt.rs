@@ -19,10 +19,10 @@ pub struct Fmt {
     /// Recipes or build logs, or folders of them; `-` reads standard input and writes standard output
     #[arg(required = true)]
     files: Vec<Named>,
-    /// Changes nothing; says which files are not in the house style, and exits with 1 where there are any
+    /// Changes nothing; names the files that are not in the house style, and ends with 1 where there are any
     #[arg(long)]
     check: bool,
-    /// Changes nothing; shows what would change
+    /// Changes nothing; shows what would change, as `patch` reads it, and ends with 1 where anything would
     #[arg(long)]
     diff: bool,
 }
@@ -31,11 +31,12 @@ impl Fmt {
     /// Runs the command.
     pub fn run(&self, options: &Options) -> Done {
         let mut worst = Exit::Met;
-        let mut changed = Vec::new();
+        let (mut changed, mut other) = (Vec::new(), 0);
         let files = recipes(&self.files)?;
         for path in &files {
             match made(path, options) {
                 Ok((text, made)) if self.check || self.diff => {
+                    other += usize::from(text != made);
                     self.told(path, &text, &made, options, &mut worst)
                 }
                 Ok((_, made)) if path.is_stream() => print_file(&made),
@@ -43,6 +44,10 @@ impl Fmt {
                 Ok(_) => {}
                 Err(exit) => worst = worst.max(exit),
             }
+        }
+        if self.check && other > 0 && files.len() > 1 {
+            let how = "`heatbook fmt` without `--check` brings them there";
+            options.note(&format!("{other} of {} files are not in the house style: {how}", files.len()));
         }
         // Every file is read and laid out before the first is written.
         for (path, text, made) in changed {
@@ -60,15 +65,14 @@ impl Fmt {
             return;
         }
         if self.diff {
-            let new = format!("{path} in the house style");
-            print(
-                &TextDiff::from_lines(text, made).unified_diff().header(&path.to_string(), &new).to_string(),
-            );
+            // What patches files reads a name as far as the tab.
+            let (old, new) = (path.to_string(), format!("{path}\tin the house style"));
+            print(&TextDiff::from_lines(text, made).unified_diff().header(&old, &new).to_string());
         }
         if self.check {
             options.note(&format!("{path}: not in the house style"));
-            *worst = (*worst).max(Exit::Fault);
         }
+        *worst = (*worst).max(Exit::Fault);
     }
 }
 

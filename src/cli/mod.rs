@@ -112,7 +112,7 @@ enum Command {
     Steels(steels::Steels),
     /// Lists the published laws, or works one out: figure, limits, source, how sure it is
     Law(law::Law),
-    /// Prints a script that completes commands and options in a shell
+    /// Prints a script that completes commands, options, words and recipes in a shell
     Completions(completions::Completions),
     /// Prints a manual page: of the whole, or of one command
     Man(completions::Man),

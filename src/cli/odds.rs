@@ -26,6 +26,9 @@ pub struct Odds {
     /// Where the draws begin: the same seed gives the same answer
     #[arg(long, default_value_t = 1)]
     seed: u64,
+    /// Draws the chances as bars into this SVG file
+    #[arg(long, value_name = "FILE")]
+    svg: Option<Named>,
     /// How many cores work; all of them where nothing is said
     #[arg(long, value_name = "N")]
     cores: Option<usize>,
@@ -76,7 +79,15 @@ impl Odds {
         }
         let units = options.units(&job.plan);
         let asked = Asked { files: &job.files, plan: &job.plan, units };
-        let done = options.respond(&OddsPage { asked, odds: &made })?;
+        let page = OddsPage { asked, odds: &made };
+        if let Some(path) = &self.svg {
+            let svg = page
+                .svg()
+                .ok_or_else(|| "no figure has a tolerance: there are no odds to draw".to_owned())?;
+            super::write::drawing(path, svg.as_bytes())?;
+            options.note(&format!("drawn into `{path}`"));
+        }
+        let done = options.respond(&page)?;
         if made.samples == self.samples {
             return Ok(done);
         }

@@ -75,7 +75,7 @@ impl Picture {
         let work = Work::read(&self.file, options)?;
         // A missed target is worth a look; what could not be made is not there to be seen.
         let work = work.workable("mend these first: a picture shows what a recipe makes")?;
-        let (lot, bars) = self.lot(&work)?;
+        let (lot, bars) = lot(&work, self.piece.as_deref())?;
         let bar = &bars.bar;
         let (at, under) = (length(self.at.as_deref(), "--at")?, length(self.under.as_deref(), "--under")?);
         let view =
@@ -122,32 +122,6 @@ impl Picture {
             .find(|(end, _)| name.to_lowercase().ends_with(end))
             .map(|(_, form)| form)
             .ok_or_else(|| format!("`{name}` does not tell the form: let its name end in `.png`, `.svg` or `.json`, or say `--format png`"))
-    }
-
-    /// The piece that is asked for.
-    fn lot<'w>(&self, work: &'w Work) -> Result<(LotId, &'w Lot), String> {
-        let plan = &work.job.plan;
-        let mut standing = work.build.standing.clone();
-        standing.dedup();
-        let found = match (&self.piece, standing.as_slice()) {
-            (Some(name), _) => last_lot(plan, &work.build, name),
-            (None, [only]) => Some(*only),
-            (None, several) => {
-                let names = quoted(several.iter().map(|l| plan.ground.lot_name(*l)));
-                return Err(match several {
-                    [] => "no piece is left at the end of this recipe: name one".to_owned(),
-                    _ => format!("which piece: name one of {names} behind the file"),
-                });
-            }
-        };
-        let bars = found.and_then(|lot| Some((lot, work.build.lot(lot)?)));
-        bars.ok_or_else(|| {
-            let names = quoted(standing.iter().map(|l| plan.ground.lot_name(*l)));
-            format!(
-                "there is no piece `{}` at the end of this recipe; its pieces: {names}",
-                self.piece.as_deref().unwrap_or("")
-            )
-        })
     }
 
     /// Says where steels would hardly be told apart.
@@ -199,10 +173,37 @@ impl Picture {
     }
 }
 
+/// The piece that is asked for; without a name, the one that is left.
+///
+/// # Errors
+/// That there is none such, or several.
+pub fn lot<'w>(work: &'w Work, piece: Option<&str>) -> Result<(LotId, &'w Lot), String> {
+    let plan = &work.job.plan;
+    let mut standing = work.build.standing.clone();
+    standing.dedup();
+    let found = match (piece, standing.as_slice()) {
+        (Some(name), _) => last_lot(plan, &work.build, name),
+        (None, [only]) => Some(*only),
+        (None, several) => {
+            let names = quoted(several.iter().map(|l| plan.ground.lot_name(*l)));
+            return Err(match several {
+                [] => "no piece is left at the end of this recipe: name one".to_owned(),
+                _ => format!("which piece: name one of {names} behind the file"),
+            });
+        }
+    };
+    let bars = found.and_then(|lot| Some((lot, work.build.lot(lot)?)));
+    bars.ok_or_else(|| {
+        let names = quoted(standing.iter().map(|l| plan.ground.lot_name(*l)));
+        let piece = piece.unwrap_or("");
+        format!("there is no piece `{piece}` at the end of this recipe; its pieces: {names}")
+    })
+}
+
 /// Builds with each of some figures, and what to say over them; what cannot be worked is left out, and told.
 fn varied(work: &Work, text: &str, options: &Options) -> Result<Vec<(String, Build)>, String> {
     let plan = &work.job.plan;
-    let vary = super::sweep::one(plan, text, USUAL)?;
+    let vary = super::sweep::one(plan, super::sweep::VARY, text, USUAL)?;
     if vary.points > MOST {
         return Err(format!(
             "a strip shows up to {MOST} pictures: write `/ {MOST}` or less behind the figures"
@@ -238,7 +239,7 @@ fn length(text: Option<&str>, what: &str) -> Result<Option<f64>, String> {
 }
 
 /// What standard output can show: by custom COLORTERM and TERM tell.
-fn ink(options: &Options) -> Ink {
+pub fn ink(options: &Options) -> Ink {
     if !options.colour_in(std::io::stdout().is_terminal()) {
         return Ink::Plain;
     }

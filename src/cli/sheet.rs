@@ -4,6 +4,7 @@ use clap::Args;
 
 use super::disk::Named;
 use super::output::{Done, Format, Options};
+use super::template::Sheets;
 use super::work::{Work, read};
 use crate::report::{Answer as _, BenchSheet};
 
@@ -15,6 +16,12 @@ pub struct Sheet {
     /// Writes the page into this HTML file, over an older sheet too; without it, it goes to standard output
     #[arg(long, value_name = "FILE")]
     out: Option<Named>,
+    /// Writes the page into this PDF file, over an older sheet too
+    #[arg(long, value_name = "FILE")]
+    pdf: Option<Named>,
+    /// The paper of `--pdf`
+    #[arg(long, value_enum, default_value = "a4")]
+    paper: Sheets,
 }
 
 impl Sheet {
@@ -24,6 +31,10 @@ impl Sheet {
         let work = work.workable("mend these first: a sheet to work by needs every step")?;
         let exit = work.exit(options);
         let sheet = BenchSheet { page: work.page() };
+        if let Some(path) = &self.pdf {
+            super::write::sheet_pdf(path, &sheet.pdf(self.paper.paper()))?;
+            options.note(&format!("written into `{path}`: print it at 100 %"));
+        }
         match &self.out {
             Some(path) => {
                 super::write::sheet(path, &sheet.text(0))?;
@@ -32,6 +43,7 @@ impl Sheet {
                     options.respond(&sheet)?;
                 }
             }
+            None if self.pdf.is_some() && options.format != Format::Json => {}
             None => {
                 options.respond(&sheet)?;
             }

@@ -38,7 +38,7 @@ impl Sweep {
         }
         let points = if self.vary.len() == 1 { 25 } else { 15 };
         let vary: Vec<Vary> =
-            self.vary.iter().map(|v| one(&job.plan, v, points)).collect::<Result<_, _>>()?;
+            self.vary.iter().map(|v| one(&job.plan, VARY, v, points)).collect::<Result<_, _>>()?;
         let (tests, tries) = watched("trying each value", || sweep(&job.plan, &vary));
         let limits = tests.iter().map(|t| t.limits(&job.plan.values)).collect();
         let asked = Asked { files: &job.files, plan: &job.plan, units: options.units(&job.plan) };
@@ -56,13 +56,18 @@ impl Sweep {
 /// The most values of one figure.
 const MOST: usize = 2000;
 
-/// What is varied, as it was typed; `usual` values of it where it says nothing of how many.
+/// The word that what is varied stands behind, for commands.
+pub const VARY: &str = "--vary";
+
+/// What is varied, as it was typed behind a word; `usual` values of it where it says nothing of how many.
 ///
 /// # Errors
 /// Why it is not read, or varies nothing.
-pub fn one(plan: &Plan, text: &str, usual: usize) -> Result<Vary, String> {
-    let form =
-        || format!("`--vary {text}` is not read: write it like `--vary \"dark thick = 2 mm .. 4 mm\"`");
+pub fn one(plan: &Plan, word: &str, text: &str, usual: usize) -> Result<Vary, String> {
+    let quote = if word == VARY { "\"" } else { "" };
+    let form = || {
+        format!("`{word} {text}` is not read: write it like `{word} {quote}dark thick = 2 mm .. 4 mm{quote}`")
+    };
     let (address, range) = text.split_once('=').ok_or_else(form)?;
     let address = address.split_whitespace().collect::<Vec<_>>().join(" ");
     let (from, to) = range.split_once("..").ok_or_else(form)?;
@@ -81,7 +86,7 @@ pub fn one(plan: &Plan, text: &str, usual: usize) -> Result<Vary, String> {
                 to.trim().chars().skip_while(|c| c.is_ascii_digit() || " ./-".contains(*c)).collect();
             figure(&format!("{} {unit}", from.trim()))?.0
         }
-        _ => return Err(format!("`--vary {text}` runs between unlike things")),
+        _ => return Err(format!("`{word} {text}` runs between unlike things")),
     };
     let mut slots = Vec::new();
     for (i, info) in plan.slots.iter().enumerate().filter(|(_, s)| s.address == address) {
@@ -93,7 +98,8 @@ pub fn one(plan: &Plan, text: &str, usual: usize) -> Result<Vary, String> {
             ));
         }
         if info.shapes {
-            let how = "try it with `--set`, one count at a time";
+            let set = if word == VARY { "--set" } else { "what if" };
+            let how = format!("try it with `{set}`, one count at a time");
             return Err(format!("`{address}` is how often something is repeated: {how}"));
         }
         slots.extend(u32::try_from(i));
@@ -102,7 +108,7 @@ pub fn one(plan: &Plan, text: &str, usual: usize) -> Result<Vary, String> {
         return Err(no_address(plan, &address));
     }
     if low == high || !(2..=MOST).contains(&points) {
-        return Err(format!("`--vary {text}` needs two ends, and from 2 to {MOST} values"));
+        return Err(format!("`{word} {text}` needs two ends, and from 2 to {MOST} values"));
     }
     let whole =
         kind == Kind::NUMBER && low.fract() == 0.0 && high.fract() == 0.0 && (high - low).abs() < 200.0;

@@ -34,11 +34,21 @@ pub struct Template {
 
 /// A size of paper.
 #[derive(Clone, Copy, Debug, ValueEnum)]
-enum Sheets {
+pub enum Sheets {
     /// 210 x 297 mm
     A4,
     /// 8-1/2 x 11 in
     Letter,
+}
+
+impl Sheets {
+    /// The paper.
+    pub fn paper(self) -> Paper {
+        match self {
+            Sheets::A4 => Paper::A4,
+            Sheets::Letter => Paper::Letter,
+        }
+    }
 }
 
 impl Template {
@@ -53,9 +63,9 @@ impl Template {
         let page = work.page();
         let named = |(name, _): &(&str, _)| self.piece.as_deref().is_none_or(|p| p == *name);
         let all = crate::report::blades(&page);
-        let all = all.map(|(id, _, blade)| (work.job.plan.ground.lot_name(id), blade));
+        let all = all.map(|(id, lot, blade)| (work.job.plan.ground.lot_name(id), (lot, blade)));
         let blades: Vec<_> = all.filter(named).collect();
-        let (name, blade) = match blades.as_slice() {
+        let (name, (lot, blade)) = match blades.as_slice() {
             [one] => *one,
             [] => {
                 let makes = "`taper`, `profile`, `bevel` or `tang` make one";
@@ -66,7 +76,8 @@ impl Template {
                 return Err(format!("which blade: say `--piece` with one of {names}"));
             }
         };
-        let drawing = Drawing { name, blade, units: options.units(&work.job.plan) };
+        let parts = crate::report::part_lines(&page, lot, blade);
+        let drawing = Drawing { name, blade, parts, units: options.units(&work.job.plan) };
         // All is drawn before anything is written.
         let svg = self.svg.as_ref().map(|path| (path, drawing.svg()));
         let dxf = self.dxf.as_ref().map(|path| (path, drawing.dxf()));
@@ -76,11 +87,7 @@ impl Template {
             told += &format!("wrote {path}\n");
         }
         if let Some(path) = &self.tiles {
-            let paper = match self.paper {
-                Sheets::A4 => Paper::A4,
-                Sheets::Letter => Paper::Letter,
-            };
-            tiles(path, &drawing.tiled(paper))?;
+            tiles(path, &drawing.tiled(self.paper.paper()))?;
             told += &format!("wrote {path}\n");
         }
         if told.is_empty() {

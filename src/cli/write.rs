@@ -87,6 +87,14 @@ pub fn sheet(path: &Named, html: &str) -> Result<(), String> {
     over(path, html.as_bytes(), &[crate::report::OURS.as_bytes()], "bench sheet")
 }
 
+/// Writes a bench sheet as PDF, over an older one too, and over no other file.
+///
+/// # Errors
+/// A sentence that says why not; whatever is there is as it was.
+pub fn sheet_pdf(path: &Named, bytes: &[u8]) -> Result<(), String> {
+    over(path, bytes, &[crate::report::OURS_PDF], "bench sheet")
+}
+
 /// Writes a tiled template, over an older one too, and over no other file.
 ///
 /// # Errors

@@ -15,6 +15,7 @@ mod format;
 mod hover;
 mod inlay;
 mod logged;
+mod marks;
 mod names;
 mod publish;
 mod rename;

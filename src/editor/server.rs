@@ -4,9 +4,9 @@ use lsp_server::{ErrorCode, Message, Notification, Request, RequestId, Response}
 use lsp_types::notification::{self as told, Notification as _};
 use lsp_types::request::{self as asked, Request as _};
 use lsp_types::{
-    CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CompletionOptions,
-    HoverProviderCapability, InitializeParams, InitializeResult, OneOf, RenameOptions, ServerCapabilities,
-    ServerInfo, TextDocumentSyncCapability, TextDocumentSyncKind,
+    CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CompletionOptions, DocumentLinkOptions,
+    FoldingRangeProviderCapability, HoverProviderCapability, InitializeParams, InitializeResult, OneOf,
+    RenameOptions, ServerCapabilities, ServerInfo, TextDocumentSyncCapability, TextDocumentSyncKind,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -19,7 +19,7 @@ use crate::workshop::Sources;
 use super::documents::{Documents, View, told as bug_told};
 use super::text::Encoding;
 use super::wire::Refused;
-use super::{actions, complete, format, hover, inlay, names, publish, rename, symbols};
+use super::{actions, complete, format, hover, inlay, marks, names, publish, rename, symbols};
 
 /// How far the conversation is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -250,6 +250,15 @@ impl Server {
             asked::DocumentSymbolRequest::METHOD => {
                 self.ask::<asked::DocumentSymbolRequest>(params, symbols::symbols)
             }
+            asked::DocumentHighlightRequest::METHOD => {
+                self.ask::<asked::DocumentHighlightRequest>(params, marks::highlights)
+            }
+            asked::FoldingRangeRequest::METHOD => {
+                self.ask::<asked::FoldingRangeRequest>(params, marks::folds)
+            }
+            asked::DocumentLinkRequest::METHOD => {
+                self.ask::<asked::DocumentLinkRequest>(params, marks::links)
+            }
             asked::InlayHintRequest::METHOD => self.ask::<asked::InlayHintRequest>(params, inlay::hints),
             asked::Formatting::METHOD => self.ask::<asked::Formatting>(params, format::edits),
             asked::GotoDefinition::METHOD => self.ask::<asked::GotoDefinition>(params, names::definition),
@@ -335,6 +344,12 @@ fn capabilities(encoding: Encoding) -> ServerCapabilities {
             work_done_progress_options: Default::default(),
         })),
         document_symbol_provider: Some(OneOf::Left(true)),
+        document_highlight_provider: Some(OneOf::Left(true)),
+        folding_range_provider: Some(FoldingRangeProviderCapability::Simple(true)),
+        document_link_provider: Some(DocumentLinkOptions {
+            resolve_provider: None,
+            work_done_progress_options: Default::default(),
+        }),
         document_formatting_provider: Some(OneOf::Left(true)),
         inlay_hint_provider: Some(OneOf::Left(true)),
         code_action_provider: Some(CodeActionProviderCapability::Options(CodeActionOptions {

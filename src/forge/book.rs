@@ -52,6 +52,8 @@ pub trait Sink {
     fn loss(&mut self, _cause: Cause, _grams: f64) {}
     /// What the step asks of smith and machine.
     fn effort(&mut self, _effort: &Effort) {}
+    /// Thickness, width and length of a bar behind one heat of the step, cold, mm.
+    fn heat(&mut self, _sizes: [f64; 3]) {}
     /// A piece was measured: thickness, width, length (mm) and mass (g) of one bar as planned and as it is taken from now on,
     /// and what was read of the four, cold.
     fn measured(&mut self, _lot: LotId, _planned: [f64; 4], _now: [f64; 4], _read: [Option<f64>; 4]) {}

@@ -24,6 +24,11 @@ pub struct Figure {
 }
 
 impl Figure {
+    /// Whether it is a fraction, such as `3/8`.
+    pub fn is_part(&self) -> bool {
+        self.digit < 1.0 && self.digit_is_coarse()
+    }
+
     /// Whether it has no decimal point: a whole number, or a fraction.
     pub fn digit_is_coarse(&self) -> bool {
         let decimals = -self.digit.log10();
@@ -73,6 +78,20 @@ impl Quantity {
     pub fn kind(&self) -> Option<Kind> {
         let Expr::Figure(figure) = &self.expr else { return None };
         find_unit(&figure.unit.as_ref()?.text).map(|unit| unit.kind)
+    }
+
+    /// Whether a temperature is divided, or a length multiplied by one: strokes and stars that part figures.
+    pub fn is_odd_product(&self) -> bool {
+        let is = |expr: &Expr, of: Kind| {
+            let Expr::Figure(figure) = expr else { return false };
+            figure.unit.as_ref().and_then(|u| find_unit(&u.text)).is_some_and(|u| u.kind == of)
+        };
+        let Expr::Row(first, more, _) = &self.expr else { return false };
+        more.first().is_some_and(|(op, next)| match op {
+            Op::Divide => is(first, Kind::TEMPERATURE),
+            Op::Multiply => is(first, Kind::LENGTH) && is(next, Kind::LENGTH),
+            _ => false,
+        })
     }
 
     /// Whether it is a figure without a unit.
@@ -174,6 +193,8 @@ pub struct Test {
     pub wanted: Wanted,
     /// The words of what is wanted.
     pub wanted_span: Span,
+    /// The sign of a currency in it.
+    pub currency: Option<(&'static str, Span)>,
     /// The whole test.
     pub span: Span,
 }

@@ -198,6 +198,10 @@ impl Figures {
             if let Some(large) = unit.as_ref().filter(|u| bare && matches!(u.text.as_str(), "ft" | "m")) {
                 return self.fail(too_large_a_unit(large, quantity.span));
             }
+            let part = matches!(&quantity.expr, Expr::Figure(f) if f.unit.is_none() && f.is_part());
+            if let Some(metric) = unit.as_ref().filter(|u| part && matches!(u.text.as_str(), "mm" | "cm")) {
+                return self.fail(part_of_an_inch(metric, quantity.span));
+            }
             slots.push((quantity, unit.clone(), addresses.get(i).map_or("", String::as_str)));
             unit = unit_of(&quantity.expr).or(unit);
         }
@@ -523,6 +527,17 @@ fn too_large_a_unit(unit: &Name, bare: Span) -> Diagnostic {
         .and(unit.span, "this unit is too large to be meant for it")
         .help(format!("write its unit behind it, as in `{whole}`"))
         .fix(behind, format!(" {meant}"))
+}
+
+/// A tape has parts of an inch, and none of a millimetre.
+fn part_of_an_inch(unit: &Name, bare: Span) -> Diagnostic {
+    let behind = Span { start: bare.end, end: bare.end };
+    Code::BareSize
+        .says(format!("a fraction is a part of an inch, and `{}` would serve it here", unit.text))
+        .at(bare, "this is a bare fraction")
+        .and(unit.span, "this unit is not meant for it")
+        .help("write its unit behind it, as in `3/8 in x 38 mm`")
+        .fix(behind, " in")
 }
 
 fn unlike(a: Slot, b: Slot, why: &str) -> Diagnostic {

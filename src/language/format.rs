@@ -143,7 +143,7 @@ fn styled(text: &str, bits: &[Bit]) -> String {
 fn blank_between(before: &Bit, rule: Option<Rule>, parent: Rule) -> bool {
     let Sort::Word(was, _) = before.sort else { return true };
     // The sign of a currency stands right before its figure.
-    if was == Some(Rule::currency) && rule != Some(Rule::kw_per) {
+    if was == Some(Rule::currency) && !matches!(rule, Some(Rule::kw_per | Rule::dots)) {
         return false;
     }
     let closing = matches!(rule, Some(Rule::comma | Rule::colon | Rule::close));

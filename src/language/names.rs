@@ -119,6 +119,15 @@ impl Names {
         self.bars.insert(name.to_owned(), State::Broken);
     }
 
+    /// What stands in a lot from that one on cannot be known.
+    pub fn breaks_from(&mut self, first: usize) {
+        for state in self.bars.values_mut() {
+            if matches!(state, State::Live(lot) if lot.0 as usize >= first) {
+                *state = State::Broken;
+            }
+        }
+    }
+
     /// Whether the line that should have made a name was at fault.
     pub fn is_broken(&self, name: &str) -> bool {
         matches!(self.bars.get(name), Some(State::Broken))
@@ -193,6 +202,12 @@ impl Names {
             map.iter().filter(|(_, state)| !matches!(state, State::Broken)).map(|(name, _)| name.as_str());
         let known = known.chain(self.filed.iter().map(String::as_str).filter(|_| shelf));
         let fault = Diagnostic::new(Code::UnknownName, message, name.span, "nothing has this name here");
+        // `side-core-side`: bars that lie on one another.
+        let parts: Vec<&str> = name.text.split('-').collect();
+        if !shelf && parts.len() > 1 && parts.iter().all(|part| known.clone().any(|name| name == *part)) {
+            let bars = parts.join(", ");
+            return fault.help(format!("bars are parted by commas: write `{bars}`")).fix(name.span, bars);
+        }
         let none = map.is_empty() && known.clone().next().is_none();
         fault.meant(nearest(&name.text, known.clone()), || match (none, shelf) {
             (true, true) => {

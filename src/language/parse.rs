@@ -6,7 +6,7 @@ use std::ops::Range;
 
 use pest::Parser;
 
-use super::ast::{Arg, Clause, Leans, Quantity, Recipe, Statement, Step, Test, Wanted};
+use super::ast::{Arg, Clause, Expr, Figure, Leans, Quantity, Recipe, Statement, Step, Test, Wanted};
 use super::clauses::{args, clause};
 use super::gist;
 use super::grammar::{Grammar, Node, Rule, next};
@@ -20,7 +20,7 @@ use super::vocabulary;
 use super::wording::{self, Place, Worded};
 use crate::forge::{self, ENTRIES, Form, Key, Name, Word};
 use crate::quantity::Kind;
-use crate::source::{Code, Diagnostic, Span, quoted};
+use crate::source::{Code, Diagnostic, Fix, Span, quoted};
 use crate::vocabulary::Sort;
 
 /// Parses a file; what cannot be read is said, and the rest is read all the same.
@@ -297,7 +297,8 @@ impl<'t, 'm> Parse<'t, 'm> {
             Some(Block::Target(name, count, tests, span)) => Statement::Target(name, count, tests, span),
             Some(Block::Repeat(count, body, span)) => Statement::Repeat(count, body, span),
             Some(Block::Recipe(recipe)) => Statement::Recipe(recipe),
-            Some(Block::Skipped(..)) | None => return,
+            Some(Block::Skipped(..)) => Statement::Broken(Vec::new()),
+            None => return,
         };
         self.push(made);
     }
@@ -628,10 +629,12 @@ impl<'t, 'm> Parse<'t, 'm> {
         let accepts = |line: &Worded| {
             let block = place == Place::Step && syntax::is_unfolded(&line.text);
             if block {
-                return parse(&syntax::unfolded(&line.text), 0).1.is_empty();
+                let (made, faults) = parse(&syntax::unfolded(&line.text), 0);
+                return faults.is_empty() && !made.iter().any(Statement::is_bare_block);
             }
             // What is offered leaves no figure without its unit.
-            matches!(tried(line), (Some(made), faults) if faults.is_empty() && (line.sure || !made.is_bare()))
+            let whole = place == Place::Step && line.sure;
+            matches!(tried(line), (Some(made), faults) if faults.is_empty() && (whole || !made.is_bare()))
         };
         let stops = |line: &Worded| match tried(line) {
             (Some(_), faults) if faults.is_empty() => None,
@@ -662,6 +665,59 @@ impl<'t, 'm> Parse<'t, 'm> {
             self.faults.push(syntax::offered(written, span, &line, place, meant, said.into_iter().next()));
             self.memo.worded.keep(key, &meaning, tries.get());
             return Said::Offered;
+        }
+        // Several mistakes are all told, each with what is offered for it.
+        if place == Place::Step {
+            let each = unread.clauses().into_iter().filter_map(|(text, from, to)| {
+                let line = Worded::new(&text);
+                if accepts(&line) {
+                    return None;
+                }
+                let said = tried(&line).1.into_iter().next();
+                let part = Unread { written: &text, ..unread.clone() };
+                let (line, found) = part.search(&accepts, &stops);
+                // A step of its own is none of the clauses; of a clause only what is sure is offered.
+                let own = text.get(from..).and_then(|own| own.split_whitespace().next()).unwrap_or_default();
+                let mut fault = match found {
+                    _ if vocabulary::is(own, Sort::Verb) || own == "restack" => {
+                        let at = Span::within(0, from..from + own.len());
+                        let said = format!("`{own}` begins a step of its own");
+                        Code::Syntax
+                            .says(said)
+                            .at(at, "one step stands on a line")
+                            .help("write it on a line of its own")
+                    }
+                    Some(meant) if line.sure || meant == syntax::Meant::Word => {
+                        syntax::offered(&text, Span::within(0, 0..text.len()), &line, place, meant, said)
+                    }
+                    _ => said?,
+                };
+                let verb = text.get(..from).unwrap_or_default().trim_end();
+                let form = |help: &String| help.starts_with("the form is");
+                if let Some(help) = fault.help.as_mut().filter(|help| !form(help)) {
+                    *help = help.replace(&format!("`{verb} "), "`");
+                }
+                let back = |at: Span| {
+                    let inside = at.start as usize >= from;
+                    let to = |n: u32| span.start + (n as usize).saturating_sub(from) as u32 + to as u32;
+                    inside.then(|| Span { start: to(at.start), end: to(at.end.max(at.start)) })
+                };
+                for label in &mut fault.labels {
+                    label.span = back(label.span)?;
+                }
+                fault.fix =
+                    fault.fix.and_then(|fix| Some(Box::new(Fix { span: back(fix.span)?, text: fix.text })));
+                Some(fault)
+            });
+            let each: Vec<Diagnostic> = each.collect();
+            // Several that only say the form are one mistake.
+            let forms =
+                each.iter().filter(|f| f.help.as_deref().is_some_and(|help| help.contains("the form is `")));
+            if each.len() > 1 && forms.count() < 2 {
+                self.memo.worded.keep(key, &meaning, tries.get());
+                self.faults.extend(each);
+                return Said::Nothing;
+            }
         }
         // Where other words lead further, what stops them is what is wrong.
         let behind = |fault: &Diagnostic, at: Span| {
@@ -805,6 +861,21 @@ impl Fits for Clause<&'static str> {
     fn fits(&self, figures: Option<&BTreeSet<String>>) -> bool {
         !self.args.leans_on_unset(figures)
     }
+
+    fn is_bare(&self) -> bool {
+        const OF_LENGTH: [&str; 5] = ["kerf", "scale", "hot zone", "tongs", "rolls"];
+        let bare = |arg: &Arg| matches!(arg, Arg::Quantity(q) if q.is_bare());
+        // A ton is three things: what is offered says which.
+        let ton = |arg: &Arg| {
+            let Arg::Quantity(q) = arg else { return false };
+            let unit = |f: &Figure| {
+                f.unit.as_ref().is_some_and(|u| u.text.to_lowercase().starts_with("ton") && u.text != "tonf")
+            };
+            matches!(&q.expr, Expr::Figure(f) if unit(f))
+        };
+        self.args.iter().any(ton)
+            || (OF_LENGTH.contains(&self.key) || self.key == "forge") && self.args.iter().any(bare)
+    }
 }
 
 impl Fits for Test {
@@ -816,7 +887,8 @@ impl Fits for Test {
 
     fn is_bare(&self) -> bool {
         let [_, last] = self.limits();
-        last.is_lopsided() || last.is_bare() && !self.what.kind().is_plain()
+        let figure = |expr: &Expr| matches!(expr, Expr::Figure(figure) if figure.unit.is_none());
+        last.is_lopsided() || figure(&last.expr) && !self.what.kind().is_plain()
     }
 }
 
@@ -836,6 +908,7 @@ fn kinds(key: Key) -> &'static [Kind] {
         Key::Size | Key::Off | Key::Faces | Key::Edges | Key::Ends | Key::Kerf => &[Kind::LENGTH],
         Key::At => &[Kind::TEMPERATURE, Kind::LENGTH],
         Key::For | Key::Soak => &[Kind::TIME],
+        Key::Into => &[Kind::NUMBER],
         _ => &[],
     }
 }
@@ -853,6 +926,7 @@ impl Fits for Statement {
                 Arg::Quantity(q) if hot.is_some_and(|hot| n == hot + 1) => {
                     q.kind().is_none_or(|kind| kinds.contains(&kind) || kind == Kind::TEMPERATURE)
                 }
+                Arg::Quantity(q) if q.is_odd_product() => false,
                 Arg::Sizes(sizes, _) => {
                     sizes.iter().all(|q| q.kind().is_none_or(|kind| kind == Kind::LENGTH))
                 }
@@ -871,7 +945,10 @@ impl Fits for Statement {
         step.clauses.iter().any(|clause| {
             clause.args.iter().any(|arg| match arg {
                 Arg::Sizes(sizes, _) => sizes.last().is_some_and(Quantity::is_bare),
-                Arg::Quantity(q) => q.is_lopsided() || (!kinds(clause.key).is_empty() && q.is_bare()),
+                Arg::Quantity(q) => {
+                    let units = kinds(clause.key).iter().any(|kind| !kind.is_plain());
+                    q.is_lopsided() || (units && q.is_bare())
+                }
                 _ => false,
             })
         })
@@ -879,6 +956,15 @@ impl Fits for Statement {
 }
 
 impl Statement {
+    /// Whether an entry or a test of a block lacks a unit.
+    fn is_bare_block(&self) -> bool {
+        match self {
+            Statement::Shop(entries, _) => entries.iter().any(Fits::is_bare),
+            Statement::Target(_, _, tests, _) => tests.iter().any(Fits::is_bare),
+            _ => false,
+        }
+    }
+
     fn verb(&self) -> Option<&'static Word> {
         if let Statement::Step(step) = self { Some(step.word) } else { None }
     }

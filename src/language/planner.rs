@@ -67,6 +67,8 @@ pub struct Planner<'s> {
     shelf: BTreeMap<&'s str, Shelved<'s>>,
     /// Lines of blocks that were gone through, those of empty rounds and of calls too.
     visited: usize,
+    /// Lines gone through that could not be read.
+    unread: usize,
     overgrown: bool,
     /// What the recipe says that it is shown in, inches or not, and where.
     shown_in: Option<(bool, Span)>,
@@ -76,7 +78,7 @@ pub struct Planner<'s> {
 const MOST_STEELS: usize = 64;
 
 /// Steps in one plan: what is unrolled to more is a slip of the pen.
-const MOST_STEPS: usize = 40_000;
+const MOST_STEPS: usize = 20_000;
 /// Lines of blocks that are gone through, round by round: notes and figures make no steps, and take their time too.
 const MOST_VISITS: usize = 200_000;
 /// The most rounds of one `repeat`.
@@ -191,7 +193,10 @@ impl<'s> Planner<'s> {
             Statement::Repeat(count, body, span) => self.repeat(count, body, *span),
             Statement::Call(call) => self.call(call),
             Statement::Give(name, span) => self.give(name, *span),
-            Statement::Broken(names) => names.iter().for_each(|name| self.names.breaks(&name.text)),
+            Statement::Broken(names) => {
+                self.unread += 1;
+                names.iter().for_each(|name| self.names.breaks(&name.text));
+            }
         }
     }
 
@@ -475,6 +480,13 @@ impl<'s> Planner<'s> {
                 ast::Arg::Word(word, span) => made.push(Arg::Word(word, *span)),
                 ast::Arg::Text(text) => made.push(Arg::Text(text.clone())),
                 ast::Arg::Grade(name) => made.extend(self.grade(name).map(Arg::Steel)),
+                ast::Arg::Test(test) if test.what.of_the_build() => {
+                    let word = test.what.word();
+                    let message = format!("`{word}` is of the whole build, and nothing to see on the way");
+                    let fault =
+                        Diagnostic::new(Code::OfTheWhole, message, test.span, "a checkpoint looks at a bar");
+                    self.faults.push(fault.help("ask for it in a `target`"));
+                }
                 ast::Arg::Test(test) => made.extend(self.test(test).map(Arg::Test)),
                 ast::Arg::Place(place) => {
                     place_n += 1;
@@ -623,6 +635,7 @@ impl<'s> Planner<'s> {
             _ => Some(Units::Metric),
         };
         self.of_the_whole(test)?;
+        self.money(test)?;
         let behind = where_given(&test.behind, |q| self.behind(q, test))?;
         let allowing = where_given(&test.allowing, |q| self.allowance(q, &bounds, test))?;
         let spot = self.spot(test);
@@ -657,15 +670,43 @@ impl<'s> Planner<'s> {
         self.of_kind(slot, kind, kind.name(), test.what.word())
     }
 
-    /// Balance and tang are of the whole blade: they have neither part nor stretch.
+    /// Balance and tang are of the whole blade, hours and cost of the build: they have neither part nor stretch.
     fn of_the_whole(&mut self, test: &ast::Test) -> Option<()> {
         let stretch = test.zone.as_ref().map(|(_, span)| *span);
         let words = test.part.as_ref().map(|p| p.span).or(stretch);
-        let (What::Balance | What::Tang, Some(words)) = (test.what, words) else { return Some(()) };
+        let whole = match test.what {
+            What::Balance | What::Tang => "blade",
+            what if what.of_the_build() => "build",
+            _ => return Some(()),
+        };
+        let Some(words) = words else { return Some(()) };
         let word = test.what.word();
-        let message = format!("`{word}` is of the whole blade");
+        let message = format!("`{word}` is of the whole {whole}");
         let fault = Diagnostic::new(Code::OfTheWhole, message, words, "a part, or a place");
-        self.fail(fault.help(format!("write it without, as in `{word} >= 30 mm`")))
+        let sample = match test.what {
+            What::Hours => "<= 12 h",
+            What::Cost => "<= 300",
+            _ => ">= 30 mm",
+        };
+        self.fail(fault.help(format!("write it without, as in `{word} {sample}`")))
+    }
+
+    /// A sign of a currency stands with a cost alone, and is the shop's.
+    fn money(&mut self, test: &ast::Test) -> Option<()> {
+        let Some((sign, at)) = test.currency else { return Some(()) };
+        if test.what != What::Cost {
+            let message = format!("`{}` is no money", test.what.word());
+            let fault = Diagnostic::new(Code::WrongKind, message, at, "the sign of a currency");
+            return self.fail(fault.help("write the figure without it"));
+        }
+        match self.shop.currency {
+            Some((own, _)) if own != sign => {
+                let message = format!("the shop's prices are in `{own}`, and this is in `{sign}`");
+                let fault = Diagnostic::new(Code::TwoCurrencies, message, at, "another currency");
+                self.fail(fault.help(format!("write it in `{own}`")))
+            }
+            _ => Some(()),
+        }
     }
 
     /// How much more than the least there is to be.
@@ -779,7 +820,8 @@ impl<'s> Planner<'s> {
             let fault = Diagnostic::new(Code::NotWhole, message, slot.span, text);
             return self.faults.push(fault.help("write how often it is done, as in `repeat 3 {`"));
         }
-        for _ in 0..times as usize {
+        let first = self.names.lots.len();
+        for round in 1..=times as usize {
             if !self.may_grow(span) {
                 break;
             }
@@ -787,6 +829,10 @@ impl<'s> Planner<'s> {
             let stop = !self.body(body, span);
             self.figures.leave(outside);
             if stop {
+                // After fewer rounds than were asked for nobody knows what the pieces would be.
+                if round < times as usize {
+                    self.names.breaks_from(first);
+                }
                 break;
             }
         }
@@ -794,7 +840,7 @@ impl<'s> Planner<'s> {
 
     /// Works the lines of a block; `false` where it is no use to go on.
     fn body(&mut self, body: &'s [Statement], span: Span) -> bool {
-        let before = self.found();
+        let before = (self.found(), self.unread);
         // An empty round is a line too.
         self.visited += 1;
         if !self.may_grow(span) {
@@ -811,10 +857,8 @@ impl<'s> Planner<'s> {
                     self.figures.rebind(name, quantity, &address);
                 }
                 Statement::Broken(names) => {
-                    for name in names {
-                        self.figures.broken(&name.text);
-                        self.names.breaks(&name.text);
-                    }
+                    names.iter().for_each(|name| self.figures.broken(&name.text));
+                    self.statement(statement);
                 }
                 Statement::Use(_, at) => {
                     let message = "`use` stands at the top of a file";
@@ -825,7 +869,7 @@ impl<'s> Planner<'s> {
             }
         }
         // The same fault once more in each round would help nobody.
-        self.found() == before
+        (self.found(), self.unread) == before
     }
 
     /// `give P`

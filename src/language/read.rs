@@ -123,6 +123,7 @@ fn read_once(
     faults.extend(found);
     let mut entries = Vec::new();
     let (mut notes, mut built): (Vec<(String, Span, usize)>, _) = (Vec::new(), 0);
+    let mut day = None;
     for statement in &logged {
         match statement {
             Statement::At(entry) => {
@@ -130,7 +131,10 @@ fn read_once(
                     if let ast::Label::Line(n) = &entry.label { files.line_span(base, *n) } else { None };
                 entries.push(log::Entry { logged: entry, line, met: false });
             }
-            Statement::When(words, span) => notes.push((words.clone(), *span, 0)),
+            Statement::When(words, span) => {
+                day = when(files, words, *span).or(day);
+                notes.push((words.clone(), *span, 0));
+            }
             Statement::Note(text, span) => notes.push((text.clone(), *span, usize::MAX)),
             Statement::BuildOf(_, span) => {
                 built += 1;
@@ -157,6 +161,7 @@ fn read_once(
     }
     let (mut plan, set, more) = planner::plan(&own, &used, &shelf, set, entries);
     plan.from_shop = from_shop;
+    plan.day = day;
     if let Some(inches) = shown_in {
         plan.inches = inches;
     }
@@ -178,9 +183,21 @@ fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
     }
     let number =
         !bare.is_empty() && bare.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | '/' | ' ' | '-'));
-    let (Some(unit), true) = (gist::unit_of(recipe), number) else { return };
+    if fault.code == Code::WrongKind
+        && number
+        && fault.help.as_deref().is_some_and(|help| {
+            [Kind::TEMPERATURE.example(), "2250 F", "1230 C"]
+                .iter()
+                .any(|t| help == format!("write it like `{t}`") || help == format!("write it like {t}"))
+        })
+    {
+        return with_scale(fault, bare);
+    }
+    // What stands on the same line goes before the rest: a line in parts of an inch is in inches.
+    let line = files.line_of(fault.span()).map_or("", |line| files.text(line));
+    let (Some(unit), true) = (gist::unit_of(line).or_else(|| gist::unit_of(recipe)), number) else { return };
     let behind = match fault.code {
-        Code::BareSize => ": it serves all three",
+        Code::BareSize if fault.fix.is_none() => ": it serves all three",
         Code::WrongKind
             if fault.help.as_deref() == Some(&format!("write it like {}", Kind::LENGTH.example())) =>
         {
@@ -188,7 +205,7 @@ fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
         }
         _ => return,
     };
-    let unit = if bare.contains('/') { "in" } else { unit };
+    let unit = if gist::is_of_an_inch(bare) { "in" } else { unit };
     let end = fault.span().start + bare.len() as u32;
     fault.help = Some(format!("write the unit behind it, as in `{bare} {unit}`{behind}"));
     fault.fix = Some(Box::new(Fix { span: Span { start: end, end }, text: format!(" {unit}") }));
@@ -198,11 +215,15 @@ fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
 fn with_scale(fault: &mut Diagnostic, degrees: &str) {
     let digits = degrees.trim_end_matches(|c: char| !c.is_ascii_digit());
     let Ok(value) = digits.parse::<f64>() else { return };
-    if value <= 1300.0 {
-        fault.help = Some(format!("write `{digits} C` or `{digits} F`: `deg` alone is an angle"));
+    let why = if degrees == digits { "" } else { ": `deg` alone is an angle" };
+    if !(100.0..3000.0).contains(&value) {
         return;
     }
-    fault.help = Some(format!("write `{digits} F`: `deg` alone is an angle"));
+    if value <= 1300.0 {
+        fault.help = Some(format!("write `{digits} C` or `{digits} F`{why}"));
+        return;
+    }
+    fault.help = Some(format!("write `{digits} F`{why}"));
     fault.fix = Some(Box::new(Fix { span: fault.span(), text: format!("{digits} F") }));
 }
 
@@ -299,6 +320,13 @@ fn words(statement: &Statement) -> Span {
         Statement::Call(call) => call.span,
         Statement::Broken(name) => name.first().map(|name| name.span).unwrap_or_default(),
     }
+}
+
+/// The day of a line that says when, and where it stands.
+fn when(files: &Files, words: &str, line: Span) -> Option<(String, Span)> {
+    let day = words.split(", ").next()?;
+    let start = line.start + files.text(line).find(day)? as u32;
+    Some((day.to_owned(), Span { start, end: start + day.len() as u32 }))
 }
 
 fn not_in_log(span: Span) -> Diagnostic {

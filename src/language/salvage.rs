@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use super::vocabulary;
-use super::wording::{Sort, Token, WEIGHTY, held, kind_of, tokens};
+use super::wording::{Sort, Token, held, kind_of, tokens, weighty};
 use crate::forge::{self, Form, Word};
 use crate::quantity::Kind;
 
@@ -78,6 +78,165 @@ pub fn parted(
     None
 }
 
+/// Verbs that are nouns besides: behind a comma they go on with the clause before.
+const NOUNS: [&str; 14] = [
+    "heat", "edge", "tip", "press", "measure", "turn", "bevel", "tang", "hammer", "forge", "saw", "file",
+    "mill", "flat",
+];
+/// Words before the verb of a further step.
+const AGAIN: [&str; 10] = ["then", "and", "next", "now", "also", "re", "again", "finally", "lastly", "so"];
+/// What is said of the time between two steps.
+const IDLY: [&str; 6] =
+    ["cool", "let cool", "air cool", "let it cool", "let it air cool", "cool to room temp"];
+
+/// What makes a step of words, among pieces, behind the one that was worked last.
+pub type Reads<'a> = dyn Fn(&str, &BTreeSet<String>, Option<&str>) -> Option<String> + 'a;
+
+/// Several steps on one line, with ` ; ` between them, where `reads` makes a line of each: behind a comma, a point, `and` or `then` a further one
+/// begins with its verb. One without a piece goes on with the piece before, or with what was just stacked.
+pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option<String> {
+    let all = tokens(line);
+    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
+    let parts = |i: usize| BETWEEN.contains(&low(i));
+    if all.len() > 3 * MOST {
+        return None;
+    }
+    let begins = |at: usize| {
+        let sure = (0..at)
+            .rev()
+            .take_while(|i| parts(*i) || AGAIN.contains(&low(*i)))
+            .any(|i| low(i) != "," && low(i) != "and" && low(i) != "&");
+        let next = all.get(at).filter(|t| t.sort == Sort::Word);
+        let done =
+            next.is_some_and(|t| doing(&t.low).is_some() && (sure || !NOUNS.contains(&t.low.as_str())));
+        // `then 2 more at 2250 F` goes on with the verb.
+        let works = all.first().and_then(|t| doing(&t.low)).is_some_and(|word| word.form == Form::Work);
+        let goes_on = works
+            && low(at.wrapping_sub(1)) == "then"
+            && next.is_none()
+            && all.get(at).is_some_and(|t| t.sort == Sort::Number);
+        let repeats = matches!(low(at), "repeat" | "cool" | "let") && at + 3 >= all.len();
+        done || goes_on || repeats || low(at) == "cool"
+    };
+    let mut starts = vec![0];
+    for at in 1..all.len() {
+        let (before, here) = (low(at - 1), low(at));
+        let parted = BETWEEN.contains(&before)
+            || (AGAIN.contains(&before) && starts.last().is_some_and(|s| *s < at - 1));
+        if parted && !AGAIN.contains(&here) && begins(at) {
+            starts.push(at);
+        }
+    }
+    if !(2..=LINES).contains(&starts.len()) {
+        return None;
+    }
+    let mut known = pieces.clone();
+    let (mut verb, mut piece): (Option<String>, Option<String>) = (None, None);
+    let mut made: Vec<String> = Vec::new();
+    for (nth, start) in starts.iter().enumerate() {
+        let mut end = starts.get(nth + 1).copied().unwrap_or(all.len());
+        while end > *start && (parts(end - 1) || AGAIN.contains(&low(end - 1))) {
+            end -= 1;
+        }
+        let span = all.get(*start).zip(all.get(end.checked_sub(1)?)).map(|(a, b)| a.at.start..b.at.end)?;
+        let words = line.get(span)?;
+        if IDLY.contains(&words.to_lowercase().as_str()) {
+            continue;
+        }
+        if matches!(words, "repeat" | "repeat once" | "again") {
+            made.extend(made.clone());
+            continue;
+        }
+        let own: Vec<&Token> = all.get(*start..end).unwrap_or_default().iter().collect();
+        let named = own.iter().find(|t| t.sort == Sort::Word && known.contains(text(line, t)));
+        let first = own.first()?;
+        let word = if first.sort == Sort::Number { None } else { doing(&first.low) };
+        // `restack it as blade`, `stack blade from what comes`.
+        if let Some(stack) = word.filter(|w| w.form == Form::Stack)
+            && let Some(of) = piece.as_ref().filter(|_| {
+                !words.contains('=') && named.is_none_or(|t| Some(text(line, t)) == piece.as_deref())
+            })
+        {
+            // `stack them flipped` says more.
+            if own.iter().any(|t| weighty(&t.low)) {
+                return None;
+            }
+            const NONE: [&str; 16] = [
+                "it", "them", "up", "as", "into", "the", "pieces", "all", "from", "what", "comes", "to",
+                "and", "again", "a", "four",
+            ];
+            let fits = |t: &&&Token| {
+                t.sort == Sort::Word
+                    && !NONE.contains(&t.low.as_str())
+                    && !vocabulary::is_reserved(&t.low)
+                    && text(line, t) != of
+            };
+            let name = own.iter().skip(1).find(fits).map_or("restacked", |t| text(line, t)).to_owned();
+            made.push(stack.write(&name, &[of]).trim_end().to_owned());
+            known.insert(name.clone());
+            piece = Some(name);
+            continue;
+        }
+        let mut whole = words.to_owned();
+        if nth > 0 {
+            let rest = match word {
+                // `square it to 16 mm` says how it is drawn.
+                Some(_) if first.low == "square" => words.to_owned(),
+                Some(word) => {
+                    let behind = line.get(first.at.end..own.last()?.at.end).unwrap_or_default();
+                    format!("{} {}", word.word, behind.trim_start())
+                }
+                None => format!("{} {words}", verb.clone()?),
+            };
+            whole = rest;
+        }
+        if let (None, Some(of)) = (named, &piece) {
+            // Behind the verb, in the place of `it`.
+            let (head, rest) = whole.split_once(' ').unwrap_or((&whole, ""));
+            let rest = ["it ", "them ", "that "].iter().find_map(|it| rest.strip_prefix(it)).unwrap_or(rest);
+            let rest = if matches!(rest, "it" | "them") { "" } else { rest };
+            whole = format!("{head} {of} {rest}").trim_end().to_owned();
+        }
+        let line_of = reads(&whole, &known, piece.as_deref())?;
+        // What it works, or makes.
+        let mut words = line_of.split_whitespace();
+        verb = words.next().map(str::to_owned);
+        piece = words.next().map(|name| name.trim_end_matches(':').to_owned()).or(piece);
+        known.extend(piece.clone());
+        made.push(line_of);
+    }
+    // `harden it ..., and quench it ...` is one step.
+    let quenches = |line: &String| {
+        line.split(' ').next().and_then(forge::word).is_some_and(|word| word.fire == forge::Fire::Quench)
+    };
+    let twice = made.windows(2).any(|w| w.iter().all(quenches));
+    (made.len() > 1 && !twice).then(|| made.join(" ; "))
+}
+
+/// The most steps on one line.
+const LINES: usize = 6;
+
+/// The verb that a word is or says, also as what has been done.
+fn doing(low: &str) -> Option<&'static Word> {
+    if low == "restack" {
+        return forge::WORDS.iter().find(|word| word.form == Form::Stack);
+    }
+    // `turned`, `flipped`, `ground` and `forged` are words of clauses.
+    const DONE: [(&str, &str); 9] = [
+        ("square", "draw"),
+        ("drawn", "draw"),
+        ("welded", "weld"),
+        ("folded", "fold"),
+        ("hardened", "harden"),
+        ("quenched", "harden"),
+        ("tempered", "temper"),
+        ("twisted", "twist"),
+        ("normalised", "normalise"),
+    ];
+    let done = DONE.iter().find(|(done, _)| *done == low).map(|(_, verb)| *verb);
+    verb(low).or_else(|| done.and_then(forge::word))
+}
+
 /// A step of the verb and the clauses that can be made out in a line: all its figures are in it, and no word is left out that the line
 /// would not mean the same without.
 pub fn step(
@@ -94,6 +253,11 @@ pub fn step(
         .filter(|i| all.get(*i).is_some_and(|t| t.sort == Sort::Word && pieces.contains(text(line, t))))
         .collect();
     let [piece] = *named.as_slice() else { return None };
+    // By how much it is to change is no size.
+    let more = |pair: &[Token]| matches!(pair, [_, word] if super::gist::MORE.contains(&word.low.as_str()));
+    if all.windows(2).any(more) {
+        return None;
+    }
     // Where nothing says what is done, a size across says it.
     let across = ["thick", "square", "round", "octagon"];
     let drawn = || forge::usual("forge").filter(|_| all.iter().any(|t| across.contains(&t.low.as_str())));
@@ -154,7 +318,7 @@ fn has_odd_figure(all: &[Token]) -> bool {
 }
 
 fn weighs(low: &str) -> bool {
-    WEIGHTY.contains(&low) || OF_CLAUSES.contains(&low)
+    weighty(low) || OF_CLAUSES.contains(&low)
 }
 
 fn is_following(low: &str) -> bool {

@@ -3,6 +3,7 @@
 use super::ast::{Place, Test, Wanted, Zone};
 use super::grammar::{Node, Rule};
 use super::reader::Reader;
+use crate::forge::CURRENCIES;
 use crate::spec::{End, What};
 
 /// Reads a test.
@@ -10,6 +11,7 @@ pub fn test(reader: &Reader, node: Node) -> Test {
     let span = reader.span(&node);
     let (mut what, mut part, mut zone, mut second_zone) = (None, None, None, None);
     let (mut wanted, mut wanted_span, mut behind, mut allowing) = (None, span, None, None);
+    let mut currency = None;
     let quantity =
         |node: Node| node.into_inner().find(|n| n.as_rule() == Rule::quantity).map(|n| reader.quantity(n));
     for piece in node.into_inner() {
@@ -31,13 +33,17 @@ pub fn test(reader: &Reader, node: Node) -> Test {
             Rule::zone => zone = Some((self::zone(reader, piece), at)),
             Rule::wanted => {
                 wanted_span = at;
+                let sign = piece.clone().into_inner().find(|n| n.as_rule() == Rule::currency);
+                currency = sign.and_then(|n| {
+                    Some((*CURRENCIES.iter().find(|sign| **sign == n.as_str())?, reader.span(&n)))
+                });
                 wanted = self::wanted(reader, piece);
             }
             _ => {}
         }
     }
     let (Some(what), Some(wanted)) = (what, wanted) else { bug!("a test without its limits") };
-    Test { what, part, behind, allowing, zone, second_zone, wanted, wanted_span, span }
+    Test { what, part, behind, allowing, zone, second_zone, wanted, wanted_span, currency, span }
 }
 
 fn wanted(reader: &Reader, node: Node) -> Option<Wanted> {
@@ -46,6 +52,7 @@ fn wanted(reader: &Reader, node: Node) -> Option<Wanted> {
     for piece in node.into_inner() {
         match piece.as_rule() {
             Rule::quantity => quantities.push(reader.quantity(piece)),
+            Rule::currency => {}
             rule => sign = rule,
         }
     }

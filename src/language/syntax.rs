@@ -184,7 +184,12 @@ pub fn offered(
     if is_unfolded(made) {
         let unfolded = unfolded(made);
         let block = if made.contains('{') { " as a block" } else { "" };
-        let one = if place == Place::Test { "test" } else { "step" };
+        let one = match place {
+            Place::Test => "test",
+            Place::Shop => "entry",
+            _ if made.starts_with("shop ") || made.starts_with("target ") => "entry",
+            _ => "step",
+        };
         let lines = quoted(unfolded.lines().map(str::trim));
         let help = format!("write it{block}, one {one} a line: {lines}");
         return fault.help(help).fix(Span::within(span.start, 0..written.len()), unfolded);
@@ -272,6 +277,16 @@ pub fn guess(line: &Worded, place: Place, stops: impl Fn(&Worded) -> Option<u32>
         line = furthest?.1;
     }
     None
+}
+
+/// The verb that a word is one slip of the pen away from.
+pub fn like_a_verb(word: &str) -> Option<&'static str> {
+    let low = word.to_lowercase();
+    if is_known(&low) || crate::forge::usual(&low).is_some() || low.chars().count() < 4 {
+        return None;
+    }
+    let verbs = vocabulary::of(Sort::Verb).flat_map(|term| term.spellings());
+    verbs.filter_map(|verb| Some((distance(&low, verb)?, verb))).min().map(|(_, verb)| verb)
 }
 
 /// How unlike a word is to one of the language; nothing where it is another word altogether.

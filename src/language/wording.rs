@@ -306,7 +306,13 @@ fn unit_len(text: &str, touching: bool) -> Option<usize> {
     if word.starts_with('%') {
         return Some(1);
     }
-    let len = letters(word);
+    let whole = letters(word);
+    // `2 thou/heat`: what is behind the stroke is no part of the unit.
+    let part = word.get(..whole).and_then(|w| w.find('/')).filter(|at| {
+        let known = |unit: &str| find_unit(unit).is_some() || said_unit(unit).is_some();
+        !word.get(..whole).is_some_and(known) && word.get(..*at).is_some_and(known)
+    });
+    let len = part.unwrap_or(whole);
     let one = word.get(..len).unwrap_or_default();
     let ends = |rest: &str| !rest.starts_with(|c: char| c.is_alphanumeric() || c == '-' || c == '_');
     let dot = |end: usize| {
@@ -631,6 +637,9 @@ impl Rule {
                     .map(|t| t.low.as_str())
                     .find(|u| !matches!(find_unit(u).map(|u| u.word), Some("ft" | "m")))?;
                 let unit = said_unit(unit).or_else(|| find_unit(unit).map(|u| u.word))?;
+                // A part of an inch is no part of a millimetre.
+                let written = bytes(own).and_then(|at| line.text.get(at)).unwrap_or_default();
+                let unit = if written.contains(['/', '⁄']) { "in" } else { unit };
                 parts.push(Part::New(unit.to_owned()));
             }
         }
@@ -653,7 +662,7 @@ pub fn reword(line: &str, place: Place, accepts: impl Fn(&Worded) -> bool) -> Re
         return Err(made);
     }
     let mut plain = false;
-    for work in [cases, hyphens, points, degrees, units, quotes, notes] {
+    for work in [cases, strokes, hyphens, points, degrees, units, tolerances, quotes, notes] {
         plain |= work(&mut made);
     }
     if plain && accepts(&made) {
@@ -681,7 +690,7 @@ pub fn reword(line: &str, place: Place, accepts: impl Fn(&Worded) -> bool) -> Re
 /// A line as it is written, with figures, units and small words as the language has them; no other word is changed.
 pub fn plain(line: &str) -> String {
     let mut made = Worded::new(line);
-    for work in [cases, hyphens, points, degrees, units, quotes] {
+    for work in [cases, strokes, hyphens, points, degrees, units, tolerances, quotes] {
         work(&mut made);
     }
     let mut made = gauges(&made).unwrap_or(made);
@@ -697,6 +706,7 @@ pub fn plain(line: &str) -> String {
         }
     }
     units(&mut made);
+    tolerances(&mut made);
     made.text
 }
 
@@ -716,6 +726,7 @@ fn led(mut made: Worded, place: Place, accepts: impl Fn(&Worded) -> bool) -> Res
             }
             made = next;
             units(&mut made);
+            tolerances(&mut made);
             if made.text.starts_with("note ") {
                 notes(&mut made);
             }
@@ -772,10 +783,19 @@ fn figured(line: &Worded) -> Option<Worded> {
     let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
     for (nth, token) in all.iter().enumerate().rev().filter(|(_, t)| t.sort == Sort::Word) {
         let dozen = token.low == "dozen";
+        // `three` in `twenty three` is a part of it.
+        let tens = |i: usize| said_number(low(i)).is_some_and(|n| n >= 20 && n % 10 == 0);
+        let ones = |i: usize| said_number(low(i)).filter(|n| *n < 10);
+        if nth > 0 && ones(nth).is_some() && tens(nth - 1) {
+            continue;
+        }
         let number = if dozen { Some(12) } else { said_number(&token.low) };
         let Some(number) = number.filter(|_| !matches!(low(nth + 1), "=" | ":")) else { continue };
+        let more = tens(nth).then(|| ones(nth + 1)).flatten();
+        let (number, nth) = more.map_or((number, nth), |one| (number + one, nth + 1));
         // `a dozen`, `one hundred`.
-        let start = if dozen && nth > 0 && matches!(low(nth - 1), "a" | "one") { nth - 1 } else { nth };
+        let first = nth - usize::from(more.is_some());
+        let start = if dozen && nth > 0 && matches!(low(nth - 1), "a" | "one") { nth - 1 } else { first };
         let (number, end) = if low(nth + 1) == "hundred" { (number * 100, nth + 1) } else { (number, nth) };
         if let Some((first, last)) = all.get(start).zip(all.get(end)) {
             made.replace(first.at.start..last.at.end, &[Part::New(number.to_string())]);
@@ -846,9 +866,11 @@ fn cases(line: &mut Worded) -> bool {
 /// Degrees of a fire without their scale, which are offered on the likelier one; whether there were any.
 fn degrees(line: &mut Worded) -> bool {
     let all = tokens(&line.text);
-    let first = all.first().map_or("", |t| t.low.as_str());
-    let word =
-        forge::word(&vocabulary::house_verb(first)).or_else(|| forge::usual(first).and_then(forge::word));
+    // `blade: harden at 1500 deg` names the piece first.
+    let said = |t: &Token| {
+        forge::word(&vocabulary::house_verb(&t.low)).or_else(|| forge::usual(&t.low).and_then(forge::word))
+    };
+    let word = all.iter().take(3).find_map(said);
     // Of a verb that turns a piece about, or is told an angle, degrees are no heat.
     let heated = word.filter(|word| word.clauses().all(|key| !matches!(key, Key::Turns | Key::Angle)));
     let Some(heated) = heated.filter(|word| word.clauses().any(|key| matches!(key, Key::At | Key::From)))
@@ -869,6 +891,97 @@ fn degrees(line: &mut Worded) -> bool {
     line.replace(at, &[Part::New(scale.to_owned())]);
     line.sure = false;
     true
+}
+
+/// Strokes that part: sizes `1/8/1.5/10`, heats `1600/1500/1400`, clauses `200C/2h/2x`; and `/lb`, which is `per lb`. Whether there were any.
+fn strokes(line: &mut Worded) -> bool {
+    let Some(parted) = rows(&line.text) else { return false };
+    let all = tokens(&line.text);
+    let mut made = Vec::new();
+    for (nth, stroke) in all.iter().enumerate().filter(|(_, t)| t.low == "/") {
+        let (before, behind) = (nth.checked_sub(1).and_then(|i| all.get(i)), all.get(nth + 1));
+        let (Some(before), Some(behind)) = (before, behind) else { continue };
+        let per = PER.contains(&behind.low.trim_end_matches('.'))
+            && matches!(before.sort, Sort::Unit | Sort::Number | Sort::Word);
+        // What is written out behind a figure, or a figure behind words, is another clause.
+        let clause = matches!(before.sort, Sort::Unit | Sort::Word) && behind.sort == Sort::Number
+            || before.sort == Sort::Number && behind.sort == Sort::Word
+            || before.sort == Sort::Unit && behind.sort == Sort::Word;
+        if per || clause {
+            made.push((stroke.at.clone(), if per { "per" } else { "," }));
+        }
+    }
+    let any = !(made.is_empty() && parted.is_empty());
+    made.extend(parted);
+    made.sort_by_key(|(at, _)| at.start);
+    made.into_iter().rev().for_each(|(at, sign)| line.replace(at, &[Part::New(sign.to_owned())]));
+    any
+}
+
+/// What something is said by, behind a stroke.
+const PER: [&str; 18] = [
+    "lb", "kg", "oz", "g", "hr", "h", "hour", "min", "minute", "heat", "heats", "side", "face", "bar", "day",
+    "in", "inch", "cut",
+];
+
+/// The strokes in rows of bare figures, with what they stand for: three or more in a row are sizes, or heats where each is hot; so are two that
+/// are no part of an inch and both hot. Nothing where the line has no stroke.
+fn rows(text: &str) -> Option<Vec<(Range<usize>, &'static str)>> {
+    text.contains('/').then(|| {
+        let mut made = Vec::new();
+        let figure = |c: char| c.is_ascii_digit() || matches!(c, '.' | '/');
+        let mut at = 0;
+        while let Some(start) = text.get(at..).and_then(|t| t.find(figure)).map(|n| n + at) {
+            let run = text.get(start..).unwrap_or_default();
+            let run = run.get(..run.len() - run.trim_start_matches(figure).len()).unwrap_or_default();
+            at = start + run.len().max(1);
+            let parts: Vec<&str> = run.trim_end_matches('.').split('/').collect();
+            let hot = parts.iter().all(|p| p.parse::<f64>().is_ok_and(|v| v >= 300.0));
+            // `1/8/1.5/10` begins with a part of an inch.
+            let inch = |a: &str, b: &str| {
+                let of = b.parse::<u32>().ok().filter(|n| matches!(n, 2 | 4 | 8 | 16 | 32 | 64));
+                a.parse::<u32>().ok().zip(of).is_some_and(|(a, of)| a < of)
+            };
+            if parts.len() < if hot { 2 } else { 3 } || parts.iter().any(|p| p.is_empty()) {
+                continue;
+            }
+            let (mut place, mut nth) = (start, 0);
+            while let Some((one, next)) = parts.get(nth).zip(parts.get(nth + 1)) {
+                place += one.len();
+                if inch(one, next) {
+                    place += 1 + next.len();
+                    nth += 1;
+                }
+                if nth + 1 < parts.len() {
+                    made.push((place..place + 1, if hot { "," } else { "x" }));
+                }
+                place += 1;
+                nth += 1;
+            }
+        }
+        made
+    })
+}
+
+/// Bare tolerances in the unit of their figure, `40 mm +- 0.5`; whether there were any.
+fn tolerances(line: &mut Worded) -> bool {
+    let all = tokens(&line.text);
+    let mut made = Vec::new();
+    for (nth, sign) in all.iter().enumerate().filter(|(_, t)| matches!(t.low.as_str(), "+-" | "±" | "+/-")) {
+        let unit = nth.checked_sub(1).and_then(|i| all.get(i)).filter(|t| t.sort == Sort::Unit);
+        let bare = all.get(nth + 1).filter(|t| t.sort == Sort::Number);
+        let next = all.get(nth + 2).is_none_or(|t| t.sort != Sort::Unit);
+        if let (Some(unit), Some(bare), true) = (unit, bare, next) {
+            let own = line.text.get(unit.at.clone()).unwrap_or_default();
+            let own = said_unit(&unit.low).unwrap_or(own).to_owned();
+            made.push((sign.at.start..bare.at.end, bare.at.clone(), own));
+        }
+    }
+    let any = !made.is_empty();
+    for (at, bare, unit) in made.into_iter().rev() {
+        line.replace(at, &[Part::New("+-".to_owned()), Part::Own(bare), Part::New(unit)]);
+    }
+    any
 }
 
 /// Figures parted from their units by a hyphen, `2-hour`, with a blank there; whether there were any.
@@ -945,8 +1058,13 @@ fn notes(line: &mut Worded) -> bool {
     true
 }
 
+/// Whether a line does not mean the same without a word; one that begins with a figure may hold it.
+pub fn weighty(low: &str) -> bool {
+    WEIGHTY.contains(&low) || low.starts_with(|c: char| c.is_ascii_digit())
+}
+
 /// Words that a line does not mean the same without.
-pub const WEIGHTY: [&str; 16] = [
+const WEIGHTY: [&str; 16] = [
     "no",
     "not",
     "without",
@@ -1006,6 +1124,27 @@ fn units(line: &mut Worded) -> bool {
         }
     }
     any
+}
+
+/// Tenths where sizes are in mm: `4 tenths`, `a tenth`. In inch country they are of a thou.
+pub fn tenths(line: String, unit: Option<&str>) -> String {
+    let mut made = Worded::new(&line);
+    let all = tokens(&line);
+    for (at, token) in all.iter().enumerate().rev() {
+        if unit != Some("mm") || !matches!(token.low.as_str(), "tenth" | "tenths") {
+            continue;
+        }
+        let Some(before) = at.checked_sub(1).and_then(|i| all.get(i)) else { continue };
+        let tenths = match before.low.as_str() {
+            "a" | "one" => Some(1.0),
+            number => number.parse::<f64>().ok(),
+        };
+        if let Some(tenths) = tenths {
+            let mm = crate::quantity::trim_number(tenths / 10.0, 3);
+            made.replace(before.at.start..token.at.end, &[Part::New(format!("{mm} mm"))]);
+        }
+    }
+    made.text
 }
 
 /// The words of a line that are nothing the language knows, each with its place: those a slip of the pen may be in.

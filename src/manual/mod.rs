@@ -2,12 +2,14 @@
 //! code. `explain`, the prompt's `help` and whoever shows words while one types read these pages.
 //!
 //! Docs stand where the thing is (`Word::doc`, `Key::doc`, `What::doc` …) and are put together here, with the recipes that
-//! show them: `things/*.txt` and `codes/*.txt`, a short entry each. All of them are run by `tests/suite/explain.rs`.
+//! show them: `things/*.txt` and `codes/*.txt`, a short entry each. All of them are run by `tests/suite/explain.rs`. The
+//! pages to read from the top are `guide/*.md`; `tests/suite/guide.rs` runs what they show.
 
 mod cautions;
 mod clauses;
 mod codes;
 mod entries;
+mod guide;
 mod others;
 mod page;
 mod sample;
@@ -37,6 +39,7 @@ pub fn pages() -> &'static [Page] {
         all.extend(others::shop());
         all.extend(others::trade());
         all.push(cautions::page());
+        all.extend(guide::pages());
         all.extend(codes().iter().map(Page::of_code));
         all
     })

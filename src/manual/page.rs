@@ -28,13 +28,15 @@ pub enum Topic {
     Trade,
     /// What to mind at work.
     Caution,
+    /// A page of the guide.
+    Guide,
     /// A fault or a warning.
     Code,
 }
 
 impl Topic {
     /// All of them, in the order of lists.
-    pub const ALL: [Topic; 11] = [
+    pub const ALL: [Topic; 12] = [
         Topic::Verb,
         Topic::Clause,
         Topic::Line,
@@ -45,6 +47,7 @@ impl Topic {
         Topic::Shop,
         Topic::Trade,
         Topic::Caution,
+        Topic::Guide,
         Topic::Code,
     ];
 
@@ -72,6 +75,7 @@ impl Topic {
             Topic::Shop => ("shop", "entries of a shop"),
             Topic::Trade => ("trade", "words of the trade"),
             Topic::Caution => ("caution", "cautions"),
+            Topic::Guide => ("guide", "the guide, to be read from the top"),
             Topic::Code => ("code", "faults and warnings"),
         }
     }

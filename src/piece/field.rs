@@ -5,12 +5,11 @@
 
 use std::collections::BTreeMap;
 
-use smallvec::SmallVec;
-
 use super::axis::Axis;
 use super::ids::{NodeId, SteelId};
 use super::line::Point;
 use super::makeup::{Form, Makeup};
+use super::relief::Line;
 use super::view::View;
 use super::warp::Map;
 
@@ -121,8 +120,7 @@ impl Field {
             Some(Step::View(view, child)) => down(view.point(point), child),
             Some(Step::Warp(Map::Level(level), child)) => {
                 let [.., along] = point;
-                let x = known.place(at, along, || level.place(along));
-                down(level.raise_at(point, x), child)
+                down(level.raise_on(point, known.line(at, along, || level.line(along))), child)
             }
             Some(Step::Warp(map, child)) => down(map.back(point), child),
             Some(Step::Pile(axis, ends, children)) => {
@@ -141,21 +139,21 @@ impl Field {
     }
 }
 
-/// Places along that steps of a field were asked for last.
-#[derive(Debug, Default)]
-pub struct Known(SmallVec<[(usize, f64, f64); 4]>);
+/// What stands across the hollows that steps of a field were asked for last, and the place along that it is of.
+#[derive(Default)]
+pub struct Known(Vec<(usize, f64, Line)>);
 
 impl Known {
-    fn place(&mut self, step: usize, of: f64, find: impl FnOnce() -> f64) -> f64 {
-        let Some(known) = self.0.iter_mut().find(|(known, ..)| *known == step) else {
-            let found = find();
-            self.0.push((step, of, found));
-            return found;
-        };
-        if known.1 != of {
-            *known = (step, of, find());
+    fn line(&mut self, step: usize, of: f64, find: impl FnOnce() -> Line) -> &Line {
+        let at = self.0.iter().position(|(known, ..)| *known == step).unwrap_or(self.0.len());
+        if self.0.get(at).is_none_or(|(_, place, _)| *place != of) {
+            self.0.truncate(at);
+            self.0.push((step, of, find()));
         }
-        known.2
+        match self.0.get(at) {
+            Some((.., line)) => line,
+            None => bug!("no line {at} of {}", self.0.len()),
+        }
     }
 }
 

@@ -17,7 +17,10 @@ pub(crate) use arena::ids;
 pub use arena::{Arena, Id};
 pub use gauge::sheet as sheet_gauge;
 pub use kind::{Angle, Count, Force, Kind, KindOf, Length, Mass, Number, Ratio, Temperature, Time};
-pub use show::{Units, show, show_about_c, show_change, show_count, significant, tape_figure, trim_number};
+pub use show::{
+    Units, show, show_about_c, show_below_c, show_change, show_count, show_hours, significant, tape_figure,
+    trim_number,
+};
 pub use slot::{Q, Values};
 pub use solve::{halve, halve_ratio, newton_between, root};
 pub use turn::turned;

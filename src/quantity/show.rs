@@ -51,7 +51,7 @@ const FINE_IN: f64 = 0.125;
 const LONG_IN: f64 = 4.0;
 
 /// A length in inches as a tape reads it: the nearest 64th, ties to the larger; below 4 in with what is left over, in
-/// thousandths, as in `1 17/64 in - 0.004`; below 1/8 in, and for what is taken away, thousandths where it is no 64th.
+/// thousandths, as in `1 17/64 in - 4 thou`, which a recipe reads; below 1/8 in, and for what is taken away, thousandths where it is no 64th.
 fn tape(mm: f64) -> String {
     let inches = mm / 25.4;
     let sixty_fourths = whole(inches * SIXTY_FOURTHS);
@@ -71,7 +71,7 @@ fn tape(mm: f64) -> String {
         return format!("{} in", fraction(sixty_fourths));
     }
     let sign = if left < 0.0 { '-' } else { '+' };
-    format!("{} in {sign} {}", fraction(sixty_fourths), trim_number(left.abs(), 3))
+    format!("{} in {sign} {} thou", fraction(sixty_fourths), trim_number(left.abs() * 1000.0, 0))
 }
 
 /// The nearest 64th of an inch, without its unit and with no word of what is left over, as it stands in `1/8 x 2 x 7 in`;
@@ -176,6 +176,17 @@ pub fn show_about_c(t_c: f64, units: Units) -> String {
     show(told, Kind::TEMPERATURE, units)
 }
 
+/// The last ten degrees that are not above a temperature, in the units asked for: a figure to work at under a limit.
+#[must_use]
+pub fn show_below_c(t_c: f64, units: Units) -> String {
+    let tens = |t: f64| (t / 10.0).floor() * 10.0;
+    let told = match units {
+        Units::Metric => tens(t_c),
+        Units::Inch => (tens(t_c * 1.8 + 32.0) - 32.0) / 1.8,
+    };
+    show(told, Kind::TEMPERATURE, units)
+}
+
 /// A figure with so many digits that count, in all.
 #[must_use]
 pub fn significant(value: f64, digits: i32) -> String {
@@ -195,6 +206,17 @@ pub fn significant(value: f64, digits: i32) -> String {
 #[must_use]
 pub fn show_count(count: u64, noun: &str) -> String {
     if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
+}
+
+/// A time as one would say it, to two digits: no more is known of it.
+#[must_use]
+pub fn show_hours(minutes: f64) -> String {
+    let whole = if minutes < 100.0 { minutes.round() } else { (minutes / 10.0).round() * 10.0 };
+    match ((whole / 60.0).floor(), whole % 60.0) {
+        (0.0, least) => format!("{least} min"),
+        (hours, 0.0) => format!("{hours} h"),
+        (hours, more) => format!("{hours} h {more} min"),
+    }
 }
 
 #[cfg(test)]
@@ -247,10 +269,10 @@ mod tests {
             (1.0 / 128.0, "0.008 in"),
             (0.07, "0.07 in"),
             (0.0, "0 in"),
-            (1.265_625 - 0.004, "1 17/64 in - 0.004"),
-            (0.292, "19/64 in - 0.005"),
-            (1.0 + 1.0 / 128.0, "1 1/64 in - 0.008"),
-            (1.0 + 1.0 / 128.0 - 1e-13, "1 1/64 in - 0.008"),
+            (1.265_625 - 0.004, "1 17/64 in - 4 thou"),
+            (0.292, "19/64 in - 5 thou"),
+            (1.0 + 1.0 / 128.0, "1 1/64 in - 8 thou"),
+            (1.0 + 1.0 / 128.0 - 1e-13, "1 1/64 in - 8 thou"),
             (13.666, "13 43/64 in"),
             (-1.0 / 8.0, "-1/8 in"),
             (-0.423, "-0.423 in"),

@@ -4,12 +4,13 @@ use std::collections::BTreeSet;
 
 use crate::forge::Form;
 
-use crate::piece::{Lot, LotId};
+use crate::piece::{Cause, Lot, LotId};
 use crate::quantity::{Units, Values};
 use crate::source::{Code, Diagnostic, Span};
 use crate::spec::{Judged, Test};
 
 use super::bench::Bench;
+use super::cost::Spent;
 use super::ledger::Ledger;
 use super::plan::{Plan, TargetPlan};
 
@@ -153,6 +154,10 @@ pub fn build(plan: &Plan, set: &[(u32, f64)], units: Units) -> Build {
     };
     let (standing, racked) = (standing(false), standing(true));
     let mut lines = Vec::new();
+    let spent = plan.asks_of_the_build().then(|| {
+        let (_, fire) = ledger.totals();
+        Spent::of(plan, &bench, fire, ledger.lost(Cause::Ground))
+    });
     for (target, planned) in plan.targets.iter().enumerate() {
         let Some(lot) = planned.lot else { continue };
         let bars = bench.lot(lot);
@@ -172,7 +177,9 @@ pub fn build(plan: &Plan, set: &[(u32, f64)], units: Units) -> Build {
                 faults.push(test.no_zone());
                 continue;
             }
-            let judged = bars.map(|b| test.judge(&bench.values, &b.bar, &bench.makeup, &plan.ground.steels));
+            let of_the_build = spent.and_then(|spent| spent.judge(test, &bench.values));
+            let of = |b: &Lot| test.judge(&bench.values, &b.bar, &bench.makeup, &plan.ground.steels);
+            let judged = bars.map(|b| of_the_build.unwrap_or_else(|| of(b)));
             lines.push(Line { target, lot, test: *test, judged });
         }
     }

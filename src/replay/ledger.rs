@@ -73,6 +73,8 @@ pub struct Ledger {
     pub losses: Vec<(usize, Cause, f64)>,
     /// What each step asks of smith and machine.
     pub efforts: Vec<(usize, Effort)>,
+    /// The sizes of a bar behind each heat of the steps that forge, in order: step; thickness, width and length, cold, mm.
+    pub heats: Vec<(usize, [f64; 3])>,
     /// Findings that do not stop the build.
     pub warnings: Vec<Diagnostic>,
     /// What was left unsaid.
@@ -111,6 +113,12 @@ impl Ledger {
         self.efforts.get(at).filter(|(s, _)| *s == step).map(|(_, effort)| effort)
     }
 
+    /// Thickness, width and length of a bar behind each heat of a step, cold, mm.
+    pub fn sizes_by_heat(&self, step: usize) -> impl Iterator<Item = [f64; 3]> + '_ {
+        let from = self.heats.partition_point(|(s, _)| *s < step);
+        self.heats.iter().skip(from).take_while(move |(s, _)| *s == step).map(|(_, sizes)| *sizes)
+    }
+
     /// Heats taken in a step.
     #[must_use]
     pub fn heats_in(&self, step: usize) -> u32 {
@@ -146,6 +154,10 @@ impl Sink for Ledger {
 
     fn effort(&mut self, effort: &Effort) {
         self.efforts.push((self.step, *effort));
+    }
+
+    fn heat(&mut self, sizes: [f64; 3]) {
+        self.heats.push((self.step, sizes));
     }
 
     fn measured(&mut self, lot: LotId, planned: [f64; 4], now: [f64; 4], read: [Option<f64>; 4]) {

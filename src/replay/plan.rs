@@ -189,6 +189,8 @@ pub struct Plan {
     pub targets: Vec<TargetPlan>,
     /// The notes: text, where it stands, and the step that it comes before.
     pub notes: Vec<(String, Span, usize)>,
+    /// The day that a log gives, as written, and where.
+    pub day: Option<(String, Span)>,
     /// What comes from the shop's own `shop.heat`, and where that stands.
     pub from_shop: Vec<(String, Span)>,
     /// What it takes from the rack by its file: the name there, and the line of stock.
@@ -258,6 +260,12 @@ impl Plan {
         }
     }
 
+    /// Whether a target asks what the whole build takes.
+    #[must_use]
+    pub fn asks_of_the_build(&self) -> bool {
+        self.targets.iter().flat_map(|t| &t.tests).any(|t| t.what.of_the_build())
+    }
+
     /// The figures that a target holds against.
     fn bounds(&self) -> BTreeSet<u32> {
         self.targets.iter().flat_map(|t| &t.tests).flat_map(|t| t.bounds.slots()).collect()
@@ -306,10 +314,12 @@ impl Plan {
     #[must_use]
     pub fn movers(&self) -> Vec<bool> {
         let mut judged: BTreeSet<LotId> = self.targets.iter().filter_map(|t| t.lot).collect();
+        // Every step takes time, and most take steel.
+        let all = self.asks_of_the_build();
         // By the first byte of a step: where its words end, and whether any of its places leads on.
         let mut leads: BTreeMap<u32, (u32, bool)> = BTreeMap::new();
         for step in self.steps.iter().rev() {
-            let leading = step.gives.iter().any(|lot| judged.contains(lot));
+            let leading = all || step.gives.iter().any(|lot| judged.contains(lot));
             if leading {
                 judged.extend(step.takes.iter().copied());
             }

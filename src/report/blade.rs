@@ -44,6 +44,58 @@ pub fn shown(page: &Page, lot: &Lot, blade: &Blade, station: &Station) -> Vec<(S
         .collect()
 }
 
+/// Places along a blade at which a part's line is looked for (project figure).
+const FINE: u32 = 96;
+/// A line that runs over fewer of them is none to work by: a layer that comes and goes (project figure).
+const SHORTEST: usize = 8;
+
+/// The line along a blade up to which a part shows, from the edge on: what it is called, and its stretches, points in mm from the heel
+/// and up.
+pub struct PartLine {
+    /// The part, and the side where the two differ.
+    pub name: String,
+    /// Where it runs.
+    pub runs: Vec<Vec<[f64; 2]>>,
+}
+
+/// Where a part shows: the place's number, mm from the heel, the edge's height there, and how far above it on the left and on the right.
+type Seen = (u32, f64, f64, [f64; 2]);
+
+/// The lines of the parts that show on a blade's faces.
+#[must_use]
+pub fn part_lines(page: &Page, lot: &Lot, blade: &Blade) -> Vec<PartLine> {
+    let mut seen: Vec<(String, Vec<Seen>)> = Vec::new();
+    for i in 0..=FINE {
+        let x = blade.tip() * f64::from(i) / f64::from(FINE);
+        let station = blade.section(x);
+        for (name, sides) in shown(page, lot, blade, &station) {
+            let of = seen.iter().position(|(known, _)| *known == name).unwrap_or(seen.len());
+            if of == seen.len() {
+                seen.push((name, Vec::new()));
+            }
+            if let Some((_, points)) = seen.get_mut(of) {
+                points.push((i, x, station.edge().y, sides));
+            }
+        }
+    }
+    let lines = seen.into_iter().flat_map(|(name, points)| {
+        let alike = points.iter().all(|(.., [left, right])| (left - right).abs() < 0.005);
+        let sides: &[(usize, &str)] = if alike { &[(0, "")] } else { &[(0, ", left"), (1, ", right")] };
+        let line = |(side, said): &(usize, &str)| {
+            let on = |sides: &[f64; 2]| sides.get(*side).copied().filter(|up| *up > 0.0);
+            let there = points.iter().filter_map(|(i, x, edge, sides)| Some((*i, [*x, edge + on(sides)?])));
+            let there: Vec<(u32, [f64; 2])> = there.collect();
+            // Where it does not show, the line is broken.
+            let runs = there.chunk_by(|a, b| b.0 == a.0 + 1);
+            let runs = runs.filter(|run| run.len() >= SHORTEST);
+            let runs = runs.map(|run| run.iter().map(|(_, point)| *point).collect());
+            PartLine { name: format!("{name}{said}"), runs: runs.collect() }
+        };
+        sides.iter().map(line).collect::<Vec<_>>()
+    });
+    lines.collect()
+}
+
 /// Layers that the bevel cuts through on the left and on the right, from the edge up to the flat: as many bands are seen there.
 ///
 /// Told for the middle of the width: where bars lie side by side, by the one that lies there.

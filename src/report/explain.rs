@@ -13,7 +13,7 @@ use crate::source::{Diagnostic, Files, quoted};
 
 use super::answer::{Answer, Table};
 use super::diagnostics::{Record, records, severity};
-use super::fold::{code, words};
+use super::fold::{code, fold, words};
 
 /// Words in lines of at most so many columns, each `deep` blanks in; the first begins with `head`.
 fn wrapped(head: &str, text: &str, deep: usize, wide: usize) -> String {
@@ -74,6 +74,12 @@ fn topic_text(topic: Topic, wide: usize) -> String {
         }
     }
     let mut text = format!("{} (`explain {} NAME`)", topic.many(), topic.word());
+    if topic == Topic::Guide {
+        let pages = pages().iter().filter(|p| p.topic == topic);
+        text.push('\n');
+        text.extend(pages.map(|page| wrapped(&format!("  {}", page.name), &page.doc, 24, wide)));
+        return text;
+    }
     let mut column = wide;
     for (i, name) in names.iter().enumerate() {
         let name = if i + 1 < names.len() { format!("{name},") } else { (*name).to_owned() };
@@ -114,7 +120,55 @@ impl<'a> Answer for ExplainPage<'a> {
 /// Codes whose recipes hang on tenths of a mm: rounded to a tape they would say nothing (tests find these).
 pub const FINE: [&str; 2] = ["more_steel", "passes_hot"];
 
+/// The text of a page that is written to be read from the top, for a terminal: paragraphs in lines of at most so many columns,
+/// and what is shown of files and commands as it stands, four blanks in.
+fn read_from_the_top(page: &str, wide: usize) -> String {
+    let (mut text, mut open, mut shown) = (String::new(), String::new(), false);
+    let told = |open: &mut String| {
+        if open.is_empty() {
+            return String::new();
+        }
+        let (first, next) = if open.starts_with("- ") { ("", "  ") } else { ("", "") };
+        let lines = words(&std::mem::take(open), wide, first, next);
+        lines.into_iter().map(|line| line + "\n").collect::<String>()
+    };
+    for line in page.lines() {
+        let fence = line.starts_with("```");
+        if fence || shown || line.is_empty() || line.starts_with(['#', '-']) {
+            text += &told(&mut open);
+        }
+        if fence {
+            shown = !shown;
+        } else if shown {
+            text += &if line.is_empty() { "\n".to_owned() } else { fold(&format!("    {line}"), wide) };
+        } else if line.is_empty() {
+            text.push('\n');
+        } else {
+            open += if open.is_empty() { "" } else { " " };
+            open += &without_links(line.trim_start_matches('#').trim());
+        }
+    }
+    text + &told(&mut open)
+}
+
+/// A line with the words of its links, `[words](where)`, and without where they lead.
+fn without_links(line: &str) -> String {
+    let mut text = String::new();
+    let mut rest = line;
+    while let Some((before, (words, behind))) =
+        rest.split_once('[').and_then(|(before, link)| Some((before, link.split_once("](")?)))
+    {
+        text += before;
+        text += words;
+        rest = behind.split_once(')').map_or("", |(_, behind)| behind);
+    }
+    text + rest
+}
+
 fn page_text(page: &Page, units: Units, wide: usize) -> String {
+    if page.topic == Topic::Guide {
+        return page.facts.iter().map(|(_, text)| read_from_the_top(text, wide)).collect();
+    }
     // What a unit, a law or a steel of the table is stays in its own figures; so does what hangs on tenths of a mm.
     let own =
         matches!(page.topic, Topic::Unit | Topic::Law | Topic::Steel) || FINE.contains(&page.name.as_str());

@@ -6,12 +6,13 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::quantity::written;
-use crate::quantity::{Kind, Units, show, trim_number};
+use crate::quantity::{Kind, Units, show, show_count, trim_number};
 use crate::study::{Filled, Least};
 
 use super::Page;
 use super::answer::{Answer, Table};
 use super::diagnostics::{Record, records};
+use super::fold::fold;
 use super::verdict::verdicts;
 
 /// What stands for one `?`.
@@ -27,6 +28,21 @@ pub struct Filling {
     pub write: String,
 }
 
+/// A line that takes from the rack in the place of the store.
+#[derive(Clone, Serialize, JsonSchema)]
+pub struct Racked {
+    /// Where it stands.
+    pub line: u32,
+    /// The line as it was.
+    pub bought: String,
+    /// What to write.
+    pub write: String,
+    /// What is taken, by its name on the rack.
+    pub name: String,
+    /// What lies there under that name.
+    pub bars: String,
+}
+
 /// What stands for each `?`, or that nothing does.
 pub struct FillPage<'a> {
     /// The recipe: with the answers in it, where there are any, and with the nearest try.
@@ -39,6 +55,8 @@ pub struct FillPage<'a> {
     pub least: Least,
     /// How much of that there is; nothing where no value will do.
     pub objective: Option<f64>,
+    /// What comes from the rack in the place of the store, and whether all that lies there was tried; nothing where no rack was named.
+    pub racked: Option<(&'a [Racked], bool)>,
 }
 
 #[derive(Serialize, JsonSchema)]
@@ -50,6 +68,7 @@ pub struct FillJson<'a> {
     low: Option<f64>,
     high: Option<f64>,
     runs: usize,
+    from_rack: &'a [Racked],
     faults: Vec<Record<'a>>,
 }
 
@@ -65,12 +84,26 @@ fn objective(least: Least, value: f64, units: Units) -> String {
 
 impl<'a> Answer for FillPage<'a> {
     type Json = FillJson<'a>;
-    const SCHEMA: &'static str = "heatbook-fill-2";
+    const SCHEMA: &'static str = "heatbook-fill-3";
 
     /// The answers and the margins that they leave.
     fn text(&self, wide: usize) -> String {
         let FillPage { page, filled, answers, least, .. } = self;
         let mut text = String::new();
+        if let Some((racked, all)) = self.racked {
+            for Racked { line, bought, write, bars, .. } in racked {
+                text += &fold(&format!("line {line}: `{bought}` is `{write}`, {bars}"), wide);
+            }
+            let none = if racked.is_empty() {
+                "nothing that lies on the rack was found to serve in the place of what is bought"
+            } else {
+                ""
+            };
+            let rest = if all { "" } else { "not all that lies on the rack was tried" };
+            for said in [none, rest].into_iter().filter(|said| !said.is_empty()) {
+                text += &fold(said, wide);
+            }
+        }
         for (answer, unknown) in answers.iter().zip(&filled.unknowns) {
             let exact = written(answer.exact, unknown.kind, page.units);
             let _ = write!(text, "line {}: `{}` is {}", answer.line, answer.asked, answer.write);
@@ -91,7 +124,8 @@ impl<'a> Answer for FillPage<'a> {
         }
         let _ = writeln!(text, "  {}: {}", least.word(), objective(*least, at, page.units));
         text += &verdicts(page, wide);
-        let _ = writeln!(text, "worked out in {} runs, and checked by a plain one", filled.runs);
+        let runs = show_count(filled.runs as u64, "run");
+        let _ = writeln!(text, "worked out in {runs}, and checked by a plain one");
         text
     }
 
@@ -104,6 +138,7 @@ impl<'a> Answer for FillPage<'a> {
             low: self.filled.stretch.map(|s| s.0),
             high: self.filled.stretch.map(|s| s.1),
             runs: self.filled.runs,
+            from_rack: self.racked.map_or(&[], |(racked, _)| racked),
             faults: records(&self.page.verdict.faults, self.page.files),
         }
     }

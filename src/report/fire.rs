@@ -3,9 +3,11 @@
 use std::fmt::Write as _;
 
 use crate::forge::Effort;
-use crate::quantity::{Kind, LB, US_TONF, Units, show, show_about_c, significant, trim_number};
+use crate::quantity::{
+    Kind, LB, US_TONF, Units, show, show_about_c, show_hours as hours, significant, trim_number,
+};
 
-use crate::study::HOURS_SOURCE;
+use crate::replay::HOURS_SOURCE;
 
 use super::Page;
 use super::table::table;
@@ -80,17 +82,6 @@ fn force_shown(page: &Page, kn: f64, unit: f64) -> f64 {
     shown
 }
 
-/// A time as one would say it.
-fn hours(minutes: f64) -> String {
-    // To two digits: no more is known of it.
-    let whole = if minutes < 100.0 { minutes.round() } else { (minutes / 10.0).round() * 10.0 };
-    match ((whole / 60.0).floor(), whole % 60.0) {
-        (0.0, least) => format!("{least} min"),
-        (hours, 0.0) => format!("{hours} h"),
-        (hours, more) => format!("{hours} h {more} min"),
-    }
-}
-
 /// The hours of the job in one line, and the rates that they lean on in another.
 fn job(page: &Page) -> String {
     let job = page.hours();
@@ -122,6 +113,7 @@ fn cost(page: &Page) -> String {
     let mut parts = vec![format!("steel {}", amount(cost.steel))];
     parts.extend(cost.labour.map(|v| format!("hours {}", amount(v))));
     parts.extend(cost.fuel.map(|v| format!("fuel {}", amount(v))));
+    parts.extend(Some(cost.own).filter(|v| *v != 0.0).map(|v| format!("lines of your own {}", amount(v))));
     let mut text = format!("cost: {} ({})", amount(cost.total()), parts.join(", "));
     for (own, of) in &cost.alike {
         let _ = write!(text, "; {own} at the price of {of}, which it is like");

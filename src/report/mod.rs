@@ -37,7 +37,7 @@ mod verdict;
 mod why;
 
 pub use answer::{Answer, Table, json_text};
-pub use blade::blades;
+pub use blade::{PartLine, blades, part_lines};
 pub use calibrate::CalibratePage;
 pub use changed::{changed_text, pieces_text, targets_text};
 pub use chart::{BurntPage, ChartPage, LayersPage, SteelPage};
@@ -45,15 +45,15 @@ pub use check::{CheckPage, rest_text};
 pub use compare::ComparePage;
 pub use diagnostics::{Style, Unanswered, diagnostics, said};
 pub use explain::{ExplainPage, FINE, RecipesPage, TopicsPage};
-pub use fill::{FillPage, Filling};
+pub use fill::{FillPage, Filling, Racked};
 pub use fold::{COLUMNS, fold};
 pub(crate) use law::in_inches;
 pub use law::{LawsPage, Worked};
 pub use nudge::NudgePage;
 pub use odds::OddsPage;
 pub use paper::{
-    BenchSheet, LIVE_NOW, LIVE_SCRIPT, LIVE_SCRIPT_AT, LivePage, OURS, QUOTE, Reading, quote_html, readings,
-    unread_html,
+    BenchSheet, LIVE_NOW, LIVE_SCRIPT, LIVE_SCRIPT_AT, LivePage, OURS, OURS_PDF, QUOTE, Reading, quote_html,
+    readings, unread_html,
 };
 pub use picture::{Ink, PicturePage, StripPage};
 pub use quote::{Order, QuotePage};
@@ -74,8 +74,9 @@ use crate::piece::blade::Station;
 use crate::piece::{Bar, Cause, LotId, Section, SteelId};
 use crate::quantity::{Kind, Units, show, show_change, tape_figure, trim_number};
 use crate::replay::{Build, Line, Plan, Planned, StepDone, TargetPlan};
+use crate::replay::{Cost, Hours, cost, hours};
 use crate::source::{Files, Span};
-use crate::study::{Cost, Hours, Verdict, cost, hours};
+use crate::study::Verdict;
 
 /// A recipe that was asked a question, and how to show the answer.
 #[derive(Clone, Copy)]
@@ -211,12 +212,7 @@ impl<'a> Page<'a> {
 
     /// An amount of money, in the currency that the shop's prices are written in.
     fn money(&self, amount: f64) -> String {
-        let figure = format!("{amount:.2}");
-        match self.plan.ground.shop.currency {
-            Some((sign, true)) => format!("{sign}{figure}"),
-            Some((sign, false)) => format!("{figure} {sign}"),
-            None => trim_number(amount, 2),
-        }
+        self.plan.ground.shop.money(amount)
     }
 
     /// What it costs, where the shop states any price.

@@ -14,7 +14,7 @@ use super::answer::{Answer, Table};
 use super::table::table;
 use super::{Asked, SIZES_ONLY, at_line};
 
-fn percent(p: f64) -> String {
+pub(super) fn percent(p: f64) -> String {
     let digits = if (0.005..=0.995).contains(&p) { 1 } else { 2 };
     format!("{} %", trim_number(100.0 * p, digits))
 }
@@ -41,16 +41,16 @@ pub struct OddsPage<'a> {
 
 #[derive(Serialize, JsonSchema)]
 pub struct OddsJson {
-    samples: usize,
+    pub(super) samples: usize,
     seed: u64,
     stopped: bool,
     failed: usize,
     /// The chance of all targets at once; nothing where no figure has a tolerance.
-    all: Option<f64>,
-    all_error: Option<f64>,
+    pub(super) all: Option<f64>,
+    pub(super) all_error: Option<f64>,
     /// Why `nominal` and `first_order_u` cannot be told of some lines.
     untold: Option<String>,
-    lines: Vec<ChanceJson>,
+    pub(super) lines: Vec<ChanceJson>,
     /// Targets of several pieces.
     orders: Vec<OrderJson>,
 }
@@ -70,12 +70,12 @@ pub struct OrderJson {
 
 #[derive(Serialize, JsonSchema)]
 pub struct ChanceJson {
-    asked: String,
+    pub(super) asked: String,
     /// Whether it is met with every figure as written; nothing where that cannot be worked.
     met: Option<bool>,
     /// The chance that it is met; nothing where no figure has a tolerance.
-    chance: Option<f64>,
-    error: Option<f64>,
+    pub(super) chance: Option<f64>,
+    pub(super) error: Option<f64>,
     p5: Option<f64>,
     p50: Option<f64>,
     p95: Option<f64>,

@@ -6,7 +6,8 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::quantity::{show_count, trim_number};
-use crate::study::{HOURS_SOURCE, Quote, Schedule, cents};
+use crate::replay::HOURS_SOURCE;
+use crate::study::{Quote, Schedule, cents};
 
 use super::answer::{Answer, Table};
 use super::table::table;
@@ -235,7 +236,10 @@ impl QuotePage<'_> {
     }
 
     fn spec(&self) -> Vec<SpecJson> {
-        let lines = self.page.build.lines.iter().map(|line| {
+        // What the work may take is between the smith and the shop.
+        let lines =
+            self.page.build.lines.iter().filter(|line| !(self.customer && line.test.what.of_the_build()));
+        let lines = lines.map(|line| {
             let judged = line.judged.as_ref();
             let [_, asked, comes_to, _] = verdict(&self.page, &line.test, judged);
             let met = judged.is_some_and(|j| j.met);

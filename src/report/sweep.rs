@@ -88,7 +88,9 @@ fn plot(sweep: &SweepPage, vary: &Vary, line: usize) -> String {
     let near = limits.filter(|y| *y >= seen.0 - span && *y <= seen.1 + span);
     let mut lines: Vec<Vec<(f64, f64)>> = near.map(|y| vec![(first.0, y), (last.0, y)]).collect();
     lines.push(points);
-    let head = format!("\n{} ({y_unit}) over {} ({x_unit})\n", sweep.words(test), vary.address);
+    let [y_unit, x_unit] =
+        [y_unit, x_unit].map(|unit| if unit.is_empty() { String::new() } else { format!(" ({unit})") });
+    let head = format!("\n{}{y_unit} over {}{x_unit}\n", sweep.words(test), vary.address);
     head + &dots::drawn(&lines)
 }
 

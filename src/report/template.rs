@@ -6,6 +6,7 @@ use svg::Document;
 use svg::node::element::path::Data;
 use svg::node::element::{Path, Text as Words};
 
+use super::blade::PartLine;
 use super::tame::markup;
 use crate::piece::Blade;
 use crate::quantity::{Kind, Units, show};
@@ -26,6 +27,9 @@ const OVERLAP: f64 = 10.0;
 const BORDER: f64 = 10.0;
 const CROSS: f64 = 4.0;
 
+/// From one line of words to the next, in their own height (project figure).
+const LINE: f64 = 1.4;
+
 /// How a tiled template of ours begins: only over such a file another is written.
 pub const OURS: &str = "<!doctype html>\n<!-- a template of heatbook -->\n";
 
@@ -38,6 +42,8 @@ pub struct Template<'a> {
     pub name: &'a str,
     /// The blade.
     pub blade: &'a Blade,
+    /// The lines of the parts that show on its faces.
+    pub parts: Vec<PartLine>,
     /// The reader's units.
     pub units: Units,
 }
@@ -51,6 +57,8 @@ enum Layer {
     Sections,
     /// Where the bevel ends, where the tang begins.
     Bevel,
+    /// Up to where a part shows on a face.
+    Core,
     /// Round places along it, and where it balances.
     Stations,
     /// The bar to check the print by.
@@ -60,14 +68,22 @@ enum Layer {
 }
 
 impl Layer {
-    const ALL: [Layer; 6] =
-        [Layer::Outline, Layer::Sections, Layer::Bevel, Layer::Stations, Layer::Bar, Layer::Text];
+    const ALL: [Layer; 7] = [
+        Layer::Outline,
+        Layer::Sections,
+        Layer::Bevel,
+        Layer::Core,
+        Layer::Stations,
+        Layer::Bar,
+        Layer::Text,
+    ];
 
     fn name(self) -> &'static str {
         match self {
             Layer::Outline => "OUTLINE",
             Layer::Sections => "SECTIONS",
             Layer::Bevel => "BEVEL",
+            Layer::Core => "CORE",
             Layer::Stations => "STATIONS",
             Layer::Bar => "BAR",
             Layer::Text => "TEXT",
@@ -76,7 +92,7 @@ impl Layer {
 
     /// What is not cut is broken.
     fn broken(self) -> bool {
-        matches!(self, Layer::Bevel | Layer::Stations)
+        matches!(self, Layer::Bevel | Layer::Core | Layer::Stations)
     }
 }
 
@@ -126,7 +142,7 @@ impl Template<'_> {
             Units::Metric => (1.0, &[25.0, 50.0, 100.0, 200.0, 500.0]),
             Units::Inch => (25.4, &[1.0, 2.0, 4.0, 8.0, 16.0]),
         };
-        let room = thick.max(LETTERS * 6.0) + LETTERS;
+        let room = thick + LETTERS * 8.0;
         let fits = |step: &f64| *step > room && tip / step <= MOST_PLACES;
         let step = steps.iter().map(|step| step * unit).find(fits).unwrap_or(tip);
         let places = (0..).map(|n| f64::from(n) * step).take_while(|x| *x < tip - room / 2.0);
@@ -153,6 +169,14 @@ impl Template<'_> {
         if let Some(points) = self.bevel() {
             strokes.push(line(Layer::Bevel, points));
         }
+        for part in &self.parts {
+            for run in &part.runs {
+                strokes.push(line(Layer::Core, run.clone()));
+                if let Some([x, y]) = run.get(run.len() / 2) {
+                    labels.push(Label { at: [*x, y + 1.0], words: format!("up to here {}", part.name) });
+                }
+            }
+        }
         let tip = blade.tip();
         let balance = blade.balance();
         if (blade.start()..=tip).contains(&balance) {
@@ -173,14 +197,23 @@ impl Template<'_> {
             strokes.push(line(Layer::Stations, vec![[x, foot - TICK], [x, foot]]));
             let points = section.outline().into_iter().map(|[y, z]| [x + z, base + y - foot]).collect();
             strokes.push(Stroke { layer: Layer::Sections, points, closed: true });
-            let at = [x + section.thickness() / 2.0 + 2.0, base];
-            labels.push(Label { at, words: format!("at {}", mm(x)) });
+            let (spine, edge) = (section.spine().thick(), section.edge().thick());
+            let said = [
+                format!("at {}", mm(x)),
+                format!("{} wide", mm(section.width())),
+                format!("spine {}", mm(spine)),
+                format!("edge {}", mm(edge)),
+            ];
+            let from = x + section.thickness() / 2.0 + 2.0;
+            for (row, words) in (0..).zip(said) {
+                labels.push(Label { at: [from, base - f64::from(row) * LETTERS * LINE], words });
+            }
         }
         let (bar, said) = match self.units {
             Units::Metric => (100.0, "100 mm"),
             Units::Inch => (4.0 * 25.4, "4 in"),
         };
-        let foot = base - MARGIN;
+        let foot = base - MARGIN - 3.0 * LETTERS * LINE;
         for (x, tall) in [(left, 3.0), (left + bar / 2.0, 2.0), (left + bar, 3.0)] {
             strokes.push(line(Layer::Bar, vec![[x, foot - tall], [x, foot + tall]]));
         }
@@ -352,7 +385,7 @@ pub enum Paper {
 
 impl Paper {
     /// Width and height, mm.
-    fn mm(self) -> [f64; 2] {
+    pub(super) fn mm(self) -> [f64; 2] {
         match self {
             Paper::A4 => [210.0, 297.0],
             Paper::Letter => [215.9, 279.4],

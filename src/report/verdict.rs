@@ -1,8 +1,8 @@
 //! The verdict on a recipe in words: what it comes to, and each target and checkpoint, met or missed.
 
-use crate::quantity::{show, show_count, trim_number};
+use crate::quantity::{show_count, trim_number};
 use crate::spec::{Judged, Test};
-use crate::study::{at_place, got};
+use crate::study::{at_place, got, tested};
 
 use super::Page;
 use super::fold::fold;
@@ -74,17 +74,18 @@ pub(super) fn verdict(page: &Page, test: &Test, judged: Option<&Judged>) -> [Str
     let Some(judged) = judged else {
         return ["not made".to_owned(), asked, String::new(), String::new()];
     };
-    let (kind, units) = (test.what.kind(), test.told_in(page.units, page.plan.units()));
+    let units = test.told_in(page.units, page.plan.units());
+    let told = |figure: f64| tested(page.plan, test, figure, units);
     let margin = match (judged.met, judged.margin.is_finite()) {
-        (true, true) => format!("{} to spare", show(judged.margin, kind, units)),
+        (true, true) => format!("{} to spare", told(judged.margin)),
         (false, true) if judged.low.is_some_and(|low| judged.got < low) => {
-            format!("{} short", show(-judged.margin, kind, units))
+            format!("{} short", told(-judged.margin))
         }
-        (false, true) => format!("{} over", show(-judged.margin, kind, units)),
+        (false, true) => format!("{} over", told(-judged.margin)),
         _ => String::new(),
     };
     let mark = if judged.met { "met" } else { "MISSED" };
-    [mark.to_owned(), asked, got(test, judged, units), margin]
+    [mark.to_owned(), asked, got(page.plan, test, judged, units), margin]
 }
 
 /// Every line of the targets with its verdict.

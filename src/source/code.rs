@@ -266,10 +266,12 @@ codes! {
         Fault MeasuredTwice "measured_twice",
         Fault ImpossibleMeasure "impossible_measure",
         Warning MoreSteel "more_steel",
+        Warning SlippedDigits "slipped_digits",
         Warning SizesAgainstWeight "sizes_against_weight",
         Fault LogInRecipe "log_in_recipe",
         Fault NotInLog "not_in_log",
         Fault TwoBuilds "two_builds",
+        Warning NoSuchDay "no_such_day",
         Fault UnknownStep "unknown_step",
     }
     targets {

@@ -32,7 +32,14 @@ impl Test {
                 let r = runs(Axis::Thickness).or_else(|| runs(Axis::Width)).or_else(|| runs(Axis::Length))?;
                 Some(Reading { least: r.least_layers as f64, most: r.most_layers as f64, at: None })
             }
-            What::Hardness | What::Spine | What::Edge | What::Balance | What::Tang | What::Shows => None,
+            What::Hardness
+            | What::Spine
+            | What::Edge
+            | What::Balance
+            | What::Tang
+            | What::Shows
+            | What::Hours
+            | What::Cost => None,
         }
     }
 }
@@ -47,7 +54,14 @@ fn whole(what: What, bar: &Bar, makeup: &Makeup) -> f64 {
         What::Layers => makeup.layers(bar.node) as f64,
         What::Bands => bands(makeup, bar.node, bar.thick) as f64,
         What::Share => 1.0,
-        What::Hardness | What::Spine | What::Edge | What::Balance | What::Tang | What::Shows => f64::NAN,
+        What::Hardness
+        | What::Spine
+        | What::Edge
+        | What::Balance
+        | What::Tang
+        | What::Shows
+        | What::Hours
+        | What::Cost => f64::NAN,
     }
 }
 
@@ -72,6 +86,12 @@ impl Test {
         self.judge_on(self.zone.on(values, bar.long), values, bar, makeup, steels)
     }
 
+    /// Holds a figure that is of the whole build, and read off no bar.
+    #[must_use]
+    pub fn judge_figure(&self, got: f64, values: &Values) -> Judged {
+        held(&Reading::one(got), self.limits(values))
+    }
+
     /// The same over another stretch than its own, mm from the heel: what would come of asking there.
     #[must_use]
     pub fn judge_on(
@@ -92,22 +112,42 @@ impl Test {
             (self.read_on(stretch, (values, bar, makeup)), 0.0, None)
         };
         let Some(reading) = reading else {
-            return Judged { low, high, got: f64::NAN, margin: f64::NAN, met: false, band, inside, at: None };
+            return Judged { band, inside, ..held(&Reading::one(f64::NAN), (low, high)) };
         };
-        // The figure that fails first is the one that counts.
-        let room_below = low.map(|low| reading.least - low);
-        let room_above = high.map(|high| high - reading.most);
-        let below_is_tighter = room_below.unwrap_or(f64::INFINITY) <= room_above.unwrap_or(f64::INFINITY);
-        let (got, margin) = match (room_below, room_above) {
-            (Some(room), _) if below_is_tighter => (reading.least, room),
-            (_, Some(room)) => (reading.most, room),
-            _ => (reading.least, f64::INFINITY),
-        };
-        // Met to the rounding of the arithmetic: a press that stops on the size asked for has met it.
-        let limit = if below_is_tighter { low } else { high };
-        let met = margin >= -1e-9 * limit.map_or(1.0, |limit| limit.abs().max(1.0));
-        let x = reading.at.map(|[low, high]| if below_is_tighter { low } else { high });
-        let at = x.map(|x| [x, bar.long - x]);
-        Judged { low, high, got, margin: if met { margin.max(0.0) } else { margin }, met, band, inside, at }
+        let mut judged = held(&reading, (low, high));
+        judged.at = judged.at.map(|[x, _]| [x, bar.long - x]);
+        Judged { band, inside, ..judged }
     }
+}
+
+/// Holds what was read against its limits: what is no figure meets none. Where it stands is told from the heel alone.
+fn held(reading: &Reading, (low, high): (Option<f64>, Option<f64>)) -> Judged {
+    if reading.least.is_nan() {
+        let none = Judged {
+            low,
+            high,
+            got: f64::NAN,
+            margin: f64::NAN,
+            met: false,
+            band: 0.0,
+            inside: None,
+            at: None,
+        };
+        return none;
+    }
+    // The figure that fails first is the one that counts.
+    let room_below = low.map(|low| reading.least - low);
+    let room_above = high.map(|high| high - reading.most);
+    let below_is_tighter = room_below.unwrap_or(f64::INFINITY) <= room_above.unwrap_or(f64::INFINITY);
+    let (got, margin) = match (room_below, room_above) {
+        (Some(room), _) if below_is_tighter => (reading.least, room),
+        (_, Some(room)) => (reading.most, room),
+        _ => (reading.least, f64::INFINITY),
+    };
+    // Met to the rounding of the arithmetic: a press that stops on the size asked for has met it.
+    let limit = if below_is_tighter { low } else { high };
+    let met = margin >= -1e-9 * limit.map_or(1.0, |limit| limit.abs().max(1.0));
+    let at = reading.at.map(|[low, high]| [if below_is_tighter { low } else { high }, 0.0]);
+    let margin = if met { margin.max(0.0) } else { margin };
+    Judged { low, high, got, margin, met, band: 0.0, inside: None, at }
 }

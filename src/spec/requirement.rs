@@ -37,6 +37,10 @@ worded! {
         Tang = "tang",
         /// mm above the edge: how far up a part shows on each side.
         Shows = "shows",
+        /// min, of the whole build: at the fire and at the bench.
+        Hours = "hours",
+        /// In the shop's own currency, of the whole build.
+        Cost = "cost",
     }
 }
 
@@ -120,7 +124,17 @@ impl What {
             What::Shows => {
                 "how far above the edge a part shows, on the side where it is least and where it is most"
             }
+            What::Hours => "the time that the whole build takes, at the fire and at the bench",
+            What::Cost => {
+                "what the whole build costs by the shop's prices: steel, hours, fuel, and what stands there on lines of its own"
+            }
         }
+    }
+
+    /// Whether it is of the whole build, and not of a piece.
+    #[must_use]
+    pub fn of_the_build(self) -> bool {
+        matches!(self, What::Hours | What::Cost)
     }
 
     /// The kind of quantity that it is.
@@ -137,7 +151,8 @@ impl What {
             | What::Shows => Kind::LENGTH,
             What::Mass => Kind::MASS,
             What::Volume => Kind::VOLUME,
-            What::Layers | What::Bands => Kind::NUMBER,
+            What::Layers | What::Bands | What::Cost => Kind::NUMBER,
+            What::Hours => Kind::TIME,
             What::Share => Kind::RATIO,
             What::Hardness => Kind::HARDNESS,
         }

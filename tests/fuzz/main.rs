@@ -31,8 +31,8 @@ static MEMORY: PeakAlloc = PeakAlloc;
 /// What a case may take, unless `HEATBOOK_FUZZ_MS` says otherwise; unoptimised code is given ten times as long.
 const SLOW_MS: u64 = if cfg!(debug_assertions) { 20_000 } else { 2_000 };
 const LARGE_MB: f32 = 500.0;
-/// What nothing comes back from: told from beside.
-const HUNG: Duration = Duration::from_secs(180);
+/// What nothing comes back from, by the processor's time or, where it only waits, by the clock: told from beside.
+const HUNG: [Duration; 2] = [Duration::from_secs(60), Duration::from_secs(1800)];
 
 /// Something that texts go into.
 pub struct Target {
@@ -63,7 +63,7 @@ pub const LOG: &str = "build of \"recipe.heat\"\n";
 /// Where the last panic was.
 static PANIC: Mutex<String> = Mutex::new(String::new());
 /// What is at work, and since when.
-static AT_WORK: Mutex<Option<(String, Instant)>> = Mutex::new(None);
+static AT_WORK: Mutex<Option<(String, Instant, Duration)>> = Mutex::new(None);
 
 fn number(name: &str) -> Option<u64> {
     std::env::var(name).ok().and_then(|value| value.parse().ok())
@@ -95,7 +95,7 @@ fn wrong(target: &Target, case: &Case) -> Option<(String, String)> {
     let written =
         format!("target {}, seed {}\n{}\n{}", target.name, case.seed, case.text, case.more.join("\n────\n"));
     if let Ok(mut at_work) = AT_WORK.lock() {
-        *at_work = Some((written, Instant::now()));
+        *at_work = Some((written, Instant::now(), spent()));
     }
     MEMORY.reset_peak_usage();
     let before = MEMORY.current_usage_as_mb();
@@ -234,8 +234,8 @@ fn watch() {
     loop {
         std::thread::sleep(Duration::from_secs(1));
         let Ok(at_work) = AT_WORK.lock() else { continue };
-        if let Some((what, since)) = &*at_work
-            && since.elapsed() > HUNG
+        if let Some((what, since, before)) = &*at_work
+            && (spent().saturating_sub(*before) > HUNG[0] || since.elapsed() > HUNG[1])
         {
             println!("── this comes to no end: {what}");
             let _ = std::fs::write(folder().join("hung.heat"), what);

@@ -2,6 +2,7 @@
 
 use std::fs;
 use std::io::{BufRead, BufReader};
+use std::path::Path;
 use std::process::{Command, Stdio};
 use std::sync::mpsc::{Receiver, channel};
 use std::thread;
@@ -80,6 +81,50 @@ fn five_shells_complete() {
     fs::write(&path, script).unwrap();
     if let Ok(status) = Command::new("bash").arg("-n").arg(&path).status() {
         assert!(status.success());
+    }
+}
+
+/// What bash offers behind some words, as the script works it out there; nothing where there is no bash.
+fn offered_by_bash(script: &Path, words: &[&str]) -> Option<Vec<String>> {
+    let call = "source \"$1\"; shift; COMP_WORDS=(\"$@\"); COMP_CWORD=$(( $# - 1 ))
+        _heatbook_recipes heatbook \"${COMP_WORDS[COMP_CWORD]}\" \"${COMP_WORDS[COMP_CWORD - 1]}\"
+        printf '%s\\n' \"${COMPREPLY[@]}\"";
+    let said = Command::new("bash")
+        .args(["-c", call, "bash"])
+        .arg(script)
+        .arg("heatbook")
+        .args(words)
+        .output()
+        .ok()?;
+    Some(String::from_utf8(said.stdout).unwrap().lines().map(str::to_owned).collect())
+}
+
+#[test]
+fn shells_complete_steels_laws_words_and_recipes() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("heatbook.bash");
+    fs::write(&path, heatbook(&["completions", "bash"]).out).unwrap();
+    for (words, offered) in [
+        (&["steels", "15N"][..], &["15N20"][..]),
+        (&["steels", "1084", "15N"], &["15N20"]),
+        (&["law", "cold-s"], &["cold-size"]),
+        (&["explain", "target_mis"], &["target_missed"]),
+        (&["explain", "first-b"], &["first-billet"]),
+        (&["check", "examples/ferry"], &["examples/ferry-galley.heat"]),
+        (&["check", "examples/lo"], &["examples/loose-galley.heat", "examples/lock-keeper"]),
+        (&["fmt", "Car"], &[]),
+        (&["check", "--units", "m"], &["mm"]),
+    ] {
+        let Some(said) = offered_by_bash(&path, words) else { return };
+        let said: Vec<&str> = said.iter().map(String::as_str).filter(|word| !word.is_empty()).collect();
+        assert_eq!(said, offered, "{words:?}");
+    }
+    // The two shells that are seldom at hand get the same words.
+    for shell in ["zsh", "fish"] {
+        let script = heatbook(&["completions", shell]).out;
+        for word in ["15N20", "cold-size", "target_missed", "first-billet", ".heat"] {
+            assert!(script.contains(word), "{shell}: {word}");
+        }
     }
 }
 

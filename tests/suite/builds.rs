@@ -131,6 +131,69 @@ fn slips_in_a_log_are_found_in_their_file() {
     }
 }
 
+/// A day that the calendar lacks, or in another order, is one small finding, and what the build came to stays what it is.
+#[test]
+fn a_day_that_is_none_is_said_and_changes_no_verdict() {
+    for (day, help) in [
+        ("2026-03-02", None),
+        ("2026-13-45", Some("write year, month and day, as in `on 2026-03-02`")),
+        ("2026-02-30", Some("write year, month and day, as in `on 2026-03-02`")),
+        ("26-3-2", Some("write year, month and day, as in `on 2026-03-02`")),
+        ("2026-3-2", Some("write `on 2026-03-02`: year, month, day")),
+        ("11/14/2026", Some("write `on 2026-11-14`: year, month, day")),
+        ("14.11.2026", Some("write `on 2026-11-14`: year, month, day")),
+        ("03/04/2026", Some("write year, month and day: `2026-03-04` or `2026-04-03`")),
+    ] {
+        let log = format!("build of \"x.heat\"\non {day} \"first trial\"\nat weld 1: 25.5 mm thick\n");
+        let (files, plan, faults) = logged(FIRST, &log);
+        assert!(faults.is_empty(), "{day}: {faults:?}");
+        let verdict = judge(&plan, &build(&plan, &[], Units::Metric), faults, Units::Metric);
+        assert!(verdict.met, "{day}");
+        let said: Vec<_> = verdict.warnings.iter().filter(|w| w.code.name() == "no_such_day").collect();
+        assert_eq!(said.first().and_then(|w| w.help.as_deref()), help, "{day}");
+        assert!(said.iter().all(|w| files.text(w.labels[0].span) == day), "{said:?}");
+    }
+}
+
+/// 12.3 written for 21.3 is named as the likely slip; an honest reading is not, however far off it is.
+#[test]
+fn digits_that_changed_places_are_named() {
+    for (read, meant) in [
+        ("12.3 mm thick", Some("21.3 mm")),
+        ("21.3 mm thick", None),
+        ("2.14 mm thick", Some("21.4 mm")),
+        ("15 mm thick", None),
+        ("102 mm long", None),
+        ("0.484 in thick", Some("21.44 mm")),
+    ] {
+        let text = format!("stock b = 1 bar of 1018, 21.5 x 40 x 120 mm\nmeasure b: {read}\n");
+        let worked = work(&text);
+        let said: Vec<_> = worked.verdict.warnings.iter().chain(&worked.verdict.faults).collect();
+        let slip = said.iter().find(|w| w.code.name() == "slipped_digits");
+        let told = slip.map(|w| w.labels[0].text.clone());
+        match meant {
+            Some(meant) if worked.faults().is_empty() => {
+                assert!(
+                    told.as_ref().is_some_and(|told| told.contains(&format!("and {meant} would"))),
+                    "{read}: {told:?}"
+                );
+            }
+            Some(_) => assert_eq!(worked.faults(), ["impossible_measure"], "{read}"),
+            None => assert!(told.is_none(), "{read}: {told:?}"),
+        }
+    }
+}
+
+/// A loose stack that reads high has air in it, not steel: nobody is sent to look for a slipped point.
+#[test]
+fn a_loose_stack_that_reads_high_is_told_of_its_gaps() {
+    let text = "stock d = 7 bars of 1084, 3 x 40 x 150 mm\nstack p = d\nmeasure p: 23 mm thick, 41 mm wide, 152 mm long\n";
+    let worked = work(text);
+    assert_eq!(worked.faults(), ["impossible_measure"]);
+    let help = worked.verdict.faults[0].help.as_deref().unwrap();
+    assert!(help.starts_with("a loose stack reads high by its gaps"), "{help}");
+}
+
 #[test]
 fn ten_thousand_measures_are_replayed() {
     let rounds = 2_500;

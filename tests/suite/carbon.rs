@@ -1,6 +1,7 @@
 //! Carbon in random piles, against finite differences over every layer: `tests/oracle/carbon.csv`, made by
 //! `tests/oracle/carbon_fd.py`.
 
+use crate::common::{heatbook, told};
 use heatbook::piece::{Axis, Makeup, NodeId, Part, PartName, Past, PastId, SteelCarbon, SteelId};
 
 const CONTENTS: [f64; 3] = [0.95, 0.15, 0.55];
@@ -298,4 +299,47 @@ fn skins_are_missing_inside_however_long_the_row() {
     let sound = along(&mut makeup, Axis::Thickness, &[some; 150], 200.0, &Past::NONE);
     let found = SteelCarbon::of(&makeup, sound, &Past::NONE, &start, None);
     assert!((found[0].mean - 0.95).abs() < 1e-9, "{found:?}");
+}
+
+/// `law` and a run lean on one law of how fast carbon moves: worked by hand from what `law` tells, the pile comes out as the run has it.
+#[test]
+fn carbon_in_a_run_is_what_the_laws_tell() {
+    let law = |name: &str, figures: &[&str]| {
+        let said = heatbook(&[&["law", name], figures, &["--format", "json"]].concat());
+        said.json()["value"].as_f64().unwrap()
+    };
+    let recipe = "\
+shop {
+  scale none
+}
+stock a = 20 bars of 1084, 2 x 60 x 100 mm
+stock b = 20 bars of 1018, 2 x 60 x 100 mm
+stack p = alternate a, b
+weld p at 1130 C, thinning 10 %, heats 1, for 1 min
+heat p at 1130 C, heats 1, for 39 min
+";
+    let run = told(&["run", "-", "--format", "json"], recipe).json();
+    let [rich, lean] = [0, 1].map(|i| {
+        let steel = &run["steels"]["p"][i];
+        [&steel["carbon_at_first"], &steel["carbon"]].map(|c| c.as_f64().unwrap())
+    });
+    let mean = (f64::midpoint(rich[0], lean[0])).to_string();
+    let content = format!("c={mean}");
+    let speed = law("carbon-diffusion-agren", &["temperature=1130C", &content]);
+    // Layers of 1.8 mm, 40 min: the minute before the press is so short that its thicker layers do not count.
+    let spent = format!("fo={}", speed * 2400.0 / 1.8e-3f64.powi(2));
+    // Forty layers meet at 39 seams; the law has one for each.
+    let moved = (1.0 - law("contrast-means", &[&spent])) * 39.0 / 40.0;
+    let got = 1.0 - (rich[1] - lean[1]) / (rich[0] - lean[0]);
+    assert!((got / moved - 1.0).abs() < 0.02, "{got} in the run, {moved} by the laws");
+    // The handbook's figure, which knows no content, is half as fast: its page says so, and which one a run leans on.
+    for at in ["900", "1000", "1150"] {
+        let at = format!("temperature={at}C");
+        let slow = law("carbon-diffusion", &[&at]);
+        let ratio = law("carbon-diffusion-agren", &[&at, "c=0.8"]) / slow;
+        assert!((1.8..=2.6).contains(&ratio), "{at}: {ratio}");
+    }
+    let page = heatbook(&["law", "carbon-diffusion", "temperature=1000C"]).all();
+    let page = page.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(page.contains("a run leans on carbon-diffusion-agren, about twice as fast at 0.8 % C"), "{page}");
 }

@@ -27,6 +27,15 @@ fn exit_codes_are_as_documented() {
     // The worst of several counts, and the others are judged all the same.
     assert_eq!(code(&["check", FIRST, "examples/too-narrow-ferryman.heat"]), 1);
     assert_eq!(code(&["check", "no-such-file.heat", FIRST]), 2);
+    // Whoever asks is told the same numbers in three places. (3 itself is tried in `cli/guard.rs`, 130 in `outside.rs`.)
+    let help = heatbook(&["--help"]).out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let guide = std::fs::read_to_string("src/manual/guide/at-the-keyboard.md").unwrap();
+    let readme = std::fs::read_to_string("README.md").unwrap();
+    for code in ["0", "1", "2", "3", "130"] {
+        assert!(help.contains(&format!(" {code} ")), "{help}");
+        assert!(guide.contains(&format!(" {code} ")) || guide.contains(&format!("\n{code} ")), "{code}");
+        assert!(readme.contains(&format!("| {code} | ")), "{code}");
+    }
 }
 
 #[test]

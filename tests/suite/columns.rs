@@ -174,7 +174,7 @@ fn an_inch_recipe_is_answered_in_inches() {
     for read in [
         "1/8 x 2 x 7 in",
         "1/16 in to spare",
-        "19/64 in - 0.005",
+        "19/64 in - 5 thou",
         "19/64 x 2 9/16 x 14 in (thick 0.292)",
         "0.07 x 2 x 7 in",
     ] {

@@ -5,6 +5,8 @@ use std::fs;
 use crate::common::{check, close, heatbook, page_is_true, work};
 use dxf::Drawing;
 use dxf::entities::EntityType;
+use heatbook::piece::PartName;
+use heatbook::piece::blade::{Met, Side};
 
 fn told(args: &[&str]) -> (i32, String) {
     let said = heatbook(args);
@@ -133,9 +135,25 @@ fn templates_are_at_true_scale() {
     for entity in drawing.entities() {
         assert!(layers.contains(&entity.common.layer.as_str()), "{}", entity.common.layer);
     }
-    for named in ["OUTLINE", "SECTIONS", "BEVEL", "STATIONS", "BAR", "TEXT"] {
+    for named in ["OUTLINE", "SECTIONS", "BEVEL", "CORE", "STATIONS", "BAR", "TEXT"] {
         assert!(drawing.entities().any(|e| e.common.layer == named), "nothing in {named}");
     }
+    // The core's lines run where it ends on the faces.
+    let (worked, bar) = (check(&recipe("sandwich")), check(&recipe("sandwich")).bar());
+    let core = worked.plan.ground.parts.iter().position(|name| name == "core").unwrap();
+    let met = Met { makeup: &worked.build.bench.makeup, node: bar.node, part: PartName(core as u32) };
+    let mut looked = 0;
+    for entity in drawing.entities().filter(|e| e.common.layer == "CORE") {
+        let EntityType::Polyline(line) = &entity.specific else { panic!("no polyline") };
+        for [x, y] in line.vertices().map(|v| [v.location.x, v.location.y]) {
+            let section = blade.section(x);
+            let up =
+                [Side::Left, Side::Right].map(|side| section.edge().y + met.shows(&blade, &section, side));
+            assert!(up.iter().any(|up| (up - y).abs() < 0.01), "{y} at {x}: {up:?}");
+            looked += 1;
+        }
+    }
+    assert!(looked > 50, "{looked}");
     assert_eq!(drawing.header.default_drawing_units, dxf::enums::Units::Millimeters);
     // In inches the file says so, and is as large.
     let inches = path("inches.dxf");

@@ -264,3 +264,52 @@ fn a_build_log_knows_the_steps_of_its_recipe() {
     let sizes = labels(5, "at draw 2: 9 mm ");
     assert!(sizes.iter().any(|s| s == "thick"), "{sizes:?}");
 }
+
+#[test]
+fn the_name_under_the_cursor_is_marked_wherever_it_stands() {
+    let mut session = Session::new(TEXT);
+    let answer = session.ask("documentHighlight", "dark = bars", 1, json!({}));
+    let marks = answer["result"].as_array().unwrap();
+    // Given in the third line, used in the fifth: 2 is read, 3 is written (the protocol's numbers).
+    let told =
+        |mark: &Value| (mark["range"]["start"]["line"].as_u64().unwrap(), mark["kind"].as_u64().unwrap());
+    assert_eq!(marks.iter().map(told).collect::<Vec<_>>(), [(2, 3), (4, 2)], "{answer}");
+    assert!(session.ask("documentHighlight", "draw blade", 1, json!({}))["result"].is_null());
+}
+
+#[test]
+fn blocks_long_lines_and_comments_fold() {
+    let text = "# one\n# two\nshop {\n  kerf 2 mm\n}\nstock b = 2 bars of 1084,\n  3 x 40 x 120 mm\n# three\nturn b\n";
+    let mut session = Session::new(text);
+    let answer = session.ask("foldingRange", "shop", 0, json!({}));
+    let mut folds: Vec<(u64, u64, bool)> = answer["result"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|f| (f["startLine"].as_u64().unwrap(), f["endLine"].as_u64().unwrap(), f["kind"] == "comment"))
+        .collect();
+    folds.sort_unstable();
+    assert_eq!(folds, [(0, 1, true), (2, 3, false), (5, 6, false)], "{answer}");
+}
+
+#[test]
+fn used_files_are_led_to() {
+    let folder = tempfile::tempdir().unwrap();
+    let write = |name: &str, text: &str| std::fs::write(folder.path().join(name), text).unwrap();
+    write("own words.heat", "let own = 40 mm\n");
+    let recipe = "use \"own words.heat\"\nstock b = 1 bar of 1084, 4 mm x own x 120 mm\n";
+    write("a.heat", recipe);
+    let log = "build of \"a.heat\"\non 2026-03-02\n";
+    write("log.heat", log);
+    let top = std::fs::canonicalize(folder.path()).unwrap();
+    let mut client = Client::start(&["utf-8"]);
+    for (name, text, leads) in [("a.heat", recipe, "own%20words.heat"), ("log.heat", log, "a.heat")] {
+        let uri = format!("file://{}/{name}", top.display());
+        client.open(&uri, text);
+        let answer = client.ask("textDocument/documentLink", json!({ "textDocument": { "uri": uri } }));
+        let links = answer["result"].as_array().unwrap();
+        assert_eq!(links.len(), 1, "{answer}");
+        assert_eq!(links[0]["target"], format!("file://{}/{leads}", top.display()), "{answer}");
+        assert_eq!(links[0]["range"]["start"]["line"], 0);
+    }
+}

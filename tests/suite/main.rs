@@ -28,6 +28,7 @@ mod faults;
 mod format;
 mod gallery;
 mod geometry;
+mod guide;
 mod handbook;
 mod heating;
 mod house;

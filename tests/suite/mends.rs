@@ -235,3 +235,93 @@ fn a_search_that_is_cut_short_says_so() {
     assert!(help.starts_with("the search for a mend was cut short: "), "{help}");
     assert!(left >= -2, "asked {left} times more");
 }
+
+/// The search has a limit that counts work: a million steps for one figure, five millions for two (DEVELOPERS.md).
+#[test]
+fn a_search_ends_after_so_much_work() {
+    use heatbook::study::{Mending, judge_with};
+    let steps = 15_000;
+    let text = format!(
+        "stock b = 1 bar of 1084, 10 x 40 x 100 mm\n{}target b {{\n  mass >= 9 kg\n}}\n",
+        "flip b\n".repeat(steps - 1)
+    );
+    let worked = check(&text);
+    let mut runs = 0;
+    let mut goes_on = || {
+        runs += 1;
+        runs < 1000
+    };
+    let mending = Mending::While(&mut goes_on, None);
+    let verdict =
+        judge_with(&worked.plan, &worked.build, Vec::new(), heatbook::quantity::Units::Metric, mending);
+    let help = verdict.faults[0].help.clone().unwrap();
+    assert!(help.starts_with("the search for a mend was cut short: "), "{help}");
+    assert!((60..=6_000_000 / steps).contains(&runs), "{runs} runs of {steps} steps");
+}
+
+/// Steps worked while a mend of a missed target is looked for, and what is said then: the runs are counted, each goes through all steps.
+fn searched(text: &str) -> (usize, Option<String>) {
+    use heatbook::study::{Mending, judge_with};
+    let worked = check(text);
+    let mut runs = 0;
+    let mut goes_on = || {
+        runs += 1;
+        true
+    };
+    let mending = Mending::While(&mut goes_on, None);
+    let units = heatbook::quantity::Units::Metric;
+    let verdict = judge_with(&worked.plan, &worked.build, Vec::new(), units, mending);
+    let help = verdict.faults.first().and_then(|f| f.help.clone());
+    (runs * worked.plan.steps.len(), help)
+}
+
+/// The first mend of a missed target takes 50 ms worth of work: 100,000 steps of half a microsecond (measured), and what the figure takes
+/// that is at hand.
+#[test]
+fn the_first_mend_is_found_in_the_time_of_a_blink() {
+    let (mut seen, mut wrong) = (0, Vec::new());
+    for path in ["examples", "recipes"].iter().flat_map(|folder| files_below(folder, "heat")) {
+        let text = fs::read_to_string(&path).unwrap();
+        let worked = check(&text);
+        let blade = worked.plan.steps.iter().any(|step| step.word.blades == heatbook::forge::Blades::Makes);
+        let Some(line) =
+            worked.build.lines.iter().find(|line| line.judged.is_some_and(|j| j.margin.is_finite()))
+        else {
+            continue;
+        };
+        let (Some(slot), Some(judged)) = (line.test.bounds.slots().next(), line.judged) else { continue };
+        let (info, span) = worked.plan.figure(slot);
+        if !worked.verdict.met || blade || !worked.files.text(span).starts_with(|c: char| c.is_ascii_digit())
+        {
+            continue;
+        }
+        let by = if judged.low.is_none() { 0.95 } else { 1.05 };
+        let units = heatbook::quantity::Units::Metric;
+        let mut other = text.clone();
+        let moved = written(judged.got * by, info.kind, units);
+        other.replace_range(span.start as usize..span.end as usize, &moved);
+        let (steps, help) = searched(&other);
+        let one = 50 * worked.plan.steps.len();
+        if help.as_deref().is_some_and(|help| help.starts_with("write ") && !help.contains(" and ")) {
+            seen += 1;
+            if steps > 100_000 + one {
+                wrong.push(format!("{}: {steps} steps for {help:?}", path.display()));
+            }
+        }
+    }
+    assert!(wrong.is_empty() && seen > 3, "{seen} seen; {}", wrong.join("\n"));
+}
+
+/// Of many figures the search takes no more than its steps, and says that it was cut short.
+#[test]
+fn a_long_search_ends_with_its_budget_and_says_so() {
+    let steps = 150;
+    let grinds: String = (0..steps).map(|_| "grind b faces 0.01 mm, edges 0.01 mm\n").collect();
+    let text =
+        format!("stock b = 1 bar of 1084, 10 x 40 x 100 mm\n{grinds}target b {{\n  mass >= 9 kg\n}}\n");
+    let (worked, help) = searched(&text);
+    // Five million steps: two seconds and a half of a slow machine (measured).
+    assert!((1_000_000 - 2 * steps..=5_000_000).contains(&worked), "{worked} steps: {help:?}");
+    let help = help.unwrap();
+    assert!(help.starts_with("the search for a mend was cut short: "), "{help}");
+}

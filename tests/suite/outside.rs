@@ -39,25 +39,40 @@ impl Folder {
     }
 
     fn call(&self, args: &[&str]) -> Said {
-        called(self.0.path(), args, "")
+        self.typed(args, "")
+    }
+
+    fn typed(&self, args: &[&str], typed: &str) -> Said {
+        called(self.0.path(), args, typed)
     }
 
     /// Calls the program in a shell that was told of limits first (a recipe's work may take no longer than 20 s of processor time).
     #[cfg(unix)]
-    fn limited(&self, limits: &str, args: &[&str]) -> Said {
+    fn limited(&self, limits: &str, args: &[&str], typed: &str) -> Said {
         let script = format!("ulimit -t 20; {limits}\nexec timeout 60 \"$0\" \"$@\"");
         let mut command = Command::new("sh");
         command.args(["-c", &script, env!("CARGO_BIN_EXE_heatbook")]).args(args).current_dir(self.0.path());
-        let out = command.stdin(Stdio::null()).output().unwrap();
+        let out = command.stdin(keys(typed)).output().unwrap();
         let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap();
         Said { code: out.status.code().unwrap_or(-1), out: text(out.stdout), err: text(out.stderr) }
     }
 
     fn begin(&self, args: &[&str]) -> Child {
+        self.begin_typed(args, Stdio::piped())
+    }
+
+    fn begin_typed(&self, args: &[&str], typed: impl Into<Stdio>) -> Child {
         let mut command = Command::new(env!("CARGO_BIN_EXE_heatbook"));
         command.args(args).current_dir(self.0.path());
-        command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap()
+        command.stdin(typed).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap()
     }
+}
+
+/// A standard input on which this was typed, less than a pipe holds, and then its end.
+fn keys(typed: &str) -> std::io::PipeReader {
+    let (from, mut to) = std::io::pipe().unwrap();
+    std::io::Write::write_all(&mut to, typed.as_bytes()).unwrap();
+    from
 }
 
 /// How a child ends, and what it said.
@@ -275,7 +290,7 @@ fn a_pipe_that_nobody_writes_into_is_not_waited_for() {
     for args in
         [&["check", "a.heat"][..], &["check", "l.heat"], &["check", "pipe.heat"], &["fmt", "pipe.heat"]]
     {
-        let said = folder.limited("", &[args, &["--error-format", "plain"]].concat());
+        let said = folder.limited("", &[args, &["--error-format", "plain"]].concat(), "");
         assert!(matches!(said.code, 1 | 2), "{args:?}: {} {}", said.code, said.all());
         assert!(said.err.contains("a pipe or a device, and only files are read"), "{}", said.err);
     }
@@ -468,13 +483,21 @@ fn the_prompt_loses_nothing_without_a_word() {
 const LOOSE: &str =
     "stock   b = 1 bar of 1084, 10 x 40 x ? in 100 .. 300 mm\ntarget b {\n  length >= 200 mm\n}\n";
 
-/// Calls that write a file, with the file, and what may stand in it whenever they are cut off: what stood there, or all that is
-/// written.
-fn writing() -> Vec<(Vec<&'static str>, &'static str)> {
+/// A call that writes a file. Whenever it is cut off there may stand in it what stood there, or all that is written.
+struct Writing {
+    args: Vec<&'static str>,
+    /// What is typed into it.
+    typed: &'static str,
+    file: &'static str,
+    /// How it ends where the file cannot be written.
+    fails: i32,
+}
+
+fn writing() -> Vec<Writing> {
     let sweep = vec!["sweep", "first.heat", "--vary", "spread 1 wide = 55 mm .. 80 mm / 3", "--svg", "s.svg"];
     let new =
         vec!["new", "n.heat", "--width", "40 mm", "--length", "100 mm", "--thick", "5 mm", "--layers", "7"];
-    vec![
+    let calls = vec![
         (vec!["fmt", "a.heat"], "a.heat"),
         (vec!["fill", "a.heat", "--write"], "a.heat"),
         (sweep, "s.svg"),
@@ -488,7 +511,16 @@ fn writing() -> Vec<(Vec<&'static str>, &'static str)> {
         (vec!["rescue", "short.heat", "--write"], "short.heat"),
         (vec!["quote", "priced.heat", "--out", "q.html"], "q.html"),
         (vec!["rack", "cut.heat", "--into", "rack.heat", "--on", "2026-03-02"], "rack.heat"),
-    ]
+    ];
+    let calls = calls.into_iter().map(|(args, file)| Writing { args, typed: "", file, fails: 2 });
+    let log = vec!["log", "drawn.heat", "--out", "log.heat"];
+    let prompt = vec!["prompt", "drawn.heat"];
+    let asking = [
+        Writing { args: log, typed: "9.1 mm\nend\n", file: "log.heat", fails: 2 },
+        // The prompt goes on, and tells at its end that something went wrong.
+        Writing { args: prompt, typed: "turn b\nsave p.heat\n", file: "p.heat", fails: 1 },
+    ];
+    calls.chain(asking).collect()
 }
 
 const BLADE: &str =
@@ -501,6 +533,7 @@ fn shop() -> Folder {
         ("blade.heat", BLADE),
         ("short.heat", "stock b = 1 bar of 1084, 10 x 40 x 200 mm\ntarget b {\n  width >= 41 mm\n}\n"),
         ("priced.heat", "shop {\n  price of 1084 9 per kg\n}\nstock b = 1 bar of 1084, 10 x 40 x 200 mm\n"),
+        ("drawn.heat", "stock b = 1 bar of 1084, 10 x 40 x 200 mm\ndraw b to 9 mm thick, heats 1\n"),
         ("cut.heat", "stock b = 1 bar of 1084, 10 x 40 x 200 mm\ncut b to 120 mm long, keep rest\n"),
     ])
 }
@@ -511,14 +544,15 @@ fn shop() -> Folder {
 #[test]
 fn killed_while_writing_nothing_is_torn() {
     let mut cut_off = 0;
-    for (args, file) in writing() {
+    for Writing { args, typed, file, .. } in writing() {
         let whole = shop();
         let before = fs::read_to_string(whole.path(file)).ok();
-        assert_eq!(whole.call(&args).code, 0, "{args:?}");
+        let said = whole.typed(&args, typed);
+        assert_eq!(said.code, 0, "{args:?}: {}", said.all());
         let after = whole.text(file);
         for _ in 0..3 {
             let folder = shop();
-            let mut child = folder.begin(&args);
+            let mut child = folder.begin_typed(&args, keys(typed));
             let names = folder.names();
             // As soon as anything new lies in the folder, or has come to its end.
             while folder.names() == names && child.try_wait().unwrap().is_none() {
@@ -559,13 +593,13 @@ fn a_killed_run_leaves_no_riddle_beside_a_rack() {
 #[cfg(target_os = "linux")]
 #[test]
 fn a_full_disk_is_said_and_tears_nothing() {
-    for (args, file) in writing() {
+    for Writing { args, typed, file, fails } in writing() {
         let folder = shop();
         let (names, before) = (folder.names(), fs::read_to_string(folder.path(file)).ok());
         // No file may grow: writing fails as on a full disk, and the signal of it is passed over.
-        let said = folder.limited("trap '' XFSZ; ulimit -f 0", &args);
-        assert_eq!(said.code, 2, "{args:?}: {}", said.all());
-        assert!(said.err.contains("there is no room for it"), "{args:?}: {}", said.err);
+        let said = folder.limited("trap '' XFSZ; ulimit -f 0", &args, typed);
+        assert_eq!(said.code, fails, "{args:?}: {}", said.all());
+        assert!(said.all().contains("there is no room for it"), "{args:?}: {}", said.all());
         assert_eq!((folder.names(), fs::read_to_string(folder.path(file)).ok()), (names, before), "{args:?}");
     }
 }
@@ -577,10 +611,10 @@ fn a_folder_that_may_not_be_written_is_said() {
     use std::os::unix::fs::{MetadataExt as _, PermissionsExt as _, chown};
     let folder = shop();
     let root = fs::metadata(folder.0.path()).unwrap().uid() == 0;
-    let nobody = |args: &[&str]| {
+    let nobody = |args: &[&str], typed: &str| {
         let mut command = Command::new("setpriv");
         command.args(["--reuid=65534", "--regid=65534", "--clear-groups", env!("CARGO_BIN_EXE_heatbook")]);
-        command.args(args).current_dir(folder.0.path()).stdin(Stdio::null()).output()
+        command.args(args).current_dir(folder.0.path()).stdin(keys(typed)).output()
     };
     if root {
         // Root may write anywhere: the program is called as somebody else, where that can be had.
@@ -588,24 +622,24 @@ fn a_folder_that_may_not_be_written_is_said() {
             chown(folder.path(&name), Some(65534), Some(65534)).unwrap();
         }
         chown(folder.0.path(), Some(65534), Some(65534)).unwrap();
-        if !nobody(&["steels"]).is_ok_and(|out| out.status.success()) {
+        if !nobody(&["steels"], "").is_ok_and(|out| out.status.success()) {
             eprintln!("skipped: root may write in any folder, and nobody else can be had");
             return;
         }
     }
     fs::set_permissions(folder.0.path(), fs::Permissions::from_mode(0o555)).unwrap();
-    for (args, file) in writing() {
+    for Writing { args, typed, file, fails } in writing() {
         let names = folder.names();
         let before = fs::read_to_string(folder.path(file)).ok();
-        let (code, err) = if root {
-            let out = nobody(&args).unwrap();
-            (out.status.code().unwrap(), String::from_utf8(out.stderr).unwrap())
+        let (code, said) = if root {
+            let out = nobody(&args, typed).unwrap();
+            (out.status.code().unwrap(), String::from_utf8([out.stdout, out.stderr].concat()).unwrap())
         } else {
-            let said = folder.call(&args);
-            (said.code, said.err)
+            let said = folder.typed(&args, typed);
+            (said.code, said.all())
         };
-        assert_eq!(code, 2, "{args:?}: {err}");
-        assert!(err.contains("you may not write there"), "{args:?}: {err}");
+        assert_eq!(code, fails, "{args:?}: {said}");
+        assert!(said.contains("you may not write there"), "{args:?}: {said}");
         assert_eq!((folder.names(), fs::read_to_string(folder.path(file)).ok()), (names, before), "{args:?}");
     }
     fs::set_permissions(folder.0.path(), fs::Permissions::from_mode(0o755)).unwrap();
@@ -707,7 +741,8 @@ fn links_are_followed_and_kept() {
     for name in ["n.heat", "t.svg", "t.dxf"] {
         symlink("else/none", folder.path(name)).unwrap();
     }
-    for (args, file) in writing().into_iter().filter(|(_, file)| ["n.heat", "t.svg", "t.dxf"].contains(file))
+    for Writing { args, file, .. } in
+        writing().into_iter().filter(|call| ["n.heat", "t.svg", "t.dxf"].contains(&call.file))
     {
         let said = folder.call(&args);
         assert_eq!(said.code, 2, "{args:?}: {}", said.all());
@@ -801,7 +836,7 @@ fn a_strangers_recipe_stays_within_limits() {
         let folder = Folder::new(&[("a.heat", recipe)]);
         for command in ["check", "fmt"] {
             let said =
-                folder.limited(&format!("ulimit -v 500000; ulimit -t {seconds}"), &[command, "a.heat"]);
+                folder.limited(&format!("ulimit -v 500000; ulimit -t {seconds}"), &[command, "a.heat"], "");
             let begins: String = recipe.chars().take(60).collect();
             assert!(matches!(said.code, 0..=2), "{command} {begins:?}: {} {}", said.code, said.all());
         }

@@ -490,3 +490,38 @@ fn a_hand_hammer_spreads_as_smiths_say() {
     let along = share("spread b to 28 mm wide with peen 12 mm, heats 4");
     assert!(along > 1.2 * face && along > 0.5, "{along} against {face}");
 }
+
+/// Each steel's own limit is said, with a heat that suits it: what is typed in as advised is advised against no more.
+#[test]
+fn a_fire_too_hot_for_two_steels_is_told_for_each() {
+    let text = "shop {\n  forge coke, 1180 C\n}\nstock a = 1 bar of 1084, 12 x 40 x 200 mm\ndraw a to 9 mm thick, heats 2\n\
+                stock b = 1 bar of W2, 12 x 40 x 200 mm\ndraw b to 9 mm thick, heats 2\n";
+    let hot = |text: &str| -> Vec<String> {
+        let warnings = work(text).verdict.warnings;
+        warnings.iter().filter(|w| w.code.name() == "hot_for_steel").filter_map(|w| w.help.clone()).collect()
+    };
+    let said = hot(text);
+    assert_eq!(said.len(), 2, "{said:?}");
+    assert!(said[0].starts_with("forge 1084 at 1130 C or less"), "{said:?}");
+    assert!(said[1].starts_with("forge W2 at 1060 C or less"), "{said:?}");
+    let hot_for_one = hot(&text.replace("1180 C", "1130 C"));
+    assert_eq!(hot_for_one.len(), 1, "{hot_for_one:?}");
+    assert!(hot(&text.replace("1180 C", "1060 C")).is_empty());
+}
+
+/// 40 mm to 4 mm in one heat is warned of for what is pressed at once, with what the limit is owed to; the page says what no source was found for.
+#[test]
+fn ten_times_thinner_in_one_heat_is_warned_of_on_the_right_ground() {
+    let text = "stock b = 1 square of 1018, 40 x 150 mm\ndraw b to 4 mm thick, heats 1\n";
+    let warnings = work(text).verdict.warnings;
+    let much = warnings.iter().find(|w| w.code.name() == "much_at_once").unwrap();
+    assert!(much.labels[0].text.contains("log strain 2.3"), "{}", much.labels[0].text);
+    let help = much.help.as_deref().unwrap();
+    assert!(help.contains("Metals 2025, 15(2), 219") && help.contains("project figures"), "{help}");
+    // Half of the strain is common at the press.
+    let half = work(&text.replace("4 mm thick", "13 mm thick")).verdict.warnings;
+    assert!(half.iter().all(|w| w.code.name() != "much_at_once"));
+    let page = crate::common::heatbook(&["explain", "much_at_once"]).all();
+    let page = page.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(page.contains("No source was found for how much less steel bears as it cools"), "{page}");
+}

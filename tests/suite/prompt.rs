@@ -64,6 +64,79 @@ fn questions_leave_all_as_it_is() {
     assert!(said.ends_with(LINES), "{said}");
 }
 
+/// What is asked of what stands is answered as the command of that name answers it of the file.
+#[test]
+fn questions_are_those_of_the_commands() {
+    let lines = "let across = 40 mm\nstock dark = 4 bars of 1084, 3 mm x across x 120 mm\n\
+                 stock bright = 3 bars of 15N20, 1.5 mm x across x 120 mm\nstack blade = alternate dark, bright\n\
+                 weld blade at 1130 C, thinning 15 %, heats 3\ndraw blade to 9 mm +- 0.4 mm thick, 40 mm wide, heats 4\n\
+                 target blade {\n  thickness 8.8 .. 9.2 mm\n}\n";
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("a.heat");
+    let file = path.to_str().unwrap();
+    fs::write(&path, lines).unwrap();
+    let sweep = "draw 1 thick = 8 mm .. 10 mm / 5";
+    for (asked, args) in [
+        ("nudge".to_owned(), vec!["nudge", file]),
+        ("odds 3000".to_owned(), vec!["odds", file, "--samples", "3000"]),
+        (format!("sweep {sweep}"), vec!["sweep", file, "--vary", sweep]),
+        ("picture blade across".to_owned(), vec!["picture", file, "blade", "--view", "across"]),
+        // A view has that name too.
+        ("picture blade".to_owned(), vec!["picture", file, "blade"]),
+        ("picture".to_owned(), vec!["picture", file]),
+        ("steels 1084 15N20".to_owned(), vec!["steels", "1084", "15N20"]),
+        ("explain draw".to_owned(), vec!["explain", "draw"]),
+    ] {
+        let command = crate::common::heatbook(&args);
+        let (code, said) = session(&[file], &format!("{asked}\nshow\n"));
+        assert_eq!((code, command.code), (0, 0), "{said}{}", command.all());
+        assert!(
+            command.out.len() > 60 && said.contains(&command.out),
+            "{asked}: {said}\nand {}",
+            command.out
+        );
+        assert!(said.ends_with(lines), "{asked}: {said}");
+    }
+}
+
+#[test]
+fn sums_are_worked_and_slips_in_questions_are_told() {
+    let sums = "let across = 40 mm\n3 mm + 1/8 in\n(across - 1 in) * 2\nacross / 4\nacross\n-2 mm * 3\n12 / 5\n1000 C\n";
+    let (code, said) = session(&[], sums);
+    assert_eq!(code, 0, "{said}");
+    // 3 + 3.175; 2 (40 - 25.4); 40 / 4; 40; -6.
+    for sum in
+        ["  6.18 mm, ", "  29.2 mm, ", "  10 mm, ", "  40 mm, ", "  -6 mm, ", "  2.4\n", "  1000 C, 1832 F\n"]
+    {
+        assert!(said.contains(sum), "no `{sum}` in\n{said}");
+    }
+    let slips = "3 mm + 4 kg\nodds many\nsweep\nsweep dark thik = 2 .. 4 mm\nsteels 108\npicture nobody\n\
+                 picture billet sideways\nodds\nload examples\n";
+    let (code, said) = session(&[], &format!("{LINES}{slips}show\n"));
+    assert_eq!(code, 1, "{said}");
+    for words in [
+        "`3 mm + 4 kg` comes to no figure",
+        "`odds many`: a count of samples",
+        "`sweep` needs a figure's address",
+        "did you mean `dark thick`",
+        "there is no steel `108` in the table",
+        "there is no piece `nobody`",
+        "`sideways` is no view: a piece is seen from `top`",
+        "no figure here has a tolerance",
+        "`examples` is a folder",
+    ] {
+        assert!(said.contains(words), "no `{words}` in\n{said}");
+    }
+    assert!(said.ends_with(LINES), "{said}");
+    // What begins with a number and is no sum is read as ever.
+    let (_, said) = session(&[], "3 bars of 1084, 3 x 40 x 120 mm\n");
+    assert!(!said.contains("no figure") && said.contains("stock"), "{said}");
+    let (_, said) = session(&[], "stock b = 1 bar of 1084, ? in 3 .. 5 mm x 40 x 120 mm\nnudge\n");
+    assert!(said.contains("a `?` is open"), "{said}");
+    let (_, said) = session(&[], "stock b = 1 bar of 1084, 5 x 40 x 120 mm\nnudge\n");
+    assert!(said.contains("no target stands here"), "{said}");
+}
+
 #[test]
 fn slips_are_told_and_change_nothing() {
     let slips = "darw billet to 9 mm thick\ndraw billet to 9\nwhat if dark thik = 4 mm\nwhy colour\nundo x\nload none.heat\nhelp darw\nsave\nwhat if thinning\nsave none/none.heat\n";
@@ -232,6 +305,25 @@ mod at_a_terminal {
         answered(&mut p, "stock t = tail\t from rack\r", "t: 2 bars, each 4 x 40 x 38 mm");
         typed(&mut p, "what if spinebar thi\t = 5 mm\r");
         p.exp_string("5 x 40 x 80 mm").unwrap();
+    }
+
+    #[test]
+    fn several_offers_are_listed_and_quit_asks_once() {
+        let home = tempfile::tempdir().unwrap();
+        let mut p = prompt(home.path());
+        // Several begin so: all of them are shown, and the line stays as it was typed.
+        typed(&mut p, "st\t\t");
+        p.exp_string("steel").unwrap();
+        p.exp_string("> st").unwrap();
+        p.send_control('c').unwrap();
+        p.exp_string("> ").unwrap();
+        answered(&mut p, "stock b = 2 bars of 1084, 4 x 40 x 120 mm\r", "b: 2 bars");
+        answered(&mut p, "quit\r", "is not saved: `save FILE` keeps it");
+        // Something else typed, and it asks anew.
+        answered(&mut p, "rack\r", "b: 2 bars");
+        answered(&mut p, "quit\r", "is not saved: `save FILE` keeps it");
+        typed(&mut p, "quit\r");
+        p.exp_eof().unwrap();
     }
 
     #[test]

@@ -290,8 +290,8 @@ fn cost_is_steel_and_hours() {
     let worked = check(&priced);
     let (_, minutes) = worked.build.ledger.totals();
     let ground = worked.build.ledger.lost(heatbook::piece::Cause::Ground);
-    let hours = heatbook::study::hours(&worked.plan, worked.build.values(), minutes, ground, Units::Metric);
-    let cost = heatbook::study::cost(&worked.plan, &worked.build.bench, &hours);
+    let hours = heatbook::replay::hours(&worked.plan, worked.build.values(), minutes, ground, Units::Metric);
+    let cost = heatbook::replay::cost(&worked.plan, &worked.build.bench, &hours);
     let steel = 0.791_28 * 10.0 + 339.12 / 453.592_37 * 2.0;
     assert!((cost.steel - steel).abs() < 1e-9, "{}", cost.steel);
     // Set up 40 min; two stacks, three cuts, twice at the grinder, 5 min each; 30 g a minute.

@@ -121,3 +121,93 @@ fn without_a_price_there_is_no_quote() {
         assert!(said.code == 1 && said.err.contains("help: write"), "{told_of}: {}", said.err);
     }
 }
+
+/// What a quote's target says of hours and cost: by hand 90 min, and 9.42 for steel, 90 for hours and 7 for belts.
+fn asked(lines: &str) -> String {
+    SAWN.replace("length >= 70 mm", &format!("length >= 70 mm\n  {lines}"))
+}
+
+#[test]
+fn hours_and_cost_of_the_whole_build_are_targets() {
+    let lines = |text: &str| {
+        let told = told(&["run", "-", "--format", "json"], text).json();
+        let of = |what: &str| {
+            let all = told["targets"].as_array().unwrap();
+            let line = all.iter().find(|t| t["what"] == what).unwrap_or_else(|| panic!("{what}: {told}"));
+            (line["got"].as_f64(), line["met"].as_bool().unwrap())
+        };
+        [of("hours"), of("cost")]
+    };
+    let [hours, cost] = lines(&asked("hours <= 1.5 h\n  cost <= €106.42"));
+    assert_eq!(hours, (Some(90.0), true));
+    assert!((cost.0.unwrap() - 106.42).abs() < 5e-3, "{cost:?}");
+    assert_eq!(lines(&asked("hours <= 89 min\n  cost <= €106.40")).map(|(_, met)| met), [false; 2]);
+    // A quote has them for the smith, and nothing of them for the customer.
+    let text = asked("hours <= 2 h\n  cost <= €200");
+    let smith = told(&["quote", "-"], &text).out;
+    assert!(smith.contains("1 h 30 min") && smith.contains("€106.42"), "{smith}");
+    let customer = told(&["quote", "-", "--customer"], &text).out;
+    assert!(!customer.contains("hours") && !customer.contains("106.42"), "{customer}");
+    // So has the sheet, with the margin.
+    let sheet = told(&["sheet", "-"], &text).out;
+    assert!(
+        sheet.contains(">30 min to spare</data>") && sheet.contains(">€93.58 to spare</data>"),
+        "{sheet}"
+    );
+}
+
+#[test]
+fn what_is_missed_of_hours_says_which_step_takes_most_and_what_was_run() {
+    let text = "shop {\n  forge gas, 1200 C\n  press 25 tonf, flat die 40 mm\n}\n\
+                stock a = 1 bar of 1084, 20 x 40 x 100 mm\ndraw a to 12 mm thick, 40 mm wide, heats 8\n\
+                target a {\n  thickness 11 .. 13 mm\n  hours <= 80 min\n}\n";
+    let missed = told(&["check", "-", "--format", "json"], text).json();
+    let fault =
+        missed["faults"].as_array().unwrap().iter().find(|f| f["code"] == "heatbook::target_missed").unwrap();
+    assert!(fault.to_string().contains("this step takes most of the time"), "{fault}");
+    // What is offered meets every line.
+    let edit = &fault["edits"][0];
+    let at = |of: &str| usize::try_from(edit[of].as_u64().unwrap()).unwrap();
+    let line = text.lines().nth(at("line") - 1).unwrap();
+    let other =
+        [&line[..at("column") - 1], edit["text"].as_str().unwrap(), &line[at("end_column") - 1..]].concat();
+    let mended = told(&["check", "-"], &text.replace(line, &other));
+    assert!(mended.code == 0 && line != other, "{other}: {}", mended.all());
+}
+
+#[test]
+fn a_cost_is_told_only_where_all_of_it_has_a_price() {
+    let said = |text: &str| told(&["check", "-"], text);
+    let bare = said(&asked("cost <= €200").replace("  price of labour €60\n", ""));
+    assert!(bare.code != 0 && bare.all().contains("the shop has no price for an hour"), "{}", bare.all());
+    let other = said(&asked("cost <= $200"));
+    assert!(other.all().contains("two_currencies"), "{}", other.all());
+    assert!(said(&asked("width >= €20")).all().contains("wrong_kind"));
+    assert!(said(&asked("hours of a <= 2 h")).all().contains("of_the_whole"));
+    let on_the_way = said(&SAWN.replace("target a {", "expect a: hours <= 2 h\ntarget a {"));
+    assert!(on_the_way.all().contains("of_the_whole"), "{}", on_the_way.all());
+}
+
+#[test]
+fn bars_of_the_odds_are_as_long_as_the_chances() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("odds.svg");
+    let told =
+        heatbook(&["odds", PRICED, "--samples", "4000", "--svg", path.to_str().unwrap(), "--format", "json"]);
+    let (odds, svg) = (told.json(), std::fs::read_to_string(&path).unwrap());
+    let mut chances: Vec<f64> =
+        odds["lines"].as_array().unwrap().iter().map(|l| l["chance"].as_f64().unwrap()).collect();
+    chances.push(money(&odds, "/all"));
+    let part = |line: &str, what: &str| -> f64 {
+        let rest = line.split(&format!(" {what}=\"")).nth(1).unwrap_or_else(|| panic!("{what}: {line}"));
+        rest.split('"').next().unwrap().parse().unwrap()
+    };
+    let bars: Vec<(f64, f64)> = svg
+        .lines()
+        .filter(|l| l.contains("class=\"chance\""))
+        .map(|l| (part(l, "data-value"), part(l, "width")))
+        .collect();
+    assert_eq!(bars.iter().map(|b| b.0).collect::<Vec<_>>(), chances);
+    // The whole axis is 320 px long.
+    assert!(bars.iter().all(|(chance, px)| (px - 320.0 * chance).abs() < 1e-3), "{bars:?}");
+}

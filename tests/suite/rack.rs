@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use crate::common::{called, check, ways, work};
+use crate::common::{called, check, heatbook, ways, work};
 use heatbook::quantity::Units;
 use heatbook::study::rack;
 
@@ -261,4 +261,90 @@ fn what_lies_on_the_rack_rescues_and_is_written_in() {
     let again = called(at, &["check", "r.heat", "--rack", "rack.heat"], "");
     assert_eq!(again.code, 0, "{}", again.all());
     assert_eq!(fs::read_to_string(at.join("rack.heat")).unwrap(), rack);
+}
+
+/// A shelf with a bar that is too short, one that serves, and one of another steel.
+const SHELF: &str = "\
+stock short = 1 bar of 1084, 10 x 40 x 60 mm
+stock long = 1 bar of 1084, 10 x 40 x 300 mm
+stock fitting = 1 bar of 1084, 10 x 40 x 260 mm
+stock other = 1 bar of 15N20, 10 x 40 x 200 mm
+";
+
+const WANTED: &str = "\
+stock b = 1 bar of 1084, 10 mm x 40 mm x ?   # as long as it takes
+draw b to 6 mm thick, 40 mm wide, heats 3
+cut b to ? in 100 .. 200 mm long
+target b {
+  length >= 150 mm
+  thickness >= 5 mm
+}
+";
+
+/// Asked with a rack, `fill` takes what lies there first: the lightest bar of that steel that serves, named, and written in on request.
+#[test]
+fn fill_takes_from_the_rack_what_serves() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = |name: &str, text: &str| {
+        let path = dir.path().join(name);
+        fs::write(&path, text).unwrap();
+        path.to_str().unwrap().to_owned()
+    };
+    let (shelf, recipe) = (path("rack.heat", SHELF), path("r.heat", WANTED));
+    let bought = heatbook(&["fill", &recipe]);
+    assert!(bought.code == 0 && !bought.out.contains("rack"), "{}", bought.all());
+    let said = heatbook(&["fill", &recipe, "--rack", &shelf, "--format", "json"]);
+    let json = said.json();
+    assert_eq!(json["from_rack"][0]["name"], "fitting", "{json}");
+    assert_eq!(json["from_rack"][0]["write"], "stock b = fitting from rack");
+    assert_eq!((json["from_rack"].as_array().unwrap().len(), json["objective"].as_f64()), (1, Some(0.0)));
+    // The `?` of the line that buys no more is gone, the other is answered.
+    assert_eq!(json["answers"].as_array().unwrap().len(), 1);
+    let text = heatbook(&["fill", &recipe, "--rack", &shelf, "--write"]).all();
+    let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(text.contains("is `stock b = fitting from rack`, 1 bar of 1084"), "{text}");
+    let written = fs::read_to_string(&recipe).unwrap();
+    assert!(written.starts_with("stock b = fitting from rack   # as long as it takes\n"), "{written}");
+    assert!(!written.contains('?'), "{written}");
+    assert_eq!(heatbook(&["check", &recipe, "--rack", &shelf]).code, 0);
+    // Without a `?` too; and where nothing serves, that is said, and bars are bought.
+    let plain =
+        path("plain.heat", &WANTED.replace("x ?", "x 170 mm").replace("? in 100 .. 200 mm", "160 mm"));
+    let said = heatbook(&["fill", &plain, "--rack", &shelf]);
+    assert!(said.code == 0 && said.out.contains("`stock b = fitting from rack`"), "{}", said.all());
+    let poor = path("poor.heat", SHELF.split_inclusive('\n').next().unwrap());
+    let said = heatbook(&["fill", &recipe.replace("r.heat", "plain.heat"), "--rack", &poor]);
+    assert!(said.code == 2 && said.err.contains("nothing on the rack was found to serve"), "{}", said.all());
+    let recipe = path("again.heat", WANTED);
+    let said = heatbook(&["fill", &recipe, "--rack", &poor]);
+    assert!(
+        said.code == 0 && said.out.contains("nothing that lies on the rack was found to serve"),
+        "{}",
+        said.all()
+    );
+}
+
+/// What a pattern has moved is no stock: why, by which step, what the piece is outside, and what to do instead.
+#[test]
+fn a_twisted_piece_is_told_with_what_is_known_of_it() {
+    let build = "\
+stock dark = 4 bars of 1084, 3 x 30 x 150 mm
+stock bright = 3 bars of 15N20, 2 x 30 x 150 mm
+stack rod = alternate dark, bright
+weld rod
+draw rod to 14 mm square
+twist rod 5 turns, grips 20 mm
+";
+    let made = work(build);
+    let kept = rack(&made.plan, &made.build, build, Units::Metric);
+    let why = kept[0].stock.as_ref().unwrap_err();
+    assert!(why.contains("`twist 1` has moved these") && why.contains("`stock x = NAME()`"), "{why}");
+    assert!(why.contains("It has 1084 outside, lost skin 0.") && why.ends_with("no hardness"), "{why}");
+    let (dir, said) = (tempfile::tempdir().unwrap(), "rack.heat");
+    let shelf = dir.path().join(said).to_str().unwrap().to_owned();
+    let recipe = dir.path().join("rod.heat").to_str().unwrap().to_owned();
+    fs::write(&recipe, build).unwrap();
+    assert_eq!(heatbook(&["rack", "--into", &shelf, &recipe]).code, 0);
+    let lying = fs::read_to_string(&shelf).unwrap();
+    assert!(lying.contains("`rod` is not here") && lying.contains("1084 outside, lost skin"), "{lying}");
 }

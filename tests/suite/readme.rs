@@ -48,3 +48,17 @@ fn the_outputs_are_true() {
         assert!(real.contains(line), "{line}\n{real}");
     }
 }
+
+#[test]
+fn every_command_is_named() {
+    let help = heatbook(&["--help"]).out;
+    let listed = help.split("Commands:").nth(1).unwrap().split("Options:").next().unwrap();
+    let named = listed.lines().filter_map(|line| line.strip_prefix("  ")?.split(' ').next());
+    let commands: Vec<&str> = named.filter(|name| !name.is_empty() && *name != "help").collect();
+    assert!(commands.len() > 25, "{commands:?}");
+    let readme = std::fs::read_to_string("README.md").unwrap();
+    for command in commands {
+        let shown = [format!("`{command}`"), format!("`heatbook {command} ")];
+        assert!(shown.iter().any(|shown| readme.contains(shown)), "{command}");
+    }
+}

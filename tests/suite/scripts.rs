@@ -70,6 +70,38 @@ fn what_is_written_wrong_is_mended_in_the_file_and_sizes_are_not() {
     assert!(said.code == 2 && said.err.contains("name one"), "{}", said.err);
 }
 
+/// As other formatters have it: what is not in the style is named, counted, shown as a patch that `patch` takes, and ends with 1;
+/// nothing is written.
+#[test]
+fn what_fmt_would_change_is_told_and_ends_with_1() {
+    let messy = GOOD.replace("5 x 40", "5  x  40");
+    let at = folder("fmt", &[("good.heat", GOOD), ("messy.heat", &messy), ("two/messy.heat", &messy)]);
+    let said = called(&at, &["fmt", "--check", "."], "");
+    assert_eq!(said.code, 1, "{}", said.all());
+    assert!(said.err.contains("messy.heat: not in") && !said.err.contains("good.heat"), "{}", said.err);
+    assert!(said.err.contains("2 of 3 files are not in the house style"), "{}", said.err);
+    assert_eq!(called(&at, &["fmt", "--check", "--diff", "good.heat"], "").code, 0);
+    let said = called(&at, &["fmt", "--diff", "messy.heat", "good.heat"], "");
+    assert_eq!((said.code, said.err.as_str()), (1, ""), "{}", said.all());
+    assert!(
+        said.out.starts_with("--- messy.heat\n+++ messy.heat\t") && said.out.contains("\n-stock"),
+        "{}",
+        said.out
+    );
+    let read = |file: &str| std::fs::read_to_string(at.join(file)).unwrap();
+    assert_eq!(read("messy.heat"), messy);
+    std::fs::write(at.join("a.diff"), &said.out).unwrap();
+    let patch =
+        std::process::Command::new("patch").args(["-s", "-p0", "-i", "a.diff"]).current_dir(&at).status();
+    if let Ok(status) = patch {
+        assert!(status.success());
+        assert_eq!(read("messy.heat"), GOOD);
+    }
+    assert_eq!(called(&at, &["fmt", "."], "").code, 0);
+    assert_eq!((read("messy.heat").as_str(), read("two/messy.heat").as_str()), (GOOD, GOOD));
+    assert_eq!(called(&at, &["fmt", "--check", "."], "").all(), "");
+}
+
 /// Workflow commands as the build service's documents have them: `::error file=…,line=…,endLine=…,col=…,endColumn=…,title=…::message`,
 /// with `%`, line feed and carriage return written as `%25`, `%0A`, `%0D`, in properties also `:` and `,`.
 #[test]

@@ -105,6 +105,13 @@ fn a_stop_block_is_the_size_where_the_last_heat_ends() {
     assert!((860.0..1200.0).contains(&at), "{at}");
     assert_eq!((stop["of"].as_str(), stop["at_c"].as_f64()), (Some("thickness"), draw["stop_c"].as_f64()));
     assert!((hot - 9.0 * (1.0 + 2e-5 * at - 6.2e-3)).abs() < 1e-9, "{hot} at {at}");
+    // Every heat before it has its own, each a step of the same strain further down; all end at the same heat.
+    let before: Vec<f64> =
+        stop["before"].as_array().unwrap().iter().map(|g| g["hot_mm"].as_f64().unwrap()).collect();
+    assert_eq!(before.len() as u64 + 1, draw["heats"].as_u64().unwrap());
+    let ratios: Vec<f64> =
+        before.iter().chain([&hot]).collect::<Vec<_>>().windows(2).map(|p| p[1] / p[0]).collect();
+    assert!(ratios.iter().all(|r| *r < 1.0 && (r - ratios[0]).abs() < 0.01), "{before:?} {hot}");
     // A weld of bars side by side is pressed on its edges; a hammer has no stop block.
     let shop = |machine: &str| {
         format!(
@@ -534,4 +541,71 @@ fn layers_are_as_thick_as_they_are_and_steel_adds_up() {
                    stack p = b, c side by side\nweld p at 1230 C, thinning 15 %\n";
     let (json, svg) = draw(twisted, "layers");
     assert!(json["after"].is_null() && svg.contains("cannot be drawn"), "{json}");
+}
+
+/// What a PDF shows: the strings that its pages set, as bytes.
+fn shown_in(pdf: &[u8]) -> String {
+    let text: String = pdf.iter().map(|byte| char::from(*byte)).collect();
+    let shown =
+        text.split(" Tj").filter_map(|part| part.rsplit_once("\n(").map(|(_, words)| words.to_owned()));
+    shown.map(|words| words.trim_end_matches(')').replace("\\(", "(").replace("\\)", ")") + "\n").collect()
+}
+
+#[test]
+fn a_sheet_as_pdf_says_what_the_page_says_and_can_be_searched() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("sheet.pdf");
+    let args = ["sheet", RECIPES[0], "--pdf", path.to_str().unwrap(), "--paper", "letter"];
+    let said = heatbook(&args);
+    assert!(said.code == 0 && said.out.is_empty(), "{}", said.all());
+    let pdf = std::fs::read(&path).unwrap();
+    assert!(pdf.starts_with(b"%PDF-1.7\n") && pdf.ends_with(b"%%EOF"));
+    let (shown, bytes) = (shown_in(&pdf), String::from_utf8_lossy(&pdf).into_owned());
+    // Letter is 8.5 by 11 in.
+    assert!(bytes.contains("/MediaBox [0 0 612 792]"), "{shown}");
+    let json = heatbook(&["sheet", RECIPES[0], "--format", "json"]).json();
+    for step in json["steps"].as_array().unwrap() {
+        let begins: String = step["words"].as_str().unwrap().chars().take(30).collect();
+        assert!(shown.contains(&begins), "{begins}: {shown}");
+    }
+    // Each figure of the page stands there too; lines may end between a figure and its unit.
+    let html = heatbook(&["sheet", RECIPES[0]]).out;
+    let all = shown.replace('\n', " ");
+    for figure in html.split("</data>").filter_map(|part| part.rsplit_once('>').map(|(_, figure)| figure)) {
+        assert!(figure.trim().is_empty() || all.contains(figure), "{figure}");
+    }
+    // Where each object lies is where its table says.
+    let table = bytes
+        .rsplit("startxref")
+        .next()
+        .unwrap()
+        .trim()
+        .split('\n')
+        .next()
+        .unwrap()
+        .parse::<usize>()
+        .unwrap();
+    assert!(pdf[table..].starts_with(b"xref"));
+    // Over an older sheet, and over nothing else.
+    assert_eq!(heatbook(&args).code, 0);
+    std::fs::write(&path, "%PDF-1.7\n%other").unwrap();
+    assert_ne!(heatbook(&args).code, 0);
+    assert_eq!(std::fs::read(&path).unwrap(), b"%PDF-1.7\n%other");
+}
+
+#[test]
+fn a_pdf_of_whatever_somebody_wrote_is_as_long_as_its_words() {
+    let dir = tempfile::tempdir().unwrap();
+    let path = dir.path().join("s.pdf");
+    let long = "wide".repeat(2500);
+    let recipe = format!(
+        "stock b = 1 bar of 1084, 10 x 40 x 200 mm\nnote \"(<script> & \u{202e}back \\\\ {long} żółw\"\ngrind b faces 1 mm\n"
+    );
+    let said = told(&["sheet", "-", "--pdf", path.to_str().unwrap()], &recipe);
+    assert_eq!(said.code, 0, "{}", said.all());
+    let shown = shown_in(&std::fs::read(&path).unwrap());
+    assert!(shown.contains("note: (<script> & "), "{shown}");
+    // The word runs on over the sheets' feet.
+    let words: String = shown.lines().filter(|line| !line.contains(", sheet ")).collect();
+    assert_eq!(words.matches("wide").count(), 2500);
 }

@@ -11,7 +11,27 @@ fn around(place: &str) -> (&'static str, &'static str) {
         "stock dark = 4 bars of 1084, 3 x 40 x 120 mm\nstock bright = 4 bars of 15N20, 1.5 x 40 x 120 mm\n";
     const BENCH: &str = "stock billet = 1 bar of 1084, 1 x 2 x 12 in\nstock blade = 1 bar of 1084, 1/4 x 2 x 12 in\n\
         stock dark = 4 bars of 1084, 3 x 40 x 120 mm\nstock bright = 4 bars of 15N20, 1.5 x 40 x 120 mm\n";
+    const INCH: &str = "stock dark = 7 bars of 1084, 1/8 x 1 1/2 x 6 in\n\
+        stock bright = 6 bars of 15N20, 1/16 x 1 1/2 x 6 in\n\
+        stock core = 1 bar of 52100, 3/16 x 1 1/2 x 6 in\n\
+        stock side = 2 bars of mild, 1/8 x 1 1/2 x 6 in\n\
+        stock billet = 1 bar of 1084, 1 x 1 1/2 x 12 in\n\
+        stock blade = 1 bar of 1084, 1/4 x 2 1/2 x 10 in\n\
+        stock bar = 1 bar of 1084, 1/2 x 1/2 x 10 in\n\
+        stock bar-a = 1 bar of 1084, 1/2 x 1/2 x 10 in\n\
+        stock bar-b = 1 bar of 1084, 1/2 x 1/2 x 10 in\n";
+    const METRIC: &str = "stock dark = 6 bars of 1084, 3 x 40 x 120 mm\n\
+        stock bright = 5 bars of 15N20, 1.5 x 40 x 120 mm\n\
+        stock core = 1 bar of 1084, 4 x 40 x 120 mm\n\
+        stock side = 2 bars of 15N20, 3 x 40 x 120 mm\n\
+        stock billet = 1 bar of 1084, 32 x 40 x 300 mm\n\
+        stock blade = 1 bar of 1084, 13 x 41 x 270 mm\n\
+        stock rod = 1 bar of 1084, 20 x 20 x 200 mm\n\
+        stock bar = 1 bar of 1084, 12 x 12 x 200 mm\n\
+        stock bars = 3 bars of 1084, 12 x 12 x 200 mm\n";
     match place {
+        "inch" => (INCH, "\n"),
+        "metric" => (METRIC, "\n"),
         "" => ("", "\n"),
         "bars" => (BARS, "\n"),
         "strips" => (STRIPS, "\n"),
@@ -97,6 +117,39 @@ fn unread(code: &str) -> bool {
     )
 }
 
+/// Several mistakes on a line are told in one round, each with what is offered for it, where the whole line cannot be made of it.
+#[test]
+fn all_mistakes_of_a_line_are_told_at_once() {
+    let written = "stock b = 1 bar of 1084, 30 x 40 x 150 mm\nweld b at 1230 C, thinnig 15 %, gribble 7 furlongs, haets 3\n";
+    let worked = check(written);
+    let told: Vec<(String, Option<String>)> = worked
+        .verdict
+        .faults
+        .iter()
+        .map(|f| (worked.files.text(f.span()).to_owned(), f.help.clone()))
+        .collect();
+    let (words, helps): (Vec<_>, Vec<_>) = told.into_iter().map(|(w, h)| (w, h.unwrap_or_default())).unzip();
+    assert_eq!(words, ["thinnig", "gribble", "haets"], "{helps:?}");
+    assert!(helps[0].contains("`thinning`") && helps[2].contains("`heats`"), "{helps:?}");
+}
+
+/// What is shown off a tape is read by a recipe as the same length, to half a thousandth of an inch.
+#[test]
+fn a_tape_reading_is_read() {
+    use heatbook::quantity::{Kind, Units, show};
+    for thousandths in (130..3900).step_by(37) {
+        let mm = 25.4 * f64::from(thousandths) / 1000.0;
+        let shown = show(mm, Kind::LENGTH, Units::Inch);
+        let worked = check(&format!("let t = {shown}\n"));
+        let (slot, _) = worked.plan.slots.iter().enumerate().find(|(_, s)| s.address == "t").unwrap();
+        let got = worked.plan.values.at(slot as u32);
+        assert!(
+            worked.faults().is_empty() && (got - mm).abs() <= 25.4 * 0.000_5 + 1e-9,
+            "{shown}: {got} is not {mm}"
+        );
+    }
+}
+
 /// The unit that is offered for sizes before feet mends the line.
 #[test]
 fn a_unit_offered_before_feet_mends() {
@@ -118,4 +171,16 @@ fn units_are_as_the_recipe_says() {
     assert_eq!(check(&format!("{}units mm\n", bar.replace("mm", "in"))).plan.units(), Units::Metric);
     let twice = check(&format!("units in\nunits mm\n{bar}"));
     assert_eq!(twice.faults(), ["entry_twice"]);
+}
+
+/// A figure that a word stands right behind is a figure: no line is offered without it.
+#[test]
+fn no_figure_is_lost_in_a_word() {
+    let stock = "stock b = 1 bar of 1084, 4 x 40 x 200 mm\n";
+    for line in ["harden b from 815edge 0", "harden b from 815edge 20 C"] {
+        let worked = check(&format!("{stock}{line}\n"));
+        let helps: Vec<String> = worked.verdict.faults.iter().filter_map(|f| f.help.clone()).collect();
+        assert!(!helps.is_empty() && helps.iter().all(|help| !help.contains("harden b from 0")), "{helps:?}");
+        assert!(helps.iter().all(|help| !help.contains("harden b from 20 C")), "{helps:?}");
+    }
 }

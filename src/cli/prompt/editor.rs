@@ -10,15 +10,18 @@ use rustyline::highlight::{CmdKind, Highlighter};
 use rustyline::hint::Hinter;
 use rustyline::history::DefaultHistory;
 use rustyline::validate::{ValidationContext, ValidationResult, Validator};
-use rustyline::{Config, Context, Editor, Helper};
+use rustyline::{CompletionType, Config, Context, Editor, Helper};
 
 use super::super::output::print;
 use crate::forge;
 use crate::manual::{self, Topic};
+use crate::study::Side;
 
 /// Words that the prompt itself knows.
-pub const COMMANDS: [&str; 12] =
-    ["what if", "why", "targets", "rack", "fill", "undo", "redo", "show", "load", "save", "help", "quit"];
+pub const COMMANDS: [&str; 18] = [
+    "what if", "why", "targets", "rack", "fill", "sweep", "nudge", "odds", "picture", "steels", "undo",
+    "redo", "show", "load", "save", "help", "explain", "quit",
+];
 
 /// What a session has that can be named: completion offers it.
 #[derive(Default)]
@@ -78,7 +81,8 @@ pub fn each(at_terminal: bool, offers: Offers, mut act: impl FnMut(Typed) -> Act
 
 /// Nothing where no editor can be had.
 fn at_keyboard(offers: Offers, act: &mut impl FnMut(Typed) -> Acted) -> Option<()> {
-    let config = Config::builder().auto_add_history(true).build();
+    // Several that are offered are listed, as shells do.
+    let config = Config::builder().auto_add_history(true).completion_type(CompletionType::List).build();
     let mut editor: Editor<Words, DefaultHistory> = Editor::with_config(config).ok()?;
     editor.set_helper(Some(Words { offers }));
     let history = history();
@@ -172,13 +176,17 @@ impl Words {
     fn offered(&self, before: &str) -> (usize, Vec<String>) {
         let line_at = before.rfind('\n').map_or(0, |i| i + 1);
         let line = before.get(line_at..).unwrap_or("");
-        if let Some(typed) = line.strip_prefix("what if ").filter(|typed| !typed.contains('=')) {
+        let address = line.strip_prefix("what if ").or_else(|| line.strip_prefix("sweep "));
+        if let Some(typed) = address.filter(|typed| !typed.contains('=')) {
             return (
                 before.len() - typed.len(),
                 alike(self.offers.addresses.iter().map(String::as_str), typed),
             );
         }
-        if let Some(typed) = line.strip_prefix("help ") {
+        if let Some(typed) = line.strip_prefix("load ").or_else(|| line.strip_prefix("save ")) {
+            return (before.len() - typed.len(), files(typed));
+        }
+        if let Some(typed) = line.strip_prefix("help ").or_else(|| line.strip_prefix("explain ")) {
             return (before.len() - typed.len(), alike(Topic::ALL.into_iter().flat_map(named), typed));
         }
         let start = line.rfind(|c: char| c.is_whitespace() || matches!(c, ',' | '(')).map_or(0, |i| i + 1);
@@ -196,6 +204,9 @@ impl Words {
         let verb = first.and_then(forge::word);
         let mut all: Vec<&str> = self.offers.names.iter().map(String::as_str).collect();
         all.extend(verb.into_iter().flat_map(|w| w.clauses()).map(|c| c.word()));
+        if first == Some("picture") {
+            all.extend(Side::ALL.iter().map(|side| side.told().0));
+        }
         if first == Some("why") {
             all.extend(["thickness", "width", "length", "mass"]);
         }
@@ -207,6 +218,25 @@ impl Words {
         all.extend(before.split(|c: char| c.is_whitespace() || c == ',').filter(|w| w.len() > 2));
         (at, alike(all.into_iter(), typed))
     }
+}
+
+/// The recipes, and the folders, that a path can go on to; a folder ends in `/`. What hides is offered to whoever asks for it.
+fn files(typed: &str) -> Vec<String> {
+    let (folder, begun) = typed.rsplit_once('/').map_or(("", typed), |(folder, begun)| (folder, begun));
+    let root = if typed.starts_with('/') && folder.is_empty() { "/" } else { "." };
+    let within = if folder.is_empty() { root } else { folder };
+    let Ok(entries) = std::fs::read_dir(within) else { return Vec::new() };
+    let named = entries.flatten().filter_map(|entry| {
+        let name = entry.file_name().into_string().ok()?;
+        let is_folder = entry.path().is_dir();
+        let end = if is_folder { "/" } else { "" };
+        let shown = name.starts_with(begun) && (begun.starts_with('.') || !name.starts_with('.'));
+        let before = typed.get(..typed.len() - begun.len())?;
+        (shown && (is_folder || name.ends_with(".heat"))).then(|| format!("{before}{name}{end}"))
+    });
+    let mut found: Vec<String> = named.filter(|path| path != typed).collect();
+    found.sort();
+    found
 }
 
 /// Those that begin with what is typed, and go on.
@@ -289,6 +319,9 @@ mod tests {
         assert_eq!(offered("why width da"), ("why width ".to_owned(), vec!["dark".into()]));
         assert_eq!(offered("stack p = alternate dark, bil").1, ["billet", "billet-offcut-1"]);
         assert_eq!(offered("what if dark t"), ("what if ".to_owned(), vec!["dark thick".into()]));
+        assert_eq!(offered("sweep dark w").1, ["dark wide"]);
+        assert_eq!(offered("picture billet acr").1, ["across"]);
+        assert_eq!(offered("explain target_mi").1, ["target_missed"]);
         assert_eq!(offered("what if dark thick = 4 m").1, ["min", "mm", "mm2", "mm3"]);
     }
 
@@ -298,6 +331,15 @@ mod tests {
         assert_eq!(offered("target billet {\n  wi").1, ["width"]);
         assert_eq!(offered("shop {\n  kerf 2 mm\n}\nwel").1, ["weld"]);
         assert_eq!(offered("help target_mi").1, ["target_missed"]);
+    }
+
+    #[test]
+    fn files_to_load_are_offered() {
+        // Tests run at the top of the sources.
+        assert_eq!(offered("load examples/ferry").1, ["examples/ferry-galley.heat"]);
+        assert_eq!(offered("load examples/lo").1, ["examples/lock-keeper/", "examples/loose-galley.heat"]);
+        assert!(offered("load ").1.iter().all(|path| path.ends_with('/') && !path.starts_with('.')));
+        assert_eq!(offered("load none/").1, Vec::<String>::new());
     }
 
     #[test]

@@ -1,5 +1,6 @@
 //! `heatbook prompt [FILE]`: the bench to try things on. Lines of the language act at once; questions leave all as it is.
 
+mod asked;
 mod editor;
 mod session;
 
@@ -29,18 +30,24 @@ pub struct Prompt {
 }
 
 const HELP: &str = "\
-lines of the language act at once, such as `stock b = 3 bars of 1084, 4 x 40 x 120 mm` or `draw b to 3 mm thick`
+lines of the language act at once, such as `stock b = 3 bars of 1084, 4 x 40 x 120 mm`
   what if bright thick = 2 mm   the whole build with one figure set otherwise; nothing is changed
-  why width [PIECE]             which step took or gave each millimetre (thickness, width, length, mass);
+  why width [PIECE]             which step took or gave each millimetre (also thickness, length, mass);
                                 of a blade also `at 30 mm from tip`
   targets                       every target's verdict
   rack                          the pieces that are there, and what lies on the rack
   fill                          what would do for each `?`
+  sweep dark thick = 2 .. 4 mm  the targets while one figure goes from here to there
+  nudge                         how much each figure moves each target
+  odds [SAMPLES]                the chance of each target, where figures have tolerances
+  picture [PIECE] [VIEW]        where each steel lies; VIEW is `across`, `edge` and others
+  3 mm + 1/8 in                 a sum, with the names of your `let`s in it if you like
+  steels [NAME ...]             the steels of the table
   undo [N], redo [N]            back and on again, as far as you like
   show                          the recipe so far
   load FILE, save FILE          a recipe in the place of what stands; what stands as a new recipe
-  help [WORD]                   this, or what a verb, a clause, a unit, a steel or a code means
-  quit                          or Ctrl-D
+  help [WORD], explain WORD     this, or what a verb, a clause, a unit, a steel or a code means
+  quit                          or Ctrl-D; asks once where lines are not saved
 ";
 
 const UNSAVED: &str =
@@ -170,7 +177,16 @@ impl Bench<'_> {
         match first {
             "" => Done::Fine,
             "quit" | "exit" if rest.is_empty() => Done::Quit,
-            "help" => self.say(help(rest, self.options.units_asked().unwrap_or(Units::Metric))),
+            "help" | "explain" => self.say(help(rest, self.units())),
+            "steels" => self.say(asked::steels(rest, self.units()).map_err(Refused::Message)),
+            "nudge" if rest.is_empty() => self.told(asked::nudge),
+            "sweep" => self.told(|work| asked::sweep(work, rest)),
+            "odds" => self.told(|work| asked::odds(work, rest)),
+            "picture" => {
+                let work = self.session.now();
+                let seen = work.and_then(|work| asked::picture(&work, rest, self.options));
+                self.say_and_find(seen.map(|seen| (String::new(), seen)).map_err(Refused::Message))
+            }
             "show" if rest.is_empty() => self.say(Ok(self.session.text().to_owned())),
             "targets" if rest.is_empty() => self.told(|work| Ok(targets_text(&work.page()))),
             "rack" if rest.is_empty() => self.told(|work| Ok(pieces_text(&work.page()))),
@@ -199,11 +215,19 @@ impl Bench<'_> {
                 let told = self.what_if(figure);
                 self.say_and_find(told)
             }
-            _ => {
-                let told = self.take(lines);
-                self.say_and_find(told)
-            }
+            _ => match asked::sum(&self.session, trimmed) {
+                Some(told) => self.say(told.map_err(Refused::Message)),
+                None => {
+                    let told = self.take(lines);
+                    self.say_and_find(told)
+                }
+            },
         }
+    }
+
+    /// The units of what is not the recipe's own.
+    fn units(&self) -> Units {
+        self.options.units_asked().unwrap_or(Units::Metric)
     }
 
     fn told(&self, tell: impl FnOnce(&Work) -> Result<String, String>) -> Done {

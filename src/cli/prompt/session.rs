@@ -3,6 +3,7 @@
 use super::super::disk::{Disk, Named};
 use super::super::output::Options;
 use super::super::work::{Work, typed};
+use crate::quantity::Kind;
 use crate::replay::Plan;
 use crate::source::{Code, Diagnostic};
 use crate::workshop::{Document, Job};
@@ -88,6 +89,39 @@ impl<'o> Session<'o> {
     /// What stands now, read and not worked: enough to know what has a name.
     pub fn plan(&self) -> Option<Plan> {
         self.planned(self.state(), &self.options.set).ok().map(|job| job.plan)
+    }
+
+    /// The names of the `let`s that stand here.
+    pub fn lets(&self) -> Vec<String> {
+        let slots = self.plan().map(|plan| plan.slots).unwrap_or_default();
+        slots
+            .into_iter()
+            .map(|slot| slot.address)
+            .filter(|name| !name.is_empty() && !name.contains(' '))
+            .collect()
+    }
+
+    /// What a sum comes to, with the `let`s that stand here.
+    pub fn summed(&self, sum: &str) -> Result<(f64, Kind), String> {
+        let State { path, mut text } = self.state().clone();
+        let mut name = "the-sum".to_owned();
+        while text.contains(&name) {
+            name.push_str("-s");
+        }
+        if !text.is_empty() && !text.ends_with('\n') {
+            text.push('\n');
+        }
+        text += &format!("let {name} = {sum}\n");
+        let job = self.planned(&State { path, text }, &self.options.set)?;
+        if let Some(fault) = job.found.first() {
+            let help = fault.help.as_ref().map_or(String::new(), |help| format!(" ({help})"));
+            return Err(format!("`{sum}` comes to no figure: {}{help}", fault.message));
+        }
+        let slots = job.plan.slots.iter().zip(&job.plan.values.0);
+        let found =
+            slots.filter(|(slot, _)| slot.address == name).map(|(slot, value)| (*value, slot.kind)).next();
+        let known = found.filter(|(value, _)| value.is_finite() && job.plan.asks.is_empty());
+        known.ok_or_else(|| format!("`{sum}` hangs on a `?`, and comes to nothing yet"))
     }
 
     /// What would stand with one figure set otherwise.

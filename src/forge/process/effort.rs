@@ -98,6 +98,9 @@ pub fn book<S: Sink>(
     // The same heats once more, under the eyes of whoever counts: the sizes are known to be sound.
     let _ = schedule.watch(pressed.of.1, |beat| {
         minutes += beat.minutes;
+        if S::KEEPS && grip.is_some() {
+            cx.book.heat(way.order(beat.pressed));
+        }
         let Some(contact) = contact else { return };
         let hot = way.order(beat.hot);
         let cooling = pace::cooling(hot, rig.as_ref(), contact);

@@ -1,7 +1,7 @@
 //! The shop: its fire, its machine, and its own constants. What it does not state takes a default.
 
 use crate::piece::SteelId;
-use crate::quantity::{Force, Kind, LB, Length, Mass, Number, Q, Ratio, Temperature, Time};
+use crate::quantity::{Force, Kind, LB, Length, Mass, Number, Q, Ratio, Temperature, Time, trim_number};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::words::args::wrong_kind;
@@ -277,6 +277,16 @@ impl Shop {
             (_, asked) = *self.like.iter().find(|(own, _)| *own == asked)?;
         }
         None
+    }
+
+    /// An amount of money, in the currency that its prices are written in.
+    #[must_use]
+    pub fn money(&self, amount: f64) -> String {
+        match self.currency {
+            Some((sign, true)) => format!("{sign}{amount:.2}"),
+            Some((sign, false)) => format!("{amount:.2} {sign}"),
+            None => trim_number(amount, 2),
+        }
     }
 
     /// Whether it states what anything costs.

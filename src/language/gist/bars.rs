@@ -6,6 +6,7 @@ use super::{Figure, Gisted, MOST, figures, speaks_of};
 use crate::forge::{Form, WORDS, Word};
 use crate::language::vocabulary;
 use crate::language::wording::{Sort, Token, tokens};
+use crate::quantity::{Kind, Reading, find_unit, said_unit};
 use crate::steel::grades;
 
 /// Bars of stock of what a line names: how many, of which steel, so large.
@@ -21,9 +22,13 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
         return None;
     }
     let sized = |i: usize| {
-        let behind_x = i > 0 && low(i - 1) == "x";
+        // `7 x 1084` is no size.
+        let behind_x = i > 0 && low(i - 1) == "x" && own(i).len() < 4;
         let number = all.get(i).is_some_and(|t| t.sort == Sort::Number);
-        number && (all.get(i + 1).is_some_and(|t| t.sort == Sort::Unit) || low(i + 1) == "x" || behind_x)
+        // `of 1084 in 6 x 40 mm` neither.
+        let unit = all.get(i + 1).is_some_and(|t| t.sort == Sort::Unit)
+            && !(i > 0 && low(i - 1) == "of" && own(i).len() > 3);
+        number && (unit || low(i + 1) == "x" || behind_x)
     };
     let named = |i: usize| {
         let sort = all.get(i).map(|t| t.sort);
@@ -35,7 +40,9 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
         let one = if grades::find(&two).is_some() { two } else { own(i).to_owned() };
         (named(i) && !sized(i) && grades::find(&one).is_some()).then_some((i, one))
     };
-    let (grade, steel) = (0..all.len()).find_map(of)?;
+    // `d2 = …` is a name there.
+    let named = if low(2) == "=" { 3 } else { 0 };
+    let (grade, steel) = (named..all.len()).find_map(of)?;
     const SHAPES: [(&str, &[&str]); 3] = [
         ("square", &["square", "squares", "sq"]),
         ("round", &["round", "rounds", "rod", "rods", "dia", "diameter"]),
@@ -73,6 +80,11 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
                 | "flats"
                 | "ea"
                 | "lots"
+                | "round"
+                | "square"
+                | "plate"
+                | "rod"
+                | "flat"
         )
     };
     let counts = |f: &Figure| {
@@ -92,7 +104,18 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
         }
         None => "1".to_owned(),
     };
-    if figures.len() != wanted {
+    // `as wide and long as core`: what is not said is said as an example.
+    let weight = figures
+        .iter()
+        .find(|f| f.kind == Some(Kind::MASS) && low(f.at.start.wrapping_sub(1)) != "x")
+        .and_then(|f| worth(&f.text));
+    // A weight in a row of sizes is none of them, and says no weight.
+    if weight.is_none() && figures.iter().any(|f| f.kind == Some(Kind::MASS)) {
+        return None;
+    }
+    figures.retain(|f| f.kind != Some(Kind::MASS));
+    let sample = figures.len() < wanted;
+    if figures.is_empty() || figures.len() > wanted {
         return None;
     }
     // By what is said of each, else in the order of thick, wide and long.
@@ -108,31 +131,105 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
         all().find_map(|t| match t.low.as_str() {
             "thick" | "thickness" | "thk" | "square" | "round" | "dia" | "diameter" | "sq" => Some(0),
             "wide" | "width" | "across" => Some(1),
-            "long" | "length" => Some(2),
+            "long" | "length" | "lengths" => Some(wanted - 1),
             _ => None,
         })
     };
-    let ranks: Vec<Option<usize>> = figures.iter().map(rank).collect();
-    if ranks.iter().all(Option::is_some) {
-        let mut sorted: Vec<(usize, Figure)> = ranks.into_iter().flatten().zip(figures).collect();
-        sorted.sort_by_key(|(rank, _)| *rank);
-        figures = sorted.into_iter().map(|(_, f)| f).collect();
+    let mut slots: Vec<Option<Figure>> = (0..wanted).map(|_| None).collect();
+    let mut others: Vec<Figure> = Vec::new();
+    for figure in figures {
+        match rank(&figure).and_then(|rank| slots.get_mut(rank)).filter(|slot| slot.is_none()) {
+            Some(slot) => *slot = Some(figure),
+            None => others.push(figure),
+        }
     }
-    let last = figures.last().is_some_and(|f| f.kind.is_none());
-    let sizes: Vec<String> = figures.into_iter().map(|f| f.text).collect();
-    // Whole figures that no inches are.
-    let large = |s: &String| s.parse::<f64>().is_ok_and(|v| v >= 30.0);
-    let unit = unit.or(sizes.iter().any(large).then_some("mm"));
-    let unit = if last {
-        format!(" {}", if sizes.iter().any(|s| s.contains('/')) { "in" } else { unit? })
+    // What is offered is thinner than wide, and wider than long only where it is said so: `40 x 4 mm, 15 cm long`.
+    let serves =
+        others.iter().rev().find_map(|f| f.kind.map(|_| text_unit(&f.text))).or(unit.map(str::to_owned));
+    let size = |f: &Figure| in_mm(&f.text, serves.as_deref());
+    let sorted =
+        others.windows(2).all(|w| matches!(w, [a, b] if size(a).zip(size(b)).is_none_or(|(a, b)| a <= b)));
+    let swapped = slots.iter().any(Option::is_some) || others.len() == 3;
+    if !sorted && swapped {
+        others.sort_by(|a, b| size(a).partial_cmp(&size(b)).unwrap_or(std::cmp::Ordering::Equal));
+    }
+    // `2 kg of 6 x 40 mm`: so long that it weighs so much.
+    let mut sample = sample;
+    if let (Some(g), [a, b], 3, true) = (weight, others.as_slice(), wanted, slots.iter().all(Option::is_none))
+        && let (Some(a), Some(b), Some(grade)) = (size(a), size(b), grades::find(&steel))
+    {
+        let mm = g / (a * b * grade.density_kg_m3 * 1e-6);
+        let text = match unit.or(serves.as_deref()) {
+            Some("in") => format!("{} in", (mm / 25.4).ceil()),
+            _ => format!("{} mm", mm.ceil()),
+        };
+        if let Some(last) = slots.last_mut() {
+            *last = Some(Figure { text, kind: Some(Kind::LENGTH), at: 0..0, before: 0..0, behind: 0..0 });
+            sample = false;
+        }
+    }
+    let mut others = others.into_iter();
+    let inches = unit == Some("in");
+    let usual = if wanted == 2 {
+        [["20 mm", "150 mm", ""], ["3/4 in", "6 in", ""]]
     } else {
-        String::new()
+        [["6 mm", "40 mm", "150 mm"], ["1/4 in", "1 1/2 in", "6 in"]]
     };
+    let usual = usual.get(usize::from(inches)).copied().unwrap_or_default();
+    let sizes: Vec<(String, bool)> = slots
+        .into_iter()
+        .zip(usual)
+        .map(|(slot, usual)| {
+            slot.or_else(|| others.next()).map_or((usual.to_owned(), true), |f| (f.text, f.kind.is_some()))
+        })
+        .collect();
+    // Feet and metres serve only their own figure; so does an inch behind which a millimetre stands.
+    let large = |text: &str| matches!(text_unit(text).as_str(), "ft" | "m" | "'" | "’");
+    let part = sizes.iter().any(|(s, kind)| !kind && super::is_of_an_inch(s));
+    let whole = |s: &String| s.parse::<f64>().is_ok_and(|v| v >= 30.0);
+    let unit = if part { Some("in") } else { unit.or(sizes.iter().any(|(s, _)| whole(s)).then_some("mm")) };
+    let far = sizes.last().is_some_and(|(s, has)| *has && large(s));
+    let count_of = sizes.len();
+    let mut texts = Vec::new();
+    for (nth, (size, has)) in sizes.into_iter().enumerate() {
+        // The last bare one before a large unit has its own.
+        let bare = !has && (nth + 1 == count_of || (far && nth + 2 == count_of));
+        texts.push(if bare { format!("{size} {}", unit?) } else { size });
+    }
+    let sizes = texts;
     let plural = if count == "1" || count == "?" { "" } else { "s" };
-    let bars = format!("{count} {shape}{plural} of {steel}, {}{unit}", sizes.join(" x "));
+    let bars = format!("{count} {shape}{plural} of {steel}, {}", sizes.join(" x "));
     let made = of_form(Form::Stock)?.write(&name(line, &all)?, &[&bars]);
-    let made = Gisted { text: made.trim_end().to_owned(), sample: false };
+    let made = Gisted { text: made.trim_end().to_owned(), sample };
     accepts(&made.text).then_some(made)
+}
+
+/// The unit behind a figure; nothing where it has none.
+fn text_unit(figure: &str) -> String {
+    figure.rsplit(|c: char| c.is_ascii_digit()).next().unwrap_or_default().trim().to_owned()
+}
+
+/// A size in mm, a bare one in a unit that serves it.
+fn in_mm(figure: &str, serves: Option<&str>) -> Option<f64> {
+    let unit = serves.filter(|u| !matches!(*u, "ft" | "m") && !super::is_of_an_inch(figure)).unwrap_or("in");
+    if text_unit(figure).is_empty() { worth(&format!("{figure} {unit}")) } else { worth(figure) }
+}
+
+/// What a figure with its unit is worth in the base unit of its kind: mm, g.
+pub fn worth(figure: &str) -> Option<f64> {
+    let own = text_unit(figure);
+    let number = figure.strip_suffix(&own)?.trim();
+    let unit = said_unit(&own).or(Some(&own)).and_then(find_unit)?;
+    let Reading::Factor(factor) = unit.reading else { return None };
+    let value = number.split([' ', '-']).filter(|part| !part.is_empty()).try_fold(0.0, |sum, part| {
+        let (top, under) = part.split_once('/').unwrap_or((part, "1"));
+        Some(sum + top.parse::<f64>().ok()? / under.parse::<f64>().ok()?)
+    })?;
+    Some(value * factor)
+}
+
+fn forge_word(word: &str) -> Option<&'static Word> {
+    WORDS.iter().find(|w| w.word == word)
 }
 
 fn of_form(form: Form) -> Option<&'static Word> {
@@ -186,11 +283,105 @@ fn name(line: &str, all: &[Token]) -> Option<String> {
     Some(UNNAMED.to_owned())
 }
 
+/// `side-core-side` as three pieces, where they are.
+fn apart(line: &str, pieces: &BTreeSet<String>) -> String {
+    let mut made = line.to_owned();
+    for token in tokens(line).into_iter().rev().filter(|t| t.sort == Sort::Word) {
+        let own = line.get(token.at.clone()).unwrap_or_default();
+        let parts: Vec<&str> = own.split('-').collect();
+        if parts.len() > 1 && !pieces.contains(own) && parts.iter().all(|part| pieces.contains(*part)) {
+            made.replace_range(token.at, &parts.join(" , "));
+        }
+    }
+    made
+}
+
+/// Two kinds of bar by turns where a line says how many lie in all, `13 high`, or how often both come, `5 x (dark, bright) + 1 dark`, or which of
+/// them lies outside.
+fn by_turns(
+    line: &str,
+    all: &[Token],
+    items: &[String],
+    turns: bool,
+    out: &dyn Fn(&Token) -> bool,
+) -> Option<Vec<String>> {
+    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
+    let own = |i: usize| all.get(i).and_then(|t| line.get(t.at.clone())).unwrap_or_default();
+    let plain = |item: &str| item.rsplit(' ').next().unwrap_or_default().to_owned();
+    let mut kinds: Vec<String> = items.iter().map(|item| plain(item)).collect();
+    let mut seen = BTreeSet::new();
+    kinds.retain(|kind| seen.insert(kind.clone()));
+    let [a, b] = kinds.as_slice() else { return None };
+    let number =
+        |i: usize| low(i).parse::<u32>().ok().filter(|_| all.get(i).is_some_and(|t| t.sort == Sort::Number));
+    let of = |n: u32, m: u32, a: &str, b: &str| Some(vec![format!("{n} of {a}"), format!("{m} of {b}")]);
+    let numbers: Vec<usize> = (0..all.len()).filter(|i| number(*i).is_some()).collect();
+    // `5 x ( dark , bright ) + 1 dark`; `dark , bright x 4`.
+    let open = (0..all.len()).find(|i| low(*i) == "(");
+    if let Some(open) = open {
+        let times = numbers.iter().find(|i| **i + 2 == open || **i + 1 == open).and_then(|i| number(*i))?;
+        let close = (open..all.len()).find(|i| low(*i) == ")")?;
+        let inside = |name: &str| (open..close).filter(|i| own(*i) == name).count() == 1;
+        if !(inside(a) && inside(b)) || numbers.iter().any(|i| (open..close).contains(i)) {
+            return None;
+        }
+        let more = |name: &str| {
+            let at = (close..all.len()).find(|i| own(*i) == name)?;
+            number(at - 1).or_else(|| number(at.checked_sub(2)?)).or(Some(1))
+        };
+        let (n, m) = (times + more(a).unwrap_or(0), times + more(b).unwrap_or(0));
+        return if n.abs_diff(m) > 1 {
+            None
+        } else if n >= m {
+            of(n, m, a, b)
+        } else {
+            of(m, n, b, a)
+        };
+    }
+    let last = out_of(line, all, a, b, out);
+    let [at] = numbers.as_slice() else {
+        // Which lies outside begins.
+        return (numbers.is_empty() && turns).then_some(last?).map(|(first, second)| vec![first, second]);
+    };
+    let count = number(*at)?;
+    let ends = at + 1 == all.len() && matches!(low(at.wrapping_sub(1)), "x" | "×");
+    if (ends || low(at + 1) == "times") && items.len() == 2 {
+        return of(count, count, a, b);
+    }
+    if matches!(low(at + 1), "high" | "layers" | "bars" | "total" | "pieces" | "tall" | "in") && count > 2 {
+        let (first, second) = last.unwrap_or((a.clone(), b.clone()));
+        return of(count.div_ceil(2), count / 2, &first, &second);
+    }
+    None
+}
+
+/// Of two kinds of bar, the one that a line says lies outside, and the other.
+fn out_of(
+    line: &str,
+    all: &[Token],
+    a: &str,
+    b: &str,
+    out: &dyn Fn(&Token) -> bool,
+) -> Option<(String, String)> {
+    let place = all.iter().position(out)?;
+    let near = (0..place).rev().chain(place..all.len()).find_map(|i| {
+        let own = all.get(i).and_then(|t| line.get(t.at.clone()))?;
+        [a, b].into_iter().find(|name| *name == own)
+    })?;
+    Some(if near == a { (a.to_owned(), b.to_owned()) } else { (b.to_owned(), a.to_owned()) })
+}
+
 /// A stack of the bars that a line names, in their order or by turns.
 pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bool) -> Option<Gisted> {
+    let line = &apart(line, pieces);
     let all = tokens(line);
     let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
     let speaks = speaks_of(Form::Stack, &all);
+    // Another verb's line is none of a stack.
+    let first = vocabulary::house_verb(low(0));
+    if forge_word(&first).is_some_and(|word| word.form != Form::Stack) {
+        return None;
+    }
     let set = low(1) == "=" && all.iter().all(|t| t.sort != Sort::Number);
     if all.len() > MOST || !(set || speaks.is_some()) || all.iter().any(|t| t.sort == Sort::Unit) {
         return None;
@@ -218,24 +409,37 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
             });
         }
     }
-    if all.iter().filter(|t| t.sort == Sort::Number).count() > counted {
-        return None;
-    }
-    let turns = all.iter().any(|t| {
+    let says_turns = all.iter().any(|t| {
         matches!(
             t.low.as_str(),
             "alternate" | "alternating" | "alternately" | "interleave" | "interleaved" | "turns"
         )
     });
+    // `outside`, `top and bottom`: which lies there.
+    let out = |t: &Token| matches!(t.low.as_str(), "outside" | "outsides" | "top" | "bottom" | "outer");
+    let mut turns = says_turns;
+    if let Some(taken) = by_turns(line, &all, &items, says_turns, &out) {
+        turns = true;
+        items = taken;
+    } else if all.iter().filter(|t| t.sort == Sort::Number).count() > counted {
+        return None;
+    }
     let beside = all
         .windows(3)
         .any(|w| matches!(w, [a, by, b] if a.low == "side" && by.low == "by" && b.low == "side"))
         || all.iter().any(|t| matches!(t.low.as_str(), "side-by-side" | "next" | "beside" | "alongside"));
+    // `core with side either side`.
+    let either = |t: &Token| t.low == "either" || t.low == "flanking";
+    if let ([a, b], true) = (items.as_slice(), all.iter().any(either))
+        && let Some((out, core)) = out_of(line, &all, a, b, &either)
+    {
+        items = vec![out.clone(), core, out];
+    }
     // `dark between bright`; `dark outside, bright between`.
     let says = |words: &[&str]| all.iter().position(|t| words.contains(&t.low.as_str()));
     let outside = says(&["outside", "outsides", "outer", "faces", "around"]);
     let inside = says(&["between", "inside", "core", "middle", "centre", "center"]);
-    if let ([first, second], true) = (items.as_slice(), outside.or(inside).is_some()) {
+    if let ([first, second], true, false) = (items.as_slice(), outside.or(inside).is_some(), turns) {
         let first_out = match (outside, inside) {
             (Some(out), Some(within)) => out < within,
             (Some(_), None) => true,
@@ -245,7 +449,9 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
             (None, None) => false,
         };
         let (core, side) = if first_out { (second, first) } else { (first, second) };
-        items = vec![side.clone(), core.clone(), side.clone()];
+        // `between 2 side`: one on either side.
+        let side = side.strip_prefix("2 of ").unwrap_or(side);
+        items = vec![side.to_owned(), core.clone(), side.to_owned()];
     }
     let turns = if turns && items.len() == 2 { "alternate " } else { "" };
     let beside = if beside { " side by side" } else { "" };

@@ -9,7 +9,7 @@ pub mod bars;
 pub mod spec;
 
 use super::vocabulary;
-use super::wording::{Sort, Token, WEIGHTY, held, kind_of, tokens};
+use super::wording::{Sort, Token, held, kind_of, tokens, weighty};
 use crate::forge::{self, Form, GISTS, Word};
 use crate::quantity::Kind;
 
@@ -252,9 +252,25 @@ fn kind_wanted(letter: char) -> Option<Kind> {
 }
 
 /// How well a row fits a figure, and the words that say so.
-fn fit(row: &Row, figure: &Figure, all: &[Token]) -> Option<(usize, Option<Range<usize>>)> {
+fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usize, Option<Range<usize>>)> {
     let wanted = kind_wanted(row.kind);
-    if matches!(row.kind, '-' | '~' | '?') {
+    if matches!(row.kind, '-' | '~' | '?' | '=' | 'N') {
+        return None;
+    }
+    // Only of a turn there are parts, nothing is done a hundred times over, no share is a part of an inch, and no quench begins so cold.
+    let part = figure.kind.is_none() && figure.text.contains(['/', '.']);
+    let number = figure
+        .text
+        .split(|c: char| !c.is_ascii_digit() && c != '.')
+        .next()
+        .and_then(|n| n.parse::<f64>().ok());
+    let many = number.is_some_and(|n| n >= 100.0);
+    let turns = row.clause.ends_with("turns");
+    let cold = number.is_some_and(|n| n < 500.0) && row.clause == "from $";
+    if (part && (row.kind == 'P' && figure.text.contains('/') || (row.kind == 'C' && !turns)))
+        || (row.kind == 'C' && many && !turns && !row.clause.starts_with("into"))
+        || (row.kind == 'T' && cold)
+    {
         return None;
     }
     let bare = figure.kind.is_none();
@@ -282,7 +298,16 @@ fn fit(row: &Row, figure: &Figure, all: &[Token]) -> Option<(usize, Option<Range
         let times = low == "x" && all.get(p.end).is_none_or(|t| t.sort != Sort::Number);
         p.len() == 1 && WEAK.contains(&low) && !times
     };
-    let behind = behind.filter(|p| !weak(p));
+    // `32 mm down to 27 mm`: the second is meant.
+    let leads_on = |p: &Range<usize>| {
+        all.get(p.start).is_some_and(|t| t.low == "down") && all.get(p.end).is_some_and(|t| t.low == "to")
+    };
+    // `80 mm pieces (kerf 2)`: the word right before the next figure is its own.
+    let next = |p: &Range<usize>| {
+        let number = all.get(p.end).is_some_and(|t| t.sort == Sort::Number);
+        number && p.start != figure.at.end && row.must
+    };
+    let behind = behind.filter(|p| !weak(p) && !leads_on(p) && !next(p));
     let before = before.filter(|p| !weak(p) || p.end == figure.at.start);
     let behind = behind.map(|p| (2 * NEAR - (p.start - figure.at.end).min(NEAR), p));
     let before = before.map(|p| (2 * NEAR - 1 - (figure.at.start - p.end).min(NEAR), p));
@@ -293,7 +318,25 @@ fn fit(row: &Row, figure: &Figure, all: &[Token]) -> Option<(usize, Option<Range
     match behind.chain(before).max_by_key(|(score, _)| *score) {
         Some((score, cue)) => Some((if same { score } else { score / 2 }, Some(cue))),
         None if now && sized && row.kind == 'L' && row.clause.is_empty() => Some((2, None)),
-        None if row.must || (bare && row.kind != 'C') => None,
+        // What was measured stands in the order of the sizes.
+        None if bare && row.kind == 'L' && measured => Some((1, None)),
+        // A heat without its scale is told by its height, sizes without units by what parts them: `12 x 38`.
+        None if row.must => None,
+        None if bare && row.kind == 'T' && figure.text.parse::<f64>().is_ok_and(|v| v >= 300.0) => {
+            Some((1, None))
+        }
+        None if bare
+            && row.kind == 'L'
+            && !row.clause.is_empty()
+            && row.clause != "!"
+            && is_of_sizes(figure, all) =>
+        {
+            Some((1, None))
+        }
+        None if bare && row.kind == 'L' && row.clause.ends_with("thick") && follows(figure, all, "to") => {
+            Some((1, None))
+        }
+        None if bare && row.kind != 'C' => None,
         // No bar is so thick.
         None if row.kind == 'L'
             && row.clause.ends_with("thick")
@@ -303,6 +346,24 @@ fn fit(row: &Row, figure: &Figure, all: &[Token]) -> Option<(usize, Option<Range
         }
         None => Some((1, None)),
     }
+}
+
+/// Whether a figure stands right behind a word.
+fn follows(figure: &Figure, all: &[Token], word: &str) -> bool {
+    figure.at.start.checked_sub(1).and_then(|i| all.get(i)).is_some_and(|t| t.low == word)
+}
+
+/// Whether a figure is parted from another by `x`.
+fn is_of_sizes(figure: &Figure, all: &[Token]) -> bool {
+    let by = |i: usize| all.get(i).is_some_and(|t| matches!(t.low.as_str(), "x" | "×" | "*"));
+    let number = |i: usize| all.get(i).is_some_and(|t| t.sort == Sort::Number);
+    let behind = by(figure.at.end) && number(figure.at.end + 1);
+    behind
+        || figure
+            .at
+            .start
+            .checked_sub(2)
+            .is_some_and(|i| by(i + 1) && (number(i) || all.get(i).is_some_and(|t| t.sort == Sort::Unit)))
 }
 
 /// A figure with the unit that it lacks.
@@ -327,7 +388,11 @@ fn whole(
             // Steel is tempered below 300 C and worked below 1300 C (common practice).
             if value > if hot { 1300.0 } else { 300.0 } { "F" } else { "C" }
         }
-        _ if figure.text.contains('/') => "in",
+        _ if is_of_an_inch(&figure.text)
+            || others.iter().any(|f| f.kind.is_none() && is_of_an_inch(&f.text)) =>
+        {
+            "in"
+        }
         _ => {
             let of = |f: &Figure| {
                 f.text.rsplit(|c: char| !c.is_alphabetic()).next().unwrap_or_default().to_owned()
@@ -338,10 +403,25 @@ fn whole(
                 .filter(|f| f.kind == Some(Kind::LENGTH))
                 .map(of)
                 .find(|u| u == "mm" || u == "in");
-            return Some(format!("{} {}", figure.text, known.as_deref().or(around.unit)?));
+            return Some(in_unit(&figure.text, known.as_deref().or(around.unit)?));
         }
     };
-    Some(format!("{} {unit}", figure.text))
+    Some(in_unit(&figure.text, unit))
+}
+
+/// A figure in a unit, its tolerance too.
+fn in_unit(figure: &str, unit: &str) -> String {
+    match figure.split_once("+-").or_else(|| figure.split_once('±')) {
+        Some((size, more)) => format!("{} {unit} +- {} {unit}", size.trim(), more.trim()),
+        None => format!("{figure} {unit}"),
+    }
+}
+
+/// Whether a bare size can only be of an inch: a fraction, or thousandths that begin with their point, as no metric drawing has them.
+pub fn is_of_an_inch(figure: &str) -> bool {
+    let thousandths = figure.starts_with('.') && figure.len() > 3;
+    let under = figure.rsplit_once('/').and_then(|(_, under)| under.split(' ').next());
+    under.is_some_and(|of| ["2", "4", "8", "16", "32", "64"].contains(&of)) || thousandths
 }
 
 /// The unit that most lengths of a text are in; nothing where it has none.
@@ -368,12 +448,24 @@ fn per_one(line: &str) -> String {
 
 /// A step of the verb that a line speaks of, where `accepts` reads it: all its figures are in it, and no word is left out that it would not
 /// mean the same without.
-pub fn step(line: &str, around: &Around, accepts: impl Fn(&str) -> bool) -> Option<Gisted> {
+pub fn step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Option<Gisted> {
     let line = &per_one(line);
     let all = tokens(line);
     if all.len() > MOST {
         return None;
     }
+    // `all inches`, `(mm)`: the unit of all that has none stands at the end.
+    let ends = all
+        .iter()
+        .rev()
+        .find(|t| t.sort == Sort::Word)
+        .filter(|t| all.last().is_some_and(|l| l.at.end <= t.at.end + 1));
+    let unit = ends.and_then(|t| match t.low.as_str() {
+        "inches" | "inch" => Some("in"),
+        "mm" | "millimeters" | "millimetres" => Some("mm"),
+        _ => None,
+    });
+    let around = &Around { unit: unit.or(around.unit), ..*around };
     let own = |t: &Token| line.get(t.at.clone()).unwrap_or_default();
     // `BILLET` is the piece `billet`, where no other is called so.
     let called = |t: &Token| {
@@ -381,15 +473,34 @@ pub fn step(line: &str, around: &Around, accepts: impl Fn(&str) -> bool) -> Opti
         let alike = || around.pieces.iter().find(|p| p.len() > 2 && p.eq_ignore_ascii_case(own));
         around.pieces.get(own).or_else(alike).filter(|_| t.sort == Sort::Word).map(String::as_str)
     };
-    let is_piece = |t: &Token| called(t).is_some();
-    let named: BTreeSet<&str> = all.iter().filter_map(called).collect();
-    let piece = match named.len() {
-        1 => *named.first()?,
-        0 if says_no_name(&all) => around.last?,
-        _ => return None,
-    };
-    let table = table();
     let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
+    // `a bright yellow` and `blade takes 2 mm` speak of the fire and of the saw.
+    let other = |at: usize| {
+        let next = low(at + 1);
+        let by = |i: usize| ["dark", "bright", "each", "both", "per", "a", "one"].contains(&low(i));
+        let side = next == "side" || (low(at) == "side" && at > 0 && by(at - 1));
+        side || HUES.contains(&next)
+            || (low(at) == "blade" && SAWS.contains(&next))
+            || (at > 1 && low(at - 1) == "saw")
+    };
+    let named: Vec<(usize, &str)> = all
+        .iter()
+        .enumerate()
+        .filter(|(at, _)| !other(*at))
+        .filter_map(|(at, t)| Some((at, called(t)?)))
+        .collect();
+    let is_piece = |at: usize| named.iter().any(|(place, _)| *place == at);
+    let names: BTreeSet<&str> = named.iter().map(|(_, name)| *name).collect();
+    let piece = match names.len() {
+        1 => *names.first()?,
+        0 if says_no_name(&all) => around.last?,
+        0 => return None,
+        _ => return several(line, &all, &named, around, accepts),
+    };
+    if let Some(made) = series(line, around, accepts) {
+        return Some(made);
+    }
+    let table = table();
     // The verbs that the line speaks of, the first before the others, those that go with everything last.
     let mut spoken: Vec<(bool, usize, usize, &Gist)> = Vec::new();
     let works = |gist: &&Gist| matches!(gist.word.form, Form::Work | Form::Measure);
@@ -403,14 +514,21 @@ pub fn step(line: &str, around: &Around, accepts: impl Fn(&str) -> bool) -> Opti
                     .filter_map(|s| s.split_once('+'))
                     .any(|(a, b)| t.low == a && low(at + 1) == b)
             };
-            t.sort == Sort::Word && !is_piece(t) && (is_one(&t.low, &gist.says) || begins() || pair())
+            t.sort == Sort::Word && !is_piece(at) && (is_one(&t.low, &gist.says) || begins() || pair())
         };
         let light = |t: &Token| is_one(&t.low, &table.light);
         // `after welding` is when, not what.
         let when = |at: usize| {
             at.checked_sub(1).and_then(|i| all.get(i)).is_some_and(|t| WHEN.contains(&t.low.as_str()))
         };
-        let places = all.iter().enumerate().filter(|(at, t)| says(*at, t) && !when(*at));
+        // A line that begins with a verb is none of another that it goes on with.
+        let begins =
+            all.first().filter(|t| !light(t)).and_then(|t| forge::word(&vocabulary::house_verb(&t.low)));
+        let elsewhere = |at: usize, t: &Token| {
+            at > 0 && begins.is_some_and(|b| b.word != gist.word.word) && forge::word(&t.low).is_some()
+        };
+        let places =
+            all.iter().enumerate().filter(|(at, t)| says(*at, t) && !when(*at) && !elsewhere(*at, t));
         let best = places.map(|(at, t)| (light(t), at)).min();
         spoken.extend(best.map(|(light, at)| (light, rank, at, gist)));
     }
@@ -419,7 +537,142 @@ pub fn step(line: &str, around: &Around, accepts: impl Fn(&str) -> bool) -> Opti
     if spoken.iter().any(|(light, ..)| !light) {
         spoken.retain(|(light, ..)| !light);
     }
-    spoken.into_iter().find_map(|(_, _, _, gist)| clauses(line, &all, piece, gist, around, &accepts))
+    spoken.into_iter().find_map(|(_, _, _, gist)| clauses(line, &all, piece, gist, around, accepts))
+}
+
+/// Colours of a fire.
+const HUES: [&str; 8] = ["yellow", "orange", "red", "white", "cherry", "straw", "lemon", "heat"];
+/// What a saw's blade does.
+const SAWS: [&str; 6] = ["takes", "eats", "cuts", "loses", "removes", "kerf"];
+/// The most lines that one stands for.
+const LINES: usize = 6;
+
+/// The words between two places, without what parts them from others.
+fn between(line: &str, all: &[Token], mut at: Range<usize>) -> String {
+    let parts = |i: usize| all.get(i).is_some_and(|t| STRONG.contains(&t.low.as_str()));
+    while at.start < at.end && parts(at.end - 1) {
+        at.end -= 1;
+    }
+    while at.start < at.end && parts(at.start) {
+        at.start += 1;
+    }
+    text(line, all, &at).to_owned()
+}
+
+/// One step for each of several pieces that a line works alike, or each in its own way: what stands behind all of them is said of all.
+fn several(
+    line: &str,
+    all: &[Token],
+    named: &[(usize, &str)],
+    around: &Around,
+    accepts: &dyn Fn(&str) -> bool,
+) -> Option<Gisted> {
+    let (first, last) = (named.first()?.0, named.last()?.0);
+    let parts = |i: &usize| all.get(*i).is_some_and(|t| STRONG.contains(&t.low.as_str()));
+    let head = between(line, all, 0..first);
+    // Side by side they are worked alike; else the words behind each are its own, but for the last clause where it is said of `each`.
+    let alike =
+        named.windows(2).all(|w| matches!(w, [a, b] if (a.0 + 1..b.0).all(|i| parts(&i)) && b.0 > a.0 + 1));
+    let each = || all.last().is_some_and(|t| matches!(t.low.as_str(), "each" | "both" | "all" | "apiece"));
+    let tail = if alike {
+        last + 1
+    } else {
+        (last..all.len()).rev().find(parts).filter(|_| each()).unwrap_or(all.len())
+    };
+    if named.len() > LINES
+        || head.is_empty()
+        || !vocabulary::is(&vocabulary::house_verb(head.split(' ').next()?), crate::vocabulary::Sort::Verb)
+    {
+        return None;
+    }
+    let shared = between(line, all, tail..all.len().saturating_sub(usize::from(!alike && each())));
+    // `opposite ways`: left and right by turns.
+    let opposed = ["opposite", "contrary", "opposing"].into_iter().find_map(|word| shared.find(word));
+    let shared = opposed
+        .and_then(|at| shared.get(..at))
+        .map_or(shared.clone(), |s| s.trim_end_matches([',', ' ']).to_owned());
+    let ways = if opposed.is_some() { [", left", ", right"] } else { ["", ""] };
+    let mut made = Vec::new();
+    for (nth, (at, _)) in named.iter().enumerate() {
+        let way = ways.get(nth % 2).copied().unwrap_or_default();
+        let end = named.get(nth + 1).map_or(tail, |next| next.0);
+        let own = between(line, all, *at..if alike { at + 1 } else { end });
+        let one = format!("{head} {own} , {shared}{way}");
+        let one = if accepts(&one) { one } else { one_step(&one, around, accepts)? };
+        made.push(one);
+    }
+    Some(Gisted { text: made.join(" ; "), sample: false })
+}
+
+/// A line that is no example.
+fn one_step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Option<String> {
+    step(line, around, accepts).filter(|made| !made.sample).map(|made| made.text)
+}
+
+/// One step for each of several heats of a treatment, `870, 840 and 800 C`: what is said behind the last is said of all, unless each has words
+/// of its own.
+pub fn series(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Option<Gisted> {
+    let all = &tokens(line);
+    let treats = |t: &Token| forge::word(&vocabulary::house_verb(&t.low));
+    let word = all.iter().take(3).find_map(treats)?;
+    let keys: Vec<_> = word.clauses().collect();
+    let cycles = keys.contains(&forge::Key::At)
+        && keys.contains(&forge::Key::Times)
+        && !keys.contains(&forge::Key::From);
+    if !cycles {
+        return None;
+    }
+    let figures = figures(line, all, &|_| false);
+    let unit = figures
+        .iter()
+        .rev()
+        .find(|f| f.kind == Some(Kind::TEMPERATURE))
+        .and_then(|f| f.text.rsplit_once(|c: char| c.is_ascii_digit()));
+    let unit = unit.map(|(_, unit)| unit.trim().to_owned());
+    let hot = |f: &&Figure| match f.kind {
+        Some(kind) => kind == Kind::TEMPERATURE,
+        None => f.text.parse::<f64>().is_ok_and(|v| (100.0..3000.0).contains(&v)),
+    };
+    let heats: Vec<&Figure> = figures.iter().filter(hot).collect();
+    let (first, last) = (heats.first()?, heats.last()?);
+    if !(2..=LINES).contains(&heats.len()) {
+        return None;
+    }
+    // `390-400 F` is one heat.
+    let spans = heats.windows(2).any(|w| {
+        matches!(w, [a, b] if (a.at.end..b.at.start).any(|i| all.get(i).is_some_and(|t| matches!(t.low.as_str(), "-" | "–" | "to" | "or"))))
+    });
+    if spans {
+        return None;
+    }
+    let ends: Vec<usize> = heats.iter().skip(1).map(|f| f.at.start).chain([all.len()]).collect();
+    let own = figures.iter().any(|f| f.at.start > first.at.start && f.at.start < last.at.start && !hot(&f));
+    let mut head = between(line, all, 0..first.at.start);
+    let mut shared = between(line, all, last.at.end..all.len());
+    // `3 times: 1600, 1500, 1350` counts them.
+    for sign in ["times", "x", "cycles", "rounds"] {
+        let count = format!("{} {sign}", heats.len());
+        head = head.replace(&count, "").trim_end_matches([' ', ',', ':']).to_owned();
+        shared = shared.replace(&count, "");
+    }
+    let mut made = Vec::new();
+    for (heat, end) in heats.iter().zip(ends) {
+        let degrees = match (&unit, heat.kind) {
+            (Some(unit), None) => format!("{} {unit}", heat.text),
+            // No steel is treated above 1300 C (common practice).
+            (None, None) => format!(
+                "{} {}",
+                heat.text,
+                if heat.text.parse::<f64>().is_ok_and(|v| v > 1300.0) { "F" } else { "C" }
+            ),
+            _ => heat.text.clone(),
+        };
+        let rest = if own { between(line, all, heat.at.end..end) } else { shared.clone() };
+        let rest = rest.strip_suffix("cool").unwrap_or(&rest).trim_end_matches([',', ' ']);
+        let one = format!("{head} {degrees} , {rest}");
+        made.push(if accepts(&one) { one } else { one_step(&one, around, accepts)? });
+    }
+    Some(Gisted { text: made.join(" ; "), sample: false })
 }
 
 /// Whether nothing in a line but a word such as `it` may be a piece.
@@ -477,7 +730,7 @@ fn clauses(
     piece: &str,
     gist: &Gist,
     around: &Around,
-    accepts: &impl Fn(&str) -> bool,
+    accepts: &dyn Fn(&str) -> bool,
 ) -> Option<Gisted> {
     let speaks = |low: &str| {
         let of = |row: &&&Row| row.kind == 'L' && !WEAK.contains(&low);
@@ -498,12 +751,17 @@ fn clauses(
                 && !around.pieces.contains(own)
         })
     };
+    let first = all.first().and_then(|t| forge::word(&vocabulary::house_verb(&t.low)));
+    let measured = first.is_some_and(|word| word.form == Form::Measure && word.word == gist.word.word);
     let mut fits: Vec<(usize, usize, usize, Option<Range<usize>>)> = Vec::new();
     for (nth, figure) in figures.iter().enumerate() {
         for (r, row) in gist.rows.iter().enumerate() {
             // What says nothing new stands beside the figure that does.
             let other = |(n, f): (usize, &Figure)| {
-                n != nth && f.kind.is_some_and(|kind| Some(kind) == kind_wanted(row.kind))
+                let same = |kind| Some(kind) == kind_wanted(row.kind);
+                let hot = || f.text.parse::<f64>().is_ok_and(|v| v >= 300.0);
+                let bare = (row.kind == 'L' && is_of_an_inch(&f.text)) || (row.kind == 'T' && hot());
+                n != nth && f.kind.map_or(bare, same)
             };
             let alone = row.kind != 'C' && !figures.iter().enumerate().any(other);
             if row.must && row.clause.is_empty() && alone {
@@ -513,7 +771,7 @@ fn clauses(
             if row.clause == "!" && nth > 0 {
                 continue;
             }
-            if let Some((score, cue)) = fit(row, figure, all) {
+            if let Some((score, cue)) = fit(row, figure, all, measured) {
                 fits.push((score, nth, r, cue));
             }
         }
@@ -552,11 +810,14 @@ fn clauses(
             .as_ref()
             .and_then(|cue| cue.start.checked_sub(1))
             .filter(|i| all.get(*i).is_some_and(|t| t.low == "per"));
+        // `in 130 F canola`: what says nothing new of its figure may say something by itself.
+        let cue = cue.filter(|_| !row.clause.is_empty());
         used.extend(figure.at.clone().chain(cue.into_iter().flatten()).chain(per));
     }
     if stands.len() < figures.len() {
         return None;
     }
+    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
     let rest = |used: &BTreeSet<usize>, cue: &[String]| {
         let at = (0..all.len()).find_map(|at| phrase(all, at..all.len().min(at + cue.len()), cue))?;
         at.clone().all(|i| !used.contains(&i)).then_some(at)
@@ -578,6 +839,38 @@ fn clauses(
                 *slot = mm_or_in.map(|c| c.trim().to_owned());
             }
         }
+        // `call it tail`.
+        if row.kind == 'N' {
+            let said = |cue: &Vec<String>| {
+                let at = rest(&used, cue)?.end;
+                let at = at + usize::from(low(at) == "it");
+                let name = all.get(at).filter(|t| {
+                    t.sort == Sort::Word
+                        && !vocabulary::is_reserved(&t.low)
+                        && !IDLE.contains(&t.low.as_str())
+                })?;
+                Some((at, line.get(name.at.clone())?))
+            };
+            if let Some((at, name)) = row.cues.iter().find_map(said) {
+                used.insert(at);
+                if let Some(slot) = made.get_mut(r) {
+                    *slot = Some(row.clause.replace('$', name));
+                }
+            }
+        }
+        // `to half its length` says no figure.
+        if row.kind == '='
+            && let Some(at) = row.cues.iter().find_map(|cue| rest(&used, cue))
+        {
+            let either = row
+                .clause
+                .split_once('|')
+                .map(|(mm, inches)| if around.unit == Some("in") { inches } else { mm });
+            if let Some(slot) = made.get_mut(r) {
+                *slot = either.map(|c| c.trim().to_owned());
+            }
+            (sample, _) = (true, used.extend(at));
+        }
         // Of clauses that are said by words alone, those behind a `+` leave each other out.
         if row.kind != '-' || (media && row.clause.starts_with('+')) {
             continue;
@@ -597,7 +890,7 @@ fn clauses(
     let is_end = |word: &str| vocabulary::is(word, crate::vocabulary::Sort::End);
     let ended = made.iter().flatten().any(|clause| clause.split(' ').any(is_end));
     let weighs = |low: &str| {
-        WEIGHTY.contains(&low)
+        weighty(low)
             || OFFERED.contains(&low)
             || (is_end(low) && !ended)
             || BINDING.contains(&low)
@@ -609,9 +902,11 @@ fn clauses(
     let idle = |t: &Token| {
         let own = line.get(t.at.clone()).unwrap_or_default();
         let verb = is_one(&t.low, &gist.says) || is_one(&t.low, &table().light);
-        verb || IDLE.contains(&t.low.as_str()) || own == piece || UNNAMED.contains(&t.low.as_str())
+        // `dark side in` speaks of no piece.
+        let said = around.pieces.contains(own);
+        verb || said || IDLE.contains(&t.low.as_str()) || own == piece || UNNAMED.contains(&t.low.as_str())
     };
-    if figures.is_empty() && left().any(|(_, t)| !idle(t)) {
+    if figures.is_empty() && !sample && left().any(|(_, t)| !idle(t)) {
         return None;
     }
     let mut said = Vec::new();

@@ -6,7 +6,9 @@ use crate::language::wording::{Sort, Token, tokens};
 use crate::quantity::Kind;
 
 /// What is measured, by the words that say so.
-const WHAT: [(&str, &[&str]); 9] = [
+const WHAT: [(&str, &[&str]); 10] = [
+    ("hardness", &["hardness", "hard", "harder", "hrc", "rc", "rockwell", "soft", "softer"]),
+    ("edge", &["edge"]),
     ("spine", &["spine"]),
     ("thickness", &["thickness", "thick", "thin", "thinner", "thicker", "thk"]),
     (
@@ -16,7 +18,6 @@ const WHAT: [(&str, &[&str]); 9] = [
     ("length", &["length", "long", "longer", "short", "shorter"]),
     ("layers", &["layers", "layer", "sheets"]),
     ("mass", &["mass", "weight", "weigh", "weighs", "weighing", "heavy", "heavier", "light", "lighter"]),
-    ("hardness", &["hardness", "hard", "harder", "hrc", "rc", "rockwell", "soft", "softer"]),
     ("bands", &["bands", "band"]),
     ("balance", &["balance", "balances"]),
 ];
@@ -66,21 +67,37 @@ const ABOUT: [&str; 12] = [
 ];
 
 /// The line, where `accepts` reads it.
-pub fn test(line: &str, accepts: impl Fn(&str) -> bool) -> Option<String> {
+pub fn test(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> Option<String> {
     let all = tokens(line);
     let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
-    let figures = figures(line, &all, &|_| false);
-    let first = figures.first().filter(|_| all.len() <= MOST)?;
+    let mut figures = figures(line, &all, &|_| false);
+    if all.len() > MOST {
+        return None;
+    }
+    figures.first()?;
     // A word that nothing knows at the head of a line may be what is measured, with a slip in it.
     let begins = all.first().filter(|t| t.sort == Sort::Word).map(|t| t.low.as_str());
     let known = |w: &str| [&UPPER[..], &LOWER[..], &NOT[..], &ABOUT[..]].concat().contains(&w);
-    let of_kind = match first.kind.filter(|_| begins.is_none_or(known)) {
+    let kind = figures.iter().find_map(|f| f.kind);
+    let of_kind = match kind.filter(|_| begins.is_none_or(known)) {
         Some(Kind::MASS) => Some("mass"),
         Some(Kind::HARDNESS) => Some("hardness"),
         _ => None,
     };
     let said = |words: &[&str]| all.iter().any(|t| t.sort == Sort::Word && words.contains(&t.low.as_str()));
     let what = WHAT.iter().find(|(_, words)| said(words)).map(|(what, _)| *what).or(of_kind)?;
+    let spot = ["edge", "surface", "middle", "spine"].into_iter().find(|spot| said(&[spot]));
+    let (what, of) = match (what, spot) {
+        ("hardness", Some(spot)) => (what, format!(" of {spot}")),
+        _ => (what, String::new()),
+    };
+    // Nobody asks for an edge so thick: its length is meant.
+    let far = figures
+        .iter()
+        .any(|f| super::bars::worth(&f.text).is_some_and(|mm| mm > 20.0) && f.kind == Some(Kind::LENGTH));
+    let what = if what == "edge" && far { "length" } else { what };
+    in_its_unit(&mut figures, what, unit);
+    let first = figures.first()?;
     let place = |i: usize| matches!(low(i), "at" | "from" | "behind" | "everywhere") && i >= first.at.end;
     let mut wanted = wanted(&all, &figures, low)?;
     if what == "mass" && wanted.starts_with('=') && figures.len() == 1 {
@@ -88,17 +105,39 @@ pub fn test(line: &str, accepts: impl Fn(&str) -> bool) -> Option<String> {
     }
     let all_over = ["everywhere", "throughout", "overall", "way", "along", "over", "anywhere"];
     // Where it holds stands behind the figure as it is written, or in words of its own.
-    let tail =
-        (0..all.len()).find(|i| place(*i)).and_then(|i| line.get(all.get(i)?.at.start..)).map(str::to_owned);
+    let tail = (0..all.len())
+        .find(|i| place(*i))
+        .filter(|_| of.is_empty())
+        .and_then(|i| line.get(all.get(i)?.at.start..))
+        .map(str::to_owned);
     let over = said(&all_over)
         && (said(&["all", "whole", "entire"]) || said(&["everywhere", "throughout", "anywhere"]));
     let before = ["heel", "tip"].into_iter().find(|end| said(&[end])).map(|end| format!("at {end}"));
     let zones = [tail, over.then(|| "everywhere".to_owned()), before];
     let placed = zones.iter().any(Option::is_some);
-    let lines = zones.into_iter().flatten().map(|zone| format!("{what} {wanted} {zone}"));
+    let lines = zones.into_iter().flatten().map(|zone| format!("{what}{of} {wanted} {zone}"));
     // A place that is said is not left out.
-    let plain = (!placed).then(|| format!("{what} {wanted}"));
+    let plain = (!placed).then(|| format!("{what}{of} {wanted}"));
     lines.chain(plain).find(|made| accepts(made))
+}
+
+/// Gives the last figure that lacks it the unit of what is measured: of a length the recipe's, but for parts of an inch.
+fn in_its_unit(figures: &mut [Figure], what: &str, unit: Option<&str>) {
+    let length = ["thickness", "width", "length", "spine", "edge", "balance"].contains(&what);
+    let bare = figures.iter().all(|f| f.kind.is_none());
+    let part = figures.iter().any(|f| super::is_of_an_inch(&f.text));
+    let unit = match what {
+        "hardness" => Some("HRC"),
+        _ if length && part => Some("in"),
+        _ if length => unit,
+        _ => None,
+    };
+    if let Some(unit) = unit.filter(|_| bare) {
+        for figure in figures {
+            figure.text = super::in_unit(&figure.text, unit);
+            figure.kind = Some(if length { Kind::LENGTH } else { Kind::HARDNESS });
+        }
+    }
 }
 
 /// What is wanted of the figures.
@@ -150,7 +189,9 @@ fn wanted<'t>(all: &'t [Token], figures: &[Figure], low: impl Fn(usize) -> &'t s
 }
 
 /// Entries of a shop by other words.
-const ENTRIES_SAID: [(&str, &str); 8] = [
+const ENTRIES_SAID: [(&str, &str); 10] = [
+    ("lose", "scale"),
+    ("loses", "scale"),
     ("saw", "kerf"),
     ("bandsaw", "kerf"),
     ("cut", "kerf"),
@@ -163,20 +204,166 @@ const ENTRIES_SAID: [(&str, &str); 8] = [
 /// What stands behind the figure of an entry.
 const BEHIND: [&str; 4] = ["", " per heat", " per hour", " per min"];
 
-/// An entry of a shop with the one figure that a line has, where `accepts` reads it.
-pub fn entry(line: &str, accepts: impl Fn(&str) -> bool) -> Option<String> {
+/// Fuels, by what smiths burn.
+const FUELS: [(&str, &str); 10] = [
+    ("gas", "gas"),
+    ("propane", "gas"),
+    ("lpg", "gas"),
+    ("coal", "coal"),
+    ("coke", "coke"),
+    ("charcoal", "charcoal"),
+    ("electric", "electric"),
+    ("induction", "electric"),
+    ("kiln", "electric"),
+    ("butane", "gas"),
+];
+/// What a fire is called.
+const FIRES: [&str; 6] = ["forge", "fire", "furnace", "hearth", "burner", "kiln"];
+
+/// Whether words belong to the entry before the comma: they begin with no entry of their own.
+pub fn goes_on(part: &str) -> bool {
+    let all = tokens(part);
+    let said = |word: &str| {
+        ENTRIES.iter().any(|e| e.word.split(' ').next() == Some(word))
+            || ENTRIES_SAID.iter().any(|(said, _)| *said == word)
+            || FIRES.contains(&word)
+            || matches!(word, "lose" | "loses" | "labor" | "labour")
+    };
+    !all.iter().any(|t| t.sort == Sort::Word && said(&t.low))
+}
+
+/// A fire, a press or a hammer of what a line says of it.
+fn machine(line: &str, all: &[Token], figures: &[Figure], unit: Option<&str>) -> Option<String> {
+    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
+    let said = |words: &[&str]| all.iter().any(|t| t.sort == Sort::Word && words.contains(&t.low.as_str()));
+    let fuel = FUELS.iter().find(|(word, _)| said(&[word])).map(|(_, fuel)| *fuel);
+    // `gas, 2350 F`.
+    let lone = fuel.is_some() && all.len() == 1
+        || fuel.is_some()
+            && all.len() <= 4
+            && figures.iter().all(|f| f.kind == Some(Kind::TEMPERATURE))
+            && !figures.is_empty();
+    if said(&FIRES) || lone {
+        let heat = match figures {
+            [] => String::new(),
+            [one] if one.kind == Some(Kind::TEMPERATURE) => format!(", {}", one.text),
+            [one] if one.kind.is_none() => {
+                let value = one.text.parse::<f64>().ok().filter(|v| (600.0..3000.0).contains(v))?;
+                // No forge is hotter than 1500 C (common practice).
+                format!(", {} {}", one.text, if value > 1500.0 { "F" } else { "C" })
+            }
+            _ => return None,
+        };
+        let burns = [("oxidising", "oxidizing"), ("reducing", "rich"), ("neutral", "balanced")];
+        let burns = burns
+            .into_iter()
+            .find(|(own, other)| said(&[own, other]))
+            .map_or(String::new(), |(own, _)| format!(", {own}"));
+        let made = format!("forge {}{burns}{heat}", fuel.unwrap_or_default()).replace(" ,", "");
+        return (made.len() > 6).then_some(made);
+    }
+    let length = |f: &Figure| match f.kind {
+        Some(kind) => (kind == Kind::LENGTH).then(|| f.text.clone()),
+        None if super::is_of_an_inch(&f.text) => Some(format!("{} in", f.text)),
+        None => unit
+            .filter(|_| f.text.parse::<f64>().is_ok_and(|v| v < 300.0))
+            .map(|unit| format!("{} {unit}", f.text)),
+    };
+    let per_minute = |f: &Figure| {
+        let strokes = |i: usize| matches!(low(i), "strokes" | "blows" | "bpm" | "spm" | "hits" | "beats");
+        (f.kind.is_none() && (strokes(f.at.end) || low(f.at.end) == "per")).then(|| f.text.clone())
+    };
+    let mut rest: Vec<&Figure> = figures.iter().collect();
+    let mut take = |is: &dyn Fn(&Figure) -> Option<String>| {
+        let nth = rest.iter().position(|f| is(f).is_some())?;
+        is(rest.remove(nth))
+    };
+    let rate = take(&per_minute).map(|n| format!(", {n} BLOWS per min"));
+    let made = if said(&["press"]) {
+        let force = take(&|f| {
+            let tons =
+                |word: &str| matches!(word.trim_end_matches('.'), "ton" | "tons" | "tonne" | "tonnes" | "t");
+            let tons = tons(low(f.at.end))
+                || f.text.rsplit(|c: char| c.is_whitespace() || c.is_ascii_digit()).next().is_some_and(tons);
+            match f.kind {
+                Some(Kind::FORCE) if !tons => Some(f.text.clone()),
+                _ if tons => Some(format!(
+                    "{} {}",
+                    f.text.trim_end_matches(|c: char| !c.is_ascii_digit()),
+                    if unit == Some("in") { "US tonf" } else { "tonf" }
+                )),
+                _ => None,
+            }
+        })?;
+        let die = take(&length).map(|die| format!(", flat die {die}"));
+        format!(
+            "press {force}{}{}",
+            die.unwrap_or_default(),
+            rate.unwrap_or_default().replace("BLOWS", "strokes")
+        )
+    } else if said(&["hammer", "powerhammer"]) {
+        let mass = take(&|f| (f.kind == Some(Kind::MASS)).then(|| f.text.clone()))?;
+        let driven = said(&[
+            "power",
+            "air",
+            "little",
+            "trip",
+            "mechanical",
+            "pneumatic",
+            "helve",
+            "big",
+            "powerhammer",
+            "spring",
+        ]);
+        let face = take(&length).map(|face| format!(", face {face}"));
+        let head = if driven { "power hammer" } else { "hammer" };
+        format!(
+            "{head} {mass}{}{}",
+            face.unwrap_or_default(),
+            rate.unwrap_or_default().replace("BLOWS", "blows")
+        )
+    } else {
+        return None;
+    };
+    rest.is_empty().then_some(made).filter(|_| !line.is_empty())
+}
+
+/// An entry of a shop of what a line speaks of: a machine, or one with the one figure that it has, where `accepts` reads it.
+pub fn entry(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> Option<String> {
     let all = tokens(line);
     let figures = figures(line, &all, &|_| false);
+    if let Some(made) = machine(line, &all, &figures, unit).filter(|made| accepts(made)) {
+        return Some(made);
+    }
     let [figure] = figures.as_slice() else { return None };
     let words = || all.iter().filter(|t| t.sort == Sort::Word).map(|t| t.low.as_str());
+    // What a line says of a fire is not left out.
+    if words().any(|w| FUELS.iter().any(|(fuel, _)| *fuel == w)) && !words().any(|w| w == "price") {
+        return None;
+    }
     let own = words().filter_map(|low| ENTRIES.iter().find(|e| e.word == low).map(|e| e.word));
     let said =
         words().filter_map(|low| ENTRIES_SAID.iter().find(|(word, _)| *word == low).map(|(_, entry)| *entry));
+    // What is lost in thickness is lost on both faces.
+    let halved = words().any(|w| w == "thickness").then(|| half(&figure.text)).flatten();
+    let text = halved.as_deref().unwrap_or(&figure.text);
+    let bare =
+        (figure.kind.is_none()).then(|| if super::is_of_an_inch(text) { Some("in") } else { unit }).flatten();
+    let texts = [Some(text.to_owned()), bare.map(|unit| format!("{text} {unit}"))];
     let per = |behind: &&&str| {
         behind.split(' ').next_back().is_some_and(|unit| unit.is_empty() || words().any(|w| w == unit))
     };
-    let lines = own.chain(said).flat_map(|word| {
-        BEHIND.iter().rev().filter(per).map(move |behind| format!("{word} {}{behind}", figure.text))
+    let mut lines = own.chain(said).flat_map(|word| {
+        let texts = texts.clone();
+        BEHIND.iter().rev().filter(per).flat_map(move |behind| {
+            texts.clone().into_iter().rev().flatten().map(move |text| format!("{word} {text}{behind}"))
+        })
     });
-    lines.take(MOST).find(|made| accepts(made))
+    lines.by_ref().take(MOST).find(|made| accepts(made))
+}
+
+/// Half of a figure with a decimal number.
+fn half(figure: &str) -> Option<String> {
+    let (number, unit) = figure.split_once(' ')?;
+    Some(format!("{} {unit}", crate::quantity::trim_number(number.parse::<f64>().ok()? / 2.0, 4)))
 }

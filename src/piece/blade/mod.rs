@@ -77,14 +77,22 @@ impl Blade {
     /// two stand at one place.
     #[must_use]
     pub fn section(&self, x: f64) -> Station {
+        match self.around(x) {
+            (a, b, s) if s > 0.0 => a.toward(b, s),
+            (a, ..) => a.clone(),
+        }
+    }
+
+    /// The stations on both sides of a place, and how far it lies from the first toward the second, 0 to 1.
+    #[must_use]
+    pub fn around(&self, x: f64) -> (&Station, &Station, f64) {
         // A hair of rounding does not part two stations that stand at one place.
         let at = self.stations.partition_point(|s| s.x <= x + SAME);
         let after = self.stations.get(at);
         let before = at.checked_sub(1).and_then(|i| self.stations.get(i));
         match (before, after) {
-            (Some(a), Some(b)) if x > a.x => a.toward(b, (x - a.x) / (b.x - a.x)),
-            (Some(a), _) => a.clone(),
-            (None, Some(b)) => b.clone(),
+            (Some(a), Some(b)) if x > a.x => (a, b, (x - a.x) / (b.x - a.x)),
+            (Some(a), _) | (None, Some(a)) => (a, a, 0.0),
             (None, None) => bug!("a blade without stations"),
         }
     }

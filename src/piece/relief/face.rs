@@ -105,9 +105,39 @@ impl Face {
                         if off.abs() >= self.profile.reach() {
                             return 0.0;
                         }
+                        let chord = self.profile.chord(off);
+                        if -row <= -chord && chord <= y - row {
+                            // The whole of it, whose halves are alike.
+                            return 2.0 * self.profile.run(off, chord);
+                        }
                         self.profile.run(off, y - row) - self.profile.run(off, -row)
                     })
                     .sum()
+            }
+        }
+    }
+
+    /// What lies across a face at one place along it.
+    pub(super) fn line(&self, x: f64, wide: f64) -> FaceLine {
+        let &Face { profile, layout } = self;
+        match layout {
+            Layout::Grooves { .. } if self.straight() => FaceLine::Level(self.depth(x, 0.0, wide)),
+            Layout::Grooves { .. } => FaceLine::Slanted(*self, x, wide),
+            Layout::Holes { first: [x0, y0], pitch, by_turns } => {
+                let (from, to) = (((0.0 - y0) / pitch).round(), ((wide - y0) / pitch).round());
+                let mut before = 0.0;
+                let rows = (from as i64..=to as i64).map(|row| {
+                    let middle = y0 + row as f64 * pitch;
+                    let off = x - nearest(x, x0 + shift(middle, y0, pitch, by_turns), pitch);
+                    let cut = off.abs() < profile.reach();
+                    let chord = if cut { profile.chord(off) } else { 0.0 };
+                    let half = if cut { profile.run(off, chord) } else { 0.0 };
+                    let begun = if cut { profile.run(off, -middle) } else { 0.0 };
+                    let row = Row { middle, off, chord, half, begun, before };
+                    before += half - begun;
+                    row
+                });
+                FaceLine::Rows { profile, from, first: y0, pitch, rows: rows.collect() }
             }
         }
     }
@@ -170,6 +200,54 @@ impl Face {
                         [row - half, row, row + half]
                     })
                     .collect()
+            }
+        }
+    }
+}
+
+/// What lies across a face at one place along it: many depths are asked for there.
+pub(super) enum FaceLine {
+    /// The same depth all across.
+    Level(f64),
+    /// Grooves that cross it at a slant.
+    Slanted(Face, f64, f64),
+    /// Rows of holes, from the one next to the edge on.
+    Rows { profile: Profile, from: f64, first: f64, pitch: f64, rows: Vec<Row> },
+}
+
+/// A row of holes where a line meets it.
+pub(super) struct Row {
+    /// Where its middle lies, and how far off that of a hole the line passes.
+    middle: f64,
+    off: f64,
+    /// How far the hole reaches on the line, and the integral of its depth from its middle so far.
+    chord: f64,
+    half: f64,
+    /// That integral from its middle to the edge of the face, and of all rows before this one from there on.
+    begun: f64,
+    before: f64,
+}
+
+impl FaceLine {
+    fn row(rows: &[Row], at: f64) -> &Row {
+        let last = rows.len().saturating_sub(1);
+        rows.get((at as usize).min(last)).unwrap_or_else(|| bug!("a face without a row of holes"))
+    }
+
+    /// The depth at a place, and the integral of it from the edge so far, as [`Face::depth`] and [`Face::across`] have them.
+    pub fn at(&self, y: f64) -> (f64, f64) {
+        match self {
+            FaceLine::Level(deep) => (*deep, deep * y),
+            FaceLine::Slanted(face, x, wide) => (face.depth(*x, y, *wide), face.across(*x, y, *wide)),
+            FaceLine::Rows { profile, from, first, pitch, rows } => {
+                let row = FaceLine::row(rows, ((y - first) / pitch).round() - from);
+                let far = y - row.middle;
+                if far.abs() < row.chord {
+                    let run = profile.run(row.off, far);
+                    (profile.depth(row.off.hypot(far)), row.before + (run - row.begun))
+                } else {
+                    (0.0, row.before + (row.half.copysign(far) - row.begun))
+                }
             }
         }
     }

@@ -3,10 +3,12 @@
 mod face;
 mod profile;
 
+use face::FaceLine;
 pub use face::{Face, Layout};
 pub use profile::Profile;
 
 use std::borrow::Cow;
+use std::cell::Cell;
 use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
@@ -84,6 +86,15 @@ impl Relief {
         let [thick, wide, _] = self.size;
         let cut = [self.top, self.bottom].map(|face| face.map_or(0.0, |face| face.across(x, y, wide)));
         thick * y - cut.iter().sum::<f64>()
+    }
+
+    /// What stands across it at one place along, mm.
+    pub(super) fn line(&self, x: f64) -> Line {
+        let [thick, wide, _] = self.size;
+        let faces = [self.top, self.bottom].map(|face| face.map(|face| face.line(x, wide)));
+        let mut line = Line { x, thick, faces, area: 0.0, last: Cell::new(None) };
+        (_, line.area) = line.at(wide);
+        line
     }
 
     /// Whether it is alike across the width.
@@ -165,6 +176,32 @@ impl Relief {
     }
 }
 
+/// What stands across a bar with hollows at one place along it.
+pub(super) struct Line {
+    /// The place, mm.
+    pub x: f64,
+    thick: f64,
+    faces: [Option<FaceLine>; 2],
+    /// All of the area that stands there, mm2.
+    pub area: f64,
+    /// A place across that was come to last, its area and what stands there: the next one is most often close by.
+    pub last: Cell<Option<[f64; 3]>>,
+}
+
+impl Line {
+    /// At a place so far from the edge, mm: how deep the top and the bottom lie, and the area that stands up to there, mm2.
+    pub fn at(&self, y: f64) -> ([f64; 2], f64) {
+        let faces = self.faces.each_ref().map(|face| face.as_ref().map_or((0.0, 0.0), |face| face.at(y)));
+        let cut: f64 = faces.iter().map(|(_, cut)| cut).sum();
+        (faces.map(|(deep, _)| deep), self.thick * y - cut)
+    }
+
+    /// What stands where its faces lie so deep, mm.
+    pub fn height(&self, deep: [f64; 2]) -> f64 {
+        self.thick - deep.iter().sum::<f64>()
+    }
+}
+
 /// Columns alike made one, as heavy as all of them: few are left, and their volume stays.
 fn merged(columns: Vec<Column>) -> Vec<Column> {
     let mut alike: BTreeMap<[i64; 2], Column> = BTreeMap::new();
@@ -203,4 +240,32 @@ fn points(edges: &[f64]) -> impl Iterator<Item = (f64, f64)> {
             (place, (to - from) * std::f64::consts::PI / 2.0 * angle.sin() * weight)
         })
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_across_a_bar_says_what_the_bar_does_to_the_last_bit() {
+        let holes = |by_turns| Layout::Holes { first: [7.3, 5.1], pitch: 13.0, by_turns };
+        let grooves = |slant| Layout::Grooves { first: 6.0, pitch: 11.0, many: 9, slant };
+        let faces = [
+            (Profile::ball(9.0, 2.5), holes(true)),
+            (Profile::drill(6.0, 3.0), holes(false)),
+            (Profile::round(8.0, 2.0), grooves(0.0)),
+            (Profile::vee(6.0, 2.0), grooves(0.3)),
+        ];
+        let faces = faces.map(|(profile, layout)| Some(Face { profile, layout }));
+        for (top, bottom) in faces.into_iter().flat_map(|top| faces.map(|bottom| (top, bottom))) {
+            let relief = Relief::new([12.0, 40.0, 120.0], top, bottom);
+            for x in (0..240).map(|i| f64::from(i) * 0.503) {
+                let line = relief.line(x);
+                assert_eq!(line.area, relief.area(x, 40.0));
+                for y in (0..=80).map(|i| f64::from(i) * 0.5) {
+                    assert_eq!(line.at(y), (relief.depths(x, y), relief.area(x, y)), "{relief:?} {x} {y}");
+                }
+            }
+        }
+    }
 }

@@ -4,12 +4,18 @@
 //! What stands at a place is `h = T - a - b` tall, the hollows `a` and `b` deep. The map is the rearrangement of Knothe and
 //! Rosenblatt (Rosenblatt 1952): with `m(x)` the mean of `h` across the bar and `M` the mean of `m` along it,
 //! `x' = (1/M) int_0^x m dx`, `y' = (1/m(x)) int_0^y h dy`, `z' = (z - b)/h`: volume stays, and every line through the thickness
-//! stays one. Left out: what the dies drag along the face, and the length that a bar gains under ladder dies.
+//! stays one. Left out: what the dies drag along the face, the length that a bar gains under ladder dies, and that a hollow of one face
+//! hardly moves what lies under the other: here it does, all through the thickness.
 
 use crate::piece::line::Point;
-use crate::piece::relief::Relief;
+use crate::piece::relief::{Line, Relief};
 use crate::quantity::newton_between;
 use crate::steel::laws::quadrature;
+
+/// A place across is looked for from the one before where the area between them is no more than this share (project figure).
+const NEAR: f64 = 0.05;
+/// A step of Newton's so small, as a share of the width or in radians, is the last: what is missing then is its square (project figure).
+const HAIR: f64 = 1e-9;
 
 /// Cells between two edges of the relief, for the sum along it.
 const CELLS: usize = 4;
@@ -90,22 +96,33 @@ impl Level {
     #[must_use]
     pub fn raise(&self, point: Point) -> Point {
         let [.., along] = point;
-        self.raise_at(point, self.place(along))
+        self.raise_on(point, &self.line(along))
     }
 
-    /// The same where the place along the bar with hollows is known, mm.
-    #[must_use]
-    pub(crate) fn raise_at(&self, [s, v, _]: Point, x: f64) -> Point {
+    /// What stands across the bar with hollows where a place along the plain box comes from.
+    pub(in crate::piece) fn line(&self, along: f64) -> Line {
+        self.relief.line(self.place(along))
+    }
+
+    /// As [`Level::raise`] where that line is known.
+    pub(in crate::piece) fn raise_on(&self, [s, v, _]: Point, line: &Line) -> Point {
         let [thick, wide, long] = self.relief.size;
         let y = if self.straight {
             v * wide
         } else {
-            let asked = v * self.relief.area(x, wide);
-            let at = |y: f64| (self.relief.area(x, y) - asked, self.relief.height(x, y));
-            newton_between(0.0, wide, v * wide, 1e-13 * wide, at)
+            let asked = v * line.area;
+            // On from the place before by what stands there, where that is not far.
+            let near = line.last.get().filter(|[_, area, _]| (asked - area).abs() < NEAR * line.area);
+            let guess = near.map_or(v * wide, |[y, area, height]| y + (asked - area) / height);
+            newton_between(0.0, wide, guess, HAIR * wide, |y| {
+                let (deep, area) = line.at(y);
+                (area - asked, line.height(deep))
+            })
         };
-        let [a, b] = self.relief.depths(x, y);
-        [(b + s * (thick - a - b)) / thick, y / wide, x / long]
+        let (deep, area) = line.at(y);
+        line.last.set(Some([y, area, line.height(deep)]));
+        let [a, b] = deep;
+        [(b + s * (thick - a - b)) / thick, y / wide, line.x / long]
     }
 
     /// The share of the volume before a place along the bar with hollows.
@@ -117,7 +134,7 @@ impl Level {
 
     /// The place along the bar with hollows before which lies a share of the volume, mm.
     #[must_use]
-    pub(crate) fn place(&self, share: f64) -> f64 {
+    fn place(&self, share: f64) -> f64 {
         let asked = share * self.whole;
         let at = self.cells.partition_point(|cell| cell.before <= asked).saturating_sub(1);
         let Some(cell) = self.cells.get(at) else { bug!("a bar without stretches") };
@@ -125,7 +142,7 @@ impl Level {
         let [low, high] = cell.angles;
         let end = self.cells.get(at + 1).map_or(self.whole, |next| next.before);
         let guess = low + (high - low) * (asked - cell.before) / (end - cell.before);
-        let angle = newton_between(low, high, guess, 1e-14, |angle| {
+        let angle = newton_between(low, high, guess, HAIR, |angle| {
             let mean = self.relief.area(cell.place(angle), wide) / wide;
             (cell.before + cell.sum(&self.relief, angle) - asked, mean * cell.slope(angle))
         });

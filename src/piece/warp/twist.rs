@@ -71,6 +71,9 @@ fn around([x, y]: [f64; 2], angle: f64) -> [f64; 2] {
     }
 }
 
+/// A step of Newton's so small is the last: what is still missing is its square.
+const SURE: f64 = 1e-7;
+
 /// The level curve through a point: `rho` of `far / cos phi = rho + e rho^3`.
 fn level(far: f64, slope: f64) -> f64 {
     let sec = (1.0 + slope * slope).sqrt();
@@ -80,7 +83,8 @@ fn level(far: f64, slope: f64) -> f64 {
     for _ in 0..8 {
         let step = (rho + e * rho * rho * rho - r) / (1.0 + 3.0 * e * rho * rho);
         rho -= step;
-        if step.abs() < 1e-13 {
+        // Each step squares what is missing.
+        if step.abs() < SURE {
             break;
         }
     }
@@ -104,28 +108,31 @@ impl Curve {
         Curve { four, three, eighth }
     }
 
-    /// `F` at an angle and its tangent.
-    fn area(&self, phi: f64, slope: f64) -> f64 {
-        let a = slope.asinh();
+    /// `F` at an angle, of its tangent and its secant.
+    fn area(&self, phi: f64, slope: f64, sec: f64) -> f64 {
+        let a = (slope.abs() + sec).ln().copysign(slope);
         phi + self.four * (a - phi) + self.three * (slope - 2.0 * a + phi)
     }
 
     fn theta(&self, slope: f64) -> f64 {
-        FRAC_PI_4 * self.area(slope.atan(), slope) / self.eighth
+        FRAC_PI_4 * self.area(slope.atan(), slope, (1.0 + slope * slope).sqrt()) / self.eighth
     }
 
     /// The tangent of the angle at a place along the curve, -45 to 45 degrees of it.
     fn slope(&self, theta: f64) -> f64 {
-        let asked = theta / FRAC_PI_4 * self.eighth;
-        // By Newton in the tangent `t`: dF/dt = (1 + 4 rho^2 e + 3 rho^4 e^2) / (1 + t^2).
-        let mut slope = theta.tan().clamp(-1.0, 1.0);
+        let share = theta / FRAC_PI_4;
+        let asked = share * self.eighth;
+        // By Newton in the tangent `t`: dF/dt = (1 + 4 rho^2 e + 3 rho^4 e^2) / (1 + t^2), from the cubic that rises like it at 0 and ends
+        // where it does.
+        let mut slope = (share * (self.eighth + (1.0 - self.eighth) * share * share)).clamp(-1.0, 1.0);
         for _ in 0..12 {
             let square = 1.0 + slope * slope;
-            let e = square.sqrt() - 1.0;
+            let sec = square.sqrt();
+            let e = sec - 1.0;
             let rises = (1.0 + e * (self.four + self.three * e)) / square;
-            let step = (self.area(slope.atan(), slope) - asked) / rises;
+            let step = (self.area(slope.atan(), slope, sec) - asked) / rises;
             slope = (slope - step).clamp(-1.0, 1.0);
-            if step.abs() < 1e-12 {
+            if step.abs() < SURE {
                 break;
             }
         }

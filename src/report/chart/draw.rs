@@ -19,6 +19,8 @@ const FOOT: f64 = 72.0;
 const APART: f64 = 15.0;
 /// More points than this cannot each have their figure beside them.
 const MOST_NAMED: usize = 14;
+/// Numbers of steps stand at least so far from each other, px.
+const BETWEEN_NUMBERS: f64 = 24.0;
 
 /// What a figure is divided by on the axis, and the unit there.
 fn axis(kind: Kind, units: Units, most: f64) -> (f64, &'static str) {
@@ -83,6 +85,7 @@ pub fn svg(chart: &ChartJson, units: Units) -> String {
     );
     made += &by_plan(chart, &x, &y);
     let last = chart.points.len().saturating_sub(1);
+    let every = (BETWEEN_NUMBERS * count / room).ceil() as usize;
     for (i, point) in chart.points.iter().enumerate() {
         let (at, high) = (x(i), y(point.value));
         let _ = writeln!(
@@ -95,10 +98,19 @@ pub fn svg(chart: &ChartJson, units: Units) -> String {
             // Where the plan's figure stands above it, below.
             let above = |plan: &PlannedJson| plan.n == point.n && plan.value >= point.value;
             let words = if chart.planned.iter().any(above) { high + 20.0 } else { high - 9.0 };
-            made += &clear(at, words, &said);
+            // Close to an end of many, words keep clear of the axis and of what the target says.
+            let anchor = match i {
+                _ if chart.points.len() <= MOST_NAMED => "middle",
+                0 => "start",
+                _ => "end",
+            };
+            made += &clear((at, words), anchor, &said);
         }
         let foot = TALL - FOOT + 18.0;
-        let _ = writeln!(made, "<text x=\"{at:.3}\" y=\"{foot}\" text-anchor=\"middle\">{}</text>", point.n);
+        if i % every == 0 {
+            let _ =
+                writeln!(made, "<text x=\"{at:.3}\" y=\"{foot}\" text-anchor=\"middle\">{}</text>", point.n);
+        }
         if chart.points.len() <= MOST_NAMED {
             // Long words of many steps would run into each other: every second one stands lower.
             let row = if i % 2 == 1 && chart.points.len() > 9 { 26.0 } else { 15.0 };
@@ -147,8 +159,8 @@ fn by_plan(chart: &ChartJson, x: &dyn Fn(usize) -> f64, y: &dyn Fn(f64) -> f64) 
 }
 
 /// Words that can be read over a line: once broad in white, and over that in black.
-fn clear(x: f64, y: f64, words: &str) -> String {
-    let at = format!("<text x=\"{x:.3}\" y=\"{y:.3}\" text-anchor=\"middle\"");
+fn clear((x, y): (f64, f64), anchor: &str, words: &str) -> String {
+    let at = format!("<text x=\"{x:.3}\" y=\"{y:.3}\" text-anchor=\"{anchor}\"");
     format!(
         "{at} fill=\"white\" stroke=\"white\" stroke-width=\"4\" aria-hidden=\"true\">{words}</text>\n{at}>{words}</text>\n"
     )

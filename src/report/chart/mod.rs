@@ -4,6 +4,7 @@ mod burnt;
 mod data;
 mod draw;
 mod layers;
+mod odds;
 mod steel;
 
 pub use burnt::BurntPage;

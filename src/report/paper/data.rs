@@ -106,13 +106,22 @@ pub struct PieceJson<'a> {
     pub(super) mass_g: f64,
 }
 
-/// The stop block of the last heat under a press: the size cold, and as it is where that heat ends.
+/// The stop block of the last heat under a press: the size cold, and as it is where that heat ends; and those of the heats before.
 #[derive(Serialize, JsonSchema)]
 pub struct StopJson {
     pub(super) of: &'static str,
     pub(super) cold_mm: f64,
     pub(super) hot_mm: f64,
     pub(super) at_c: f64,
+    /// The same of the heats before it, in order.
+    pub(super) before: Vec<GapJson>,
+}
+
+/// The stop block of a heat that another follows.
+#[derive(Serialize, JsonSchema)]
+pub struct GapJson {
+    pub(super) cold_mm: f64,
+    pub(super) hot_mm: f64,
 }
 
 #[derive(Serialize, JsonSchema)]
@@ -335,18 +344,26 @@ fn stops(page: &Page, index: usize, lot: LotId, bar: &Bar, at_c: f64) -> Vec<Sto
         own().filter(|e| e.what == what && tool.contains(&e.cause)).map(|e| e.change).sum()
     };
     let grown = 1.0 + elongation(at_c);
-    let stop = |of, cold_mm| StopJson { of, cold_mm, hot_mm: cold_mm * grown, at_c };
+    let gap = |cold_mm: f64| GapJson { cold_mm, hot_mm: cold_mm * grown };
+    // As a calliper reads a round or an octagon, whose square of equal area the heats are worked on.
+    let read = bar.calliper_thick() / bar.thick;
+    let heats: Vec<[f64; 3]> = ledger.sizes_by_heat(index).collect();
+    let before = |axis: usize| {
+        let all = heats.iter().take(heats.len().saturating_sub(1));
+        all.filter_map(|sizes| sizes.get(axis)).map(|cold| gap(cold * read)).collect()
+    };
+    let stop = |of, cold_mm, before| StopJson { of, cold_mm, hot_mm: cold_mm * grown, at_c, before };
     if bar.section != Section::Flat {
         // Of one size all around, in the same gap.
-        return vec![stop("across", bar.calliper_thick())];
+        return vec![stop("across", bar.calliper_thick(), before(0))];
     }
     let all = [
         (Measure::Thickness, bar.calliper_thick()),
         (Measure::Width, bar.calliper_wide()),
         (Measure::Length, bar.long),
     ];
-    let down = all.into_iter().filter(|(what, _)| pressed(*what) < 0.0);
-    down.map(|(what, cold)| stop(what.word(), cold)).collect()
+    let down = all.into_iter().enumerate().filter(|(_, (what, _))| pressed(*what) < 0.0);
+    down.map(|(axis, (what, cold))| stop(what.word(), cold, before(axis))).collect()
 }
 
 fn told(hazard: Hazard) -> CautionJson {

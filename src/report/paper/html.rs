@@ -26,7 +26,10 @@ ul{margin:.3rem 0;padding-left:1.3rem}
 ol{list-style:none;margin:0;padding:0}
 ol>li{border:1px solid #000;padding:.6rem;margin:0 0 .6rem;break-inside:avoid}
 table{width:100%;border-collapse:collapse;table-layout:fixed;margin:.4rem 0}
-caption{text-align:left;font-weight:bold;padding:.2rem 0}
+caption{text-align:left;font-weight:bold;padding:.2rem 0;break-after:avoid}
+tr,.notes{break-inside:avoid}
+thead{display:table-header-group}
+#targets+table th:first-child{width:40%}
 th,td{border:1px solid #000;padding:.3rem;text-align:left;vertical-align:top}
 th{background:#eee}
 figure{margin:.6rem 0;break-inside:avoid}
@@ -142,7 +145,7 @@ fn legend(sheet: &SheetJson, units: Units) -> String {
         "<p>sizes and weight of one bar; cold, and hot as a calliper reads them at {hot}; what was read goes into the box</p>\n"
     );
     if sheet.steps.iter().any(|s| !s.stops.is_empty()) {
-        html += "<p>stop block: the die gap of the last heat, if that heat ends at the heat said beside it; a hotter finish ends thinner when it is cold</p>\n";
+        html += "<p>stop block: the die gap of a heat, if that heat ends at the heat said beside it; a hotter finish ends thinner when it is cold</p>\n";
     }
     if sheet.steps.iter().any(|s| s.spare_g.is_some()) {
         html += "<p>to spare: steel in the piece above what the target's least sizes or weight need</p>\n";
@@ -237,6 +240,15 @@ fn fire(step: &StepJson, at: &dyn Fn(&str) -> String, units: Units) -> String {
             "<p><strong>stop block, {}: {hot}</strong> (the last heat ends at {ends}; {cold} when it is cold)</p>",
             stop.of
         );
+        if !stop.before.is_empty() {
+            let gaps = stop.before.iter().enumerate().map(|(n, gap)| {
+                let hot = sized(place(&format!("before/{n}/hot_mm")), gap.hot_mm, Kind::LENGTH, units);
+                format!("{}: {hot}", n + 1)
+            });
+            let gaps: Vec<String> = gaps.collect();
+            let _ =
+                writeln!(html, "<p>stop block, {}, in the heats before: {}</p>", stop.of, gaps.join("; "));
+        }
     }
     html
 }
@@ -311,7 +323,7 @@ fn targets(targets: &[TargetJson]) -> String {
     }
     let mut html = String::from(
         "<h2 id=\"targets\">targets</h2>\n<table>\n<caption>what was asked, and what the run comes to</caption>\n\
-         <tr><th scope=\"col\">asked</th><th scope=\"col\">comes to</th><th scope=\"col\">margin</th><th scope=\"col\">read</th></tr>\n",
+         <thead><tr><th scope=\"col\">asked</th><th scope=\"col\">comes to</th><th scope=\"col\">margin</th><th scope=\"col\">read</th></tr></thead>\n<tbody>\n",
     );
     for (i, target) in targets.iter().enumerate() {
         let said = |field: &str, value: Option<f64>, words: &str| match value {
@@ -330,7 +342,7 @@ fn targets(targets: &[TargetJson]) -> String {
             said("margin", target.margin, &target.margin_text)
         );
     }
-    html + "</table>\n"
+    html + "</tbody>\n</table>\n"
 }
 
 /// What is left over, what was assumed, what to mind, and lines for notes.
@@ -354,9 +366,9 @@ fn behind(sheet: &SheetJson, units: Units) -> String {
     section(&mut html, "warnings", "warnings", &list(warned));
     let cautions = sheet.cautions.iter().map(|c| text(c));
     section(&mut html, "cautions", "cautions", &list(cautions));
-    html += "<h2 id=\"notes\">notes</h2>\n";
+    html += "<div class=\"notes\">\n<h2 id=\"notes\">notes</h2>\n";
     for _ in 0..LINES {
         html += "<div class=\"line\"></div>\n";
     }
-    html
+    html + "</div>\n"
 }

@@ -5,6 +5,7 @@ mod html;
 mod live;
 mod markup;
 mod offer;
+mod pdf;
 
 pub use data::{Reading, SheetJson, readings};
 pub use html::OURS;
@@ -12,9 +13,10 @@ pub use live::{
     LivePage, NOW_AT as LIVE_NOW, SCRIPT as LIVE_SCRIPT, SCRIPT_AT as LIVE_SCRIPT_AT, unread_html,
 };
 pub use offer::{QUOTE, quote_html};
+pub use pdf::BEGIN as OURS_PDF;
 
 use super::answer::Answer;
-use super::{Page, PicturePage};
+use super::{Page, Paper, PicturePage};
 use crate::piece::LotId;
 use crate::study::{Side, View};
 
@@ -28,6 +30,12 @@ pub struct BenchSheet<'a> {
 const DOTS: f64 = 480.0;
 
 impl BenchSheet<'_> {
+    /// The page on sheets of paper, as PDF.
+    #[must_use]
+    pub fn pdf(&self, paper: Paper) -> Vec<u8> {
+        pdf::pdf(&self.text(0), &format!("bench sheet: {}", self.page.name), paper)
+    }
+
     /// The pattern of each piece that a target judges and that is of several steels, or of what is left where there is no target: both
     /// faces, as SVG.
     fn patterns(&self) -> Vec<String> {

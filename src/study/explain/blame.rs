@@ -5,7 +5,7 @@ use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
 use crate::piece::{LotId, Measure};
-use crate::quantity::{Kind, Units, show, show_change};
+use crate::quantity::{Kind, Units, show, show_change, show_hours};
 use crate::replay::{Build, Line, Plan};
 use crate::source::Label;
 use crate::spec::{Judged, What};
@@ -43,6 +43,7 @@ pub fn blame(
             let short = if low { ran_short(plan, build, line.lot, spare, units) } else { None };
             short.or_else(|| most(plan, build, line.lot, measure, low, units))
         }
+        What::Hours if !low => slowest(plan, build),
         What::Mass => most(plan, build, line.lot, Measure::Mass, low, units),
         _ => None,
     }
@@ -74,6 +75,13 @@ fn at_place(
     let word = if what == Measure::Width { "width" } else { "thickness" };
     let text = format!("this step {verb} most of the {word} at {x} from the heel: {by}");
     at_step(plan, step, text)
+}
+
+/// The step that takes most of the time at the fire.
+fn slowest(plan: &Plan, build: &Build) -> Option<Label> {
+    let (step, most) = build.ledger.efforts.iter().max_by(|a, b| a.1.minutes.total_cmp(&b.1.minutes))?;
+    let minutes = Some(most.minutes).filter(|minutes| *minutes > 0.0)?;
+    at_step(plan, *step, format!("this step takes most of the time: {} at the fire", show_hours(minutes)))
 }
 
 /// Words beside a step; where its line is worked more than once, with the time that is meant.

@@ -42,7 +42,7 @@ fn with_spread(
         Ok(()) => {}
     }
     let judge = |line: &Line| {
-        let lot = bench.lot(line.lot)?;
+        let lot = bench.lot(line.lot).filter(|_| !line.test.what.of_the_build())?;
         Some(line.test.judge(&bench.values, &lot.bar, &bench.makeup, &plan.ground.steels))
     };
     Ok(build.lines.iter().map(judge).collect())

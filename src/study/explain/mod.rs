@@ -2,6 +2,7 @@
 
 pub(in crate::study) mod allowed;
 pub(in crate::study) mod blame;
+pub(in crate::study) mod days;
 pub(in crate::study) mod doubt;
 mod ends;
 pub(in crate::study) mod place;

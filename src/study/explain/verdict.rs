@@ -1,13 +1,15 @@
 //! The verdict on a build: every test met or missed, and each miss with its step and what would mend it.
 
-use crate::quantity::{Kind, Units, show, show_count, trim_number};
-use crate::replay::{Allowed, Build, Line, Plan};
+use crate::piece::Cause;
+use crate::quantity::{Kind, Units, show, show_count, show_hours, trim_number};
+use crate::replay::{Allowed, Build, Line, Plan, cost, hours};
 use crate::source::{Code, Diagnostic, Fix, Label, Span};
 use crate::spec::{End, Judged, NotTold, Spot, Test, What, Zone, band_words};
 use crate::steel::laws::hardening::{LEAST_HRC, Untold};
 
 use crate::study::explain::allowed::answered;
 use crate::study::explain::blame::{Spare, blame};
+use crate::study::explain::days::no_such_day;
 use crate::study::explain::ends;
 use crate::study::propose::mend::{Change, Mending, Mends, mends};
 
@@ -96,6 +98,7 @@ pub fn judge_with(
     }
     faults.sort_by_key(Diagnostic::span);
     let mut warnings = build.ledger.warnings.clone();
+    warnings.extend(no_such_day(plan));
     warnings.extend(ends::rough(plan, build));
     warnings.extend(ends::barrelled(build, units));
     warnings.extend(crate::study::explain::doubt::doubts(plan, build, units));
@@ -105,13 +108,23 @@ pub fn judge_with(
 
 /// What was got, as one would say it.
 #[must_use]
-pub fn got(test: &Test, judged: &Judged, units: Units) -> String {
+pub fn got(plan: &Plan, test: &Test, judged: &Judged, units: Units) -> String {
     let soft = test.what == What::Hardness && judged.got <= LEAST_HRC;
     let or_less = if soft { " or less" } else { "" };
-    if judged.got.is_nan() {
-        "none of it".to_owned()
-    } else {
-        show(judged.got, test.what.kind(), units) + or_less
+    match (judged.got.is_nan(), test.what.of_the_build()) {
+        (true, true) => "not told".to_owned(),
+        (true, false) => "none of it".to_owned(),
+        (false, _) => tested(plan, test, judged.got, units) + or_less,
+    }
+}
+
+/// A figure of a test, as one would say it.
+#[must_use]
+pub fn tested(plan: &Plan, test: &Test, figure: f64, units: Units) -> String {
+    match test.what {
+        What::Hours if figure >= 1.0 => show_hours(figure),
+        What::Cost => plan.ground.shop.money(figure),
+        what => show(figure, what.kind(), units),
     }
 }
 
@@ -131,8 +144,8 @@ fn short(judged: &Judged) -> bool {
     judged.low.is_some_and(|low| judged.got < low)
 }
 
-fn missing(judged: &Judged, kind: Kind, units: Units) -> (String, &'static str) {
-    (show(judged.margin.abs(), kind, units), if short(judged) { "short" } else { "over" })
+fn missing(plan: &Plan, test: &Test, judged: &Judged, units: Units) -> (String, &'static str) {
+    (tested(plan, test, judged.margin.abs(), units), if short(judged) { "short" } else { "over" })
 }
 
 fn missed(
@@ -148,6 +161,9 @@ fn missed(
     if judged.got.is_nan() && line.test.what == What::Hardness {
         return untold(plan, build, line, piece);
     }
+    if judged.got.is_nan() && line.test.what == What::Cost {
+        return unpriced(plan, build, line, piece);
+    }
     if judged.got.is_nan() {
         let message = format!("`{piece}` misses its {subject}: the middle of it meets no such part");
         return Code::TargetMissed
@@ -155,10 +171,9 @@ fn missed(
             .at(line.test.span, "asked here")
             .help("ask for it along the direction in which it was laid: `thickness`, `width` or `length`");
     }
-    let kind = line.test.what.kind();
     let units = line.test.told_in(units, plan.units());
-    let (by, way) = missing(judged, kind, units);
-    let got = got(&line.test, judged, units);
+    let (by, way) = missing(plan, &line.test, judged, units);
+    let got = got(plan, &line.test, judged, units);
     let got = got + &at_place(judged, units);
     let message = format!("`{piece}` misses its {subject}: {got}, {by} {way}");
     let mut fault = Code::TargetMissed.says(message).at(line.test.span, format!("it comes to {got}"));
@@ -326,13 +341,35 @@ fn untold(plan: &Plan, build: &Build, line: &Line, piece: &str) -> Diagnostic {
     Diagnostic::new(Code::HardnessUntold, message, line.test.span, text).help(help)
 }
 
+/// A cost of which a part has no price is not met: less than all of it would be no answer.
+fn unpriced(plan: &Plan, build: &Build, line: &Line, piece: &str) -> Diagnostic {
+    let (_, fire) = build.ledger.totals();
+    let hours = hours(plan, build.values(), fire, build.ledger.lost(Cause::Ground), Units::Metric);
+    let cost = cost(plan, &build.bench, &hours);
+    let lacks = cost.lacks(fire).join(" and ");
+    let message = format!("the cost of `{piece}` cannot be told: the shop has no price for {lacks}");
+    let fault = Code::TargetMissed.says(message).at(line.test.span, "asked here");
+    let steel = cost.unpriced.first().map(|steel| format!("`price of {steel} 9 per kg`"));
+    let rest = [
+        (cost.labour.is_none(), "`price of labour 40`"),
+        (cost.fuel.is_none() && fire > 0.0, "`price of gas 6 per hour`"),
+    ];
+    let rest = rest.into_iter().filter(|(none, _)| *none).map(|(_, words)| words.to_owned());
+    let words: Vec<String> = steel.into_iter().chain(rest).collect();
+    match cost.billets.first() {
+        Some(billet) if words.is_empty() => fault.help(format!(
+            "no entry of a shop prices welded bars: make the {billet} in the recipe, from bars of steel"
+        )),
+        _ => fault.help(format!("write in the shop {}", words.join(", "))),
+    }
+}
+
 fn unexpected(plan: &Plan, line: &Line, judged: &Judged, step: Span, units: Units) -> Diagnostic {
     let piece = plan.ground.lot_name(line.lot);
     let subject = subject(plan, &line.test);
-    let kind = line.test.what.kind();
     let units = line.test.told_in(units, plan.units());
-    let (by, way) = missing(judged, kind, units);
-    let got = got(&line.test, judged, units);
+    let (by, way) = missing(plan, &line.test, judged, units);
+    let got = got(plan, &line.test, judged, units);
     let off = if judged.got.is_nan() { "there is no such part".to_owned() } else { format!("{by} {way}") };
     let message = format!("`{piece}` is not as expected here: {subject} {got}");
     let mut fault = Code::Unexpected.says(message).at(line.test.span, off);
@@ -377,6 +414,14 @@ fn way_out(what: What, short: bool) -> &'static str {
         (What::Tang, true) => "leave more steel behind the heel, or a thinner tang",
         (What::Shows, true) => "a thicker core, a taller bevel, a thinner edge; and forge it even",
         (What::Shows, false) => "a thinner core, a lower bevel; and forge it even",
+        (What::Hours, false) => {
+            "fewer heats or steps, or a machine that does more in each; `heatbook run` tells what each step takes"
+        }
+        (What::Hours, true) => "ask for less time",
+        (What::Cost, false) => {
+            "less steel, or fewer hours at the fire and at the bench; `heatbook quote` tells what each part comes to"
+        }
+        (What::Cost, true) => "ask for a lower cost",
         (What::Share, _) => "thicker or more bars of the one, thinner or fewer of the other",
         (_, false) => "forge, cut or grind further, or start with less",
     }

@@ -1,7 +1,9 @@
 //! A picture, dot by dot: the steel at each dot's middle, and the mean brightness of what lies under the dot.
 
+use std::cell::RefCell;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
+use super::ridge::BEND;
 use super::sight::{Column, Sight};
 use crate::bug::caught;
 use crate::piece::SteelId;
@@ -68,9 +70,6 @@ pub fn take(
     Ok(Picture { dot, dots: [across, down], steels, tones, lines, asked: camera.asked.into_inner() })
 }
 
-/// A face bends where its slope changes by more than this from dot to dot (project figure: a degree).
-const BEND: f64 = 0.0175;
-
 /// What is told of a dot.
 #[derive(Clone, Copy)]
 struct Dot {
@@ -84,8 +83,6 @@ struct Look {
     middle: Option<Landing>,
     steel: Option<SteelId>,
     mixed: bool,
-    /// Of a picture with lines: how the face slopes there.
-    slope: Option<f64>,
 }
 
 /// A line of the picture from above to below, and what is known of its place.
@@ -187,13 +184,20 @@ struct Strip<'c, 'a> {
     /// Column by column, where the corners between dots land.
     corners: Vec<Vec<Option<Landing>>>,
     looks: Vec<Vec<Look>>,
+    /// Likewise its fine columns, where samples had to be followed one by one.
+    exact: Vec<RefCell<Exact<'a>>>,
 }
+
+/// The fine columns under a column of dots, once they are asked for.
+type Exact<'a> = Option<[Line<'a>; FINE]>;
 
 impl<'c, 'a> Strip<'c, 'a> {
     fn new(camera: &'c Camera<'a>, from: usize, to: usize, across: usize) -> Strip<'c, 'a> {
         let (first, last) = (from.saturating_sub(1), (to + 1).min(across));
         let corners = (first..=last).map(|x| camera.landings(x as f64, (0..=camera.down).map(|y| y as f64)));
-        let mut strip = Strip { camera, from, to, first, corners: corners.collect(), looks: Vec::new() };
+        let exact = (first..last).map(|_| RefCell::new(None)).collect();
+        let mut strip =
+            Strip { camera, from, to, first, corners: corners.collect(), looks: Vec::new(), exact };
         strip.looks = (first..last).map(|x| strip.look(x)).collect();
         strip
     }
@@ -214,7 +218,7 @@ impl<'c, 'a> Strip<'c, 'a> {
         (x, y): (usize, usize),
         (i, row): (usize, usize),
         quad: Option<&Quad>,
-        exact: &mut Option<[Line<'a>; FINE]>,
+        exact: &mut Exact<'a>,
     ) -> Option<SteelId> {
         let camera = self.camera;
         let down = Camera::row(x, y, i, row);
@@ -229,16 +233,14 @@ impl<'c, 'a> Strip<'c, 'a> {
     fn look(&self, x: usize) -> Vec<Look> {
         let camera = self.camera;
         let middles = camera.landings(x as f64 + 0.5, (0..camera.down).map(|y| y as f64 + 0.5));
-        let lined =
-            camera.sight.lined().then(|| camera.sight.column((x as f64 + 0.5) * camera.dot)).flatten();
-        let mut exact = None;
+        let Some(exact) = self.exact.get(x - self.first) else { bug!("no column {x}") };
+        let mut exact = exact.borrow_mut();
         let look = |(y, middle): (usize, Option<Landing>)| {
             let steel = middle.as_ref().map(|landing| camera.field.under(landing));
             let quad = self.quad(x, y, middle.as_ref());
             let mut fine = FIRST.into_iter().enumerate();
             let mixed = fine.any(|at| self.steel((x, y), at, quad.as_ref(), &mut exact) != steel);
-            let slope = lined.as_ref().and_then(|column| column.slope((y as f64 + 0.5) * camera.dot));
-            Look { middle, steel, mixed, slope }
+            Look { middle, steel, mixed }
         };
         middles.into_iter().enumerate().map(look).collect()
     }
@@ -255,9 +257,10 @@ impl<'c, 'a> Strip<'c, 'a> {
             let mut columns = near(at).filter_map(|x| self.looks.get(x));
             columns.any(|column| near(y).filter_map(|y| column.get(y)).any(|look| look.mixed))
         };
-        let mut exact = None;
+        let Some(exact) = self.exact.get(at) else { bug!("no column {x}") };
+        let (mut exact, lines) = (exact.borrow_mut(), self.lines(x));
         let dot = |(y, look): (usize, &Look)| {
-            let (steel, line) = (look.steel, self.line(at, y));
+            let (steel, line) = (look.steel, lines.get(y) == Some(&true));
             if !mixed(y) {
                 let tone = steel.map_or((0.0, 0.0), |steel| ((self.camera.tone)(steel) as f32, 1.0));
                 return Dot { steel, tone, line };
@@ -282,15 +285,50 @@ impl<'c, 'a> Strip<'c, 'a> {
 }
 
 impl Strip<'_, '_> {
-    /// Whether the piece ends or its face bends at a dot of a looked-at column: on the dot that lies on it, at a bend on the upper and the
-    /// left one.
-    fn line(&self, at: usize, y: usize) -> bool {
-        let slope = |x: Option<usize>, y: Option<usize>| self.looks.get(x?)?.get(y?)?.slope;
-        let Some(here) = slope(Some(at), Some(y)) else { return false };
-        let (left, right) = (slope(at.checked_sub(1), Some(y)), slope(Some(at + 1), Some(y)));
-        let (above, below) = (slope(Some(at), y.checked_sub(1)), slope(Some(at), Some(y + 1)));
-        let ends = [left, right, above, below].contains(&None);
-        ends || [right, below].into_iter().flatten().any(|there| (there - here).abs() > BEND)
+    /// Where lines are drawn in a column: on the last dots of the piece, along a bend of its face, and where its section steps.
+    fn lines(&self, x: usize) -> Vec<bool> {
+        let (sight, dot) = (self.camera.sight, self.camera.dot);
+        if !sight.lined() {
+            return Vec::new();
+        }
+        let there = |x: Option<usize>, y: Option<usize>| {
+            let look = || self.looks.get(x?.checked_sub(self.first)?)?.get(y?);
+            look().is_some_and(|look| look.steel.is_some())
+        };
+        let ends = |y: usize| {
+            let beside = [(x.checked_sub(1), Some(y)), (Some(x + 1), Some(y))];
+            let over = [(Some(x), y.checked_sub(1)), (Some(x), Some(y + 1))];
+            there(Some(x), Some(y)) && !beside.into_iter().chain(over).all(|(x, y)| there(x, y))
+        };
+        let mut lines: Vec<bool> = (0..self.camera.down).map(ends).collect();
+        let mut draw = |from: f64, to: f64| {
+            for y in from.max(0.0) as usize..=to.max(0.0) as usize {
+                if let Some(line) = lines.get_mut(y) {
+                    *line = true;
+                }
+            }
+        };
+        let at = |x: f64| sight.ridges(x * dot).into_iter().map(|y| y / dot).collect::<Vec<f64>>();
+        let (from, middle, to) = (at(x as f64), at(x as f64 + 0.5), at(x as f64 + 1.0));
+        let alike = from.len() == middle.len() && middle.len() == to.len();
+        for (i, y) in middle.iter().enumerate() {
+            let ends = from.get(i).zip(to.get(i)).filter(|_| alike).unwrap_or((y, y));
+            // As thin as a dot: a steep line goes half a dot less far than its ends.
+            let (low, high) = (ends.0.min(*ends.1) + 0.5, ends.0.max(*ends.1) - 0.5);
+            if low < high { draw(low, high) } else { draw(*y, *y) }
+        }
+        let next = (x as f64 + 0.5) * dot;
+        if sight.steps(next, next + dot) {
+            let [here, there] = [next, next + dot].map(|x| sight.column(x));
+            for y in 0..self.camera.down {
+                let slope = |column: &Option<Column>| column.as_ref()?.slope((y as f64 + 0.5) * dot);
+                let steps = slope(&here).zip(slope(&there)).is_some_and(|(a, b)| (a - b).abs() > BEND);
+                if steps {
+                    draw(y as f64, y as f64);
+                }
+            }
+        }
+        lines
     }
 }
 

@@ -1,6 +1,7 @@
 //! From where a piece is looked at: which point of its makeup lies at a place of the picture.
 
-use crate::piece::blade::{Knot, Station};
+use super::ridge;
+use crate::piece::blade::Station;
 use crate::piece::{Bar, Blade, Makeup, Relief};
 
 /// A side of a piece, or a cut through it.
@@ -231,6 +232,30 @@ impl<'a> Sight<'a> {
         (if top { from - y } else { from + y }, top)
     }
 
+    /// Where lines run along the faces of a blade at a place from the picture's left, mm from its top.
+    #[must_use]
+    pub fn ridges(&self, x: f64) -> Vec<f64> {
+        if let Some(both) = &self.both {
+            let [top, bottom] = &**both;
+            let lower = top.size[1] * (1.0 + BETWEEN);
+            let below = bottom.ridges(x).into_iter().map(|y| y + lower);
+            return top.ridges(x).into_iter().chain(below).collect();
+        }
+        let Some(blade) = self.blade else { return Vec::new() };
+        let ([_, from, start], top) = (self.corner, self.view.side == Side::Top);
+        let down = |height: f64| if top { from - height } else { height - from };
+        ridge::ridges(blade, start + x, top).into_iter().map(down).collect()
+    }
+
+    /// Whether a blade changes its section between two places from the picture's left faster than a dot could show: two of its stations
+    /// stand there.
+    #[must_use]
+    pub fn steps(&self, from: f64, to: f64) -> bool {
+        let between = |x: f64| from < x && x <= to;
+        self.blade
+            .is_some_and(|blade| blade.stations.iter().filter(|s| between(s.x - self.corner[2])).count() > 1)
+    }
+
     fn off(&self) -> f64 {
         self.blade.map_or(0.0, |b| b.off)
     }
@@ -289,10 +314,9 @@ impl Column<'_> {
             Column::Face(station, sight) => {
                 self.point(y)?;
                 let (height, top) = sight.height(y);
-                let face = |knot: &Knot| if top { knot.right } else { knot.left };
                 let mut pairs = station.knots.iter().zip(station.knots.iter().skip(1));
                 let (a, b) = pairs.find(|(_, b)| b.y >= height)?;
-                Some(if b.y > a.y { (face(b) - face(a)) / (b.y - a.y) } else { 0.0 })
+                Some(ridge::slope(a, b, top))
             }
             plain => plain.point(y).map(|_| 0.0),
         }

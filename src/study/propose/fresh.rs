@@ -40,7 +40,7 @@ struct Way {
     restacks: u32,
     /// How thick the billet is drawn before it is cut, mm.
     between: f64,
-    /// How thick the blade is drawn before it is widened and ground, as a factor on its thickness.
+    /// How thick the blade is drawn before it is widened and ground, mm: a round figure.
     last: f64,
 }
 
@@ -81,6 +81,7 @@ fn ways(wish: &Wish) -> Vec<Way> {
     let near = (0.7 * wish.width.0).clamp(least, most);
     widths.retain(|w| *w <= (1.15 * wish.width.0).max(least + 2.0 * step));
     widths.sort_by(|a, b| (a - near).abs().total_cmp(&(b - near).abs()));
+    let rounding = if wish.units == Units::Inch { 25.4 / 64.0 } else { 0.1 };
     let mut found = Vec::new();
     for across in widths.into_iter().take(WIDTHS) {
         for restacks in 0..=3u32 {
@@ -98,8 +99,12 @@ fn ways(wish: &Wish) -> Vec<Way> {
                     // What the last stack comes to, pressed by 15 %: nothing is drawn thicker than that.
                     let stands = 0.85 * if restacks == 0 { tall } else { f64::from(pieces) * between };
                     let thin = |last: &f64| last * wish.thick.0 <= 0.95 * stands;
+                    let round = |last: f64| (last * wish.thick.0 / rounding).ceil() * rounding;
+                    // Of a thin blade several come to the same figure: each is one way.
+                    let mut lasts: Vec<f64> = LAST.into_iter().filter(thin).map(round).collect();
+                    lasts.dedup();
                     let way = |last| Way { across, bars, pieces, restacks, between: *between, last };
-                    found.extend(LAST.into_iter().filter(thin).map(way));
+                    found.extend(lasts.into_iter().map(way));
                     if found.len() > before {
                         break;
                     }
@@ -134,9 +139,8 @@ fn text(wish: &Wish, way: &Way, press: &str, bar_length: &str) -> String {
     let fire = either("1130 C", "2060 F");
     let tolerance = either("0.3 mm", "1/64 in");
     let Way { across, bars, pieces, restacks, between, last } = *way;
-    let rounding = if wish.units == Units::Inch { 25.4 / 64.0 } else { 0.1 };
     let (across_mm, across) = (across, size(across));
-    let last = size((last * wish.thick.0 / rounding).ceil() * rounding);
+    let last = size(last);
     let welded = [&format!("at {fire}"), "thinning 15 %", "heats 3"];
     let weld = Act::Weld.write("blade", &welded);
     let drawn = |to: &str, wide: &str| Act::Draw.write("blade", &[&format!("to {to} thick"), wide]);
@@ -272,6 +276,20 @@ mod tests {
                     way.bars <= 12 && tall <= way.across && f64::from(way.pieces) * way.between <= way.across
                 );
             }
+        }
+    }
+
+    /// A blade as thin as paper: each way to it is tried once.
+    #[test]
+    fn no_way_is_tried_twice() {
+        for (units, thick) in [(Units::Metric, 1e-9), (Units::Metric, 0.3), (Units::Inch, 5.0)] {
+            let size = |mm: f64| (mm, format!("{mm} mm"));
+            let (width, length, thick) = (size(58.0), size(250.0), size(thick));
+            let (dark, bright) = ("1084".to_owned(), "15N20".to_owned());
+            let wish = Wish { width, length, thick, layers: 50, dark, bright, units };
+            let all: Vec<String> = ways(&wish).iter().map(|way| format!("{way:?}")).collect();
+            let each: std::collections::BTreeSet<&String> = all.iter().collect();
+            assert!(!all.is_empty() && all.len() == each.len(), "{} of {}", each.len(), all.len());
         }
     }
 

@@ -2,6 +2,7 @@
 
 pub(in crate::study) mod fresh;
 pub(in crate::study) mod grade;
+pub(in crate::study) mod instead;
 pub(in crate::study) mod mend;
 pub(in crate::study) mod rack;
 pub(in crate::study) mod rescue;

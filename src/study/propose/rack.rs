@@ -4,13 +4,14 @@
 //! do not. What the fire has done to it is told as far as stock can have it: a skin that lost its carbon, a quench, a temper.
 
 use crate::forge::Act;
-use crate::piece::{Axis, Bar, Hard, LotId, Section, SteelId};
+use crate::piece::{Axis, Bar, Hard, LotId, Makeup, Section, SteelId};
 use crate::quantity::{Kind, Units, show, trim_number};
 use crate::replay::{Build, Plan};
 use crate::steel::grades;
 use crate::steel::laws::quench::Medium;
 
 use crate::quantity::written;
+use crate::study::explain::why::chain;
 use crate::study::propose::grade::grade;
 
 /// Most layers that are written down one by one (project figure: a page of them).
@@ -72,10 +73,10 @@ pub fn rack(plan: &Plan, made: &Build, source: &str, units: Units) -> Vec<Kept> 
             }
             name = format!("{own}-{n}");
         }
-        let writer = Writer { plan, made, source, units };
+        let writer = Writer { plan, made, source, units, lot: *id };
         let (steels, stock) = match writer.stock(&lot.bar, count) {
             Ok((steels, stock)) => (steels, Ok(stock)),
-            Err(why) => (Vec::new(), Err(why)),
+            Err(why) => (Vec::new(), Err(format!("{why}. It has {}", writer.facts(&lot.bar)))),
         };
         kept.push(Kept { name, count, bar: lot.bar, steels, stock });
     }
@@ -87,6 +88,7 @@ struct Writer<'a> {
     made: &'a Build,
     source: &'a str,
     units: Units,
+    lot: LotId,
 }
 
 /// Layers, lowest first: steel and thickness, mm.
@@ -162,12 +164,11 @@ impl Writer<'_> {
     /// The clauses that tell the layers of a bar.
     fn layered(&self, bar: &Bar, bars: &str) -> Result<Vec<String>, String> {
         let makeup = &self.made.bench.makeup;
-        let moved =
-            Axis::ALL.into_iter().any(|axis| makeup.placed(bar.node, axis) && !makeup.varies(bar.node, axis));
-        if moved {
-            return Err(
-                "a pattern has moved its layers about: call the recipe it came from instead".to_owned()
-            );
+        if moved(makeup, bar) {
+            let by = self.moved_by().map_or("a pattern".to_owned(), |step| format!("`{step}`"));
+            return Err(format!(
+                "the layers of stock lie flat, and {by} has moved these: its bands and pictures would be wrong. Call the recipe it came from instead, as in `stock x = NAME()` of a `recipe NAME() {{ … }}`"
+            ));
         }
         let on_edge = makeup.varies(bar.node, Axis::Width);
         let axis = if on_edge { Axis::Width } else { Axis::Thickness };
@@ -188,6 +189,32 @@ impl Writer<'_> {
             clauses.push("on edge".to_owned());
         }
         Ok(clauses)
+    }
+
+    /// The step that moved its layers first, as a log counts it.
+    fn moved_by(&self) -> Option<String> {
+        let makeup = &self.made.bench.makeup;
+        let is = |id: &LotId| self.made.lot(*id).is_some_and(|lot| moved(makeup, &lot.bar));
+        let first = chain(self.made, self.lot).into_iter().find(is)?;
+        let step = self.plan.steps.iter().find(|step| step.gives.contains(&first))?;
+        Some(step.nth.map_or_else(|| step.word.word.to_owned(), |nth| format!("{} {nth}", step.word.word)))
+    }
+
+    /// What is to be known of a piece that no line of stock can tell: its outside, its skin, whether it is hard.
+    fn facts(&self, bar: &Bar) -> String {
+        let faces = self.made.bench.makeup.outside(bar.node, bar.thick);
+        let [below, above] =
+            faces.map(|steel| steel.map_or("more than one steel".to_owned(), |s| self.grade(s)));
+        let mut told = vec![if below == above {
+            format!("{below} outside")
+        } else {
+            format!("{below} below, {above} above")
+        }];
+        told.extend(self.past(bar));
+        if bar.past.hard.is_none() {
+            told.push("no hardness".to_owned());
+        }
+        told.join(", ")
     }
 
     /// Layer by layer.
@@ -251,6 +278,11 @@ impl Writer<'_> {
         }
         told
     }
+}
+
+/// Whether a step has moved the layers of a bar about, so that they lie flat no more.
+fn moved(makeup: &Makeup, bar: &Bar) -> bool {
+    Axis::ALL.into_iter().any(|axis| makeup.placed(bar.node, axis) && !makeup.varies(bar.node, axis))
 }
 
 /// A share as stock has it: to a hundredth of a percent.

@@ -42,6 +42,13 @@ pub struct Filled {
 }
 
 impl Filled {
+    /// A recipe in which nothing is asked for, as it stands.
+    #[must_use]
+    pub fn as_it_stands(plan: &Plan, least: Least) -> Filled {
+        let outcome = Runs::new(plan, least).run(&[]);
+        Filled { unknowns: Vec::new(), values: Vec::new(), outcome, stretch: None, runs: 1 }
+    }
+
     /// The values as figures to set.
     #[must_use]
     pub fn set(&self) -> Vec<(u32, f64)> {

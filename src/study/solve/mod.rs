@@ -1,9 +1,7 @@
 //! Questions that take many runs: what `?` stands for, what moves a target, the odds, the shop's own figures.
 
 pub(in crate::study) mod calibrate;
-pub(in crate::study) mod cost;
 pub(in crate::study) mod fill;
-pub(in crate::study) mod hours;
 pub(in crate::study) mod miss;
 pub(in crate::study) mod nudge;
 pub(in crate::study) mod odds;

@@ -2,9 +2,7 @@
 
 use chrono::{Days, NaiveDate};
 
-use crate::replay::{Build, Plan};
-use crate::study::solve::cost::{Cost, cost};
-use crate::study::solve::hours::{Hours, minutes_by_step};
+use crate::replay::{Build, Cost, Hours, Plan, cost, minutes_by_step};
 use crate::study::solve::odds::Odds;
 
 /// Hours of a day's work where the shop states none (common practice, from memory).
@@ -67,11 +65,11 @@ pub fn quote(plan: &Plan, build: &Build, hours: &Hours, odds: Option<&Odds>) -> 
                 return None;
             }
             let builds = 1.0 / low - 1.0;
-            let (amount, minutes) = (cents(builds * one.total()), builds * hours.total());
+            let (amount, minutes) = (cents(builds * one.worked()), builds * hours.total());
             Some(Remakes { odds: odds.all, off, builds, amount, minutes })
         }
     };
-    let costs = one.total()
+    let costs = one.worked()
         + own.iter().map(|(_, amount)| amount).sum::<f64>()
         + remakes.as_ref().map_or(0.0, |r| r.amount);
     let costs = cents(costs);
@@ -139,7 +137,7 @@ pub fn schedule(
     let whole = hours * 60.0;
     let mut days: Vec<Day> = Vec::new();
     let mut left = 0.0;
-    for (index, mut minutes) in minutes_by_step(plan, build).into_iter().enumerate() {
+    for (index, mut minutes) in minutes_by_step(plan, build.values(), &build.ledger).into_iter().enumerate() {
         while minutes > 0.0 {
             if left <= 0.0 {
                 if days.len() >= MOST_DAYS {

@@ -3,11 +3,8 @@
 use crate::forge::{Effort, Fault, Sink};
 use crate::piece::{Cause, LotId};
 use crate::quantity::Units;
-use crate::replay::{Bench, Mark, Plan};
+use crate::replay::{Bench, Hours, Mark, Plan, Spent, cost, hours};
 use crate::spec::{Judged, Test};
-
-use crate::study::solve::cost::cost;
-use crate::study::solve::hours::{Hours, hours};
 
 /// What a question would have little of.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -138,6 +135,10 @@ pub struct Runs<'p> {
     stock: Vec<LotId>,
     /// What stands after the steps that none of the figures under question touches.
     start: Option<(usize, Mark)>,
+    /// Whether heats and minutes are asked for, by the question or by a target.
+    counts: bool,
+    /// Heats, minutes at the fire, and grams ground off in the last run, where they are asked for.
+    took: [f64; 3],
 }
 
 impl<'p> Runs<'p> {
@@ -145,7 +146,8 @@ impl<'p> Runs<'p> {
     #[must_use]
     pub fn new(plan: &'p Plan, least: Least) -> Runs<'p> {
         let stock = plan.bought().map(|(_, lot)| lot).collect();
-        Runs { plan, bench: Bench::default(), made: 0, least, stock, start: None }
+        let counts = least.counts() || plan.asks_of_the_build();
+        Runs { plan, bench: Bench::default(), made: 0, least, stock, start: None, counts, took: [0.0; 3] }
     }
 
     /// Says that only these figures will be overwritten from now on: steps before the first that any of them touches are
@@ -160,8 +162,9 @@ impl<'p> Runs<'p> {
                 return;
             }
         }
-        // Checkpoints count in every run, and heats where they are asked for.
-        if first > 0 && sink.worst.is_infinite() && (sink.heats == 0.0 || !self.least.counts()) {
+        // Checkpoints count in every run, and heats and what is ground off where they are asked for.
+        let took = sink.heats > 0.0 || sink.ground > 0.0;
+        if first > 0 && sink.worst.is_infinite() && !(took && self.counts) {
             self.start = Some((first, self.bench.mark()));
         }
     }
@@ -206,25 +209,17 @@ impl<'p> Runs<'p> {
     /// The step from 0, and its fault.
     pub fn run_or_fault(&mut self, set: &[(u32, f64)]) -> Result<Outcome, (usize, Option<Fault>)> {
         let from = self.lay_out(set);
-        let (expected, heats, minutes, ground) = if self.least.counts() {
-            let tally = self.steps(from, Tally::<true>::new())?;
-            (tally.worst, tally.heats, tally.minutes, tally.ground)
-        } else {
-            (self.steps(from, Tally::<false>::new())?.worst, 0.0, 0.0, 0.0)
-        };
-        let mut worst = expected;
+        let mut worst = self.worked(from)?;
         for target in &self.plan.targets {
             let lot = target.lot.and_then(|l| self.bench.lots[l]);
-            let Some(lot) = target.judged(lot) else {
+            if target.judged(lot).is_none() {
                 worst = worst.min(-1e3);
-                continue;
-            };
-            for test in &target.tests {
-                let judged =
-                    test.judge(&self.bench.values, &lot.bar, &self.bench.makeup, &self.plan.ground.steels);
-                worst = worst.min(relative(&judged));
             }
         }
+        for judged in self.lines().filter_map(|(_, judged)| judged) {
+            worst = worst.min(relative(&judged));
+        }
+        let [heats, minutes, ground] = self.took;
         let objective = match self.least {
             Least::Steel => self.steel_g(),
             Least::Length => self.length_mm(),
@@ -239,7 +234,7 @@ impl<'p> Runs<'p> {
     /// it is missed; `None` where the recipe stops on the way.
     pub fn margins(&mut self, set: &[(u32, f64)]) -> Option<Vec<f64>> {
         let from = self.lay_out(set);
-        let expected = self.steps(from, Tally::<false>::new()).ok()?.worst;
+        let expected = self.worked(from).ok()?;
         // A line of bars that are not there is missed by more than any other.
         let lines = self.lines().map(|(_, judged)| judged.map_or(-1e3, |judged| relative(&judged)));
         // Where nothing is asked, a whole limit is to spare.
@@ -253,7 +248,17 @@ impl<'p> Runs<'p> {
     /// The step from 0, and its fault.
     pub fn work(&mut self, set: &[(u32, f64)]) -> Result<bool, (usize, Option<Fault>)> {
         let from = self.lay_out(set);
-        Ok(self.steps(from, Tally::<false>::new())?.worst >= 0.0)
+        Ok(self.worked(from)? >= 0.0)
+    }
+
+    /// Works the steps from one on; gives the least margin of all checkpoints.
+    fn worked(&mut self, from: usize) -> Result<f64, (usize, Option<Fault>)> {
+        if !self.counts {
+            return Ok(self.steps(from, Tally::<false>::new())?.worst);
+        }
+        let tally = self.steps(from, Tally::<true>::new())?;
+        self.took = [tally.heats, tally.minutes, tally.ground];
+        Ok(tally.worst)
     }
 
     fn steps<S: Sink>(&mut self, from: usize, mut sink: S) -> Result<S, (usize, Option<Fault>)> {
@@ -270,12 +275,19 @@ impl<'p> Runs<'p> {
     /// Each line of each target after the last run; nothing where there is no bar to judge.
     pub fn lines(&self) -> impl Iterator<Item = (&'p Test, Option<Judged>)> + '_ {
         let plan = self.plan;
+        let spent = plan.asks_of_the_build().then(|| {
+            let [_, minutes, ground] = self.took;
+            Spent::of(plan, &self.bench, minutes, ground)
+        });
         plan.targets.iter().flat_map(move |target| {
             let lot = target.lot.and_then(|l| self.bench.lots[l]);
             let lot = target.judged(lot);
             target.tests.iter().map(move |test| {
+                let of_the_build = spent.and_then(|spent| spent.judge(test, &self.bench.values));
                 let judged = lot.map(|lot| {
-                    test.judge(&self.bench.values, &lot.bar, &self.bench.makeup, &plan.ground.steels)
+                    of_the_build.unwrap_or_else(|| {
+                        test.judge(&self.bench.values, &lot.bar, &self.bench.makeup, &plan.ground.steels)
+                    })
                 });
                 (test, judged)
             })

@@ -809,7 +809,7 @@ fn bought(plan: &Plan, made: &Build) -> f64 {
 }
 
 /// Puts edits into a text.
-fn applied(text: &str, base: u32, edits: &[Fix]) -> Option<String> {
+pub(in crate::study) fn applied(text: &str, base: u32, edits: &[Fix]) -> Option<String> {
     let mut made = text.to_owned();
     let mut edits: Vec<&Fix> = edits.iter().collect();
     edits.sort_by_key(|e| std::cmp::Reverse(e.span.start));

@@ -3,7 +3,9 @@
 use crate::forge::{Fire, Form, Hazard};
 use crate::piece::Cause;
 use crate::quantity::{Mass, Q, Time, Units, Values, show, trim_number};
-use crate::replay::{Build, Plan, Planned};
+
+use super::ledger::Ledger;
+use super::plan::{Plan, Planned};
 
 /// Minutes before and behind the work of a job (common practice, from memory).
 const SET_UP_MIN: f64 = 40.0;
@@ -128,17 +130,17 @@ pub fn hours(plan: &Plan, values: &Values, fire: f64, ground_g: f64, units: Unit
 
 /// The minutes of each step of a build, in order; setting up counts to the first.
 #[must_use]
-pub fn minutes_by_step(plan: &Plan, build: &Build) -> Vec<f64> {
-    let rates = Rates::of(plan, build.values());
+pub fn minutes_by_step(plan: &Plan, values: &Values, ledger: &Ledger) -> Vec<f64> {
+    let rates = Rates::of(plan, values);
     let steps = plan.steps.iter().enumerate().map(|(index, step)| {
-        let fire = build.ledger.effort_in(index).map_or(0.0, |e| e.minutes);
+        let fire = ledger.effort_in(index).map_or(0.0, |e| e.minutes);
         let bench = match Bench::of(step) {
             Bench::Nothing => 0.0,
             Bench::Cold => rates.handling,
             Bench::Treatment => rates.treatment,
         };
         let set_up = if index == 0 { rates.set_up } else { 0.0 };
-        set_up + fire + bench + rates.ground(build.ledger.lost_in(index, Cause::Ground))
+        set_up + fire + bench + rates.ground(ledger.lost_in(index, Cause::Ground))
     });
     steps.collect()
 }

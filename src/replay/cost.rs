@@ -2,9 +2,12 @@
 
 use crate::forge::Per;
 use crate::piece::SteelId;
-use crate::replay::{Bench, Plan};
+use crate::quantity::{Units, Values};
+use crate::spec::{Judged, Test, What};
 
-use crate::study::solve::hours::Hours;
+use super::bench::Bench;
+use super::hours::{Hours, hours};
+use super::plan::Plan;
 
 /// The cost of a build, as far as prices are stated.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -21,15 +24,32 @@ pub struct Cost {
     pub labour: Option<f64>,
     /// Fuel; nothing where it has no price.
     pub fuel: Option<f64>,
+    /// What the smith puts on lines of his own.
+    pub own: f64,
     /// Whether any price is stated at all.
     pub stated: bool,
 }
 
 impl Cost {
+    /// Steel, hours and fuel, as far as they have a price.
+    #[must_use]
+    pub fn worked(&self) -> f64 {
+        self.steel + self.labour.unwrap_or(0.0) + self.fuel.unwrap_or(0.0)
+    }
+
     /// All that has a price.
     #[must_use]
     pub fn total(&self) -> f64 {
-        self.steel + self.labour.unwrap_or(0.0) + self.fuel.unwrap_or(0.0)
+        self.worked() + self.own
+    }
+
+    /// What is in the build and has no price, as one would say it; of so many minutes at the fire.
+    #[must_use]
+    pub fn lacks(&self, fire: f64) -> Vec<String> {
+        let mut lacks: Vec<String> = self.unpriced.iter().chain(&self.billets).cloned().collect();
+        let rest = [(self.labour.is_none(), "an hour"), (self.fuel.is_none() && fire > 0.0, "fuel")];
+        lacks.extend(rest.into_iter().filter(|(none, _)| *none).map(|(_, what)| what.to_owned()));
+        lacks
     }
 }
 
@@ -70,7 +90,36 @@ pub fn cost(plan: &Plan, bench: &Bench, hours: &Hours) -> Cost {
             }
         }
     }
+    made.own = shop.costs.iter().map(|(_, q)| bench.values.get(*q)).sum();
     made.labour = shop.hour_price.map(|price| bench.values.get(price) * hours.total() / 60.0);
     made.fuel = shop.fuel_price.map(|price| bench.values.get(price) * hours.fire / 60.0);
     made
+}
+
+/// What a build took of time and money, for the lines of a target that ask of the whole of it.
+#[derive(Clone, Copy, Debug)]
+pub struct Spent {
+    minutes: f64,
+    /// Nothing where a part of it has no price: less than all of it would be no answer.
+    money: Option<f64>,
+}
+
+impl Spent {
+    /// Of what stands on a bench, after so many minutes at the fire, and so many grams ground off.
+    #[must_use]
+    pub fn of(plan: &Plan, bench: &Bench, fire: f64, ground_g: f64) -> Spent {
+        let hours = hours(plan, &bench.values, fire, ground_g, Units::Metric);
+        let cost = cost(plan, bench, &hours);
+        Spent { minutes: hours.total(), money: cost.lacks(fire).is_empty().then(|| cost.total()) }
+    }
+
+    /// Judges a line; nothing where it is of a piece.
+    #[must_use]
+    pub fn judge(&self, test: &Test, values: &Values) -> Option<Judged> {
+        match test.what {
+            What::Hours => Some(test.judge_figure(self.minutes, values)),
+            What::Cost => Some(test.judge_figure(self.money.unwrap_or(f64::NAN), values)),
+            _ => None,
+        }
+    }
 }
