@@ -495,7 +495,8 @@ pub(super) fn held(what: char, tokens: &[Token], at: usize) -> Option<usize> {
             known.then_some(1)
         }
         'G' => match sort(at)? {
-            Sort::Number if sort(at + 1) != Some(Sort::Unit) => Some(1),
+            // No grade's number has fewer than three digits: `a pair of 1018 bars`.
+            Sort::Number if sort(at + 1) != Some(Sort::Unit) && low(at).len() > 2 => Some(1),
             Sort::Word if !is_joint(low(at)) => Some(1),
             _ => None,
         },

@@ -163,7 +163,8 @@ impl<'p> Runs<'p> {
             }
         }
         // Checkpoints count in every run, and heats and what is ground off where they are asked for.
-        let took = sink.heats > 0.0 || sink.ground > 0.0;
+        let grinds = self.least != Least::Heats || self.plan.asks_of_the_build();
+        let took = sink.heats > 0.0 || (grinds && sink.ground > 0.0);
         if first > 0 && sink.worst.is_infinite() && !(took && self.counts) {
             self.start = Some((first, self.bench.mark()));
         }
