@@ -8,8 +8,8 @@ use serde::Serialize;
 use crate::quantity::{Kind, Units, show};
 use crate::replay::{Plan, SlotInfo};
 use crate::source::Files;
-use crate::spec::Test;
-use crate::study::Nudge;
+use crate::spec::{Test, What};
+use crate::study::{Nudge, tested};
 
 use super::answer::{Answer, Table};
 use super::run::unit;
@@ -67,6 +67,15 @@ pub struct NudgeJson {
     share: f64,
 }
 
+/// What a figure of a test is one of: "of width", "layers".
+fn amount(what: What, moves: f64) -> String {
+    match (what.kind(), what.word()) {
+        (Kind::NUMBER, word) if moves.abs() == 1.0 => word.trim_end_matches('s').to_owned(),
+        (Kind::NUMBER, word) => word.to_owned(),
+        (_, word) => format!("of {word}"),
+    }
+}
+
 impl Answer for NudgePage<'_> {
     type Json = NudgesJson;
     const SCHEMA: &'static str = "heatbook-nudge-1";
@@ -81,12 +90,12 @@ impl Answer for NudgePage<'_> {
                 text += "  nothing here moves it by a small step\n";
             }
             for nudge in mine.iter().take(MOST) {
-                let verb = if nudge.moves < 0.0 { "costs" } else { "gives" };
-                let by = show(nudge.moves.abs(), test.what.kind(), units);
+                let by = tested(plan, test, nudge.moves.abs(), units);
                 let step = step_text(nudge.step, self.kind(nudge), units);
-                let of = match test.what.kind() {
-                    Kind::NUMBER => test.what.word().to_owned(),
-                    _ => format!("of {}", test.what.word()),
+                let (verb, of) = match (test.what.of_the_build(), nudge.moves < 0.0) {
+                    (true, true) => ("takes", format!("off the {}", test.what.word())),
+                    (true, false) => ("adds", format!("to the {}", test.what.word())),
+                    (false, less) => (if less { "costs" } else { "gives" }, amount(test.what, nudge.moves)),
                 };
                 let _ =
                     writeln!(text, "  {step} more of {} {verb} {by} {of}", named(files, plan, nudge.slot));

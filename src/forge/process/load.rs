@@ -147,11 +147,15 @@ fn warn_weak<S: Sink>(
         let step = unit * 10f64.powf((value / unit).log10().floor() - 1.0);
         round(value / step) * step
     };
-    let (length, force) = match cx.units {
-        Units::Metric => (1.0, TONF),
-        Units::Inch => (25.4, US_TONF),
+    let force = if cx.units == Units::Inch { US_TONF } else { TONF };
+    // A tape tells a 32nd, and no more is known.
+    const MARK: f64 = 25.4 / 32.0;
+    let can = match cx.units {
+        Units::Inch if can >= MARK => (can / MARK).floor() * MARK,
+        Units::Inch => two(can, 25.4, f64::floor),
+        Units::Metric => two(can, 1.0, f64::floor),
     };
-    let (asked, can) = (cx.mm(asked), cx.mm(two(can, length, f64::floor)));
+    let (asked, can) = (cx.mm(asked), cx.mm(can));
     let (at, rated) = (cx.shown(temp_c, Kind::TEMPERATURE), tonnes(rated, cx.units));
     let needed = tonnes(two(needs, force, f64::ceil), cx.units);
     let machine = rig.machine.span;
