@@ -19,7 +19,7 @@ use super::fold::{code, fold, words};
 fn wrapped(head: &str, text: &str, deep: usize, wide: usize) -> String {
     let blanks = " ".repeat(deep);
     // A head that is too long takes a line of its own.
-    let long = head.chars().count() > deep;
+    let long = deep > 0 && head.chars().count() >= deep;
     let (above, first) = if long { (head, blanks.clone()) } else { ("", format!("{head:<deep$}")) };
     let lines: Vec<String> = text.lines().flat_map(|line| words(line, wide, &first, &blanks)).collect();
     format!("{above}{}{}\n", if long { "\n" } else { "" }, lines.join("\n").trim_end())

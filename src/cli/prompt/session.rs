@@ -120,8 +120,12 @@ impl<'o> Session<'o> {
         let slots = job.plan.slots.iter().zip(&job.plan.values.0);
         let found =
             slots.filter(|(slot, _)| slot.address == name).map(|(slot, value)| (*value, slot.kind)).next();
-        let known = found.filter(|(value, _)| value.is_finite() && job.plan.asks.is_empty());
-        known.ok_or_else(|| format!("`{sum}` hangs on a `?`, and comes to nothing yet"))
+        // A sum of figures alone hangs on nothing that is open.
+        let apart = |c: char| c.is_whitespace() || "+*/()".contains(c);
+        let mut words = sum.split(apart).filter(|word| !word.is_empty());
+        let named = words.any(|word| job.plan.slots.iter().any(|slot| slot.address == word));
+        let known = found.filter(|(value, _)| value.is_finite() && (!named || job.plan.asks.is_empty()));
+        known.ok_or_else(|| format!("`{sum}` may hang on a `?` of the recipe: fill that first"))
     }
 
     /// What would stand with one figure set otherwise.
