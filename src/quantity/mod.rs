@@ -18,8 +18,8 @@ pub use arena::{Arena, Id};
 pub use gauge::sheet as sheet_gauge;
 pub use kind::{Angle, Count, Force, Kind, KindOf, Length, Mass, Number, Ratio, Temperature, Time};
 pub use show::{
-    Units, show, show_about_c, show_below_c, show_change, show_count, show_hours, significant, tape_figure,
-    trim_number,
+    Units, hours_step, on_its_side, show, show_about_c, show_below_c, show_change, show_count, show_hours,
+    significant, tape_figure, told_minutes, trim_number, two_digit_step, two_digits,
 };
 pub use slot::{Q, Values};
 pub use solve::{halve, halve_ratio, newton_between, root};

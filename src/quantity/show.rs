@@ -208,10 +208,58 @@ pub fn show_count(count: u64, noun: &str) -> String {
     if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
 }
 
+/// The step between two figures of two digits.
+#[must_use]
+pub fn two_digit_step(value: f64) -> f64 {
+    10f64.powf(value.abs().max(1e-9).log10().floor() - 1.0)
+}
+
+/// A figure to two digits.
+#[must_use]
+pub fn two_digits(value: f64) -> f64 {
+    let step = two_digit_step(value);
+    (value / step).round() * step
+}
+
+/// A figure in steps, on the side of each limit where it is itself: what is missed does not look met, nor the other way about.
+#[must_use]
+pub fn on_its_side(value: f64, step: f64, limits: impl IntoIterator<Item = f64>) -> f64 {
+    let near = (value / step).round() * step;
+    for limit in limits {
+        if value > limit && near <= limit {
+            return (value / step).ceil() * step;
+        }
+        if value < limit && near >= limit {
+            return (value / step).floor() * step;
+        }
+        if value == limit {
+            return value;
+        }
+    }
+    near
+}
+
+/// The step in which a time is told, min: about two digits of it, no more is known.
+#[must_use]
+pub fn hours_step(minutes: f64) -> f64 {
+    match minutes {
+        m if m < 100.0 => 1.0,
+        m if m < 600.0 => 10.0,
+        _ => 60.0,
+    }
+}
+
+/// A time as it is told, min.
+#[must_use]
+pub fn told_minutes(minutes: f64) -> f64 {
+    let step = hours_step(minutes);
+    (minutes / step).round() * step
+}
+
 /// A time as one would say it, to two digits: no more is known of it.
 #[must_use]
 pub fn show_hours(minutes: f64) -> String {
-    let whole = if minutes < 100.0 { minutes.round() } else { (minutes / 10.0).round() * 10.0 };
+    let whole = told_minutes(minutes);
     match ((whole / 60.0).floor(), whole % 60.0) {
         (0.0, least) => format!("{least} min"),
         (hours, 0.0) => format!("{hours} h"),

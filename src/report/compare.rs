@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::forge::Form;
-use crate::quantity::trim_number;
+use crate::quantity::show_hours;
 
 use super::Page;
 use super::answer::{Answer, Table, cell};
@@ -216,9 +216,9 @@ fn totals(a: &Page, b: &Page, wide: usize) -> String {
         row("on the rack", &|p| p.g(p.build.balance.rack)),
         row("gone", &|p| p.g(p.build.balance.lost)),
         row("heats", &|p| p.build.ledger.totals().0.to_string()),
-        row("hours at the fire", &|p| trim_number(p.build.ledger.totals().1 / 60.0, 1)),
-        row("hours of the job", &|p| trim_number(p.hours().total() / 60.0, 1)),
-        row("cost", &|p| p.cost().map_or("no prices".to_owned(), |c| trim_number(c.total(), 2))),
+        row("hours at the fire", &|p| show_hours(p.build.ledger.totals().1)),
+        row("hours of the job", &|p| show_hours(p.hours().total())),
+        row("cost", &|p| p.cost().map_or("no prices".to_owned(), |c| p.whole_cost(&c))),
     ];
     table(["", "A", "B"], rows, 1, wide)
 }

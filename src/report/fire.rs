@@ -4,7 +4,8 @@ use std::fmt::Write as _;
 
 use crate::forge::Effort;
 use crate::quantity::{
-    Kind, LB, US_TONF, Units, show, show_about_c, show_hours as hours, significant, trim_number,
+    Kind, LB, US_TONF, Units, on_its_side, show, show_about_c, show_hours as hours, significant, trim_number,
+    two_digit_step, two_digits,
 };
 
 use crate::replay::HOURS_SOURCE;
@@ -30,7 +31,9 @@ pub fn fuel_g(page: &Page, minutes: f64) -> Option<(f64, bool)> {
 pub fn fire(page: &Page, wide: usize) -> String {
     let efforts = &page.build.ledger.efforts;
     if efforts.is_empty() {
-        return String::new();
+        // Bench work alone is told where somebody asks what it costs.
+        let cost = cost(page);
+        return if cost.is_empty() { cost } else { job(page) + &cost };
     }
     let (heats, minutes) = page.build.ledger.totals();
     let mut text = format!("heats: {heats} in all, {}", hours(minutes));
@@ -42,7 +45,7 @@ pub fn fire(page: &Page, wide: usize) -> String {
             let of = page.plan.ground.shop.burns.unwrap_or("fuel");
             // By common practice, to the two digits that it is worth.
             let about = match page.units {
-                Units::Metric => page.g(two_figures(grams)),
+                Units::Metric => page.g(two_digits(grams)),
                 Units::Inch => format!("{} lb", significant(grams / LB, 2)),
             };
             let _ = write!(text, ", about {about} of {of}");
@@ -63,23 +66,13 @@ pub fn fire(page: &Page, wide: usize) -> String {
     text + &rows(page, wide) + &mark(page)
 }
 
-/// A figure to two digits.
-fn two_figures(value: f64) -> f64 {
-    let unit = 10f64.powf(value.max(1e-9).log10().floor() - 1.0);
-    (value / unit).round() * unit
-}
-
-/// A force, kN, in a unit and to the two digits that it is worth (flow stress and friction are known to a tenth at best, project figure); rounded down where it would
-/// look past the rating of a press that it is within.
+/// A force, kN, in a unit and to the two digits that it is worth (flow stress and friction are known to a tenth at best, project figure); on the side of a
+/// press's rating where it is.
 fn force_shown(page: &Page, kn: f64, unit: f64) -> f64 {
-    let shown = two_figures(kn / unit);
     let machines = &page.plan.ground.shop.machines;
-    let mut rated = machines.iter().filter_map(|m| Some(page.build.values().get(m.force?)));
-    if rated.any(|rated| (kn..shown * unit).contains(&rated)) {
-        let step = 10f64.powf(shown.max(1e-9).log10().floor() - 1.0);
-        return (kn / unit / step).floor() * step;
-    }
-    shown
+    // A rating may be reached.
+    let rated = machines.iter().filter_map(|m| Some((page.build.values().get(m.force?) / unit).next_up()));
+    on_its_side(kn / unit, two_digit_step(kn / unit), rated)
 }
 
 /// The hours of the job in one line, and the rates that they lean on in another.
@@ -109,12 +102,12 @@ fn job(page: &Page) -> String {
 /// What it costs by the shop's prices, in one line; nothing where it states none.
 fn cost(page: &Page) -> String {
     let Some(cost) = page.cost() else { return String::new() };
-    let amount = |v: f64| page.money(v);
+    let (amount, about) = (|v: f64| page.money(v), |v: f64| page.plan.ground.shop.about(v));
     let mut parts = vec![format!("steel {}", amount(cost.steel))];
-    parts.extend(cost.labour.map(|v| format!("hours {}", amount(v))));
-    parts.extend(cost.fuel.map(|v| format!("fuel {}", amount(v))));
+    parts.extend(cost.labour.map(|v| format!("hours {}", about(v))));
+    parts.extend(cost.fuel.map(|v| format!("fuel {}", about(v))));
     parts.extend(Some(cost.own).filter(|v| *v != 0.0).map(|v| format!("lines of your own {}", amount(v))));
-    let mut text = format!("cost: {} ({})", amount(cost.total()), parts.join(", "));
+    let mut text = format!("cost: {} ({})", page.whole_cost(&cost), parts.join(", "));
     for (own, of) in &cost.alike {
         let _ = write!(text, "; {own} at the price of {of}, which it is like");
     }
@@ -169,12 +162,12 @@ fn row(page: &Page, step: usize, effort: &Effort) -> Vec<String> {
     // 1 ft-lbf is 1.3558179 J (0.3048 m and 4.4482216 N, both exact).
     let energy = |kj: f64| match page.units {
         Units::Metric => format!("{} kJ", significant(kj, 2)),
-        Units::Inch => format!("{} ft-lbf", trim_number(two_figures(kj / 1.355_817_9e-3), 0)),
+        Units::Inch => format!("{} ft-lbf", trim_number(two_digits(kj / 1.355_817_9e-3), 0)),
     };
     // What a press moves is known no better than its force; to the safe side.
     let bite = |mm: f64| {
         let to = match page.units {
-            Units::Metric => 10f64.powf(mm.max(1e-9).log10().floor() - 1.0),
+            Units::Metric => two_digit_step(mm),
             Units::Inch => 25.4 / 16.0,
         };
         page.mm(if effort.shortened && mm >= to { (mm / to).floor() * to } else { mm })

@@ -215,6 +215,13 @@ impl<'a> Page<'a> {
         self.plan.ground.shop.money(amount)
     }
 
+    /// All of a cost, as well as it is known.
+    fn whole_cost(&self, cost: &Cost) -> String {
+        let about = cost.labour.is_some() || cost.fuel.is_some();
+        let shop = &self.plan.ground.shop;
+        if about { format!("about {}", shop.about(cost.total())) } else { shop.money(cost.total()) }
+    }
+
     /// What it costs, where the shop states any price.
     fn cost(&self) -> Option<Cost> {
         Some(cost(self.plan, &self.build.bench, &self.hours())).filter(|c| c.stated)

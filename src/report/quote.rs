@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::quantity::{show_count, trim_number};
+use crate::quantity::{show_count, show_hours as hours, trim_number};
 use crate::replay::HOURS_SOURCE;
 use crate::study::{Quote, Schedule, cents};
 
@@ -106,10 +106,6 @@ pub struct DayJson {
     pub(super) hours: f64,
 }
 
-fn hours(minutes: f64) -> String {
-    format!("{} h", trim_number(minutes / 60.0, 1))
-}
-
 fn percent(share: f64) -> String {
     format!("{} %", trim_number(share * 100.0, 1))
 }
@@ -135,7 +131,8 @@ impl QuotePage<'_> {
         let at = |q| page.build.values().get(q);
         if let Some((amount, price)) = quote.build.labour.zip(shop.hour_price) {
             let how = format!(
-                "{} at the fire, {} at the bench, {} an hour",
+                "{} ({} at the fire, {} at the bench), {} an hour",
+                hours(job.total()),
                 hours(job.fire),
                 hours(job.bench()),
                 page.money(at(price))
@@ -190,6 +187,10 @@ impl QuotePage<'_> {
         }
         if shop.fuel_price.is_none() {
             made.push("no price for fuel: write `price of gas 6 per hour` in the shop".to_owned());
+        }
+        if shop.hour_price.is_some() || shop.fuel_price.is_some() {
+            let rough = "hours and fuel are known to two digits, and the price is as rough as they are: round it before you say it";
+            made.push(rough.to_owned());
         }
         if quote.remakes.is_none() {
             made.push("re-makes are not in it: no figure has a tolerance, so nobody can tell how often a build misses".to_owned());

@@ -2,7 +2,7 @@
 
 use crate::quantity::{show_count, trim_number};
 use crate::spec::{Judged, Test};
-use crate::study::{at_place, got, tested};
+use crate::study::{as_known, at_place, got, tested};
 
 use super::Page;
 use super::fold::fold;
@@ -76,12 +76,11 @@ pub(super) fn verdict(page: &Page, test: &Test, judged: Option<&Judged>) -> [Str
     };
     let units = test.told_in(page.units, page.plan.units());
     let told = |figure: f64| tested(page.plan, test, figure, units);
-    let margin = match (judged.met, judged.margin.is_finite()) {
-        (true, true) => format!("{} to spare", told(judged.margin)),
-        (false, true) if judged.low.is_some_and(|low| judged.got < low) => {
-            format!("{} short", told(-judged.margin))
-        }
-        (false, true) => format!("{} over", told(-judged.margin)),
+    let margin = as_known(test, judged).margin;
+    let margin = match (judged.met, margin.is_finite()) {
+        (true, true) => format!("{} to spare", told(margin)),
+        (false, true) if judged.low.is_some_and(|low| judged.got < low) => format!("{} short", told(-margin)),
+        (false, true) => format!("{} over", told(-margin)),
         _ => String::new(),
     };
     let mark = if judged.met { "met" } else { "MISSED" };

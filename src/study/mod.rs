@@ -8,7 +8,7 @@ mod solve;
 pub use explain::place::{why_at, worst};
 pub use explain::spare::spare;
 pub use explain::story::{Chapter, story};
-pub use explain::verdict::{Verdict, at_place, got, judge, judge_with, tested, why_untold};
+pub use explain::verdict::{Verdict, as_known, at_place, got, judge, judge_with, tested, why_untold};
 pub use explain::why::{Why, WhyEntry, chain, last_lot, why};
 pub use picture::sampled::{Picture, take};
 pub use picture::sight::{Side, Sight, View};

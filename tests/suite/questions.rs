@@ -332,7 +332,7 @@ fn a_quote_counts_the_whole_job() {
     close("job_minutes", minutes + 60.0 + 20.0 + 90.0 + ground / 15.0);
     close("cost", 25.0 + (minutes + 170.0 + ground / 15.0));
     let said = crate::common::told(&["run", "-"], &format!("{shop}{recipe}")).out;
-    assert!(said.contains("cost: $") && said.contains("at the bench"), "{said}");
+    assert!(said.contains("cost: about $") && said.contains("at the bench"), "{said}");
     assert!(!said.contains("no rates of your own"), "{said}");
     let euro =
         crate::common::told(&["run", "-"], &format!("shop {{\n  price of 1084 9 € per kg\n}}\n{recipe}")).out;

@@ -1,7 +1,9 @@
 //! The shop: its fire, its machine, and its own constants. What it does not state takes a default.
 
 use crate::piece::SteelId;
-use crate::quantity::{Force, Kind, LB, Length, Mass, Number, Q, Ratio, Temperature, Time, trim_number};
+use crate::quantity::{
+    Force, Kind, LB, Length, Mass, Number, Q, Ratio, Temperature, Time, trim_number, two_digits,
+};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::words::args::wrong_kind;
@@ -286,6 +288,20 @@ impl Shop {
             Some((sign, true)) => format!("{sign}{amount:.2}"),
             Some((sign, false)) => format!("{amount:.2} {sign}"),
             None => trim_number(amount, 2),
+        }
+    }
+
+    /// An amount of money that hours or fuel are in, which are known to two digits.
+    #[must_use]
+    pub fn about(&self, amount: f64) -> String {
+        let amount = two_digits(amount);
+        if amount.abs() < 1.0 {
+            return self.money(amount);
+        }
+        match self.currency {
+            Some((sign, true)) => format!("{sign}{amount:.0}"),
+            Some((sign, false)) => format!("{amount:.0} {sign}"),
+            None => trim_number(amount, 0),
         }
     }
 

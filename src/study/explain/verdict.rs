@@ -1,7 +1,9 @@
 //! The verdict on a build: every test met or missed, and each miss with its step and what would mend it.
 
 use crate::piece::Cause;
-use crate::quantity::{Kind, Units, show, show_count, show_hours, trim_number};
+use crate::quantity::{
+    Kind, Units, hours_step, on_its_side, show, show_count, show_hours, trim_number, two_digit_step,
+};
 use crate::replay::{Allowed, Build, Line, Plan, cost, hours};
 use crate::source::{Code, Diagnostic, Fix, Label, Span};
 use crate::spec::{End, Judged, NotTold, Spot, Test, What, Zone, band_words};
@@ -114,8 +116,23 @@ pub fn got(plan: &Plan, test: &Test, judged: &Judged, units: Units) -> String {
     match (judged.got.is_nan(), test.what.of_the_build()) {
         (true, true) => "not told".to_owned(),
         (true, false) => "none of it".to_owned(),
-        (false, _) => tested(plan, test, judged.got, units) + or_less,
+        (false, true) => format!("about {}", tested(plan, test, as_known(test, judged).got, units)),
+        (false, false) => tested(plan, test, judged.got, units) + or_less,
     }
+}
+
+/// Time and money are known to two digits: what was got, and what is missing or to spare of that. All else is as it is.
+#[must_use]
+pub fn as_known(test: &Test, judged: &Judged) -> Judged {
+    let step = match test.what {
+        What::Hours => hours_step(judged.got),
+        What::Cost => two_digit_step(judged.got),
+        _ => return *judged,
+    };
+    let got = on_its_side(judged.got, step, judged.low.into_iter().chain(judged.high));
+    let to = [judged.low.map(|low| got - low), judged.high.map(|high| high - got)];
+    let margin = to.into_iter().flatten().fold(f64::INFINITY, f64::min);
+    Judged { got, margin, ..*judged }
 }
 
 /// A figure of a test, as one would say it.
@@ -123,7 +140,7 @@ pub fn got(plan: &Plan, test: &Test, judged: &Judged, units: Units) -> String {
 pub fn tested(plan: &Plan, test: &Test, figure: f64, units: Units) -> String {
     match test.what {
         What::Hours if figure >= 1.0 => show_hours(figure),
-        What::Cost => plan.ground.shop.money(figure),
+        What::Cost => plan.ground.shop.about(figure),
         what => show(figure, what.kind(), units),
     }
 }
@@ -145,7 +162,10 @@ fn short(judged: &Judged) -> bool {
 }
 
 fn missing(plan: &Plan, test: &Test, judged: &Judged, units: Units) -> (String, &'static str) {
-    (tested(plan, test, judged.margin.abs(), units), if short(judged) { "short" } else { "over" })
+    (
+        tested(plan, test, as_known(test, judged).margin.abs(), units),
+        if short(judged) { "short" } else { "over" },
+    )
 }
 
 fn missed(

@@ -2,6 +2,7 @@
 
 use chrono::{Days, NaiveDate};
 
+use crate::quantity::{Number, told_minutes};
 use crate::replay::{Build, Cost, Hours, Plan, cost, minutes_by_step};
 use crate::study::solve::odds::Odds;
 
@@ -15,7 +16,7 @@ pub struct Remakes {
     pub odds: f64,
     /// How far that chance may be off: two standard errors.
     pub off: f64,
-    /// In the mean over many orders: `1 / odds - 1`, with the odds at the low end of what they may be.
+    /// In the mean over many orders: `1 / odds - 1`, with the odds at the low end of what they may be; rounded up to the hundredth.
     pub builds: f64,
     /// What they cost: steel, hours, fuel.
     pub amount: f64,
@@ -50,10 +51,14 @@ pub struct Quote {
 #[must_use]
 pub fn quote(plan: &Plan, build: &Build, hours: &Hours, odds: Option<&Odds>) -> Option<Quote> {
     let (shop, values) = (&plan.ground.shop, build.values());
+    // Priced from the hours as they are told: whoever reads it can work it again.
+    let priced = |price: Option<_>, minutes: f64| {
+        price.map(|price| cents(values.get::<Number>(price) * told_minutes(minutes) / 60.0))
+    };
     let mut one = cost(plan, &build.bench, hours);
     one.steel = cents(one.steel);
-    one.labour = one.labour.map(cents);
-    one.fuel = one.fuel.map(cents);
+    one.labour = priced(shop.hour_price, hours.total());
+    one.fuel = priced(shop.fuel_price, hours.fire);
     let own: Vec<(String, f64)> =
         shop.costs.iter().map(|(what, q)| (what.clone(), cents(values.get(*q)))).collect();
     let remakes = match odds {
@@ -64,7 +69,7 @@ pub fn quote(plan: &Plan, build: &Build, hours: &Hours, odds: Option<&Odds>) -> 
             if low <= 0.0 {
                 return None;
             }
-            let builds = 1.0 / low - 1.0;
+            let builds = ((1.0 / low - 1.0) * 100.0).ceil() / 100.0;
             let (amount, minutes) = (cents(builds * one.worked()), builds * hours.total());
             Some(Remakes { odds: odds.all, off, builds, amount, minutes })
         }
