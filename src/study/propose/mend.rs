@@ -276,8 +276,10 @@ impl<'a, 'm, 'g> Search<'a, 'm, 'g> {
             (self.left, *self.mending) = (0, Mending::None);
             return None;
         }
-        self.left -= 1;
-        self.runs.margins(set)
+        let margins = self.runs.margins(set);
+        // A window of a makeup that is looked into costs as much as a step on a bar (measured).
+        self.left = self.left.saturating_sub(1 + self.runs.looked() / self.cost);
+        margins
     }
 
     fn met(&mut self, set: &[(u32, f64)]) -> bool {
