@@ -117,6 +117,9 @@ enum Of {
 /// Nodes, with windows of them in which no seam was found.
 type Seamless = BTreeSet<(NodeId, [u64; 6])>;
 
+/// A mean over a window that is kept takes as long as so many parts that a line is held against (measured).
+const MEAN: usize = 8;
+
 /// Means already taken, by node and window.
 type Means = BTreeMap<(NodeId, [u64; 6], Of), f64>;
 
@@ -150,16 +153,16 @@ pub struct Makeup {
     reliefs: Arena<ReliefId, Relief>,
     /// Stations of all blades that are kept.
     stations: usize,
-    /// Windows that were looked into.
+    /// Parts that lines and windows were held against.
     looked: Cell<usize>,
 }
 
 impl Makeup {
     /// Stacks inside stacks that are followed: every question about a piece walks this deep.
     pub const DEEPEST: u32 = 500;
-    /// Windows of nodes that a run looks into for their means (project figure: half a second; the shipped recipes stay under 20,000). What a skin off the face of
-    /// a piece asks goes with the cube of the stacks in it that were turned between each other.
-    pub const MOST_LOOKED: usize = 1_000_000;
+    /// Parts of piles that a run holds its lines and windows against (project figure: half a second; the shipped recipes stay under a
+    /// tenth of it). What a skin off the face of a piece asks goes with the cube of the stacks in it that were turned between each other.
+    pub const MOST_LOOKED: usize = 8_000_000;
     /// Stations of all blades that a run keeps (project figure).
     pub const MOST_STATIONS: usize = 1_000_000;
 
@@ -683,10 +686,14 @@ impl Makeup {
         self.stations > Self::MOST_STATIONS
     }
 
-    /// How many windows the run has looked into for their means: work that goes with what the pieces are made of, not with the steps.
+    /// How many parts the run has held lines and windows against: work that goes with what the pieces are made of, not with the steps.
     #[must_use]
     pub fn looked(&self) -> usize {
         self.looked.get()
+    }
+
+    fn look(&self, parts: usize) {
+        self.looked.set(self.looked.get() + parts);
     }
 
     /// The shape of a bar, where it is no plain bar any more.
@@ -881,7 +888,7 @@ impl Makeup {
             }
         };
         known.insert(key, mean);
-        self.looked.set(self.looked.get() + 1);
+        self.look(MEAN);
         mean
     }
 
@@ -906,10 +913,12 @@ impl Makeup {
         match self.told(node) {
             Form::Solid(_) | Form::Warped(..) => n.density,
             Form::View(view) => {
+                self.look(1);
                 self.density_on(view.child, Line { from: view.point(line.from), to: view.point(line.to) })
             }
             Form::Pile(pile) => {
                 let (mut sum, mut share) = (0.0, 0.0);
+                self.look(pile.count as usize);
                 for OnLine { part, met: (enters, leaves), line } in self.parts_on(pile, line) {
                     let inside = |point: Point| pile.axis.with(point, pile.axis.of(point).clamp(0.0, 1.0));
                     let line = Line { from: inside(line.from), to: inside(line.to) };

@@ -243,7 +243,7 @@ impl<'p> Runs<'p> {
         Some(lines.chain([expected]).map(told).collect())
     }
 
-    /// Windows of makeups that the last run has looked into for their means.
+    /// Parts of makeups that the last run has held lines and windows against.
     #[must_use]
     pub fn looked(&self) -> usize {
         self.bench.makeup.looked()
