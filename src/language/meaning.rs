@@ -62,7 +62,10 @@ impl Unread<'_> {
         }
         let guess = syntax::guess(&plain, self.place, stops);
         if let Some(guess) = guess.or_else(|| syntax::guess(&furthest, self.place, stops)) {
-            return (guess, Some(Meant::Word));
+            // What the slip stood in the way of is mended along: `lenght = 10 in +- 1/16`.
+            let mut whole = guess.clone();
+            let more = wording::tolerances(&mut whole) && accepts(&whole);
+            return (if more { whole } else { guess }, Some(Meant::Word));
         }
         if let Some((text, sample)) = self.gist(&fits) {
             let mut line = made(text);
@@ -177,7 +180,10 @@ impl Unread<'_> {
             let read = |text: &str| self.of(text, place, &self.pieces, None).part(accepts);
             let before = made.last().and_then(|last| last.split(' ').next());
             let on = || read(&format!("{} {text}", before.filter(|_| place == Place::Test)?));
-            made.push(read(&text).or_else(on)?);
+            // `60 HRC edge, 45 spine`: the second is as hard.
+            let hard = before == Some("hardness") && gist::spec::is_of_a_spot(&text);
+            let own = || read(&text);
+            made.push(if hard { on().or_else(own) } else { own().or_else(on) }?);
         }
         Some(made)
     }

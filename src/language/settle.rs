@@ -108,6 +108,10 @@ pub fn settle(
                 }
             }
         }
+        // What the whole line as it is offered mends along is told with it.
+        others.retain(|other| {
+            round == 0 || other.span().start < edit.at.start || other.span().end > edit.at.end
+        });
         made.push(fault);
         made.extend(others);
     }

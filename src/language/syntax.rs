@@ -62,7 +62,8 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
             .help(help(None));
     }
     let behind_number = before.trim_end().chars().next_back().is_some_and(|c| c.is_ascii_digit());
-    if behind_number && word.chars().all(char::is_alphabetic) && !is_known(word) {
+    let strange = !is_known(word) && crate::quantity::find_unit(word).is_none();
+    if behind_number && word.chars().all(char::is_alphabetic) && strange {
         return no_unit(word, here).help(help(Some(UNITS.to_owned())));
     }
     let tested = matches!(line, Line::Test) && before.trim().is_empty();

@@ -630,7 +630,7 @@ impl Rule {
             let (what, own) =
                 nth.and_then(|n| found.parts.get(n)).unwrap_or_else(|| bug!("no part `{word}`"));
             parts.extend(bytes(own).map(Part::Own));
-            let bare = *what == 'Q' && own.len() == 1;
+            let bare = matches!(*what, 'Q' | 'C') && own.len() == 1;
             if with_unit && bare {
                 // The unit of the next figure that has one serves this one too; feet and metres do not.
                 let units = tokens.get(own.end..found.at.end)?.iter().filter(|t| t.sort == Sort::Unit);
@@ -878,10 +878,7 @@ fn degrees(line: &mut Worded) -> bool {
     else {
         return false;
     };
-    // Steel is tempered, over and over for hours, below 300 C, and worked below 1300 C (common practice).
-    let keys = |wanted: Key| heated.clauses().any(|key| key == wanted);
-    let low = keys(Key::Times) && keys(Key::For) && heated.fire == Fire::None;
-    let most_c = if low { 300.0 } else { 1300.0 };
+    let most_c = hottest_c(heated);
     let found = all.windows(2).rev().find_map(|pair| {
         let [number, unit] = pair else { return None };
         let bare = matches!(unit.low.trim_end_matches('.'), "deg" | "degree" | "degrees" | "°" | "º");
@@ -892,6 +889,13 @@ fn degrees(line: &mut Worded) -> bool {
     line.replace(at, &[Part::New(scale.to_owned())]);
     line.sure = false;
     true
+}
+
+/// Hotter than that no steel is in a step of a verb, C: it is tempered, over and over for hours, below 300 C, and worked below 1300 C
+/// (common practice).
+pub fn hottest_c(word: &forge::Word) -> f64 {
+    let keys = |wanted: Key| word.clauses().any(|key| key == wanted);
+    if keys(Key::Times) && keys(Key::For) && word.fire == Fire::None { 300.0 } else { 1300.0 }
 }
 
 /// Strokes that part: sizes `1/8/1.5/10`, heats `1600/1500/1400`, clauses `200C/2h/2x`; and `/lb`, which is `per lb`. Whether there were any.
@@ -965,7 +969,7 @@ fn rows(text: &str) -> Option<Vec<(Range<usize>, &'static str)>> {
 }
 
 /// Bare tolerances in the unit of their figure, `40 mm +- 0.5`; whether there were any.
-fn tolerances(line: &mut Worded) -> bool {
+pub fn tolerances(line: &mut Worded) -> bool {
     let all = tokens(&line.text);
     let mut made = Vec::new();
     for (nth, sign) in all.iter().enumerate().filter(|(_, t)| matches!(t.low.as_str(), "+-" | "±" | "+/-")) {
@@ -1061,11 +1065,18 @@ fn notes(line: &mut Worded) -> bool {
 
 /// Whether a line does not mean the same without a word; one that begins with a figure may hold it.
 pub fn weighty(low: &str) -> bool {
-    WEIGHTY.contains(&low) || low.starts_with(|c: char| c.is_ascii_digit())
+    let ordinal = ["st", "nd", "rd", "th"].iter().any(|end| {
+        low.strip_suffix(end).is_some_and(|n| !n.is_empty() && n.chars().all(|c| c.is_ascii_digit()))
+    });
+    WEIGHTY.contains(&low) || (low.starts_with(|c: char| c.is_ascii_digit()) && !ordinal)
 }
 
 /// Words that a line does not mean the same without.
-const WEIGHTY: [&str; 16] = [
+const WEIGHTY: [&str; 20] = [
+    "hex",
+    "hexagon",
+    "hexagonal",
+    "oval",
     "no",
     "not",
     "without",
