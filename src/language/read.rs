@@ -220,7 +220,10 @@ fn one_a_line(faults: Vec<Diagnostic>, files: &Files) -> Vec<Diagnostic> {
 
 /// Offers the unit that the recipe's other sizes are in, where a length lacks its own.
 fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
-    let bare = files.text(fault.span()).trim();
+    let written = files.text(fault.span()).trim();
+    // `forty wide`.
+    let plain = wording::plain(written);
+    let bare = plain.as_str();
     if fault.code == Code::WrongKind
         && fault.help.as_deref().is_some_and(|help| help.ends_with("is an angle"))
     {
@@ -263,9 +266,13 @@ fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
         _ => return,
     };
     let unit = if gist::is_of_an_inch(bare) { "in" } else { unit };
-    let end = fault.span().start + bare.len() as u32;
+    let end = fault.span().start + written.len() as u32;
     fault.help = Some(format!("write the unit behind it, as in `{bare} {unit}`{behind}"));
-    fault.fix = Some(Box::new(Fix { span: Span { start: end, end }, text: format!(" {unit}") }));
+    fault.fix = Some(Box::new(if bare == written {
+        Fix { span: Span { start: end, end }, text: format!(" {unit}") }
+    } else {
+        Fix { span: Span { start: fault.span().start, end }, text: format!("{bare} {unit}") }
+    }));
 }
 
 /// Offers the scale that degrees of a fire are on, where one can be meant.

@@ -110,8 +110,10 @@ pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option
             .take_while(|i| parts(*i) || AGAIN.contains(&low(*i)))
             .any(|i| low(i) != "," && low(i) != "and" && low(i) != "&");
         let next = all.get(at).filter(|t| t.sort == Sort::Word);
-        let done =
-            next.is_some_and(|t| doing(&t.low).is_some() && (sure || !NOUNS.contains(&t.low.as_str())));
+        // `…, grind` at the end says how.
+        let how = at + 1 == all.len() && matches!(low(at), "grind" | "forge" | "hammer") && !sure;
+        let done = !how
+            && next.is_some_and(|t| doing(&t.low).is_some() && (sure || !NOUNS.contains(&t.low.as_str())));
         // `then 2 more at 2250 F` goes on with the verb.
         let works = all
             .first()

@@ -103,7 +103,9 @@ pub fn settle(
                 // What is offered is not all that is needed, and nobody knows the rest: the form is said.
                 None => {
                     fault.fix = None;
-                    fault.help = first.help.filter(|help| help.contains('`')).or_else(|| form(&now, &edit));
+                    let own = fault.help.take();
+                    let help = first.help.filter(|help| help.contains('`'));
+                    fault.help = help.or_else(|| form(&now, &edit)).or(own);
                     break;
                 }
             }

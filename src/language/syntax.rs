@@ -74,10 +74,15 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
             .help(format!("a target tests {}; the form is `{}`", quoted(whats), line.sample("")));
     }
     if vocabulary::is_reserved(word) && (expected.contains("a name") || expected.is_empty()) {
+        // Names stand behind the verb and behind these; elsewhere nobody meant one.
+        let said = before.trim_end();
+        let named =
+            said.split_whitespace().count() < 2 || ["=", " into", " as"].iter().any(|s| said.ends_with(s));
+        let other = named.then(|| format!("call it something else, such as `{word}-1`"));
         return Code::ReservedName
             .says(format!("`{word}` is a word of the language, and no name"))
             .at(here, "a name or a figure should stand here")
-            .help(help(Some(format!("call it something else, such as `{word}-1`"))));
+            .help(help(other));
     }
     // A comma goes on to an allowance and to nothing else.
     if let (Line::Test, Some(done)) = (line, before.trim_end().strip_suffix(',')) {

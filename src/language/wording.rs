@@ -416,9 +416,26 @@ fn element(word: &str) -> Element {
 
 /// Words that hold a line together and are no names.
 fn is_joint(word: &str) -> bool {
-    const MORE: [&str; 16] = [
-        "and", "or", "then", "than", "a", "an", "the", "is", "be", "by", "using", "until", "down", "out",
-        "all", "about",
+    const MORE: [&str; 19] = [
+        "starting",
+        "beginning",
+        "with",
+        "and",
+        "or",
+        "then",
+        "than",
+        "a",
+        "an",
+        "the",
+        "is",
+        "be",
+        "by",
+        "using",
+        "until",
+        "down",
+        "out",
+        "all",
+        "about",
     ];
     MORE.contains(&word) || vocabulary::following().any(|known| known == word)
 }
@@ -790,6 +807,13 @@ fn figured(line: &Worded) -> Option<Worded> {
         if nth > 0 && ones(nth).is_some() && tens(nth - 1) {
             continue;
         }
+        // So is `seventy` in `eight hundred and seventy`.
+        let of_hundreds = |i: usize| {
+            i > 0 && low(i - 1) == "hundred" || i > 1 && low(i - 1) == "and" && low(i - 2) == "hundred"
+        };
+        if of_hundreds(nth) && said_number(&token.low).is_some() {
+            continue;
+        }
         let number = if dozen { Some(12) } else { said_number(&token.low) };
         let Some(number) = number.filter(|_| !matches!(low(nth + 1), "=" | ":")) else { continue };
         let more = tens(nth).then(|| ones(nth + 1)).flatten();
@@ -797,7 +821,16 @@ fn figured(line: &Worded) -> Option<Worded> {
         // `a dozen`, `one hundred`.
         let first = nth - usize::from(more.is_some());
         let start = if dozen && nth > 0 && matches!(low(nth - 1), "a" | "one") { nth - 1 } else { first };
-        let (number, end) = if low(nth + 1) == "hundred" { (number * 100, nth + 1) } else { (number, nth) };
+        let (mut number, mut end) =
+            if low(nth + 1) == "hundred" { (number * 100, nth + 1) } else { (number, nth) };
+        // `eight hundred and seventy`.
+        if end > nth {
+            let next = end + 1 + usize::from(low(end + 1) == "and");
+            if let Some(rest) = said_number(low(next)).filter(|n| *n < 100) {
+                let one = tens(next).then(|| ones(next + 1)).flatten();
+                (number, end) = (number + rest + one.unwrap_or(0), next + usize::from(one.is_some()));
+            }
+        }
         if let Some((first, last)) = all.get(start).zip(all.get(end)) {
             made.replace(first.at.start..last.at.end, &[Part::New(number.to_string())]);
         }
@@ -978,6 +1011,8 @@ pub fn tolerances(line: &mut Worded) -> bool {
         let next = all.get(nth + 2).is_none_or(|t| t.sort != Sort::Unit);
         if let (Some(unit), Some(bare), true) = (unit, bare, next) {
             let own = line.text.get(unit.at.clone()).unwrap_or_default();
+            // A mark stands right behind its figure, and not behind a blank.
+            let own = if matches!(own, "\"" | "”" | "″" | "''") { "in" } else { own };
             let own = said_unit(&unit.low).unwrap_or(own).to_owned();
             made.push((sign.at.start..bare.at.end, bare.at.clone(), own));
         }

@@ -387,6 +387,9 @@ fn by_turns(
     None
 }
 
+/// Words before the bar that lies lowest.
+const STARTS: [&str; 4] = ["starting", "beginning", "start", "begin"];
+
 /// Of two kinds of bar, the one that a line says lies outside, and the other.
 fn out_of(
     line: &str,
@@ -396,7 +399,10 @@ fn out_of(
     out: &dyn Fn(&Token) -> bool,
 ) -> Option<(String, String)> {
     let place = all.iter().position(out)?;
-    let near = (0..place).rev().chain(place..all.len()).find_map(|i| {
+    // `starting with dark` speaks of what follows.
+    let starts = all.get(place).is_some_and(|t| STARTS.contains(&t.low.as_str()));
+    let behind = if starts { 0 } else { place };
+    let near = (0..behind).rev().chain(place..all.len()).find_map(|i| {
         let own = all.get(i).and_then(|t| line.get(t.at.clone()))?;
         [a, b].into_iter().find(|name| *name == own)
     })?;
@@ -471,7 +477,10 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
     let says_turns =
         says_turns || all.windows(2).any(|w| matches!(w, [so, on] if so.low == "so" && on.low == "on"));
     // `outside`, `top and bottom`: which lies there.
-    let out = |t: &Token| matches!(t.low.as_str(), "outside" | "outsides" | "top" | "bottom" | "outer");
+    let out = |t: &Token| {
+        STARTS.contains(&t.low.as_str())
+            || matches!(t.low.as_str(), "outside" | "outsides" | "top" | "bottom" | "outer")
+    };
     let mut turns = says_turns;
     if let Some(taken) = by_turns(line, &all, &items, says_turns, &out) {
         turns = true;

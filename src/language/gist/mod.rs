@@ -329,7 +329,9 @@ fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usi
         })
     });
     // By how much it is to change stands before its figure.
-    let by = |p: &Range<usize>| p.end.checked_sub(1).and_then(|i| all.get(i)).is_some_and(|t| t.low == "by");
+    let by = |p: &Range<usize>| {
+        p.end.checked_sub(1).and_then(|i| all.get(i)).is_some_and(|t| matches!(t.low.as_str(), "by" | "each"))
+    };
     let behind = behind.filter(|p| !row.is_by() || (p.start == figure.at.end && !by(p)));
     let before = before.filter(|p| !row.is_by() || (p.end == figure.at.start && by(p)));
     // `two faces` counts what is there, `faces 0.4` does not.
@@ -384,6 +386,8 @@ fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usi
         None if bare && row.kind == 'L' && row.clause.ends_with("thick") && follows(figure, all, "to") => {
             Some((1, None))
         }
+        // `1/32 per side` is of the faces.
+        None if bare && row.kind == 'L' && !row.must && is_of_a_side(figure, all) => Some((1, None)),
         None if bare && row.kind != 'C' => None,
         // `for 2` is a time without its unit.
         None if bare && follows(figure, all, "for") && ends_there(figure, all) => None,
@@ -404,6 +408,13 @@ fn is_brief(figure: &Figure) -> bool {
     let unit = figure.text.trim_start_matches(|c: char| !c.is_alphabetic());
     figure.kind == Some(Kind::TIME)
         && matches!(unit.trim_end_matches('.'), "s" | "sec" | "secs" | "second" | "seconds")
+}
+
+/// Whether `per side` or the like stands behind a figure.
+fn is_of_a_side(figure: &Figure, all: &[Token]) -> bool {
+    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
+    matches!(low(figure.at.end), "per" | "a" | "each" | "both" | "either")
+        && matches!(low(figure.at.end + 1), "side" | "sides" | "face" | "faces")
 }
 
 /// Whether nothing more is said behind a figure.
@@ -936,6 +947,11 @@ fn clauses(
         // `in 130 F canola`: what says nothing new of its figure may say something by itself.
         let cue = cue.filter(|_| !row.clause.is_empty());
         used.extend(figure.at.clone().chain(cue.into_iter().flatten()).chain(per));
+        // `grips 25 mm both ends` says it twice.
+        let windows = [figure.before.clone(), figure.behind.clone()];
+        let again = row.cues.iter().filter(|cue| cue.iter().all(|word| BINDING.contains(&word.as_str())));
+        let again = again.flat_map(|cue| windows.iter().filter_map(|at| phrase(all, at.clone(), cue)));
+        used.extend(again.flatten());
     }
     if stands.len() < figures.len() {
         return None;

@@ -104,6 +104,13 @@ pub fn test(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> O
     let first_says = || WHAT.iter().find(|(_, words)| begins.is_some_and(|w| words.contains(&w)));
     let says = || WHAT.iter().find(|(_, words)| said(words));
     let what = if of.is_some() { first_says().or_else(says) } else { says() };
+    // `bright at least 30 %`.
+    let shared = begins.filter(|_| kind == Some(Kind::RATIO) && what.is_none()).and_then(|_| {
+        let named = all.first().filter(|t| !known(&t.low))?;
+        line.get(named.at.clone())
+    });
+    let of = of.or(shared.map(str::to_owned));
+    let of_kind = of_kind.or(shared.map(|_| "share"));
     let what = what.map(|(what, _)| *what).or(of_kind).or_else(|| by_size(&all, &figures))?;
     let what = if kind == Some(Kind::HARDNESS) { "hardness" } else { what };
     let spot = ["edge", "surface", "middle", "spine"].into_iter().find(|spot| said(&[spot]));
@@ -181,6 +188,16 @@ pub fn is_of_a_spot(line: &str) -> bool {
         })
 }
 
+/// Whether a line gives a figure and an end of a blade, and nothing that is measured.
+pub fn is_of_an_end(line: &str) -> bool {
+    let all = tokens(line);
+    let words = || all.iter().filter(|t| t.sort == Sort::Word).map(|t| t.low.as_str());
+    let end = |w: &str| matches!(w, "heel" | "tip");
+    all.first().is_some_and(|t| t.sort == Sort::Number)
+        && words().any(end)
+        && words().all(|w| end(w) || matches!(w, "at" | "the" | "end" | "in" | "on"))
+}
+
 /// The part of a piece that a line speaks of, `thickness of core`; ends, faces and the piece itself are none.
 fn part(line: &str, all: &[Token]) -> Option<String> {
     const NONE: [&str; 16] = [
@@ -227,7 +244,8 @@ fn in_its_unit(figures: &mut [Figure], what: &str, unit: Option<&str>) {
 fn wanted<'t>(all: &'t [Token], figures: &[Figure], low: impl Fn(usize) -> &'t str) -> Option<String> {
     let is = |words: &[&str]| all.iter().position(|t| words.contains(&t.low.as_str()));
     let unit = |f: &Figure| {
-        f.text.trim_start_matches(|c: char| !c.is_alphabetic() && c != '"' && c != '%').to_owned()
+        let unit = f.text.trim_start_matches(|c: char| !c.is_alphabetic() && c != '"' && c != '%');
+        if matches!(unit, "\"" | "”") { "in".to_owned() } else { unit.to_owned() }
     };
     if let [a, b] = figures {
         let whole = |f: &Figure, other: &Figure| {
