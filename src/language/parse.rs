@@ -941,7 +941,6 @@ fn kinds(key: Key) -> &'static [Kind] {
         Key::At => &[Kind::TEMPERATURE, Kind::LENGTH],
         Key::For | Key::Soak => &[Kind::TIME],
         Key::Into => &[Kind::NUMBER],
-        Key::Weight => &[Kind::MASS],
         _ => &[],
     }
 }
@@ -960,6 +959,8 @@ impl Fits for Statement {
                     q.kind().is_none_or(|kind| kinds.contains(&kind) || kind == Kind::TEMPERATURE)
                 }
                 Arg::Quantity(q) if q.is_odd_product() => false,
+                // A length that does not say of what is no weight.
+                Arg::Quantity(q) if clause.key == Key::Weight && q.kind() == Some(Kind::LENGTH) => false,
                 Arg::Sizes(sizes, _) => {
                     sizes.iter().all(|q| q.kind().is_none_or(|kind| kind == Kind::LENGTH))
                 }

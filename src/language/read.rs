@@ -197,22 +197,30 @@ fn one_a_line(faults: Vec<Diagnostic>, files: &Files) -> Vec<Diagnostic> {
         fixes.push(fix);
     }
     for ((start, end), (first, mut fixes)) in units {
-        fixes.sort_by_key(|fix| fix.span.start);
-        let (Some(fault), Some(from), Some(to)) = (made.get_mut(first), fixes.first(), fixes.last()) else {
-            continue;
-        };
         if fixes.len() < 2 {
             continue;
         }
+        // The line as it is shown has its other mends in it too.
+        let others = made.iter().enumerate().filter(|(nth, _)| *nth != first);
+        let others = others.filter_map(|(_, fault)| fault.fix.as_deref());
+        fixes.extend(others.filter(|fix| start <= fix.span.start && fix.span.end <= end).cloned());
+        fixes.sort_by_key(|fix| fix.span.start);
+        if fixes.windows(2).any(|w| matches!(w, [a, b] if a.span.end > b.span.start)) {
+            continue;
+        }
+        let (Some(fault), Some(from), Some(to)) = (made.get_mut(first), fixes.first(), fixes.last()) else {
+            continue;
+        };
         let whole = |at: Span| {
             let mut text = files.text(at).to_owned();
             for fix in fixes.iter().rev() {
-                text.insert_str((fix.span.start - at.start) as usize, &fix.text);
+                let place = (fix.span.start - at.start) as usize..(fix.span.end - at.start) as usize;
+                text.replace_range(place, &fix.text);
             }
             text
         };
         fault.help = Some(format!("write `{}`", whole(Span { start, end }).trim()));
-        let at = Span { start: from.span.start, end: to.span.start };
+        let at = Span { start: from.span.start, end: to.span.end };
         fault.fix = Some(Box::new(Fix { span: at, text: whole(at) }));
     }
     made

@@ -141,6 +141,8 @@ pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option
     let mut known = pieces.clone();
     let (mut verb, mut piece): (Option<String>, Option<String>) = (None, None);
     let mut made: Vec<String> = Vec::new();
+    // How bars lie of which every second is flipped.
+    let mut laid: Option<String> = None;
     for (nth, start) in starts.iter().enumerate() {
         let mut end = starts.get(nth + 1).copied().unwrap_or(all.len());
         while end > *start && (parts(end - 1) || AGAIN.contains(&low(end - 1))) {
@@ -160,6 +162,12 @@ pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option
         let first = own.first()?;
         let on = first.sort == Sort::Number || (nth > 0 && matches!(first.low.as_str(), "to" | "at"));
         let word = if on { None } else { doing(&first.low) };
+        if first.low == "flip" && is_every_second(words) {
+            let (cut, bars) = made.last().and_then(|line| apart(line))?;
+            *made.last_mut()? = cut;
+            laid = Some(bars);
+            continue;
+        }
         // `restack it as blade`, `stack blade from what comes`.
         if let Some(stack) = word.filter(|w| w.form == Form::Stack)
             && let Some(of) = piece.as_ref().filter(|_| {
@@ -187,7 +195,8 @@ pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option
             let told = named.and_then(|at| own.iter().skip(at + 1).find(fits));
             let name = told.or_else(|| own.iter().skip(1).find(fits)).map_or("restacked", |t| text(line, t));
             let name = name.to_owned();
-            made.push(stack.write(&name, &[of]).trim_end().to_owned());
+            let bars = laid.take().unwrap_or_else(|| of.clone());
+            made.push(stack.write(&name, &[&bars]).trim_end().to_owned());
             known.insert(name.clone());
             piece = Some(name);
             continue;
@@ -225,7 +234,26 @@ pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option
         line.split(' ').next().and_then(forge::word).is_some_and(|word| word.fire == forge::Fire::Quench)
     };
     let twice = made.windows(2).any(|w| w.iter().all(quenches));
-    (made.len() > 1 && !twice).then(|| made.join(" ; "))
+    (made.len() > 1 && !twice && laid.is_none()).then(|| made.join(" ; "))
+}
+
+/// Whether words speak of every second piece.
+fn is_every_second(words: &str) -> bool {
+    let said = |of: &[&str]| words.split(' ').any(|word| of.contains(&word));
+    said(&["every", "each"]) && said(&["second", "2nd", "other", "alternate"])
+}
+
+/// A cut into so many bars as one into bars with names, and these with every second of them flipped.
+fn apart(cut: &str) -> Option<(String, String)> {
+    let (head, count) = cut.rsplit_once(" into ")?;
+    let count = count.parse::<u32>().ok().filter(|n| (2..=12).contains(n))?;
+    let piece = head.split(' ').nth(1)?;
+    let names: Vec<String> = (1..=count).map(|n| format!("{piece}-{n}")).collect();
+    let laid = names
+        .iter()
+        .enumerate()
+        .map(|(n, name)| if n % 2 == 1 { format!("{name} flipped") } else { name.clone() });
+    Some((format!("{head} into {}", names.join(", ")), laid.collect::<Vec<_>>().join(", ")))
 }
 
 /// The most steps on one line.

@@ -76,8 +76,8 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
     if vocabulary::is_reserved(word) && (expected.contains("a name") || expected.is_empty()) {
         // Names stand behind the verb and behind these; elsewhere nobody meant one.
         let said = before.trim_end();
-        let named =
-            said.split_whitespace().count() < 2 || ["=", " into", " as"].iter().any(|s| said.ends_with(s));
+        let named = said.split_whitespace().count() < 2
+            || ["=", " into", " as", "+", "-", "*", "("].iter().any(|s| said.ends_with(s));
         let other = named.then(|| format!("call it something else, such as `{word}-1`"));
         return Code::ReservedName
             .says(format!("`{word}` is a word of the language, and no name"))
