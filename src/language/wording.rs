@@ -503,8 +503,11 @@ pub(super) fn held(what: char, tokens: &[Token], at: usize) -> Option<usize> {
         'M' => of(&[Kind::MASS]),
         'L' => of(&[Kind::LENGTH]),
         'B' => of(&[Kind::LENGTH]).filter(|_| is_long(low(at), low(at + 1))),
-        // A piece may be called `a`.
-        'N' => (sort(at)? == Sort::Word && (!is_joint(low(at)) || (at == 1 && low(2) == "="))).then_some(1),
+        // A piece may be called `a`, and is often called `bar`.
+        'N' => {
+            let called = at == 1 && (low(2) == "=" || matches!(low(1), "bar" | "bars"));
+            (sort(at)? == Sort::Word && (!is_joint(low(at)) || called)).then_some(1)
+        }
         'W' => (sort(at)? == Sort::Word).then_some(1),
         'U' => {
             let word = low(at).trim_end_matches('.');

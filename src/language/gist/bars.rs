@@ -36,6 +36,12 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
         let sort = all.get(i).map(|t| t.sort);
         sort == Some(Sort::Word) || (sort == Some(Sort::Number) && own(i).len() > 2)
     };
+    // `15 n 20`, `80 crv2`.
+    let apart = |i: usize| {
+        let joined = |n: usize| (i..i + n).map(own).collect::<String>();
+        let n = [3, 2].into_iter().find(|n| grades::find(&joined(*n)).is_some())?;
+        (named(i) || own(i).len() == 2).then(|| (i, joined(n)))
+    };
     // `wrought iron` is one steel in two words.
     let of = |i: usize| {
         let two = format!("{}-{}", own(i), own(i + 1));
@@ -50,7 +56,14 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
         let behind = i > 1 && low(i - 1) == "of" && own(i).chars().any(|c| c.is_ascii_digit());
         (word && behind).then(|| (i, own(i).to_owned()))
     };
-    let (grade, steel) = (named..all.len()).find_map(of).or_else(|| (named..all.len()).find_map(strange))?;
+    let (grade, steel) = (named..all.len())
+        .find_map(of)
+        .or_else(|| (named..all.len()).find_map(apart))
+        .or_else(|| (named..all.len()).find_map(strange))?;
+    let of_grade = |f: &Figure| {
+        let end = (grade + 1..grade + 4).find(|end| (grade..*end).map(own).collect::<String>() == steel);
+        (grade..end.unwrap_or(grade + 1)).contains(&f.at.start)
+    };
     const SHAPES: [(&str, &[&str]); 3] = [
         ("square", &["square", "squares", "sq"]),
         ("round", &["round", "rounds", "rod", "rods", "dia", "diameter"]),
@@ -62,7 +75,7 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
         .map_or("bar", |(s, _)| s);
     let speaks = |low: &str| matches!(low, "thick" | "thickness" | "wide" | "width" | "long" | "length");
     let mut figures = figures(line, &all, &speaks, &|_| false);
-    figures.retain(|f| !f.at.contains(&grade));
+    figures.retain(|f| !of_grade(f) && !f.at.contains(&grade));
     let wanted = if matches!(shape, "square" | "round") { 2 } else { 3 };
     let bars = |i: usize| {
         matches!(
@@ -481,7 +494,13 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
         STARTS.contains(&t.low.as_str())
             || matches!(t.low.as_str(), "outside" | "outsides" | "top" | "bottom" | "outer")
     };
+    let pair = |a: &str, b: &str| all.windows(2).any(|w| matches!(w, [x, y] if x.low == a && y.low == b));
+    let says_turns = says_turns || pair("turn", "about");
     let mut turns = says_turns;
+    // `4 dark and 3 bright by turns, dark on the outside` says of the dark only where it lies.
+    if turns && counted == 2 && all.iter().any(out) {
+        items.retain(|item| item.contains(" of "));
+    }
     if let Some(taken) = by_turns(line, &all, &items, says_turns, &out) {
         turns = true;
         items = taken;
@@ -526,6 +545,10 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
         // `between 2 side`: one on either side.
         let side = side.strip_prefix("2 of ").unwrap_or(side);
         items = vec![side.to_owned(), core.clone(), side.to_owned()];
+    }
+    // Bars that go by turns are not offered in a row.
+    if turns && !matches!(items.len(), 1 | 2) && counted > 0 {
+        return None;
     }
     let turns = if turns && items.len() == 2 { "alternate " } else { "" };
     let beside = if beside { " side by side" } else { "" };

@@ -77,6 +77,8 @@ struct Row {
     above: usize,
     /// Whether one of its words must be there.
     must: bool,
+    /// Whether they may stand anywhere.
+    far: bool,
     cues: Vec<Vec<String>>,
     clause: String,
 }
@@ -132,7 +134,14 @@ fn row(line: &str) -> Row {
         let digits = clause.len() - clause.trim_start_matches(|c: char| c.is_ascii_digit()).len();
         let (above, clause) = clause.split_at(digits);
         let above = above.parse().unwrap_or(1);
-        return Row { kind, above, must: false, cues: Vec::new(), clause: clause.trim().to_owned() };
+        return Row {
+            kind,
+            above,
+            must: false,
+            far: false,
+            cues: Vec::new(),
+            clause: clause.trim().to_owned(),
+        };
     }
     let Some((head, clause)) = line.split_once("=>>") else { bug!("`{line}` is no row") };
     let (kind, cues) = head.trim().split_once(' ').unwrap_or((head.trim(), ""));
@@ -140,6 +149,7 @@ fn row(line: &str) -> Row {
     Row {
         kind: kind.chars().next().unwrap_or('-'),
         above: 0,
+        far: kind.ends_with('*'),
         must: kind.ends_with('!'),
         cues: cues.split('|').filter(|c| !c.is_empty()).map(phrase).collect(),
         clause: clause.trim().to_owned(),
@@ -319,6 +329,11 @@ fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usi
     let unit_left_out = bare && matches!(row.kind, 'L' | 'T' | 'P');
     if !same && !unit_left_out {
         return None;
+    }
+    // `off one end of it, 12 mm`.
+    if row.far {
+        let said = row.cues.iter().find_map(|cue| phrase(all, 0..all.len(), cue));
+        return said.map(|cue| (2, Some(cue)));
     }
     let behind = row.cues.iter().filter_map(|cue| phrase(all, figure.behind.clone(), cue));
     let before = row.cues.iter().filter_map(|cue| {
@@ -534,7 +549,10 @@ pub fn unit_of(text: &str) -> Option<&'static str> {
 fn per_one(line: &str) -> String {
     let all = tokens(line);
     let mut made = line.to_owned();
-    for (at, token) in all.iter().enumerate().rev().filter(|(_, t)| t.low == "per") {
+    // `three turns to the inch`.
+    let turns = all.iter().any(|t| matches!(t.low.as_str(), "turns" | "turn" | "twists" | "twist"));
+    let by = |low: &str| low == "per" || (turns && matches!(low, "to" | "every" | "each"));
+    for (at, token) in all.iter().enumerate().rev().filter(|(_, t)| by(&t.low)) {
         if held('U', &all, at + 1).is_some() {
             made.insert_str(token.at.end, " 1");
         }
@@ -1042,7 +1060,12 @@ fn clauses(
     // `a sixth thinner` says how much.
     let share =
         |at: usize| SHARES.contains(&low(at)) && matches!(low(at.wrapping_sub(1)), "a" | "an" | "1" | "by");
-    if left().any(|(at, t)| weighs(&t.low) || share(at)) {
+    // So does a unit without its figure.
+    let unit = |at: usize| {
+        held('U', all, at).is_some()
+            && matches!(low(at.wrapping_sub(1)), "to" | "per" | "every" | "each" | "an" | "1")
+    };
+    if left().any(|(at, t)| weighs(&t.low) || share(at) || unit(at)) {
         return None;
     }
     let idle = |t: &Token| {
