@@ -226,12 +226,15 @@ fn one_a_line(faults: Vec<Diagnostic>, files: &Files) -> Vec<Diagnostic> {
     made
 }
 
+/// Longer words are no number, bytes.
+const LONGEST_NUMBER: usize = 40;
+
 /// Offers the unit that the recipe's other sizes are in, where a length lacks its own.
 fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
     let written = files.text(fault.span()).trim();
     // `forty wide`.
-    let plain = wording::plain(written);
-    let bare = plain.as_str();
+    let plain = (written.len() < LONGEST_NUMBER).then(|| wording::plain(written));
+    let bare = plain.as_deref().unwrap_or(written);
     if fault.code == Code::WrongKind
         && fault.help.as_deref().is_some_and(|help| help.ends_with("is an angle"))
     {
@@ -249,6 +252,18 @@ fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
     {
         return with_scale(fault, bare, files);
     }
+    let behind = match fault.code {
+        _ if !number => return,
+        Code::BareSize if fault.fix.is_none() => ": it serves all three",
+        Code::WrongKind
+            if fault.help.as_deref() == Some(&format!("write it like {}", Kind::LENGTH.example())) =>
+        {
+            ""
+        }
+        // `10 in +- 1/16`.
+        Code::UnlikeKinds if fault.message.starts_with("a length and a bare") => "",
+        _ => return,
+    };
     // What stands on the same line goes before the rest: a line in parts of an inch is in inches.
     let line = files.line_of(fault.span()).map_or("", |line| files.text(line));
     let sizes = || line.split(['x', ' ', ',']).map(str::trim);
@@ -261,18 +276,7 @@ fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
         .or_else(|| of_line().filter(|_| size))
         .or_else(|| gist::unit_of(recipe))
         .or_else(|| large().filter(|_| size));
-    let (Some(unit), true) = (unit, number) else { return };
-    let behind = match fault.code {
-        Code::BareSize if fault.fix.is_none() => ": it serves all three",
-        Code::WrongKind
-            if fault.help.as_deref() == Some(&format!("write it like {}", Kind::LENGTH.example())) =>
-        {
-            ""
-        }
-        // `10 in +- 1/16`.
-        Code::UnlikeKinds if fault.message.starts_with("a length and a bare") => "",
-        _ => return,
-    };
+    let Some(unit) = unit else { return };
     let unit = if gist::is_of_an_inch(bare) { "in" } else { unit };
     let end = fault.span().start + written.len() as u32;
     fault.help = Some(format!("write the unit behind it, as in `{bare} {unit}`{behind}"));

@@ -69,7 +69,8 @@ pub fn newton_between(
     hair: f64,
     of: impl Fn(f64) -> (f64, f64),
 ) -> f64 {
-    let mut x = guess.clamp(low, high);
+    // Ends that are no figures give a root that is none.
+    let mut x = guess.max(low).min(high);
     for _ in 0..60 {
         let (value, slope) = of(x);
         if value < 0.0 {
