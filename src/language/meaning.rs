@@ -65,6 +65,13 @@ impl Unread<'_> {
             // What the slip stood in the way of is mended along: `lenght = 10 in +- 1/16`.
             let mut whole = guess.clone();
             let more = wording::tolerances(&mut whole) && accepts(&whole);
+            // What lacks more than its letters is taken whole: `press 25 ton, flat dies 2 in`.
+            if !more
+                && !accepts(&guess)
+                && let Some((text, false)) = self.gist(&fits)
+            {
+                return (made(text), Some(Meant::Form));
+            }
             return (if more { whole } else { guess }, Some(Meant::Word));
         }
         if let Some((text, sample)) = self.gist(&fits) {

@@ -198,7 +198,10 @@ pub(super) fn tokens(text: &str) -> Vec<Token> {
         let behind_number =
             made.last().is_some_and(|t| t.sort == Sort::Number && t.at.end <= at).then_some(at);
         let touching = made.last().is_some_and(|t| t.sort == Sort::Number && t.at.end == at);
-        let (len, sort) = if let Some(len) = behind_number.and_then(|_| unit_len(rest, touching)) {
+        let bath = !touching && is_in_a_bath(rest);
+        let (len, sort) = if let Some(len) =
+            behind_number.filter(|_| !bath).and_then(|_| unit_len(rest, touching))
+        {
             (len, Sort::Unit)
         } else if let Some(len) = number_len(rest) {
             let behind = rest.get(len..).unwrap_or_default();
@@ -235,6 +238,17 @@ pub(super) fn tokens(text: &str) -> Vec<Token> {
         at += len.max(1);
     }
     made
+}
+
+/// Whether a text begins with `in` before what steel is quenched in: `from 815 in oil` says no inches.
+fn is_in_a_bath(text: &str) -> bool {
+    const BATHS: [&str; 14] = [
+        "oil", "water", "brine", "air", "plates", "fast", "moved", "still", "warm", "hot", "canola", "salt",
+        "the", "a",
+    ];
+    let mut words = text.split_whitespace();
+    words.next() == Some("in")
+        && words.next().is_some_and(|word| BATHS.contains(&word.trim_matches(|c: char| !c.is_alphabetic())))
 }
 
 fn is_word(c: char) -> bool {
