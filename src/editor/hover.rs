@@ -7,7 +7,7 @@ use lsp_types::{Hover, HoverContents, HoverParams, MarkupContent, MarkupKind};
 use crate::forge::{self, ENTRIES, Key, Word};
 use crate::language::{Sort, Thing};
 use crate::manual::clause_doc;
-use crate::quantity::{Reading, Units, find_unit, show, trim_number};
+use crate::quantity::{Reading, Units, find_unit, show, trim_number, turned};
 use crate::replay::RecipeDoc;
 use crate::source::Span;
 use crate::spec::{Spot, What};
@@ -176,8 +176,11 @@ fn word(view: &View, offset: usize) -> Option<(String, Span)> {
     let words = analysis.files.text(line);
     let tests = block == Some("target") || ahead.contains(':');
     let told = if first { begins(word, block, words) } else { None };
-    let told = told.or_else(|| unit(word, ahead)).or_else(|| clause(word, words));
-    told.or_else(|| if tests { test(word) } else { None }).map(|told| (told, span))
+    let told = told.or_else(|| unit(word, ahead, analysis.units)).or_else(|| clause(word, words));
+    let told = told.or_else(|| if tests { test(word) } else { None })?;
+    // Samples are in the reader's units.
+    let told = if analysis.units == Units::Inch { turned(&told, |_| false) } else { told };
+    Some((told, span))
 }
 
 fn begins(word: &str, block: Option<&str>, line: &str) -> Option<String> {
@@ -229,14 +232,18 @@ fn test(word: &str) -> Option<String> {
 }
 
 /// A unit behind a figure: its kind, and how much of the base unit it is.
-fn unit(word: &str, ahead: &str) -> Option<String> {
+fn unit(word: &str, ahead: &str, units: Units) -> Option<String> {
     if !ahead.ends_with(|c: char| c.is_ascii_digit()) {
         return None;
     }
     let unit = find_unit(word)?;
     let much = match unit.reading {
         Reading::Factor(1.0) | Reading::Celsius => String::new(),
-        Reading::Factor(factor) => format!(": {}", show(factor, unit.kind, Units::Metric)),
+        Reading::Fahrenheit if units == Units::Inch => String::new(),
+        // An inch is an inch.
+        Reading::Factor(factor) => Some(show(factor, unit.kind, units))
+            .filter(|much| *much != format!("1 {}", unit.word))
+            .map_or(String::new(), |much| format!(": {much}")),
         Reading::Fahrenheit => ": (F - 32) x 5/9 is C".to_owned(),
         Reading::Refused(why) => format!(", refused: {why}"),
     };

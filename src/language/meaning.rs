@@ -62,7 +62,17 @@ impl Unread<'_> {
         }
         let guess = syntax::guess(&plain, self.place, stops);
         if let Some(guess) = guess.or_else(|| syntax::guess(&furthest, self.place, stops)) {
-            return (guess, Some(Meant::Word));
+            // What the slip stood in the way of is mended along: `lenght = 10 in +- 1/16`.
+            let mut whole = guess.clone();
+            let more = wording::tolerances(&mut whole) && accepts(&whole);
+            // What lacks more than its letters is taken whole: `press 25 ton, flat dies 2 in`.
+            if !more
+                && !accepts(&guess)
+                && let Some((text, false)) = self.gist(&fits)
+            {
+                return (made(text), Some(Meant::Form));
+            }
+            return (if more { whole } else { guess }, Some(Meant::Word));
         }
         if let Some((text, sample)) = self.gist(&fits) {
             let mut line = made(text);
@@ -177,7 +187,11 @@ impl Unread<'_> {
             let read = |text: &str| self.of(text, place, &self.pieces, None).part(accepts);
             let before = made.last().and_then(|last| last.split(' ').next());
             let on = || read(&format!("{} {text}", before.filter(|_| place == Place::Test)?));
-            made.push(read(&text).or_else(on)?);
+            // `60 HRC edge, 45 spine`: the second is as hard. `spine 4 mm at heel, 2 mm at tip`: so is the other end.
+            let same = (before == Some("hardness") && gist::spec::is_of_a_spot(&text))
+                || gist::spec::is_of_an_end(&text);
+            let own = || read(&text);
+            made.push(if same { on().or_else(own) } else { own().or_else(on) }?);
         }
         Some(made)
     }
@@ -228,6 +242,20 @@ impl Unread<'_> {
     }
 }
 
+/// `4 mm at heel tapering to 2 mm at tip` as what is asked of each end.
+fn ends(part: &str) -> Option<(&str, &str)> {
+    let low = part.to_lowercase();
+    let place = |word: &str| low.find(word).map(|at| at + word.len());
+    let (heel, tip) = (place("heel")?, place("tip")?);
+    let (first, rest) = part.split_at_checked(heel.min(tip))?;
+    let second = rest.get(rest.find(|c: char| c.is_ascii_digit())?..)?;
+    // A stretch has no figure between its ends, and a size before it.
+    let figure = |text: &str| text.contains(|c: char| c.is_ascii_digit());
+    let between = rest.split(' ').any(|word| matches!(word, "from"));
+    (figure(first) && !between && second.contains(if heel < tip { "tip" } else { "heel" }))
+        .then_some((first, second))
+}
+
 /// The tests or the entries that stand on one line, parted by commas, semicolons or points; a comma goes on where no word follows it, and with
 /// what belongs to an entry.
 fn entries(line: &str, place: Place) -> Vec<String> {
@@ -235,6 +263,10 @@ fn entries(line: &str, place: Place) -> Vec<String> {
     for part in line.split(';').flat_map(|part| part.split(", ")) {
         let part = part.trim().trim_end_matches([',', '.']);
         let goes_on = place == Place::Shop && gist::spec::goes_on(part);
+        if let Some((heel, tip)) = ends(part).filter(|_| place == Place::Test) {
+            made.extend([heel.to_owned(), tip.to_owned()]);
+            continue;
+        }
         match made.last_mut().filter(|_| goes_on) {
             _ if part.is_empty() => {}
             Some(before) => *before = format!("{before}, {part}"),

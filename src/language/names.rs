@@ -133,6 +133,11 @@ impl Names {
         matches!(self.bars.get(name), Some(State::Broken))
     }
 
+    /// Whether bars lie there that a step at fault may have been to take.
+    pub fn is_left_over(&self, name: &str) -> bool {
+        self.bars.contains_key(name) && self.bars.values().any(|state| matches!(state, State::Broken))
+    }
+
     /// A step at fault: whatever it would have made is not to be missed.
     pub fn breaks_step(&mut self, name: &str, gives: &[LotId], clauses: &[Clause<Key>]) {
         let given = gives.iter().map(|lot| &self.lots[*lot]).filter(|lot| !lot.racked).map(|lot| &lot.name);

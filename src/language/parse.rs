@@ -150,6 +150,8 @@ pub(super) struct Parse<'t, 'm> {
     /// What its lines speak of, once somebody asks.
     neighbours: OnceCell<Neighbours<'t>>,
     adrift: Option<Adrift>,
+    /// Blocks that a step ended, whose brace may still come.
+    ended: usize,
 }
 
 impl<'t, 'm> Parse<'t, 'm> {
@@ -166,6 +168,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             figures: None,
             neighbours: OnceCell::new(),
             adrift: None,
+            ended: 0,
         }
     }
 
@@ -210,6 +213,7 @@ impl<'t, 'm> Parse<'t, 'm> {
                 _ => self.begin(head, sound),
             },
             Piece::Close(span) => match self.open.last_mut() {
+                None if self.ended > 0 => self.ended -= 1,
                 None => {
                     let fault = Code::StrayBrace.says("nothing is open here").at(span, "this closes nothing");
                     self.faults.push(fault.help("take it away"));
@@ -219,6 +223,10 @@ impl<'t, 'm> Parse<'t, 'm> {
             },
             Piece::Line { span, sound } => match self.open.last() {
                 Some(Block::Skipped(..)) => {}
+                Some(Block::Shop(..) | Block::Target(..)) if sound && self.is_step(span) => {
+                    self.left_open(span);
+                    self.statement(span);
+                }
                 Some(Block::Shop(..) | Block::Target(..)) => {
                     if sound {
                         self.inner(span);
@@ -228,6 +236,30 @@ impl<'t, 'm> Parse<'t, 'm> {
                 _ => self.broken(span),
             },
         }
+    }
+
+    /// Whether a line is a step, and can be nothing else.
+    fn is_step(&self, span: Span) -> bool {
+        let line = self.reader.slice(span);
+        let first = first_word(line);
+        let entry = || ENTRIES.iter().any(|e| e.word.split(' ').next() == Some(first));
+        vocabulary::is(first, Sort::Verb)
+            && !vocabulary::is(first, Sort::Test)
+            && !entry()
+            && parse(line, 0).1.is_empty()
+    }
+
+    /// A step stands where a block is still open: it is told once, and the block ends there.
+    fn left_open(&mut self, step: Span) {
+        let Some(block) = self.open.last().map(Block::span) else { return };
+        let first = first_word(self.reader.slice(step));
+        let fault = Code::OpenBlock
+            .says("this block is not closed")
+            .at(block, "opened here")
+            .and(self.reader.first(step), "this is a step, and none stands in here");
+        self.faults.push(fault.help(format!("end it with a `}}` on a line of its own before `{first}`")));
+        self.close();
+        self.ended += 1;
     }
 
     /// Whether a piece belongs to a block whose brace is missing: it is read as if it stood inside.
@@ -900,6 +932,8 @@ impl Fits for Statement {
                     q.kind().is_none_or(|kind| kinds.contains(&kind) || kind == Kind::TEMPERATURE)
                 }
                 Arg::Quantity(q) if q.is_odd_product() => false,
+                // A length that does not say of what is no weight.
+                Arg::Quantity(q) if clause.key == Key::Weight && q.kind() == Some(Kind::LENGTH) => false,
                 Arg::Sizes(sizes, _) => {
                     sizes.iter().all(|q| q.kind().is_none_or(|kind| kind == Kind::LENGTH))
                 }

@@ -756,8 +756,8 @@ impl<'s> Planner<'s> {
         if let Some(known) = self.known_part(name) {
             return Some(known);
         }
-        // Its stock is at fault: that is said already.
-        if self.names.is_broken(&name.text) {
+        // Its stock is at fault, or the stack that it went into: that is said already.
+        if self.names.is_broken(&name.text) || self.names.is_left_over(&name.text) {
             return None;
         }
         let message = format!("nothing called `{}` went into a stack", name.text);

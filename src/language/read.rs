@@ -12,7 +12,8 @@ use super::planner;
 use super::scan;
 use super::set::Set;
 use super::settle::settle;
-use crate::forge::{Form, Key};
+use super::wording;
+use crate::forge::{self, Form, Key};
 use crate::quantity::Kind;
 use crate::replay::Plan;
 use crate::source::{Code, Diagnostic, Files, Fix, Span};
@@ -84,12 +85,12 @@ pub fn read_with(
     let wished = set.clone();
     let (plan, set, faults) = read_once(files, (base, log), uses, set, memo);
     if faults.iter().any(|f| f.fix.is_some()) && memo.leaves_offers() {
-        return (plan, set, faults);
+        return (plan, set, one_a_line(faults, files));
     }
     let faults = settle(files, uses, faults, |files, uses, forth| {
         read_once(files, (forth(base), log.map(forth)), uses, wished.clone(), memo).2
     });
-    (plan, set, faults)
+    (plan, set, one_a_line(faults, files))
 }
 
 fn read_once(
@@ -173,13 +174,71 @@ fn read_once(
     (plan, set, faults)
 }
 
+/// Units that several figures of one line lack are one mistake: it is told once, with the line as it would be read.
+fn one_a_line(faults: Vec<Diagnostic>, files: &Files) -> Vec<Diagnostic> {
+    let lacks = |f: &Diagnostic| {
+        let fix =
+            f.fix.as_deref().filter(|fix| f.code == Code::WrongKind && fix.span.start == fix.span.end)?;
+        Some((files.line_of(fix.span)?, fix.clone()))
+    };
+    let mut made: Vec<Diagnostic> = Vec::new();
+    let mut units: BTreeMap<(u32, u32), (usize, Vec<Fix>)> = BTreeMap::new();
+    for fault in faults {
+        let Some((line, fix)) = lacks(&fault) else {
+            made.push(fault);
+            continue;
+        };
+        let (first, fixes) = units.entry((line.start, line.end)).or_insert((made.len(), Vec::new()));
+        if fixes.is_empty() {
+            made.push(fault);
+        } else if let Some(first) = made.get_mut(*first) {
+            first.labels.extend(fault.labels);
+        }
+        fixes.push(fix);
+    }
+    for ((start, end), (first, mut fixes)) in units {
+        if fixes.len() < 2 {
+            continue;
+        }
+        // The line as it is shown has its other mends in it too.
+        let others = made.iter().enumerate().filter(|(nth, _)| *nth != first);
+        let others = others.filter_map(|(_, fault)| fault.fix.as_deref());
+        fixes.extend(others.filter(|fix| start <= fix.span.start && fix.span.end <= end).cloned());
+        fixes.sort_by_key(|fix| fix.span.start);
+        if fixes.windows(2).any(|w| matches!(w, [a, b] if a.span.end > b.span.start)) {
+            continue;
+        }
+        let (Some(fault), Some(from), Some(to)) = (made.get_mut(first), fixes.first(), fixes.last()) else {
+            continue;
+        };
+        let whole = |at: Span| {
+            let mut text = files.text(at).to_owned();
+            for fix in fixes.iter().rev() {
+                let place = (fix.span.start - at.start) as usize..(fix.span.end - at.start) as usize;
+                text.replace_range(place, &fix.text);
+            }
+            text
+        };
+        fault.help = Some(format!("write `{}`", whole(Span { start, end }).trim()));
+        let at = Span { start: from.span.start, end: to.span.end };
+        fault.fix = Some(Box::new(Fix { span: at, text: whole(at) }));
+    }
+    made
+}
+
+/// Longer words are no number, bytes.
+const LONGEST_NUMBER: usize = 40;
+
 /// Offers the unit that the recipe's other sizes are in, where a length lacks its own.
 fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
-    let bare = files.text(fault.span()).trim();
+    let written = files.text(fault.span()).trim();
+    // `forty wide`.
+    let plain = (written.len() < LONGEST_NUMBER).then(|| wording::plain(written));
+    let bare = plain.as_deref().unwrap_or(written);
     if fault.code == Code::WrongKind
         && fault.help.as_deref().is_some_and(|help| help.ends_with("is an angle"))
     {
-        return with_scale(fault, bare);
+        return with_scale(fault, bare, files);
     }
     let number =
         !bare.is_empty() && bare.chars().all(|c| c.is_ascii_digit() || matches!(c, '.' | '/' | ' ' | '-'));
@@ -191,7 +250,7 @@ fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
                 .any(|t| help == format!("write it like `{t}`") || help == format!("write it like {t}"))
         })
     {
-        return with_scale(fault, bare);
+        return with_scale(fault, bare, files);
     }
     let behind = match fault.code {
         _ if !number => return,
@@ -201,26 +260,44 @@ fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
         {
             ""
         }
+        // `10 in +- 1/16`.
+        Code::UnlikeKinds if fault.message.starts_with("a length and a bare") => "",
         _ => return,
     };
     // What stands on the same line goes before the rest: a line in parts of an inch is in inches.
     let line = files.line_of(fault.span()).map_or("", |line| files.text(line));
-    let Some(unit) = gist::unit_of(line).or_else(|| gist::unit_of(recipe)) else { return };
+    let sizes = || line.split(['x', ' ', ',']).map(str::trim);
+    let of_line = || sizes().any(gist::is_of_an_inch).then_some("in");
+    // No stock is forty inches wide.
+    let large =
+        || sizes().any(|s| s.parse::<f64>().is_ok_and(|v| (30.0..1000.0).contains(&v))).then_some("mm");
+    let size = fault.code == Code::BareSize;
+    let unit = gist::unit_of(line)
+        .or_else(|| of_line().filter(|_| size))
+        .or_else(|| gist::unit_of(recipe))
+        .or_else(|| large().filter(|_| size));
+    let Some(unit) = unit else { return };
     let unit = if gist::is_of_an_inch(bare) { "in" } else { unit };
-    let end = fault.span().start + bare.len() as u32;
+    let end = fault.span().start + written.len() as u32;
     fault.help = Some(format!("write the unit behind it, as in `{bare} {unit}`{behind}"));
-    fault.fix = Some(Box::new(Fix { span: Span { start: end, end }, text: format!(" {unit}") }));
+    fault.fix = Some(Box::new(if bare == written {
+        Fix { span: Span { start: end, end }, text: format!(" {unit}") }
+    } else {
+        Fix { span: Span { start: fault.span().start, end }, text: format!("{bare} {unit}") }
+    }));
 }
 
-/// Offers the scale that degrees of a fire are on, where one can be meant: no steel is worked above 1300 C (common practice).
-fn with_scale(fault: &mut Diagnostic, degrees: &str) {
+/// Offers the scale that degrees of a fire are on, where one can be meant.
+fn with_scale(fault: &mut Diagnostic, degrees: &str, files: &Files) {
     let digits = degrees.trim_end_matches(|c: char| !c.is_ascii_digit());
     let Ok(value) = digits.parse::<f64>() else { return };
     let why = if degrees == digits { "" } else { ": `deg` alone is an angle" };
     if !(100.0..3000.0).contains(&value) {
         return;
     }
-    if value <= 1300.0 {
+    let line = files.line_of(fault.span()).map_or("", |line| files.text(line));
+    let verb = line.split_whitespace().next().and_then(forge::word);
+    if value <= verb.map_or(1300.0, wording::hottest_c) {
         fault.help = Some(format!("write `{digits} C` or `{digits} F`{why}"));
         return;
     }

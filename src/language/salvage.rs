@@ -57,7 +57,9 @@ pub fn parted(
         let (Some(left), Some(first)) = (line.get(..sign.at.start), all.get(next)) else { continue };
         let mut right = line.get(first.at.start..).unwrap_or_default().to_owned();
         if step {
-            if verb(&first.low).is_none() {
+            // `weld it at 1250 C & press to 25 mm` goes on with the weld.
+            let goes_on = NOUNS.contains(&first.low.as_str()) && sign.low != "then" && sign.low != ";";
+            if verb(&first.low).is_none() || goes_on {
                 continue;
             }
             // The piece is the one before, where none is named.
@@ -79,9 +81,9 @@ pub fn parted(
 }
 
 /// Verbs that are nouns besides: behind a comma they go on with the clause before.
-const NOUNS: [&str; 14] = [
-    "heat", "edge", "tip", "press", "measure", "turn", "bevel", "tang", "hammer", "forge", "saw", "file",
-    "mill", "flat",
+const NOUNS: [&str; 18] = [
+    "squash", "squeeze", "knock", "tap", "heat", "edge", "tip", "press", "measure", "turn", "bevel", "tang",
+    "hammer", "forge", "saw", "file", "mill", "flat",
 ];
 /// Words before the verb of a further step.
 const AGAIN: [&str; 10] = ["then", "and", "next", "now", "also", "re", "again", "finally", "lastly", "so"];
@@ -95,6 +97,7 @@ pub type Reads<'a> = dyn Fn(&str, &BTreeSet<String>, Option<&str>) -> Option<Str
 /// Several steps on one line, with ` ; ` between them, where `reads` makes a line of each: behind a comma, a point, `and` or `then` a further one
 /// begins with its verb. One without a piece goes on with the piece before, or with what was just stacked.
 pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option<String> {
+    let line = &in_order(line, pieces);
     let all = tokens(line);
     let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
     let parts = |i: usize| BETWEEN.contains(&low(i));
@@ -107,14 +110,19 @@ pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option
             .take_while(|i| parts(*i) || AGAIN.contains(&low(*i)))
             .any(|i| low(i) != "," && low(i) != "and" && low(i) != "&");
         let next = all.get(at).filter(|t| t.sort == Sort::Word);
-        let done =
-            next.is_some_and(|t| doing(&t.low).is_some() && (sure || !NOUNS.contains(&t.low.as_str())));
+        // `…, grind` at the end says how.
+        let how = at + 1 == all.len() && matches!(low(at), "grind" | "forge" | "hammer") && !sure;
+        let done = !how
+            && next.is_some_and(|t| doing(&t.low).is_some() && (sure || !NOUNS.contains(&t.low.as_str())));
         // `then 2 more at 2250 F` goes on with the verb.
-        let works = all.first().and_then(|t| doing(&t.low)).is_some_and(|word| word.form == Form::Work);
+        let works = all
+            .first()
+            .filter(|t| t.sort == Sort::Word)
+            .is_some_and(|t| doing(&t.low).is_none_or(|word| word.form == Form::Work));
         let goes_on = works
             && low(at.wrapping_sub(1)) == "then"
-            && next.is_none()
-            && all.get(at).is_some_and(|t| t.sort == Sort::Number);
+            && (next.is_none() || matches!(low(at), "to" | "at"))
+            && all.get(at + usize::from(next.is_some())).is_some_and(|t| t.sort == Sort::Number);
         let repeats = matches!(low(at), "repeat" | "cool" | "let") && at + 3 >= all.len();
         done || goes_on || repeats || low(at) == "cool"
     };
@@ -133,6 +141,8 @@ pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option
     let mut known = pieces.clone();
     let (mut verb, mut piece): (Option<String>, Option<String>) = (None, None);
     let mut made: Vec<String> = Vec::new();
+    // How bars lie of which every second is flipped.
+    let mut laid: Option<String> = None;
     for (nth, start) in starts.iter().enumerate() {
         let mut end = starts.get(nth + 1).copied().unwrap_or(all.len());
         while end > *start && (parts(end - 1) || AGAIN.contains(&low(end - 1))) {
@@ -150,7 +160,14 @@ pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option
         let own: Vec<&Token> = all.get(*start..end).unwrap_or_default().iter().collect();
         let named = own.iter().find(|t| t.sort == Sort::Word && known.contains(text(line, t)));
         let first = own.first()?;
-        let word = if first.sort == Sort::Number { None } else { doing(&first.low) };
+        let on = first.sort == Sort::Number || (nth > 0 && matches!(first.low.as_str(), "to" | "at"));
+        let word = if on { None } else { doing(&first.low) };
+        if first.low == "flip" && is_every_second(words) {
+            let (cut, bars) = made.last().and_then(|line| apart(line))?;
+            *made.last_mut()? = cut;
+            laid = Some(bars);
+            continue;
+        }
         // `restack it as blade`, `stack blade from what comes`.
         if let Some(stack) = word.filter(|w| w.form == Form::Stack)
             && let Some(of) = piece.as_ref().filter(|_| {
@@ -161,9 +178,11 @@ pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option
             if own.iter().any(|t| weighty(&t.low)) {
                 return None;
             }
-            const NONE: [&str; 16] = [
+            const NONE: [&str; 40] = [
                 "it", "them", "up", "as", "into", "the", "pieces", "all", "from", "what", "comes", "to",
-                "and", "again", "a", "four",
+                "and", "again", "a", "four", "back", "together", "on", "top", "of", "each", "other",
+                "another", "one", "halves", "thirds", "quarters", "bits", "lengths", "slices", "lot", "high",
+                "pile", "parts", "now", "these", "those", "chunks", "bars",
             ];
             let fits = |t: &&&Token| {
                 t.sort == Sort::Word
@@ -171,8 +190,13 @@ pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option
                     && !vocabulary::is_reserved(&t.low)
                     && text(line, t) != of
             };
-            let name = own.iter().skip(1).find(fits).map_or("restacked", |t| text(line, t)).to_owned();
-            made.push(stack.write(&name, &[of]).trim_end().to_owned());
+            // `as loaf` says what it is called; else a word that says nothing else.
+            let named = own.iter().position(|t| matches!(t.low.as_str(), "as" | "called" | "call" | "="));
+            let told = named.and_then(|at| own.iter().skip(at + 1).find(fits));
+            let name = told.or_else(|| own.iter().skip(1).find(fits)).map_or("restacked", |t| text(line, t));
+            let name = name.to_owned();
+            let bars = laid.take().unwrap_or_else(|| of.clone());
+            made.push(stack.write(&name, &[&bars]).trim_end().to_owned());
             known.insert(name.clone());
             piece = Some(name);
             continue;
@@ -210,11 +234,51 @@ pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option
         line.split(' ').next().and_then(forge::word).is_some_and(|word| word.fire == forge::Fire::Quench)
     };
     let twice = made.windows(2).any(|w| w.iter().all(quenches));
-    (made.len() > 1 && !twice).then(|| made.join(" ; "))
+    (made.len() > 1 && !twice && laid.is_none()).then(|| made.join(" ; "))
+}
+
+/// Whether words speak of every second piece.
+fn is_every_second(words: &str) -> bool {
+    let said = |of: &[&str]| words.split(' ').any(|word| of.contains(&word));
+    said(&["every", "each"]) && said(&["second", "2nd", "other", "alternate"])
+}
+
+/// A cut into so many bars as one into bars with names, and these with every second of them flipped.
+fn apart(cut: &str) -> Option<(String, String)> {
+    let (head, count) = cut.rsplit_once(" into ")?;
+    let count = count.parse::<u32>().ok().filter(|n| (2..=12).contains(n))?;
+    let piece = head.split(' ').nth(1)?;
+    let names: Vec<String> = (1..=count).map(|n| format!("{piece}-{n}")).collect();
+    let laid = names
+        .iter()
+        .enumerate()
+        .map(|(n, name)| if n % 2 == 1 { format!("{name} flipped") } else { name.clone() });
+    Some((format!("{head} into {}", names.join(", ")), laid.collect::<Vec<_>>().join(", ")))
 }
 
 /// The most steps on one line.
 const LINES: usize = 6;
+
+/// A line that says behind `after` what comes first, in the order in which it is done: `temper it …, after hardening …`.
+fn in_order(line: &str, pieces: &BTreeSet<String>) -> String {
+    let all = tokens(line);
+    let is_piece = |t: &&Token| t.sort == Sort::Word && pieces.contains(text(line, t));
+    let made = || {
+        let at = all.iter().skip(2).position(|t| t.low == "after")? + 2;
+        let (after, first) = (all.get(at)?, all.get(at + 1)?);
+        let word = first.low.strip_suffix("ing").and_then(|stem| {
+            doing(stem).or_else(|| doing(&format!("{stem}e"))).or_else(|| doing(stem.get(..stem.len() - 1)?))
+        })?;
+        let figures = all.iter().skip(at + 1).any(|t| t.sort == Sort::Number);
+        let piece = all.iter().take(at).find(is_piece)?;
+        let own = all.iter().skip(at + 1).any(|t| is_piece(&t));
+        let piece = if own { "" } else { text(line, piece) };
+        let (before, rest) = (line.get(..after.at.start)?, line.get(first.at.end..)?);
+        let before = before.trim_end_matches([' ', ',']);
+        figures.then(|| format!("{} {piece} {} , then {before}", word.word, rest.trim()))
+    };
+    made().unwrap_or_else(|| line.to_owned())
+}
 
 /// The verb that a word is or says, also as what has been done.
 fn doing(low: &str) -> Option<&'static Word> {

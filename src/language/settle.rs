@@ -103,11 +103,17 @@ pub fn settle(
                 // What is offered is not all that is needed, and nobody knows the rest: the form is said.
                 None => {
                     fault.fix = None;
-                    fault.help = first.help.filter(|help| help.contains('`')).or_else(|| form(&now, &edit));
+                    let own = fault.help.take();
+                    let help = first.help.filter(|help| help.contains('`'));
+                    fault.help = help.or_else(|| form(&now, &edit)).or(own);
                     break;
                 }
             }
         }
+        // What the whole line as it is offered mends along is told with it.
+        others.retain(|other| {
+            round == 0 || other.span().start < edit.at.start || other.span().end > edit.at.end
+        });
         made.push(fault);
         made.extend(others);
     }

@@ -62,7 +62,8 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
             .help(help(None));
     }
     let behind_number = before.trim_end().chars().next_back().is_some_and(|c| c.is_ascii_digit());
-    if behind_number && word.chars().all(char::is_alphabetic) && !is_known(word) {
+    let strange = !is_known(word) && crate::quantity::find_unit(word).is_none();
+    if behind_number && word.chars().all(char::is_alphabetic) && strange {
         return no_unit(word, here).help(help(Some(UNITS.to_owned())));
     }
     let tested = matches!(line, Line::Test) && before.trim().is_empty();
@@ -73,10 +74,15 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
             .help(format!("a target tests {}; the form is `{}`", quoted(whats), line.sample("")));
     }
     if vocabulary::is_reserved(word) && (expected.contains("a name") || expected.is_empty()) {
+        // Names stand behind the verb and behind these; elsewhere nobody meant one.
+        let said = before.trim_end();
+        let named = said.split_whitespace().count() < 2
+            || ["=", " into", " as", "+", "-", "*", "("].iter().any(|s| said.ends_with(s));
+        let other = named.then(|| format!("call it something else, such as `{word}-1`"));
         return Code::ReservedName
             .says(format!("`{word}` is a word of the language, and no name"))
             .at(here, "a name or a figure should stand here")
-            .help(help(Some(format!("call it something else, such as `{word}-1`"))));
+            .help(help(other));
     }
     // A comma goes on to an allowance and to nothing else.
     if let (Line::Test, Some(done)) = (line, before.trim_end().strip_suffix(',')) {

@@ -198,7 +198,10 @@ pub(super) fn tokens(text: &str) -> Vec<Token> {
         let behind_number =
             made.last().is_some_and(|t| t.sort == Sort::Number && t.at.end <= at).then_some(at);
         let touching = made.last().is_some_and(|t| t.sort == Sort::Number && t.at.end == at);
-        let (len, sort) = if let Some(len) = behind_number.and_then(|_| unit_len(rest, touching)) {
+        let bath = !touching && is_in_a_bath(rest);
+        let (len, sort) = if let Some(len) =
+            behind_number.filter(|_| !bath).and_then(|_| unit_len(rest, touching))
+        {
             (len, Sort::Unit)
         } else if let Some(len) = number_len(rest) {
             let behind = rest.get(len..).unwrap_or_default();
@@ -235,6 +238,17 @@ pub(super) fn tokens(text: &str) -> Vec<Token> {
         at += len.max(1);
     }
     made
+}
+
+/// Whether a text begins with `in` before what steel is quenched in: `from 815 in oil` says no inches.
+fn is_in_a_bath(text: &str) -> bool {
+    const BATHS: [&str; 14] = [
+        "oil", "water", "brine", "air", "plates", "fast", "moved", "still", "warm", "hot", "canola", "salt",
+        "the", "a",
+    ];
+    let mut words = text.split_whitespace();
+    words.next() == Some("in")
+        && words.next().is_some_and(|word| BATHS.contains(&word.trim_matches(|c: char| !c.is_alphabetic())))
 }
 
 fn is_word(c: char) -> bool {
@@ -416,9 +430,26 @@ fn element(word: &str) -> Element {
 
 /// Words that hold a line together and are no names.
 fn is_joint(word: &str) -> bool {
-    const MORE: [&str; 16] = [
-        "and", "or", "then", "than", "a", "an", "the", "is", "be", "by", "using", "until", "down", "out",
-        "all", "about",
+    const MORE: [&str; 19] = [
+        "starting",
+        "beginning",
+        "with",
+        "and",
+        "or",
+        "then",
+        "than",
+        "a",
+        "an",
+        "the",
+        "is",
+        "be",
+        "by",
+        "using",
+        "until",
+        "down",
+        "out",
+        "all",
+        "about",
     ];
     MORE.contains(&word) || vocabulary::following().any(|known| known == word)
 }
@@ -486,8 +517,11 @@ pub(super) fn held(what: char, tokens: &[Token], at: usize) -> Option<usize> {
         'M' => of(&[Kind::MASS]),
         'L' => of(&[Kind::LENGTH]),
         'B' => of(&[Kind::LENGTH]).filter(|_| is_long(low(at), low(at + 1))),
-        // A piece may be called `a`.
-        'N' => (sort(at)? == Sort::Word && (!is_joint(low(at)) || (at == 1 && low(2) == "="))).then_some(1),
+        // A piece may be called `a`, and is often called `bar`.
+        'N' => {
+            let called = at == 1 && (low(2) == "=" || matches!(low(1), "bar" | "bars"));
+            (sort(at)? == Sort::Word && (!is_joint(low(at)) || called)).then_some(1)
+        }
         'W' => (sort(at)? == Sort::Word).then_some(1),
         'U' => {
             let word = low(at).trim_end_matches('.');
@@ -630,7 +664,7 @@ impl Rule {
             let (what, own) =
                 nth.and_then(|n| found.parts.get(n)).unwrap_or_else(|| bug!("no part `{word}`"));
             parts.extend(bytes(own).map(Part::Own));
-            let bare = *what == 'Q' && own.len() == 1;
+            let bare = matches!(*what, 'Q' | 'C') && own.len() == 1;
             if with_unit && bare {
                 // The unit of the next figure that has one serves this one too; feet and metres do not.
                 let units = tokens.get(own.end..found.at.end)?.iter().filter(|t| t.sort == Sort::Unit);
@@ -790,6 +824,13 @@ fn figured(line: &Worded) -> Option<Worded> {
         if nth > 0 && ones(nth).is_some() && tens(nth - 1) {
             continue;
         }
+        // So is `seventy` in `eight hundred and seventy`.
+        let of_hundreds = |i: usize| {
+            i > 0 && low(i - 1) == "hundred" || i > 1 && low(i - 1) == "and" && low(i - 2) == "hundred"
+        };
+        if of_hundreds(nth) && said_number(&token.low).is_some() {
+            continue;
+        }
         let number = if dozen { Some(12) } else { said_number(&token.low) };
         let Some(number) = number.filter(|_| !matches!(low(nth + 1), "=" | ":")) else { continue };
         let more = tens(nth).then(|| ones(nth + 1)).flatten();
@@ -797,7 +838,16 @@ fn figured(line: &Worded) -> Option<Worded> {
         // `a dozen`, `one hundred`.
         let first = nth - usize::from(more.is_some());
         let start = if dozen && nth > 0 && matches!(low(nth - 1), "a" | "one") { nth - 1 } else { first };
-        let (number, end) = if low(nth + 1) == "hundred" { (number * 100, nth + 1) } else { (number, nth) };
+        let (mut number, mut end) =
+            if low(nth + 1) == "hundred" { (number * 100, nth + 1) } else { (number, nth) };
+        // `eight hundred and seventy`.
+        if end > nth {
+            let next = end + 1 + usize::from(low(end + 1) == "and");
+            if let Some(rest) = said_number(low(next)).filter(|n| *n < 100) {
+                let one = tens(next).then(|| ones(next + 1)).flatten();
+                (number, end) = (number + rest + one.unwrap_or(0), next + usize::from(one.is_some()));
+            }
+        }
         if let Some((first, last)) = all.get(start).zip(all.get(end)) {
             made.replace(first.at.start..last.at.end, &[Part::New(number.to_string())]);
         }
@@ -878,10 +928,7 @@ fn degrees(line: &mut Worded) -> bool {
     else {
         return false;
     };
-    // Steel is tempered, over and over for hours, below 300 C, and worked below 1300 C (common practice).
-    let keys = |wanted: Key| heated.clauses().any(|key| key == wanted);
-    let low = keys(Key::Times) && keys(Key::For) && heated.fire == Fire::None;
-    let most_c = if low { 300.0 } else { 1300.0 };
+    let most_c = hottest_c(heated);
     let found = all.windows(2).rev().find_map(|pair| {
         let [number, unit] = pair else { return None };
         let bare = matches!(unit.low.trim_end_matches('.'), "deg" | "degree" | "degrees" | "°" | "º");
@@ -892,6 +939,13 @@ fn degrees(line: &mut Worded) -> bool {
     line.replace(at, &[Part::New(scale.to_owned())]);
     line.sure = false;
     true
+}
+
+/// Hotter than that no steel is in a step of a verb, C: it is tempered, over and over for hours, below 300 C, and worked below 1300 C
+/// (common practice).
+pub fn hottest_c(word: &forge::Word) -> f64 {
+    let keys = |wanted: Key| word.clauses().any(|key| key == wanted);
+    if keys(Key::Times) && keys(Key::For) && word.fire == Fire::None { 300.0 } else { 1300.0 }
 }
 
 /// Strokes that part: sizes `1/8/1.5/10`, heats `1600/1500/1400`, clauses `200C/2h/2x`; and `/lb`, which is `per lb`. Whether there were any.
@@ -965,7 +1019,7 @@ fn rows(text: &str) -> Option<Vec<(Range<usize>, &'static str)>> {
 }
 
 /// Bare tolerances in the unit of their figure, `40 mm +- 0.5`; whether there were any.
-fn tolerances(line: &mut Worded) -> bool {
+pub fn tolerances(line: &mut Worded) -> bool {
     let all = tokens(&line.text);
     let mut made = Vec::new();
     for (nth, sign) in all.iter().enumerate().filter(|(_, t)| matches!(t.low.as_str(), "+-" | "±" | "+/-")) {
@@ -974,6 +1028,8 @@ fn tolerances(line: &mut Worded) -> bool {
         let next = all.get(nth + 2).is_none_or(|t| t.sort != Sort::Unit);
         if let (Some(unit), Some(bare), true) = (unit, bare, next) {
             let own = line.text.get(unit.at.clone()).unwrap_or_default();
+            // A mark stands right behind its figure, and not behind a blank.
+            let own = if matches!(own, "\"" | "”" | "″" | "''") { "in" } else { own };
             let own = said_unit(&unit.low).unwrap_or(own).to_owned();
             made.push((sign.at.start..bare.at.end, bare.at.clone(), own));
         }
@@ -1061,11 +1117,18 @@ fn notes(line: &mut Worded) -> bool {
 
 /// Whether a line does not mean the same without a word; one that begins with a figure may hold it.
 pub fn weighty(low: &str) -> bool {
-    WEIGHTY.contains(&low) || low.starts_with(|c: char| c.is_ascii_digit())
+    let ordinal = ["st", "nd", "rd", "th"].iter().any(|end| {
+        low.strip_suffix(end).is_some_and(|n| !n.is_empty() && n.chars().all(|c| c.is_ascii_digit()))
+    });
+    WEIGHTY.contains(&low) || (low.starts_with(|c: char| c.is_ascii_digit()) && !ordinal)
 }
 
 /// Words that a line does not mean the same without.
-const WEIGHTY: [&str; 16] = [
+const WEIGHTY: [&str; 20] = [
+    "hex",
+    "hexagon",
+    "hexagonal",
+    "oval",
     "no",
     "not",
     "without",

@@ -104,6 +104,30 @@ fn hover_tells_of_verbs_clauses_steels_pieces_and_figures() {
     assert!(session.hover("= slab(", 3).contains("recipe slab(bars: count = 4, skin: length = 1 mm)"));
 }
 
+/// A recipe in inches is told of in inches: samples, rules of thumb, what a unit is.
+#[test]
+fn hover_speaks_the_recipes_unit() {
+    let text = "stock bar = 1 bar of 1084, 1/2 x 1 1/2 x 8 in\n\
+        draw bar to 10 cm long, heats 2, with flat die 2 in\ntarget bar {\n  thickness >= 1/8 in\n}\n";
+    let mut session = Session::new(text);
+    for (words, behind) in [
+        ("draw bar", 1),
+        ("stock bar", 1),
+        ("flat die", 1),
+        ("heats 2", 1),
+        ("cm long", 0),
+        ("thickness >=", 1),
+    ] {
+        let told = session.hover(words, behind);
+        assert!(!told.is_empty(), "nothing is told of {words}");
+        let metric = |word: &str| matches!(word, "mm" | "C" | "kN" | "kg");
+        let parts = told.split(|c: char| !c.is_alphanumeric());
+        assert!(!parts.clone().any(metric), "{words}: {told}");
+    }
+    assert!(session.hover("cm long", 0).contains("25/64 in"), "{}", session.hover("cm long", 0));
+    assert_eq!(session.hover("in\ntarget", 0), "**in**, a length");
+}
+
 #[test]
 fn completion_goes_by_the_words_before_it() {
     for (line, there, absent) in [

@@ -184,3 +184,41 @@ fn no_figure_is_lost_in_a_word() {
         assert!(helps.iter().all(|help| !help.contains("harden b from 20 C")), "{helps:?}");
     }
 }
+
+/// One mistake in a sound recipe is told by one fault: what only follows from it is not told.
+#[test]
+fn one_mistake_gives_one_fault() {
+    let sound = "shop {\n  forge gas, 1130 C\n  press 25 tonf, flat die 40 mm\n  kerf 2 mm\n}\n\
+        stock dark   = 7 bars of 1084, 3 x 40 x 120 mm\nstock bright = 6 bars of 15N20, 1.5 x 40 x 120 mm\n\
+        stack billet = alternate dark, bright\nweld billet at 1230 C, thinning 15 %, heats 3\n\
+        draw billet to 9 mm thick, 40 mm wide, heats 5\ncut billet into 4\nstack blade = billet\n\
+        weld blade at 1230 C, thinning 15 %, heats 3\ntarget blade {\n  width >= 30 mm everywhere\n  layers >= 50\n  \
+        share of bright >= 20 %\n}\n";
+    assert_eq!(check(sound).faults(), Vec::<&str>::new());
+    let mut wrong = Vec::new();
+    for (was, is, code) in [
+        ("of 1084", "of 1048", "unknown_steel"),
+        ("of 15N20", "of 15N200", "unknown_steel"),
+        ("stock dark ", "stock drak ", "unknown_name"),
+        ("alternate dark, bright", "alternate dark, brigth", "unknown_name"),
+        ("stack billet =", "stak billet =", "unknown_verb"),
+        ("weld billet", "wel billet", "unknown_verb"),
+        ("weld billet at 1230 C, thinning 15 %, heats 3\n", "", "loose_stack"),
+        ("draw billet to 9 mm thick, 40 mm wide", "draw billet to 9 thick, 40 wide", "wrong_kind"),
+        ("cut billet into 4", "cut billet in 4 peices", "syntax"),
+        ("stack blade = billet\n", "", "unknown_name"),
+        ("target blade {", "target blade", "no_block"),
+        ("shop {", "shop", "no_block"),
+        ("kerf 2 mm\n}\n", "kerf 2 mm\n", "open_block"),
+        ("3 x 40 x 120 mm", "3 x 40 x 120", "bare_size"),
+        ("share of bright", "share of brite", "unknown_part"),
+        ("weld blade at 1230 C", "weld blade at 1230", "wrong_kind"),
+    ] {
+        assert!(sound.contains(was), "{was}");
+        let worked = check(&sound.replacen(was, is, 1));
+        if worked.faults() != [code] {
+            wrong.push(format!("{was} -> {is}: {:?}", worked.faults()));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}

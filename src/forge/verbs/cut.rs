@@ -80,7 +80,9 @@ impl Verb for Cut {
         } else if let Some(at) = at {
             let fault =
                 Code::CutNoNames.says("the two pieces have no names").at(at.span, "cut here into what");
-            bag.fault(fault.help(format!("name both: `cut {} at 120 mm into front, rest`", name.text)));
+            let behind = Span { start: at.span.end, end: at.span.end };
+            let help = "name both: write `into front, rest` behind it, or other names";
+            bag.fault(fault.help(help).fix(behind, " into front, rest"));
             None
         } else if let Some(off) = off {
             let by = bag.figure(&off, "off");

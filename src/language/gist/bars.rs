@@ -28,11 +28,19 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
         // `of 1084 in 6 x 40 mm` neither.
         let unit = all.get(i + 1).is_some_and(|t| t.sort == Sort::Unit)
             && !(i > 0 && low(i - 1) == "of" && own(i).len() > 3);
-        number && (unit || low(i + 1) == "x" || behind_x)
+        // `1095 x 6, 1/8 x …` counts its bars.
+        let counted = own(i).len() > 3 && low(i + 1) == "x" && matches!(low(i + 3), "," | "@" | "(");
+        number && !counted && (unit || low(i + 1) == "x" || behind_x)
     };
     let named = |i: usize| {
         let sort = all.get(i).map(|t| t.sort);
         sort == Some(Sort::Word) || (sort == Some(Sort::Number) && own(i).len() > 2)
+    };
+    // `15 n 20`, `80 crv2`.
+    let apart = |i: usize| {
+        let joined = |n: usize| (i..i + n).map(own).collect::<String>();
+        let n = [3, 2].into_iter().find(|n| grades::find(&joined(*n)).is_some())?;
+        (named(i) || own(i).len() == 2).then(|| (i, joined(n)))
     };
     // `wrought iron` is one steel in two words.
     let of = |i: usize| {
@@ -42,7 +50,20 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
     };
     // `d2 = …` is a name there.
     let named = if low(2) == "=" { 3 } else { 0 };
-    let (grade, steel) = (named..all.len()).find_map(of)?;
+    // A steel that nothing knows is one all the same, where it stands behind `of`.
+    let strange = |i: usize| {
+        let word = all.get(i).is_some_and(|t| t.sort == Sort::Word) && !vocabulary::is_reserved(low(i));
+        let behind = i > 1 && low(i - 1) == "of" && own(i).chars().any(|c| c.is_ascii_digit());
+        (word && behind).then(|| (i, own(i).to_owned()))
+    };
+    let (grade, steel) = (named..all.len())
+        .find_map(of)
+        .or_else(|| (named..all.len()).find_map(apart))
+        .or_else(|| (named..all.len()).find_map(strange))?;
+    let of_grade = |f: &Figure| {
+        let end = (grade + 1..grade + 4).find(|end| (grade..*end).map(own).collect::<String>() == steel);
+        (grade..end.unwrap_or(grade + 1)).contains(&f.at.start)
+    };
     const SHAPES: [(&str, &[&str]); 3] = [
         ("square", &["square", "squares", "sq"]),
         ("round", &["round", "rounds", "rod", "rods", "dia", "diameter"]),
@@ -53,8 +74,8 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
         .find(|(_, said)| all.iter().any(|t| said.contains(&t.low.as_str())))
         .map_or("bar", |(s, _)| s);
     let speaks = |low: &str| matches!(low, "thick" | "thickness" | "wide" | "width" | "long" | "length");
-    let mut figures = figures(line, &all, &speaks);
-    figures.retain(|f| !f.at.contains(&grade));
+    let mut figures = figures(line, &all, &speaks, &|_| false);
+    figures.retain(|f| !of_grade(f) && !f.at.contains(&grade));
     let wanted = if matches!(shape, "square" | "round") { 2 } else { 3 };
     let bars = |i: usize| {
         matches!(
@@ -92,7 +113,8 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
             && (bars(f.at.end)
                 || matches!(low(f.at.start.wrapping_sub(1)), "qty" | "quantity" | "(")
                 || f.at.end == grade
-                || (low(f.at.end) == "x" && f.at.end + 1 == grade))
+                || (low(f.at.end) == "x" && f.at.end + 1 == grade)
+                || (f.at.start == grade + 2 && low(grade + 1) == "x" && low(f.at.end) != "x"))
     };
     let count = match figures.iter().position(counts) {
         Some(nth) => figures.remove(nth).text,
@@ -257,13 +279,23 @@ fn name(line: &str, all: &[Token]) -> Option<String> {
     if begins(0) && low(1) == ":" && is_name(2) && matches!(low(3), "," | ":" | "=" | "-") {
         return Some(own(2).to_owned());
     }
+    // `dark is O1, 3 off`; `san mai blade out of core and side`; `core between sides = blade`.
+    let is_of = |i: usize| matches!(low(i), "from" | "of" | "is" | "are" | "with" | "as" | "in" | "out");
+    let verbal = !matches!(all.first().map(|t| t.sort), Some(Sort::Number));
     let sign = |i: &usize| {
         matches!(low(*i), "=" | ":")
-            || (*i == 2 && matches!(low(2), "from" | "of" | "is" | "with" | "as" | "in"))
+            || (*i == 1 && matches!(low(1), "is" | "are"))
+            || (*i == 2 && verbal && is_of(2))
+            || (*i == 3 && low(0) == "san" && is_of(3))
     };
     let signs = (1..all.len().min(4)).find(sign).filter(|i| is_name(i - 1));
     if let Some(sign) = signs {
         return Some(own(sign - 1).to_owned());
+    }
+    if let Some(last) =
+        all.len().checked_sub(1).filter(|last| *last > 1 && low(last - 1) == "=" && is_name(*last))
+    {
+        return Some(own(last).to_owned());
     }
     let called = |i: &usize| {
         matches!(
@@ -325,17 +357,22 @@ fn by_turns(
     let of = |n: u32, m: u32, a: &str, b: &str| Some(vec![format!("{n} of {a}"), format!("{m} of {b}")]);
     let numbers: Vec<usize> = (0..all.len()).filter(|i| number(*i).is_some()).collect();
     // `5 x ( dark , bright ) + 1 dark`; `dark , bright x 4`.
-    let open = (0..all.len()).find(|i| low(*i) == "(");
+    let open = (0..all.len()).find(|i| matches!(low(*i), "(" | "["));
     if let Some(open) = open {
-        let times = numbers.iter().find(|i| **i + 2 == open || **i + 1 == open).and_then(|i| number(*i))?;
-        let close = (open..all.len()).find(|i| low(*i) == ")")?;
+        let close = (open..all.len()).find(|i| matches!(low(*i), ")" | "]"))?;
+        let before = numbers.iter().find(|i| **i + 2 == open || **i + 1 == open);
+        let behind = numbers.iter().find(|i| **i == close + 2 && matches!(low(close + 1), "x" | "×" | "*"));
+        let behind =
+            behind.or_else(|| numbers.iter().find(|i| **i == close + 1 && low(close + 2) == "times"));
+        let times = before.or(behind).and_then(|i| number(*i))?;
         let inside = |name: &str| (open..close).filter(|i| own(*i) == name).count() == 1;
         if !(inside(a) && inside(b)) || numbers.iter().any(|i| (open..close).contains(i)) {
             return None;
         }
         let more = |name: &str| {
             let at = (close..all.len()).find(|i| own(*i) == name)?;
-            number(at - 1).or_else(|| number(at.checked_sub(2)?)).or(Some(1))
+            let count = |i: usize| number(i).filter(|_| i > close + 2);
+            count(at - 1).or_else(|| count(at - 2)).or(Some(1))
         };
         let (n, m) = (times + more(a).unwrap_or(0), times + more(b).unwrap_or(0));
         return if n.abs_diff(m) > 1 {
@@ -363,6 +400,9 @@ fn by_turns(
     None
 }
 
+/// Words before the bar that lies lowest.
+const STARTS: [&str; 4] = ["starting", "beginning", "start", "begin"];
+
 /// Of two kinds of bar, the one that a line says lies outside, and the other.
 fn out_of(
     line: &str,
@@ -372,7 +412,10 @@ fn out_of(
     out: &dyn Fn(&Token) -> bool,
 ) -> Option<(String, String)> {
     let place = all.iter().position(out)?;
-    let near = (0..place).rev().chain(place..all.len()).find_map(|i| {
+    // `starting with dark` speaks of what follows.
+    let starts = all.get(place).is_some_and(|t| STARTS.contains(&t.low.as_str()));
+    let behind = if starts { 0 } else { place };
+    let near = (0..behind).rev().chain(place..all.len()).find_map(|i| {
         let own = all.get(i).and_then(|t| line.get(t.at.clone()))?;
         [a, b].into_iter().find(|name| *name == own)
     })?;
@@ -399,8 +442,16 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
     let own = |t: &Token| line.get(t.at.clone()).unwrap_or_default();
     // Several are called by one name.
     let one = |word: &'_ str| pieces.get(word).or_else(|| pieces.get(word.strip_suffix('s')?));
+    // `both sides` says where, though a piece is called `side`.
+    let is_place = |at: usize| {
+        matches!(low(at), "side" | "sides")
+            && matches!(low(at.wrapping_sub(1)), "both" | "either" | "each" | "a" | "by" | "one")
+    };
     let (mut items, mut counted) = (Vec::new(), 0);
     for (at, token) in all.iter().enumerate() {
+        if is_place(at) {
+            continue;
+        }
         if let Some(piece) = one(own(token)).filter(|piece| token.sort == Sort::Word && **piece != named) {
             let count = at.checked_sub(1).and_then(|i| all.get(i)).filter(|t| t.sort == Sort::Number);
             let count = count.or_else(|| {
@@ -408,6 +459,10 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
                     t.sort == Sort::Number && matches!(low(at - 1), "of" | "x" | "bars" | "pieces")
                 })
             });
+            // `dark x 7`.
+            let behind =
+                all.get(at + 2).filter(|t| t.sort == Sort::Number && matches!(low(at + 1), "x" | "×" | "*"));
+            let count = count.or(behind);
             let next = all.get(at + 1).map(|t| t.low.as_str());
             let laid = next.filter(|n| matches!(*n, "turned" | "flipped")).map(|n| format!(" {n}"));
             counted += usize::from(count.is_some());
@@ -420,12 +475,32 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
     let says_turns = all.iter().any(|t| {
         matches!(
             t.low.as_str(),
-            "alternate" | "alternating" | "alternately" | "interleave" | "interleaved" | "turns"
+            "alternate"
+                | "alternated"
+                | "alternating"
+                | "alternately"
+                | "interleave"
+                | "interleaved"
+                | "turns"
+                | "repeat"
+                | "repeating"
+                | "etc"
         )
     });
+    let says_turns =
+        says_turns || all.windows(2).any(|w| matches!(w, [so, on] if so.low == "so" && on.low == "on"));
     // `outside`, `top and bottom`: which lies there.
-    let out = |t: &Token| matches!(t.low.as_str(), "outside" | "outsides" | "top" | "bottom" | "outer");
+    let out = |t: &Token| {
+        STARTS.contains(&t.low.as_str())
+            || matches!(t.low.as_str(), "outside" | "outsides" | "top" | "bottom" | "outer")
+    };
+    let pair = |a: &str, b: &str| all.windows(2).any(|w| matches!(w, [x, y] if x.low == a && y.low == b));
+    let says_turns = says_turns || pair("turn", "about");
     let mut turns = says_turns;
+    // `4 dark and 3 bright by turns, dark on the outside` says of the dark only where it lies.
+    if turns && counted == 2 && all.iter().any(out) {
+        items.retain(|item| item.contains(" of "));
+    }
     if let Some(taken) = by_turns(line, &all, &items, says_turns, &out) {
         turns = true;
         items = taken;
@@ -435,9 +510,19 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
     let beside = all
         .windows(3)
         .any(|w| matches!(w, [a, by, b] if a.low == "side" && by.low == "by" && b.low == "side"))
-        || all.iter().any(|t| matches!(t.low.as_str(), "side-by-side" | "next" | "beside" | "alongside"));
+        || all
+            .windows(3)
+            .any(|w| matches!(w, [a, to, b] if a.low == "edge" && to.low == "to" && b.low == "edge"))
+        || all.iter().any(|t| {
+            matches!(t.low.as_str(), "side-by-side" | "edge-to-edge" | "next" | "beside" | "alongside")
+        });
     // `core with side either side`.
-    let either = |t: &Token| t.low == "either" || t.low == "flanking";
+    let around = (0..all.len())
+        .any(|at| is_place(at) && low(at) == "sides" || (is_place(at) && low(at - 1) == "each"));
+    let either = |t: &Token| {
+        matches!(t.low.as_str(), "either" | "flanking")
+            || (around && matches!(t.low.as_str(), "both" | "each"))
+    };
     if let ([a, b], true) = (items.as_slice(), all.iter().any(either))
         && let Some((out, core)) = out_of(line, &all, a, b, &either)
     {
@@ -460,6 +545,10 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
         // `between 2 side`: one on either side.
         let side = side.strip_prefix("2 of ").unwrap_or(side);
         items = vec![side.to_owned(), core.clone(), side.to_owned()];
+    }
+    // Bars that go by turns are not offered in a row.
+    if turns && !matches!(items.len(), 1 | 2) && counted > 0 {
+        return None;
     }
     let turns = if turns && items.len() == 2 { "alternate " } else { "" };
     let beside = if beside { " side by side" } else { "" };

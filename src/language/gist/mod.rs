@@ -37,6 +37,8 @@ const BINDING: [&str; 12] = [
 /// Words behind a figure by which something is to change.
 pub const MORE: [&str; 10] =
     ["wider", "longer", "thinner", "thicker", "shorter", "broader", "narrower", "deeper", "higher", "more"];
+/// Shares in words.
+const SHARES: [&str; 8] = ["third", "quarter", "fourth", "fifth", "sixth", "seventh", "eighth", "tenth"];
 /// Words before a step that is not this one.
 const WHEN: [&str; 3] = ["after", "before", "until"];
 /// Words that end what is said of a figure.
@@ -71,8 +73,12 @@ struct Row {
     /// The kind of its figure, as in the table of wordings; `-` none, `~` where nothing above it was come upon, `?` where the row above it
     /// was not.
     kind: char,
+    /// Of how many rows above it none was, for it to stand.
+    above: usize,
     /// Whether one of its words must be there.
     must: bool,
+    /// Whether they may stand anywhere.
+    far: bool,
     cues: Vec<Vec<String>>,
     clause: String,
 }
@@ -125,13 +131,25 @@ fn row(line: &str) -> Row {
     if let Some((kind, clause)) =
         ['~', '?'].into_iter().find_map(|sign| Some((sign, line.strip_prefix(sign)?)))
     {
-        return Row { kind, must: false, cues: Vec::new(), clause: clause.trim().to_owned() };
+        let digits = clause.len() - clause.trim_start_matches(|c: char| c.is_ascii_digit()).len();
+        let (above, clause) = clause.split_at(digits);
+        let above = above.parse().unwrap_or(1);
+        return Row {
+            kind,
+            above,
+            must: false,
+            far: false,
+            cues: Vec::new(),
+            clause: clause.trim().to_owned(),
+        };
     }
     let Some((head, clause)) = line.split_once("=>>") else { bug!("`{line}` is no row") };
     let (kind, cues) = head.trim().split_once(' ').unwrap_or((head.trim(), ""));
     let phrase = |cue: &str| cue.split('+').map(str::to_owned).collect();
     Row {
         kind: kind.chars().next().unwrap_or('-'),
+        above: 0,
+        far: kind.ends_with('*'),
         must: kind.ends_with('!'),
         cues: cues.split('|').filter(|c| !c.is_empty()).map(phrase).collect(),
         clause: clause.trim().to_owned(),
@@ -172,8 +190,13 @@ fn text<'t>(line: &'t str, all: &[Token], at: &Range<usize>) -> &'t str {
     bytes.and_then(|(a, b)| line.get(a.at.start..b.at.end)).unwrap_or_default()
 }
 
-/// The figures of a line, each with the words that speak of it.
-fn figures(line: &str, all: &[Token], speaks: &dyn Fn(&str) -> bool) -> Vec<Figure> {
+/// The figures of a line, each with the words that speak of it: `speaks` says which do, `verbs` which of them say what is done besides.
+fn figures(
+    line: &str,
+    all: &[Token],
+    speaks: &dyn Fn(&str) -> bool,
+    verbs: &dyn Fn(&str) -> bool,
+) -> Vec<Figure> {
     let mut found: Vec<Figure> = Vec::new();
     let mut at = 0;
     while at < all.len() {
@@ -193,7 +216,10 @@ fn figures(line: &str, all: &[Token], speaks: &dyn Fn(&str) -> bool) -> Vec<Figu
     for nth in 0..found.len() {
         if nth == 0 {
             let first = found.first().map_or(0, |f| f.at.start);
-            leads = (first.saturating_sub(2)..first).any(|i| speaks(low(i)));
+            // `dimples 1/4 in dia 1/8 in deep` names what is drilled, and says of each figure behind it what it is.
+            let follows = || 2 * found.iter().filter(|f| speaks(low(f.at.end))).count() > found.len();
+            let led = |i: usize| speaks(low(i)) && !(verbs(low(i)) && follows());
+            leads = (first.saturating_sub(2)..first).any(led);
         }
         let Some((end, next)) = found.get(nth).map(|f| f.at.end).zip(found.get(nth + 1).map(|f| f.at.start))
         else {
@@ -251,6 +277,20 @@ fn kind_wanted(letter: char) -> Option<Kind> {
     }
 }
 
+impl Row {
+    /// Its clause in the unit of the recipe, of one that has it in both.
+    fn example(&self, unit: Option<&str>) -> Option<String> {
+        let clause = self.clause.strip_prefix('!').unwrap_or(&self.clause);
+        let (mm, inches) = clause.split_once('|')?;
+        Some(if unit == Some("in") { inches } else { mm }.trim().to_owned())
+    }
+
+    /// Whether its figure says by how much something is to change.
+    fn is_by(&self) -> bool {
+        self.clause.starts_with('!')
+    }
+}
+
 /// How well a row fits a figure, and the words that say so.
 fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usize, Option<Range<usize>>)> {
     let wanted = kind_wanted(row.kind);
@@ -267,11 +307,21 @@ fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usi
     let many = number.is_some_and(|n| n >= 100.0);
     let turns = row.clause.ends_with("turns");
     let cold = number.is_some_and(|n| n < 500.0) && row.clause == "from $";
-    if (part && (row.kind == 'P' && figure.text.contains('/') || (row.kind == 'C' && !turns)))
+    // `after 2nd weld 20 x 40 x 120` counts no heats, nor does `14 x 14`.
+    if row.kind == 'C' && is_by_a_size(figure, all) {
+        return None;
+    }
+    // `reduce 1/5` says a share, `1/8` is of an inch.
+    let of_an_inch = row.kind == 'P' && is_of_an_inch(&figure.text);
+    if (part && (of_an_inch || (row.kind == 'C' && !turns)))
         || (row.kind == 'C' && many && !turns && !row.clause.starts_with("into"))
         || (row.kind == 'T' && cold)
     {
         return None;
+    }
+    // What is told in seconds is of the bath, and no soak.
+    if row.kind == 'H' && is_brief(figure) {
+        return (row.must && row.clause.is_empty()).then_some((2 * NEAR, None));
     }
     let bare = figure.kind.is_none();
     // A bare figure may stand for one whose unit was left out, where words say so.
@@ -279,6 +329,11 @@ fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usi
     let unit_left_out = bare && matches!(row.kind, 'L' | 'T' | 'P');
     if !same && !unit_left_out {
         return None;
+    }
+    // `off one end of it, 12 mm`.
+    if row.far {
+        let said = row.cues.iter().find_map(|cue| phrase(all, 0..all.len(), cue));
+        return said.map(|cue| (2, Some(cue)));
     }
     let behind = row.cues.iter().filter_map(|cue| phrase(all, figure.behind.clone(), cue));
     let before = row.cues.iter().filter_map(|cue| {
@@ -289,7 +344,11 @@ fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usi
         })
     });
     // By how much it is to change stands before its figure.
-    let behind = behind.filter(|_| row.clause != "!");
+    let by = |p: &Range<usize>| {
+        p.end.checked_sub(1).and_then(|i| all.get(i)).is_some_and(|t| matches!(t.low.as_str(), "by" | "each"))
+    };
+    let behind = behind.filter(|p| !row.is_by() || (p.start == figure.at.end && !by(p)));
+    let before = before.filter(|p| !row.is_by() || (p.end == figure.at.start && by(p)));
     // `two faces` counts what is there, `faces 0.4` does not.
     let before = before.filter(|_| !(row.kind == 'C' && row.clause.is_empty()));
     // `to`, `at` and the like say it only right before their figure.
@@ -309,8 +368,14 @@ fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usi
     };
     let behind = behind.filter(|p| !weak(p) && !leads_on(p) && !next(p));
     let before = before.filter(|p| !weak(p) || p.end == figure.at.start);
-    let behind = behind.map(|p| (2 * NEAR - (p.start - figure.at.end).min(NEAR), p));
-    let before = before.map(|p| (2 * NEAR - 1 - (figure.at.start - p.end).min(NEAR), p));
+    // What a comma parts is further off, two words say more than one.
+    let far = |at: Range<usize>| {
+        let parted = at.clone().any(|i| all.get(i).is_some_and(|t| STRONG.contains(&t.low.as_str())));
+        (at.len() + if parted { NEAR / 4 } else { 0 }).min(NEAR)
+    };
+    let near = |p: &Range<usize>, at: Range<usize>| 2 * NEAR - far(at) + p.len().saturating_sub(1);
+    let behind = behind.map(|p| (near(&p, figure.at.end..p.start), p));
+    let before = before.map(|p| (near(&p, p.end..figure.at.start).saturating_sub(1), p));
     // `5 mm to 2 mm`: the first is what it measures now.
     let ahead = |n: usize| all.get(figure.at.end + n);
     let sized = same || (bare && row.kind == 'L');
@@ -328,7 +393,7 @@ fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usi
         None if bare
             && row.kind == 'L'
             && !row.clause.is_empty()
-            && row.clause != "!"
+            && !row.is_by()
             && is_of_sizes(figure, all) =>
         {
             Some((1, None))
@@ -336,10 +401,15 @@ fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usi
         None if bare && row.kind == 'L' && row.clause.ends_with("thick") && follows(figure, all, "to") => {
             Some((1, None))
         }
+        // `1/32 per side` is of the faces.
+        None if bare && row.kind == 'L' && !row.must && is_of_a_side(figure, all) => Some((1, None)),
         None if bare && row.kind != 'C' => None,
-        // No bar is so thick.
+        // `for 2` is a time without its unit.
+        None if bare && follows(figure, all, "for") && ends_there(figure, all) => None,
+        // No bar is so thick, and none so wide where it is not said.
         None if row.kind == 'L'
-            && row.clause.ends_with("thick")
+            && (row.clause.ends_with("thick") || row.clause.ends_with("wide"))
+            && !is_of_sizes(figure, all)
             && held('B', all, figure.at.start).is_some() =>
         {
             None
@@ -348,9 +418,38 @@ fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usi
     }
 }
 
+/// Whether a figure is of seconds.
+fn is_brief(figure: &Figure) -> bool {
+    let unit = figure.text.trim_start_matches(|c: char| !c.is_alphabetic());
+    figure.kind == Some(Kind::TIME)
+        && matches!(unit.trim_end_matches('.'), "s" | "sec" | "secs" | "second" | "seconds")
+}
+
+/// Whether `per side` or the like stands behind a figure.
+fn is_of_a_side(figure: &Figure, all: &[Token]) -> bool {
+    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
+    matches!(low(figure.at.end), "per" | "a" | "each" | "both" | "either")
+        && matches!(low(figure.at.end + 1), "side" | "sides" | "face" | "faces")
+}
+
+/// Whether nothing more is said behind a figure.
+fn ends_there(figure: &Figure, all: &[Token]) -> bool {
+    all.get(figure.at.end).is_none_or(|t| STRONG.contains(&t.low.as_str()))
+}
+
 /// Whether a figure stands right behind a word.
 fn follows(figure: &Figure, all: &[Token], word: &str) -> bool {
     figure.at.start.checked_sub(1).and_then(|i| all.get(i)).is_some_and(|t| t.low == word)
+}
+
+/// Whether a figure is parted by `x` from one that can be a size.
+fn is_by_a_size(figure: &Figure, all: &[Token]) -> bool {
+    let by = |i: usize| all.get(i).is_some_and(|t| matches!(t.low.as_str(), "x" | "×" | "*"));
+    let number = |i: usize| all.get(i).is_some_and(|t| t.sort == Sort::Number);
+    let size = |i: usize| number(i) && kind_of(all, i).is_none_or(|kind| kind == Kind::LENGTH);
+    let unit = |i: usize| usize::from(all.get(i).is_some_and(|t| t.sort == Sort::Unit));
+    let before = figure.at.start.checked_sub(2).filter(|i| by(i + 1)).and_then(|i| i.checked_sub(unit(i)));
+    (by(figure.at.end) && size(figure.at.end + 1)) || before.is_some_and(size)
 }
 
 /// Whether a figure is parted from another by `x`.
@@ -382,6 +481,12 @@ fn whole(
         return None;
     }
     let unit = match kind {
+        'P' if figure.text.contains('/') => {
+            let (top, under) = figure.text.split_once('/')?;
+            let share = 100.0 * top.trim().parse::<f64>().ok()?
+                / under.trim().parse::<f64>().ok().filter(|v| *v > 0.0)?;
+            return Some(format!("{} %", crate::quantity::trim_number(share, 0)));
+        }
         'P' => "%",
         'T' => {
             let value = figure.text.parse::<f64>().ok().filter(|v| (100.0..3000.0).contains(v))?;
@@ -407,6 +512,12 @@ fn whole(
         }
     };
     Some(in_unit(&figure.text, unit))
+}
+
+/// What a share leaves of the whole.
+fn left_of(share: &str) -> Option<String> {
+    let left = 100.0 - share.trim_end_matches(['%', ' ']).parse::<f64>().ok().filter(|v| *v < 100.0)?;
+    Some(format!("{} %", crate::quantity::trim_number(left, 1)))
 }
 
 /// A figure in a unit, its tolerance too.
@@ -438,7 +549,10 @@ pub fn unit_of(text: &str) -> Option<&'static str> {
 fn per_one(line: &str) -> String {
     let all = tokens(line);
     let mut made = line.to_owned();
-    for (at, token) in all.iter().enumerate().rev().filter(|(_, t)| t.low == "per") {
+    // `three turns to the inch`.
+    let turns = all.iter().any(|t| matches!(t.low.as_str(), "turns" | "turn" | "twists" | "twist"));
+    let by = |low: &str| low == "per" || (turns && matches!(low, "to" | "every" | "each"));
+    for (at, token) in all.iter().enumerate().rev().filter(|(_, t)| by(&t.low)) {
         if held('U', &all, at + 1).is_some() {
             made.insert_str(token.at.end, " 1");
         }
@@ -489,6 +603,12 @@ pub fn step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Opti
         .filter(|(at, _)| !other(*at))
         .filter_map(|(at, t)| Some((at, called(t)?)))
         .collect();
+    // `draw billet to 3/4 in square bar`: the piece stands behind the verb, where no other is named beside it.
+    let parts = |i: usize| all.get(i).is_some_and(|t| STRONG.contains(&t.low.as_str()));
+    let first = named.first().filter(|(at, _)| *at == 1).filter(|_| {
+        named.iter().skip(1).all(|(at, _)| at.checked_sub(1).is_none_or(|i| !parts(i)) && low(at - 1) != "to")
+    });
+    let named = first.map_or_else(|| named.clone(), |first| vec![*first]);
     let is_piece = |at: usize| named.iter().any(|(place, _)| *place == at);
     let names: BTreeSet<&str> = named.iter().map(|(_, name)| *name).collect();
     let piece = match names.len() {
@@ -535,7 +655,7 @@ pub fn step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Opti
     spoken.sort_by_key(|(light, rank, at, _)| (*light, *rank, *at));
     // A word that goes with everything names the verb only where no other does.
     if spoken.iter().any(|(light, ..)| !light) {
-        spoken.retain(|(light, ..)| !light);
+        spoken.retain(|(light, _, at, _)| !light || *at == 0);
     }
     spoken.into_iter().find_map(|(_, _, _, gist)| clauses(line, &all, piece, gist, around, accepts))
 }
@@ -573,6 +693,13 @@ fn several(
     // Side by side they are worked alike; else the words behind each are its own, but for the last clause where it is said of `each`.
     let alike =
         named.windows(2).all(|w| matches!(w, [a, b] if (a.0 + 1..b.0).all(|i| parts(&i)) && b.0 > a.0 + 1));
+    // `fold billet, dark faces in` names no two that are folded.
+    let bare =
+        all.get(last + 1).is_some_and(|t| t.sort == Sort::Word) && all.iter().all(|t| t.sort != Sort::Number);
+    let comma = all.get(last.saturating_sub(1)).is_some_and(|t| t.low == ",");
+    if alike && bare && comma {
+        return None;
+    }
     let each = || all.last().is_some_and(|t| matches!(t.low.as_str(), "each" | "both" | "all" | "apiece"));
     let tail = if alike {
         last + 1
@@ -609,12 +736,19 @@ fn one_step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Opti
     step(line, around, accepts).filter(|made| !made.sample).map(|made| made.text)
 }
 
+/// What heats of a treatment are counted by.
+const COUNTED: [&str; 8] = ["times", "x", "cycles", "rounds", "heats", "passes", "steps", "stages"];
+
 /// One step for each of several heats of a treatment, `870, 840 and 800 C`: what is said behind the last is said of all, unless each has words
 /// of its own.
 pub fn series(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Option<Gisted> {
     let all = &tokens(line);
     let treats = |t: &Token| forge::word(&vocabulary::house_verb(&t.low));
     let word = all.iter().take(3).find_map(treats)?;
+    // `temper at 400 F, after hardening at 1500 F` is of two treatments.
+    if all.iter().any(|t| WHEN.contains(&t.low.as_str())) {
+        return None;
+    }
     let keys: Vec<_> = word.clauses().collect();
     let cycles = keys.contains(&forge::Key::At)
         && keys.contains(&forge::Key::Times)
@@ -622,7 +756,7 @@ pub fn series(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Op
     if !cycles {
         return None;
     }
-    let figures = figures(line, all, &|_| false);
+    let figures = figures(line, all, &|_| false, &|_| false);
     let unit = figures
         .iter()
         .rev()
@@ -647,14 +781,24 @@ pub fn series(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Op
     }
     let ends: Vec<usize> = heats.iter().skip(1).map(|f| f.at.start).chain([all.len()]).collect();
     let own = figures.iter().any(|f| f.at.start > first.at.start && f.at.start < last.at.start && !hot(&f));
-    let mut head = between(line, all, 0..first.at.start);
-    let mut shared = between(line, all, last.at.end..all.len());
-    // `3 times: 1600, 1500, 1350` counts them.
-    for sign in ["times", "x", "cycles", "rounds"] {
-        let count = format!("{} {sign}", heats.len());
-        head = head.replace(&count, "").trim_end_matches([' ', ',', ':']).to_owned();
-        shared = shared.replace(&count, "");
-    }
+    // `3 times: 1600, 1500, 1350` and `in 3 falling heats` count them.
+    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
+    let counts = |at: usize| {
+        let count = all.get(at).is_some_and(|t| t.sort == Sort::Number) && low(at).parse() == Ok(heats.len());
+        let end = (at + 1..at + 4).find(|i| COUNTED.contains(&low(*i))).filter(|_| count)? + 1;
+        let all_words = (at + 1..end).all(|i| all.get(i).is_some_and(|t| t.sort == Sort::Word));
+        let from = at - usize::from(at > 0 && low(at - 1) == "in");
+        all_words.then_some(from..end)
+    };
+    let apart = |at: Range<usize>| match at.clone().find_map(counts).filter(|c| c.end <= at.end) {
+        Some(count) => {
+            let (before, behind) =
+                (between(line, all, at.start..count.start), between(line, all, count.end..at.end));
+            format!("{before} {behind}").trim().to_owned()
+        }
+        None => between(line, all, at),
+    };
+    let (head, shared) = (apart(0..first.at.start), apart(last.at.end..all.len()));
     let mut made = Vec::new();
     for (heat, end) in heats.iter().zip(ends) {
         let degrees = match (&unit, heat.kind) {
@@ -736,7 +880,8 @@ fn clauses(
         let of = |row: &&&Row| row.kind == 'L' && !WEAK.contains(&low);
         gist.rows.iter().filter(of).any(|row| row.cues.iter().any(|cue| cue.iter().any(|w| w == low)))
     };
-    let mut figures = figures(line, all, &speaks);
+    let verbs = |low: &str| is_one(low, &gist.says);
+    let mut figures = figures(line, all, &speaks, &verbs);
     in_one_unit(&mut figures, all);
     // A word that nothing knows behind a bare figure may be a unit: of a count where it is like one, of a size any.
     let odd = |figure: &Figure, sized: bool| {
@@ -764,11 +909,11 @@ fn clauses(
                 n != nth && f.kind.map_or(bare, same)
             };
             let alone = row.kind != 'C' && !figures.iter().enumerate().any(other);
-            if row.must && row.clause.is_empty() && alone {
+            if row.must && row.clause.is_empty() && alone && !is_brief(figure) {
                 continue;
             }
             // `9 mm by 38 mm` parts two sizes; the first is not asked for by how much.
-            if row.clause == "!" && nth > 0 {
+            if row.is_by() && nth > 0 {
                 continue;
             }
             if let Some((score, cue)) = fit(row, figure, all, measured) {
@@ -777,6 +922,7 @@ fn clauses(
         }
     }
     fits.sort_by_key(|(score, nth, r, _)| (std::cmp::Reverse(*score), *nth, *r));
+    let (mut media, mut sample) = (false, false);
     let mut used: BTreeSet<usize> = BTreeSet::new();
     let mut made: Vec<Option<String>> = vec![None; gist.rows.len()];
     let mut stands: BTreeSet<usize> = BTreeSet::new();
@@ -796,14 +942,20 @@ fn clauses(
         if more && row.clause.starts_with("to ") {
             return None;
         }
-        let Some(whole) = whole(figure, row.kind, &figures, around, hot, times) else { continue };
-        // What is said of the size before, or by how much it is to change.
-        if row.clause == "!" {
-            return None;
+        // By how much it is to change: an example stands in its place.
+        if row.is_by() {
+            *slot = Some(row.example(around.unit)?);
+            sample = true;
+            stands.insert(nth);
+            used.extend(figure.at.clone().chain(cue.into_iter().flatten()));
+            continue;
         }
+        let Some(whole) = whole(figure, row.kind, &figures, around, hot, times) else { continue };
+        // `to 80 % of its height` says what is left.
+        let whole = if row.clause.contains("$'") { left_of(&whole)? } else { whole };
         let one = whole == "1" && row.clause.ends_with("turns");
         let clause = if one { row.clause.trim_end_matches('s') } else { &row.clause };
-        *slot = Some(clause.replace('$', &whole));
+        *slot = Some(clause.replace("$'", "$").replace('$', &whole));
         stands.insert(nth);
         // `per face`, `a side`.
         let per = cue
@@ -813,6 +965,11 @@ fn clauses(
         // `in 130 F canola`: what says nothing new of its figure may say something by itself.
         let cue = cue.filter(|_| !row.clause.is_empty());
         used.extend(figure.at.clone().chain(cue.into_iter().flatten()).chain(per));
+        // `grips 25 mm both ends` says it twice.
+        let windows = [figure.before.clone(), figure.behind.clone()];
+        let again = row.cues.iter().filter(|cue| cue.iter().all(|word| BINDING.contains(&word.as_str())));
+        let again = again.flat_map(|cue| windows.iter().filter_map(|at| phrase(all, at.clone(), cue)));
+        used.extend(again.flatten());
     }
     if stands.len() < figures.len() {
         return None;
@@ -820,23 +977,29 @@ fn clauses(
     let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
     let rest = |used: &BTreeSet<usize>, cue: &[String]| {
         let at = (0..all.len()).find_map(|at| phrase(all, at..all.len().min(at + cue.len()), cue))?;
-        at.clone().all(|i| !used.contains(&i)).then_some(at)
+        // A piece may be called `left`.
+        let named = |i: usize| all.get(i).and_then(|t| line.get(t.at.clone())) == Some(piece);
+        at.clone().all(|i| !used.contains(&i) && !named(i)).then_some(at)
     };
-    let (mut media, mut sample) = (false, false);
+    // Of clauses that leave each other out the first that is said stands.
+    let medium =
+        gist.rows.iter().enumerate().filter(|(_, row)| row.kind == '-' && row.clause.starts_with('+'));
+    let medium = medium
+        .filter_map(|(r, row)| {
+            Some((row.cues.iter().filter_map(|cue| rest(&used, cue)).map(|p| p.start).min()?, r))
+        })
+        .min()
+        .map(|(_, r)| r);
     for (r, row) in gist.rows.iter().enumerate() {
         let none_above = made.iter().take(r).all(Option::is_none);
         if let Some(slot) = made.get_mut(r).filter(|_| row.kind == '~' && none_above) {
             *slot = Some(row.clause.clone());
         }
-        let above = r.checked_sub(1).and_then(|above| made.get(above)).is_some_and(Option::is_some);
-        if row.kind == '?' && !above {
+        let above = made.get(r.saturating_sub(row.above)..r).unwrap_or_default();
+        if row.kind == '?' && above.iter().all(Option::is_none) {
             sample = true;
-            let mm_or_in = row
-                .clause
-                .split_once('|')
-                .map(|(mm, inches)| if around.unit == Some("in") { inches } else { mm });
             if let Some(slot) = made.get_mut(r) {
-                *slot = mm_or_in.map(|c| c.trim().to_owned());
+                *slot = row.example(around.unit);
             }
         }
         // `call it tail`.
@@ -862,17 +1025,13 @@ fn clauses(
         if row.kind == '='
             && let Some(at) = row.cues.iter().find_map(|cue| rest(&used, cue))
         {
-            let either = row
-                .clause
-                .split_once('|')
-                .map(|(mm, inches)| if around.unit == Some("in") { inches } else { mm });
             if let Some(slot) = made.get_mut(r) {
-                *slot = either.map(|c| c.trim().to_owned());
+                *slot = row.example(around.unit);
             }
             (sample, _) = (true, used.extend(at));
         }
         // Of clauses that are said by words alone, those behind a `+` leave each other out.
-        if row.kind != '-' || (media && row.clause.starts_with('+')) {
+        if row.kind != '-' || (row.clause.starts_with('+') && (media || medium != Some(r))) {
             continue;
         }
         if let Some(at) = row.cues.iter().find_map(|cue| rest(&used, cue)) {
@@ -886,7 +1045,9 @@ fn clauses(
             }
         }
     }
-    let left = || all.iter().enumerate().filter(|(i, t)| t.sort == Sort::Word && !used.contains(i));
+    let is_piece = |t: &Token| line.get(t.at.clone()) == Some(piece);
+    let left =
+        || all.iter().enumerate().filter(|(i, t)| t.sort == Sort::Word && !used.contains(i) && !is_piece(t));
     let is_end = |word: &str| vocabulary::is(word, crate::vocabulary::Sort::End);
     let ended = made.iter().flatten().any(|clause| clause.split(' ').any(is_end));
     let weighs = |low: &str| {
@@ -896,7 +1057,15 @@ fn clauses(
             || BINDING.contains(&low)
             || vocabulary::is(low, crate::vocabulary::Sort::Direction)
     };
-    if left().any(|(_, t)| weighs(&t.low)) {
+    // `a sixth thinner` says how much.
+    let share =
+        |at: usize| SHARES.contains(&low(at)) && matches!(low(at.wrapping_sub(1)), "a" | "an" | "1" | "by");
+    // So does a unit without its figure.
+    let unit = |at: usize| {
+        held('U', all, at).is_some()
+            && matches!(low(at.wrapping_sub(1)), "to" | "per" | "every" | "each" | "an" | "1")
+    };
+    if left().any(|(at, t)| weighs(&t.low) || share(at) || unit(at)) {
         return None;
     }
     let idle = |t: &Token| {

@@ -9,20 +9,22 @@ use crate::quantity::Kind;
 const AT_EDGE: &str = "edge";
 
 /// What is measured, by the words that say so.
-const WHAT: [(&str, &[&str]); 10] = [
+const WHAT: [(&str, &[&str]); 12] = [
     ("hardness", &["hardness", "hard", "harder", "hrc", "rc", "rockwell", "soft", "softer"]),
     (AT_EDGE, &["edge"]),
     ("spine", &["spine"]),
-    ("thickness", &["thickness", "thick", "thin", "thinner", "thicker", "thk"]),
+    ("thickness", &["thickness", "thick", "thin", "thinner", "thicker", "thk", "taper", "tapers", "distal"]),
     (
         "width",
         &["width", "wide", "wider", "narrow", "narrower", "breadth", "broad", "broader", "tall", "deep"],
     ),
-    ("length", &["length", "long", "longer", "short", "shorter"]),
+    ("length", &["length", "long", "longer", "short", "shorter", "oal", "overall"]),
     ("layers", &["layers", "layer", "sheets"]),
     ("mass", &["mass", "weight", "weigh", "weighs", "weighing", "heavy", "heavier", "light", "lighter"]),
     ("bands", &["bands", "band"]),
     ("balance", &["balance", "balances"]),
+    ("hours", &["hours", "takes", "take", "time"]),
+    ("cost", &["cost", "costs", "price", "priced"]),
 ];
 /// Words of the upper end, and of the lower.
 const UPPER: [&str; 28] = [
@@ -71,13 +73,22 @@ const ABOUT: [&str; 12] = [
 
 /// The line, where `accepts` reads it.
 pub fn test(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> Option<String> {
-    let all = tokens(line);
+    let mut all = tokens(line);
+    // `HRC 58 min` asks for no minutes, `takes 8 h` for nothing else.
+    let timed = all.iter().any(|t| matches!(t.low.as_str(), "hours" | "takes" | "time"));
+    for token in
+        all.iter_mut().filter(|t| !timed && t.sort == Sort::Unit && matches!(t.low.as_str(), "min" | "min."))
+    {
+        token.sort = Sort::Word;
+    }
+    let all = all;
     let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
-    let mut figures = figures(line, &all, &|_| false);
+    let mut figures = figures(line, &all, &|_| false, &|_| false);
     if all.len() > MOST {
         return None;
     }
     figures.first()?;
+    let far_place = place_of(line, &all, &mut figures);
     // A word that nothing knows at the head of a line may be what is measured, with a slip in it.
     let begins = all.first().filter(|t| t.sort == Sort::Word).map(|t| t.low.as_str());
     let known = |w: &str| [&UPPER[..], &LOWER[..], &NOT[..], &ABOUT[..]].concat().contains(&w);
@@ -88,11 +99,24 @@ pub fn test(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> O
         _ => None,
     };
     let said = |words: &[&str]| all.iter().any(|t| t.sort == Sort::Word && words.contains(&t.low.as_str()));
-    let what = WHAT.iter().find(|(_, words)| said(words)).map(|(what, _)| *what).or(of_kind)?;
+    let of = part(line, &all);
+    // Of a part the first word says what is measured; what is in HRC is hard, whatever else is said.
+    let first_says = || WHAT.iter().find(|(_, words)| begins.is_some_and(|w| words.contains(&w)));
+    let says = || WHAT.iter().find(|(_, words)| said(words));
+    let what = if of.is_some() { first_says().or_else(says) } else { says() };
+    // `bright at least 30 %`.
+    let shared = begins.filter(|_| kind == Some(Kind::RATIO) && what.is_none()).and_then(|_| {
+        let named = all.first().filter(|t| !known(&t.low))?;
+        line.get(named.at.clone())
+    });
+    let of = of.or(shared.map(str::to_owned));
+    let of_kind = of_kind.or(shared.map(|_| "share"));
+    let what = what.map(|(what, _)| *what).or(of_kind).or_else(|| by_size(&all, &figures))?;
+    let what = if kind == Some(Kind::HARDNESS) { "hardness" } else { what };
     let spot = ["edge", "surface", "middle", "spine"].into_iter().find(|spot| said(&[spot]));
     let (what, of) = match (what, spot) {
         ("hardness", Some(spot)) => (what, format!(" of {spot}")),
-        _ => (what, String::new()),
+        _ => (what, of.map_or(String::new(), |part| format!(" of {part}"))),
     };
     // Nobody asks for an edge so thick: its length is meant.
     let far = figures
@@ -100,6 +124,14 @@ pub fn test(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> O
         .any(|f| super::bars::worth(&f.text).is_some_and(|mm| mm > 20.0) && f.kind == Some(Kind::LENGTH));
     let what = if far && what == AT_EDGE { "length" } else { what };
     in_its_unit(&mut figures, what, unit);
+    for figure in figures.iter_mut().filter(|_| what == "cost") {
+        let sign = figure.at.start.checked_sub(1).map(low).filter(|s| matches!(*s, "$" | "€" | "£"));
+        figure.text.insert_str(0, sign.unwrap_or_default());
+    }
+    // No place along the bar is called so.
+    if what != "hardness" && said(&["mid", "middle", "midway", "halfway"]) {
+        return None;
+    }
     let first = figures.first()?;
     let place = |i: usize| matches!(low(i), "at" | "from" | "behind" | "everywhere") && i >= first.at.end;
     let mut wanted = wanted(&all, &figures, low)?;
@@ -110,18 +142,83 @@ pub fn test(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> O
     // Where it holds stands behind the figure as it is written, or in words of its own.
     let tail = (0..all.len())
         .find(|i| place(*i))
-        .filter(|_| of.is_empty())
+        .filter(|_| what != "hardness" || of.is_empty())
+        // `1/4 thick at spine` says what is measured.
+        .filter(|i| low(*i) != "at" || all.get(i + 1).is_none_or(|t| t.low != what) || i + 2 < all.len())
         .and_then(|i| line.get(all.get(i)?.at.start..))
         .map(str::to_owned);
     let over = said(&all_over)
         && (said(&["all", "whole", "entire"]) || said(&["everywhere", "throughout", "anywhere"]));
     let before = ["heel", "tip"].into_iter().find(|end| said(&[end])).map(|end| format!("at {end}"));
-    let zones = [tail, over.then(|| "everywhere".to_owned()), before];
+    // Where a blade balances is told from its heel.
+    if what == "balance" && before.as_deref() != Some("at tip") {
+        return Some(format!("balance {wanted}")).filter(|made| accepts(made));
+    }
+    let zones = [far_place, tail, over.then(|| "everywhere".to_owned()), before];
     let placed = zones.iter().any(Option::is_some);
     let lines = zones.into_iter().flatten().map(|zone| format!("{what}{of} {wanted} {zone}"));
     // A place that is said is not left out.
     let plain = (!placed).then(|| format!("{what}{of} {wanted}"));
     lines.chain(plain).find(|made| accepts(made))
+}
+
+/// The place along a blade that the last of two figures says, `5 mm 25 mm from heel`: it is none of those asked for.
+fn place_of(line: &str, all: &[Token], figures: &mut Vec<Figure>) -> Option<String> {
+    let [_, far] = figures.as_slice() else { return None };
+    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
+    let end = [1, 2].into_iter().map(|n| low(far.at.end + n)).find(|word| matches!(*word, "heel" | "tip"))?;
+    let from = matches!(low(far.at.end), "from" | "off" | "behind" | "ahead" | "before");
+    let own = line.get(all.get(far.at.start)?.at.start..all.get(far.at.end.checked_sub(1)?)?.at.end)?;
+    let joined =
+        far.at.start.checked_sub(1).is_some_and(|i| matches!(low(i), "to" | "-" | ".." | "and" | "+-"));
+    let place =
+        (from && !joined && far.kind == Some(Kind::LENGTH)).then(|| format!("at {own} from {end}"))?;
+    figures.pop();
+    Some(place)
+}
+
+/// Whether a line gives a bare figure and a place of a section, and nothing that is measured.
+pub fn is_of_a_spot(line: &str) -> bool {
+    let all = tokens(line);
+    let bare = all.iter().all(|t| t.sort != Sort::Unit) && all.iter().any(|t| t.sort == Sort::Number);
+    let words = || all.iter().filter(|t| t.sort == Sort::Word).map(|t| t.low.as_str());
+    bare && words().any(|w| matches!(w, "edge" | "spine" | "surface" | "middle"))
+        && words().all(|w| {
+            matches!(w, "edge" | "spine" | "surface" | "middle" | "at" | "the" | "in" | "on" | "of" | "to")
+        })
+}
+
+/// Whether a line gives a figure and an end of a blade, and nothing that is measured.
+pub fn is_of_an_end(line: &str) -> bool {
+    let all = tokens(line);
+    let words = || all.iter().filter(|t| t.sort == Sort::Word).map(|t| t.low.as_str());
+    let end = |w: &str| matches!(w, "heel" | "tip");
+    all.first().is_some_and(|t| t.sort == Sort::Number)
+        && words().any(end)
+        && words().all(|w| end(w) || matches!(w, "at" | "the" | "end" | "in" | "on"))
+}
+
+/// The part of a piece that a line speaks of, `thickness of core`; ends, faces and the piece itself are none.
+fn part(line: &str, all: &[Token]) -> Option<String> {
+    const NONE: [&str; 16] = [
+        "edge", "surface", "middle", "spine", "heel", "tip", "blade", "bar", "billet", "it", "steel", "the",
+        "whole", "length", "point", "all",
+    ];
+    let at = all.iter().position(|t| t.low == "of")?;
+    let name = all.get(at + 1).filter(|t| t.sort == Sort::Word && !NONE.contains(&t.low.as_str()))?;
+    let measured = WHAT.iter().any(|(_, words)| words.contains(&name.low.as_str()));
+    line.get(name.at.clone()).filter(|_| !measured).map(str::to_owned)
+}
+
+/// What a length can only be of where no word says it: of a blade in whole, or of an end of it (project figures).
+fn by_size(all: &[Token], figures: &[Figure]) -> Option<&'static str> {
+    let [figure] = figures else { return None };
+    let mm = super::bars::worth(&figure.text).filter(|_| figure.kind == Some(Kind::LENGTH))?;
+    let said = |words: &[&str]| all.iter().any(|t| words.contains(&t.low.as_str()));
+    if said(&["heel", "tip", "ricasso"]) {
+        return Some(if mm > 20.0 { "width" } else { "thickness" });
+    }
+    (said(&["blade", "knife", "overall", "total"]) && mm >= 100.0).then_some("length")
 }
 
 /// Gives the last figure that lacks it the unit of what is measured: of a length the recipe's, but for parts of an inch.
@@ -147,11 +244,13 @@ fn in_its_unit(figures: &mut [Figure], what: &str, unit: Option<&str>) {
 fn wanted<'t>(all: &'t [Token], figures: &[Figure], low: impl Fn(usize) -> &'t str) -> Option<String> {
     let is = |words: &[&str]| all.iter().position(|t| words.contains(&t.low.as_str()));
     let unit = |f: &Figure| {
-        f.text.trim_start_matches(|c: char| !c.is_alphabetic() && c != '"' && c != '%').to_owned()
+        let unit = f.text.trim_start_matches(|c: char| !c.is_alphabetic() && c != '"' && c != '%');
+        if matches!(unit, "\"" | "”") { "in".to_owned() } else { unit.to_owned() }
     };
     if let [a, b] = figures {
         let whole = |f: &Figure, other: &Figure| {
-            if f.kind.is_none() { format!("{} {}", f.text, unit(other)) } else { f.text.clone() }
+            let text = if f.kind.is_none() { format!("{} {}", f.text, unit(other)) } else { f.text.clone() };
+            text.trim_end().to_owned()
         };
         let between: Vec<&str> = (a.at.end..b.at.start).map(&low).collect();
         let tolerance =
@@ -160,7 +259,9 @@ fn wanted<'t>(all: &'t [Token], figures: &[Figure], low: impl Fn(usize) -> &'t s
             format!("= {} +- {}", a.text, whole(b, a))
         } else {
             let joins = ["to", "-", "–", "..", "and", "through", "thru", "or"];
-            let joined = between.iter().any(|w| joins.contains(w));
+            // `min 50, max 100`.
+            let ends = is(&UPPER).zip(is(&LOWER)).is_some();
+            let joined = ends || between.iter().any(|w| joins.contains(w));
             if !joined || is(&NOT).is_some() {
                 return None;
             }
@@ -331,10 +432,28 @@ fn machine(line: &str, all: &[Token], figures: &[Figure], unit: Option<&str>) ->
     rest.is_empty().then_some(made).filter(|_| !line.is_empty())
 }
 
+/// `16T` as `16 T`.
+fn tons_apart(line: &str) -> String {
+    let mut made = line.to_owned();
+    for token in tokens(line).into_iter().rev().filter(|t| t.sort == Sort::Word) {
+        if let Some(number) =
+            token.low.strip_suffix('t').filter(|n| !n.is_empty() && n.chars().all(|c| c.is_ascii_digit()))
+        {
+            made.insert(token.at.start + number.len(), ' ');
+        }
+    }
+    made
+}
+
 /// An entry of a shop of what a line speaks of: a machine, or one with the one figure that it has, where `accepts` reads it.
 pub fn entry(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> Option<String> {
+    let line = &tons_apart(line);
     let all = tokens(line);
-    let figures = figures(line, &all, &|_| false);
+    // A figure that hangs on a word is a figure.
+    if all.iter().any(|t| t.sort == Sort::Word && t.low.starts_with(|c: char| c.is_ascii_digit())) {
+        return None;
+    }
+    let figures = figures(line, &all, &|_| false, &|_| false);
     if let Some(made) = machine(line, &all, &figures, unit).filter(|made| accepts(made)) {
         return Some(made);
     }
