@@ -90,6 +90,68 @@ fn what_is_not_measured_follows() {
     near(of("1 1/2 in wide"), [10.0, 38.1, 80_000.0 / 381.0, mass]);
 }
 
+/// What reads short where a cold step has set it is gone: no other size grows by it. What hot metal alone has set runs on into the length.
+#[test]
+fn what_a_cold_step_left_short_is_gone() {
+    let drawn = "stock b = 1 bar of 1018, 12 x 40 x 200 mm\ndraw b to 10 mm thick, 42 mm wide, heats 1\n";
+    let stock = "stock b = 1 bar of 1018, 12 x 40 x 200 mm\n";
+    let bevelled = "stock b = 1 bar of 1018, 5 x 40 x 200 mm\nbevel b edge 1 mm, height 20 mm, ground\n";
+    // By which factors the sizes and the mass change from what was foretold.
+    for (steps, readings, [thick, wide, long, mass]) in [
+        (format!("{drawn}grind b faces 0.5 mm\n"), "8.1 mm thick", [0.9, 1.0, 1.0, 0.9]),
+        (format!("{drawn}grind b faces 0.5 mm\n"), "39.9 mm wide", [1.0, 0.95, 1.0 / 0.95, 1.0]),
+        (
+            format!("{drawn}grind b faces 0.5 mm\n"),
+            "8.1 mm thick, 39.9 mm wide",
+            [0.9, 0.95, 1.0 / 0.95, 0.9],
+        ),
+        // No reading makes steel.
+        (format!("{drawn}grind b faces 0.5 mm\n"), "9.45 mm thick", [1.05, 1.0, 1.0 / 1.05, 1.0]),
+        (format!("{drawn}grind b edges 1 mm\n"), "38 mm wide", [1.0, 0.95, 1.0, 0.95]),
+        (format!("{drawn}grind b edges 1 mm\n"), "9.5 mm thick", [0.95, 1.0, 1.0 / 0.95, 1.0]),
+        (format!("{drawn}cut b to 190 mm long\n"), "180.5 mm long", [1.0, 1.0, 0.95, 0.95]),
+        (
+            format!("{drawn}cut b to 190 mm long\n"),
+            "180.5 mm long, 9.5 mm thick",
+            [0.95, 1.0 / 0.95, 0.95, 0.95],
+        ),
+        (
+            format!("{drawn}grind b faces 0.5 mm\nturn b\n"),
+            "37.8 mm thick, 8.1 mm wide",
+            [0.9, 0.9, 1.0 / 0.9, 0.9],
+        ),
+        // A reading between the two says which of them it was.
+        (
+            format!("{drawn}measure b: 10 mm thick\ngrind b edges 1 mm\n"),
+            "9.5 mm thick",
+            [0.95, 1.0, 1.0, 0.95],
+        ),
+        (
+            format!("{stock}drill b 6 mm holes, 2 mm deep, every 15 mm\n"),
+            "11.4 mm thick",
+            [0.95, 1.0, 1.0, f64::NAN],
+        ),
+        (bevelled.to_owned(), "38 mm wide", [1.0, 0.95, 1.0, 0.95]),
+        (format!("{bevelled}grind b faces 0.1 mm\n"), "190 mm long", [1.0, 1.0, 0.95, 0.95]),
+    ] {
+        let steps = format!("shop {{\n  scale none\n}}\n{steps}");
+        let (was, now) = (end(&steps), end(&format!("{steps}measure b: {readings}\n")));
+        for ((was, now), by) in was.into_iter().zip(now).zip([thick, wide, long, mass]) {
+            let close = (now / was / by - 1.0).abs() < 1e-9;
+            assert!(
+                close || (by.is_nan() && now < was),
+                "{readings} after {steps}: {now} of {was}, not by {by}"
+            );
+        }
+    }
+    let said = |steps: &str| {
+        let worked = work(&format!("{drawn}{steps}measure b: 8 mm thick\n"));
+        worked.build.ledger.assumed.iter().any(|a| a.what == "which step left a size short")
+    };
+    assert!(said("grind b faces 0.5 mm\n") && !said(""));
+    assert!(!said("measure b: 10 mm thick\ngrind b faces 0.5 mm\n"));
+}
+
 #[test]
 fn labels_count_the_runs_of_a_verb() {
     let (_, plan, faults) = logged(

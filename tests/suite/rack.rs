@@ -298,11 +298,14 @@ fn fill_takes_from_the_rack_what_serves() {
     assert_eq!(json["from_rack"][0]["name"], "fitting", "{json}");
     assert_eq!(json["from_rack"][0]["write"], "stock b = fitting from rack");
     assert_eq!((json["from_rack"].as_array().unwrap().len(), json["objective"].as_f64()), (1, Some(0.0)));
+    // What is bought is told apart from what lies there: 260 mm of 10 x 40 mm.
+    assert!((json["from_rack_g"].as_f64().unwrap() - 816.4).abs() < 0.1 && json["objective"].to_string() == "0.0", "{json}");
     // The `?` of the line that buys no more is gone, the other is answered.
     assert_eq!(json["answers"].as_array().unwrap().len(), 1);
     let text = heatbook(&["fill", &recipe, "--rack", &shelf, "--write"]).all();
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(text.contains("is `stock b = fitting from rack`, 1 bar of 1084"), "{text}");
+    assert!(text.contains("steel bought: 0 g; from the rack 816.4 g"), "{text}");
     let written = fs::read_to_string(&recipe).unwrap();
     assert!(written.starts_with("stock b = fitting from rack   # as long as it takes\n"), "{written}");
     assert!(!written.contains('?'), "{written}");

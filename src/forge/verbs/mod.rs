@@ -34,7 +34,7 @@ pub(in crate::forge) mod upset;
 pub(in crate::forge) mod weld;
 pub(in crate::forge) mod wrap;
 
-use crate::forge::{Bag, Cx, Of, Outcome, Sink, Verb, Word};
+use crate::forge::{Bag, Cx, Moved, Of, Outcome, Sink, Verb, Word};
 use crate::piece::LotId;
 use crate::source::Span;
 
@@ -80,6 +80,12 @@ macro_rules! verbs {
             /// The finding that stops it.
             pub fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
                 match self { $(Step::$verb(step) => step.run(cx),)* }
+            }
+
+            /// What may have run from one size into another behind it: `before` it, this.
+            #[must_use]
+            pub fn moved(&self, before: Moved) -> Moved {
+                match self { $(Step::$verb(step) => step.moved(before),)* }
             }
         }
     };
