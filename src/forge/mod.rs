@@ -11,7 +11,7 @@ mod limits;
 pub use book::{Effort, Silent, Sink};
 pub use cx::{Cx, Fault, Flow, Ground, Habit, LotInfo, Outcome, Recall};
 pub use limits::Limits;
-pub use verbs::{Act, Step, WORDS};
+pub use verbs::{Act, PATTERNS, Step, WORDS};
 pub use words::args::{
     Arg, Bag, Blades, Clause, Fire, Form, Hazard, Makes, Name, Scope, Slot, Word, Work, wrong_kind,
 };

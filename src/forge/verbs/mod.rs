@@ -91,6 +91,18 @@ macro_rules! verbs {
     };
 }
 
+/// The verbs that move layers about, each as one says of a piece that it was done to.
+pub const PATTERNS: [(Act, &str); 8] = [
+    (Act::Twist, "twisted"),
+    (Act::Groove, "grooved"),
+    (Act::Drill, "drilled"),
+    (Act::Press, "pressed"),
+    (Act::Split, "split"),
+    (Act::Open, "opened"),
+    (Act::Tile, "tiled"),
+    (Act::Wrap, "wrapped"),
+];
+
 verbs! {
     Stock: stock::Stock, Stack: stack::Stack, Weld: Of<weld::Weld>, Draw: Of<draw::Draw>,
     Spread: Of<spread::Spread>, Edge: Of<edge::Edge>, Upset: Of<upset::Upset>, Fold: Of<fold::Fold>,

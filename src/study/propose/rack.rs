@@ -6,7 +6,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::forge::{Act, Step};
+use crate::forge::{Act, PATTERNS, Step};
 use crate::piece::{Axis, Bar, Hard, LotId, Section, SteelId};
 use crate::quantity::{Kind, Units, show, trim_number};
 use crate::replay::{Build, Plan};
@@ -24,10 +24,6 @@ const FEW: usize = 15;
 const MOST_LAYERS: u64 = 10_000;
 /// Layers of one steel are as thick as each other within this share.
 const ALIKE: f64 = 0.02;
-
-/// The verbs that move layers about.
-const PATTERNS: [Act; 8] =
-    [Act::Twist, Act::Groove, Act::Drill, Act::Press, Act::Split, Act::Open, Act::Tile, Act::Wrap];
 
 /// One lot of what is left.
 #[derive(Clone, Debug)]
@@ -243,7 +239,7 @@ impl Writer<'_> {
             let word = step.word.word;
             if let Step::Stock(stock) = &step.step {
                 told.extend(stock.pattern().map(str::to_owned));
-            } else if PATTERNS.iter().any(|act| act.word().word == word) {
+            } else if PATTERNS.iter().any(|(act, _)| act.word().word == word) {
                 told.push(step.nth.map_or_else(|| word.to_owned(), |nth| format!("{word} {nth}")));
             }
         }
