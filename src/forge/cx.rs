@@ -11,6 +11,9 @@ use crate::steel::laws::heating::Through;
 use crate::forge::limits::Limits;
 use crate::forge::{Moved, Shop, Sink, Word, Work};
 
+/// No bar is thinner, mm (project figure: a tenth of the thinnest steel foil that is rolled, from memory).
+const THINNEST_MM: f64 = 0.001;
+
 /// A step that cannot be done: the one finding that stops it.
 pub type Fault = Box<Diagnostic>;
 
@@ -387,11 +390,26 @@ impl<S: Sink> Cx<'_, S> {
     pub fn put(&mut self, id: LotId, mut lot: Lot, site: Span) -> Outcome {
         let bar = &mut lot.bar;
         bar.mass = bar.volume() * self.makeup.bar_density(bar);
+        // A repeat that thins without end would come to figures that no arithmetic holds.
+        if [bar.thick, bar.wide].iter().any(|mm| (0.0..THINNEST_MM).contains(mm)) {
+            let message = "hardly anything is left of the bar in this step";
+            return Err(Diagnostic::new(Code::OutOfRange, message, site, "thinner than any foil")
+                .stops("look for a figure with too many noughts, or a `repeat` that works it too often"));
+        }
         let sound = [bar.thick, bar.wide, bar.long, bar.mass].iter().all(|v| v.is_finite() && *v > 0.0);
         if !sound {
             let message = "the sizes run out of all measure in this step";
             return Err(Diagnostic::new(Code::OutOfRange, message, site, "no bar can have such a size")
                 .stops("look for a figure with too many noughts, here or in the stock"));
+        }
+        if self.makeup.looked() > Makeup::MOST_LOOKED {
+            return Err(Diagnostic::new(
+                Code::TooMuch,
+                "stacks turned and stacked again more often than this book can follow",
+                site,
+                "this step goes beyond it",
+            )
+            .stops("turn and restack less often: no eye tells such layers apart"));
         }
         self.lots[id] = Some(lot);
         Ok(())

@@ -14,6 +14,7 @@ mod log;
 mod meaning;
 mod memo;
 mod names;
+mod neighbours;
 mod outline;
 mod parse;
 mod planner;

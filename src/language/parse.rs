@@ -1,6 +1,6 @@
 //! From lines to statements: the open block picks the rule, and each line is one call of the grammar.
 
-use std::cell::Cell;
+use std::cell::{Cell, OnceCell};
 use std::collections::BTreeSet;
 use std::ops::Range;
 
@@ -8,10 +8,10 @@ use pest::Parser;
 
 use super::ast::{Arg, Clause, Expr, Figure, Leans, Quantity, Recipe, Statement, Step, Test, Wanted};
 use super::clauses::{args, clause};
-use super::gist;
 use super::grammar::{Grammar, Node, Rule, next};
 use super::meaning::Unread;
 use super::memo::{Memo, Shift};
+use super::neighbours::Neighbours;
 use super::reader::Reader;
 use super::scan::first_word;
 use super::scan::{Piece, Scanned, scan};
@@ -147,6 +147,8 @@ pub(super) struct Parse<'t, 'm> {
     edits: Vec<(Range<usize>, String)>,
     /// Names that stand for figures, as far as the file's own words tell; nothing where they may come from elsewhere.
     figures: Option<BTreeSet<String>>,
+    /// What its lines speak of, once somebody asks.
+    neighbours: OnceCell<Neighbours<'t>>,
     adrift: Option<Adrift>,
 }
 
@@ -162,6 +164,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             trial: false,
             edits: Vec::new(),
             figures: None,
+            neighbours: OnceCell::new(),
             adrift: None,
         }
     }
@@ -640,12 +643,13 @@ impl<'t, 'm> Parse<'t, 'm> {
             (Some(_), faults) if faults.is_empty() => None,
             (_, faults) => Some(faults.first().map_or(0, |f| f.span().start)),
         };
+        let neighbours = self.neighbours.get_or_init(|| Neighbours::of(&self.reader));
         let unread = Unread {
             written,
             place,
-            pieces: self.names_of_pieces(span),
-            last: self.last_piece(span),
-            unit: gist::unit_of(self.reader.whole()),
+            pieces: neighbours.names(span),
+            last: neighbours.last(span),
+            unit: neighbours.unit,
         };
         // What it may mean hangs on its words, and on what is called what around it.
         let key = format!("{unread:?} {:?}", self.figures);
@@ -736,37 +740,6 @@ impl<'t, 'm> Parse<'t, 'm> {
             None => self.faults.extend(said),
         }
         Said::Nothing
-    }
-
-    /// The names of pieces that other lines work or make.
-    fn names_of_pieces(&self, but: Span) -> BTreeSet<String> {
-        let mut names = BTreeSet::new();
-        for (start, line) in self.reader.lines() {
-            let words = || line.split(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_'));
-            let mut words = words().filter(|w| !w.is_empty());
-            let verb = words.next().is_some_and(|w| vocabulary::is(&vocabulary::house_verb(w), Sort::Verb));
-            if verb && start != but.start {
-                names.extend(words.next().filter(|w| wording::may_name(w)).map(str::to_owned));
-            }
-        }
-        names
-    }
-
-    /// The piece that the last line before one works or makes; one of stock only where there is no other.
-    fn last_piece(&self, but: Span) -> Option<String> {
-        let (mut last, mut stock) = (None, Vec::new());
-        for (_, line) in self.reader.lines().filter(|(start, _)| *start < but.start) {
-            let words = line.split(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_'));
-            let mut words = words.filter(|w| !w.is_empty());
-            let verb = words.next().and_then(|w| forge::word(&vocabulary::house_verb(w)));
-            match (verb, words.next().filter(|w| wording::may_name(w))) {
-                (Some(verb), Some(piece)) if verb.form == Form::Stock => stock.push(piece),
-                (Some(_), Some(piece)) => last = Some(piece),
-                _ => {}
-            }
-        }
-        let only = if let [only] = stock.as_slice() { Some(*only) } else { None };
-        last.or(only).map(str::to_owned)
     }
 
     /// The names that a `let`, a `mark` or a recipe's head gives to figures; nothing where a used file may bring more.

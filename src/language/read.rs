@@ -193,10 +193,8 @@ fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
     {
         return with_scale(fault, bare);
     }
-    // What stands on the same line goes before the rest: a line in parts of an inch is in inches.
-    let line = files.line_of(fault.span()).map_or("", |line| files.text(line));
-    let (Some(unit), true) = (gist::unit_of(line).or_else(|| gist::unit_of(recipe)), number) else { return };
     let behind = match fault.code {
+        _ if !number => return,
         Code::BareSize if fault.fix.is_none() => ": it serves all three",
         Code::WrongKind
             if fault.help.as_deref() == Some(&format!("write it like {}", Kind::LENGTH.example())) =>
@@ -205,6 +203,9 @@ fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
         }
         _ => return,
     };
+    // What stands on the same line goes before the rest: a line in parts of an inch is in inches.
+    let line = files.line_of(fault.span()).map_or("", |line| files.text(line));
+    let Some(unit) = gist::unit_of(line).or_else(|| gist::unit_of(recipe)) else { return };
     let unit = if gist::is_of_an_inch(bare) { "in" } else { unit };
     let end = fault.span().start + bare.len() as u32;
     fault.help = Some(format!("write the unit behind it, as in `{bare} {unit}`{behind}"));

@@ -151,6 +151,8 @@ pub fn offered(
 ) -> Diagnostic {
     let made = line.text.replace(" ,", ",");
     let made = made.trim();
+    // A tab is no other word than the blank that is offered in its place.
+    let written = &written.replace('\t', " ");
     let (mut old, new) = differs(written, made);
     let whole = old.clone();
     let gap = |text: &str| text.len() - text.trim_start_matches([' ', ',']).len();

@@ -169,31 +169,31 @@ fn a_new_recipe_makes_its_spec() {
 #[test]
 fn a_new_recipe_has_no_warning_at_any_size() {
     // Width, length, thickness of the blank, layers.
-    let metric = [
-        ["18 mm", "90 mm", "2 mm", "15"],
-        ["25 mm", "130 mm", "2.5 mm", "40"],
-        ["32 mm", "160 mm", "3.5 mm", "100"],
-        ["45 mm", "200 mm", "3 mm", "60"],
-        ["50 mm", "240 mm", "4 mm", "200"],
-        ["58 mm", "250 mm", "5 mm", "50"],
-        ["80 mm", "180 mm", "5 mm", "40"],
-        ["100 mm", "250 mm", "6 mm", "20"],
-        ["35 mm", "500 mm", "6 mm", "60"],
-        ["45 mm", "900 mm", "6 mm", "30"],
-    ];
-    let inch = [
-        ["3/4 in", "3 1/2 in", "3/32 in", "15"],
-        ["1 in", "5 in", "1/8 in", "40"],
-        ["1 1/4 in", "6 in", "5/32 in", "100"],
-        ["2 in", "10 in", "3/16 in", "60"],
-        ["2 1/4 in", "10 in", "3/16 in", "120"],
-        ["3 in", "7 in", "1/4 in", "30"],
-        ["4 in", "10 in", "1/4 in", "20"],
-        ["1 1/2 in", "20 in", "1/4 in", "60"],
-        ["1 3/4 in", "32 in", "1/4 in", "30"],
-    ];
+    let sizes = "\
+        18 mm, 90 mm, 2 mm, 15
+        25 mm, 130 mm, 2.5 mm, 40
+        32 mm, 160 mm, 3.5 mm, 100
+        45 mm, 200 mm, 3 mm, 60
+        50 mm, 240 mm, 4 mm, 200
+        58 mm, 250 mm, 5 mm, 50
+        80 mm, 180 mm, 5 mm, 40
+        100 mm, 250 mm, 6 mm, 20
+        35 mm, 500 mm, 6 mm, 60
+        45 mm, 900 mm, 6 mm, 30
+        3/4 in, 3 1/2 in, 3/32 in, 15
+        1 in, 5 in, 1/8 in, 40
+        1 1/4 in, 6 in, 5/32 in, 100
+        2 in, 10 in, 3/16 in, 60
+        2 1/4 in, 10 in, 3/16 in, 120
+        3 in, 7 in, 1/4 in, 30
+        4 in, 10 in, 1/4 in, 20
+        1 1/2 in, 20 in, 1/4 in, 60
+        1 3/4 in, 32 in, 1/4 in, 30";
     let (mut wrong, mut tried) = (Vec::new(), 0);
-    for [width, length, thick, layers] in metric.into_iter().chain(inch) {
+    for line in sizes.lines() {
+        let [width, length, thick, layers] = line.trim().split(", ").collect::<Vec<_>>()[..] else {
+            panic!("{line}")
+        };
         let figure = |words: &str| (heatbook::workshop::figure(words).unwrap().0, words.to_owned());
         let units = if width.contains("in") { Units::Inch } else { Units::Metric };
         let wish = Wish {

@@ -6,6 +6,7 @@ use std::time::Instant;
 
 use crate::common::{called, work};
 use heatbook::language::format;
+use heatbook::piece::Makeup;
 use heatbook::quantity::Units;
 use heatbook::report::{
     Answer, Asked, COLUMNS, CheckPage, ComparePage, NudgePage, OddsPage, Style, json_text,
@@ -358,4 +359,19 @@ fn answers(source: &str) -> Vec<(&'static str, String, Option<String>)> {
     let odds = OddsPage { asked: asked(), odds: &odds };
     made.push(("odds", odds.page(COLUMNS), Some(json_text(&odds))));
     made
+}
+
+/// Every skin asks what lies in it, and stacks that are turned between them have ever more to ask: work is counted, and ends.
+#[test]
+fn stacks_turned_between_stacks_end_where_work_does() {
+    let text = "shop {\n  scale 0.001 mm per heat\n  kerf 0 mm\n}\nstock a = 5 bars of 1084, 7 x 42 x 240 mm\nstock b = 4 bars of 1018, 4 x 42 x 240 mm\nstack p = alternate a, b\nweld p\n\
+                repeat 100 {\n  turn p\n  repeat 3 {\n    draw p to 26 mm thick, 44 mm wide, heats 1\n    cut p into 2\n    stack p = p\n    weld p, heats 1\n  }\n}\n";
+    let worked = work(text);
+    assert!(worked.faults().contains(&"too_much"), "{:?}", worked.faults());
+    let looked = worked.build.bench.makeup.looked();
+    assert!(looked < 2 * Makeup::MOST_LOOKED, "{looked}");
+    // A bar that is thinned without end comes to no figure that is none.
+    let thin = "shop {\n  scale none\n}\nstock a = 1 bar of 1084, 4 x 40 x 100 mm\nrepeat 9999 {\n  weld a at 1200 C, thinning 12 %, heats 1\n}\n";
+    let faults = work(thin).faults();
+    assert!(faults.contains(&"out_of_range"), "{faults:?}");
 }

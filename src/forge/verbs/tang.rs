@@ -99,6 +99,13 @@ impl Works for Tang {
     }
 }
 
+/// Makes so much of a blade's heel end its tang.
+fn move_heel<S: Sink>(cx: &mut Cx<S>, work: Work, lot: &mut Lot, blade: &mut Blade, up: f64) {
+    blade.stand(up);
+    blade.heel_at(up);
+    reshape(cx, work.to, lot, blade.clone(), Change::Tang);
+}
+
 impl Tang {
     /// Draws the steel behind the heel to the tang's section; of a blade without any, as much of its heel end as it takes.
     fn forge<S: Sink>(
@@ -120,9 +127,7 @@ impl Tang {
             if high >= blade.tip() * 0.9 {
                 return Err(self.too_little(cx, work, needs, blade.volume()));
             }
-            blade.stand(low);
-            blade.heel_at(low);
-            reshape(cx, work.to, lot, blade.clone(), Change::Tang);
+            move_heel(cx, work, lot, &mut blade, low);
         } else if needs > behind * (1.0 + 1e-6) {
             return Err(self.too_little(cx, work, needs, behind));
         }
@@ -155,9 +160,7 @@ impl Tang {
             if long >= blade.tip() * 0.9 {
                 return Err(self.too_long(cx, work, long, blade.tip()));
             }
-            blade.stand(long);
-            blade.heel_at(long);
-            reshape(cx, work.to, lot, blade.clone(), Change::Tang);
+            move_heel(cx, work, lot, &mut blade, long);
         } else if long > has * (1.0 + 1e-9) {
             return Err(self.too_long(cx, work, long, has));
         }

@@ -107,7 +107,7 @@ impl<'a> Answer for PicturePage<'a> {
 }
 
 impl<'a> PicturePage<'a> {
-    /// Takes a picture of a lot of bars; `dot` says how large its dots are, mm, for what goes so far to the right.
+    /// Takes a picture of a lot of bars; `dot` says how large its dots are, mm, for what extends so far.
     ///
     /// # Errors
     /// Why it cannot be seen so, or would be too fine.
@@ -132,7 +132,7 @@ impl<'a> PicturePage<'a> {
             Some((_, tone)) => *tone,
             None => bug!("a steel in a picture that is not in the piece"),
         };
-        let picture = take(&sight, &Field::new(makeup, bar.node), &tone, dot(sight.size[0]), cores)?;
+        let picture = take(&sight, &Field::new(makeup, bar.node), &tone, dot(sight.extent()), cores)?;
         Ok(PicturePage {
             piece: page.plan.ground.lot_name(lot),
             view: view.side.told().0,

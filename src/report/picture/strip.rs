@@ -62,7 +62,7 @@ impl<'a> StripPage<'a> {
         let several: Vec<_> = bars.filter(|(_, bar)| makeup.steels(bar.node).count() > 1).collect();
         let mut longest: f64 = 0.0;
         for (_, bar) in &several {
-            longest = longest.max(Sight::new(makeup, bar, view(bar.long))?.size[0]);
+            longest = longest.max(Sight::new(makeup, bar, view(bar.long))?.extent());
         }
         let dot = dot(longest);
         let mut stages: Vec<Stage> = Vec::new();
@@ -104,7 +104,7 @@ impl<'a> StripPage<'a> {
         let mut longest: f64 = 0.0;
         let bars = builds.iter().filter_map(|(_, page)| Some((page, page.build.lot(lot)?.bar)));
         for (page, bar) in bars {
-            longest = longest.max(Sight::new(&page.build.bench.makeup, &bar, view(bar.long))?.size[0]);
+            longest = longest.max(Sight::new(&page.build.bench.makeup, &bar, view(bar.long))?.extent());
         }
         let (dot, mut stages) = (dot(longest), Vec::new());
         for (words, page) in builds {

@@ -6,7 +6,7 @@
 
 use std::f64::consts::{LN_2, PI};
 
-use crate::quantity::root;
+use crate::quantity::newton_between;
 
 /// What a piece is quenched in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -87,7 +87,16 @@ impl Slab {
         let mut n = 0.0;
         let terms = [(); TERMS].map(|()| {
             // z tan z = Bi, one root in each stretch of pi.
-            let z = root((n * PI, n * PI + PI / 2.0), |z| z * z.sin().abs() - biot * z.cos().abs());
+            let from = n * PI;
+            let guess = if n == 0.0 {
+                (biot / (1.0 + 4.0 * biot / (PI * PI))).sqrt()
+            } else {
+                from + (biot / from).atan()
+            };
+            let z = newton_between(from, from + PI / 2.0, guess, 1e-12, |z| {
+                let (sin, cos) = (z.sin().abs(), z.cos().abs());
+                (z * sin - biot * cos, (1.0 + biot) * sin + z * cos)
+            });
             n += 1.0;
             let weight = 4.0 * z.sin() / (2.0 * z + (2.0 * z).sin());
             (z * z, if depth == Depth::Middle { weight } else { weight * z.cos() })
@@ -95,10 +104,16 @@ impl Slab {
         Slab { half_mm: 0.5 * thick, terms }
     }
 
-    /// What is left of the temperature above the bath, after `alpha t` in mm2.
-    fn left(&self, diffused: f64) -> f64 {
+    /// The logarithm of what is left of the temperature above the bath, after `alpha t` in mm2, and its slope over that of the time.
+    fn left(&self, diffused: f64) -> (f64, f64) {
         let fourier = diffused / (self.half_mm * self.half_mm);
-        self.terms.iter().map(|(root, weight)| weight * (-root * fourier).exp()).sum()
+        let (mut left, mut slope) = (0.0, 0.0);
+        for (root, weight) in self.terms {
+            let now = weight * (-root * fourier).exp();
+            (left, slope) = (left + now, slope - root * fourier * now);
+        }
+        let left = f64::max(left, f64::MIN_POSITIVE);
+        (left.ln(), slope / left)
     }
 }
 
@@ -107,10 +122,15 @@ impl Slab {
 pub fn ideal_round_mm([thick, wide]: [f64; 2], severity_per_in: f64, depth: Depth) -> f64 {
     let severity = severity_per_in / 25.4;
     let (across, along) = (Slab::new(thick, severity, depth), Slab::new(wide, severity, Depth::Middle));
-    // The logarithm of what is left is nearly straight over time.
-    let left = |log: f64| (across.left(log.exp()) * along.left(log.exp())).max(f64::MIN_POSITIVE);
+    let gone = |log: f64| {
+        let ((a, slope), (b, other)) = (across.left(log.exp()), along.left(log.exp()));
+        (-(a + b + LN_2), -(slope + other))
+    };
     let size = 2.0 * thick.ln();
-    let half = root((size - LONGEST, size + LONGEST), |log| left(log).ln() + LN_2);
+    let [face, middle] = about_rounds_mm([thick, wide], severity_per_in);
+    let about = if depth == Depth::Middle { middle } else { face };
+    let guess = (IDEAL * about * about / 4.0).ln();
+    let half = newton_between(size - LONGEST, size + LONGEST, guess, 1e-12, gone);
     2.0 * (half.exp() / IDEAL).sqrt()
 }
 

@@ -167,6 +167,14 @@ impl<'a> Sight<'a> {
         self.both.is_some()
     }
 
+    /// What the size of dots goes by, mm: how far it goes to the right, or a quarter of how far down, so that a picture has no more
+    /// dots than four times its width squared.
+    #[must_use]
+    pub fn extent(&self) -> f64 {
+        let [wide, tall] = self.size;
+        wide.max(tall / 4.0)
+    }
+
     /// How large what is looked at is, mm: of both faces one.
     #[must_use]
     pub fn shown(&self) -> [f64; 2] {

@@ -81,6 +81,9 @@ const PAIRS: usize = 6;
 /// A step on a blade costs as much as so many on a bar (measured, rounded up).
 const BLADE: usize = 40;
 
+/// So does a line that asks for a hardness, read along a blade (measured, rounded up).
+const HARD: usize = 400;
+
 /// Two figures, each with another value.
 type Two = [(u32, f64); 2];
 
@@ -251,7 +254,9 @@ impl<'a, 'm, 'g> Search<'a, 'm, 'g> {
         let steps = bars + (plan.steps.len() - bars) * BLADE;
         // Figures are laid out and lines are judged in every run too (each against a step of a bar, measured, rounded up).
         let tests: usize = plan.targets.iter().map(|t| t.tests.len()).sum();
-        let cost = (steps + tests / 4 + plan.working.len() / 64 + plan.slots.len() / 512).max(1);
+        let hard = plan.targets.iter().flat_map(|t| &t.tests).filter(|t| t.what == What::Hardness).count();
+        let cost =
+            (steps + tests / 4 + hard * HARD + plan.working.len() / 64 + plan.slots.len() / 512).max(1);
         Search { plan, runs: Runs::new(plan, Least::Steel), units, left: patience / cost, cost, mending }
     }
 
@@ -276,8 +281,10 @@ impl<'a, 'm, 'g> Search<'a, 'm, 'g> {
             (self.left, *self.mending) = (0, Mending::None);
             return None;
         }
-        self.left -= 1;
-        self.runs.margins(set)
+        let margins = self.runs.margins(set);
+        // A window of a makeup that is looked into costs as much as a step on a bar (measured).
+        self.left = self.left.saturating_sub(1 + self.runs.looked() / self.cost);
+        margins
     }
 
     fn met(&mut self, set: &[(u32, f64)]) -> bool {

@@ -243,6 +243,12 @@ impl<'p> Runs<'p> {
         Some(lines.chain([expected]).map(told).collect())
     }
 
+    /// Windows of makeups that the last run has looked into for their means.
+    #[must_use]
+    pub fn looked(&self) -> usize {
+        self.bench.makeup.looked()
+    }
+
     /// Only works the steps, and says whether every checkpoint was met: targets are the caller's to judge.
     ///
     /// # Errors

@@ -1,0 +1,70 @@
+//! What the other lines of a file speak of: a line that cannot be read may mean the same.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::gist;
+use super::reader::Reader;
+use super::{vocabulary, wording};
+use crate::forge::{self, Form};
+use crate::source::Span;
+use crate::vocabulary::Sort;
+
+/// A line that begins with a verb and goes on with the name of a piece.
+#[derive(Debug)]
+struct Working<'t> {
+    start: u32,
+    piece: &'t str,
+    /// Nothing where the verb is no step's.
+    form: Option<Form>,
+}
+
+/// The lines of a file, gone through once.
+#[derive(Debug)]
+pub struct Neighbours<'t> {
+    /// In the order of the file.
+    lines: Vec<Working<'t>>,
+    /// How often each piece is named.
+    named: BTreeMap<&'t str, usize>,
+    /// The unit that most lengths are in.
+    pub unit: Option<&'static str>,
+}
+
+impl<'t> Neighbours<'t> {
+    /// Goes through a file.
+    #[must_use]
+    pub fn of(reader: &Reader<'t>) -> Neighbours<'t> {
+        let (mut lines, mut named) = (Vec::new(), BTreeMap::new());
+        for (start, line) in reader.lines() {
+            let words = line.split(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_'));
+            let mut words = words.filter(|w| !w.is_empty());
+            let Some(verb) = words.next().map(vocabulary::house_verb) else { continue };
+            let Some(piece) = words.next().filter(|w| wording::may_name(w)) else { continue };
+            if vocabulary::is(&verb, Sort::Verb) {
+                *named.entry(piece).or_insert(0) += 1;
+                lines.push(Working { start, piece, form: forge::word(&verb).map(|word| word.form) });
+            }
+        }
+        Neighbours { lines, named, unit: gist::unit_of(reader.whole()) }
+    }
+
+    /// The names of pieces that other lines than this one work or make.
+    #[must_use]
+    pub fn names(&self, but: Span) -> BTreeSet<String> {
+        let own = self.lines.binary_search_by_key(&but.start, |line| line.start).ok();
+        let own = own.and_then(|at| self.lines.get(at)).map(|line| line.piece);
+        let others = self.named.iter().filter(|(piece, times)| **times > usize::from(own == Some(**piece)));
+        others.map(|(piece, _)| (*piece).to_owned()).collect()
+    }
+
+    /// The piece that the last line before one works or makes; one of stock only where there is no other.
+    #[must_use]
+    pub fn last(&self, before: Span) -> Option<String> {
+        let until = self.lines.partition_point(|line| line.start < before.start);
+        let lines = || self.lines.iter().take(until).filter(|line| line.form.is_some());
+        let is_stock = |line: &&Working| line.form == Some(Form::Stock);
+        let last = lines().rev().find(|line| !is_stock(line));
+        let mut stock = lines().filter(is_stock);
+        let only = || stock.next().filter(|_| stock.next().is_none());
+        last.or_else(only).map(|line| line.piece.to_owned())
+    }
+}
