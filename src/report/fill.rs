@@ -86,7 +86,7 @@ fn objective(least: Least, value: f64, units: Units) -> String {
 
 impl FillPage<'_> {
     /// The weight of what is taken from the rack, g.
-    fn from_rack(&self) -> f64 {
+    fn racked_g(&self) -> f64 {
         let (plan, build) = (self.page.plan, self.page.build);
         let bought = plan.bought().filter_map(|(_, lot)| build.lot(lot));
         let grams = build.balance.taken - bought.map(|lot| lot.mass()).sum::<f64>();
@@ -135,7 +135,7 @@ impl<'a> Answer for FillPage<'a> {
                 let _ = writeln!(text, "  anything from {a} to {b} meets every target");
             }
         }
-        let from_rack = match self.from_rack() {
+        let from_rack = match self.racked_g() {
             grams if grams > 0.0 => format!("; from the rack {}", page.g(grams)),
             _ => String::new(),
         };
@@ -151,7 +151,7 @@ impl<'a> Answer for FillPage<'a> {
             found: self.filled.outcome.met(),
             least: self.least.word(),
             objective: self.objective,
-            from_rack_g: self.from_rack(),
+            from_rack_g: self.racked_g(),
             answers: self.answers,
             low: self.filled.stretch.map(|s| s.0),
             high: self.filled.stretch.map(|s| s.1),

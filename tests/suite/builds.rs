@@ -444,9 +444,9 @@ fn the_next_build_is_foretold_as_nearly_as_is_said() {
     println!("{table}{covered:.3}");
     assert!(none * 10 <= shops, "{none} of {shops} shops cannot build it");
     // Of few shops, each with a law of its own, shares are told less closely; where the law is not ours more is held than is said.
-    let (whole, apart) = if shops < 100 { (0.90..=0.99, 0.80..=1.0) } else { (0.90..=0.98, 0.90..=0.995) };
+    let (whole, least) = if shops < 100 { (0.90..=0.99, 0.80) } else { (0.90..=0.98, 0.90) };
     assert!(whole.contains(&covered), "{covered:.3} within what is said to hold 95 %\n{table}");
-    assert!(each.iter().all(|share| apart.contains(share)), "{each:?}\n{table}");
+    assert!(each.iter().all(|share| *share >= least), "{each:?}\n{table}");
 }
 
 #[test]

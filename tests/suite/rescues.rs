@@ -275,7 +275,7 @@ fn ways_say_what_they_do_to_a_pattern() {
     for (steps, done) in [
         ("groove blade every 12 mm, 6 mm across, 2 mm deep\npress blade flat\n", "it was grooved: "),
         ("drill blade 6 mm holes, 2 mm deep, every 15 mm\npress blade flat\n", "it was drilled: "),
-        ("draw blade to 18 mm square, heats 4\ntwist blade 2 turns, grips 20 mm\n", "it was twisted: "),
+        ("draw blade to 13 mm square, heats 8\ntwist blade 2 turns, grips 20 mm\n", "it was twisted: "),
         ("", ""),
     ] {
         let made = check(&format!("{layered}{steps}"));
@@ -300,4 +300,22 @@ fn ways_say_what_they_do_to_a_pattern() {
             );
         }
     }
+}
+
+/// What is bought to be welded on is a bar that is sold, and no sheet.
+#[test]
+fn no_way_buys_a_bar_thinner_than_bars_are_sold() {
+    let text = "stock b = 1 bar of 1084, 12 x 40 x 200 mm\ndraw b to 11 mm thick, heats 2\n\
+                target b {\n  thickness >= 9 mm\n  width >= 60 mm\n  length >= 180 mm\n}\n";
+    let (_, found) = missed(text).unwrap();
+    let mut bought = 0;
+    for way in &found.ways {
+        let made = check(&way.written_into(text, 0).unwrap());
+        for (_, lot) in made.plan.bought() {
+            let thick = made.build.lot(lot).unwrap().bar.thick;
+            assert!(thick >= 1.5, "{}: {thick} mm", way.title);
+            bought += 1;
+        }
+    }
+    assert!(bought > found.ways.len(), "none buys a bar: {:?}", found.ways);
 }

@@ -32,9 +32,6 @@ const MOST_ASIDE: f64 = 0.1;
 /// A factor is known where its half width is under this share of it: the published laws differ by as much.
 const KNOWN: f64 = 0.3;
 
-/// Where the builds' squares differ by less than this of their mean (squared; 2 by chance alone), they are alike (project figure).
-const ALIKE: f64 = 0.5;
-
 /// Tools, each with a spread of its own.
 const TOOLS: usize = ToolKind::ALL.len();
 /// The figures that are looked for: the spread of each tool, then scale, thinning, grinding.
@@ -438,8 +435,8 @@ pub fn calibrate(plans: &[&Plan]) -> Calibration {
 struct LeftOut {
     /// In units of what a reading can tell.
     squares: Vec<f64>,
-    /// The same of thickness, width, length and mass: of which build, how far off, and how far it hangs on the figures.
-    of_each: [Vec<(usize, f64, f64)>; 4],
+    /// The same of thickness, width, length and mass, each with how far it hangs on the figures.
+    of_each: [Vec<(f64, f64)>; 4],
 }
 
 /// Each build foretold from the others; nothing for a single one, and where the others cannot be worked.
@@ -455,7 +452,7 @@ fn left_out(builds: &[Build], used: [bool; FIGURES]) -> Option<LeftOut> {
         for (reading, hangs) in hanging(one, &fit.x, &fit.used)? {
             squares.push(off(&reading));
             if let Some(of) = of_each.get_mut(reading.1) {
-                of.push((out, off(&reading), hangs));
+                of.push((off(&reading), hangs));
             }
         }
     }
@@ -497,17 +494,17 @@ struct Band {
 impl Band {
     /// From how far readings were off, each with how far it hangs on the figures: two variances that add, the likeliest of a normal
     /// law, by scoring.
-    fn of(points: &[(usize, f64, f64)], builds: usize) -> Option<Band> {
+    fn of(points: &[(f64, f64)], builds: usize) -> Option<Band> {
         if points.is_empty() {
             return None;
         }
-        let mean = points.iter().map(|(_, off, _)| off * off).sum::<f64>() / points.len() as f64;
+        let mean = points.iter().map(|(off, _)| off * off).sum::<f64>() / points.len() as f64;
         // As near as a calliper is read at the best, so that no variance is nothing.
         let least = 1e-4;
         let [mut own, mut common] = [mean.max(least), 0.0f64];
         for _ in 0..60 {
             let [mut one, mut cross, mut two, mut first, mut second] = [0.0; 5];
-            for (_, off, hangs) in points {
+            for (off, hangs) in points {
                 let (square, grows) = (off * off, hangs * hangs);
                 let weight = (own + common * grows).powi(-2);
                 one += weight;
@@ -532,20 +529,9 @@ impl Band {
             }
         }
         // As many readings as tell of their own part; one build is one draw of the common one, and the builds' own mean is taken out
-        // of it. Builds that are all as far off are so by a law that is not theirs, and not by chance: that is known better.
-        let part = |hangs: f64| own + common * hangs * hangs;
-        let alone: f64 = points.iter().map(|(_, _, hangs)| own / part(*hangs)).sum();
-        let each = |build: usize| {
-            let own = points.iter().filter(|(of, ..)| *of == build);
-            let shares: Vec<f64> = own.map(|(_, off, hangs)| off * off / part(*hangs)).collect();
-            (!shares.is_empty()).then(|| shares.iter().sum::<f64>() / shares.len() as f64)
-        };
-        let each: Vec<f64> = (0..builds).filter_map(each).collect();
-        let mean = each.iter().sum::<f64>() / each.len() as f64;
-        let apart = each.iter().map(|of| (of / mean - 1.0).powi(2)).sum::<f64>() / (builds - 1) as f64;
-        let alike = (ALIKE / apart).clamp(1.0, 10.0);
-        let common_freedom = ((builds - 1) as f64 * alike) as usize;
-        let wide = [student_t(alone as usize), student_t(common_freedom)];
+        // of it.
+        let alone: f64 = points.iter().map(|(_, hangs)| own / (own + common * hangs * hangs)).sum();
+        let wide = [student_t(alone as usize), student_t(builds - 1)];
         Some(Band { own: own.sqrt(), common: common.sqrt(), wide })
     }
 
