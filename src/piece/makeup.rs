@@ -381,24 +381,36 @@ impl Makeup {
     /// Which hands made it uneven, by their seeds.
     #[must_use]
     pub fn hands(&self, node: NodeId) -> BTreeSet<u64> {
-        let (mut hands, mut seen, mut open) = (BTreeSet::new(), BTreeSet::new(), vec![node]);
-        while let Some(id) = open.pop() {
-            if !seen.insert(id) {
-                continue;
-            }
-            match self.node(id).form {
-                Form::Solid(_) => {}
-                Form::View(view) => open.push(view.child),
-                Form::Pile(pile) => open.extend(self.parts_of(pile).iter().map(|part| part.node)),
-                Form::Warped(child, warp) => {
-                    open.push(child);
-                    if let Warp::Uneven(uneven) = self.warp_of(warp) {
-                        hands.insert(uneven.seed);
+        let seed = |warp: &Warp| if let Warp::Uneven(uneven) = warp { Some(uneven.seed) } else { None };
+        self.warps_in(node).filter_map(seed).collect()
+    }
+
+    /// Whether some of it is patterned stock, of which nobody says where the layers lie.
+    #[must_use]
+    pub fn untold(&self, node: NodeId) -> bool {
+        self.warps_in(node).any(|warp| matches!(warp, Warp::Untold))
+    }
+
+    /// What moved its points about, wherever in it.
+    fn warps_in(&self, node: NodeId) -> impl Iterator<Item = &Warp> {
+        let (mut seen, mut open) = (BTreeSet::new(), vec![node]);
+        std::iter::from_fn(move || {
+            loop {
+                let id = open.pop()?;
+                if !seen.insert(id) {
+                    continue;
+                }
+                match self.node(id).form {
+                    Form::Solid(_) => {}
+                    Form::View(view) => open.push(view.child),
+                    Form::Pile(pile) => open.extend(self.parts_of(pile).iter().map(|part| part.node)),
+                    Form::Warped(child, warp) => {
+                        open.push(child);
+                        return Some(self.warp_of(warp));
                     }
                 }
             }
-        }
-        hands
+        })
     }
 
     /// A mean over a window of what lies behind an uneven hand.
@@ -433,6 +445,12 @@ impl Makeup {
             }
         }
         sum / wide
+    }
+
+    /// Whether a step has moved its layers about, so that they lie flat no more.
+    #[must_use]
+    pub fn patterned(&self, node: NodeId) -> bool {
+        Axis::ALL.into_iter().any(|axis| self.placed(node, axis) && !self.varies(node, axis))
     }
 
     /// Whether hollows were brought level somewhere inside: its layers are of no one thickness.
@@ -506,7 +524,7 @@ impl Makeup {
         let (relief, pressed) = match self.warp_of(warp) {
             Warp::Level(relief) => (relief, false),
             Warp::Pressed(relief) => (relief, true),
-            Warp::Twist(_) | Warp::Shear(_) | Warp::Mitre(_) | Warp::Uneven(_) => {
+            Warp::Twist(_) | Warp::Shear(_) | Warp::Mitre(_) | Warp::Uneven(_) | Warp::Untold => {
                 bug!("a warp without hollows")
             }
         };
@@ -848,7 +866,7 @@ impl Makeup {
             Form::Solid(_) => 0.0,
             Form::View(view) => self.mean(view.child, view.within(&window), of, known),
             Form::Warped(child, warp) => match self.warp_of(warp) {
-                Warp::Twist(_) | Warp::Mitre(_) => self.mean(child, WHOLE, of, known),
+                Warp::Twist(_) | Warp::Mitre(_) | Warp::Untold => self.mean(child, WHOLE, of, known),
                 Warp::Level(_) | Warp::Pressed(_) => {
                     self.mean_of_relief(id, child, Axis::Thickness.of(window), of)
                 }
