@@ -46,6 +46,7 @@ fn whole(what: What, bar: &Bar, makeup: &Makeup) -> f64 {
         What::Mass => bar.mass,
         What::Volume => bar.volume(),
         What::Layers => makeup.layers(bar.node) as f64,
+        What::Bands if makeup.untold(bar.node) => f64::NAN,
         What::Bands => bands(makeup, bar.node, bar.thick) as f64,
         What::Share => 1.0,
         What::Hardness

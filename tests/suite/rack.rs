@@ -400,6 +400,11 @@ fn a_patterned_bar_lies_on_the_rack() {
     assert!(said.code == 0 && said.out.contains("pattern of stock"), "{}", said.all());
     let drawn = ask(&["picture", "r.heat", "--rack", "rack.heat", "b", "--format", "json"]);
     assert!(drawn.all().contains("where they lie is not told"), "{}", drawn.all());
+    // Bands that nobody can place are neither met nor counted.
+    write("bands.heat", "stock b = rod from rack\ntarget b {\n  bands >= 2\n  layers = 7\n}\n");
+    let said = ask(&["check", "bands.heat", "--rack", "rack.heat"]).all();
+    assert!(said.contains("the bands of `b` cannot be told") && said.contains("not told"), "{said}");
+    assert!(said.contains("met     layers = 7"), "{said}");
     let flat = "stock b = 1 bar of layered 1084, 15N20, 7 layers, 67 % of 1084, 1084 outside, 13.8 x 13.8 x 380 mm\n\
                 target b {\n  length >= 300 mm\n}\n";
     write("flat.heat", flat);

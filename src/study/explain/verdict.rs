@@ -115,6 +115,7 @@ pub fn got(plan: &Plan, test: &Test, judged: &Judged, units: Units) -> String {
     let or_less = if soft { " or less" } else { "" };
     match (judged.got.is_nan(), test.what.of_the_build()) {
         (true, true) => "not told".to_owned(),
+        (true, false) if test.what == What::Bands && test.part.is_none() => "not told".to_owned(),
         (true, false) => "none of it".to_owned(),
         (false, true) => format!("about {}", tested(plan, test, as_known(test, judged).got, units)),
         (false, false) => tested(plan, test, judged.got, units) + or_less,
@@ -180,6 +181,15 @@ fn missed(
     let subject = subject(plan, &line.test);
     if judged.got.is_nan() && line.test.what == What::Hardness {
         return untold(plan, build, line, piece);
+    }
+    if judged.got.is_nan() && line.test.what == What::Bands && line.test.part.is_none() {
+        let message = format!(
+            "the bands of `{piece}` cannot be told: nobody knows where the layers of patterned stock lie"
+        );
+        return Code::TargetMissed
+            .says(message)
+            .at(line.test.span, "asked here")
+            .help("ask for `layers`; or make the pattern in the recipe, where each step is followed");
     }
     if judged.got.is_nan() && line.test.what == What::Cost {
         return unpriced(plan, build, line, piece);
