@@ -62,7 +62,9 @@ fn shelf(job: &Job) -> Vec<(String, Lot)> {
     let lots = made.standing.iter().filter_map(|id| {
         let name = rack.plan.ground.lot_name(*id);
         let drawn = job.plan.drawn.iter().any(|(other, _)| other == name);
-        made.lot(*id).filter(|_| !drawn).map(|lot| (name.to_owned(), lot))
+        // What shows on a patterned bar is not known: none is laid on.
+        let flat = |lot: &&Lot| !made.bench.makeup.patterned(lot.bar.node);
+        made.lot(*id).filter(flat).filter(|_| !drawn).map(|lot| (name.to_owned(), lot))
     });
     lots.map(|(name, lot)| (name, *lot)).collect()
 }

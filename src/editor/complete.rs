@@ -267,7 +267,8 @@ fn stock(view: &View, at: &Context, last: &str) -> Vec<Offer> {
         _ if at.comma && at.words.contains(&"of") => {
             let layered = at.words.contains(&"layered");
             let told = [Key::LostSkin, Key::Hardened, Key::Tempered].into_iter();
-            let layers = [Key::Layers, Key::OnItself, Key::ShareOf, Key::Lies, Key::BarSizes, Key::On];
+            let layers =
+                [Key::Layers, Key::OnItself, Key::ShareOf, Key::Lies, Key::BarSizes, Key::On, Key::Patterned];
             let keys = told.chain(layers.into_iter().filter(|_| layered));
             let offers = keys.map(|key| Offer { doc: clause_doc(key), ..word(key.form()) });
             offers.chain(if layered { steels(view, at) } else { Vec::new() }).collect()

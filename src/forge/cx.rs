@@ -9,7 +9,7 @@ use crate::spec::Steels;
 use crate::steel::laws::heating::Through;
 
 use crate::forge::limits::Limits;
-use crate::forge::{Shop, Sink, Word, Work};
+use crate::forge::{Moved, Shop, Sink, Word, Work};
 
 /// No bar is thinner, mm (project figure: a tenth of the thinnest steel foil that is rolled, from memory).
 const THINNEST_MM: f64 = 0.001;
@@ -31,8 +31,8 @@ pub struct LotInfo {
     pub racked: bool,
     /// The lots that went into it.
     pub from: Vec<LotId>,
-    /// Whether hot metal was moved in it since it was stock or was last measured.
-    pub moved: bool,
+    /// Which of its sizes may have run into one another since it was stock or was last measured.
+    pub moved: Moved,
 }
 
 /// The unchanging part of a plan that steps read.

@@ -11,7 +11,7 @@ mod limits;
 pub use book::{Effort, Silent, Sink};
 pub use cx::{Cx, Fault, Flow, Ground, Habit, LotInfo, Outcome, Recall};
 pub use limits::Limits;
-pub use verbs::{Act, Step, WORDS};
+pub use verbs::{Act, PATTERNS, Step, WORDS};
 pub use words::args::{
     Arg, Bag, Blades, Clause, Fire, Form, Hazard, Makes, Name, Scope, Slot, Word, Work, wrong_kind,
 };
@@ -33,6 +33,10 @@ pub trait Verb: Sized {
     /// # Errors
     /// One finding that says where, why, and what would work.
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome;
+    /// What may have run from one size into another behind it: `before` it, this.
+    fn moved(&self, before: Moved) -> Moved {
+        if Self::WORD.moves { [true; 3] } else { before }
+    }
 }
 
 /// A verb that works one piece, which keeps its name.
@@ -46,7 +50,15 @@ pub trait Works: Sized {
     /// # Errors
     /// One finding that says where, why, and what would work.
     fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome;
+    /// What may have run from one size into another behind it: `before` it, this.
+    fn moved(&self, before: Moved) -> Moved {
+        if Self::WORD.moves { [true; 3] } else { before }
+    }
 }
+
+/// Of thickness, width and length each, whether hot metal may have run out of it into another since the piece was stock or was last
+/// measured, and no cold step has brought it to size since.
+pub type Moved = [bool; 3];
 
 /// Such a verb with its piece.
 pub struct Of<V>(Work, V);
@@ -66,6 +78,10 @@ impl<V: Works> Verb for Of<V> {
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         self.1.run(cx, self.0)
+    }
+
+    fn moved(&self, before: Moved) -> Moved {
+        self.1.moved(before)
     }
 }
 

@@ -37,6 +37,7 @@ const CLAUSES: &[(Rule, Key)] = &[
     (Rule::lost_skin, Key::LostSkin),
     (Rule::hardened, Key::Hardened),
     (Rule::tempered, Key::Tempered),
+    (Rule::patterned, Key::Patterned),
     (Rule::test_clause, Key::Test),
     (Rule::hot_reading, Key::Hot),
     (Rule::place_reading, Key::Place),

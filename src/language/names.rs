@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::ast::{Arg, Clause};
 use super::syntax::nearest;
 use super::vocabulary;
-use crate::forge::{Form, Key, LotInfo, Name, Scope, Word, word};
+use crate::forge::{self, Key, LotInfo, Name, Scope, word};
 use crate::piece::{LotId, PartName, SteelId};
 use crate::quantity::Arena;
 use crate::source::{Code, Diagnostic, Span, quoted};
@@ -250,15 +250,16 @@ impl Names {
         None
     }
 
-    /// Says of what a step made whether hot metal was moved in it since it was stock or was last measured.
-    pub fn follow(&mut self, word: &Word, piece: &str, takes: &[LotId], gives: &[LotId]) {
-        let any = takes.iter().any(|lot| self.lots[*lot].moved);
+    /// Says of what a step made which of its sizes may have run into one another since it was stock or was last measured.
+    pub fn follow(&mut self, step: &forge::Step, piece: &str, takes: &[LotId], gives: &[LotId]) {
+        let of = |lot: &LotId| self.lots[*lot].moved;
+        let any = takes.iter().map(of).fold([false; 3], |[t, w, l], [a, b, c]| [t | a, w | b, l | c]);
         for lot in gives {
             // What a stack leaves of another name is as it was.
             let name = &self.lots[*lot].name;
             let rest = takes.iter().find(|t| name != piece && self.lots[**t].name == *name);
             let before = rest.map_or(any, |rest| self.lots[*rest].moved);
-            self.lots[*lot].moved = word.form != Form::Measure && (word.moves || before);
+            self.lots[*lot].moved = step.moved(before);
         }
     }
 
@@ -268,7 +269,7 @@ impl Names {
             site: self.step.span,
             racked: shelf,
             from: Vec::new(),
-            moved: false,
+            moved: [false; 3],
         };
         let lot = self.lots.push(info);
         let map = if shelf { &mut self.shelf } else { &mut self.bars };

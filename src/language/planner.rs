@@ -430,7 +430,7 @@ impl<'s> Planner<'s> {
             Some(bound) if sound && !failed => {
                 let mut given = made.gives.iter().map(|lot| &self.names.lots[*lot]);
                 let made_name = given.find(|lot| !lot.racked).map(|lot| lot.name.clone());
-                self.names.follow(step.word, &step.name.text, &made.takes, &made.gives);
+                self.names.follow(&bound, &step.name.text, &made.takes, &made.gives);
                 self.planned((bound, step.word, hazards), &step.name, made);
                 Some(Name { text: made_name.unwrap_or_else(|| step.name.text.clone()), span: step.name.span })
             }
@@ -944,8 +944,8 @@ impl<'s> Planner<'s> {
         let from = lot?;
         let to = self.names.give(&call.name)?;
         let made = self.names.end();
-        self.names.follow(call.word, &call.name.text, &made.takes, &made.gives);
         let step = forge::Step::handed(from, to, call.span);
+        self.names.follow(&step, &call.name.text, &made.takes, &made.gives);
         self.planned((step, call.word, Vec::new()), &call.name, made);
         Some(())
     }

@@ -117,6 +117,9 @@ enum Of {
 /// Nodes, with windows of them in which no seam was found.
 type Seamless = BTreeSet<(NodeId, [u64; 6])>;
 
+/// A mean over a window that is kept takes as long as so many parts that a line is held against (measured).
+const MEAN: usize = 8;
+
 /// Means already taken, by node and window.
 type Means = BTreeMap<(NodeId, [u64; 6], Of), f64>;
 
@@ -150,16 +153,16 @@ pub struct Makeup {
     reliefs: Arena<ReliefId, Relief>,
     /// Stations of all blades that are kept.
     stations: usize,
-    /// Windows that were looked into.
+    /// Parts that lines and windows were held against.
     looked: Cell<usize>,
 }
 
 impl Makeup {
     /// Stacks inside stacks that are followed: every question about a piece walks this deep.
     pub const DEEPEST: u32 = 500;
-    /// Windows of nodes that a run looks into for their means (project figure: half a second; the shipped recipes stay under 20,000). What a skin off the face of
-    /// a piece asks goes with the cube of the stacks in it that were turned between each other.
-    pub const MOST_LOOKED: usize = 1_000_000;
+    /// Parts of piles that a run holds its lines and windows against (project figure: half a second; the shipped recipes stay under a
+    /// tenth of it). What a skin off the face of a piece asks goes with the cube of the stacks in it that were turned between each other.
+    pub const MOST_LOOKED: usize = 8_000_000;
     /// Stations of all blades that a run keeps (project figure).
     pub const MOST_STATIONS: usize = 1_000_000;
 
@@ -378,24 +381,36 @@ impl Makeup {
     /// Which hands made it uneven, by their seeds.
     #[must_use]
     pub fn hands(&self, node: NodeId) -> BTreeSet<u64> {
-        let (mut hands, mut seen, mut open) = (BTreeSet::new(), BTreeSet::new(), vec![node]);
-        while let Some(id) = open.pop() {
-            if !seen.insert(id) {
-                continue;
-            }
-            match self.node(id).form {
-                Form::Solid(_) => {}
-                Form::View(view) => open.push(view.child),
-                Form::Pile(pile) => open.extend(self.parts_of(pile).iter().map(|part| part.node)),
-                Form::Warped(child, warp) => {
-                    open.push(child);
-                    if let Warp::Uneven(uneven) = self.warp_of(warp) {
-                        hands.insert(uneven.seed);
+        let seed = |warp: &Warp| if let Warp::Uneven(uneven) = warp { Some(uneven.seed) } else { None };
+        self.warps_in(node).filter_map(seed).collect()
+    }
+
+    /// Whether some of it is patterned stock, of which nobody says where the layers lie.
+    #[must_use]
+    pub fn untold(&self, node: NodeId) -> bool {
+        self.warps_in(node).any(|warp| matches!(warp, Warp::Untold))
+    }
+
+    /// What moved its points about, wherever in it.
+    fn warps_in(&self, node: NodeId) -> impl Iterator<Item = &Warp> {
+        let (mut seen, mut open) = (BTreeSet::new(), vec![node]);
+        std::iter::from_fn(move || {
+            loop {
+                let id = open.pop()?;
+                if !seen.insert(id) {
+                    continue;
+                }
+                match self.node(id).form {
+                    Form::Solid(_) => {}
+                    Form::View(view) => open.push(view.child),
+                    Form::Pile(pile) => open.extend(self.parts_of(pile).iter().map(|part| part.node)),
+                    Form::Warped(child, warp) => {
+                        open.push(child);
+                        return Some(self.warp_of(warp));
                     }
                 }
             }
-        }
-        hands
+        })
     }
 
     /// A mean over a window of what lies behind an uneven hand.
@@ -430,6 +445,12 @@ impl Makeup {
             }
         }
         sum / wide
+    }
+
+    /// Whether a step has moved its layers about, so that they lie flat no more.
+    #[must_use]
+    pub fn patterned(&self, node: NodeId) -> bool {
+        Axis::ALL.into_iter().any(|axis| self.placed(node, axis) && !self.varies(node, axis))
     }
 
     /// Whether hollows were brought level somewhere inside: its layers are of no one thickness.
@@ -503,7 +524,7 @@ impl Makeup {
         let (relief, pressed) = match self.warp_of(warp) {
             Warp::Level(relief) => (relief, false),
             Warp::Pressed(relief) => (relief, true),
-            Warp::Twist(_) | Warp::Shear(_) | Warp::Mitre(_) | Warp::Uneven(_) => {
+            Warp::Twist(_) | Warp::Shear(_) | Warp::Mitre(_) | Warp::Uneven(_) | Warp::Untold => {
                 bug!("a warp without hollows")
             }
         };
@@ -683,10 +704,14 @@ impl Makeup {
         self.stations > Self::MOST_STATIONS
     }
 
-    /// How many windows the run has looked into for their means: work that goes with what the pieces are made of, not with the steps.
+    /// How many parts the run has held lines and windows against: work that goes with what the pieces are made of, not with the steps.
     #[must_use]
     pub fn looked(&self) -> usize {
         self.looked.get()
+    }
+
+    fn look(&self, parts: usize) {
+        self.looked.set(self.looked.get() + parts);
     }
 
     /// The shape of a bar, where it is no plain bar any more.
@@ -841,7 +866,7 @@ impl Makeup {
             Form::Solid(_) => 0.0,
             Form::View(view) => self.mean(view.child, view.within(&window), of, known),
             Form::Warped(child, warp) => match self.warp_of(warp) {
-                Warp::Twist(_) | Warp::Mitre(_) => self.mean(child, WHOLE, of, known),
+                Warp::Twist(_) | Warp::Mitre(_) | Warp::Untold => self.mean(child, WHOLE, of, known),
                 Warp::Level(_) | Warp::Pressed(_) => {
                     self.mean_of_relief(id, child, Axis::Thickness.of(window), of)
                 }
@@ -881,7 +906,7 @@ impl Makeup {
             }
         };
         known.insert(key, mean);
-        self.looked.set(self.looked.get() + 1);
+        self.look(MEAN);
         mean
     }
 
@@ -906,10 +931,12 @@ impl Makeup {
         match self.told(node) {
             Form::Solid(_) | Form::Warped(..) => n.density,
             Form::View(view) => {
+                self.look(1);
                 self.density_on(view.child, Line { from: view.point(line.from), to: view.point(line.to) })
             }
             Form::Pile(pile) => {
                 let (mut sum, mut share) = (0.0, 0.0);
+                self.look(pile.count as usize);
                 for OnLine { part, met: (enters, leaves), line } in self.parts_on(pile, line) {
                     let inside = |point: Point| pile.axis.with(point, pile.axis.of(point).clamp(0.0, 1.0));
                     let line = Line { from: inside(line.from), to: inside(line.to) };

@@ -136,7 +136,7 @@ impl<'a, T: Tally> Walk<'a, T> {
                     self.walk(child, Stretch { from: was(line.from), to: was(line.to), mm, ..line })
                         .scaled(1.0 / (1.0 - uneven.far))
                 }
-                Warp::Twist(_) | Warp::Level(_) | Warp::Pressed(_) | Warp::Mitre(_) => {
+                Warp::Twist(_) | Warp::Level(_) | Warp::Pressed(_) | Warp::Mitre(_) | Warp::Untold => {
                     self.walk(child, Stretch { at: [0.5; 3], ..line })
                 }
             },

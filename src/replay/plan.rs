@@ -239,14 +239,24 @@ impl Plan {
         })
     }
 
-    /// The figures that were read off a piece: facts, of which nothing proposes others.
+    /// The figures that were read off a piece, and those that such a one follows from: facts, of which nothing proposes others.
     #[must_use]
     pub fn readings(&self) -> BTreeSet<u32> {
         let measures = self.steps.iter().filter(|s| s.word.form == crate::forge::Form::Measure);
         let words: Vec<Span> = measures.map(|s| s.span).collect();
         let read = |span: &Span| words.iter().any(|w| span.start >= w.start && span.end <= w.end);
         let slots = (0..).zip(&self.ground.spans);
-        slots.filter(|(_, span)| read(span)).map(|(slot, _)| slot).collect()
+        self.with_sources(slots.filter(|(_, span)| read(span)).map(|(slot, _)| slot).collect())
+    }
+
+    /// Figures, and all that they follow from.
+    fn with_sources(&self, mut figures: BTreeSet<u32>) -> BTreeSet<u32> {
+        for line in self.working.iter().rev() {
+            if figures.contains(&line.slot) {
+                figures.extend([line.a, line.b]);
+            }
+        }
+        figures
     }
 
     /// Makes every `measure` of the recipe itself a step that changes nothing.
@@ -274,13 +284,7 @@ impl Plan {
     /// The figures that a target asks for, or that such a one follows from: another value would ask for something else.
     #[must_use]
     pub fn asked_by(&self) -> BTreeSet<u32> {
-        let mut asked = self.bounds();
-        for line in self.working.iter().rev() {
-            if asked.contains(&line.slot) {
-                asked.extend([line.a, line.b]);
-            }
-        }
-        asked
+        self.with_sources(self.bounds())
     }
 
     /// The first step (from 0) that any of these figures may touch, by where they stand and what follows from them. A figure

@@ -40,10 +40,15 @@ pub struct CalibrateJson {
     after: Option<f64>,
     /// The same, each build foretold from the others.
     left_out: Option<f64>,
-    /// Half of the band that holds a reading of the next build with 95 %: of thickness, mm; of width and length, as a share of it.
+    /// Half of the band that holds a size at the end of the next build with 95 %: of thickness, mm; of width and length, as a share of it.
     next_thickness_mm: Option<f64>,
     next_width: Option<f64>,
     next_length: Option<f64>,
+    /// Whether one scale for all heats was left out, as the builds are foretold no nearer with it.
+    scale_no_better: bool,
+    /// The heats that were measured: °C out of the fire, and minutes each, in it and at the work.
+    heats_c: Option<[f64; 2]>,
+    heats_min: Option<[f64; 2]>,
     /// Readings that were set aside.
     aside: Vec<AsideJson>,
     /// What to paste into a recipe; nothing where that would not foretell the next build any better.
@@ -71,7 +76,7 @@ pub struct FittedJson {
 
 impl Answer for CalibratePage<'_> {
     type Json = CalibrateJson;
-    const SCHEMA: &'static str = "heatbook-calibrate-3";
+    const SCHEMA: &'static str = "heatbook-calibrate-4";
 
     fn text(&self, _: usize) -> String {
         let CalibratePage { made, builds, units, .. } = *self;
@@ -94,7 +99,7 @@ impl Answer for CalibratePage<'_> {
             let (read, foretold) = (show(aside.read, kind, units), show(aside.foretold, kind, units));
             let _ = writeln!(
                 text,
-                "set aside: {}, {} {read}, foretold {foretold}: more than 8 times as far off as the others; look for a slip",
+                "set aside: {}, {} {read}, foretold {foretold}: more than 8 times as far off as the others, and more than a tenth of spread and scale would make; look for a slip",
                 aside.place, aside.what
             );
         }
@@ -115,7 +120,12 @@ impl Answer for CalibratePage<'_> {
                 &percent,
             );
         }
-        text += &told("scale, off each face and heat", scale, &mm);
+        text += &if made.scale_no_better {
+            "  scale: one figure for all heats foretells the builds no nearer than the recipe's own\n"
+                .to_owned()
+        } else {
+            told("scale, off each face and heat", scale, &mm)
+        };
         text += &told("welds thinner than asked, of the stack", thinning, &|v| {
             format!("{} %", trim_number(v * 100.0, 2))
         });
@@ -161,7 +171,7 @@ impl Answer for CalibratePage<'_> {
             if !bands.is_empty() && made.better() == Some(true) {
                 let _ = writeln!(
                     text,
-                    "of the next build like these, 95 % of the readings: {}",
+                    "at the end of the next build like these, 95 % of the sizes: {}",
                     bands.join(", ")
                 );
             }
@@ -186,6 +196,9 @@ impl Answer for CalibratePage<'_> {
             next_thickness_mm: thickness,
             next_width: width,
             next_length: length,
+            scale_no_better: made.scale_no_better,
+            heats_c: made.heats.map(|[(low, high), _]| [low, high]),
+            heats_min: made.heats.map(|[_, (low, high)]| [low, high]),
             aside: self.asides(),
             shop: self.shop(),
         }
@@ -215,6 +228,22 @@ impl CalibratePage<'_> {
         spreads.chain(others.map(|((figure, unit), f)| fitted(figure, None, unit, f))).collect()
     }
 
+    /// In which heats the scale was measured, as a comment: it holds for those.
+    fn measured_in(&self) -> String {
+        let Some([(cold, hot), (short, long)]) = self.made.heats else { return String::new() };
+        let at = |c: f64| show(c, Kind::TEMPERATURE, self.units);
+        let temperatures = if at(cold) == at(hot) { at(hot) } else { format!("{} to {}", at(cold), at(hot)) };
+        let minutes = |min: f64| trim_number(min, 0);
+        let minutes = if minutes(short) == minutes(long) {
+            minutes(long)
+        } else {
+            format!("{} to {}", minutes(short), minutes(long))
+        };
+        format!(
+            "  # measured in heats at {temperatures}, {minutes} min each with the work; for others it is not known\n"
+        )
+    }
+
     fn asides(&self) -> Vec<AsideJson> {
         let words = ["thickness", "width", "length", "mass"];
         let told = |(aside, place): (&Aside, &String)| {
@@ -231,9 +260,12 @@ impl CalibratePage<'_> {
         }
         let spread =
             |(tool, f): (ToolKind, Fitted)| format!("  spread {} with {}", percent(f.value), tool.word());
-        let scale = self.made.known_scale().map(|f| match self.units {
-            Units::Metric => format!("  scale {} mm per heat", trim_number(f.value, 3)),
-            Units::Inch => format!("  scale {} in per heat", trim_number(f.value / 25.4, 5)),
+        let scale = self.made.known_scale().map(|f| {
+            let (figure, unit) = match self.units {
+                Units::Metric => (trim_number(f.value, 3), "mm"),
+                Units::Inch => (trim_number(f.value / 25.4, 5), "in"),
+            };
+            format!("{}  scale {figure} {unit} per heat", self.measured_in())
         });
         let lines: Vec<String> = self.made.known_spreads().map(spread).chain(scale).collect();
         (!lines.is_empty()).then(|| format!("shop {{\n{}\n}}", lines.join("\n")))

@@ -64,6 +64,8 @@ pub struct FillJson<'a> {
     found: bool,
     least: &'static str,
     objective: Option<f64>,
+    /// Weight of the bars that come from the rack, g.
+    from_rack_g: f64,
     answers: &'a [Filling],
     low: Option<f64>,
     high: Option<f64>,
@@ -82,9 +84,20 @@ fn objective(least: Least, value: f64, units: Units) -> String {
     }
 }
 
+impl FillPage<'_> {
+    /// The weight of what is taken from the rack, g.
+    fn racked_g(&self) -> f64 {
+        let (plan, build) = (self.page.plan, self.page.build);
+        let bought = plan.bought().filter_map(|(_, lot)| build.lot(lot));
+        let grams = build.balance.taken - bought.map(|lot| lot.mass()).sum::<f64>();
+        // Beyond what rounding leaves of nothing.
+        if grams > 1e-9 * build.balance.taken { grams } else { 0.0 }
+    }
+}
+
 impl<'a> Answer for FillPage<'a> {
     type Json = FillJson<'a>;
-    const SCHEMA: &'static str = "heatbook-fill-3";
+    const SCHEMA: &'static str = "heatbook-fill-4";
 
     /// The answers and the margins that they leave.
     fn text(&self, wide: usize) -> String {
@@ -122,7 +135,11 @@ impl<'a> Answer for FillPage<'a> {
                 let _ = writeln!(text, "  anything from {a} to {b} meets every target");
             }
         }
-        let _ = writeln!(text, "  {}: {}", least.word(), objective(*least, at, page.units));
+        let from_rack = match self.racked_g() {
+            grams if grams > 0.0 => format!("; from the rack {}", page.g(grams)),
+            _ => String::new(),
+        };
+        let _ = writeln!(text, "  {}: {}{from_rack}", least.word(), objective(*least, at, page.units));
         text += &verdicts(page, wide);
         let runs = show_count(filled.runs as u64, "run");
         let _ = writeln!(text, "worked out in {runs}, and checked by a plain one");
@@ -134,6 +151,7 @@ impl<'a> Answer for FillPage<'a> {
             found: self.filled.outcome.met(),
             least: self.least.word(),
             objective: self.objective,
+            from_rack_g: self.racked_g(),
             answers: self.answers,
             low: self.filled.stretch.map(|s| s.0),
             high: self.filled.stretch.map(|s| s.1),

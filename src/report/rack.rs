@@ -92,7 +92,10 @@ impl<'a> Answer for RackPage<'a> {
             let each = if lot.count == 1 { "" } else { " each" };
             let weight = page.g(lot.bar.mass);
             let told = match &lot.stock {
-                Ok(_) => format!("{bars}, {weight}{each}."),
+                Ok(_) => match lot.unkept {
+                    Some(unkept) => format!("{bars}, {weight}{each}: {unkept}."),
+                    None => format!("{bars}, {weight}{each}."),
+                },
                 Err(_) => format!("{bars}, {}{each}, {}.", page.sizes(&lot.bar), made_of(page, lot)),
             };
             text += "\n";

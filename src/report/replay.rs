@@ -11,9 +11,13 @@ use crate::study::Chapter;
 
 use super::answer::{Answer, Table, cell};
 use super::diagnostics::{Record, records, said_record};
+use super::fold::fold;
 use super::table::table;
 use super::verdict::verdicts;
 use super::{Page, signed};
+
+/// A scale and the sizes beside it agree within this share (project figure, as `measure` has it).
+const AGREE: f64 = 0.005;
 
 /// One size of a measured piece.
 struct Told {
@@ -22,7 +26,7 @@ struct Told {
     planned: Option<f64>,
     foretold: f64,
     now: f64,
-    read: bool,
+    read: Option<f64>,
     beyond: bool,
 }
 
@@ -68,13 +72,14 @@ pub struct ChapterJson<'a> {
     planned: Option<[f64; 4]>,
     foretold: [f64; 4],
     now: [f64; 4],
-    read: [bool; 4],
+    /// What was read of the four, cold.
+    measured: [Option<f64>; 4],
     beyond: [bool; 4],
 }
 
 impl<'a> Answer for ReplayPage<'a> {
     type Json = ReplayJson<'a>;
-    const SCHEMA: &'static str = "heatbook-replay-2";
+    const SCHEMA: &'static str = "heatbook-replay-3";
 
     fn text(&self, wide: usize) -> String {
         let several = self.builds.len() + self.unread.len() > 1;
@@ -97,7 +102,8 @@ impl<'a> Answer for ReplayPage<'a> {
     }
 
     fn csv(&self) -> Option<Table> {
-        let head = ["file", "after_line", "piece", "size", "planned", "foretold", "now", "read", "beyond"];
+        let head =
+            ["file", "after_line", "piece", "size", "planned", "foretold", "now", "measured", "beyond"];
         let all = self.builds.iter().flat_map(|(page, chapters)| chapters.iter().map(move |c| (page, c)));
         let rows = all.flat_map(|(page, chapter)| {
             sizes(chapter).map(|size| {
@@ -109,7 +115,7 @@ impl<'a> Answer for ReplayPage<'a> {
                     cell(size.planned),
                     size.foretold.to_string(),
                     size.now.to_string(),
-                    u8::from(size.read).to_string(),
+                    cell(size.read),
                     u8::from(size.beyond).to_string(),
                 ]
             })
@@ -125,7 +131,7 @@ fn chapter<'a>(page: &Page<'a>, c: &Chapter) -> ChapterJson<'a> {
         planned: c.planned,
         foretold: c.foretold,
         now: c.now,
-        read: c.read,
+        measured: c.read,
         beyond: c.beyond,
     }
 }
@@ -138,28 +144,36 @@ fn story(page: &Page, chapters: &[Chapter], wide: usize) -> String {
     if chapters.is_empty() {
         return text + "nothing was measured: there is only the plan\n";
     }
-    let mut rows = Vec::new();
+    let (mut rows, mut contradicted) = (Vec::new(), Vec::new());
     for chapter in chapters {
         let (verb, piece) = (page.step(chapter.after).word.word, page.plan.ground.lot_name(chapter.lot));
         let label = format!("{verb} {piece}, {}", page.at_line(page.step(chapter.after).span));
         let mut first = true;
         for size in sizes(chapter) {
-            let off = size.now - size.foretold;
-            if !size.read && off.abs() < 1e-9 {
+            // Sizes go before a weight that they contradict: what the scale said is shown all the same.
+            let scale =
+                size.read.filter(|read| size.kind == Kind::MASS && (read / size.now - 1.0).abs() > AGREE);
+            let figure = |v: f64| show(v, size.kind, page.units);
+            if scale.is_some() {
+                let goes_on =
+                    format!("{label}: its sizes weigh {}, and the run goes on from them", figure(size.now));
+                contradicted.push(goes_on);
+            }
+            let off = scale.unwrap_or(size.now) - size.foretold;
+            if size.read.is_none() && off.abs() < 1e-9 {
                 continue;
             }
-            let figure = |v: f64| show(v, size.kind, page.units);
             let mark = match (size.read, size.beyond) {
-                (false, _) => "follows",
-                (true, true) => "BEYOND",
-                (true, false) => "",
+                (None, _) => "follows",
+                (Some(_), true) => "BEYOND",
+                (Some(_), false) => "",
             };
             rows.push(vec![
                 if first { label.clone() } else { String::new() },
                 size.name.to_owned(),
                 size.planned.map_or(String::new(), figure),
                 figure(size.foretold),
-                figure(size.now),
+                figure(scale.unwrap_or(size.now)),
                 if off == 0.0 { "as foretold".to_owned() } else { signed(off, size.kind, page.units) },
                 mark.to_owned(),
             ]);
@@ -168,7 +182,11 @@ fn story(page: &Page, chapters: &[Chapter], wide: usize) -> String {
     }
     let head = ["after", "", "by the plan", "foretold", "measured", "unexplained", ""];
     text += &table(head, rows, 2, wide);
-    text += "by the plan: nothing measured; foretold: from the measure before; follows: not read, worked out from what was\n\n";
+    text += "by the plan: nothing measured; foretold: from the measure before; follows: not read, worked out from what was\n";
+    for goes_on in contradicted {
+        text += &fold(&goes_on, wide);
+    }
+    text += "\n";
     match chapters.iter().find(|c| c.beyond.contains(&true)) {
         Some(chapter) => {
             let step = page.step(chapter.after);

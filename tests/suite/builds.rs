@@ -90,6 +90,68 @@ fn what_is_not_measured_follows() {
     near(of("1 1/2 in wide"), [10.0, 38.1, 80_000.0 / 381.0, mass]);
 }
 
+/// What reads short where a cold step has set it is gone: no other size grows by it. What hot metal alone has set runs on into the length.
+#[test]
+fn what_a_cold_step_left_short_is_gone() {
+    let drawn = "stock b = 1 bar of 1018, 12 x 40 x 200 mm\ndraw b to 10 mm thick, 42 mm wide, heats 1\n";
+    let stock = "stock b = 1 bar of 1018, 12 x 40 x 200 mm\n";
+    let bevelled = "stock b = 1 bar of 1018, 5 x 40 x 200 mm\nbevel b edge 1 mm, height 20 mm, ground\n";
+    // By which factors the sizes and the mass change from what was foretold.
+    for (steps, readings, [thick, wide, long, mass]) in [
+        (format!("{drawn}grind b faces 0.5 mm\n"), "8.1 mm thick", [0.9, 1.0, 1.0, 0.9]),
+        (format!("{drawn}grind b faces 0.5 mm\n"), "39.9 mm wide", [1.0, 0.95, 1.0 / 0.95, 1.0]),
+        (
+            format!("{drawn}grind b faces 0.5 mm\n"),
+            "8.1 mm thick, 39.9 mm wide",
+            [0.9, 0.95, 1.0 / 0.95, 0.9],
+        ),
+        // No reading makes steel.
+        (format!("{drawn}grind b faces 0.5 mm\n"), "9.45 mm thick", [1.05, 1.0, 1.0 / 1.05, 1.0]),
+        (format!("{drawn}grind b edges 1 mm\n"), "38 mm wide", [1.0, 0.95, 1.0, 0.95]),
+        (format!("{drawn}grind b edges 1 mm\n"), "9.5 mm thick", [0.95, 1.0, 1.0 / 0.95, 1.0]),
+        (format!("{drawn}cut b to 190 mm long\n"), "180.5 mm long", [1.0, 1.0, 0.95, 0.95]),
+        (
+            format!("{drawn}cut b to 190 mm long\n"),
+            "180.5 mm long, 9.5 mm thick",
+            [0.95, 1.0 / 0.95, 0.95, 0.95],
+        ),
+        (
+            format!("{drawn}grind b faces 0.5 mm\nturn b\n"),
+            "37.8 mm thick, 8.1 mm wide",
+            [0.9, 0.9, 1.0 / 0.9, 0.9],
+        ),
+        // A reading between the two says which of them it was.
+        (
+            format!("{drawn}measure b: 10 mm thick\ngrind b edges 1 mm\n"),
+            "9.5 mm thick",
+            [0.95, 1.0, 1.0, 0.95],
+        ),
+        (
+            format!("{stock}drill b 6 mm holes, 2 mm deep, every 15 mm\n"),
+            "11.4 mm thick",
+            [0.95, 1.0, 1.0, f64::NAN],
+        ),
+        (bevelled.to_owned(), "38 mm wide", [1.0, 0.95, 1.0, 0.95]),
+        (format!("{bevelled}grind b faces 0.1 mm\n"), "190 mm long", [1.0, 1.0, 0.95, 0.95]),
+    ] {
+        let steps = format!("shop {{\n  scale none\n}}\n{steps}");
+        let (was, now) = (end(&steps), end(&format!("{steps}measure b: {readings}\n")));
+        for ((was, now), by) in was.into_iter().zip(now).zip([thick, wide, long, mass]) {
+            let close = (now / was / by - 1.0).abs() < 1e-9;
+            assert!(
+                close || (by.is_nan() && now < was),
+                "{readings} after {steps}: {now} of {was}, not by {by}"
+            );
+        }
+    }
+    let said = |steps: &str| {
+        let worked = work(&format!("{drawn}{steps}measure b: 8 mm thick\n"));
+        worked.build.ledger.assumed.iter().any(|a| a.what == "which step left a size short")
+    };
+    assert!(said("grind b faces 0.5 mm\n") && !said(""));
+    assert!(!said("measure b: 10 mm thick\ngrind b faces 0.5 mm\n"));
+}
+
 #[test]
 fn labels_count_the_runs_of_a_verb() {
     let (_, plan, faults) = logged(
@@ -331,7 +393,7 @@ fn other_law(kind: usize, rng: &mut Pcg64Mcg, recipe: &str) -> (String, Habit) {
 fn the_next_build_is_foretold_as_nearly_as_is_said() {
     let shops = if std::env::var_os("HEATBOOK_LONG").is_some() { 200 } else { 18 };
     let mut rng = Pcg64Mcg::seed_from_u64(20_261_127);
-    let (mut table, mut all, mut none) = (String::new(), [0usize; 2], 0);
+    let (mut table, mut all, mut none, mut each) = (String::new(), [0usize; 2], 0, Vec::new());
     let builds = [(6, 40, 12), (8, 36, 14), (5, 45, 10), (7, 38, 13), (6, 42, 11), (7, 41, 12)];
     for kind in 0..3 {
         let (mut inside, mut off, mut better) = ([[0usize; 2]; 3], [0.0; 3], 0);
@@ -356,13 +418,12 @@ fn the_next_build_is_foretold_as_nearly_as_is_said() {
             let (next, known) = plans.split_last().unwrap();
             let made = calibrate(&known.iter().collect::<Vec<_>>());
             // Nor is one of use whose recipes cannot be worked with the figures that are tried.
-            let (Some(all_read), Some(_)) = (made.foretold(next), made.next[0]) else {
+            let Some(all_read) = made.foretold(next) else {
                 none += 1;
                 continue;
             };
             better += usize::from(made.better() == Some(true));
-            for (what, foretold, read) in all_read {
-                let band = made.next[what].unwrap() * if what == 0 { 1.0 } else { foretold };
+            for (what, foretold, read, band) in all_read {
                 inside[what][usize::from((read - foretold).abs() <= band)] += 1;
                 off[what] += read - foretold;
             }
@@ -374,6 +435,7 @@ fn the_next_build_is_foretold_as_nearly_as_is_said() {
         for ((word, [out, within]), off) in ["thickness", "width", "length"].into_iter().zip(inside).zip(off)
         {
             let n = (out + within) as f64;
+            each.push(within as f64 / n);
             table += &format!(" {word} {:+.2} mm, {:.0} %;", off / n, 100.0 * within as f64 / n);
         }
         table += "\n";
@@ -381,7 +443,10 @@ fn the_next_build_is_foretold_as_nearly_as_is_said() {
     let covered = all[1] as f64 / (all[0] + all[1]) as f64;
     println!("{table}{covered:.3}");
     assert!(none * 10 <= shops, "{none} of {shops} shops cannot build it");
-    assert!((0.90..=0.98).contains(&covered), "{covered:.3} within what is said to hold 95 %\n{table}");
+    // Of few shops, each with a law of its own, shares are told less closely; where the law is not ours more is held than is said.
+    let (whole, least) = if shops < 100 { (0.90..=0.99, 0.80) } else { (0.90..=0.98, 0.90) };
+    assert!(whole.contains(&covered), "{covered:.3} within what is said to hold 95 %\n{table}");
+    assert!(each.iter().all(|share| *share >= least), "{each:?}\n{table}");
 }
 
 #[test]
@@ -414,6 +479,41 @@ fn a_misread_digit_is_named_and_set_aside() {
     for (one, other) in clean.figures.iter().zip(slipped.figures) {
         let near = one.zip(other).is_none_or(|(one, other)| (one.value - other.value).abs() <= one.half);
         assert!(near && one.is_some() == other.is_some(), "{one:?} against {other:?}");
+    }
+}
+
+/// One scale for every heat is pasted where the builds are foretold nearer with it, with the heats that it was measured in; where the skin
+/// follows heat and minutes, as the recipe has it, it is not.
+#[test]
+fn one_scale_for_all_heats_must_earn_its_place() {
+    use heatbook::report::{Answer, CalibratePage};
+    let mut rng = Pcg64Mcg::seed_from_u64(11);
+    for (scale, earns) in [(Some(0.062), true), (None, false)] {
+        let mut habit = Habit { scale, ..Habit::default() };
+        habit.factor[ToolKind::FlatDie.index()] = Some(0.86);
+        let plans: Vec<Plan> = [(6, 40, 12), (8, 36, 14), (5, 45, 10)]
+            .into_iter()
+            .map(|(bars, wide, thick)| {
+                let recipe = trial_recipe(bars, wide, thick);
+                logged(&recipe, &hidden_build(&recipe, habit, &mut rng).unwrap()).1
+            })
+            .collect();
+        let made = calibrate(&plans.iter().collect::<Vec<_>>());
+        assert_eq!((made.scale_no_better, made.known_scale().is_some()), (!earns, earns), "{made:?}");
+        let page = CalibratePage { made: &made, builds: 3, aside: &[], unworked: None, units: Units::Metric };
+        let text = page.text(80);
+        let (_, block) = text.split_once("shop {").unwrap();
+        let block = format!("shop {{{}}}\n", block.split_once('}').unwrap().0);
+        assert_eq!(block.contains("mm per heat"), earns, "{text}");
+        assert_eq!(block.contains("# measured in heats at 1150 C to 1200 C, "), earns, "{text}");
+        assert_eq!(
+            text.contains("one figure for all heats foretells the builds no nearer"),
+            !earns,
+            "{text}"
+        );
+        let pasted =
+            format!("{block}stock b = 1 bar of 1084, 20 x 40 x 150 mm\ndraw b to 12 mm thick, heats 2\n");
+        assert_eq!(check(&pasted).faults(), Vec::<&str>::new(), "{pasted}");
     }
 }
 
@@ -616,16 +716,105 @@ fn the_told_builds_are_true() {
     }
 }
 
-/// A reading is a fact: no mend writes another, and none is varied where nobody asked.
+/// A reading is a fact: over recipes that miss by a little and are measured after each step, with readings of every kind and let figures
+/// behind them, and over logs of them, no mend, no way out, no question to the customer, no nudge and no sweep of one's own writes another.
 #[test]
-fn no_mend_writes_another_reading() {
-    let worked = work(
-        "stock b = 1 bar of 1018, 10 x 40 x 200 mm\nmeasure b: 9.6 mm thick\ntarget b {\n  thickness >= 9.8 mm\n}\n",
-    );
-    assert_eq!(worked.faults(), ["target_missed"]);
-    assert!(worked.verdict.faults.iter().all(|f| f.fix.is_none()), "{:?}", worked.verdict.faults);
-    let readings = worked.plan.readings();
-    assert_eq!(readings.len(), 1);
-    let (_, nudges) = heatbook::study::nudge(&worked.plan, Units::Metric);
-    assert!(nudges.iter().all(|n| !readings.contains(&n.slot)));
+fn nothing_proposes_another_reading() {
+    let mut rng = Pcg64Mcg::seed_from_u64(2_026);
+    let (mut looked, mut edits) = (0, 0);
+    for turn in 0..60 {
+        let text = failure(&mut rng);
+        let plain = work(&text);
+        if !plain.build.faults.is_empty() {
+            continue;
+        }
+        // What a careful hand would read: a little under what was foretold.
+        let (mut measured, mut log, mut counts) =
+            (String::new(), "build of \"recipe.heat\"\n".to_owned(), std::collections::BTreeMap::new());
+        let mut lets = String::new();
+        for line in text.split_inclusive('\n') {
+            measured += line;
+            let verb = line.split(' ').next().unwrap();
+            if !["weld", "draw", "grind"].contains(&verb) {
+                continue;
+            }
+            let count = counts.entry(verb).or_insert(0);
+            *count += 1;
+            let step = plain.plan.steps.iter().filter(|s| s.word.word == verb).nth(*count - 1).unwrap();
+            let bar = plain.build.lot(step.gives[0]).unwrap().bar;
+            let sizes = match (turn + *count) % 4 {
+                0 => format!("{:.1} mm thick", bar.thick * 0.99),
+                1 => format!("{:.1} mm thick, {:.1} mm wide", bar.thick, bar.wide * 0.98),
+                2 => {
+                    format!("{:.1} mm wide, {:.0} mm long, {:.2} kg", bar.wide, bar.long, bar.mass * 0.98e-3)
+                }
+                _ => format!(
+                    "{:.1} mm thick, {:.1} mm wide, {:.0} mm long",
+                    bar.thick,
+                    bar.wide * 0.97,
+                    bar.long * 0.99
+                ),
+            };
+            log += &format!("at {verb} {count}: {sizes}\n");
+            if turn % 3 == 0 {
+                lets += &format!("let seen-{verb} = {:.1} mm\n", bar.thick * 0.99);
+                measured += &format!("measure p: seen-{verb} + 0.1 mm thick\n");
+            } else {
+                measured += &format!("measure p: {sizes}\n");
+            }
+        }
+        let of_log = turn % 2 == 1;
+        let whole = format!("{lets}{measured}");
+        let (files, plan, found) = if of_log {
+            logged(&text, &log)
+        } else {
+            let (plan, found) = read(&whole);
+            (Files::default(), plan, found)
+        };
+        assert!(found.is_empty(), "{found:?}\n{whole}{log}");
+        let made = build(&plan, &[], Units::Metric);
+        let verdict = judge(&plan, &made, Vec::new(), Units::Metric);
+        if verdict.met {
+            continue;
+        }
+        looked += 1;
+        let readings = plan.readings();
+        assert!(!readings.is_empty());
+        // Where readings stand, and what they are worked out of.
+        let held: Vec<_> = readings.iter().map(|slot| plan.figure(*slot).1).collect();
+        let held =
+            |edit: &heatbook::source::Span| held.iter().any(|h| h.start < edit.end && edit.start < h.end);
+        for fault in verdict.faults.iter().chain(&verdict.warnings) {
+            if let Some(fix) = &fault.fix {
+                assert!(!held(&fix.span), "{}: {fix:?}\n{whole}{log}", fault.message);
+                edits += 1;
+            }
+        }
+        let (source, base) = if of_log {
+            let (_, source, base) = files.whole(plan.targets[0].span).unwrap();
+            (source.to_owned(), base)
+        } else {
+            (whole.clone(), 0)
+        };
+        let replan = |text: &str| {
+            Some(if of_log {
+                let (_, plan, found) = logged(text, &log);
+                (plan, found)
+            } else {
+                read(text)
+            })
+        };
+        let missing =
+            Missing { plan: &plan, build: &made, text: &source, base, shelf: &[], units: Units::Metric };
+        let ways = rescue(&missing, &replan);
+        for way in ways.ways.iter().chain(&ways.asks) {
+            for edit in way.edits.iter().chain(&way.ask) {
+                assert!(!held(&edit.span), "{}: {edit:?}\n{whole}{log}", way.title);
+                edits += 1;
+            }
+        }
+        let (_, nudges) = heatbook::study::nudge(&plan, Units::Metric);
+        assert!(nudges.iter().all(|n| !readings.contains(&n.slot)), "{whole}{log}");
+    }
+    assert!(looked >= 30 && edits >= 30, "{looked} builds, {edits} edits");
 }

@@ -143,8 +143,11 @@ fn mends_of_moved_targets_mend() {
         if !worked.verdict.met || (blade && !in_full()) {
             continue;
         }
-        // One line of each recipe, and all where somebody asks for more.
+        // One line of every other recipe, and all of all where somebody asks for more.
         nth += 1;
+        if nth % 2 == 0 && !in_full() {
+            continue;
+        }
         let every = if in_full() { 1 } else { worked.build.lines.len().max(1) };
         for line in worked.build.lines.iter().skip(nth % every).step_by(every) {
             let Some(judged) = line.judged.filter(|j| j.margin.is_finite()) else { continue };
@@ -263,14 +266,15 @@ fn a_search_ends_after_so_much_work() {
     assert!((60..=4_100_000 / steps).contains(&runs), "{runs} runs of {steps} steps");
 }
 
-/// Steps worked while a mend of a missed target is looked for, and what is said then: the runs are counted, each goes through all steps.
-fn searched(text: &str) -> (usize, Option<String>) {
+/// Steps worked while a mend of a missed target is looked for, `most` of them, and what is said then: the runs are counted, each goes
+/// through all steps.
+fn searched(text: &str, most: usize) -> (usize, Option<String>) {
     use heatbook::study::{Mending, judge_with};
     let worked = check(text);
     let mut runs = 0;
     let mut goes_on = || {
         runs += 1;
-        true
+        runs * worked.plan.steps.len() <= most
     };
     let mending = Mending::While(&mut goes_on, None);
     let units = heatbook::quantity::Units::Metric;
@@ -304,7 +308,8 @@ fn the_first_mend_is_found_in_the_time_of_a_blink() {
         let mut other = text.clone();
         let moved = written(judged.got * by, info.kind, units);
         other.replace_range(span.start as usize..span.end as usize, &moved);
-        let (steps, help) = searched(&other);
+        // One figure alone is looked for in no more than a million steps.
+        let (steps, help) = searched(&other, 1_200_000);
         let one = 50 * worked.plan.steps.len();
         if help.as_deref().is_some_and(|help| help.starts_with("write ") && !help.contains(" and ")) {
             seen += 1;
@@ -323,7 +328,7 @@ fn a_long_search_ends_with_its_budget_and_says_so() {
     let grinds: String = (0..steps).map(|_| "grind b faces 0.01 mm, edges 0.01 mm\n").collect();
     let text =
         format!("stock b = 1 bar of 1084, 10 x 40 x 100 mm\n{grinds}target b {{\n  mass >= 9 kg\n}}\n");
-    let (worked, help) = searched(&text);
+    let (worked, help) = searched(&text, usize::MAX);
     // Four million steps: two seconds.
     assert!((1_000_000 - 2 * steps..=4_000_000).contains(&worked), "{worked} steps: {help:?}");
     let help = help.unwrap();

@@ -298,11 +298,18 @@ fn fill_takes_from_the_rack_what_serves() {
     assert_eq!(json["from_rack"][0]["name"], "fitting", "{json}");
     assert_eq!(json["from_rack"][0]["write"], "stock b = fitting from rack");
     assert_eq!((json["from_rack"].as_array().unwrap().len(), json["objective"].as_f64()), (1, Some(0.0)));
+    // What is bought is told apart from what lies there: 260 mm of 10 x 40 mm.
+    assert!(
+        (json["from_rack_g"].as_f64().unwrap() - 816.4).abs() < 0.1
+            && json["objective"].as_f64().unwrap().to_bits() == 0,
+        "{json}"
+    );
     // The `?` of the line that buys no more is gone, the other is answered.
     assert_eq!(json["answers"].as_array().unwrap().len(), 1);
     let text = heatbook(&["fill", &recipe, "--rack", &shelf, "--write"]).all();
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(text.contains("is `stock b = fitting from rack`, 1 bar of 1084"), "{text}");
+    assert!(text.contains("steel bought: 0 g; from the rack 816.4 g"), "{text}");
     let written = fs::read_to_string(&recipe).unwrap();
     assert!(written.starts_with("stock b = fitting from rack   # as long as it takes\n"), "{written}");
     assert!(!written.contains('?'), "{written}");
@@ -324,10 +331,7 @@ fn fill_takes_from_the_rack_what_serves() {
     );
 }
 
-/// What a pattern has moved is no stock: why, by which step, what the piece is outside, and what to do instead.
-#[test]
-fn a_twisted_piece_is_told_with_what_is_known_of_it() {
-    let build = "\
+const TWISTED: &str = "\
 stock dark = 4 bars of 1084, 3 x 30 x 150 mm
 stock bright = 3 bars of 15N20, 2 x 30 x 150 mm
 stack rod = alternate dark, bright
@@ -335,16 +339,97 @@ weld rod
 draw rod to 14 mm square
 twist rod 5 turns, grips 20 mm
 ";
+
+/// What a pattern has moved is stock again, with all that a line can keep; where its layers lie is said to be unknown, and what is left of
+/// it is written so again.
+#[test]
+fn a_twisted_piece_keeps_what_a_line_can_keep() {
+    for (more, hard) in [("", false), ("harden rod from 815 C in oil\n", true)] {
+        let build = format!("{TWISTED}{more}");
+        let made = work(&build);
+        let kept = rack(&made.plan, &made.build, &build, Units::Metric);
+        let line = kept[0].line("rod").unwrap();
+        assert!(line.ends_with("patterned \"twist 1\""), "{line}");
+        let taken = format!("{line}\ncut rod to 100 mm long, keep end\n");
+        let again = work(&taken);
+        assert_eq!(again.faults(), Vec::<&str>::new(), "{taken}");
+        let bar_of = |w: &crate::common::Worked, name: &str| {
+            let is = |id: &&heatbook::piece::LotId| w.plan.ground.lot_name(**id) == name;
+            let mut lots = w.build.standing.iter().chain(&w.build.racked);
+            w.build.lot(*lots.find(is).unwrap()).unwrap().bar
+        };
+        let (was, now) = (made.bar_of("rod"), bar_of(&again, "end"));
+        let makeup = (&made.build.bench.makeup, &again.build.bench.makeup);
+        assert!(makeup.0.patterned(was.node) && makeup.1.patterned(now.node));
+        assert_eq!((makeup.0.layers(was.node), makeup.1.layers(now.node)), (7, 7));
+        let outside = |w: &crate::common::Worked, bar: &heatbook::piece::Bar| {
+            let faces = w.build.bench.makeup.outside(bar.node, bar.thick);
+            faces.map(|s| s.map(|s| w.plan.ground.steels[s].name.clone()))
+        };
+        assert_eq!(outside(&made, &was), outside(&again, &now));
+        assert!(was.past.lost[0] > 0.1 && now.past.lost[0] >= was.past.lost[0]);
+        assert_eq!((was.past.hard.is_some(), now.past.hard.is_some()), (hard, hard));
+        let weight = |bar: &heatbook::piece::Bar| bar.mass / bar.volume();
+        assert!((weight(&was) / weight(&now) - 1.0).abs() < 1e-3, "{line}");
+        let said = |what: &str| again.build.ledger.assumed.iter().find(|a| a.what == what);
+        assert!(said("pattern of stock").unwrap().value.contains("`twist 1`"));
+        assert!(said("carbon of layered stock").is_some());
+        // What is left of it, twisted once more, tells both.
+        let more = format!("{line}\ndraw rod to 12 mm square\ntwist rod 2 turns, grips 20 mm\n");
+        let once_more = work(&more);
+        if !hard {
+            let kept = rack(&once_more.plan, &once_more.build, &more, Units::Metric);
+            assert!(kept[0].line("rod").unwrap().ends_with("patterned \"twist 1; twist 1\""));
+        }
+    }
+}
+
+/// By way of the rack's file too; its picture says that it is none, and no rescue and no `fill` lays it where flat layers are meant.
+#[test]
+fn a_patterned_bar_lies_on_the_rack() {
+    let dir = tempfile::tempdir().unwrap();
+    let write = |name: &str, text: &str| fs::write(dir.path().join(name), text).unwrap();
+    let ask = |args: &[&str]| called(dir.path(), args, "");
+    write("rod.heat", TWISTED);
+    assert_eq!(ask(&["rack", "--into", "rack.heat", "rod.heat"]).code, 0);
+    let lying = fs::read_to_string(dir.path().join("rack.heat")).unwrap();
+    assert!(lying.contains("1084 outside, ") && lying.contains("patterned \"twist 1\""), "{lying}");
+    assert_eq!(ask(&["fmt", "--check", "rack.heat"]).code, 0, "{lying}");
+    write("r.heat", "stock b = rod from rack\ndraw b to 10 mm square\n");
+    let said = ask(&["check", "r.heat", "--rack", "rack.heat"]);
+    assert!(said.code == 0 && said.out.contains("pattern of stock"), "{}", said.all());
+    let drawn = ask(&["picture", "r.heat", "--rack", "rack.heat", "b", "--format", "json"]);
+    assert!(drawn.all().contains("where they lie is not told"), "{}", drawn.all());
+    let flat = "stock b = 1 bar of layered 1084, 15N20, 7 layers, 67 % of 1084, 1084 outside, 13.8 x 13.8 x 380 mm\n\
+                target b {\n  length >= 300 mm\n}\n";
+    write("flat.heat", flat);
+    let filled = ask(&["fill", "flat.heat", "--rack", "rack.heat"]);
+    assert!(
+        filled.code == 2 && filled.err.contains("nothing on the rack was found to serve"),
+        "{}",
+        filled.all()
+    );
+}
+
+/// What no line can keep is said: open hollows are no bar, and an octagon is not kept.
+#[test]
+fn what_a_line_of_stock_cannot_keep_is_said() {
+    let build = "stock a = 1 bar of 1084, 20 x 20 x 200 mm\ndraw a to 14 mm octagon, heats 3\n\
+                 stock b = 1 bar of 1084, 12 x 40 x 200 mm\ndrill b 6 mm holes, 2 mm deep, every 15 mm\n";
     let made = work(build);
     let kept = rack(&made.plan, &made.build, build, Units::Metric);
-    let why = kept[0].stock.as_ref().unwrap_err();
-    assert!(why.contains("`twist 1` has moved these") && why.contains("`stock x = NAME()`"), "{why}");
-    assert!(why.contains("It has 1084 outside, lost skin 0.") && why.ends_with("no hardness"), "{why}");
-    let (dir, said) = (tempfile::tempdir().unwrap(), "rack.heat");
-    let shelf = dir.path().join(said).to_str().unwrap().to_owned();
-    let recipe = dir.path().join("rod.heat").to_str().unwrap().to_owned();
-    fs::write(&recipe, build).unwrap();
-    assert_eq!(heatbook(&["rack", "--into", &shelf, &recipe]).code, 0);
-    let lying = fs::read_to_string(&shelf).unwrap();
-    assert!(lying.contains("`rod` is not here") && lying.contains("1084 outside, lost skin"), "{lying}");
+    assert_eq!(kept[0].unkept, Some("an octagon, written as the square of as much steel"));
+    let why = kept[1].stock.as_ref().unwrap_err();
+    assert!(why.starts_with("its hollows stand open"), "{why}");
+    let dir = tempfile::tempdir().unwrap();
+    fs::write(dir.path().join("o.heat"), build).unwrap();
+    let said = called(dir.path(), &["rack", "o.heat"], "").out;
+    assert!(said.contains("g: an octagon, written as the square of as much steel."), "{said}");
+    let booked = called(dir.path(), &["rack", "o.heat", "--into", "rack.heat"], "");
+    let lying = fs::read_to_string(dir.path().join("rack.heat")).unwrap();
+    assert!(
+        lying.contains("; an octagon, written") && booked.err.contains("cannot be written as stock"),
+        "{}",
+        booked.all()
+    );
 }

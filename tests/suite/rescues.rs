@@ -265,3 +265,57 @@ fn bands_shares_and_hardness_are_met_too() {
         assert!(way.met && again.verdict.met, "{asked}: {}: {:?}", way.title, again.faults());
     }
 }
+
+/// Whatever made a pattern, each way says what it does to it.
+#[test]
+fn ways_say_what_they_do_to_a_pattern() {
+    let layered = "shop {\n  forge gas, 1130 C\n  press 60 tonf, flat die 40 mm\n}\n\
+        stock dark = 4 bars of 1084, 4 x 40 x 200 mm\nstock bright = 3 bars of 15N20, 2 x 40 x 200 mm\n\
+        stack blade = alternate dark, bright\nweld blade at 1150 C, thinning 15 %, heats 3\ndraw blade to 14 mm thick, heats 3\n";
+    for (steps, done) in [
+        ("groove blade every 12 mm, 6 mm across, 2 mm deep\npress blade flat\n", "it was grooved: "),
+        ("drill blade 6 mm holes, 2 mm deep, every 15 mm\npress blade flat\n", "it was drilled: "),
+        ("draw blade to 13 mm square, heats 8\ntwist blade 2 turns, grips 20 mm\n", "it was twisted: "),
+        ("", ""),
+    ] {
+        let made = check(&format!("{layered}{steps}"));
+        assert_eq!(made.faults(), Vec::<&str>::new(), "{steps}");
+        let wide = made.bar_of("blade").wide + 3.0;
+        let text = format!("{layered}{steps}target blade {{\n  width >= {wide:.1} mm everywhere\n}}\n");
+        let (_, found) = missed(&text).unwrap_or_else(|| panic!("{steps}: met"));
+        assert!(!found.ways.is_empty(), "{steps}");
+        // What only changes a figure before it leaves the pattern as it was asked.
+        let put_in =
+            |way: &&heatbook::study::Way| way.edits.iter().any(|edit| edit.span.start == edit.span.end);
+        for way in found.ways.iter().filter(put_in) {
+            let told = way
+                .minds
+                .iter()
+                .any(|mind| mind.starts_with(done) || mind.contains("seam") || mind.contains("strip"));
+            assert!(told || done.is_empty(), "{}: {:?}", way.title, way.minds);
+            assert!(
+                !done.is_empty() || way.minds.iter().all(|mind| !mind.starts_with("it was ")),
+                "{:?}",
+                way.minds
+            );
+        }
+    }
+}
+
+/// What is bought to be welded on is a bar that is sold, and no sheet.
+#[test]
+fn no_way_buys_a_bar_thinner_than_bars_are_sold() {
+    let text = "stock b = 1 bar of 1084, 12 x 40 x 200 mm\ndraw b to 11 mm thick, heats 2\n\
+                target b {\n  thickness >= 9 mm\n  width >= 60 mm\n  length >= 180 mm\n}\n";
+    let (_, found) = missed(text).unwrap();
+    let mut bought = 0;
+    for way in &found.ways {
+        let made = check(&way.written_into(text, 0).unwrap());
+        for (_, lot) in made.plan.bought() {
+            let thick = made.build.lot(lot).unwrap().bar.thick;
+            assert!(thick >= 1.5, "{}: {thick} mm", way.title);
+            bought += 1;
+        }
+    }
+    assert!(bought > found.ways.len(), "none buys a bar: {:?}", found.ways);
+}

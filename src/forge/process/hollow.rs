@@ -202,21 +202,26 @@ fn stand<S: Sink>(cx: &mut Cx<S>, bar: &mut Bar, relief: Option<Relief>) {
     bar.relief = relief.map(|relief| cx.makeup.keep_relief(relief));
 }
 
+/// Takes the faces of a bar with hollows down to a thickness, mm, from both sides alike.
+pub fn down<S: Sink>(cx: &mut Cx<S>, bar: &mut Bar, thick: f64) {
+    let Some(open) = cx.makeup.relief(bar) else { bug!("a bar without hollows") };
+    let off = (1.0 - thick / bar.thick) / 2.0;
+    let [tall, ..] = open.size;
+    let left = open.ground([off * tall; 2]);
+    let window = [(off, 1.0 - off), (0.0, 1.0), (0.0, 1.0)];
+    bar.node = cx.makeup.cut(bar.node, window, bar.sizes());
+    bar.thick = thick;
+    stand(cx, bar, left);
+}
+
 /// Grinds the faces of a bar with hollows down to a thickness, mm, from both sides alike; nothing moves.
 pub fn grind<S: Sink>(cx: &mut Cx<S>, (work, mut lot): (Work, Lot), thick: f64) -> Outcome {
     let before = lot.bar;
-    let Some(open) = cx.makeup.relief(&before) else { bug!("a bar without hollows") };
-    let off = (1.0 - thick / before.thick) / 2.0;
-    let [tall, ..] = open.size;
-    let left = open.ground([off * tall; 2]);
     cx.book.origin(work.to, work.from);
-    let window = [(off, 1.0 - off), (0.0, 1.0), (0.0, 1.0)];
-    lot.bar.node = cx.makeup.cut(before.node, window, before.sizes());
-    lot.bar.thick = thick;
-    stand(cx, &mut lot.bar, left);
+    down(cx, &mut lot.bar, thick);
     let mass = lot.bar.volume() * cx.makeup.bar_density(&lot.bar);
     cx.lose(work.to, Cause::Ground, before.mass - mass, lot.count);
-    lot.bar.past.strip([off * before.thick, 0.0]);
+    lot.bar.past.strip([(before.thick - thick) / 2.0, 0.0]);
     cx.resized(work.to, Cause::Ground, &before, &lot.bar);
     cx.put(work.to, lot, work.site)
 }

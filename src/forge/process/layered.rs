@@ -135,6 +135,11 @@ impl Layered {
     pub fn node<S: Sink>(&self, cx: &mut Cx<S>, [thick, wide]: [f64; 2]) -> Outcome<NodeId> {
         let across = if self.axis == Axis::Width { wide } else { thick };
         let times = self.times.map(|q| cx.whole(q, 1, MOST, "the number of times")).transpose()?.unwrap_or(1);
+        cx.book.assume(
+            "carbon of layered stock",
+            || "that of its steels, as if it were newly welded".to_owned(),
+            "the line of stock does not tell how far it has evened out",
+        );
         let layers = match &self.how {
             How::Told(shares) => self.told(cx, shares)?,
             How::InTurn { count, shares, outside } => self.in_turn(cx, *count, shares, *outside)?,

@@ -11,7 +11,7 @@ use crate::forge::process::shaping::{
 };
 use crate::forge::words::args::{Blades, Hazard, Usual};
 use crate::forge::words::tool::FORGING;
-use crate::forge::{Bag, Clause, Cx, Fault, Key, Outcome, Sink, Word, Work, Works};
+use crate::forge::{Bag, Clause, Cx, Fault, Key, Moved, Outcome, Sink, Word, Work, Works};
 
 /// A bevel lengthens a blade by no more than this, as a share (project figure).
 const MOST_LONGER: f64 = 0.5;
@@ -100,6 +100,10 @@ impl Works for Bevel {
             return None;
         };
         Some(Bevel { shaping, edge, edge_span, height, sides, bulge, plunge, elongation, off })
+    }
+
+    fn moved(&self, before: Moved) -> Moved {
+        if self.shaping.manner.0 == Manner::Forged { [true; 3] } else { before }
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {

@@ -12,7 +12,7 @@ use crate::forge::process::shaping::weighed;
 use crate::forge::process::solid::segment;
 use crate::forge::words::args::{Blades, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
-use crate::forge::{Bag, Clause, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
+use crate::forge::{Bag, Clause, Cx, Fault, Key, Moved, Outcome, Sink, Verb, Word, Work};
 
 /// Kerf where nobody says, mm (project figure: a metal bandsaw takes 1.6 to 2.4 by common practice).
 const KERF: f64 = 2.0;
@@ -94,6 +94,10 @@ impl Verb for Cut {
             to_length(bag, &sizes, keep.as_ref())
         };
         Some(Cut { from: from?, site: bag.site, way: way?, kerf })
+    }
+
+    fn moved(&self, [thick, wide, _]: Moved) -> Moved {
+        [thick, wide, false]
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {

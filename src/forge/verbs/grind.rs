@@ -10,7 +10,7 @@ use crate::forge::process::shaping::take_down;
 use crate::forge::process::solid::{shell, take_off};
 use crate::forge::words::args::{Blades, Hazard};
 use crate::forge::words::sizes::{Size, Sizes};
-use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Word, Work, Works};
+use crate::forge::{Bag, Cx, Fault, Key, Moved, Outcome, Sink, Word, Work, Works};
 
 /// What to do where there is less steel than asked.
 const TAKES_AWAY: &str = "a grinder only takes away: leave more steel before, or ask for less";
@@ -65,6 +65,12 @@ impl Works for Grind {
             return None;
         }
         Some(Grind { faces, edges, ends, bevels, to })
+    }
+
+    fn moved(&self, [thick, wide, long]: Moved) -> Moved {
+        let faces = self.faces.is_some() || self.to.thick.is_some();
+        let edges = self.edges.is_some() || self.to.wide.is_some();
+        [thick && !faces, wide && !edges, long && self.ends.is_none()]
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {

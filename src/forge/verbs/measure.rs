@@ -5,9 +5,10 @@ use crate::quantity::{Kind, Length, Mass, Q, Temperature, Units};
 use crate::source::{Code, Diagnostic, Span};
 use crate::spec::Place;
 
+use crate::forge::process::hollow;
 use crate::forge::process::solid::shell;
 use crate::forge::words::args::{Blades, Form};
-use crate::forge::{Bag, Cx, Key, Outcome, Sink, Word, Work, Works};
+use crate::forge::{Bag, Cx, Key, Moved, Outcome, Sink, Word, Work, Works};
 
 /// How far a size may be off where its last digit says less, mm (project figure: a calliper on forged steel).
 const CALLIPER: f64 = 0.1;
@@ -89,6 +90,10 @@ impl Works for Measure {
         sound.then_some(Measure { sizes, weight, hot, place })
     }
 
+    fn moved(&self, _: Moved) -> Moved {
+        [false; 3]
+    }
+
     fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {
         let lot = cx.lot(work.from, work.site)?;
         let planned = lot.bar;
@@ -104,16 +109,8 @@ impl Works for Measure {
             return Ok(());
         }
         // A loose stack lies as it was laid: no reading of it stretches its bars.
-        let moved = cx.ground.lots[work.from].moved && planned.loose.is_none();
-        if moved
-            || planned.blade.is_some()
-            || planned.relief.is_some()
-            || read.iter().take(3).all(Option::is_none)
-        {
-            self.take(cx, work, &mut lot, read)?;
-        } else {
-            self.take_cold(cx, work, &mut lot, read);
-        }
+        let moved = if planned.loose.is_some() { [false; 3] } else { cx.ground.lots[work.from].moved };
+        self.take(cx, work, &mut lot, read, moved)?;
         self.check_sense(cx, work, &planned, &lot)?;
         self.scale_blade(cx, &planned, &mut lot);
         self.book(cx, work, &planned, &lot);
@@ -177,63 +174,57 @@ impl Measure {
         lot.bar.blade = Some(cx.makeup.keep_blade(shape));
     }
 
-    /// The measured sizes into the bar; what was not measured follows: mass stays; length takes up the rest, or thickness where
-    /// length was measured, or width where both were.
-    fn take<S: Sink>(&self, cx: &mut Cx<S>, work: Work, lot: &mut Lot, read: [Option<f64>; 4]) -> Outcome {
+    /// The measured sizes into the bar. What a size is short of that hot metal has not left since it was measured last is gone, and what
+    /// was not measured stays. Of what hot metal has moved in, mass stays: length takes up the rest, or thickness where length was
+    /// measured, or width where both were.
+    fn take<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        work: Work,
+        lot: &mut Lot,
+        read: [Option<f64>; 4],
+        moved: Moved,
+    ) -> Outcome {
         let bar = &mut lot.bar;
         let side = bar.section.side_per_size();
-        let density = cx.makeup.bar_density(bar);
         let [thick, wide, long, mass] = read;
+        let sizes = [thick.map(|t| t * side), wide.map(|w| w * side), long];
+        let mut kept = [1.0; 3];
+        for (((kept, size), has), moved) in kept.iter_mut().zip(sizes).zip(bar.sizes()).zip(moved) {
+            *kept = if moved { 1.0 } else { size.map_or(1.0, |size| (size / has).min(1.0)) };
+        }
+        if kept.iter().any(|kept| *kept < 1.0) {
+            gone(cx, bar, kept);
+            if moved.contains(&true) {
+                cx.book.assume(
+                    "which step left a size short",
+                    || "the cold one: that steel is gone".to_owned(),
+                    "one reading cannot tell: measure before the cold step too",
+                );
+            }
+        }
+        let density = cx.makeup.bar_density(bar);
+        let [t, w, l] = sizes;
+        [bar.thick, bar.wide, bar.long] =
+            [t.unwrap_or(bar.thick), w.unwrap_or(bar.wide), l.unwrap_or(bar.long)];
         let held = self.sizes.map(|s| s.is_some());
-        if let Some(t) = thick {
-            bar.thick = t * side;
-        }
-        if let Some(w) = wide {
-            bar.wide = w * side;
-        }
-        if let Some(l) = long {
-            bar.long = l;
-        }
-        let wanted = mass.unwrap_or(bar.mass) / density;
-        // On a blade the calliper finds thickness where the hammer or the grinder went further than asked.
-        if bar.blade.is_some() && held.first() == Some(&false) {
-            bar.thick = wanted / (bar.wide * bar.long * bar.fill);
+        // Nothing ran anywhere; a weight alone says how much there is, and not where.
+        if held == [true; 3] || (held.contains(&true) && !moved.contains(&true)) {
+            if let Some(measured) = mass.or(self.weight.map(|w| cx.get(w.q))) {
+                let density = cx.makeup.bar_density(bar);
+                self.warn_contradiction(cx, work, bar, measured, density);
+            }
             return Ok(());
         }
+        let wanted = mass.unwrap_or(bar.mass) / density;
         match held {
-            [true, true, true] => {
-                let measured = mass.or(self.weight.map(|w| cx.get(w.q)));
-                if let Some(measured) = measured {
-                    self.warn_contradiction(cx, work, bar, measured, density);
-                }
-            }
+            // On a blade the calliper finds thickness where the hammer or the grinder went further than asked.
+            [false, ..] if bar.blade.is_some() => bar.thick = wanted / (bar.wide * bar.long * bar.fill),
             [_, _, false] => bar.long = wanted / (bar.thick * bar.wide * bar.fill),
             [false, _, true] => bar.thick = wanted / (bar.wide * bar.long * bar.fill),
-            [true, false, true] => bar.wide = wanted / (bar.thick * bar.long * bar.fill),
+            [true, _, true] => bar.wide = wanted / (bar.thick * bar.long * bar.fill),
         }
         Ok(())
-    }
-
-    /// The measured sizes into a bar that was not forged since it was measured last: what is short is gone, from both sides
-    /// alike, and what was not measured stays.
-    fn take_cold<S: Sink>(&self, cx: &mut Cx<S>, work: Work, lot: &mut Lot, read: [Option<f64>; 4]) {
-        let side = lot.bar.section.side_per_size();
-        let [thick, wide, long, mass] = read;
-        let before = lot.bar.sizes();
-        let mut kept = [1.0; 3];
-        for (((kept, before), size), side) in
-            kept.iter_mut().zip(before).zip([thick, wide, long]).zip([side, side, 1.0])
-        {
-            *kept = size.map_or(1.0, |size| (size * side / before).min(1.0));
-        }
-        lot.bar.node = cx.makeup.cut(lot.bar.node, shell(kept), before);
-        lot.bar.thick = thick.map_or(lot.bar.thick, |t| t * side);
-        lot.bar.wide = wide.map_or(lot.bar.wide, |w| w * side);
-        lot.bar.long = long.unwrap_or(lot.bar.long);
-        if let Some(measured) = mass.or(self.weight.map(|w| cx.get(w.q))) {
-            let density = cx.makeup.bar_density(&lot.bar);
-            self.warn_contradiction(cx, work, &lot.bar, measured, density);
-        }
     }
 
     /// Sizes and weight that do not agree: the commonest slip in shop notes.
@@ -406,6 +397,21 @@ impl Measure {
         }
         cx.book.measured(work.to, figures(planned), now, read);
     }
+}
+
+/// Takes off what a bar has lost: of each size that share is kept, in the middle.
+fn gone<S: Sink>(cx: &mut Cx<S>, bar: &mut Bar, kept: [f64; 3]) {
+    let ([thick, wide, long], sizes) = (kept, bar.sizes());
+    if bar.relief.is_some() {
+        hollow::down(cx, bar, thick * bar.thick);
+    } else {
+        if bar.blade.is_none() {
+            bar.node = cx.makeup.cut(bar.node, shell(kept), sizes);
+        }
+        bar.thick *= thick;
+    }
+    (bar.wide, bar.long) = (bar.wide * wide, bar.long * long);
+    bar.mass = bar.volume() * cx.makeup.bar_density(bar);
 }
 
 /// A reading is far from what was foretold beyond the first share, and near it within the second (project figures: the shapes that hands

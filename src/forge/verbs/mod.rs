@@ -34,7 +34,7 @@ pub(in crate::forge) mod upset;
 pub(in crate::forge) mod weld;
 pub(in crate::forge) mod wrap;
 
-use crate::forge::{Bag, Cx, Of, Outcome, Sink, Verb, Word};
+use crate::forge::{Bag, Cx, Moved, Of, Outcome, Sink, Verb, Word};
 use crate::piece::LotId;
 use crate::source::Span;
 
@@ -81,9 +81,27 @@ macro_rules! verbs {
             pub fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
                 match self { $(Step::$verb(step) => step.run(cx),)* }
             }
+
+            /// What may have run from one size into another behind it: `before` it, this.
+            #[must_use]
+            pub fn moved(&self, before: Moved) -> Moved {
+                match self { $(Step::$verb(step) => step.moved(before),)* }
+            }
         }
     };
 }
+
+/// The verbs that move layers about, each as one says of a piece that it was done to.
+pub const PATTERNS: [(Act, &str); 8] = [
+    (Act::Twist, "twisted"),
+    (Act::Groove, "grooved"),
+    (Act::Drill, "drilled"),
+    (Act::Press, "pressed"),
+    (Act::Split, "split"),
+    (Act::Open, "opened"),
+    (Act::Tile, "tiled"),
+    (Act::Wrap, "wrapped"),
+];
 
 verbs! {
     Stock: stock::Stock, Stack: stack::Stack, Weld: Of<weld::Weld>, Draw: Of<draw::Draw>,

@@ -10,7 +10,7 @@ use crate::forge::process::fire::Heating;
 use crate::forge::process::shaping::{Change, Manner, at, begin, burn, reshape, take_down};
 use crate::forge::words::args::{Arg, Blades, Hazard, Usual};
 use crate::forge::words::sizes::{Size, Sizes};
-use crate::forge::{Bag, Clause, Cx, Fault, Key, Outcome, Sink, Word, Work, Works};
+use crate::forge::{Bag, Clause, Cx, Fault, Key, Moved, Outcome, Sink, Word, Work, Works};
 
 /// Pieces that a curve of the outline is drawn with.
 const CHORDS: u32 = 16;
@@ -97,6 +97,10 @@ impl Works for Profile {
             return None;
         }
         Some(Profile { heating, manner, long: to.long, wide: to.wide, belly, point, off_edge, edge, spine })
+    }
+
+    fn moved(&self, [thick, ..]: Moved) -> Moved {
+        if self.manner.0 == Manner::Forged { [true; 3] } else { [thick, false, false] }
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {

@@ -1,6 +1,6 @@
 //! `stock`: takes bars. Volume by their shape, weight by their steel's density. What an earlier build left has layers and a past.
 
-use crate::piece::{Bar, Hard, Lot, LotId, Past, Section, SteelId};
+use crate::piece::{Bar, Hard, Lot, LotId, Past, Section, SteelId, Warp};
 use crate::quantity::{Count, Kind, Length, Q, Temperature, Time};
 use crate::source::{Code, Span};
 use crate::steel::laws::growth;
@@ -24,7 +24,7 @@ pub struct Stock {
 
 #[derive(Debug)]
 enum What {
-    Bars { count: Q<Count>, of: Of, shape: Shape, past: Told },
+    Bars { count: Q<Count>, of: Of, shape: Shape, past: Told, patterned: Option<String> },
     Rack(LotId),
 }
 
@@ -67,7 +67,7 @@ impl Verb for Stock {
                 Key::Lies,
                 Key::On,
             ],
-            &[Key::BarSizes, Key::LostSkin, Key::Hardened, Key::Tempered],
+            &[Key::BarSizes, Key::LostSkin, Key::Hardened, Key::Tempered, Key::Patterned],
         ],
         example: "stock dark = 9 bars of 1084, 4 x 40 x 150 mm",
         hazards: &[Hazard::Stock],
@@ -94,13 +94,21 @@ impl Verb for Stock {
                 cx.book.origin(self.to, *from);
                 cx.put(self.to, lot, self.site)?;
             }
-            What::Bars { count, of, shape, past } => {
+            What::Bars { count, of, shape, past, patterned } => {
                 let count = cx.whole(*count, 1, MOST_BARS, "the number of bars")?;
                 let ([thick, wide, long], section) = shape.sizes(cx)?;
-                let node = match of {
+                let mut node = match of {
                     Of::Steel(steel, density) => cx.makeup.solid(*steel, *density),
                     Of::Layers(layered) => layered.node(cx, [thick, wide])?,
                 };
+                if let Some(pattern) = patterned {
+                    node = cx.makeup.warp(node, Warp::Untold);
+                    cx.book.assume(
+                        "pattern of stock",
+                        || format!("`{pattern}`: where its layers lie is not told"),
+                        "the line of stock; its bands, pictures and what shows on a face are those of layers that lie flat",
+                    );
+                }
                 let mut lot = Lot { bar: Bar::plain([thick, wide, long], section, node), count };
                 past.tell(cx, &mut lot)?;
                 let grams = lot.bar.volume() * cx.makeup.bar_density(&lot.bar);
@@ -116,6 +124,15 @@ impl Stock {
     /// The same bars under another name.
     pub fn handed(from: LotId, to: LotId, site: Span) -> Stock {
         Stock { to, site, what: What::Rack(from) }
+    }
+
+    /// What moved the layers of these bars about, as the line tells it.
+    #[must_use]
+    pub fn pattern(&self) -> Option<&str> {
+        match &self.what {
+            What::Bars { patterned, .. } => patterned.as_deref(),
+            What::Rack(_) => None,
+        }
     }
 }
 
@@ -138,6 +155,21 @@ fn bars(bag: &mut Bag) -> Option<What> {
             _ => {}
         }
     }
+    let patterned = bag.take(Key::Patterned);
+    if let (Some(pattern), false) = (&patterned, layered) {
+        let fault =
+            Code::LayeredHow.says("a bar of one steel shows no pattern").at(pattern.span, "of one steel");
+        bag.fault(fault.help(
+            "say what its layers are, as in `1 bar of layered 1084, 15N20, 13 layers`; or leave it out",
+        ));
+        return None;
+    }
+    let patterned = patterned.and_then(|clause| {
+        clause
+            .args
+            .iter()
+            .find_map(|arg| if let Arg::Text(text) = arg { Some(text.text.clone()) } else { None })
+    });
     let of = if layered {
         Of::Layers(Layered::bind(bag, &clause)?)
     } else {
@@ -165,7 +197,7 @@ fn bars(bag: &mut Bag) -> Option<What> {
             return None;
         }
     };
-    Some(What::Bars { count: count?, of, shape, past: told(bag)? })
+    Some(What::Bars { count: count?, of, shape, past: told(bag)?, patterned })
 }
 
 /// What a line of stock says of the bar's past.

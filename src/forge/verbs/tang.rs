@@ -9,7 +9,7 @@ use crate::forge::process::fire::{HEATING, Heating};
 use crate::forge::process::shaping::{Change, Manner, begin, burn, reshape, take_down};
 use crate::forge::words::args::{Blades, Hazard, Usual};
 use crate::forge::words::sizes::{Size, Sizes};
-use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Word, Work, Works};
+use crate::forge::{Bag, Cx, Fault, Key, Moved, Outcome, Sink, Word, Work, Works};
 
 /// Length over which the tang runs into the blade, mm (project figure).
 const SHOULDER: f64 = 3.0;
@@ -69,6 +69,10 @@ impl Works for Tang {
             return None;
         }
         Some(Tang { heating, manner, full: full.is_some(), to })
+    }
+
+    fn moved(&self, before: Moved) -> Moved {
+        if self.manner.0 == Manner::Forged { [true; 3] } else { before }
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {

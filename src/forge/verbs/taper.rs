@@ -8,7 +8,7 @@ use crate::forge::process::shaping::{Change, Manner, Shaping, begin, burn, resha
 use crate::forge::words::args::Blades;
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::words::tool::{Bites, FORGING};
-use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Word, Work, Works};
+use crate::forge::{Bag, Cx, Fault, Key, Moved, Outcome, Sink, Word, Work, Works};
 
 /// Log strain a heat where the recipe does not say (project figure, as for bars).
 const STRAIN_PER_HEAT: f64 = 0.25;
@@ -60,6 +60,10 @@ impl Works for Taper {
             return None;
         }
         Some(Taper { shaping, thick: to.thick, wide: to.wide })
+    }
+
+    fn moved(&self, [_, wide, long]: Moved) -> Moved {
+        if self.shaping.manner.0 == Manner::Forged { [true; 3] } else { [false, wide, long] }
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {

@@ -4,7 +4,7 @@ use crate::piece::{Axis, Cause, Section};
 
 use crate::forge::process::ends;
 use crate::forge::words::args::Makes;
-use crate::forge::{Bag, Cx, Outcome, Sink, Word, Work, Works};
+use crate::forge::{Bag, Cx, Moved, Outcome, Sink, Word, Work, Works};
 
 /// Standing on end.
 pub struct Tip;
@@ -21,6 +21,10 @@ impl Works for Tip {
 
     fn bind(_: &mut Bag) -> Option<Self> {
         Some(Tip)
+    }
+
+    fn moved(&self, [thick, wide, long]: Moved) -> Moved {
+        [long, wide, thick]
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {

@@ -3,7 +3,7 @@
 use crate::piece::{Axis, Bar, Cause};
 
 use crate::forge::words::args::Makes;
-use crate::forge::{Bag, Cx, Outcome, Sink, Word, Work, Works};
+use crate::forge::{Bag, Cx, Moved, Outcome, Sink, Word, Work, Works};
 
 /// A quarter turn.
 pub struct Turn;
@@ -20,6 +20,10 @@ impl Works for Turn {
 
     fn bind(_: &mut Bag) -> Option<Self> {
         Some(Turn)
+    }
+
+    fn moved(&self, [thick, wide, long]: Moved) -> Moved {
+        [wide, thick, long]
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>, work: Work) -> Outcome {

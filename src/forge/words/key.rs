@@ -136,6 +136,8 @@ keys! {
     Hardened: Own = "hardened", "hardened from 815 C in oil";
     /// And tempered since.
     Tempered: Own = "tempered", "tempered at 200 C for 4 h";
+    /// Its layers were moved about: in words, since no line of stock can tell where they lie.
+    Patterned: Own = "patterned", "patterned \"a twist\"";
     /// An offcut taken from the rack.
     FromRack: Own = "from rack", "NAME from rack";
     /// Measured hot.

@@ -35,7 +35,10 @@ pub fn terms() -> impl Iterator<Item = Term> {
                     "uneven",
                 ],
             ))
-            .chain(plain(Sort::Clause, &["layered", "layers", "lost", "skin", "hardened", "tempered", "for"]))
+            .chain(plain(
+                Sort::Clause,
+                &["layered", "layers", "lost", "skin", "hardened", "tempered", "patterned", "for"],
+            ))
             .chain([Term::new("times", Sort::Clause), Term::new("turns", Sort::Clause).also(&["turn"])])
             .chain(reserved(Sort::Joint, &["of", "per", "to", "off"]))
             .chain(plain(Sort::Joint, &["end", "rack"]));

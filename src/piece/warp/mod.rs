@@ -33,6 +33,8 @@ pub enum Warp {
     Mitre(Mitre),
     /// An uneven hand, ground flat.
     Uneven(Uneven),
+    /// A pattern of stock: nobody says where its layers lie.
+    Untold,
 }
 
 /// A warp made ready to be asked of many points.
@@ -50,6 +52,8 @@ pub enum Map {
     Mitre(Mitre),
     /// An uneven hand, ground flat.
     Uneven(Wavy),
+    /// A pattern of stock: every point is taken to lie where it lay.
+    Untold,
 }
 
 impl Warp {
@@ -63,6 +67,7 @@ impl Warp {
             Warp::Shear(shear) => Map::Shear(*shear),
             Warp::Mitre(mitre) => Map::Mitre(*mitre),
             Warp::Uneven(uneven) => Map::Uneven(Wavy::new(*uneven)),
+            Warp::Untold => Map::Untold,
         }
     }
 }
@@ -78,6 +83,7 @@ impl Map {
             Map::Shear(shear) => shear.back(point),
             Map::Mitre(mitre) => mitre.back(point),
             Map::Uneven(wavy) => wavy.back(point),
+            Map::Untold => point,
         }
     }
 
@@ -91,6 +97,7 @@ impl Map {
             Map::Shear(shear) => shear.onward(point),
             Map::Mitre(mitre) => mitre.onward(point),
             Map::Uneven(wavy) => wavy.onward(point),
+            Map::Untold => point,
         }
     }
 }

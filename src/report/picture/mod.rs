@@ -49,6 +49,8 @@ pub struct PicturePage<'a> {
     pub steels: Vec<(SteelId, &'a str)>,
     /// The hands that made it uneven, by their seeds.
     pub hands: BTreeSet<u64>,
+    /// Whether some of it is patterned stock, of which nobody says where the layers lie.
+    pub untold: bool,
     /// What the terminal can show.
     pub ink: Ink,
     /// The reader's units.
@@ -140,6 +142,7 @@ impl<'a> PicturePage<'a> {
             size: sight.shown(),
             steels: tones.iter().map(|(id, _)| (*id, page.steel(*id))).collect(),
             hands: makeup.hands(bar.node),
+            untold: makeup.untold(bar.node),
             ink: Ink::Plain,
             units: page.units,
         })
@@ -160,6 +163,9 @@ impl<'a> PicturePage<'a> {
 
     /// Whose hand is seen.
     fn hand(&self) -> String {
+        if self.untold {
+            return "layers of patterned stock drawn flat: where they lie is not told".to_owned();
+        }
         if self.hands.is_empty() {
             return HAND.to_owned();
         }

@@ -25,8 +25,8 @@ pub struct Chapter {
     pub foretold: [f64; 4],
     /// As it is taken from here on.
     pub now: [f64; 4],
-    /// Which of the four were read.
-    pub read: [bool; 4],
+    /// What was read of the four, cold: a weight stays what the scale said where the sizes say another.
+    pub read: [Option<f64>; 4],
     /// Which of them lie beyond what may be off.
     pub beyond: [bool; 4],
 }
@@ -56,7 +56,9 @@ fn chapter(plan: &Plan, m: &Measured, (lone_plan, lone): (&Plan, &Build)) -> Opt
     for (i, (((beyond, read), now), foretold)) in
         beyond.iter_mut().zip(m.read).zip(m.now).zip(m.planned).enumerate()
     {
-        *beyond = read.is_some() && (now - foretold).abs() > room(i, foretold);
+        // Sizes within their last digit are as foretold.
+        let came = if i == 3 { read.unwrap_or(now) } else { now };
+        *beyond = read.is_some() && (came - foretold).abs() > room(i, foretold);
     }
     Some(Chapter {
         span: step.span,
@@ -65,7 +67,7 @@ fn chapter(plan: &Plan, m: &Measured, (lone_plan, lone): (&Plan, &Build)) -> Opt
         planned,
         foretold: m.planned,
         now: m.now,
-        read: m.read.map(|r| r.is_some()),
+        read: m.read,
         beyond,
     })
 }

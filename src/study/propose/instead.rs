@@ -46,6 +46,7 @@ struct Bars {
     layers: u64,
     section: Section,
     hard: bool,
+    patterned: bool,
 }
 
 fn bars(plan: &Plan, made: &Build, id: LotId) -> Option<(Bars, Bar)> {
@@ -57,7 +58,8 @@ fn bars(plan: &Plan, made: &Build, id: LotId) -> Option<(Bars, Bar)> {
     let layers = makeup.layers(lot.bar.node);
     let hard = lot.bar.past.hard.is_some();
     let section = lot.bar.section;
-    Some((Bars { count: lot.count, grams: lot.mass(), steels, layers, section, hard }, lot.bar))
+    let patterned = makeup.patterned(lot.bar.node);
+    Some((Bars { count: lot.count, grams: lot.mass(), steels, layers, section, hard, patterned }, lot.bar))
 }
 
 /// Whether every target of a recipe can be met, and its figures with it: none where none is asked for.
@@ -115,6 +117,7 @@ pub fn instead(
                 && there.layers == wanted.layers
                 && there.section == wanted.section
                 && there.hard == wanted.hard
+                && there.patterned == wanted.patterned
         };
         let fitting: Vec<usize> =
             (0..shelf.len()).filter(|i| shelf.get(*i).is_some_and(|s| serves(&s.1))).collect();

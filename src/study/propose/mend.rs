@@ -3,7 +3,7 @@
 
 use crate::forge::{Blades, Key};
 use crate::quantity::{Kind, Units, halve, rounded, trim_number, written};
-use crate::replay::Plan;
+use crate::replay::{Plan, Planned};
 use crate::source::Span;
 use crate::spec::What;
 
@@ -78,6 +78,9 @@ const ALL_OVER: usize = 12;
 /// Pairs that will do which are held against each other.
 const PAIRS: usize = 6;
 
+/// Ten parts of a makeup that a line is held against cost as much as a step on a bar (measured).
+const LOOKED: usize = 10;
+
 /// A step on a blade costs as much as so many on a bar (measured, rounded up).
 const BLADE: usize = 40;
 
@@ -100,10 +103,14 @@ pub fn mends(plan: &Plan, owed: &[Span], units: Units, mending: &mut Mending) ->
         Mending::Patient(recount) | Mending::While(_, recount) => *recount,
         Mending::None => return Mends::default(),
     };
-    let (own, others): (Vec<u32>, Vec<u32>) = figures(plan).into_iter().partition(|slot| {
+    let (own, mut others): (Vec<u32>, Vec<u32>) = figures(plan).into_iter().partition(|slot| {
         let (_, span) = plan.figure(*slot);
         owed.iter().any(|step| span.start >= step.start && span.end <= step.end)
     });
+    // A shaped blade takes long to run, and what was done to it last has the least to run again.
+    if plan.steps.iter().any(shapes) {
+        others.reverse();
+    }
     let counts = repeats(plan);
     let mut search = Search::new(plan, units, mending, PATIENCE[0]);
     let mut found = Mends { figures: own.len() + others.len() + counts.len(), ..Mends::default() };
@@ -236,6 +243,11 @@ fn far(kind: Kind, was: f64, value: f64) -> f64 {
     if kind == Kind::TEMPERATURE { (value - was).abs() / 100.0 } else { (value / was).ln().abs() }
 }
 
+/// Whether a step makes a blade.
+fn shapes(step: &Planned) -> bool {
+    step.word.blades == Blades::Makes
+}
+
 struct Search<'a, 'm, 'g> {
     plan: &'a Plan,
     runs: Runs<'a>,
@@ -249,7 +261,6 @@ struct Search<'a, 'm, 'g> {
 impl<'a, 'm, 'g> Search<'a, 'm, 'g> {
     fn new(plan: &'a Plan, units: Units, mending: &'m mut Mending<'g>, patience: usize) -> Self {
         // From the first step that shapes a blade on, a step costs as much as some of a bar.
-        let shapes = |s: &crate::replay::Planned| s.word.blades == Blades::Makes;
         let bars = plan.steps.iter().position(shapes).unwrap_or(plan.steps.len());
         let steps = bars + (plan.steps.len() - bars) * BLADE;
         // Figures are laid out and lines are judged in every run too (each against a step of a bar, measured, rounded up).
@@ -282,8 +293,7 @@ impl<'a, 'm, 'g> Search<'a, 'm, 'g> {
             return None;
         }
         let margins = self.runs.margins(set);
-        // A window of a makeup that is looked into costs as much as a step on a bar (measured).
-        self.left = self.left.saturating_sub(1 + self.runs.looked() / self.cost);
+        self.left = self.left.saturating_sub(1 + self.runs.looked() / LOOKED / self.cost);
         margins
     }
 

@@ -1,17 +1,19 @@
 //! What a build leaves over, written as stock that the next build can take.
 //!
 //! A piece of one steel is stock of its sizes. A layered one is told by its layers: in turn where they go round, one by one where they
-//! do not. What the fire has done to it is told as far as stock can have it: a skin that lost its carbon, a quench, a temper.
+//! do not. What the fire has done to it is told as far as stock can have it: a skin that lost its carbon, a quench, a temper. Of a
+//! pattern the words are kept; what no line can keep is said beside it.
 
-use crate::forge::Act;
-use crate::piece::{Axis, Bar, Hard, LotId, Makeup, Section, SteelId};
+use std::collections::BTreeSet;
+
+use crate::forge::{Act, PATTERNS, Step};
+use crate::piece::{Axis, Bar, Hard, LotId, Section, SteelId};
 use crate::quantity::{Kind, Units, show, trim_number};
 use crate::replay::{Build, Plan};
 use crate::steel::grades;
 use crate::steel::laws::quench::Medium;
 
 use crate::quantity::written;
-use crate::study::explain::why::chain;
 use crate::study::propose::grade::grade;
 
 /// Most layers that are written down one by one (project figure: a page of them).
@@ -36,6 +38,8 @@ pub struct Kept {
     pub steels: Vec<String>,
     /// What stands behind its name in the line of stock that brings it back, or why there is none.
     pub stock: Result<Vec<String>, String>,
+    /// What of it the line does not keep.
+    pub unkept: Option<&'static str>,
 }
 
 impl Kept {
@@ -78,7 +82,8 @@ pub fn rack(plan: &Plan, made: &Build, source: &str, units: Units) -> Vec<Kept> 
             Ok((steels, stock)) => (steels, Ok(stock)),
             Err(why) => (Vec::new(), Err(format!("{why}. It has {}", writer.facts(&lot.bar)))),
         };
-        kept.push(Kept { name, count, bar: lot.bar, steels, stock });
+        let unkept = if stock.is_ok() { writer.unkept(&lot.bar) } else { None };
+        kept.push(Kept { name, count, bar: lot.bar, steels, stock, unkept });
     }
     kept
 }
@@ -103,6 +108,12 @@ impl Writer<'_> {
             return Err("it is shaped by now, and stock is plain bars: call the recipe it came from instead"
                 .to_owned());
         }
+        if bar.relief.is_some() {
+            return Err(
+                "its hollows stand open, and stock is plain bars: press it flat, or grind it level first"
+                    .to_owned(),
+            );
+        }
         let makeup = &self.made.bench.makeup;
         let mut steels: Vec<SteelId> = makeup.steels(bar.node).collect();
         steels.sort_unstable();
@@ -115,10 +126,14 @@ impl Writer<'_> {
         let bars = if count == 1 { format!("1 {noun} of") } else { format!("{count} {noun}s of") };
         let mut clauses = match steels.as_slice() {
             [only] => vec![format!("{bars} {}", self.grade(*only))],
+            _ if makeup.patterned(bar.node) => self.heaped(bar, &bars)?,
             _ => self.layered(bar, &bars)?,
         };
         clauses.push(sizes);
         clauses.extend(self.past(bar));
+        if steels.len() > 1 && makeup.patterned(bar.node) {
+            clauses.push(format!("patterned \"{}\"", self.pattern(bar)));
+        }
         Ok((own, clauses))
     }
 
@@ -164,12 +179,6 @@ impl Writer<'_> {
     /// The clauses that tell the layers of a bar.
     fn layered(&self, bar: &Bar, bars: &str) -> Result<Vec<String>, String> {
         let makeup = &self.made.bench.makeup;
-        if moved(makeup, bar) {
-            let by = self.moved_by().map_or("a pattern".to_owned(), |step| format!("`{step}`"));
-            return Err(format!(
-                "the layers of stock lie flat, and {by} has moved these: its bands and pictures would be wrong. Call the recipe it came from instead, as in `stock x = NAME()` of a `recipe NAME() {{ … }}`"
-            ));
-        }
         let on_edge = makeup.varies(bar.node, Axis::Width);
         let axis = if on_edge { Axis::Width } else { Axis::Thickness };
         let sheets = crate::piece::sheets(makeup, bar.node, axis, bar.along(axis), MOST_LAYERS);
@@ -191,13 +200,70 @@ impl Writer<'_> {
         Ok(clauses)
     }
 
-    /// The step that moved its layers first, as a log counts it.
-    fn moved_by(&self) -> Option<String> {
+    /// How many layers of which steels a patterned bar has, whatever way they lie by now: the outside is told where it is of one steel.
+    fn heaped(&self, bar: &Bar, bars: &str) -> Result<Vec<String>, String> {
         let makeup = &self.made.bench.makeup;
-        let is = |id: &LotId| self.made.lot(*id).is_some_and(|lot| moved(makeup, &lot.bar));
-        let first = chain(self.made, self.lot).into_iter().find(is)?;
-        let step = self.plan.steps.iter().find(|step| step.gives.contains(&first))?;
-        Some(step.nth.map_or_else(|| step.word.word.to_owned(), |nth| format!("{} {nth}", step.word.word)))
+        let layers = makeup.layers(bar.node);
+        let mut mix: Vec<(SteelId, f64)> = makeup.mix(bar.node).filter(|(_, share)| *share > 0.0).collect();
+        if layers > MOST_LAYERS || layers < mix.len() as u64 {
+            return Err(format!(
+                "its layers are more than {MOST_LAYERS}, or fewer than its steels: call the recipe it came from instead"
+            ));
+        }
+        let [below, above] = makeup.outside(bar.node, bar.thick);
+        // What lies outside comes first, then what there is most of.
+        mix.sort_by(|a, b| b.1.total_cmp(&a.1));
+        mix.sort_by_key(|(steel, _)| below.or(above) != Some(*steel));
+        let names: Vec<String> = mix.iter().map(|(steel, _)| self.grade(*steel)).collect();
+        let mut clauses = vec![format!("{bars} layered {}", names.join(", ")), format!("{layers} layers")];
+        // The last follows from the others.
+        for ((_, share), name) in mix.iter().zip(&names).rev().skip(1).rev() {
+            clauses.push(format!("{} % of {name}", percent(*share)));
+        }
+        if let (Some(lowest), Some(_)) = (names.first(), below.or(above)) {
+            let like = below == above && mix.len() == 2 && layers % 2 == 1;
+            clauses.push(format!("{lowest} {}", if like { "outside" } else { "below" }));
+        }
+        Ok(clauses)
+    }
+
+    /// What has moved its layers about, step by step as a log counts them, or as its own stock tells it.
+    fn pattern(&self, bar: &Bar) -> String {
+        let mut made = BTreeSet::from([self.lot]);
+        let mut told: Vec<String> = Vec::new();
+        for step in self.plan.steps.iter().rev() {
+            if !step.gives.iter().any(|lot| made.contains(lot)) {
+                continue;
+            }
+            made.extend(&step.takes);
+            let word = step.word.word;
+            if let Step::Stock(stock) = &step.step {
+                told.extend(stock.pattern().map(str::to_owned));
+            } else if PATTERNS.iter().any(|(act, _)| act.word().word == word) {
+                told.push(step.nth.map_or_else(|| word.to_owned(), |nth| format!("{word} {nth}")));
+            }
+        }
+        if told.is_empty() {
+            told.push("a pattern".to_owned());
+        }
+        told.reverse();
+        let [below, above] = self.made.bench.makeup.outside(bar.node, bar.thick);
+        match (below, above) {
+            (Some(below), Some(above)) if below != above => {
+                told.push(format!("{} on top", self.grade(above)));
+            }
+            (Some(_), Some(_)) => {}
+            _ => told.push("more than one steel outside".to_owned()),
+        }
+        told.join("; ").replace('"', "'")
+    }
+
+    /// What of a bar its line of stock does not keep.
+    fn unkept(&self, bar: &Bar) -> Option<&'static str> {
+        match bar.section {
+            Section::Octagon => Some("an octagon, written as the square of as much steel"),
+            Section::Round | Section::Flat => None,
+        }
     }
 
     /// What is to be known of a piece that no line of stock can tell: its outside, its skin, whether it is hard.
@@ -278,11 +344,6 @@ impl Writer<'_> {
         }
         told
     }
-}
-
-/// Whether a step has moved the layers of a bar about, so that they lie flat no more.
-fn moved(makeup: &Makeup, bar: &Bar) -> bool {
-    Axis::ALL.into_iter().any(|axis| makeup.placed(bar.node, axis) && !makeup.varies(bar.node, axis))
 }
 
 /// A share as stock has it: to a hundredth of a percent.

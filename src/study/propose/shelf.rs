@@ -122,7 +122,8 @@ pub fn shelve(rack: &str, base: u32, booking: &Booking) -> Result<Shelved, Strin
             added.push(None);
             continue;
         };
-        text += &format!("\n{about}\n");
+        let unkept = lot.unkept.map_or(String::new(), |unkept| format!("; {unkept}"));
+        text += &format!("\n{about}{unkept}\n");
         for steel in &lot.steels {
             text += &steel_line(&text, steel)?;
         }

@@ -8,7 +8,7 @@
 use nalgebra::{DMatrix, DVector};
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
-use crate::forge::{Habit, Sink, ToolKind};
+use crate::forge::{Effort, Habit, Sink, ToolKind};
 use crate::piece::LotId;
 use crate::quantity::Units;
 use crate::replay::{Bench, Plan};
@@ -25,6 +25,8 @@ const LEAST_APART: f64 = 1e-3;
 const LEAST_FACTOR: f64 = 0.2;
 /// A reading this many times as far off as half of them are (made a standard deviation: 1.4826, of a normal law) is an outlier (project figure).
 const FAR: f64 = 8.0;
+/// And further than so much more or less of spread and scale would put it: days differ by less (project figure).
+const DAY: f64 = 0.1;
 /// At most this share of the readings is set aside (project figure).
 const MOST_ASIDE: f64 = 0.1;
 /// A factor is known where its half width is under this share of it: the published laws differ by as much.
@@ -62,9 +64,15 @@ pub struct Calibration {
     pub after: Option<f64>,
     /// The same, each build foretold from the others; nothing for a single build.
     pub left_out: Option<f64>,
-    /// Half of the band that holds a reading of the next build with 95 %, as the builds were foretold from each other: of thickness
-    /// (mm), and of width, length and mass (share: what a bar spreads wrong grows with it).
+    /// How far readings of a build lie from what the others foretell, of thickness, width, length and mass.
+    bands: [Option<Band>; 4],
+    /// Half of the band that holds a size at the end of a next build like these with 95 %: of thickness (mm), and of width, length and
+    /// mass (share).
     pub next: [Option<f64>; 4],
+    /// Whether one scale for all heats was left out, as each build is foretold no nearer with it.
+    pub scale_no_better: bool,
+    /// The least and the most of the heats that were measured: °C out of the fire, and minutes, in it and at the work.
+    pub heats: Option<[(f64, f64); 2]>,
     /// Readings that were set aside.
     pub aside: Vec<Aside>,
     /// Whether nothing is told, as the readings say too little.
@@ -90,7 +98,7 @@ pub struct Aside {
 
 /// Gathers what was foretold and what was read.
 #[derive(Default)]
-struct Readings(Vec<(LotId, usize, f64, f64)>);
+struct Readings(Vec<Reading>);
 
 impl Calibration {
     /// The spread of each tool that the readings tell.
@@ -118,7 +126,7 @@ impl Sink for Readings {
 }
 
 /// The readings of one build beside what some habit foretells; nothing where it cannot be worked.
-fn readings(plan: &Plan, habit: Habit) -> Option<Vec<(LotId, usize, f64, f64)>> {
+fn readings(plan: &Plan, habit: Habit) -> Option<Vec<Reading>> {
     let mut bench = Bench::default();
     bench.habit = habit;
     let mut readings = Readings::default();
@@ -126,8 +134,38 @@ fn readings(plan: &Plan, habit: Habit) -> Option<Vec<(LotId, usize, f64, f64)>> 
     Some(readings.0)
 }
 
+/// Gathers how hot each heat was, °C, and how long it took, min.
+#[derive(Default)]
+struct Heats(Vec<[f64; 2]>);
+
+impl Sink for Heats {
+    const KEEPS: bool = false;
+    const COUNTS: bool = true;
+    fn effort(&mut self, effort: &Effort) {
+        if effort.heats > 0 {
+            self.0.push([effort.from_c, effort.minutes / f64::from(effort.heats)]);
+        }
+    }
+}
+
+/// The least and the most of the heats of some builds: °C, and minutes each.
+fn heats(builds: &[Build]) -> Option<[(f64, f64); 2]> {
+    let mut all = Heats::default();
+    for build in builds {
+        let mut bench = Bench::default();
+        bench.habit = Habit { deaf: true, ..Habit::default() };
+        // What cannot be worked as it stands tells of the heats before that.
+        let _ = bench.work(build.plan, &[], Units::Metric, &mut all);
+    }
+    let range = |of: fn(&[f64; 2]) -> f64| {
+        let figures = || all.0.iter().map(of);
+        (figures().fold(f64::INFINITY, f64::min), figures().fold(0.0, f64::max))
+    };
+    (!all.0.is_empty()).then(|| [range(|[c, _]| *c), range(|[_, min]| *min)])
+}
+
 /// How far a reading lies from what was foretold, in units of what it can tell.
-fn off(&(_, what, planned, read): &(LotId, usize, f64, f64)) -> f64 {
+fn off(&(_, what, planned, read): &Reading) -> f64 {
     let weight = at(&WEIGHTS, what);
     (read - planned) / if what == 3 { weight * planned } else { weight }
 }
@@ -207,10 +245,10 @@ fn unworked(builds: &[Build]) -> Option<usize> {
     alone.or_else(|| (1..=all.len()).position(|n| begin(all.get(..n).unwrap_or(&all)).is_none()))
 }
 
-/// Gauss-Newton; `None` where the builds cannot be worked or say too little.
-fn fit(plans: &[&Build]) -> Option<Fit> {
-    let mut used = [true; FIGURES];
-    let (mut x, mut r) = begin(plans)?;
+/// Gauss-Newton over some of the figures; `None` where the builds cannot be worked or say too little.
+fn fit(plans: &[&Build], mut used: [bool; FIGURES]) -> Option<Fit> {
+    let (mut x, _) = begin(plans)?;
+    let mut r = all_residuals(plans, habit(&x, &used))?;
     for _ in 0..40 {
         let jacobian = jacobian(plans, &x, &used, &r)?;
         // A figure that moves no reading cannot be told; neither can one that moves them as another does.
@@ -353,7 +391,7 @@ pub fn calibrate(plans: &[&Plan]) -> Calibration {
     if made.unworked.is_some() {
         return made;
     }
-    let mut fitted = fit(&builds.iter().collect::<Vec<_>>());
+    let mut fitted = fit(&builds.iter().collect::<Vec<_>>(), [true; FIGURES]);
     // One by one, the furthest first: a slip drags the fit, and others with it.
     while (made.aside.len() + 1) as f64 <= MOST_ASIDE * all.len() as f64 {
         let Some(aside) = fitted.as_ref().and_then(|fit| furthest(&builds, fit)) else { break };
@@ -362,62 +400,190 @@ pub fn calibrate(plans: &[&Plan]) -> Calibration {
             build.aside.push(reading);
         }
         made.aside.push(aside);
-        fitted = fit(&builds.iter().collect::<Vec<_>>());
+        fitted = fit(&builds.iter().collect::<Vec<_>>(), [true; FIGURES]);
     }
     made.before = all_residuals(&builds.iter().collect::<Vec<_>>(), plain).map(|r| rms(&r));
-    let Some(fitted) = fitted else { return made };
+    let Some(mut fitted) = fitted else { return made };
     made.too_little = false;
+    made.heats = heats(&builds);
+    let mut left = left_out(&builds, [true; FIGURES]);
+    if let (Some(with), true) = (&left, at(&fitted.used, SCALE)) {
+        // One scale for every heat must earn its place: the recipes' own follow heat and minutes.
+        let mut used = [true; FIGURES];
+        used.iter_mut().skip(SCALE).take(1).for_each(|used| *used = false);
+        let without = fit(&builds.iter().collect::<Vec<_>>(), used).zip(left_out(&builds, used));
+        if let Some((fit, without)) = without
+            && rms(&without.squares) <= rms(&with.squares)
+        {
+            (fitted, left, made.scale_no_better) = (fit, Some(without), true);
+        }
+    }
     made.after = Some(rms(&fitted.residuals));
     let told = made.figures.iter_mut().zip(fitted.x).zip(fitted.half).zip(fitted.used);
     for (((figure, value), half), used) in told {
         *figure = (used && half.is_finite()).then_some(Fitted { value, half });
     }
-    if builds.len() > 1 {
-        let (mut squares, mut of_each) = (Vec::new(), [const { Vec::new() }; 4]);
-        for (out, one) in builds.iter().enumerate() {
-            let others: Vec<&Build> =
-                builds.iter().enumerate().filter(|(i, _)| *i != out).map(|(_, b)| b).collect();
-            let Some(fit) = fit(&others) else { return made };
-            let Some(readings) = readings(one.plan, habit(&fit.x, &fit.used)) else { return made };
-            for (_, reading) in readings.iter().enumerate().filter(|(i, _)| !one.aside.contains(i)) {
-                squares.push(off(reading));
-                if let Some(of) = of_each.get_mut(reading.1) {
-                    let (_, what, foretold, read) = *reading;
-                    of.push((read - foretold) / if what == 0 { 1.0 } else { foretold });
-                }
-            }
-        }
-        made.left_out = Some(rms(&squares));
-        // A build is one draw of what all its readings have in common.
-        let wide = student_t(builds.len());
-        made.next = of_each.map(|off| (!off.is_empty()).then(|| wide.min(MOST_WIDE) * rms(&off)));
+    if let Some(left) = left {
+        made.left_out = Some(rms(&left.squares));
+        made.bands = left.of_each.map(|points| Band::of(&points, builds.len()));
+        made.next = ends(&builds, &fitted, &made.bands);
     }
     made
 }
 
-/// No band is wider than so many times what the builds were off (project figure: Student's t of a few builds has long tails, and
-/// readings of one build do not all hang together).
-const MOST_WIDE: f64 = 2.6;
+/// How far the readings of each build lie from what the other builds foretell.
+struct LeftOut {
+    /// In units of what a reading can tell.
+    squares: Vec<f64>,
+    /// The same of thickness, width, length and mass, each with how far it hangs on the figures.
+    of_each: [Vec<(f64, f64)>; 4],
+}
 
-/// The reading that lies furthest off, where that is too far for the others' law.
-fn furthest(builds: &[Build], fit: &Fit) -> Option<(usize, usize, Aside)> {
-    let habit = habit(&fit.x, &fit.used);
-    let mut all = Vec::new();
-    for (build, of) in builds.iter().enumerate() {
-        for (i, reading) in readings(of.plan, habit)?.into_iter().enumerate() {
-            if !of.aside.contains(&i) {
-                all.push((build, i, reading));
+/// Each build foretold from the others; nothing for a single one, and where the others cannot be worked.
+fn left_out(builds: &[Build], used: [bool; FIGURES]) -> Option<LeftOut> {
+    if builds.len() < 2 {
+        return None;
+    }
+    let (mut squares, mut of_each) = (Vec::new(), [const { Vec::new() }; 4]);
+    for (out, one) in builds.iter().enumerate() {
+        let others: Vec<&Build> =
+            builds.iter().enumerate().filter(|(i, _)| *i != out).map(|(_, b)| b).collect();
+        let fit = fit(&others, used)?;
+        for (reading, hangs) in hanging(one, &fit.x, &fit.used)? {
+            squares.push(off(&reading));
+            if let Some(of) = of_each.get_mut(reading.1) {
+                of.push((off(&reading), hangs));
             }
         }
     }
-    let mut sizes: Vec<f64> = all.iter().map(|(.., reading)| off(reading).abs()).collect();
+    Some(LeftOut { squares, of_each })
+}
+
+/// A reading: of which piece, of which size, foretold, read.
+type Reading = (LotId, usize, f64, f64);
+
+/// The readings of a build that are not set aside, each with how far it hangs on the figures: by how much it moves, in units of what a
+/// reading can tell, where each of them is twice as much (welds a hundredth thinner, 0.1 mm more ground), as the root of the squares' sum.
+fn hanging(build: &Build, x: &[f64; FIGURES], used: &[bool; FIGURES]) -> Option<Vec<(Reading, f64)>> {
+    let read = readings(build.plan, habit(x, used))?;
+    let read: Vec<Reading> =
+        read.into_iter().enumerate().filter(|(i, _)| !build.aside.contains(i)).map(|(_, r)| r).collect();
+    let here: Vec<f64> = read.iter().map(off).collect();
+    let mut squares = vec![0.0; read.len()];
+    for (i, column) in jacobian(&[build], x, used, &here)?.iter().enumerate() {
+        let by = match i {
+            THINNING => 0.01,
+            GRINDING => 0.1,
+            _ => at(x, i),
+        };
+        squares.iter_mut().zip(column).for_each(|(sum, slope)| *sum += (slope * by).powi(2));
+    }
+    Some(read.into_iter().zip(squares).map(|(read, squares)| (read, squares.sqrt())).collect())
+}
+
+/// How far readings lie from what other builds foretell, in units of what a reading can tell: a part of their own, and one that grows with
+/// how far they hang on the figures, as a build is one draw of what all its readings have in common.
+#[derive(Clone, Copy, Debug)]
+struct Band {
+    own: f64,
+    common: f64,
+    /// How many standard deviations of each hold 95 %.
+    wide: [f64; 2],
+}
+
+impl Band {
+    /// From how far readings were off, each with how far it hangs on the figures: two variances that add, the likeliest of a normal
+    /// law, by scoring.
+    fn of(points: &[(f64, f64)], builds: usize) -> Option<Band> {
+        if points.is_empty() {
+            return None;
+        }
+        let mean = points.iter().map(|(off, _)| off * off).sum::<f64>() / points.len() as f64;
+        // As near as a calliper is read at the best, so that no variance is nothing.
+        let least = 1e-4;
+        let [mut own, mut common] = [mean.max(least), 0.0f64];
+        for _ in 0..60 {
+            let [mut one, mut cross, mut two, mut first, mut second] = [0.0; 5];
+            for (off, hangs) in points {
+                let (square, grows) = (off * off, hangs * hangs);
+                let weight = (own + common * grows).powi(-2);
+                one += weight;
+                cross += weight * grows;
+                two += weight * grows * grows;
+                first += weight * square;
+                second += weight * square * grows;
+            }
+            let det = one * two - cross * cross;
+            let apart = det > 1e-12 * one * two;
+            [own, common] = if apart {
+                [(first * two - second * cross) / det, (second * one - first * cross) / det]
+            } else {
+                [mean, 0.0]
+            };
+            if common < 0.0 {
+                [own, common] = [first / one, 0.0];
+            }
+            if own < least {
+                [own, common] =
+                    [least, if two > 0.0 { (second - least * cross).max(0.0) / two } else { 0.0 }];
+            }
+        }
+        // As many readings as tell of their own part; one build is one draw of the common one, and the builds' own mean is taken out
+        // of it.
+        let alone: f64 = points.iter().map(|(_, hangs)| own / (own + common * hangs * hangs)).sum();
+        let wide = [student_t(alone as usize), student_t(builds - 1)];
+        Some(Band { own: own.sqrt(), common: common.sqrt(), wide })
+    }
+
+    /// Half of what holds a reading with 95 % that hangs so far on the figures, in units of what a reading can tell.
+    fn half(&self, hangs: f64) -> f64 {
+        let [own, common] = self.wide;
+        (own * self.own).hypot(common * self.common * hangs)
+    }
+}
+
+/// What a reading can tell, mm or g.
+fn unit(&(_, what, foretold, _): &Reading) -> f64 {
+    at(&WEIGHTS, what) * if what == 3 { foretold } else { 1.0 }
+}
+
+/// Half of the band at the end of builds like these: the widest of the last readings of each size.
+fn ends(builds: &[Build], fit: &Fit, bands: &[Option<Band>; 4]) -> [Option<f64>; 4] {
+    let mut widest = [None; 4];
+    for build in builds {
+        let mut last = [None; 4];
+        for (reading, hangs) in hanging(build, &fit.x, &fit.used).unwrap_or_default() {
+            let (_, what, foretold, _) = reading;
+            if let (Some(last), Some(band)) = (last.get_mut(what), at(bands, what)) {
+                let half = band.half(hangs) * unit(&reading);
+                *last = Some(if what == 0 { half } else { half / foretold });
+            }
+        }
+        for (widest, last) in widest.iter_mut().zip(last) {
+            *widest = last.into_iter().chain(*widest).reduce(f64::max);
+        }
+    }
+    widest
+}
+
+/// The reading that lies furthest off, where that is too far for the others' law, and for what one day and the next may differ.
+fn furthest(builds: &[Build], fit: &Fit) -> Option<(usize, usize, Aside)> {
+    let mut all = Vec::new();
+    for (build, of) in builds.iter().enumerate() {
+        let places = (0..).filter(|i| !of.aside.contains(i));
+        let read = places.zip(hanging(of, &fit.x, &fit.used)?);
+        all.extend(read.map(|(i, (reading, hangs))| (build, i, reading, hangs)));
+    }
+    let mut sizes: Vec<f64> = all.iter().map(|(_, _, reading, _)| off(reading).abs()).collect();
     sizes.sort_by(f64::total_cmp);
     let usual = 1.4826 * at(&sizes, sizes.len() / 2);
-    let (build, i, (lot, what, foretold, read)) =
-        all.into_iter().max_by(|a, b| off(&a.2).abs().total_cmp(&off(&b.2).abs()))?;
-    if off(&(lot, what, foretold, read)).abs() <= FAR * usual.max(1.0) {
+    let far = |reading: &Reading, hangs: f64| off(reading).abs() / (FAR * usual.max(1.0) + DAY * hangs);
+    let (build, i, reading, hangs) =
+        all.into_iter().max_by(|a, b| far(&a.2, a.3).total_cmp(&far(&b.2, b.3)))?;
+    if far(&reading, hangs) <= 1.0 {
         return None;
     }
+    let (lot, what, foretold, read) = reading;
     let site = builds.get(build)?.plan.ground.lots[lot].site;
     Some((build, i, Aside { build, site, what, foretold, read }))
 }
@@ -430,12 +596,17 @@ impl Calibration {
     }
 
     /// What these figures foretell of the readings of another build, beside what was read: of which size (thickness, width, length, mass),
-    /// foretold, read; nothing where it cannot be worked.
+    /// foretold, read, and half of the band that holds it with 95 %; nothing where it cannot be worked.
     #[must_use]
-    pub fn foretold(&self, plan: &Plan) -> Option<Vec<(usize, f64, f64)>> {
+    pub fn foretold(&self, plan: &Plan) -> Option<Vec<(usize, f64, f64, f64)>> {
         let x = self.figures.map(|figure| figure.map_or(0.0, |f| f.value));
-        let all = readings(plan, habit(&x, &self.figures.map(|figure| figure.is_some())))?;
-        Some(all.into_iter().map(|(_, what, foretold, read)| (what, foretold, read)).collect())
+        let build = Build { plan, aside: Vec::new() };
+        let all = hanging(&build, &x, &self.figures.map(|figure| figure.is_some()))?;
+        let told = all.into_iter().map(|(reading, hangs)| {
+            let (_, what, foretold, read) = reading;
+            Some((what, foretold, read, at(&self.bands, what)?.half(hangs) * unit(&reading)))
+        });
+        told.collect()
     }
 
     /// The factors on the law that the readings tell closer than published laws lie to each other.

@@ -27,11 +27,11 @@ impl Least {
     #[must_use]
     pub fn word(self) -> &'static str {
         match self {
-            Least::Steel => "steel in",
+            Least::Steel => "steel bought",
             Least::Heats => "heats",
             Least::Hours => "hours",
             Least::Cost => "cost",
-            Least::Length => "length of bar",
+            Least::Length => "length of bar bought",
         }
     }
 
@@ -243,7 +243,7 @@ impl<'p> Runs<'p> {
         Some(lines.chain([expected]).map(told).collect())
     }
 
-    /// Windows of makeups that the last run has looked into for their means.
+    /// Parts of makeups that the last run has held lines and windows against.
     #[must_use]
     pub fn looked(&self) -> usize {
         self.bench.makeup.looked()
@@ -312,10 +312,11 @@ impl<'p> Runs<'p> {
     /// Steel taken from the store, g.
     #[must_use]
     pub fn steel_g(&self) -> f64 {
-        self.taken().map(|lot| lot.mass()).sum()
+        // A sum of nothing is `-0` where it is left to itself.
+        self.taken().fold(0.0, |sum, lot| sum + lot.mass())
     }
 
     fn length_mm(&self) -> f64 {
-        self.taken().map(|lot| lot.bar.long * f64::from(lot.count)).sum()
+        self.taken().fold(0.0, |sum, lot| sum + lot.bar.long * f64::from(lot.count))
     }
 }

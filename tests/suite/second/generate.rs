@@ -467,7 +467,7 @@ impl Maker {
         let digits = self.rng.random_range(1..=2);
         let read = |mm: f64| Some(Len::of_mm(round_to(mm, digits)));
         let mut out = [None; 3];
-        if lot.moved {
+        if lot.moved == [true; 3] {
             let by = [self.between(0.97, 1.03), self.between(0.97, 1.03)];
             match self.rng.random_range(0..5) {
                 0 => out[0] = read(size[0] * by[0]),
@@ -484,7 +484,9 @@ impl Maker {
             for (axis, out) in out.iter_mut().enumerate() {
                 if self.rng.random_bool(0.5) {
                     let gone = self.rng.random_range(0.0..0.25);
-                    *out = read(size[axis] - gone);
+                    // What hot metal has moved may read long too.
+                    let longer = lot.moved[axis] && self.rng.random_bool(0.3);
+                    *out = read(if longer { size[axis] + gone } else { size[axis] - gone });
                 }
             }
             if out.iter().all(Option::is_none) {
@@ -508,7 +510,7 @@ impl Maker {
             return None;
         }
         // A cold reading above the book is another matter.
-        if !lot.moved && (0..3).any(|a| out[a].is_some_and(|len: Len| len.mm() > size[a])) {
+        if (0..3).any(|a| !lot.moved[a] && out[a].is_some_and(|len: Len| len.mm() > size[a])) {
             return None;
         }
         Some(Step::Measure { name, size: out })

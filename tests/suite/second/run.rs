@@ -11,8 +11,8 @@ pub struct Lot {
     pub bars: Vec<Bar>,
     /// Some for a loose stack: whether it lies side by side.
     pub loose: Option<bool>,
-    /// Was hot metal moved since the stock or the last reading?
-    pub moved: bool,
+    /// Of thickness, width and length: may hot metal have run out of it since the stock or the last reading, and has no cold step set it since?
+    pub moved: [bool; 3],
 }
 
 /// The causes that mass is booked to, in the order of [`Done::booked`].
@@ -110,7 +110,7 @@ impl Second {
             bar.outline = Outline::Square;
         }
         lot.loose = None;
-        lot.moved = true;
+        lot.moved = [true; 3];
     }
 
     fn schedule(&self, bar: &Bar, aim: Aim, fire: Fire, spread: f64) -> Result<Vec<Heat>, Refused> {
@@ -150,8 +150,11 @@ impl Second {
                     _ => ([sizes[0], sizes[1], sizes[2]], Outline::Square),
                 };
                 let steel = if self.slips(Slip::StockDensity) { 0 } else { *steel };
-                let lot =
-                    Lot { bars: vec![Bar::solid(steel, size, outline); *count], loose: None, moved: false };
+                let lot = Lot {
+                    bars: vec![Bar::solid(steel, size, outline); *count],
+                    loose: None,
+                    moved: [false; 3],
+                };
                 self.taken += Self::mass(&lot);
                 self.lots.insert(name.clone(), lot);
                 name
@@ -271,7 +274,7 @@ impl Second {
                     *bar = folded;
                 }
                 lot.loose = Some(false);
-                lot.moved = true;
+                lot.moved = [true; 3];
                 self.lots.insert(name.clone(), lot);
                 name
             }
@@ -287,6 +290,10 @@ impl Second {
             }
             Step::Grind { name, off, to } => {
                 let mut lot = self.firm(name)?;
+                for axis in 0..3 {
+                    let set = off.get(axis).copied().flatten().or(to.get(axis).copied().flatten()).is_some();
+                    lot.moved[axis] &= !set;
+                }
                 for bar in &mut lot.bars {
                     for (axis, off) in off.iter().enumerate() {
                         let (mut low, mut high) = off.map_or((0.0, 0.0), |d| (d.mm(), d.mm()));
@@ -361,6 +368,7 @@ impl Second {
                 if !self.slips(Slip::TurnStays) {
                     lot.bars.iter_mut().for_each(Bar::turn);
                 }
+                lot.moved.swap(0, 1);
                 self.lots.insert(name.clone(), lot);
                 name
             }
@@ -410,7 +418,7 @@ impl Second {
                 let was = Self::mass(&lot);
                 self.measure(&mut lot, *size)?;
                 booked[UNEXPLAINED] += was - Self::mass(&lot);
-                lot.moved = false;
+                lot.moved = [false; 3];
                 self.lots.insert(name.clone(), lot);
                 name
             }
@@ -506,12 +514,12 @@ impl Second {
     fn stack(&mut self, step: &Step) -> Result<Done, Refused> {
         let Step::Stack { name, alternate, items, side, trimmed } = step else { unreachable!() };
         let mut booked = [0.0; 5];
-        let mut moved = false;
+        let mut moved = [false; 3];
         // Each item's bars, in order.
         let mut heaps: Vec<Vec<Bar>> = Vec::new();
         for item in items {
             let lot = self.lots.get(&item.name).ok_or(Refused::Spent)?;
-            moved |= lot.moved;
+            (0..3).for_each(|axis| moved[axis] |= lot.moved[axis]);
             let mentions = items.iter().filter(|i| i.name == item.name && i.count.is_none()).count();
             let counted: usize = items.iter().filter(|i| i.name == item.name).filter_map(|i| i.count).sum();
             let free = lot.bars.len().checked_sub(counted).ok_or(Refused::Counts)?;
@@ -595,7 +603,8 @@ impl Second {
         booked: &mut [f64; 5],
     ) -> Result<(), Refused> {
         let lot = self.firm(name)?;
-        let like = |bars: Vec<Bar>| Lot { bars, loose: None, moved: lot.moved };
+        let [thick, wide, _] = lot.moved;
+        let like = |bars: Vec<Bar>| Lot { bars, loose: None, moved: [thick, wide, false] };
         let long = lot.bars[0].size[2];
         let mut offcuts: Vec<Bar> = Vec::new();
         match cut {
@@ -687,7 +696,8 @@ impl Second {
     }
 
     fn measure(&self, lot: &mut Lot, size: [Option<Len>; 3]) -> Result<(), Refused> {
-        let moves = lot.moved && lot.loose.is_none() && !self.slips(Slip::MeasureGone);
+        let ran = if lot.loose.is_some() || self.slips(Slip::MeasureGone) { [false; 3] } else { lot.moved };
+        let moves = ran.contains(&true);
         let digit = if self.slips(Slip::MeasureToTheDigit) { 0.0 } else { 1.0 };
         for bar in &mut lot.bars {
             let told = bar.size;
@@ -709,21 +719,19 @@ impl Second {
                 Some((read / shown[axis]).powi(2))
             });
             let most = 1.0 + (2.0 * honest.sum::<f64>().sqrt()).max(0.08);
+            let whole = bar.volume();
+            // Short of what no hot metal has left: gone.
+            for axis in (0..3).filter(|axis| !ran[*axis]) {
+                let over = ((told[axis] - new[axis]) / 2.0).max(0.0);
+                bar.take(axis, over, over);
+            }
             if moves && let Some(open) = [2, 0, 1].into_iter().find(|axis| size[*axis].is_none()) {
                 new[open] = bar.volume() * new[open] / new.iter().product::<f64>();
             }
-            if new.iter().product::<f64>() > most * bar.volume() {
+            if new.iter().product::<f64>() > most * whole {
                 return Err(Refused::Impossible);
             }
-            if moves {
-                bar.press(new);
-            } else {
-                for axis in 0..3 {
-                    let over = ((told[axis] - new[axis]) / 2.0).max(0.0);
-                    bar.take(axis, over, over);
-                }
-                bar.press(new);
-            }
+            bar.press(new);
         }
         Ok(())
     }

@@ -13,6 +13,8 @@ use crate::spec::{Judged, Test, What};
 use crate::study::propose::rescue::acts::{Act, Figure, Marks, Of, finest};
 use crate::study::solve::runs::relative;
 
+/// The thinnest bar that is bought to be welded on, mm (project figure: 1/16 in is about the thinnest that knife steel is sold as bar).
+const THINNEST: f64 = 1.5;
 /// A step on a blade costs as much as so many on a bar (measured, rounded up).
 const BLADE: usize = 40;
 /// Room that is wanted on each target, as a share of its limit (project figure: what a calliper and a hand vary by).
@@ -269,6 +271,10 @@ impl<'p> Field<'p> {
                 seen.figures.push(value);
                 value
             };
+            // Nor is one thinner than bars are sold.
+            if placed.act.marks == Marks::Strip && figure.of == Of::Thick && value < THINNEST {
+                return None;
+            }
             seen.all.push(value);
             self.bench.values.set(*slot, if figure.kind == Kind::NUMBER { value.round() } else { value });
         }

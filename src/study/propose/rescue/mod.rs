@@ -5,7 +5,7 @@ mod acts;
 mod field;
 mod search;
 
-use crate::forge::{Fire, Form, Key};
+use crate::forge::{Fire, Form, Key, PATTERNS};
 use crate::piece::{Bar, Lot, LotId};
 use crate::quantity::{CLOSE, Kind, Units, rounded, show, written};
 use crate::replay::{Build, Line, Plan, Planned, build};
@@ -176,8 +176,8 @@ struct Setting {
     end: (String, u32),
     /// Whether it is hardened by then.
     hardened: bool,
-    /// Whether it was twisted before.
-    twisted: bool,
+    /// What made its pattern, last; nothing where its layers lie flat.
+    pattern: Option<&'static str>,
     layered: bool,
     units: Units,
 }
@@ -243,9 +243,17 @@ impl Setting {
             let place = (0..=until).rev().find(own)?;
             Some((plan.ground.lot_name(lot).to_owned(), bar, line_behind(missing, step(place)?.span.end)))
         });
-        let twisted = steps.iter().any(|i| {
-            Some(*i) <= at && step(*i).is_some_and(|s| s.word.word == crate::forge::Act::Twist.word().word)
-        });
+        let bar = hot.as_ref().map(|(_, bar, _)| *bar).or_else(|| Some(build.lot(line.lot)?.bar));
+        let shows = bar.is_some_and(|bar| build.bench.makeup.patterned(bar.node) || bar.relief.is_some());
+        let done = |i: &usize| {
+            let word = step(*i)?.word.word;
+            PATTERNS.iter().find(|(act, _)| act.word().word == word).map(|(_, done)| *done)
+        };
+        let all: Vec<&str> =
+            steps.iter().rev().filter(|i| at.is_none_or(|at| **i <= at)).filter_map(done).collect();
+        // What brings hollows level only finishes a pattern.
+        let own = all.iter().find(|done| **done != "pressed").or(all.first());
+        let pattern = shows.then(|| own.copied().unwrap_or("patterned"));
         let layered = hot.as_ref().is_some_and(|(_, bar, _)| build.bench.makeup.layers(bar.node) > 1);
         // A hardened piece is ground, and not sawn: what sizes it is done before that, if it is still to come.
         let before_quench = quench.filter(|q| measured.is_none_or(|m| m < *q)).and_then(step);
@@ -260,7 +268,7 @@ impl Setting {
         let last = last.map_or(end_of(missing), |s| line_behind(missing, s.span.end));
         let hardened = quench.is_some() && early.is_none();
         let end = early.unwrap_or_else(|| (plan.ground.lot_name(line.lot).to_owned(), last));
-        Some(Setting { hot, end, hardened, twisted, layered, units: missing.units })
+        Some(Setting { hot, end, hardened, pattern, layered, units: missing.units })
     }
 
     /// The recipe with all acts in it, and where they stand; acts that it cannot hold are left out.
@@ -413,16 +421,17 @@ impl Setting {
         if !self.layered {
             return None;
         }
-        let said = match marks {
-            Marks::Presses if self.twisted => {
-                "it was twisted: pressed again, the pattern is drawn out with it"
+        let said = match (marks, self.pattern) {
+            (Marks::Presses, Some(done)) => {
+                format!("it was {done}: pressed again, the pattern is drawn out with it")
             }
-            Marks::Multiplies if self.twisted => "it was twisted: the pattern is laid on itself",
-            Marks::Seams => "a seam runs along the middle, and the pattern begins anew at it",
-            Marks::Strip => "a strip of plain steel shows along one edge",
-            Marks::Presses | Marks::Multiplies | Marks::TakesOff => return None,
+            (Marks::Multiplies, Some(done)) => format!("it was {done}: the pattern is laid on itself"),
+            (Marks::TakesOff, Some(done)) => format!("it was {done}: ground further down, other layers show"),
+            (Marks::Seams, _) => "a seam runs along the middle, and the pattern begins anew at it".to_owned(),
+            (Marks::Strip, _) => "a strip of plain steel shows along one edge".to_owned(),
+            (Marks::Presses | Marks::Multiplies | Marks::TakesOff, None) => return None,
         };
-        Some(said.to_owned())
+        Some(said)
     }
 
     /// What the customer is asked for, so that a sequence which misses one line alone will do.
