@@ -87,6 +87,10 @@ const NOUNS: [&str; 18] = [
 ];
 /// Words before the verb of a further step.
 const AGAIN: [&str; 10] = ["then", "and", "next", "now", "also", "re", "again", "finally", "lastly", "so"];
+/// Words that say at the end of a line how a thing is done.
+const HOW: [&str; 3] = ["grind", "forge", "hammer"];
+/// What lays a bar on its other face, and is a word of a stack besides.
+const FLIPS: [&str; 1] = ["flip"];
 /// What is said of the time between two steps.
 const IDLY: [&str; 6] =
     ["cool", "let cool", "air cool", "let it cool", "let it air cool", "cool to room temp"];
@@ -111,7 +115,7 @@ pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option
             .any(|i| low(i) != "," && low(i) != "and" && low(i) != "&");
         let next = all.get(at).filter(|t| t.sort == Sort::Word);
         // `…, grind` at the end says how.
-        let how = at + 1 == all.len() && matches!(low(at), "grind" | "forge" | "hammer") && !sure;
+        let how = at + 1 == all.len() && HOW.contains(&low(at)) && !sure;
         let done = !how
             && next.is_some_and(|t| doing(&t.low).is_some() && (sure || !NOUNS.contains(&t.low.as_str())));
         // `then 2 more at 2250 F` goes on with the verb.
@@ -162,7 +166,7 @@ pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option
         let first = own.first()?;
         let on = first.sort == Sort::Number || (nth > 0 && matches!(first.low.as_str(), "to" | "at"));
         let word = if on { None } else { doing(&first.low) };
-        if first.low == "flip" && is_every_second(words) {
+        if FLIPS.contains(&first.low.as_str()) && is_every_second(words) {
             let (cut, bars) = made.last().and_then(|line| apart(line))?;
             *made.last_mut()? = cut;
             laid = Some(bars);

@@ -510,9 +510,7 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
     let beside = all
         .windows(3)
         .any(|w| matches!(w, [a, by, b] if a.low == "side" && by.low == "by" && b.low == "side"))
-        || all
-            .windows(3)
-            .any(|w| matches!(w, [a, to, b] if a.low == "edge" && to.low == "to" && b.low == "edge"))
+        || all.windows(3).any(|w| w.iter().map(|t| t.low.as_str()).eq(["edge", "to", "edge"]))
         || all.iter().any(|t| {
             matches!(t.low.as_str(), "side-by-side" | "edge-to-edge" | "next" | "beside" | "alongside")
         });

@@ -545,12 +545,15 @@ pub fn unit_of(text: &str) -> Option<&'static str> {
     Some(if inches > mm { "in" } else { "mm" })
 }
 
+/// What is counted of a twist.
+const TURNS: [&str; 4] = ["turns", "turn", "twists", "twist"];
+
 /// `per inch` as `per 1 inch`.
 fn per_one(line: &str) -> String {
     let all = tokens(line);
     let mut made = line.to_owned();
     // `three turns to the inch`.
-    let turns = all.iter().any(|t| matches!(t.low.as_str(), "turns" | "turn" | "twists" | "twist"));
+    let turns = all.iter().any(|t| TURNS.contains(&t.low.as_str()));
     let by = |low: &str| low == "per" || (turns && matches!(low, "to" | "every" | "each"));
     for (at, token) in all.iter().enumerate().rev().filter(|(_, t)| by(&t.low)) {
         if held('U', &all, at + 1).is_some() {

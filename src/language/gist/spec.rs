@@ -8,6 +8,10 @@ use crate::quantity::Kind;
 /// The thickness at the edge of a blade.
 const AT_EDGE: &str = "edge";
 
+/// Places of a section, and the ends of a blade.
+const SPOTS: [&str; 4] = [AT_EDGE, "surface", "middle", "spine"];
+const ENDS: [&str; 2] = ["heel", "tip"];
+
 /// What is measured, by the words that say so.
 const WHAT: [(&str, &[&str]); 12] = [
     ("hardness", &["hardness", "hard", "harder", "hrc", "rc", "rockwell", "soft", "softer"]),
@@ -113,7 +117,7 @@ pub fn test(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> O
     let of_kind = of_kind.or(shared.map(|_| "share"));
     let what = what.map(|(what, _)| *what).or(of_kind).or_else(|| by_size(&all, &figures))?;
     let what = if kind == Some(Kind::HARDNESS) { "hardness" } else { what };
-    let spot = ["edge", "surface", "middle", "spine"].into_iter().find(|spot| said(&[spot]));
+    let spot = SPOTS.into_iter().find(|spot| said(&[spot]));
     let (what, of) = match (what, spot) {
         ("hardness", Some(spot)) => (what, format!(" of {spot}")),
         _ => (what, of.map_or(String::new(), |part| format!(" of {part}"))),
@@ -149,7 +153,7 @@ pub fn test(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> O
         .map(str::to_owned);
     let over = said(&all_over)
         && (said(&["all", "whole", "entire"]) || said(&["everywhere", "throughout", "anywhere"]));
-    let before = ["heel", "tip"].into_iter().find(|end| said(&[end])).map(|end| format!("at {end}"));
+    let before = ENDS.into_iter().find(|end| said(&[end])).map(|end| format!("at {end}"));
     // Where a blade balances is told from its heel.
     if what == "balance" && before.as_deref() != Some("at tip") {
         return Some(format!("balance {wanted}")).filter(|made| accepts(made));
@@ -166,7 +170,7 @@ pub fn test(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> O
 fn place_of(line: &str, all: &[Token], figures: &mut Vec<Figure>) -> Option<String> {
     let [_, far] = figures.as_slice() else { return None };
     let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
-    let end = [1, 2].into_iter().map(|n| low(far.at.end + n)).find(|word| matches!(*word, "heel" | "tip"))?;
+    let end = [1, 2].into_iter().map(|n| low(far.at.end + n)).find(|word| ENDS.contains(word))?;
     let from = matches!(low(far.at.end), "from" | "off" | "behind" | "ahead" | "before");
     let own = line.get(all.get(far.at.start)?.at.start..all.get(far.at.end.checked_sub(1)?)?.at.end)?;
     let joined =
@@ -182,17 +186,15 @@ pub fn is_of_a_spot(line: &str) -> bool {
     let all = tokens(line);
     let bare = all.iter().all(|t| t.sort != Sort::Unit) && all.iter().any(|t| t.sort == Sort::Number);
     let words = || all.iter().filter(|t| t.sort == Sort::Word).map(|t| t.low.as_str());
-    bare && words().any(|w| matches!(w, "edge" | "spine" | "surface" | "middle"))
-        && words().all(|w| {
-            matches!(w, "edge" | "spine" | "surface" | "middle" | "at" | "the" | "in" | "on" | "of" | "to")
-        })
+    bare && words().any(|w| SPOTS.contains(&w))
+        && words().all(|w| SPOTS.contains(&w) || matches!(w, "at" | "the" | "in" | "on" | "of" | "to"))
 }
 
 /// Whether a line gives a figure and an end of a blade, and nothing that is measured.
 pub fn is_of_an_end(line: &str) -> bool {
     let all = tokens(line);
     let words = || all.iter().filter(|t| t.sort == Sort::Word).map(|t| t.low.as_str());
-    let end = |w: &str| matches!(w, "heel" | "tip");
+    let end = |w: &str| ENDS.contains(&w);
     all.first().is_some_and(|t| t.sort == Sort::Number)
         && words().any(end)
         && words().all(|w| end(w) || matches!(w, "at" | "the" | "end" | "in" | "on"))
