@@ -246,9 +246,12 @@ fn is_in_a_bath(text: &str) -> bool {
         "oil", "water", "brine", "air", "plates", "fast", "moved", "still", "warm", "hot", "canola", "salt",
         "the", "a",
     ];
-    let mut words = text.split_whitespace();
-    words.next() == Some("in")
-        && words.next().is_some_and(|word| BATHS.contains(&word.trim_matches(|c: char| !c.is_alphabetic())))
+    let Some(behind) = text.trim_start().strip_prefix("in").filter(|b| b.starts_with(char::is_whitespace))
+    else {
+        return false;
+    };
+    let bath = behind.split_whitespace().next().unwrap_or_default();
+    BATHS.contains(&bath.trim_matches(|c: char| !c.is_alphabetic()))
 }
 
 fn is_word(c: char) -> bool {

@@ -84,9 +84,6 @@ const LOOKED: usize = 10;
 /// A step on a blade costs as much as so many on a bar (measured, rounded up).
 const BLADE: usize = 40;
 
-/// So does a line that asks for a hardness, read along a blade (measured, rounded up).
-const HARD: usize = 400;
-
 /// Two figures, each with another value.
 type Two = [(u32, f64); 2];
 
@@ -107,12 +104,13 @@ pub fn mends(plan: &Plan, owed: &[Span], units: Units, mending: &mut Mending) ->
         let (_, span) = plan.figure(*slot);
         owed.iter().any(|step| span.start >= step.start && span.end <= step.end)
     });
-    // A shaped blade takes long to run, and what was done to it last has the least to run again.
-    if plan.steps.iter().any(shapes) {
-        others.reverse();
-    }
     let counts = repeats(plan);
     let mut search = Search::new(plan, units, mending, PATIENCE[0]);
+    // Where the layers of a blade take long to run, what was done to it last comes first: it has the least to run again.
+    search.run(&[]);
+    if search.runs.looked() / LOOKED > search.cost {
+        others.reverse();
+    }
     let mut found = Mends { figures: own.len() + others.len() + counts.len(), ..Mends::default() };
     let mut tried = Vec::new();
     for slots in [own, others] {
@@ -243,11 +241,6 @@ fn far(kind: Kind, was: f64, value: f64) -> f64 {
     if kind == Kind::TEMPERATURE { (value - was).abs() / 100.0 } else { (value / was).ln().abs() }
 }
 
-/// Whether a step makes a blade.
-fn shapes(step: &Planned) -> bool {
-    step.word.blades == Blades::Makes
-}
-
 struct Search<'a, 'm, 'g> {
     plan: &'a Plan,
     runs: Runs<'a>,
@@ -261,13 +254,12 @@ struct Search<'a, 'm, 'g> {
 impl<'a, 'm, 'g> Search<'a, 'm, 'g> {
     fn new(plan: &'a Plan, units: Units, mending: &'m mut Mending<'g>, patience: usize) -> Self {
         // From the first step that shapes a blade on, a step costs as much as some of a bar.
+        let shapes = |s: &Planned| s.word.blades == Blades::Makes;
         let bars = plan.steps.iter().position(shapes).unwrap_or(plan.steps.len());
         let steps = bars + (plan.steps.len() - bars) * BLADE;
         // Figures are laid out and lines are judged in every run too (each against a step of a bar, measured, rounded up).
         let tests: usize = plan.targets.iter().map(|t| t.tests.len()).sum();
-        let hard = plan.targets.iter().flat_map(|t| &t.tests).filter(|t| t.what == What::Hardness).count();
-        let cost =
-            (steps + tests / 4 + hard * HARD + plan.working.len() / 64 + plan.slots.len() / 512).max(1);
+        let cost = (steps + tests / 4 + plan.working.len() / 64 + plan.slots.len() / 512).max(1);
         Search { plan, runs: Runs::new(plan, Least::Steel), units, left: patience / cost, cost, mending }
     }
 
