@@ -110,7 +110,7 @@ fn both_counts(page: &Page, line: &crate::replay::Line) -> String {
     let layers = page.build.bench.makeup.layers(lot.bar.node);
     let bands = show_count(bands, "band");
     format!(
-        "  note: {layers} layers by the trade's count, but {bands} can be told apart, under the {} asked: like faces run together\n",
+        "  note: {layers} layers by the trade's count, but {bands} can be told apart, under the {} asked: like faces run together, or layers were ground off\n",
         trim_number(low, 0)
     )
 }

@@ -115,6 +115,7 @@ pub fn got(plan: &Plan, test: &Test, judged: &Judged, units: Units) -> String {
     let or_less = if soft { " or less" } else { "" };
     match (judged.got.is_nan(), test.what.of_the_build()) {
         (true, true) => "not told".to_owned(),
+        (true, false) if test.what == What::Hardness => "not told".to_owned(),
         (true, false) if test.what == What::Bands && test.part.is_none() => "not told".to_owned(),
         (true, false) => "none of it".to_owned(),
         (false, true) => format!("about {}", tested(plan, test, as_known(test, judged).got, units)),
@@ -227,7 +228,7 @@ fn mended(mut fault: Diagnostic, mends: &Mends, number: usize, way_out: &str) ->
     let behind = if mends.all.is_some() {
         ""
     } else {
-        ": it meets this line and loses no other; for all lines together none was found"
+        ": it meets this line and loses no other; none was found for all lines together among two figures at a time"
     };
     let texts = match mend.as_slice() {
         [one, other] => vec![
