@@ -420,13 +420,13 @@ fn warn_hot<S: Sink>(
         return;
     }
     // Each steel's own figure: what suits one of them may still be too hot for another.
-    let (most, cooler) = (cx.about_c(most), crate::quantity::show_below_c(most, cx.units));
+    let most = crate::quantity::show_below_c(most, cx.units);
     cx.book.warn(|| {
         Code::HotForSteel
             .says(format!("hotter than the forging tables let {name} be worked"))
             .at(words, format!("{shown}; the table ends at {most}"))
             .help(format!(
-                "forge {name} at {cooler} or less: so hot its grain grows coarse, and its skin loses carbon"
+                "forge {name} at {most} or less: so hot its grain grows coarse, and its skin loses carbon"
             ))
     });
 }

@@ -105,7 +105,7 @@ impl Harden {
 
     fn warn_medium<S: Sink>(&self, cx: &mut Cx<S>, layers: &[(&crate::steel::Grade, Composition)]) {
         let plain = layers.iter().find(|(_, s)| hardening::hardens(s) && !hardening::by_data_sheet(s));
-        let rich = layers.iter().find(|(_, s)| hardening::hardens(s) && s.c > 0.6);
+        let rich = layers.iter().find(|(_, s)| hardening::cracks_in_water(s));
         let (span, medium) = (self.medium_span, self.medium);
         match (medium, plain, rich) {
             (Medium::Air | Medium::Plates, Some((grade, _)), _) => cx.book.warn(|| {
@@ -121,8 +121,13 @@ impl Harden {
                 } else {
                     "common practice quenches thin blades of it in fast oil; out of water, temper it at once"
                 };
-                Diagnostic::new(Code::HarshQuench, message, span, "a fast quench for thin, rich steel")
-                    .help(help)
+                Diagnostic::new(
+                    Code::HarshQuench,
+                    message,
+                    span,
+                    "a fast quench for thin steel, rich or alloyed",
+                )
+                .help(help)
             }),
             _ => {}
         }

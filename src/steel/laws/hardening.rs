@@ -60,6 +60,13 @@ fn alloy(s: &Composition) -> f64 {
     s.cr + s.mo + s.v + s.w
 }
 
+/// Whether a thin piece of it may crack in water or brine: rich steel, and alloyed steel that oil hardens through (common practice, from
+/// memory: 5160, 6150 and O1 are quenched in oil).
+#[must_use]
+pub(crate) fn cracks_in_water(s: &Composition) -> bool {
+    hardens(s) && (s.c > 0.6 || (s.c > 0.4 && alloy(s) > TEMPERED_BY_CARBON))
+}
+
 /// Whether quenching makes it hard: enough carbon, neither nickel nor austenitic.
 #[must_use]
 pub(crate) fn hardens(s: &Composition) -> bool {
