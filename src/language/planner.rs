@@ -495,7 +495,7 @@ impl<'s> Planner<'s> {
                         (0, _) => format!("{} to", address.trim_end_matches(" from")),
                         _ => format!("{address} {place_n} at"),
                     };
-                    made.extend(self.place(place, &address).map(Arg::Place));
+                    made.extend(self.place(place, &address, "at").map(Arg::Place));
                 }
             }
         }
@@ -643,10 +643,10 @@ impl<'s> Planner<'s> {
         let part = named.map_or(Some(None), |name| self.part(name).map(Some));
         let zone = match &test.zone {
             None | Some((ast::Zone::Everywhere, _)) => Zone::Everywhere,
-            Some((ast::Zone::At(place), _)) => Zone::At(self.place(place, "")?),
+            Some((ast::Zone::At(place), _)) => Zone::At(self.place(place, "", "at")?),
             Some((ast::Zone::Between(ends), _)) => {
                 let [a, b] = ends.as_ref();
-                Zone::Between(self.place(a, "")?, self.place(b, "")?)
+                Zone::Between(self.place(a, "", "from")?, self.place(b, "", "to")?)
             }
         };
         self.plan.ground.hardens |= test.what == What::Hardness;
@@ -767,10 +767,10 @@ impl<'s> Planner<'s> {
         self.fail(fault.meant(meant, || help.to_owned()))
     }
 
-    fn place(&mut self, place: &ast::Place, address: &str) -> Option<Place> {
+    fn place(&mut self, place: &ast::Place, address: &str, word: &str) -> Option<Place> {
         let by = where_given(&place.by, |q| {
             let slot = self.figures.slot(q, address)?;
-            let slot = self.of_kind(slot, Kind::LENGTH, "length", "at")?;
+            let slot = self.of_kind(slot, Kind::LENGTH, "length", word)?;
             Q::of(slot.slot, slot.kind)
         })?;
         Some(Place { from: place.from, by, span: place.span })

@@ -174,6 +174,12 @@ pub fn offered(
     let behind_number =
         written.get(..old.start).is_some_and(|b| b.trim_end().ends_with(|c: char| c.is_ascii_digit()));
     let fault = match said {
+        // Only a word is left out, further to the left than where the line seemed to end.
+        Some(said) if said.code == Code::Unfinished && was.trim().is_empty() && !is.trim().is_empty() => {
+            let before = written.get(..old.start).unwrap_or_default().trim_end().len();
+            let behind = Span::within(span.start, before.saturating_sub(1)..before);
+            Code::Syntax.says("a word is missing here").at(behind, format!("`{}` goes behind it", is.trim()))
+        }
         Some(said) if !reblamed(said.code) || said.span() == here => said,
         // A form of the trade's: all the words that it stands for are to blame.
         Some(said) if !guessed => {

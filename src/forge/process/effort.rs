@@ -189,7 +189,7 @@ pub fn book<S: Sink>(
                     .at(
                         site,
                         format!(
-                            "{stated}; it would take about {fewest}: {each} a heat here, and each lasts some {lasts} s"
+                            "{stated} would need {each} in each, which lasts some {lasts} s here; it would take about {fewest}"
                         ),
                     )
                     .and(rig.machine.span, "by this machine")
