@@ -93,7 +93,7 @@ fn told(head: &[String], rows: &[Vec<String>], right: usize, wide: usize) -> Str
         for (head, cell) in head.iter().zip(row).skip(front).filter(|(_, cell)| !cell.is_empty()) {
             match rest.last_mut() {
                 // What has no head of its own belongs to the figure before it.
-                Some(last) if head.is_empty() => *last += &format!(" {cell}"),
+                Some(last) if head.is_empty() => *last += &format!(", {cell}"),
                 _ if head.is_empty() => rest.push(cell.clone()),
                 _ => rest.push(format!("{head} {cell}")),
             }
