@@ -164,10 +164,10 @@ fn warn_weak<S: Sink>(
     cx.book.warn(|| {
         Code::WeakPress
             .says("the press is too weak for this bite")
-            .at(words, format!("{asked} of bar under the tool at {at}, where the heat ends, needs about {needed}{less}; it moves about {can}"))
+            .at(words, format!("{asked} of bar under the tool at {at}, where the heat ends, needs about {needed}{less}; at its rating it presses about {can} of bar"))
             .and(machine, format!("rated {rated}"))
             .help(
-                "the run takes so much at a time, and it spreads less: never push a press past its rating",
+                "the run takes so much at a time, and it spreads less (`bite` in the line says how much): never push a press past its rating",
             )
     });
 }

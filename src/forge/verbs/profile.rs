@@ -289,7 +289,7 @@ impl Profile {
                 .says("the outline reaches beyond the steel")
                 .at(site, format!("most at {x} from the heel, by {by}: the blade stays narrower there"))
                 .and(made, "it comes out of this step")
-                .help("spread it wider before, or lay the outline elsewhere with `off edge 2 mm`")
+                .help("spread it wider before; where steel is left at the other side, `off edge` lays the outline further over")
         });
     }
 }
