@@ -333,7 +333,8 @@ fn fmt(case: &Case) -> Result<(), String> {
 /// capitals, `deg`, the point behind a unit.
 fn ink(text: &str) -> String {
     let mut ink = String::new();
-    let text = text.replace("feet", "ft").replace("foot", "ft");
+    let spelled = [("feet", "ft"), ("foot", "ft"), ("percent", "%"), ("''", "in"), ("’’", "in")];
+    let text = spelled.iter().fold(text.to_owned(), |text, (own, house)| text.replace(own, house));
     for c in text.to_lowercase().chars().filter(|c| !c.is_whitespace() && *c != '\u{feff}') {
         match c {
             '"' | '\u{201d}' | '\u{2033}' => ink.push_str("in"),

@@ -380,3 +380,13 @@ fn stacks_turned_between_stacks_end_where_work_does() {
     let faults = work(thin).faults();
     assert!(faults.contains(&"out_of_range"), "{faults:?}");
 }
+
+/// A bar of a kilometre has no 80,000 grooves: told before room is made for them.
+#[test]
+fn more_hollows_than_anybody_cuts_are_refused() {
+    for step in ["groove b every 12 mm, 8 mm across, 1 mm deep", "drill b 6 mm holes, 1 mm deep, every 9 mm"]
+    {
+        let faults = soon(&format!("stock b = 1 bar of 1084, 4 x 30 x 1000000 mm\n{step}\n"));
+        assert_eq!(faults, ["too_much"], "{step}");
+    }
+}
