@@ -11,6 +11,7 @@ mod limits;
 pub use book::{Effort, Silent, Sink};
 pub use cx::{Cx, Fault, Flow, Ground, Habit, LotInfo, Outcome, Recall};
 pub use limits::Limits;
+pub use verbs::measure::SCALE_AGREES;
 pub use verbs::{Act, PATTERNS, Step, WORDS};
 pub use words::args::{
     Arg, Bag, Blades, Clause, Fire, Form, Hazard, Makes, Name, Scope, Slot, Word, Work, wrong_kind,

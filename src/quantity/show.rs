@@ -221,22 +221,23 @@ pub fn two_digits(value: f64) -> f64 {
     (value / step).round() * step
 }
 
-/// A figure in steps, on the side of each limit where it is itself: what is missed does not look met, nor the other way about.
+/// A figure in steps, on the side of each limit where it is itself, the least that will do and the most: what is missed does not look
+/// met, nor the other way about.
 #[must_use]
-pub fn on_its_side(value: f64, step: f64, limits: impl IntoIterator<Item = f64>) -> f64 {
+pub fn on_its_side(
+    value: f64,
+    step: f64,
+    least: impl IntoIterator<Item = f64>,
+    most: impl IntoIterator<Item = f64>,
+) -> f64 {
     let near = (value / step).round() * step;
-    for limit in limits {
-        if value > limit && near <= limit {
-            return (value / step).ceil() * step;
-        }
-        if value < limit && near >= limit {
-            return (value / step).floor() * step;
-        }
-        if value == limit {
-            return value;
-        }
+    let parts = least.into_iter().any(|least| (value < least) != (near < least))
+        || most.into_iter().any(|most| (value > most) != (near > most));
+    match parts {
+        false => near,
+        true if near > value => (value / step).floor() * step,
+        true => (value / step).ceil() * step,
     }
-    near
 }
 
 /// The step in which a time is told, min: about two digits of it, no more is known.

@@ -70,9 +70,8 @@ pub fn fire(page: &Page, wide: usize) -> String {
 /// press's rating where it is.
 fn force_shown(page: &Page, kn: f64, unit: f64) -> f64 {
     let machines = &page.plan.ground.shop.machines;
-    // A rating may be reached.
-    let rated = machines.iter().filter_map(|m| Some((page.build.values().get(m.force?) / unit).next_up()));
-    on_its_side(kn / unit, two_digit_step(kn / unit), rated)
+    let rated = machines.iter().filter_map(|m| Some(page.build.values().get(m.force?) / unit));
+    on_its_side(kn / unit, two_digit_step(kn / unit), None, rated)
 }
 
 /// The hours of the job in one line, and the rates that they lean on in another.

@@ -16,9 +16,6 @@ use super::table::table;
 use super::verdict::verdicts;
 use super::{Page, signed};
 
-/// A scale and the sizes beside it agree within this share (project figure, as `measure` has it).
-const AGREE: f64 = 0.005;
-
 /// One size of a measured piece.
 struct Told {
     name: &'static str,
@@ -151,8 +148,9 @@ fn story(page: &Page, chapters: &[Chapter], wide: usize) -> String {
         let mut first = true;
         for size in sizes(chapter) {
             // Sizes go before a weight that they contradict: what the scale said is shown all the same.
-            let scale =
-                size.read.filter(|read| size.kind == Kind::MASS && (read / size.now - 1.0).abs() > AGREE);
+            let scale = size.read.filter(|read| {
+                size.kind == Kind::MASS && (read / size.now - 1.0).abs() > crate::forge::SCALE_AGREES
+            });
             let figure = |v: f64| show(v, size.kind, page.units);
             if scale.is_some() {
                 let goes_on =

@@ -32,8 +32,14 @@ impl Test {
                 let r = runs(Axis::Thickness).or_else(|| runs(Axis::Width)).or_else(|| runs(Axis::Length))?;
                 Some(Reading { least: r.least_layers as f64, most: r.most_layers as f64, at: None })
             }
-            // Of a whole piece, or of the build.
-            _ => None,
+            What::Hardness
+            | What::Spine
+            | What::Edge
+            | What::Balance
+            | What::Tang
+            | What::Shows
+            | What::Hours
+            | What::Cost => None,
         }
     }
 }

@@ -164,6 +164,8 @@ fn money_and_hours_are_told_to_the_two_digits_that_are_known() {
         ("cost >= €110", "about €100"),
         ("cost >= €107", "about €100"),
         ("cost >= €106", "about €110"),
+        // To the cent what it comes to: met, and told on that side.
+        ("cost <= €106.42", "about €100"),
     ] {
         let all = said(line);
         assert!(all.contains(told_of), "{line}: {all}");

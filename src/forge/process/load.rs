@@ -1,7 +1,7 @@
 //! How hard a piece is to press: flow stress of its layers, force of a bite, and the bite that a press can take.
 
 use crate::piece::{Lot, LotId, NodeId};
-use crate::quantity::{Kind, TONF, US_TONF, Units};
+use crate::quantity::{Kind, TONF, US_TONF, Units, two_digit_step};
 use crate::source::{Code, Span};
 use crate::steel::laws::cooling::Cooling;
 use crate::steel::laws::flow;
@@ -144,7 +144,7 @@ fn warn_weak<S: Sink>(
     }
     // Two digits: no more is known of a force, nor of what it moves; to the safe side.
     let two = |value: f64, unit: f64, round: fn(f64) -> f64| {
-        let step = unit * 10f64.powf((value / unit).log10().floor() - 1.0);
+        let step = unit * two_digit_step(value / unit);
         round(value / step) * step
     };
     let force = if cx.units == Units::Inch { US_TONF } else { TONF };

@@ -17,7 +17,7 @@ const HONEST: [f64; 3] = [0.3, 0.3, 1.0];
 /// From which share of steel too much on a reading is none of this piece (metal.md, project figure).
 const TOO_MUCH: f64 = 0.08;
 /// How far a weight may be off where its last digit says less, as a share (project figure).
-const SCALE: f64 = 0.005;
+pub const SCALE_AGREES: f64 = 0.005;
 
 /// One figure that was read off.
 #[derive(Clone, Copy, Debug)]
@@ -234,7 +234,8 @@ impl Measure {
             |size: f64, read: Option<Read<Length>>| read.map_or(0.0, |r| r.half_digit.max(CALLIPER)) / size;
         let [t, w, l] = self.sizes;
         let half = self.weight.map_or(0.0, |w| w.half_digit);
-        let room = loose(bar.thick, t) + loose(bar.wide, w) + loose(bar.long, l) + (half / weight).max(SCALE);
+        let room =
+            loose(bar.thick, t) + loose(bar.wide, w) + loose(bar.long, l) + (half / weight).max(SCALE_AGREES);
         if (by_sizes / weight - 1.0).abs() <= room {
             return;
         }
@@ -292,7 +293,7 @@ impl Measure {
 
     /// How much more steel than planned honest reading may find, as a share.
     fn honest<S: Sink>(&self, cx: &Cx<S>, planned: &Bar) -> f64 {
-        let weight = self.weight.map(|w| (w.half_digit / cx.get(w.q)).max(SCALE));
+        let weight = self.weight.map(|w| (w.half_digit / cx.get(w.q)).max(SCALE_AGREES));
         if let (Some(weight), true) = (weight, self.sizes.iter().any(Option::is_none)) {
             return weight;
         }

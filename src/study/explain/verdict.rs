@@ -131,7 +131,7 @@ pub fn as_known(test: &Test, judged: &Judged) -> Judged {
         What::Cost => two_digit_step(judged.got),
         _ => return *judged,
     };
-    let got = on_its_side(judged.got, step, judged.low.into_iter().chain(judged.high));
+    let got = on_its_side(judged.got, step, judged.low, judged.high);
     let to = [judged.low.map(|low| got - low), judged.high.map(|high| high - got)];
     let margin = to.into_iter().flatten().fold(f64::INFINITY, f64::min);
     Judged { got, margin, ..*judged }
