@@ -7,6 +7,7 @@ use lsp_types::{Hover, HoverContents, HoverParams, MarkupContent, MarkupKind};
 use crate::forge::{self, ENTRIES, Key, Word};
 use crate::language::{Sort, Thing};
 use crate::manual::clause_doc;
+use crate::piece::LotId;
 use crate::quantity::{Reading, Units, find_unit, show, trim_number, turned};
 use crate::replay::RecipeDoc;
 use crate::source::Span;
@@ -16,9 +17,11 @@ use crate::steel::{Grade, grades};
 use super::documents::View;
 use super::figures;
 use super::logged;
+use super::pattern;
+use super::signature;
 
 /// What is told of a place.
-pub fn hover(view: &View, asked: &HoverParams) -> Option<Hover> {
+pub fn hover(view: &View, asked: &HoverParams, pictures: bool) -> Option<Hover> {
     let offset = view.text.offset(asked.text_document_position_params.position);
     let at = view.analysis.address(offset);
     let lines = view.analysis.lines();
@@ -29,8 +32,10 @@ pub fn hover(view: &View, asked: &HoverParams) -> Option<Hover> {
         let (span, steps) = logged::at(view, offset)?;
         Some((logged::told(view, &steps)?, span))
     };
-    let (told, span) =
-        logged().or_else(|| named(view, at)).or_else(|| grade(view, at)).or_else(|| word(view, offset))?;
+    let (told, span) = logged()
+        .or_else(|| named(view, at, pictures))
+        .or_else(|| grade(view, at))
+        .or_else(|| word(view, offset))?;
     let contents = HoverContents::Markup(MarkupContent {
         kind: MarkupKind::Markdown,
         value: told.trim_end().to_owned(),
@@ -38,11 +43,17 @@ pub fn hover(view: &View, asked: &HoverParams) -> Option<Hover> {
     Some(Hover { contents, range: view.range(span) })
 }
 
-fn named(view: &View, at: u32) -> Option<(String, Span)> {
+fn named(view: &View, at: u32, pictures: bool) -> Option<(String, Span)> {
     let analysis = view.analysis;
     let (span, _, thing) = analysis.index().at(at)?;
     let told = match thing.sort {
-        Sort::Piece | Sort::Kept | Sort::Param("piece") => piece(view, at, thing),
+        Sort::Piece | Sort::Kept | Sort::Param("piece") => {
+            let (mut told, lot) = piece(view, at, thing);
+            if let Some(shown) = lot.filter(|_| pictures).and_then(|lot| pattern::shown(analysis, lot)) {
+                let _ = writeln!(told, "\n{shown}");
+            }
+            told
+        }
         Sort::Let | Sort::Param(_) => figure(view, thing),
         Sort::Recipe => recipe(view, analysis.plan.recipes.iter().find(|r| r.name == thing.name)?),
         Sort::Steel => steel(analysis.plan.ground.steels.iter().find(|g| g.name == thing.name)?),
@@ -56,8 +67,9 @@ fn headed(thing: &Thing, what: &str) -> String {
     format!("**{}**, {what}\n\n{doc}", thing.name)
 }
 
-/// What a piece measures: after the step that the cursor stands in, or else before it; in a target, at the end.
-fn piece(view: &View, at: u32, thing: &Thing) -> String {
+/// What a piece measures: after the step that the cursor stands in, or else before it; in a target, at the end. And which
+/// bars those are.
+fn piece(view: &View, at: u32, thing: &Thing) -> (String, Option<LotId>) {
     let analysis = view.analysis;
     let mut told = headed(thing, thing.sort.word());
     let found = figures::pieces_at(analysis, at, &thing.name);
@@ -72,19 +84,20 @@ fn piece(view: &View, at: u32, thing: &Thing) -> String {
         } else {
             let _ = writeln!(told, "{when}: {}", shown(*first));
         }
-        return told;
+        return (told, Some(*last));
     }
     let target = |t: &&crate::replay::TargetPlan| {
         let block = analysis.lines().blocks.iter().find(|b| b.head == t.span);
         block.is_some_and(|b| b.whole.start <= at && at <= b.whole.end)
     };
     let of = analysis.plan.targets.iter().find(target).filter(|t| t.piece == thing.name);
-    if let Some(shown) = of.and_then(|t| t.lot).and_then(|lot| figures::told(analysis, lot)) {
+    let lot = of.and_then(|t| t.lot);
+    if let Some(shown) = lot.and_then(|lot| figures::told(analysis, lot)) {
         let _ = writeln!(told, "at the end: {shown}");
     } else if let Some(first) = thing.made.first().and_then(|s| view.location(*s)) {
         let _ = writeln!(told, "first made on line {}", first.range.start.line + 1);
     }
-    told
+    (told, lot)
 }
 
 fn figure(view: &View, thing: &Thing) -> String {
@@ -108,12 +121,7 @@ fn figure(view: &View, thing: &Thing) -> String {
 }
 
 fn recipe(view: &View, doc: &RecipeDoc) -> String {
-    let param = |p: &crate::replay::ParamDoc| {
-        let default =
-            p.default.map_or(String::new(), |s| format!(" = {}", view.analysis.files.text(s).trim()));
-        format!("{}: {}{default}", p.name, p.kind)
-    };
-    let head: Vec<String> = doc.params.iter().map(param).collect();
+    let head: Vec<String> = doc.params.iter().map(|p| signature::param(view, p)).collect();
     let mut told = format!("```heatbook\nrecipe {}({})\n```\n", doc.name, head.join(", "));
     if !doc.doc.is_empty() {
         let _ = writeln!(told, "{}\n", doc.doc);
