@@ -7,7 +7,7 @@ use lsp_types::{
 
 use crate::forge::{self, ENTRIES, Form, Key, WORDS, Word};
 use crate::language::{Sort, Thing, beginnings, clauses_of, words_of};
-use crate::manual::clause_doc;
+use crate::manual::{Topic, clause_doc};
 use crate::quantity::{Kind, Reading, UNITS, Unit, find_unit};
 use crate::replay::RecipeDoc;
 use crate::source::Files;
@@ -178,7 +178,10 @@ fn begins(at: &Context) -> Vec<Offer> {
         Some("target") => whats(),
         block => {
             let kind = CompletionItemKind::FUNCTION;
-            let verbs = WORDS.iter().map(|w| Offer { doc: hover::verb(w), ..offer(w.word, kind, w.doc) });
+            let verbs = WORDS.iter().map(|w| Offer {
+                doc: hover::page(Topic::Verb, w.word).unwrap_or_default(),
+                ..offer(w.word, kind, w.doc)
+            });
             verbs.chain(beginnings(block.unwrap_or("")).iter().map(|w| word(w))).collect()
         }
     }

@@ -4,9 +4,9 @@ use std::fmt::Write as _;
 
 use lsp_types::{Hover, HoverContents, HoverParams, MarkupContent, MarkupKind};
 
-use crate::forge::{self, ENTRIES, Key, Word};
+use crate::forge::{self, ENTRIES, Key};
 use crate::language::{Sort, Thing};
-use crate::manual::clause_doc;
+use crate::manual::{self, Topic, clause_doc};
 use crate::piece::LotId;
 use crate::quantity::{Reading, Units, find_unit, show, trim_number, turned};
 use crate::replay::RecipeDoc;
@@ -196,21 +196,34 @@ fn begins(word: &str, block: Option<&str>, line: &str) -> Option<String> {
         Some("shop") => {
             // `hot zone` and `power hammer` are entries of two words.
             let entry = ENTRIES.iter().find(|e| line.starts_with(e.word) && e.word.starts_with(word))?;
-            Some(format!("**{}**, an entry of the shop\n\nsuch as `{}`\n", entry.word, entry.form))
+            page(Topic::Shop, entry.word)
         }
         Some("target") => test(word),
-        _ => forge::word(word).map(verb),
+        _ => page(Topic::Verb, word).or_else(|| page(Topic::Line, word)),
     }
 }
 
-/// A verb: what it does, what it takes, and a line that could stand in a recipe.
-pub fn verb(word: &Word) -> String {
-    let mut told = format!("**{}**: {}\n\n", word.word, word.doc);
-    for key in word.clauses() {
-        let _ = writeln!(told, "- `{}`: {}", key.form(), clause_doc(key));
+/// The page of a name as `explain` has it, without what can go wrong: that is told where it does.
+pub fn page(topic: Topic, name: &str) -> Option<String> {
+    let page = manual::pages().iter().find(|page| page.topic == topic && page.answers_to(name))?;
+    let what = match topic {
+        Topic::Shop => ", an entry of the shop",
+        Topic::Target => ", of a piece or a part",
+        _ => "",
+    };
+    let mut told = format!("**{}**{what}: {}\n\n", page.name, page.doc);
+    for (word, fact) in &page.facts {
+        let written = matches!(*word, "form" | "forms" | "such as");
+        let lines: Vec<String> =
+            fact.lines().map(|line| if written { format!("`{line}`") } else { line.to_owned() }).collect();
+        let _ = writeln!(told, "- {word}: {}", lines.join(", "));
     }
-    let _ = writeln!(told, "\n```heatbook\n{}\n```", word.example);
-    told
+    for part in &page.parts {
+        let written = part.forms.first().map_or(part.word, String::as_str);
+        let _ = writeln!(told, "- `{written}`: {} ({})", part.doc, part.takes);
+    }
+    let _ = writeln!(told, "\n`heatbook explain {} {}` tells what can go wrong", topic.word(), page.name);
+    Some(told)
 }
 
 fn clause(word: &str, line: &str) -> Option<String> {
@@ -235,8 +248,7 @@ fn test(word: &str) -> Option<String> {
         let spot = Spot::ALL.into_iter().find(|spot| spot.word() == word)?;
         return Some(format!("**{word}**, of a hardness: {}\n", spot.doc()));
     };
-    let (kind, example) = (what.kind().name(), what.kind().example());
-    Some(format!("**{word}** of a piece or a part: {kind}, such as {example}\n"))
+    page(Topic::Target, what.word())
 }
 
 /// A unit behind a figure: its kind, and how much of the base unit it is.

@@ -34,6 +34,25 @@ fn hover_tells_of_verbs_clauses_steels_pieces_and_figures() {
     assert!(session.hover("faces finish", 8).contains("0.4 mm"));
     session.change(&format!("{TEXT}target blade {{\n  hardness of middle >= 40 HRC\n}}\n"));
     assert!(session.hover("middle >=", 1).contains("in the middle of the section"));
+    // A word of the language is told of as `explain` tells of it.
+    for (words, behind, topic, name) in [
+        ("draw blade", 1, "verb", "draw"),
+        ("let finish", 1, "line", "let"),
+        ("recipe slab", 1, "line", "recipe"),
+        ("hardness of", 1, "target", "hardness"),
+    ] {
+        let told = session.hover(words, behind);
+        let pages = heatbook::manual::find(&format!("{topic} {name}"));
+        let [page] = pages.as_slice() else { panic!("{name}") };
+        assert!(told.contains(&page.doc), "{told}");
+        for text in page.parts.iter().map(|part| &part.doc).chain(page.facts.iter().map(|(_, text)| text)) {
+            assert!(text.lines().all(|line| told.contains(line)), "{text}: {told}");
+        }
+        assert!(
+            told.ends_with(&format!("`heatbook explain {topic} {name}` tells what can go wrong")),
+            "{told}"
+        );
+    }
     assert!(session.hover("= slab(", 3).contains("recipe slab(bars: count = 4, skin: length = 1 mm)"));
 }
 
