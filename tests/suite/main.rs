@@ -42,6 +42,7 @@ mod oracle;
 mod orders;
 mod outside;
 mod pages;
+mod pattern_targets;
 mod patterns;
 mod physics;
 mod pictures;
