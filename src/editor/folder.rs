@@ -115,3 +115,62 @@ impl Folder {
         self.closed.get(path).map(|closed| closed.text.as_str())
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::workshop::Texts;
+
+    fn texts(count: usize, text: &str) -> Texts {
+        (0..count).map(|n| (PathBuf::from(format!("shop/{n:04}.heat")), text.to_owned())).collect()
+    }
+
+    fn folder() -> Folder {
+        Folder { tops: vec![PathBuf::from("shop")], ..Folder::default() }
+    }
+
+    fn none() -> std::iter::Empty<&'static Path> {
+        std::iter::empty()
+    }
+
+    fn planned(folder: &Folder) -> usize {
+        folder.closed().filter(|(_, closed)| closed.reading.is_some()).count()
+    }
+
+    #[test]
+    fn what_is_known_is_kept_as_long_as_no_text_is_another() {
+        let (mut folder, mut all) = (folder(), texts(3, "let a = 1 mm\n"));
+        let read = |folder: &mut Folder, all: &Texts, same: bool| {
+            assert!(folder.read(all, none(), same).is_empty());
+            let known = planned(folder);
+            folder.closed_mut().for_each(|(_, closed)| closed.reading = Some(Err("as if read".to_owned())));
+            known
+        };
+        assert_eq!(read(&mut folder, &all, false), 0);
+        assert_eq!(read(&mut folder, &all, true), 3);
+        // An open text has changed; one on disk has; one is new; one is gone.
+        assert_eq!(read(&mut folder, &all, false), 0);
+        all.insert(PathBuf::from("shop/0001.heat"), "let a = 2 mm\n".to_owned());
+        assert_eq!(read(&mut folder, &all, true), 0);
+        all.insert(PathBuf::from("shop/new.heat"), String::new());
+        assert_eq!(read(&mut folder, &all, true), 0);
+        all.remove(Path::new("shop/new.heat"));
+        assert_eq!(read(&mut folder, &all, true), 0);
+        assert_eq!(read(&mut folder, &all, true), 3);
+        // What is open is none of them.
+        folder.read(&all, std::iter::once(Path::new("shop/0001.heat")), true);
+        assert_eq!(folder.closed().count(), 2);
+    }
+
+    #[test]
+    fn what_is_too_much_is_left_out_and_said() {
+        let mut many = folder();
+        let said = many.read(&texts(MOST_FILES + 1, ""), none(), false);
+        assert!(said.len() == 1 && said[0].contains("not every recipe"), "{said:?}");
+        assert_eq!(many.closed().count(), MOST_FILES);
+        let mut large = folder();
+        let said = large.read(&texts(3, &"#".repeat(MOST_BYTES / 2)), none(), false);
+        assert!(said.len() == 1 && said[0].contains("0002.heat` and what comes behind it"), "{said:?}");
+        assert_eq!(large.closed().count(), 2);
+    }
+}
