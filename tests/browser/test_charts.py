@@ -1,6 +1,7 @@
 """Drawings, as a browser lays them out: nothing is cut off, no words lie on others, and each stands for its figures."""
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 
 from conftest import HOUSE, answer, heatbook
 from test_pages import SHEETS
@@ -51,6 +52,12 @@ def test_words_of_a_drawing_can_be_read(name, drawn, seen):
     assert not laid, laid
     assert one.page.evaluate("document.querySelectorAll('text').length") > 5
     one.stands_alone()
+    # On a page of somebody's own it is told to those who do not see it.
+    svg = (drawn / f"{name}.svg").read_text(encoding="utf-8")
+    one.page.goto("about:blank")
+    one.page.set_content(f'<!doctype html><html lang="en"><title>drawing</title><main><h1>drawing</h1>{svg}</main></html>')
+    found = Axe().run(one.page)
+    assert found.violations_count == 0, found.generate_report()
 
 
 @pytest.mark.parametrize("name", SHEETS)

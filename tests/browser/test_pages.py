@@ -56,6 +56,27 @@ def test_a_page_has_nothing_that_keeps_anybody_from_reading_it(name, pages, seen
         assert found.violations_count == 0, found.generate_report()
 
 
+# Everything that has a colour of its own, and how large the letters of a step are, in points.
+INKS = """() => {
+  const inks = new Set(), all = Array.from(document.querySelectorAll('body, body *'));
+  for (const each of all) {
+    const style = getComputedStyle(each);
+    for (const of of ['color', 'backgroundColor', 'borderTopColor', 'fill', 'stroke']) inks.add(style[of]);
+  }
+  const sizes = all.filter(e => e.closest('li') && e.innerText).map(e => parseFloat(getComputedStyle(e).fontSize) * 0.75);
+  return [Array.from(inks), Math.min(...sizes)];
+}"""
+
+
+@pytest.mark.parametrize("name", SHEETS)
+def test_a_sheet_is_grey_and_large_enough_to_be_read_from_the_wall(name, pages, seen):
+    inks, least = seen(pages[name][0], int(PAPERS["A4"]), media="print").page.evaluate(INKS)
+    for ink in inks:
+        parts = re.findall(r"[0-9.]+", ink)[:3]
+        assert len(set(parts)) <= 1, ink
+    assert least >= 11.9, least
+
+
 def at(told, place):
     for part in place.split("/")[1:]:
         told = told[int(part)] if isinstance(told, list) else told[part]

@@ -62,6 +62,16 @@ def test_a_pdf_takes_no_more_sheets_than_the_browser_prints(name, most, recipes,
     assert ours <= min(most, len(PdfReader(io.BytesIO(printed)).pages)), (ours, most)
 
 
+def test_a_table_has_its_head_on_every_sheet(tmp_path):
+    asked = "\n".join(f"  length >= {n} mm" for n in range(1, 81))
+    recipe = f"stock b = 1 bar of 1084, 10 x 40 x 200 mm\ngrind b faces 1 mm\ntarget b {{\n{asked}\n}}\n"
+    heatbook("sheet", "-", "--pdf", tmp_path / "a.pdf", folder=tmp_path, text=recipe)
+    rows = [page.extract_text() for page in PdfReader(tmp_path / "a.pdf").pages]
+    rows = [text for text in rows if "b: length >=" in text]
+    assert len(rows) > 2
+    assert all(text.count("comes to") - text.count("run comes to") == 1 for text in rows)
+
+
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_the_browser_prints_every_figure(paper, pages, seen):
     page = seen(pages["sheet crowded"][0]).page

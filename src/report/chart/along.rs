@@ -177,7 +177,7 @@ pub fn svg(along: &AlongJson, units: Units) -> String {
         "<polyline points=\"{}\" fill=\"none\" stroke=\"black\" stroke-width=\"2\"/>",
         line.join(" ")
     );
-    let within = [LEFT, TOP - 14.0, right + 4.0, foot];
+    let within = [LEFT - 5.0, TOP - 14.0, right + 4.0, foot];
     let mut drawn = Drawn { within, points, boxes: Vec::new(), levels };
     let widest = along.points.iter().max_by(|a, b| a.width_mm.total_cmp(&b.width_mm));
     let mut named: Vec<&WidthJson> = widest.into_iter().chain(along.points.first()).collect();

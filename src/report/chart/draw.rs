@@ -80,7 +80,7 @@ pub fn svg(chart: &ChartJson, units: Units) -> String {
     made += &squares;
     let at = |(i, value): (usize, f64)| [x(i), y(value)];
     let mut drawn = Drawn {
-        within: [LEFT, TOP - 14.0, WIDE - RIGHT + 4.0, TALL - FOOT],
+        within: [LEFT - 5.0, TOP - 14.0, WIDE - RIGHT + 4.0, TALL - FOOT],
         points: chart.points.iter().map(|p| p.value).enumerate().map(at).collect(),
         boxes: planned,
         levels,

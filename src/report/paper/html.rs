@@ -18,6 +18,7 @@ const STYLE: &str = "\
 :root{color-scheme:light}
 *{box-sizing:border-box}
 body{margin:0 auto;padding:1rem;max-width:60rem;font:1.125rem/1.4 sans-serif;color:#000;background:#fff;overflow-wrap:anywhere}
+a{color:inherit}
 h1{font-size:1.6rem;margin:0 0 .5rem}
 h2{font-size:1.3rem;margin:1.5rem 0 .5rem;border-bottom:2px solid #000}
 h3{font-size:1.2rem;margin:0 0 .3rem}
@@ -45,8 +46,8 @@ pre{margin:.3rem 0;white-space:pre-wrap;font-size:1rem}
 @page{margin:12mm}
 ";
 
-/// Lines to write on.
-const LINES: usize = 6;
+/// Lines to write on: with so many a sheet of a step or two is one sheet of paper.
+const LINES: usize = 4;
 
 /// A page under its title; `begin` goes as far as its `<html>`, `more` belongs to its head.
 pub fn frame(begin: &str, title: &str, more: &str, under: &str) -> String {

@@ -4,6 +4,7 @@
 //! words. What the faces that every reader of PDF has cannot show is written in the letters that they have, and the last sheet says so.
 
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 use base64::Engine as _;
 use pdf_writer::{Content, Filter, Finish as _, Name, Pdf, Rect, Ref, Str, TextStr};
@@ -227,6 +228,8 @@ struct Piece {
     ink: Vec<Ink>,
     /// Whether the next one stays with it.
     stays: bool,
+    /// What stands over it where it begins a sheet: of a table its head, with how high that is.
+    head: Option<Rc<(f32, Vec<Ink>)>>,
 }
 
 impl Piece {
@@ -341,7 +344,7 @@ impl Setter {
                 (rest, gap) = (later, 0.0);
             }
         }
-        Piece { tall: y + size * LINE, ink, stays: false }
+        Piece { tall: y + size * LINE, ink, ..Piece::default() }
     }
 
     fn text(element: &Element, bold: bool, column: [f32; 2], size: f32) -> Piece {
@@ -416,7 +419,7 @@ impl Setter {
                 "div" if element.is("line") => {
                     let points = vec![[left, BOX], [left + wide, BOX]];
                     let ink = vec![Ink::Line { points, wide: 0.7, grey: 0.0, dash: false }];
-                    after(Piece { tall: BOX, ink, stays: false }, 0.0);
+                    after(Piece { tall: BOX, ink, ..Piece::default() }, 0.0);
                 }
                 _ => self.blocks(&element.under, column).into_iter().for_each(|piece| after(piece, 0.0)),
             }
@@ -464,6 +467,7 @@ impl Setter {
             _ => 1.0 / many as f32,
         };
         let rest = (1.0 - first) / (many as f32 - 1.0).max(1.0);
+        let mut head = None;
         for (n, row) in rows.into_iter().enumerate() {
             let (mut ink, mut tall, mut cells) = (Vec::new(), TEXT * LINE, Vec::new());
             let mut at = left;
@@ -481,7 +485,11 @@ impl Setter {
                 ink.push(Ink::Box { at: [at, 0.0], size: [one, tall], fill, line: Some(0.6) });
                 ink.extend(piece.ink.into_iter().map(|ink| ink.moved([0.0, ROOM / 4.0])));
             }
-            made.push(Piece { tall, ink, stays: n == 0 });
+            let over = head.clone();
+            if n == 0 && table.elements().any(|part| part.name == "thead") {
+                head = Some(Rc::new((tall, ink.clone())));
+            }
+            made.push(Piece { tall, ink, stays: n == 0, head: over });
         }
         if let Some(last) = made.last_mut() {
             (last.tall, last.stays) = (last.tall + ROOM, false);
@@ -503,7 +511,7 @@ impl Setter {
         let mut ink = Vec::new();
         let letters = svg.figure("font-size");
         self.shapes(svg, (left, scale), if letters > 0.0 { letters } else { 16.0 }, &mut ink);
-        Piece { tall: down * scale, ink, stays: false }
+        Piece { tall: down * scale, ink, ..Piece::default() }
     }
 
     fn shapes(&mut self, svg: &Element, (left, scale): (f32, f32), letters: f32, ink: &mut Vec<Ink>) {
@@ -716,6 +724,10 @@ fn sheets(pieces: Vec<Piece>, tall: f32) -> Vec<Vec<Ink>> {
                 y = 0.0;
             }
             if let Some(sheet) = made.last_mut() {
+                if let Some((high, ink)) = piece.head.as_deref().filter(|_| y == 0.0) {
+                    sheet.extend(ink.iter().cloned());
+                    y = *high;
+                }
                 sheet.extend(piece.ink.into_iter().map(|ink| ink.moved([0.0, y])));
             }
             y += piece.tall;
