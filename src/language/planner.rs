@@ -80,7 +80,7 @@ const MOST_STEELS: usize = 64;
 /// Steps in one plan: what is unrolled to more is a slip of the pen.
 const MOST_STEPS: usize = 20_000;
 /// Lines of blocks that are gone through, round by round: notes and figures make no steps, and take their time too.
-const MOST_VISITS: usize = 200_000;
+const MOST_VISITS: usize = 100_000;
 /// The most rounds of one `repeat`.
 const MOST_TIMES: f64 = 10_000.0;
 /// Calls inside calls.
@@ -825,10 +825,12 @@ impl<'s> Planner<'s> {
             if !self.may_grow(span) {
                 break;
             }
-            let outside = self.figures.enter(Vec::new());
+            let (outside, steps) = (self.figures.enter(Vec::new()), self.plan.steps.len());
             let stop = !self.body(body, span);
             self.figures.leave(outside);
-            if stop {
+            // What comes to no step for want of a piece that is broken comes to none in the next round.
+            let idle = self.plan.steps.len() == steps && self.found() + self.unread > 0;
+            if stop || idle {
                 // After fewer rounds than were asked for nobody knows what the pieces would be.
                 if round < times as usize {
                     self.names.breaks_from(first);
