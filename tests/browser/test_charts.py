@@ -4,7 +4,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 
 from conftest import HOUSE, answer, heatbook
-from test_pages import SHEETS
+from test_pages import SHEETS, numbers_of
 
 LOOSE = HOUSE / "examples" / "loose-galley.heat"
 GALLEY = HOUSE / "examples" / "ferry-galley.heat"
@@ -58,6 +58,19 @@ def test_words_of_a_drawing_can_be_read(name, drawn, seen):
     one.page.set_content(f'<!doctype html><html lang="en"><title>drawing</title><main><h1>drawing</h1>{svg}</main></html>')
     found = Axe().run(one.page)
     assert found.violations_count == 0, found.generate_report()
+
+
+@pytest.mark.parametrize("name", [name for name in DRAWN if name != "why"])
+def test_what_a_drawing_stands_for_is_a_figure_of_the_json(name, drawn, seen):
+    # Of a step that changes a size twice for one cause `why` draws one bar: a test beside the sources adds them up.
+    page = seen(drawn / f"{name}.svg").page
+    marked = page.evaluate("Array.from(document.querySelectorAll('[data-value]'), e => [e.getAttribute('class'), Number(e.dataset.value)])")
+    figures = set(numbers_of(answer(*DRAWN[name])))
+    # The axis has round figures of its own, and the limits of a sweep are its recipe's.
+    left_out = ["mark", "limit"] if "figure" in name else ["mark"]
+    stands = [value for of, value in marked if of not in left_out]
+    assert all(value in figures for value in stands)
+    assert stands or name == "one figure in two"
 
 
 @pytest.mark.parametrize("name", SHEETS)

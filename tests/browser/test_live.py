@@ -9,8 +9,8 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
-from conftest import HEATBOOK
-from test_pages import BEYOND
+from conftest import HEATBOOK, answer
+from test_pages import BEYOND, every_figure_is_told
 
 RECIPE = """stock d = 3 bars of 1084, 4 x 40 x 150 mm
 stock b = 2 bars of 15N20, 2 x 40 x 150 mm
@@ -70,6 +70,7 @@ def test_the_page_follows_the_file_while_it_is_edited(watch, page):
     for part in ["steps", "charts", "pattern", "targets"]:
         expect(page.locator(f"#{part}")).to_be_visible()
     expect(page.locator("#gone")).to_be_hidden()
+    every_figure_is_told(page, answer("sheet", path))
     # A save that misses a target, one with a fault and somebody's markup, and the first again.
     path.write_text(RECIPE.replace("150 mm\n}", "170 mm\n}"), encoding="utf-8")
     expect(verdict).to_contain_text("does not make its spec", timeout=15_000)
