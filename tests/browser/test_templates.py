@@ -62,6 +62,21 @@ def test_a_dxf_needs_no_repair_and_is_as_large_as_the_blade(unit, says, per, bar
     assert any("heel" in e.dxf.text for e in drawing.modelspace().query("TEXT"))
 
 
+@pytest.mark.parametrize("name, cored", [("sandwich", True), ("composite", True), ("chopper", False)])
+@pytest.mark.parametrize("unit", ["mm", "in"])
+def test_the_commissions_need_no_repair_either(name, cored, unit, tmp_path):
+    path = tmp_path / "a.dxf"
+    heatbook("template", HOUSE / "examples" / "commissions" / f"{name}.heat", "--dxf", path, "--units", unit)
+    drawing = ezdxf.readfile(path)
+    audit = drawing.audit()
+    assert not audit.errors and not audit.fixes, [*audit.errors, *audit.fixes]
+    layers = {e.dxf.layer for e in drawing.modelspace()}
+    assert layers == LAYERS if cored else layers <= LAYERS, layers
+    # What is closed comes back to where it began, and nothing lies off the plane.
+    assert all(e.is_closed for e in drawing.modelspace().query('POLYLINE[layer=="SECTIONS"]'))
+    assert all(v.dxf.location.z == 0 for e in drawing.modelspace().query("POLYLINE") for v in e.vertices)
+
+
 def drawn(pdf):
     """What a PDF draws, sheet by sheet: points in mm."""
     found = []

@@ -36,12 +36,13 @@ th{background:#eee}
 figure{margin:.6rem 0;break-inside:avoid}
 svg{display:block;width:100%;height:auto;max-width:45rem}
 td.box{height:2.2rem}
+.read th{overflow-wrap:normal}
 .read th:first-child{width:16%}
 .mind{border-left:.5rem solid #000;padding-left:.5rem}
 .verdict{font-weight:bold}
 pre{margin:.3rem 0;white-space:pre-wrap;font-size:1rem}
 .line{border-bottom:1px solid #000;height:2.2rem}
-@media (max-width:30rem){body{padding:.4rem}ol>li{padding:.4rem}table{font-size:.8rem}th,td{padding:.15rem}}
+@media (max-width:30rem){body{padding:.4rem}ol>li{padding:.4rem}table{font-size:.8rem}th,td{padding:.15rem}.read th{font-size:.7rem}}
 @media print{body{max-width:none;padding:0;font-size:12pt;line-height:1.25}td.box{height:8mm}h2{break-after:avoid}th{print-color-adjust:exact}}
 @page{margin:12mm}
 ";
