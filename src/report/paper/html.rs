@@ -30,6 +30,7 @@ table{width:100%;border-collapse:collapse;table-layout:fixed;margin:.4rem 0}
 caption{text-align:left;font-weight:bold;padding:.2rem 0;break-after:avoid}
 tr,.notes{break-inside:avoid}
 thead{display:table-header-group}
+tbody tr:first-child{break-before:avoid}
 #targets+table th:first-child{width:40%}
 th,td{border:1px solid #000;padding:.3rem;text-align:left;vertical-align:top}
 th{background:#eee}
@@ -43,7 +44,7 @@ td.box{height:2.2rem}
 pre{margin:.3rem 0;white-space:pre-wrap;font-size:1rem}
 .line{border-bottom:1px solid #000;height:2.2rem}
 @media (max-width:30rem){body{padding:.4rem}ol>li{padding:.4rem}table{font-size:.8rem}th,td{padding:.15rem}.read th{font-size:.7rem}}
-@media print{body{max-width:none;padding:0;font-size:12pt;line-height:1.25}td.box{height:8mm}h2{break-after:avoid}th{print-color-adjust:exact}}
+@media print{body{max-width:none;padding:0;font-size:12pt;line-height:1.25}td.box,.line{height:8mm}h2{break-after:avoid;margin:.6rem 0 .3rem}ol>li{padding:.25rem .5rem;margin-bottom:.3rem}h3,p,ul,table,figure{margin:.15rem 0}th,td{padding:.1rem .3rem}th{print-color-adjust:exact}}
 @page{margin:12mm}
 ";
 

@@ -19,7 +19,7 @@ const TEXT: f32 = 11.0;
 const HEADS: [f32; 3] = [20.0, 15.0, 12.5];
 const LINE: f32 = 1.28;
 /// Room inside a box and between blocks, points; the least height of a box to write in.
-const ROOM: f32 = 5.0;
+const ROOM: f32 = 4.0;
 const BOX: f32 = 8.0 * MM;
 /// Letters at the foot of a sheet, points.
 const FOOT: f32 = 8.25;
