@@ -43,7 +43,7 @@ td.box{height:2.2rem}
 .verdict{font-weight:bold}
 pre{margin:.3rem 0;white-space:pre-wrap;font-size:1rem}
 .line{border-bottom:1px solid #000;height:2.2rem}
-@media (max-width:30rem){body{padding:.4rem}ol>li{padding:.4rem}table{font-size:.8rem}th,td{padding:.15rem}.read th{font-size:.7rem}}
+@media (max-width:30rem){body{padding:.4rem}ol>li{padding:.4rem}table{font-size:.8rem}th,td{padding:.15rem}.read th{font-size:.7rem}figure{overflow-x:auto}figure svg{min-width:40rem}}
 @media print{body{max-width:none;padding:0;font-size:12pt;line-height:1.25}td.box,.line{height:8mm}h2{break-after:avoid;margin:.6rem 0 .3rem}ol>li{padding:.25rem .5rem;margin-bottom:.3rem}h3,p,ul,table,figure{margin:.15rem 0}th,td{padding:.1rem .3rem}th{print-color-adjust:exact}}
 @page{margin:12mm}
 ";
@@ -79,16 +79,21 @@ pub fn body(sheet: &SheetJson, patterns: &[String], units: Units, first: &str) -
     }
     html += "</ol>\n";
     html += &targets(&sheet.targets);
-    let faces = patterns.iter().map(|svg| format!("<figure>\n{svg}</figure>\n"));
+    let faces = patterns.iter().map(|svg| figured(svg));
     section(&mut html, "pattern", "the pattern, as an ideal hand would make it", &faces.collect::<String>());
     let drawn = sheet.charts.iter().map(|chart| svg(chart, units));
     let drawn = drawn.chain(sheet.along.as_ref().map(|widths| along_svg(widths, units)));
     let drawn = drawn.chain(sheet.layers.as_ref().map(|layers| layers_svg(layers, units)));
     let drawn = drawn.chain([steel_svg(&sheet.steel, units)]);
-    let drawn = drawn.map(|svg| format!("<figure>\n{svg}</figure>\n"));
+    let drawn = drawn.map(|svg| figured(&svg));
     section(&mut html, "charts", "where it went", &drawn.collect::<String>());
     html += &behind(sheet, units);
     html
+}
+
+/// A drawing; where the window is narrower than its letters can be read, it can be moved along, with the keys too.
+fn figured(svg: &str) -> String {
+    format!("<figure tabindex=\"0\">\n{svg}</figure>\n")
 }
 
 fn head(sheet: &SheetJson) -> String {
