@@ -6,7 +6,7 @@ import pytest
 from pdfminer.high_level import extract_text
 from pypdf import PdfReader
 
-from conftest import HOUSE, heatbook
+from conftest import heatbook
 
 PAPERS = {"a4": (210, 297), "letter": (215.9, 279.4)}
 

@@ -1,8 +1,6 @@
 """Templates, read back by libraries that are not ours: DXF by ezdxf, what the browser prints of SVG and tiles by pdfminer."""
 
 import io
-import json
-import subprocess
 
 import ezdxf
 import pytest
@@ -10,7 +8,7 @@ from ezdxf import units
 from pdfminer.high_level import extract_pages
 from pdfminer.layout import LTCurve, LTLine
 
-from conftest import HOUSE, HEATBOOK, heatbook
+from conftest import HOUSE, heatbook
 
 # A blade by its own figures: what lies behind the heel, 300 less 240 mm, is as wide as the bar was.
 BLADE = """stock b = 1 bar of 1084, 5 x 42 x 300 mm

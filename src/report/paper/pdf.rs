@@ -392,7 +392,7 @@ impl Setter {
                 "ul" => {
                     for point in element.elements() {
                         let mut piece =
-                            Setter::text(point, false, [left + 2.5 * ROOM, wide - 2.5 * ROOM], TEXT);
+                            Setter::text(point, false, [left + 3.0 * ROOM, wide - 3.0 * ROOM], TEXT);
                         let words = "•".to_owned();
                         piece.ink.push(Ink::Words {
                             at: [left + ROOM, TEXT],
