@@ -60,6 +60,15 @@ def test_a_dxf_needs_no_repair_and_is_as_large_as_the_blade(unit, says, per, bar
     assert any("heel" in e.dxf.text for e in drawing.modelspace().query("TEXT"))
 
 
+def test_a_name_in_other_letters_comes_out_in_those_that_a_dxf_has(recipe, tmp_path):
+    name = "\u043a\u043b\u0438\u043d\u043e\u043a-\u00e9"
+    recipe.write_text(BLADE.replace("stock b", f"stock {name}").replace(" b to", f" {name} to").replace("taper b", f"taper {name}").replace("bevel b", f"bevel {name}"), encoding="utf-8")
+    heatbook("template", recipe, "--dxf", tmp_path / "a.dxf")
+    drawing = ezdxf.readfile(tmp_path / "a.dxf")
+    texts = [e.dxf.text for e in drawing.modelspace().query("TEXT")]
+    assert any(text.startswith("klinok-e: 240 mm") for text in texts), texts
+
+
 @pytest.mark.parametrize("name, cored", [("sandwich", True), ("composite", True), ("chopper", False)])
 @pytest.mark.parametrize("unit", ["mm", "in"])
 def test_the_commissions_need_no_repair_either(name, cored, unit, tmp_path):
