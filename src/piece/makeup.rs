@@ -715,7 +715,7 @@ impl Makeup {
         self.looked.get()
     }
 
-    fn look(&self, parts: usize) {
+    pub(super) fn look(&self, parts: usize) {
         self.looked.set(self.looked.get() + parts);
     }
 

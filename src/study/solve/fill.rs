@@ -110,6 +110,22 @@ fn unknown(plan: &Plan, ask: &Ask) -> Unknown {
 /// Looks for the values of every `?`; `None` where there is none.
 #[must_use]
 pub fn fill(plan: &Plan, least: Least) -> Option<Filled> {
+    let (mut hunt, mut filled) = hunted(plan, least)?;
+    if filled.outcome.met() && filled.unknowns.len() == 1 {
+        filled.stretch = hunt.stretch(&filled);
+        hunt.centre(&mut filled);
+    }
+    filled.runs = hunt.runs.made;
+    Some(filled)
+}
+
+/// The same for whoever asks for nothing but the values: it is not looked how far they could be off.
+#[must_use]
+pub fn values(plan: &Plan, least: Least) -> Option<Filled> {
+    Some(hunted(plan, least)?.1)
+}
+
+fn hunted(plan: &Plan, least: Least) -> Option<(Hunt<'_>, Filled)> {
     let unknowns = unknowns(plan);
     if unknowns.is_empty() {
         return None;
@@ -125,13 +141,8 @@ pub fn fill(plan: &Plan, least: Least) -> Option<Filled> {
         _ => Looked::AllOver,
     };
     let unknowns = hunt.unknowns.clone();
-    let mut filled = Filled { unknowns, values, outcome, stretch: None, runs: 0, looked };
-    if filled.outcome.met() && filled.unknowns.len() == 1 {
-        filled.stretch = hunt.stretch(&filled);
-        hunt.centre(&mut filled);
-    }
-    filled.runs = hunt.runs.made;
-    Some(filled)
+    let filled = Filled { unknowns, values, outcome, stretch: None, runs: hunt.runs.made, looked };
+    Some((hunt, filled))
 }
 
 struct Hunt<'p> {
