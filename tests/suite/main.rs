@@ -59,5 +59,6 @@ mod shop_file;
 mod skin;
 mod slips;
 mod sources;
+mod told;
 mod units;
 mod wide_input;
