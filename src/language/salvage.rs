@@ -300,7 +300,10 @@ fn again_and_again(line: &str) -> Option<Again> {
     // `fold it 3 times, welding each time`.
     let fold = all.first().filter(|t| verb(&t.low).is_some_and(folds))?;
     let end = (1..all.len()).find(|i| between(*i)).unwrap_or(all.len());
-    let (at, (times, len)) = (1..end).find_map(|at| Some((at, count(at)?)))?;
+    // `fold and weld it 4 times at 1230 C`.
+    let bare = end == 1 && all.get(2).is_some_and(|t| doing(&t.low).is_some());
+    let found = (1..if bare { all.len() } else { end }).find_map(|at| Some((at, count(at)?)));
+    let (at, (times, len)) = found?;
     if times < 2 || end == all.len() || fold.at.start > 0 && between(0) {
         return None;
     }

@@ -252,7 +252,12 @@ fn is_in_a_bath(text: &str) -> bool {
     else {
         return false;
     };
-    let bath = behind.split_whitespace().next().unwrap_or_default();
+    let mut words = behind.split_whitespace();
+    let bath = words.next().unwrap_or_default();
+    // So does `at 2280 in 3 heats`.
+    if bath.chars().all(|c| c.is_ascii_digit()) && words.next().is_some_and(|word| word.starts_with("heat")) {
+        return !bath.is_empty();
+    }
     BATHS.contains(&bath.trim_matches(|c: char| !c.is_alphabetic()))
 }
 

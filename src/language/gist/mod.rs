@@ -339,7 +339,8 @@ fn fit(
     let bare = figure.kind.is_none();
     // A bare figure may stand for one whose unit was left out, where words say so.
     let same = figure.kind == wanted;
-    let unit_left_out = bare && matches!(row.kind, 'L' | 'T' | 'P');
+    // `down to 28` is no share.
+    let unit_left_out = bare && matches!(row.kind, 'L' | 'T' | 'P') && !row.clause.contains("$'");
     if !same && !unit_left_out {
         return None;
     }

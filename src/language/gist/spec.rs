@@ -224,7 +224,11 @@ pub fn of_a_target(line: &str, pieces: &BTreeSet<String>, first: bool) -> Option
     let own = |i: usize| all.get(i).and_then(|t| line.get(t.at.clone())).unwrap_or_default();
     let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
     let is_piece = |i: usize| all.get(i).is_some_and(|t| t.sort == Sort::Word) && pieces.contains(own(i));
-    let named: Vec<usize> = (0..all.len()).filter(|i| is_piece(*i)).collect();
+    let mut named: Vec<usize> = (0..all.len()).filter(|i| is_piece(*i)).collect();
+    // `thickness of core in blade` is of a part.
+    if named.len() > 1 {
+        named.retain(|i| low(i.wrapping_sub(1)) != "of");
+    }
     if named.len() > 1 || !all.iter().any(|t| t.sort == Sort::Number) {
         return None;
     }
