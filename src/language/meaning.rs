@@ -340,7 +340,7 @@ impl Unread<'_> {
             let on = || read(&format!("{} {text}", before.filter(|_| place == Place::Test)?));
             // `60 HRC edge, 45 spine`: the second is as hard. `spine 4 mm at heel, 2 mm at tip`: so is the other end.
             let same = (before == Some("hardness") && gist::spec::is_of_a_spot(&text))
-                || gist::spec::is_of_an_end(&text);
+                || (before != Some("length") && gist::spec::is_of_an_end(&text));
             let own = || read(&text);
             made.push(if same { on().or_else(own) } else { own().or_else(on) }?);
         }

@@ -243,6 +243,8 @@ fn again_and_again(line: &str) -> Option<Again> {
         "once" => Some((1, 1)),
         "twice" => Some((2, 1)),
         "thrice" => Some((3, 1)),
+        // `x 2` at the end.
+        "x" if i + 2 == all.len() => Some((low(i + 1).parse().ok()?, 2)),
         _ => {
             let n =
                 low(i).parse::<u32>().ok().filter(|_| all.get(i).is_some_and(|t| t.sort == Sort::Number))?;

@@ -255,7 +255,8 @@ fn is_in_a_bath(text: &str) -> bool {
     let mut words = behind.split_whitespace();
     let bath = words.next().unwrap_or_default();
     // So does `at 2280 in 3 heats`.
-    if bath.chars().all(|c| c.is_ascii_digit()) && words.next().is_some_and(|word| word.starts_with("heat")) {
+    const ROUNDS: [&str; 3] = ["heats", "heat", "passes"];
+    if bath.chars().all(|c| c.is_ascii_digit()) && words.next().is_some_and(|word| ROUNDS.contains(&word)) {
         return !bath.is_empty();
     }
     BATHS.contains(&bath.trim_matches(|c: char| !c.is_alphabetic()))
@@ -755,6 +756,7 @@ pub fn plain(line: &str) -> String {
         work(&mut made);
     }
     let mut made = gauges(&made).unwrap_or(made);
+    slipped_units(&mut made);
     fractions(&mut made);
     made = figured(&made).unwrap_or(made);
     let any = |rule: &&Rule| rule.on.iter().any(|on| on == "any");
@@ -1112,6 +1114,21 @@ fn thousands(line: &mut Worded) -> bool {
     line.text = joined;
     line.sure = false;
     true
+}
+
+/// Units with a slip in them behind a figure, put right: `10 minuets`.
+fn slipped_units(line: &mut Worded) {
+    const LONG: [&str; 7] = ["minutes", "inches", "degrees", "ounces", "pounds", "seconds", "hours"];
+    let all = tokens(&line.text);
+    for pair in all.windows(2).rev() {
+        let [number, word] = pair else { continue };
+        let behind = number.sort == Sort::Number && word.sort == Sort::Word && word.low.len() > 4;
+        let unlike = |unit: &&&str| strsim::damerau_levenshtein(&word.low, unit);
+        let near = LONG.iter().filter(|_| behind && !vocabulary::is_word(&word.low)).min_by_key(unlike);
+        if let Some(unit) = near.filter(|unit| (1..=2).contains(&unlike(unit))) {
+            line.replace(word.at.clone(), &[Part::New((*unit).to_owned())]);
+        }
+    }
 }
 
 /// Points behind shortened words taken away; whether there were any.

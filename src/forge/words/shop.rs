@@ -175,6 +175,14 @@ impl Entry {
         if checked {
             return None;
         }
+        // More than that no arm swings (common practice).
+        const ARM_G: f64 = 10_000.0;
+        if let Some(heavy) = self.slots().next().filter(|slot| self.word == "hammer" && value(*slot) > ARM_G)
+        {
+            let fault =
+                Code::NoSize.says("no arm swings so heavy a hammer").at(heavy.span, "of a hand hammer");
+            return Some(fault.help("write `power hammer` before its weight, where a machine lifts it"));
+        }
         let most = match self.word {
             "deposit" => Some((1.0, "a deposit is at most the whole of it", "100 %")),
             "hours" => Some((24.0, "a day has no more than 24 hours", "24")),

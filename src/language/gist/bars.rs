@@ -303,6 +303,30 @@ fn name(line: &str, all: &[Token]) -> Option<String> {
     {
         return Some(own(last).to_owned());
     }
+    // `dark, 11 off 1084`; `bright - 8 pcs`.
+    let number = |i: usize| all.get(i).is_some_and(|t| t.sort == Sort::Number);
+    let counted = number(1) || matches!(low(1), "," | "-" | "–") && number(2);
+    let bought = |low: &str| {
+        matches!(
+            low,
+            "take"
+                | "get"
+                | "buy"
+                | "need"
+                | "use"
+                | "have"
+                | "grab"
+                | "order"
+                | "about"
+                | "with"
+                | "and"
+                | "or"
+                | "plus"
+        )
+    };
+    if is_name(0) && counted && !begins(0) && !bought(low(0)) && grades::find(own(0)).is_none() {
+        return Some(own(0).to_owned());
+    }
     let called = |i: &usize| {
         matches!(
             low(*i),

@@ -372,7 +372,8 @@ fn fit(
     let behind = behind.filter(|p| !row.is_by() || (p.start == figure.at.end && !by(p)));
     let before = before.filter(|p| !row.is_by() || (p.end == figure.at.start && by(p)));
     // `two faces` counts what is there, `faces 0.4` does not.
-    let before = before.filter(|_| !(row.kind == 'C' && row.clause.is_empty()));
+    let counted = row.cues.iter().flatten().any(|cue| cue == "step");
+    let before = before.filter(|_| !(row.kind == 'C' && row.clause.is_empty()) || counted);
     // `to`, `at` and the like say it only right before their figure.
     let weak = |p: &Range<usize>| {
         let low = all.get(p.start).map_or("", |t| t.low.as_str());
@@ -805,7 +806,8 @@ const COUNTED: [&str; 8] = ["times", "x", "cycles", "rounds", "heats", "passes",
 pub fn series(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Option<Gisted> {
     let all = &tokens(line);
     let treats = |t: &Token| forge::word(&vocabulary::house_verb(&t.low));
-    let word = all.iter().take(3).find_map(treats)?;
+    let said = |t: &Token| table().gists.iter().find(|gist| gist.says.contains(&t.low)).map(|gist| gist.word);
+    let word = all.iter().take(3).find_map(treats).or_else(|| said(all.first()?))?;
     // `temper at 400 F, after hardening at 1500 F` is of two treatments.
     if all.iter().any(|t| WHEN.contains(&t.low.as_str())) {
         return None;
