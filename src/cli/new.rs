@@ -7,6 +7,7 @@ use clap::Args;
 use super::disk::Named;
 use super::exit::Exit;
 use super::output::{Done, Options, print};
+use super::progress::watched;
 use crate::quantity::{Kind, Units};
 use crate::steel::grades;
 use crate::study::{Wish, start};
@@ -63,9 +64,9 @@ impl New {
             bright: steel(&self.bright)?,
             units: if inches { Units::Inch } else { Units::Metric },
         };
-        let Some(recipe) = start(&wish) else {
+        let Some(recipe) = watched("trying ways to build it", || start(&wish)) else {
             options.fault(&format!(
-                "no build of this kind comes to {} wide, {} long, {} thick in {layers} layers: \
+                "no build of this kind was found that comes to {} wide, {} long, {} thick in {layers} layers: \
                  try fewer layers, or sizes nearer to each other",
                 wish.width.1, wish.length.1, wish.thick.1
             ));

@@ -52,6 +52,9 @@ pub struct Picture {
     /// A strip: the piece with each of some figures, such as `"groove 1 deep = 1 mm .. 3 mm"`, perhaps with `/ 7` for so many of them
     #[arg(long, value_name = "ADDRESS=FROM..TO")]
     vary: Option<String>,
+    /// A strip of two: the piece, and what another recipe leaves under that name, or at its end, at one scale
+    #[arg(long, value_name = "OTHER", conflicts_with_all = ["steps", "vary"])]
+    beside: Option<Named>,
     /// Writes the picture into this file; its name tells the form where `--format` does not: `.png`, `.svg` or `.json`
     #[arg(long, value_name = "FILE")]
     out: Option<Named>,
@@ -96,9 +99,22 @@ impl Picture {
         if let Some(text) = &self.vary {
             let builds = varied(&work, text, options)?;
             let page = |build| Page { build, ..work.page() };
-            let pages = builds.iter().map(|(words, build)| (words.clone(), page(build))).collect();
+            let pages = builds.iter().map(|(words, build)| (words.clone(), page(build), lot)).collect();
+            let strip =
+                watched("looking at each dot", || StripPage::beside(pages, view, dot, cores, ink(options)))?;
+            return self.give(options, form, &strip, || strip.svg(), || strip.png());
+        }
+        if let Some(beside) = &self.beside {
+            let other = Work::read(beside, options)?;
+            let other = other.workable("mend these first: a picture shows what a recipe makes")?;
+            let there =
+                self.piece.as_deref().filter(|name| last_lot(&other.job.plan, &other.build, name).is_some());
+            let (second, _) = self::lot(&other, there)?;
+            let pages = [(&work, &self.file, lot), (&other, beside, second)].map(|(work, file, lot)| {
+                (format!("{} of {file}", work.job.plan.ground.lot_name(lot)), work.page(), lot)
+            });
             let strip = watched("looking at each dot", || {
-                StripPage::beside(pages, lot, view, dot, cores, ink(options))
+                StripPage::beside(pages.into(), view, dot, cores, ink(options))
             })?;
             return self.give(options, form, &strip, || strip.svg(), || strip.png());
         }

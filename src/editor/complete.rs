@@ -191,7 +191,9 @@ fn test(view: &View, at: &Context, last: &str) -> Vec<Offer> {
     if last == "of" {
         let all = view.analysis.index().pieces();
         let parts = all.into_iter().map(|p| offer(p, CompletionItemKind::VARIABLE, "a part"));
-        let spots = Spot::ALL.into_iter().filter(|_| tested == Some(What::Hardness));
+        let asked =
+            |spot: &Spot| tested == Some(if spot.mark().is_some() { What::Pitch } else { What::Hardness });
+        let spots = Spot::ALL.into_iter().filter(asked);
         let spot = |s: Spot| offer(s.word(), CompletionItemKind::KEYWORD, s.doc());
         return parts.chain(spots.map(spot)).collect();
     }
@@ -202,7 +204,7 @@ fn test(view: &View, at: &Context, last: &str) -> Vec<Offer> {
         "from" | "to" | "at" => words(Words::End).collect(),
         ">" | "<" | "=" | "." => figures(view, at),
         _ if tested.is_none() => whats(),
-        _ => ["everywhere", "of", ">=", "<=", "=", "from", "to", "at"].map(word).into(),
+        _ => ["everywhere", "on face", "of", ">=", "<=", "=", "from", "to", "at"].map(word).into(),
     }
 }
 

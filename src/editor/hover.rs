@@ -225,7 +225,8 @@ fn measured(word: &str) -> bool {
 fn test(word: &str) -> Option<String> {
     let Some(what) = What::ALL.into_iter().find(|w| w.word() == word) else {
         let spot = Spot::ALL.into_iter().find(|spot| spot.word() == word)?;
-        return Some(format!("**{word}**, of a hardness: {}\n", spot.doc()));
+        let of = if spot.mark().is_some() { "pitch" } else { "hardness" };
+        return Some(format!("**{word}**, of a {of}: {}\n", spot.doc()));
     };
     let (kind, example) = (what.kind().name(), what.kind().example());
     Some(format!("**{word}** of a piece or a part: {kind}, such as {example}\n"))

@@ -157,6 +157,8 @@ pub struct Place {
 pub enum Zone {
     /// The whole bar.
     Everywhere,
+    /// What shows on its faces.
+    OnFace,
     /// One place.
     At(Box<Place>),
     /// A stretch.
@@ -453,7 +455,7 @@ impl Leans for Test {
         let zone = match &self.zone {
             Some((Zone::At(at), _)) => place(at),
             Some((Zone::Between(ends), _)) => ends.iter().any(place),
-            Some((Zone::Everywhere, _)) | None => false,
+            Some((Zone::Everywhere | Zone::OnFace, _)) | None => false,
         };
         let wanted = match &self.wanted {
             Wanted::AtLeast(q) | Wanted::AtMost(q) | Wanted::Equal(q) => q.leans_on_unset(set),

@@ -232,7 +232,7 @@ impl<K> Shift for Clause<K> {
 moves_each! {
     Expr { Figure(figure) Name(name) Ask(span within) Minus(inner span) Row(first rest span) }
     Arg { Quantity(q) Sizes(sizes span) Name(name) Word(word span) Grade(name) Text(name) Test(test) Place(place) }
-    Zone { Everywhere At(place) Between(ends) }
+    Zone { Everywhere OnFace At(place) Between(ends) }
     Wanted { AtLeast(q) AtMost(q) Equal(q) Within(a b) }
     Given { Quantity(q) Grade(grade) }
     Statement {

@@ -80,7 +80,7 @@ const MOST_STEELS: usize = 64;
 /// Steps in one plan: what is unrolled to more is a slip of the pen.
 const MOST_STEPS: usize = 20_000;
 /// Lines of blocks that are gone through, round by round: notes and figures make no steps, and take their time too.
-const MOST_VISITS: usize = 200_000;
+const MOST_VISITS: usize = 100_000;
 /// The most rounds of one `repeat`.
 const MOST_TIMES: f64 = 10_000.0;
 /// Calls inside calls.
@@ -639,10 +639,11 @@ impl<'s> Planner<'s> {
         let behind = where_given(&test.behind, |q| self.behind(q, test))?;
         let allowing = where_given(&test.allowing, |q| self.allowance(q, &bounds, test))?;
         let spot = self.spot(test);
+        self.of_the_pattern(test, spot)?;
         let named = test.part.as_ref().filter(|_| spot.is_none());
         let part = named.map_or(Some(None), |name| self.part(name).map(Some));
         let zone = match &test.zone {
-            None | Some((ast::Zone::Everywhere, _)) => Zone::Everywhere,
+            None | Some((ast::Zone::Everywhere | ast::Zone::OnFace, _)) => Zone::Everywhere,
             Some((ast::Zone::At(place), _)) => Zone::At(self.place(place, "", "at")?),
             Some((ast::Zone::Between(ends), _)) => {
                 let [a, b] = ends.as_ref();
@@ -655,6 +656,7 @@ impl<'s> Planner<'s> {
             part: part?,
             spot,
             behind,
+            on_face: matches!(test.zone, Some((ast::Zone::OnFace, _))),
             allowing,
             zone,
             bounds,
@@ -745,11 +747,43 @@ impl<'s> Planner<'s> {
         self.names.parts.pairs().find(|(_, part)| **part == name.text).map(|(known, _)| known)
     }
 
-    /// Where in the section a hardness is asked; a part that is called so goes before.
+    /// Where in the section a hardness is asked, where no part is called so; of what of the pattern a pitch is.
     fn spot(&self, test: &ast::Test) -> Option<Spot> {
-        let name = test.part.as_ref().filter(|name| self.known_part(name).is_none())?;
-        let asked = test.what == What::Hardness;
-        Spot::ALL.into_iter().find(|spot| asked && spot.word() == name.text)
+        let name = test.part.as_ref()?;
+        let asked = |spot: &Spot| match spot.mark() {
+            Some(_) => test.what == What::Pitch,
+            None => test.what == What::Hardness && self.known_part(name).is_none(),
+        };
+        Spot::ALL.into_iter().find(|spot| spot.word() == name.text && asked(spot))
+    }
+
+    /// What is asked of a pattern is of its rungs, drops or turns, or of what shows on the faces, and of the whole piece.
+    fn of_the_pattern(&mut self, test: &ast::Test, spot: Option<Spot>) -> Option<()> {
+        let word = test.what.word();
+        let lines = matches!(test.what, What::LayersPerMm | What::LayersPerIn);
+        let on_face = matches!(test.zone, Some((ast::Zone::OnFace, _)));
+        let zone = test.zone.as_ref().map(|(_, span)| *span);
+        let shows = lines || (test.what == What::Share && test.part.is_some());
+        let (message, at, help) = if test.what == What::Pitch && spot.is_none() {
+            let at = test.part.as_ref().map_or(test.span, |name| name.span);
+            let message = "a `pitch` is of `rungs`, of `drops` or of `twist`".to_owned();
+            (message, at, "write it as `pitch of rungs 10 .. 14 mm`")
+        } else if on_face && !shows {
+            let message = format!("`{word}` is not told of what shows on the faces");
+            let help = "that can be asked of a part's share, and of lines: `share of bright 30 .. 50 % on face`, `layers per mm 3 .. 8 on face`";
+            (message, zone.unwrap_or(test.span), help)
+        } else if let Some(at) = zone.filter(|_| test.what == What::Pitch || (lines && !on_face)) {
+            (format!("`{word}` is of the whole piece"), at, "leave the place out")
+        } else if let Some(part) = test.part.as_ref().filter(|_| lines) {
+            (
+                format!("`{word}` counts the lines between all steels"),
+                part.span,
+                "write it as `layers per mm 3 .. 8 on face`",
+            )
+        } else {
+            return Some(());
+        };
+        self.fail(Code::PatternAsked.says(message).at(at, "this has no meaning there").help(help))
     }
 
     fn part(&mut self, name: &Name) -> Option<PartName> {
@@ -825,10 +859,12 @@ impl<'s> Planner<'s> {
             if !self.may_grow(span) {
                 break;
             }
-            let outside = self.figures.enter(Vec::new());
+            let (outside, steps) = (self.figures.enter(Vec::new()), self.plan.steps.len());
             let stop = !self.body(body, span);
             self.figures.leave(outside);
-            if stop {
+            // What comes to no step for want of a piece that is broken comes to none in the next round.
+            let idle = self.plan.steps.len() == steps && self.found() + self.unread > 0;
+            if stop || idle {
                 // After fewer rounds than were asked for nobody knows what the pieces would be.
                 if round < times as usize {
                     self.names.breaks_from(first);

@@ -19,6 +19,7 @@ pub fn test(reader: &Reader, node: Node) -> Test {
         match piece.as_rule() {
             Rule::what => {
                 let word = piece.as_str().trim_end();
+                let word = if word.ends_with(" inch") { What::LayersPerIn.word() } else { word };
                 what =
                     What::ALL.into_iter().find(|w| w.word() == word).or_else(|| bug!("`{word}` is no test"));
             }
@@ -67,6 +68,9 @@ fn wanted(reader: &Reader, node: Node) -> Option<Wanted> {
 }
 
 fn zone(reader: &Reader, node: Node) -> Zone {
+    if node.clone().into_inner().any(|n| n.as_rule() == Rule::on_face) {
+        return Zone::OnFace;
+    }
     let mut places = node.into_inner().filter(|n| n.as_rule() == Rule::place).map(|n| place(reader, n));
     match (places.next(), places.next()) {
         (Some(from), Some(to)) => Zone::Between(Box::new([from, to])),

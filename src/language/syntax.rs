@@ -393,7 +393,7 @@ fn friendly(rule: Rule) -> Option<Cow<'static, str>> {
         Rule::grade => "a grade of steel",
         Rule::text => "a text in `\"`",
         Rule::wanted | Rule::at_least | Rule::at_most | Rule::exactly => "`>=`, `<=`, `=` or a range",
-        Rule::zone | Rule::everywhere => "where it holds",
+        Rule::zone | Rule::everywhere | Rule::on_face => "where it holds",
         Rule::place => "a place along the bar",
         Rule::item => "a bar",
         Rule::EOI => "the end of the line",

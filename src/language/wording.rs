@@ -51,10 +51,10 @@ pub struct Worded {
 }
 
 impl Worded {
-    /// The line as it is written.
+    /// The line as it is written; a tab is no other word than a blank.
     pub fn new(text: &str) -> Worded {
         let from = (0..text.len()).map(|at| Origin { start: at, end: at + 1, own: true });
-        Worded { text: text.to_owned(), from: from.collect(), sure: true, sample: false, lost: None }
+        Worded { text: text.replace('\t', " "), from: from.collect(), sure: true, sample: false, lost: None }
     }
 
     /// The place of some of its text in the line as it was written.

@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 
 use super::axis::Axis;
-use super::ids::{NodeId, SteelId};
+use super::ids::{NodeId, PartName, SteelId};
 use super::line::Point;
 use super::makeup::{Form, Makeup};
 use super::relief::Line;
@@ -20,6 +20,8 @@ enum Step {
     Pile(Axis, Vec<f64>, Vec<usize>),
     View(View, usize),
     Warp(Map, usize),
+    /// The part that was asked for: it is not looked into.
+    Part,
 }
 
 /// A piece's makeup, laid out to be asked of many points.
@@ -63,14 +65,24 @@ impl Field {
     /// Lays out a node.
     #[must_use]
     pub fn new(makeup: &Makeup, node: NodeId) -> Field {
-        let mut layout = Layout { makeup, steps: Vec::new(), known: BTreeMap::new() };
+        Field::lay(makeup, node, None)
+    }
+
+    /// Lays out a node to be asked what of it is a part that went in under this name.
+    #[must_use]
+    pub fn of_part(makeup: &Makeup, node: NodeId, part: PartName) -> Field {
+        Field::lay(makeup, node, Some(part))
+    }
+
+    fn lay(makeup: &Makeup, node: NodeId, part: Option<PartName>) -> Field {
+        let mut layout = Layout { makeup, part, steps: Vec::new(), known: BTreeMap::new() };
         let root = layout.lay(node);
         let mut straight: Vec<bool> = Vec::new();
         for step in &layout.steps {
             // Children are laid out before what they are in.
             let is = |child: &usize| straight.get(*child).copied().unwrap_or(false);
             straight.push(match step {
-                Step::Solid(_) => true,
+                Step::Solid(_) | Step::Part => true,
                 Step::Pile(_, _, children) => children.iter().all(is),
                 Step::View(_, child) => is(child),
                 Step::Warp(..) => false,
@@ -89,6 +101,18 @@ impl Field {
     /// not looked for again.
     pub fn follow(&self, point: Point, known: &mut Known) -> SteelId {
         self.under(&self.land(point, known))
+    }
+
+    /// Whether the part that was asked for lies at a point.
+    pub fn is_part(&self, point: Point, known: &mut Known) -> bool {
+        let mut down = Landing { step: self.root, way: 0, point };
+        loop {
+            match self.steps.get(down.step) {
+                Some(Step::Part) => return true,
+                Some(Step::Solid(_)) => return false,
+                _ => down = self.deeper(down, known),
+            }
+        }
     }
 
     /// Follows a point down through the last warp on its way.
@@ -116,7 +140,7 @@ impl Field {
     fn deeper(&self, Landing { step: at, way, point }: Landing, known: &mut Known) -> Landing {
         let down = |point: Point, step: &usize| Landing { step: *step, way, point };
         match self.steps.get(at) {
-            None | Some(Step::Solid(_)) => bug!("step {at} of a field of {}", self.steps.len()),
+            None | Some(Step::Solid(_) | Step::Part) => bug!("step {at} of a field of {}", self.steps.len()),
             Some(Step::View(view, child)) => down(view.point(point), child),
             Some(Step::Warp(Map::Level(level), child)) => {
                 let [.., along] = point;
@@ -171,6 +195,8 @@ fn place(ends: &[f64], x: f64) -> usize {
 
 struct Layout<'a> {
     makeup: &'a Makeup,
+    /// What is not looked into.
+    part: Option<PartName>,
     steps: Vec<Step>,
     known: BTreeMap<NodeId, usize>,
 }
@@ -192,7 +218,14 @@ impl Layout<'_> {
                     end
                 });
                 let ends = ends.collect();
-                let children = parts.iter().map(|part| self.lay(part.node)).collect();
+                let children = parts.iter().map(|part| {
+                    if Some(part.name) == self.part {
+                        self.steps.push(Step::Part);
+                        return self.steps.len() - 1;
+                    }
+                    self.lay(part.node)
+                });
+                let children = children.collect();
                 Step::Pile(pile.axis, ends, children)
             }
         };

@@ -119,6 +119,8 @@ type Seamless = BTreeSet<(NodeId, [u64; 6])>;
 
 /// A mean over a window that is kept takes as long as so many parts that a line is held against (measured).
 const MEAN: usize = 8;
+/// A place of a relief that a sum goes through, as so many of those (measured).
+const PLACE: usize = 2;
 
 /// Means already taken, by node and window.
 type Means = BTreeMap<(NodeId, [u64; 6], Of), f64>;
@@ -468,6 +470,7 @@ impl Makeup {
 
     /// Keeps hollows.
     pub fn keep_relief(&mut self, relief: Relief) -> ReliefId {
+        self.look(PLACE * relief.places());
         self.reliefs.push(relief)
     }
 
@@ -480,7 +483,9 @@ impl Makeup {
     /// The columns that sums over a relief of this makeup are taken of.
     fn columns<'a>(&self, node: NodeId, relief: &'a Relief) -> Cow<'a, [Column]> {
         let [_, across, along] = self.node(node).varies;
-        relief.columns([across, along])
+        let columns = relief.columns([across, along]);
+        self.look(PLACE * columns.len());
+        columns
     }
 
     /// What stands of a relief, as a share of the volume and of the weight of its block. The block is metal where the hollows were cut
@@ -710,7 +715,7 @@ impl Makeup {
         self.looked.get()
     }
 
-    fn look(&self, parts: usize) {
+    pub(super) fn look(&self, parts: usize) {
         self.looked.set(self.looked.get() + parts);
     }
 

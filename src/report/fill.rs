@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::quantity::written;
 use crate::quantity::{Kind, Units, show, show_count, trim_number};
-use crate::study::{Filled, Least};
+use crate::study::{Filled, Least, Looked};
 
 use super::Page;
 use super::answer::{Answer, Table};
@@ -143,6 +143,9 @@ impl<'a> Answer for FillPage<'a> {
         text += &verdicts(page, wide);
         let runs = show_count(filled.runs as u64, "run");
         let _ = writeln!(text, "worked out in {runs}, and checked by a plain one");
+        if filled.looked == Looked::CutShort {
+            text += &fold("the search was cut short: there may be a better answer", wide);
+        }
         text
     }
 

@@ -207,9 +207,11 @@ codes! {
         Fault WrapHow "wrap_how",
         Fault BundleHow "bundle_how",
         Fault UnevenHow "uneven_how",
+        Fault PatternAsked "pattern_asked",
         Warning ThinTiles "thin_tiles",
         Warning ThickWeb "thick_web",
         Warning RungsStretch "rungs_stretch",
+        Warning HangsOnFace "hangs_on_face",
     }
     fire {
         Fault Burnt "burnt",

@@ -1,6 +1,6 @@
 //! Reading figures off a piece, and holding them against what is wanted.
 
-use crate::piece::{Axis, Bar, Makeup, PartRuns, bands};
+use crate::piece::{Axis, Bar, Makeup, PartRuns, Sampled, bands};
 use crate::quantity::Values;
 
 use crate::spec::{Hardness, Judged, NotTold, Reading, Steels, Test, What, hardness, shaped};
@@ -9,6 +9,10 @@ impl Test {
     /// Reads its figure off a stretch of a bar, mm from the heel; `None` where there is no such part where the middle of the bar runs.
     fn read_on(&self, stretch: [f64; 2], (values, bar, makeup): (&Values, &Bar, &Makeup)) -> Option<Reading> {
         let (what, part) = (self.what, self.part);
+        if what == What::Pitch {
+            let [least, most] = makeup.pitch(bar, self.spot?.mark()?)?;
+            return Some(Reading { least, most, at: None });
+        }
         if let Some(reading) = shaped::read(self, stretch, values, bar, makeup) {
             return reading;
         }
@@ -39,7 +43,10 @@ impl Test {
             | What::Tang
             | What::Shows
             | What::Hours
-            | What::Cost => None,
+            | What::Cost
+            | What::Pitch
+            | What::LayersPerMm
+            | What::LayersPerIn => None,
         }
     }
 }
@@ -62,11 +69,27 @@ fn whole(what: What, bar: &Bar, makeup: &Makeup) -> f64 {
         | What::Tang
         | What::Shows
         | What::Hours
-        | What::Cost => f64::NAN,
+        | What::Cost
+        | What::Pitch
+        | What::LayersPerMm
+        | What::LayersPerIn => f64::NAN,
     }
 }
 
 impl Test {
+    /// What shows on the faces, where it asks for that; `Some(None)` where there is nothing to tell it of.
+    fn on_faces(&self, bar: &Bar, makeup: &Makeup) -> Option<Option<Sampled>> {
+        const MM_PER_INCH: f64 = 25.4;
+        let by =
+            |per: f64| makeup.lines_on_face(bar).map(|s| Sampled { mean: s.mean * per, band: s.band * per });
+        match (self.what, self.part) {
+            (What::LayersPerMm, _) => Some(by(1.0)),
+            (What::LayersPerIn, _) => Some(by(MM_PER_INCH)),
+            (What::Share, Some(part)) if self.on_face => Some(makeup.share_on_face(bar, part)),
+            _ => None,
+        }
+    }
+
     /// The hardness where it asks for it.
     ///
     /// # Errors
@@ -109,6 +132,8 @@ impl Test {
             let told = hard.and_then(|hard| hard.at(self.spot));
             let inside = hard.and_then(|hard| hard.middle).map(|told| told.hrc.least);
             (told.map(|told| told.hrc), told.map_or(0.0, |told| told.band), inside)
+        } else if let Some(sampled) = self.on_faces(bar, makeup) {
+            (sampled.map(|s| Reading::one(s.mean)), sampled.map_or(0.0, |s| s.band), None)
         } else {
             (self.read_on(stretch, (values, bar, makeup)), 0.0, None)
         };

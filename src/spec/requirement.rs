@@ -1,6 +1,6 @@
 //! The tests that `target` and `expect` make.
 
-use crate::piece::PartName;
+use crate::piece::{Mark, PartName};
 use crate::quantity::{Kind, Length, Q, Units, Values};
 use crate::source::Span;
 use crate::vocabulary::{Sort, Term, plain, reserved, worded};
@@ -41,11 +41,17 @@ worded! {
         Hours = "hours",
         /// In the shop's own currency, of the whole build.
         Cost = "cost",
+        /// mm from one mark of the pattern to the next, along the piece.
+        Pitch = "pitch",
+        /// Lines between steels on the faces, to a mm square across them.
+        LayersPerMm = "layers per mm",
+        /// The same to an inch.
+        LayersPerIn = "layers per in",
     }
 }
 
 worded! {
-    /// Where in a section a hardness is asked.
+    /// Where in a section a hardness is asked, and of what of a pattern a pitch.
     #[derive(Clone, Copy, Debug, PartialEq, Eq)]
     pub enum Spot {
         /// On its faces, under any skin that lost its carbon.
@@ -56,6 +62,12 @@ worded! {
         Spine = "spine",
         /// On the faces of the edge.
         Edge = "edge",
+        /// What grooves or rods became.
+        Rungs = "rungs",
+        /// What holes became.
+        Drops = "drops",
+        /// A whole turn of a twist.
+        Twist = "twist",
     }
 }
 
@@ -68,6 +80,9 @@ impl Spot {
             Spot::Middle => "in the middle",
             Spot::Spine => "at the spine",
             Spot::Edge => "at the edge",
+            Spot::Rungs => "of the rungs",
+            Spot::Drops => "of the drops",
+            Spot::Twist => "of the twist",
         }
     }
 
@@ -79,13 +94,30 @@ impl Spot {
             Spot::Middle => "in the middle of the section, the softest place of a thick one",
             Spot::Spine => "at the faces of the spine, of the steels that stand there",
             Spot::Edge => "at the faces of the edge, of the steels that stand there",
+            Spot::Rungs => "the rungs of a ladder: what grooves, or rods pressed in, became",
+            Spot::Drops => "the drops of a raindrop pattern: what holes became",
+            Spot::Twist => "a whole turn of a twist",
+        }
+    }
+
+    /// What of a pattern it names; of a section otherwise.
+    #[must_use]
+    pub fn mark(self) -> Option<Mark> {
+        match self {
+            Spot::Rungs => Some(Mark::Rungs),
+            Spot::Drops => Some(Mark::Drops),
+            Spot::Twist => Some(Mark::Turns),
+            Spot::Surface | Spot::Middle | Spot::Spine | Spot::Edge => None,
         }
     }
 }
 
 /// The words of tests for the vocabulary.
 pub fn terms() -> impl Iterator<Item = Term> {
-    let tests = What::ALL.into_iter().map(|what| Term::new(what.word(), Sort::Test).told("", what.doc()));
+    let also = |what: What| -> &[&str] { if what == What::LayersPerIn { &["layers per inch"] } else { &[] } };
+    let tests = What::ALL
+        .into_iter()
+        .map(move |what| Term::new(what.word(), Sort::Test).told("", what.doc()).also(also(what)));
     let inside = ["heel", "tip"].map(|word| Term::new(word, Sort::End));
     tests
         .chain(reserved(Sort::Tested, &["everywhere", "from", "to", "at"]))
@@ -125,6 +157,15 @@ impl What {
                 "how far above the edge a part shows, on the side where it is least and where it is most"
             }
             What::Hours => "the time that the whole build takes, at the fire and at the bench",
+            What::Pitch => {
+                "how far apart, along the piece, the rungs of a ladder lie, the drops of a raindrop pattern or the turns of a twist"
+            }
+            What::LayersPerMm => {
+                "how many lines between steels lie beside each other on a millimetre of the faces, as far as an eye parts them"
+            }
+            What::LayersPerIn => {
+                "how many lines between steels lie beside each other on an inch of the faces, as far as an eye parts them"
+            }
             What::Cost => {
                 "what the whole build costs by the shop's prices: steel, hours, fuel, and what stands there on lines of its own"
             }
@@ -148,10 +189,11 @@ impl What {
             | What::Edge
             | What::Balance
             | What::Tang
-            | What::Shows => Kind::LENGTH,
+            | What::Shows
+            | What::Pitch => Kind::LENGTH,
             What::Mass => Kind::MASS,
             What::Volume => Kind::VOLUME,
-            What::Layers | What::Bands | What::Cost => Kind::NUMBER,
+            What::Layers | What::Bands | What::Cost | What::LayersPerMm | What::LayersPerIn => Kind::NUMBER,
             What::Hours => Kind::TIME,
             What::Share => Kind::RATIO,
             What::Hardness => Kind::HARDNESS,
@@ -266,6 +308,8 @@ pub struct Test {
     pub allowing: Option<Q<Length>>,
     /// So far behind the edge, where it is the thickness there.
     pub behind: Option<Q<Length>>,
+    /// Whether it is of what shows on the faces.
+    pub on_face: bool,
     /// Where along the bar.
     pub zone: Zone,
     /// What is wanted.
@@ -281,6 +325,12 @@ pub struct Test {
 }
 
 impl Test {
+    /// Whether it is of what shows on the faces.
+    #[must_use]
+    pub fn of_the_faces(&self) -> bool {
+        self.on_face || matches!(self.what, What::LayersPerMm | What::LayersPerIn)
+    }
+
     /// What it is answered in: its own units, unless the reader asks for others than the recipe's.
     #[must_use]
     pub fn told_in(&self, reader: Units, recipe: Units) -> Units {

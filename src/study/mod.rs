@@ -20,7 +20,7 @@ pub use propose::rack::{Kept, rack};
 pub use propose::rescue::{Missing, Way, Ways, rescue};
 pub use propose::shelf::{Booked, Booking, Shelved, booked, marked, shelve};
 pub use solve::calibrate::{Aside, Calibration, Fitted, calibrate};
-pub use solve::fill::{Filled, Unknown, fill, unknowns};
+pub use solve::fill::{Filled, Looked, Unknown, fill, unknowns};
 pub use solve::miss::nearest_miss;
 pub use solve::nudge::{Nudge, nudge, step_of};
 pub use solve::odds::{Draw, Input, LineOdds, MOST_SAMPLES, Odds, inputs, odds};

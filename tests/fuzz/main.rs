@@ -3,7 +3,8 @@
 //!
 //! By itself it tries a few texts of each target, the same each time. `HEATBOOK_FUZZ_SECONDS=60` tries each target for so long from
 //! a seed that it tells (`HEATBOOK_FUZZ_SEED` sets it); words behind `--` pick targets. What is found is made small, told, and
-//! written out; once mended, it goes to `tests/fuzz/found`, which every target tries first.
+//! written out; once mended, it goes to `tests/fuzz/found`, which every target tries first. `HEATBOOK_FUZZ_CASE` works one case alone,
+//! and tells it whole.
 #![allow(
     clippy::disallowed_methods,
     clippy::disallowed_types,
@@ -177,6 +178,7 @@ fn main() {
         return;
     }
     let seconds = number("HEATBOOK_FUZZ_SECONDS");
+    let only = number("HEATBOOK_FUZZ_CASE");
     let clock = || std::time::UNIX_EPOCH.elapsed().map_or(1, |t| t.as_secs());
     let seed =
         number("HEATBOOK_FUZZ_SEED").unwrap_or_else(|| if seconds.is_some() { clock() } else { 20_261_127 });
@@ -193,8 +195,10 @@ fn main() {
         targets::ALL.iter().filter(|t| asked.is_empty() || asked.iter().any(|a| t.name.contains(a.as_str())))
     {
         let start = Instant::now();
-        let (mut done, mut sorts) = (0, Vec::new());
+        let (first, mut sorts) = (only.unwrap_or(0), Vec::new());
+        let mut done = first;
         let more = |done: u64| match seconds {
+            _ if only.is_some() => done == first,
             Some(seconds) => start.elapsed() < Duration::from_secs(seconds),
             None => done < target.few + words.found.len() as u64,
         };
@@ -204,6 +208,10 @@ fn main() {
                 Some(text) => Case { text: text.clone(), more: vec![LOG.to_owned()], seed: 1 },
                 None => (target.make)(&words, &mut dice(seed.wrapping_mul(1_000_003).wrapping_add(done))),
             };
+            if only.is_some() {
+                println!("{}", case.text);
+                case.more.iter().for_each(|more| println!("──── with\n{more}"));
+            }
             // Slow once may be the machine's doing.
             if let Some((sort, _)) = wrong(target, &case)
                 && let Some((again, _)) = wrong(target, &case)
@@ -222,8 +230,14 @@ fn main() {
             }
             done += 1;
         }
-        runs += done;
-        println!("{:10} {done:8} runs, {} found, {:.1?}", target.name, sorts.len(), start.elapsed());
+        runs += done - first;
+        println!(
+            "{:10} {:8} runs, {} found, {:.1?}",
+            target.name,
+            done - first,
+            sorts.len(),
+            start.elapsed()
+        );
     }
     println!("{runs} runs from seed {seed}, {found} found");
     std::process::exit(i32::from(found > 0));

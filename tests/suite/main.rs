@@ -40,6 +40,7 @@ mod oracle;
 mod orders;
 mod outside;
 mod pages;
+mod pattern_targets;
 mod patterns;
 mod physics;
 mod pictures;

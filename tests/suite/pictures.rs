@@ -411,6 +411,24 @@ fn a_strip_of_a_figure_shows_what_each_would_make() {
     assert!(many.code == 2 && many.err.contains("up to 24 pictures"), "{}", many.err);
 }
 
+#[test]
+fn two_recipes_are_shown_beside_each_other_at_one_scale() {
+    let both = ["picture", "recipes/ladder.heat", "--beside", "recipes/twist.heat", "--px", "1"];
+    let json = told(&[both.as_slice(), &["--format", "json"]].concat(), "").json();
+    let pictures = json["pictures"].as_array().unwrap();
+    let words: Vec<&str> = pictures.iter().map(|p| p["words"].as_str().unwrap()).collect();
+    assert_eq!(words, ["ladder of recipes/ladder.heat", "twisted of recipes/twist.heat"]);
+    for (picture, recipe) in pictures.iter().zip(["recipes/ladder.heat", "recipes/twist.heat"]) {
+        let alone = told(&["picture", recipe, "--px", "1", "--format", "json"], "").json();
+        assert_eq!(picture["picture"]["grid"], alone["grid"], "{recipe}");
+    }
+    // A piece of that name is taken where there is one; else the one that is left.
+    let named = ["picture", "recipes/ladder.heat", "ladder", "--beside", "recipes/twist.heat", "--px", "2"];
+    assert_eq!(told(&named, "").code, 0);
+    let broken = told(&["picture", "recipes/ladder.heat", "--beside", "nowhere.heat"], "");
+    assert_eq!(broken.code, 2, "{}", broken.all());
+}
+
 /// Runs of one steel along the first row of a picture.
 fn runs_along(picture: &Picture) -> usize {
     let row = &picture.steels[..picture.dots[0]];

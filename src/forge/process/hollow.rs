@@ -110,8 +110,8 @@ pub fn rungs(bar: &Bar, pitch: f64, slant: f64) -> Layout {
     Layout::Grooves { first: bar.long / 2.0 - (many - 1.0) / 2.0 * pitch, pitch, many: many as u32, slant }
 }
 
-/// Hollows along a bar that are followed (project figure: a ladder has a few dozen).
-const MOST_ALONG: f64 = 2_000.0;
+/// Hollows on a face that are followed (project figure: a ladder has a few dozen, a bar of raindrops some hundreds).
+const MOST: f64 = 2_000.0;
 
 /// The relief of a bar with these hollows; what stands between them must hold.
 ///
@@ -124,16 +124,13 @@ pub fn relief<S: Sink>(
     [top, bottom]: [Option<Face>; 2],
     (what, words): (&str, Span),
 ) -> Outcome<Relief> {
-    for face in [&top, &bottom].into_iter().flatten() {
-        let (Layout::Grooves { pitch, .. } | Layout::Holes { pitch, .. }) = face.layout;
-        if size[2] / pitch > MOST_ALONG {
-            return Err(Code::TooMuch
-                .says(format!("more {what} along a bar than this book follows (2,000)"))
-                .at(words, "so near to each other, on a bar so long")
-                .stops("set them further apart, or cut the bar shorter first"));
-        }
-    }
     let relief = Relief::new(size, top, bottom);
+    if relief.hollows() > MOST {
+        return Err(Code::TooMuch
+            .says(format!("more {what} on a bar than this book follows (2,000)"))
+            .at(words, "so near to each other, on a bar so long")
+            .stops("set them further apart, or cut the bar shorter first"));
+    }
     let least = relief.thinnest();
     if least > THROUGH {
         return Ok(relief);

@@ -315,7 +315,7 @@ impl<'s> Walk<'s> {
         match &test.zone {
             Some((Zone::At(place), _)) => self.place(place),
             Some((Zone::Between(ends), _)) => ends.iter().for_each(|place| self.place(place)),
-            Some((Zone::Everywhere, _)) | None => {}
+            Some((Zone::Everywhere | Zone::OnFace, _)) | None => {}
         }
     }
 

@@ -73,6 +73,27 @@ impl Blade {
         self.stations.last().map_or(0.0, |s| s.x)
     }
 
+    /// The lowest and the highest place of its side, mm.
+    #[must_use]
+    pub fn heights(&self) -> (f64, f64) {
+        self.stations.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), s| {
+            (low.min(s.edge().y), high.max(s.spine().y))
+        })
+    }
+
+    /// The least and the most that a share of its makeup's length takes on it, mm for the whole.
+    #[must_use]
+    pub fn stretched(&self) -> Option<[f64; 2]> {
+        let pairs = self.stations.windows(2).filter_map(|pair| match pair {
+            [a, b] if a.x >= 0.0 && b.along > a.along => Some((b.x - a.x) / (b.along - a.along)),
+            _ => None,
+        });
+        pairs.fold(None, |found, long| {
+            let [least, most] = found.unwrap_or([long; 2]);
+            Some([f64::min(least, long), f64::max(most, long)])
+        })
+    }
+
     /// The section at a place, mm from the heel; the nearest end where it lies beyond, and the side of the tip where
     /// two stand at one place.
     #[must_use]

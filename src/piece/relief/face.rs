@@ -48,6 +48,17 @@ impl Face {
         matches!(self.layout, Layout::Grooves { slant, .. } if slant == 0.0)
     }
 
+    /// How many hollows a face so long and wide has, grooves aslant each as often as others lie beside it.
+    #[must_use]
+    pub fn hollows(&self, long: f64, wide: f64) -> f64 {
+        match self.layout {
+            Layout::Grooves { pitch, many, slant, .. } => {
+                f64::from(many) * (1.0 + wide * slant.tan().abs() / pitch)
+            }
+            Layout::Holes { pitch, .. } => (1.0 + long / pitch) * (1.0 + wide / pitch),
+        }
+    }
+
     /// Moved along and across by so much.
     #[must_use]
     pub fn moved(mut self, [along, across]: [f64; 2]) -> Face {
@@ -183,13 +194,20 @@ impl Face {
         let reach = self.profile.reach();
         match self.layout {
             Layout::Grooves { .. } if self.straight() => Vec::new(),
-            Layout::Grooves { first, pitch, many, slant } => (0..many)
-                .map(|i| first + f64::from(i) * pitch)
-                .flat_map(|middle| {
-                    let at = move |off: f64| wide / 2.0 + ((x - middle) * slant.cos() - off) / slant.sin();
-                    [-reach, 0.0, reach].map(at)
-                })
-                .collect(),
+            Layout::Grooves { first, pitch, many, slant } => {
+                // Those that cross the bar here.
+                let far = wide / 2.0 * slant.tan().abs() + reach / slant.cos();
+                let at = |x: f64| ((x - first) / pitch).clamp(-1.0, f64::from(many));
+                let crossing = (at(x - far).floor().max(0.0) as u32)..many.min(at(x + far).ceil() as u32 + 1);
+                crossing
+                    .map(|i| first + f64::from(i) * pitch)
+                    .flat_map(|middle| {
+                        let at =
+                            move |off: f64| wide / 2.0 + ((x - middle) * slant.cos() - off) / slant.sin();
+                        [-reach, 0.0, reach].map(at)
+                    })
+                    .collect()
+            }
             Layout::Holes { first: [x0, y0], pitch, by_turns } => {
                 let rows =
                     ((-reach - y0) / pitch).floor() as i64..=((wide + reach - y0) / pitch).ceil() as i64;

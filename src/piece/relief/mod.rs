@@ -23,8 +23,8 @@ pub struct Relief {
     pub top: Option<Face>,
     /// What lies in the bottom face.
     pub bottom: Option<Face>,
-    /// Columns that stand for the whole, once somebody asks.
-    columns: OnceLock<Vec<Column>>,
+    /// Columns that stand for the whole, once somebody asks, and how many places they are the means of.
+    columns: OnceLock<(Vec<Column>, usize)>,
 }
 
 /// What stands at a place of a relief, for sums over all of it.
@@ -116,6 +116,13 @@ impl Relief {
         middles.fold(least, f64::min)
     }
 
+    /// Hollows on the face that has most, each as often as it has others beside it across the bar.
+    #[must_use]
+    pub fn hollows(&self) -> f64 {
+        let [_, wide, long] = self.size;
+        self.faces().map(|face| face.hollows(long, wide)).fold(0.0, f64::max)
+    }
+
     /// Middles of hollows near the middle of the bar.
     fn middles(&self) -> impl Iterator<Item = (f64, f64)> + '_ {
         let [_, wide, long] = self.size;
@@ -147,33 +154,68 @@ impl Relief {
         parted(self.faces().flat_map(|face| face.along(long, wide)), long, 1)
     }
 
+    /// How many places were looked at for its sums.
+    pub(super) fn places(&self) -> usize {
+        self.whole().1
+    }
+
     /// Columns whose sum stands for the whole; where the makeup changes across or along (`fine`), enough for that.
     pub(crate) fn columns(&self, fine: [bool; 2]) -> Cow<'_, [Column]> {
         if fine == [false; 2] {
-            return Cow::Borrowed(self.columns.get_or_init(|| merged(self.points(fine))));
+            return Cow::Borrowed(&self.whole().0);
         }
-        Cow::Owned(self.points(fine))
+        let mut columns = Vec::new();
+        self.each_place(fine, |column| columns.push(column));
+        Cow::Owned(in_all(columns))
     }
 
-    fn points(&self, [fine_across, fine_along]: [bool; 2]) -> Vec<Column> {
+    /// Columns alike made one, as heavy as all of them: few are left, and their volume stays.
+    fn whole(&self) -> &(Vec<Column>, usize) {
+        self.columns.get_or_init(|| {
+            let (mut alike, mut places) = (BTreeMap::<[i64; 2], Column>::new(), 0);
+            self.each_place([false; 2], |c| {
+                places += 1;
+                let key = [c.low, c.high].map(|v| (v / SAME).round() as i64);
+                let kept = alike.entry(key).or_insert(Column { weight: 0.0, ..c });
+                let (was, now) = (kept.weight, kept.weight + c.weight);
+                if now > 0.0 {
+                    let mean = |a: f64, b: f64| (a * was + b * c.weight) / now;
+                    (kept.low, kept.high) = (mean(kept.low, c.low), mean(kept.high, c.high));
+                }
+                kept.weight = now;
+            });
+            (in_all(alike.into_values().collect()), places)
+        })
+    }
+
+    fn each_place(&self, [fine_across, fine_along]: [bool; 2], mut put: impl FnMut(Column)) {
         let [thick, wide, long] = self.size;
         let many = |fine: bool| if fine { FINE } else { 1 };
         let along = parted(self.faces().flat_map(|face| face.along(long, wide)), long, many(fine_along));
-        let mut columns = Vec::new();
+        // What is alike across is looked at once.
+        let once = self.straight() && !fine_across;
         for (x, share) in points(&along) {
-            let bends = self.faces().flat_map(|face| face.over(x, wide));
-            let across = parted(bends, wide, many(fine_across));
-            for (y, part) in points(&across) {
+            let mut across = |(y, part): (f64, f64)| {
                 let [top, bottom] = self.depths(x, y);
                 let (low, high) = (bottom / thick, 1.0 - top / thick);
                 let weight = share * part / (long * wide);
-                columns.push(Column { along: x / long, across: y / wide, low, high, weight });
+                put(Column { along: x / long, across: y / wide, low, high, weight });
+            };
+            if once {
+                across((wide / 2.0, wide));
+            } else {
+                let bends = self.faces().flat_map(|face| face.over(x, wide));
+                points(&parted(bends, wide, many(fine_across))).for_each(across);
             }
         }
-        let sum: f64 = columns.iter().map(|c| c.weight).sum();
-        columns.iter_mut().for_each(|c| c.weight /= sum);
-        columns
     }
+}
+
+/// Columns that all together are as heavy as the whole.
+fn in_all(mut columns: Vec<Column>) -> Vec<Column> {
+    let sum: f64 = columns.iter().map(|c| c.weight).sum();
+    columns.iter_mut().for_each(|c| c.weight /= sum);
+    columns
 }
 
 /// What stands across a bar with hollows at one place along it.
@@ -200,22 +242,6 @@ impl Line {
     pub fn height(&self, deep: [f64; 2]) -> f64 {
         self.thick - deep.iter().sum::<f64>()
     }
-}
-
-/// Columns alike made one, as heavy as all of them: few are left, and their volume stays.
-fn merged(columns: Vec<Column>) -> Vec<Column> {
-    let mut alike: BTreeMap<[i64; 2], Column> = BTreeMap::new();
-    for c in columns {
-        let key = [c.low, c.high].map(|v| (v / SAME).round() as i64);
-        let kept = alike.entry(key).or_insert(Column { weight: 0.0, ..c });
-        let (was, now) = (kept.weight, kept.weight + c.weight);
-        if now > 0.0 {
-            let mean = |a: f64, b: f64| (a * was + b * c.weight) / now;
-            (kept.low, kept.high) = (mean(kept.low, c.low), mean(kept.high, c.high));
-        }
-        kept.weight = now;
-    }
-    alike.into_values().collect()
 }
 
 /// Edges in order, with the ends of the whole, and at least so many stretches.

@@ -89,25 +89,24 @@ impl<'a> StripPage<'a> {
         Ok(StripPage { stages, dot })
     }
 
-    /// Takes pictures of a piece as several builds leave it, each under its words.
+    /// Takes pictures of pieces of several builds, each under its words.
     ///
     /// # Errors
     /// Why one cannot be seen so, or would be too fine.
     pub fn beside(
-        builds: Vec<(String, Page<'a>)>,
-        lot: LotId,
+        builds: Vec<(String, Page<'a>, LotId)>,
         view: impl Fn(f64) -> View,
         dot: impl FnOnce(f64) -> f64,
         cores: usize,
         ink: Ink,
     ) -> Result<StripPage<'a>, String> {
         let mut longest: f64 = 0.0;
-        let bars = builds.iter().filter_map(|(_, page)| Some((page, page.build.lot(lot)?.bar)));
+        let bars = builds.iter().filter_map(|(_, page, lot)| Some((page, page.build.lot(*lot)?.bar)));
         for (page, bar) in bars {
             longest = longest.max(Sight::new(&page.build.bench.makeup, &bar, view(bar.long))?.extent());
         }
         let (dot, mut stages) = (dot(longest), Vec::new());
-        for (words, page) in builds {
+        for (words, page, lot) in builds {
             let long = page.build.lot(lot).map_or(0.0, |made| made.bar.long);
             let mut page = PicturePage::of(&page, lot, view(long), |_| dot, cores)?;
             page.ink = ink;

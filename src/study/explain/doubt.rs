@@ -20,7 +20,7 @@ pub fn doubts(plan: &Plan, build: &Build, units: Units) -> Vec<Diagnostic> {
         let finished =
             build.lot(line.lot).is_some_and(|lot| lot.bar.blade.is_some() || lot.bar.past.hard.is_some());
         found.extend(hot_reading(line, &judged, units).filter(|_| !finished));
-        found.extend(hardness_band(line, &judged, units));
+        found.extend(closer_than_known(line, &judged, units));
         found.extend(soft_middle(line, &judged, units));
     }
     let leans = build.ledger.assumed.iter().any(|a| a.what == SPREAD_LAW);
@@ -97,10 +97,20 @@ fn hot_reading(line: &Line, judged: &Judged, units: Units) -> Option<Diagnostic>
     Some(warning.help("a hot bar measures over 1 % bigger: leave that much more, or measure it cold"))
 }
 
-/// A hardness nearer to its limit than the law can tell.
-fn hardness_band(line: &Line, judged: &Judged, units: Units) -> Option<Diagnostic> {
+/// A hardness, or what shows on the faces, nearer to its limit than can be told.
+fn closer_than_known(line: &Line, judged: &Judged, units: Units) -> Option<Diagnostic> {
     if judged.band <= 0.0 || judged.got.is_nan() || judged.margin.abs() >= judged.band {
         return None;
+    }
+    if line.test.of_the_faces() {
+        let told = |figure: f64| show(figure, line.test.what.kind(), units);
+        let text = format!("{}, give or take {}", told(judged.got), told(judged.band));
+        let message =
+            "what shows on the faces is closer to its limit than can be told of some thousand places";
+        let warning = Code::HangsOnFace.says(message).at(line.test.span, text);
+        return Some(
+            warning.help("geometry of an ideal hand: ask for room on both sides, and etch a test piece"),
+        );
     }
     let got = show(judged.got, Kind::HARDNESS, units);
     let text = format!("{got}, {}", band_words(judged.got, judged.got, judged.band));

@@ -114,7 +114,7 @@ pub fn judge_with(
 pub fn got(plan: &Plan, test: &Test, judged: &Judged, units: Units) -> String {
     let soft = test.what == What::Hardness && judged.got <= LEAST_HRC;
     let or_less = if soft { " or less" } else { "" };
-    match (judged.got.is_nan(), test.what.of_the_build()) {
+    match (judged.got.is_nan(), test.what.of_the_build() || test.of_the_faces()) {
         (true, true) => "not told".to_owned(),
         (true, false) if test.what == What::Hardness => "not told".to_owned(),
         (true, false) if test.what == What::Bands && test.part.is_none() => "not told".to_owned(),
@@ -124,12 +124,13 @@ pub fn got(plan: &Plan, test: &Test, judged: &Judged, units: Units) -> String {
     }
 }
 
-/// Time and money are known to two digits: what was got, and what is missing or to spare of that. All else is as it is.
+/// Time, money and what shows on the faces are known to two digits: what was got, and what is missing or to spare of that. All else is as it is.
 #[must_use]
 pub fn as_known(test: &Test, judged: &Judged) -> Judged {
     let step = match test.what {
         What::Hours => hours_step(judged.got),
         What::Cost => two_digit_step(judged.got),
+        _ if test.of_the_faces() && judged.got > 0.0 => two_digit_step(judged.got),
         _ => return *judged,
     };
     let got = on_its_side(judged.got, step, judged.low, judged.high);
@@ -154,6 +155,7 @@ fn subject(plan: &Plan, test: &Test) -> String {
     }
     match test.part.map(|part| plan.ground.part_name(part)) {
         Some(part) if test.what == What::Shows => format!("{part} line"),
+        Some(part) if test.on_face => format!("{} of {part} on its faces", test.what.word()),
         Some(part) => format!("{} of {part}", test.what.word()),
         None if test.behind.is_some() => "thickness behind the edge".to_owned(),
         None => test.what.word().to_owned(),
@@ -192,6 +194,22 @@ fn missed(
             .says(message)
             .at(line.test.span, "asked here")
             .help("ask for `layers`; or make the pattern in the recipe, where each step is followed");
+    }
+    if judged.got.is_nan() && line.test.what == What::Pitch {
+        let message = format!("`{piece}` misses its {subject}: no step made any that run along it");
+        return Code::TargetMissed
+            .says(message)
+            .at(line.test.span, "asked here")
+            .help("grooves and rods make rungs, holes make drops, `twist` makes turns");
+    }
+    if judged.got.is_nan() && line.test.of_the_faces() {
+        let message = format!(
+            "the {subject} of `{piece}` cannot be told: its faces are not level, or nobody knows where its layers lie"
+        );
+        return Code::TargetMissed
+            .says(message)
+            .at(line.test.span, "asked here")
+            .help("press it flat first; a pattern of stock cannot be asked, one that the recipe makes can");
     }
     if judged.got.is_nan() && line.test.what == What::Cost {
         return unpriced(plan, build, line, piece);
@@ -487,6 +505,18 @@ fn way_out(what: What, short: bool) -> &'static str {
             "less steel, or fewer hours at the fire and at the bench; `heatbook quote` tells what each part comes to"
         }
         (What::Cost, true) => "ask for a lower cost",
+        (What::Pitch, true) => {
+            "draw it further behind the step that made the pattern, or set the marks of it further apart"
+        }
+        (What::Pitch, false) => {
+            "draw it less behind the step that made the pattern, or set the marks of it closer together"
+        }
+        (What::LayersPerMm | What::LayersPerIn, true) => {
+            "more layers, forged thinner; or a pattern that cuts them steeper"
+        }
+        (What::LayersPerMm | What::LayersPerIn, false) => {
+            "fewer layers, left thicker; or a pattern that cuts them flatter"
+        }
         (What::Share, _) => "thicker or more bars of the one, thinner or fewer of the other",
         (_, false) => "forge, cut or grind further, or start with less",
     }

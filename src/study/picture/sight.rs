@@ -112,7 +112,7 @@ impl<'a> Sight<'a> {
             (Side::End, None) => ([w, t], [t, 0.0, l - under]),
             (Side::Across, None) => ([w, t], [t, 0.0, at]),
             (Side::Top | Side::Bottom, Some(blade)) => {
-                let (low, high) = heights(blade);
+                let (low, high) = blade.heights();
                 let start = blade.start();
                 let top = side == Side::Top;
                 ([blade.tip() - start, high - low], [0.0, if top { high } else { low }, start])
@@ -329,11 +329,4 @@ impl Column<'_> {
             plain => plain.point(y).map(|_| 0.0),
         }
     }
-}
-
-/// The lowest and the highest place of a blade's side, mm.
-fn heights(blade: &Blade) -> (f64, f64) {
-    blade.stations.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), s| {
-        (low.min(s.edge().y), high.max(s.spine().y))
-    })
 }

@@ -6,7 +6,7 @@ use crate::workshop::Job;
 
 use crate::study::explain::verdict::judge_with;
 use crate::study::propose::mend::Mending;
-use crate::study::solve::fill::fill;
+use crate::study::solve::fill::values;
 use crate::study::solve::runs::Least;
 
 /// What the blade should come to.
@@ -237,7 +237,7 @@ fn tried(wish: &Wish, way: &Way, press: &str) -> Option<(String, usize)> {
     let job = Job::alone("new", &text(wish, way, press, "? in 80 .. 1500 mm"))
         .ok()
         .filter(|job| job.found.is_empty())?;
-    let filled = fill(&job.plan, Least::Steel).filter(|filled| filled.outcome.met())?;
+    let filled = values(&job.plan, Least::Steel).filter(|filled| filled.outcome.met())?;
     let [bar_length] = <[f64; 1]>::try_from(filled.values).ok()?;
     // More bar than it takes, to what one marks on a bar: spread laws are not that sure.
     let step = if wish.units == Units::Inch { 25.4 / 4.0 } else { 5.0 };

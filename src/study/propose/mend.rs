@@ -1,9 +1,9 @@
 //! The nearest change that would meet every target: one figure of the recipe, else two together, else one for each miss. Each
 //! is tried by a run.
 
-use crate::forge::{Blades, Key};
+use crate::forge::Key;
 use crate::quantity::{Kind, Units, halve, rounded, trim_number, written};
-use crate::replay::{Plan, Planned};
+use crate::replay::Plan;
 use crate::source::Span;
 use crate::spec::What;
 
@@ -80,12 +80,6 @@ const ALL_OVER: usize = 12;
 /// Pairs that will do which are held against each other.
 const PAIRS: usize = 6;
 
-/// Ten parts of a makeup that a line is held against cost as much as a step on a bar (measured).
-const LOOKED: usize = 10;
-
-/// A step on a blade costs as much as so many on a bar (measured, rounded up).
-const BLADE: usize = 40;
-
 /// Two figures, each with another value.
 type Two = [(u32, f64); 2];
 
@@ -110,7 +104,7 @@ pub fn mends(plan: &Plan, owed: &[Span], units: Units, mending: &mut Mending) ->
     let mut search = Search::new(plan, units, mending, PATIENCE[0]);
     // Where the layers of a blade take long to run, what was done to it last comes first: it has the least to run again.
     search.run(&[]);
-    if search.runs.looked() / LOOKED > search.cost {
+    if search.runs.looks_most() {
         others.reverse();
     }
     let mut found = Mends { figures: own.len() + others.len() + counts.len(), ..Mends::default() };
@@ -131,7 +125,7 @@ pub fn mends(plan: &Plan, owed: &[Span], units: Units, mending: &mut Mending) ->
     }
     // One figure at a time may have been cut short, and two at a time not.
     let cut_short = search.left == 0;
-    search.left += (PATIENCE[1] - PATIENCE[0]) / search.cost;
+    search.left += PATIENCE[1] - PATIENCE[0];
     found.all = search.two(&tried);
     for (change, plan) in &recounted {
         if found.all.is_some() {
@@ -247,29 +241,19 @@ struct Search<'a, 'm, 'g> {
     plan: &'a Plan,
     runs: Runs<'a>,
     units: Units,
-    /// Runs that are still made, and what each costs in steps.
+    /// The patience that is left, as steps of a bar.
     left: usize,
-    cost: usize,
     mending: &'m mut Mending<'g>,
 }
 
 impl<'a, 'm, 'g> Search<'a, 'm, 'g> {
-    fn new(plan: &'a Plan, units: Units, mending: &'m mut Mending<'g>, patience: usize) -> Self {
-        // From the first step that shapes a blade on, a step costs as much as some of a bar.
-        let shapes = |s: &Planned| s.word.blades == Blades::Makes;
-        let bars = plan.steps.iter().position(shapes).unwrap_or(plan.steps.len());
-        let steps = bars + (plan.steps.len() - bars) * BLADE;
-        // Figures are laid out and lines are judged in every run too (each against a step of a bar, measured, rounded up).
-        let tests: usize = plan.targets.iter().map(|t| t.tests.len()).sum();
-        let cost = (steps + tests / 4 + plan.working.len() / 64 + plan.slots.len() / 512).max(1);
-        Search { plan, runs: Runs::new(plan, Least::Steel), units, left: patience / cost, cost, mending }
+    fn new(plan: &'a Plan, units: Units, mending: &'m mut Mending<'g>, left: usize) -> Self {
+        Search { plan, runs: Runs::new(plan, Least::Steel), units, left, mending }
     }
 
     /// The same search on the recipe with another count: it uses up the same patience.
     fn of<'b>(&mut self, plan: &'b Plan) -> Search<'b, '_, 'g> {
-        let mut other = Search::new(plan, self.units, &mut *self.mending, 0);
-        other.left = self.left * self.cost / other.cost;
-        other
+        Search::new(plan, self.units, &mut *self.mending, self.left)
     }
 
     /// The margin of every line of a run, checkpoints the last; nothing where it stops, or where patience is used up.
@@ -286,8 +270,9 @@ impl<'a, 'm, 'g> Search<'a, 'm, 'g> {
             (self.left, *self.mending) = (0, Mending::None);
             return None;
         }
+        let before = self.runs.spent;
         let margins = self.runs.margins(set);
-        self.left = self.left.saturating_sub(1 + self.runs.looked() / LOOKED / self.cost);
+        self.left = self.left.saturating_sub(self.runs.spent - before);
         margins
     }
 
@@ -301,7 +286,7 @@ impl<'a, 'm, 'g> Search<'a, 'm, 'g> {
 
     /// The nearest change of one figure that meets every target; what was tried is kept.
     fn nearest(&mut self, slots: &[u32], tried: &mut Vec<Tried>) -> Option<Mend> {
-        let first = self.left.saturating_sub(FIRST / self.cost);
+        let first = self.left.saturating_sub(FIRST);
         let mut nearest: Option<Change> = None;
         for slot in slots {
             let found = self.one(*slot, tried);

@@ -39,6 +39,19 @@ pub struct Filled {
     pub stretch: Option<(f64, f64)>,
     /// Runs that were made.
     pub runs: usize,
+    /// How thoroughly it was looked for.
+    pub looked: Looked,
+}
+
+/// How thoroughly something was looked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Looked {
+    /// Every value that there is between the bounds was tried.
+    AtAll,
+    /// Over the whole range, step by step, and more closely where it seemed worth it.
+    AllOver,
+    /// The same, till patience was used up.
+    CutShort,
 }
 
 impl Filled {
@@ -46,7 +59,8 @@ impl Filled {
     #[must_use]
     pub fn as_it_stands(plan: &Plan, least: Least) -> Filled {
         let outcome = Runs::new(plan, least).run(&[]);
-        Filled { unknowns: Vec::new(), values: Vec::new(), outcome, stretch: None, runs: 1 }
+        let looked = Looked::AtAll;
+        Filled { unknowns: Vec::new(), values: Vec::new(), outcome, stretch: None, runs: 1, looked }
     }
 
     /// The values as figures to set.
@@ -58,10 +72,11 @@ impl Filled {
 
 /// Points of the first look over one unknown.
 const GRID: usize = 240;
-/// Runs in all while several unknowns are looked for.
+/// Each so many-th point is looked at, then those between: where patience ends before, it was looked all over.
+const STRIDES: [usize; 5] = [16, 8, 4, 2, 1];
+/// Runs in all while several unknowns are looked for, and what they may cost, as steps of a bar.
 const PATIENCE: usize = 60_000;
-/// In longer recipes each run costs more, and there are fewer of them.
-const USUAL_STEPS: usize = 100;
+const WORK: usize = 4_000_000;
 
 /// Where a `?` without bounds is looked for, by its kind: far beyond anything that a shop holds.
 fn usual(kind: Kind, whole: bool) -> (f64, f64) {
@@ -95,17 +110,7 @@ fn unknown(plan: &Plan, ask: &Ask) -> Unknown {
 /// Looks for the values of every `?`; `None` where there is none.
 #[must_use]
 pub fn fill(plan: &Plan, least: Least) -> Option<Filled> {
-    let unknowns = unknowns(plan);
-    if unknowns.is_empty() {
-        return None;
-    }
-    let patience = PATIENCE.min(PATIENCE * USUAL_STEPS / plan.steps.len().max(1));
-    let mut hunt = Hunt { patience, runs: Runs::new(plan, least), unknowns };
-    let slots: Vec<u32> = hunt.unknowns.iter().map(|u| u.slot).collect();
-    hunt.runs.only(&slots);
-    let (values, outcome) =
-        if hunt.unknowns.len() == 1 { hunt.one(&[f64::NAN], 0, true) } else { hunt.several() };
-    let mut filled = Filled { unknowns: hunt.unknowns.clone(), values, outcome, stretch: None, runs: 0 };
+    let (mut hunt, mut filled) = hunted(plan, least)?;
     if filled.outcome.met() && filled.unknowns.len() == 1 {
         filled.stretch = hunt.stretch(&filled);
         hunt.centre(&mut filled);
@@ -114,9 +119,33 @@ pub fn fill(plan: &Plan, least: Least) -> Option<Filled> {
     Some(filled)
 }
 
+/// The same for whoever asks for nothing but the values: it is not looked how far they could be off.
+#[must_use]
+pub fn values(plan: &Plan, least: Least) -> Option<Filled> {
+    Some(hunted(plan, least)?.1)
+}
+
+fn hunted(plan: &Plan, least: Least) -> Option<(Hunt<'_>, Filled)> {
+    let unknowns = unknowns(plan);
+    if unknowns.is_empty() {
+        return None;
+    }
+    let mut hunt = Hunt { runs: Runs::new(plan, least), unknowns };
+    let slots: Vec<u32> = hunt.unknowns.iter().map(|u| u.slot).collect();
+    hunt.runs.only(&slots);
+    let (values, outcome) =
+        if hunt.unknowns.len() == 1 { hunt.one(&[f64::NAN], 0, true) } else { hunt.several() };
+    let looked = match hunt.unknowns.as_slice() {
+        _ if hunt.spent() => Looked::CutShort,
+        [one] if one.whole && one.each_one() => Looked::AtAll,
+        _ => Looked::AllOver,
+    };
+    let unknowns = hunt.unknowns.clone();
+    let filled = Filled { unknowns, values, outcome, stretch: None, runs: hunt.runs.made, looked };
+    Some((hunt, filled))
+}
+
 struct Hunt<'p> {
-    /// The most runs.
-    patience: usize,
     runs: Runs<'p>,
     unknowns: Vec<Unknown>,
 }
@@ -128,7 +157,7 @@ impl Hunt<'_> {
 
     /// Whether patience is used up: what was found so far is what there is.
     fn spent(&self) -> bool {
-        self.runs.made > self.patience
+        self.runs.made > PATIENCE || self.runs.spent > WORK
     }
 
     fn at(&mut self, values: &[f64]) -> Outcome {
@@ -145,7 +174,16 @@ impl Hunt<'_> {
     fn one(&mut self, values: &[f64], i: usize, whole_range: bool) -> (Vec<f64>, Outcome) {
         let unknown = self.unknown(i).clone();
         let grid = grid(&unknown, if whole_range { GRID } else { GRID / 6 });
-        let looks: Vec<Outcome> = grid.iter().map(|v| self.with(values, i, *v)).collect();
+        let mut seen: Vec<Option<Outcome>> = vec![None; grid.len()];
+        for stride in STRIDES {
+            for (value, seen) in grid.iter().zip(&mut seen).step_by(stride) {
+                if seen.is_none() && (stride == STRIDES[0] || !self.spent()) {
+                    *seen = Some(self.with(values, i, *value));
+                }
+            }
+        }
+        let (grid, looks): (Vec<f64>, Vec<Outcome>) =
+            grid.into_iter().zip(seen).filter_map(|(value, seen)| Some((value, seen?))).unzip();
         let mut best: Option<(f64, Outcome)> = None;
         let mut keep = |value: f64, outcome: Outcome| {
             if best.as_ref().is_none_or(|(_, b)| outcome.beats(b)) {
@@ -153,7 +191,7 @@ impl Hunt<'_> {
             }
         };
         grid.iter().zip(&looks).for_each(|(v, o)| keep(*v, *o));
-        if !unknown.whole {
+        if !unknown.whole && !self.spent() {
             for (pair, seen) in grid.windows(2).zip(looks.windows(2)) {
                 let ([a, b], [one, other]) = (pair, seen) else { continue };
                 if one.met() != other.met() {
@@ -183,7 +221,7 @@ impl Hunt<'_> {
 
     /// Narrows down where what will do begins; gives the side that does.
     fn edge(&mut self, values: &[f64], i: usize, good: f64, bad: f64) -> f64 {
-        halve((good, bad), 60, |value| self.with(values, i, value).met()).0
+        halve((good, bad), 60, |value| !self.spent() && self.with(values, i, value).met()).0
     }
 
     /// Climbs the worst margin between two values; where it gets above nothing, both edges of the window are kept.
@@ -197,6 +235,9 @@ impl Hunt<'_> {
         const GOLDEN: f64 = 0.618_033_988_749_894_9;
         let (left, right) = (a, b);
         for _ in 0..48 {
+            if self.spent() {
+                return;
+            }
             let (x, y) = (b - GOLDEN * (b - a), a + GOLDEN * (b - a));
             let (one, other) = (self.with(values, i, x), self.with(values, i, y));
             for (value, outcome) in [(x, one), (y, other)] {
@@ -374,6 +415,9 @@ impl Hunt<'_> {
                 row.reverse();
             }
             for v in row {
+                if self.spent() {
+                    break;
+                }
                 if self.with(&[value], 0, v).met() {
                     *end = v;
                     continue;
@@ -389,6 +433,13 @@ impl Hunt<'_> {
     }
 }
 
+impl Unknown {
+    /// Whether it is a count, and each count is a point of the first look.
+    fn each_one(&self) -> bool {
+        self.whole && self.high - self.low < GRID.max(200) as f64
+    }
+}
+
 /// The values with one of them changed.
 fn with(values: &[f64], i: usize, value: f64) -> Vec<f64> {
     values.iter().enumerate().map(|(j, old)| if i == j { value } else { *old }).collect()
@@ -400,11 +451,9 @@ const SEEDS: usize = 6;
 /// Values to look at: whole numbers one by one as far as that goes, else evenly by ratio, or by difference where a
 /// ratio makes no sense.
 fn grid(u: &Unknown, points: usize) -> Vec<f64> {
-    if u.whole {
-        let count = (u.high - u.low + 1.0).max(1.0);
-        if count <= points.max(200) as f64 {
-            return (0..count as usize).map(|i| u.low + i as f64).collect();
-        }
+    let counts = (u.high - u.low + 1.0).max(1.0);
+    if u.whole && counts <= points.max(200) as f64 {
+        return (0..counts as usize).map(|i| u.low + i as f64).collect();
     }
     let by_ratio = u.low > 0.0 && u.kind != Kind::TEMPERATURE && u.kind != Kind::HARDNESS;
     let last = points.max(2) - 1;

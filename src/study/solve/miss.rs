@@ -4,7 +4,7 @@ use crate::quantity::{Units, show, written};
 use crate::replay::Plan;
 use crate::source::{Code, Diagnostic};
 
-use crate::study::solve::fill::Filled;
+use crate::study::solve::fill::{Filled, Looked};
 use crate::study::solve::runs::{Least, Runs};
 
 /// What to say of the nearest try.
@@ -23,8 +23,16 @@ pub fn nearest_miss(plan: &Plan, filled: &Filled, units: Units) -> Vec<Diagnosti
         }
         many => format!("{} values were looked for together", many.len()),
     };
+    let (none, between) = match filled.looked {
+        Looked::AtAll => ("no value", between),
+        Looked::AllOver => ("no value was found that", between),
+        Looked::CutShort => (
+            "no value was found that",
+            format!("{between}; each run takes long, so the search was cut short"),
+        ),
+    };
     if let Err((_, fault)) = runs.run_or_fault(&set) {
-        let message = "no value here lets the recipe be worked to its end";
+        let message = format!("{none} lets the recipe be worked to its end");
         let mut made = Diagnostic::new(Code::NoAnswer, message, asked, format!("the best try was {tried}"));
         if let Some(fault) = fault {
             for label in &fault.labels {
@@ -38,19 +46,19 @@ pub fn nearest_miss(plan: &Plan, filled: &Filled, units: Units) -> Vec<Diagnosti
         let Some(judged) = judged.filter(|j| !j.met) else { continue };
         let kind = test.what.kind();
         if judged.got.is_nan() {
-            let message = "no value meets this target: it cannot be told of the nearest try";
+            let message = format!("{none} meets this target: it cannot be told of the nearest try");
             let fault = Code::NoAnswer.says(message).at(test.span, "this stands in the way");
             found.push(fault.and(asked, format!("the nearest try was {tried}")).help(between.clone()));
             continue;
         }
         let (got, by) = (show(judged.got, kind, units), show(judged.margin.abs(), kind, units));
         let way = if judged.low.is_some_and(|low| judged.got < low) { "short" } else { "over" };
-        let message = format!("no value meets this target: the nearest try comes to {got}, {by} {way}");
+        let message = format!("{none} meets this target: the nearest try comes to {got}, {by} {way}");
         let fault = Code::NoAnswer.says(message).at(test.span, "this stands in the way");
         found.push(fault.and(asked, format!("the nearest try was {tried}")).help(between.clone()));
     }
     if found.is_empty() {
-        let message = "no value meets every checkpoint on the way";
+        let message = format!("{none} meets every checkpoint on the way");
         let fault = Diagnostic::new(Code::NoAnswer, message, asked, format!("the nearest try was {tried}"));
         found.push(fault.help(between));
     }

@@ -1,9 +1,9 @@
 //! Many runs of one plan: what each comes to, as a few figures.
 
-use crate::forge::{Effort, Fault, Sink};
+use crate::forge::{Blades, Effort, Fault, Sink};
 use crate::piece::{Cause, LotId};
 use crate::quantity::Units;
-use crate::replay::{Bench, Hours, Mark, Plan, Spent, cost, hours};
+use crate::replay::{Bench, Hours, Mark, Plan, Planned, Spent, cost, hours};
 use crate::spec::{Judged, Test};
 
 /// What a question would have little of.
@@ -38,6 +38,22 @@ impl Least {
     fn counts(self) -> bool {
         matches!(self, Least::Heats | Least::Hours | Least::Cost)
     }
+}
+
+/// A step on a blade costs as much as so many on a bar (measured, rounded up).
+pub(in crate::study) const BLADE: usize = 40;
+/// Ten parts of a makeup that a line is held against cost as much as a step on a bar (measured).
+const LOOKED: usize = 10;
+
+/// What a run of a plan costs but for what it looks at, as steps of a bar.
+fn one_run(plan: &Plan) -> usize {
+    // From the first step that shapes a blade on, a step costs as much as some of a bar.
+    let shapes = |s: &Planned| s.word.blades == Blades::Makes;
+    let bars = plan.steps.iter().position(shapes).unwrap_or(plan.steps.len());
+    let steps = bars + (plan.steps.len() - bars) * BLADE;
+    // Figures are laid out and lines are judged in every run too (each against a step of a bar, measured, rounded up).
+    let tests: usize = plan.targets.iter().map(|t| t.tests.len()).sum();
+    (steps + tests / 4 + plan.working.len() / 64 + plan.slots.len() / 512).max(1)
 }
 
 /// Counts heats and minutes, and judges checkpoints; keeps no book.
@@ -131,6 +147,11 @@ pub struct Runs<'p> {
     pub bench: Bench,
     /// How many runs were made.
     pub made: usize,
+    /// What all runs so far cost, as steps of a bar: half a microsecond each (measured). Whoever has only so much patience counts
+    /// this, and not runs.
+    pub spent: usize,
+    /// What a run costs but for what it looks at.
+    each: usize,
     least: Least,
     stock: Vec<LotId>,
     /// What stands after the steps that none of the figures under question touches.
@@ -147,7 +168,15 @@ impl<'p> Runs<'p> {
     pub fn new(plan: &'p Plan, least: Least) -> Runs<'p> {
         let stock = plan.bought().map(|(_, lot)| lot).collect();
         let counts = least.counts() || plan.asks_of_the_build();
-        Runs { plan, bench: Bench::default(), made: 0, least, stock, start: None, counts, took: [0.0; 3] }
+        let each = one_run(plan);
+        let (bench, start, took) = (Bench::default(), None, [0.0; 3]);
+        Runs { plan, bench, made: 0, spent: 0, each, least, stock, start, counts, took }
+    }
+
+    /// Whether the last run cost more by what it looked at than by its steps.
+    #[must_use]
+    pub fn looks_most(&self) -> bool {
+        self.looked() / LOOKED > self.each
     }
 
     /// Says that only these figures will be overwritten from now on: steps before the first that any of them touches are
@@ -209,6 +238,17 @@ impl<'p> Runs<'p> {
     /// # Errors
     /// The step from 0, and its fault.
     pub fn run_or_fault(&mut self, set: &[(u32, f64)]) -> Result<Outcome, (usize, Option<Fault>)> {
+        self.counted(|runs| runs.outcome(set))
+    }
+
+    /// Counts what a run costs.
+    fn counted<T>(&mut self, run: impl FnOnce(&mut Self) -> T) -> T {
+        let made = run(self);
+        self.spent += self.each + self.looked() / LOOKED;
+        made
+    }
+
+    fn outcome(&mut self, set: &[(u32, f64)]) -> Result<Outcome, (usize, Option<Fault>)> {
         let from = self.lay_out(set);
         let mut worst = self.worked(from)?;
         for target in &self.plan.targets {
@@ -234,6 +274,10 @@ impl<'p> Runs<'p> {
     /// The margin of every line of each target, then the least of all checkpoints, each as a share of its limit and below nothing where
     /// it is missed; `None` where the recipe stops on the way.
     pub fn margins(&mut self, set: &[(u32, f64)]) -> Option<Vec<f64>> {
+        self.counted(|runs| runs.every_margin(set))
+    }
+
+    fn every_margin(&mut self, set: &[(u32, f64)]) -> Option<Vec<f64>> {
         let from = self.lay_out(set);
         let expected = self.worked(from).ok()?;
         // A line of bars that are not there is missed by more than any other.
@@ -244,8 +288,7 @@ impl<'p> Runs<'p> {
     }
 
     /// Parts of makeups that the last run has held lines and windows against.
-    #[must_use]
-    pub fn looked(&self) -> usize {
+    fn looked(&self) -> usize {
         self.bench.makeup.looked()
     }
 
@@ -254,8 +297,11 @@ impl<'p> Runs<'p> {
     /// # Errors
     /// The step from 0, and its fault.
     pub fn work(&mut self, set: &[(u32, f64)]) -> Result<bool, (usize, Option<Fault>)> {
-        let from = self.lay_out(set);
-        Ok(self.worked(from)? >= 0.0)
+        let worked = self.counted(|runs| {
+            let from = runs.lay_out(set);
+            runs.worked(from)
+        });
+        Ok(worked? >= 0.0)
     }
 
     /// Works the steps from one on; gives the least margin of all checkpoints.

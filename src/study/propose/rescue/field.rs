@@ -11,12 +11,10 @@ use crate::source::Span;
 use crate::spec::{Judged, Test, What};
 
 use crate::study::propose::rescue::acts::{Act, Figure, Marks, Of, finest};
-use crate::study::solve::runs::relative;
+use crate::study::solve::runs::{BLADE, relative};
 
 /// The thinnest bar that is bought to be welded on, mm (project figure: 1/16 in is about the thinnest that knife steel is sold as bar).
 const THINNEST: f64 = 1.5;
-/// A step on a blade costs as much as so many on a bar (measured, rounded up).
-const BLADE: usize = 40;
 /// Room that is wanted on each target, as a share of its limit (project figure: what a calliper and a hand vary by).
 const ROOM: f64 = 0.01;
 
