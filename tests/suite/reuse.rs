@@ -17,7 +17,7 @@ const TEMPERATURE: Kind = Kind::TEMPERATURE;
 type Figures = &'static [(&'static str, f64, Kind)];
 
 /// Each shipped recipe at three sizes.
-const SIZES: [(&str, Figures); 69] = [
+const SIZES: [(&str, Figures); 72] = [
     ("accordion", &[]),
     ("accordion", &[("accordion bow", 5.0, LENGTH)]),
     ("accordion", &[("accordion along", 130.0, LENGTH)]),
