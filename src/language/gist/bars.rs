@@ -235,7 +235,17 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
     let sizes = texts;
     let plural = if count == "1" || count == "?" { "" } else { "s" };
     let bars = format!("{count} {shape}{plural} of {steel}, {}", sizes.join(" x "));
-    let made = of_form(Form::Stock)?.write(&name(line, &all)?, &[&bars]);
+    // `dark, 11 off 1084`; `bright - 8 pcs`: the first word is the name, where it is no other.
+    let number = |i: usize| all.get(i).is_some_and(|t| t.sort == Sort::Number);
+    let counted = number(1) || matches!(low(1), "," | "-" | "–") && number(2);
+    let verb = vocabulary::is(&vocabulary::house_verb(low(0)), crate::vocabulary::Sort::Verb)
+        || crate::forge::usual(low(0)).is_some()
+        || BOUGHT.contains(&low(0));
+    let word = all.first().is_some_and(|t| t.sort == Sort::Word) && !vocabulary::is_reserved(low(0));
+    let named = name(line, &all)?;
+    let first = counted && word && !verb && named == UNNAMED && grades::find(own(0)).is_none();
+    let named = if first { own(0).to_owned() } else { named };
+    let made = of_form(Form::Stock)?.write(&named, &[&bars]);
     let made = Gisted { text: made.trim_end().to_owned(), sample, lost: None };
     accepts(&made.text).then_some(made)
 }
@@ -272,6 +282,12 @@ fn of_form(form: Form) -> Option<&'static Word> {
     WORDS.iter().find(|word| word.form == form)
 }
 
+/// Words that a line about stock begins with.
+const BOUGHT: [&str; 14] = [
+    "take", "get", "buy", "need", "use", "have", "grab", "order", "about", "with", "and", "or", "plus",
+    "please",
+];
+
 /// What is made where a line gives it no name.
 const UNNAMED: &str = "billet";
 
@@ -302,30 +318,6 @@ fn name(line: &str, all: &[Token]) -> Option<String> {
         all.len().checked_sub(1).filter(|last| *last > 1 && low(last - 1) == "=" && is_name(*last))
     {
         return Some(own(last).to_owned());
-    }
-    // `dark, 11 off 1084`; `bright - 8 pcs`.
-    let number = |i: usize| all.get(i).is_some_and(|t| t.sort == Sort::Number);
-    let counted = number(1) || matches!(low(1), "," | "-" | "–") && number(2);
-    let bought = |low: &str| {
-        matches!(
-            low,
-            "take"
-                | "get"
-                | "buy"
-                | "need"
-                | "use"
-                | "have"
-                | "grab"
-                | "order"
-                | "about"
-                | "with"
-                | "and"
-                | "or"
-                | "plus"
-        )
-    };
-    if is_name(0) && counted && !begins(0) && !bought(low(0)) && grades::find(own(0)).is_none() {
-        return Some(own(0).to_owned());
     }
     let called = |i: &usize| {
         matches!(
