@@ -87,8 +87,10 @@ impl Quantity {
             figure.unit.as_ref().and_then(|u| find_unit(&u.text)).is_some_and(|u| u.kind == of)
         };
         let Expr::Row(first, more, _) = &self.expr else { return false };
-        more.first().is_some_and(|(op, next)| match op {
-            Op::Divide => is(first, Kind::TEMPERATURE),
+        // `1650/1550/1450 F` is no share of a heat.
+        let hot = |next: &Expr| is(first, Kind::TEMPERATURE) || is(next, Kind::TEMPERATURE);
+        more.iter().any(|(op, next)| match op {
+            Op::Divide => hot(next),
             Op::Multiply => is(first, Kind::LENGTH) && is(next, Kind::LENGTH),
             _ => false,
         })

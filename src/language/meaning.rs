@@ -1,14 +1,16 @@
 //! What a line may mean that is not read as it stands: the forms of the trade are tried, two lines on one, slips of the pen, the gist of it,
 //! and what is left of it, in that order.
 
+use std::cell::Cell;
 use std::collections::BTreeSet;
 
-use super::gist::{self, Around};
+use super::gist::{self, Around, Gisted};
 use super::salvage;
 use super::syntax::{self, Meant};
 use super::vocabulary;
 use super::wording::{self, Place, Worded};
 use crate::forge::{self, Form};
+use crate::vocabulary::Sort;
 
 /// What a line may mean: its other words; they are read where they are sure and come upon by a form. Where nothing was come upon, they are the
 /// line as far as the forms lead.
@@ -25,8 +27,12 @@ pub struct Unread<'a> {
     pub pieces: BTreeSet<String>,
     /// The piece that was worked last before it.
     pub last: Option<String>,
+    /// The step before it, as it is written.
+    pub before: Option<String>,
     /// The unit that most lengths around it are in.
     pub unit: Option<&'static str>,
+    /// Whether the recipe has a shop.
+    pub shop: bool,
 }
 
 impl Unread<'_> {
@@ -36,7 +42,15 @@ impl Unread<'_> {
         accepts: &dyn Fn(&Worded) -> bool,
         stops: &dyn Fn(&Worded) -> Option<u32>,
     ) -> Meaning {
-        let furthest = match wording::reword(self.written, self.place, accepts) {
+        // `length = 210 mm` sets nothing: it is a test that stands among the steps.
+        let own = self.written.trim_start().to_lowercase().starts_with("let");
+        let tested = |line: &str| {
+            let name = line.strip_prefix("let ").and_then(|rest| rest.split(' ').next()).unwrap_or_default();
+            [Sort::Test, Sort::Entry, Sort::Verb].into_iter().any(|sort| vocabulary::is(name, sort))
+        };
+        let accepts: &dyn Fn(&Worded) -> bool =
+            &|line: &Worded| (own || !tested(&line.text)) && accepts(line);
+        let furthest = match wording::reword(self.written, self.place, self.unit, accepts) {
             Ok(line) => return (line, Some(Meant::Form)),
             Err(furthest) => furthest,
         };
@@ -49,12 +63,25 @@ impl Unread<'_> {
             if accepts(&line) {
                 return Some(line.text);
             }
-            wording::reword(text, self.place, accepts).ok().map(|line| line.text)
+            wording::reword(text, self.place, self.unit, accepts).ok().map(|line| line.text)
         };
         let step = self.place == Place::Step;
+        // What is cut along its length; the same as the line before; what stands among the steps and belongs to the shop or a target.
+        if let Some(along) = step.then(|| self.lengthways(accepts)).flatten() {
+            let mut line = made(along);
+            line.lost = Some("`cut` goes across the bar, and so laid it goes along it");
+            return (line, Some(Meant::Form));
+        }
+        if let Some(other) =
+            step.then(|| self.same(accepts).or_else(|| self.in_a_block(true, &fits))).flatten()
+        {
+            return (self.placed(made(other)), Some(Meant::Form));
+        }
         let parts = step || matches!(self.place, Place::Test | Place::Shop);
-        if let Some(parted) = self.sentences(accepts, &fits) {
-            return (made(parted), Some(Meant::Form));
+        if let Some((parted, sample)) = self.sentences(accepts, &fits) {
+            let mut line = made(parted);
+            line.sample = sample;
+            return (line, Some(Meant::Form));
         }
         if let Some(parted) = parts.then(|| salvage::parted(self.written, &self.pieces, step, one)).flatten()
         {
@@ -68,16 +95,28 @@ impl Unread<'_> {
             // What lacks more than its letters is taken whole: `press 25 ton, flat dies 2 in`.
             if !more
                 && !accepts(&guess)
-                && let Some((text, false)) = self.gist(&fits)
+                && let Some(gist) = self.gist(&fits).filter(|gist| !gist.sample)
             {
-                return (made(text), Some(Meant::Form));
+                let mut line = made(gist.text);
+                line.lost = gist.lost;
+                return (line, Some(Meant::Form));
+            }
+            // So is what has a slip in its verb and more besides: `stak billet from …`.
+            if !more
+                && !accepts(&guess)
+                && let Some((line, meant)) = self.with_verb(accepts, stops)
+            {
+                return (made(line), Some(meant));
             }
             return (if more { whole } else { guess }, Some(Meant::Word));
         }
-        if let Some((text, sample)) = self.gist(&fits) {
-            let mut line = made(text);
-            line.sample = sample;
+        if let Some(gist) = self.gist(&fits) {
+            let mut line = made(gist.text);
+            (line.sample, line.lost) = (gist.sample, gist.lost);
             return (line, Some(Meant::Form));
+        }
+        if let Some(block) = step.then(|| self.in_a_block(false, &fits)).flatten() {
+            return (self.placed(made(block)), Some(Meant::Form));
         }
         if let Some((line, meant)) = self.with_verb(accepts, stops) {
             return (made(line), Some(meant));
@@ -92,6 +131,15 @@ impl Unread<'_> {
             Some(left) => (made(left), Some(Meant::Form)),
             None => (furthest, None),
         }
+    }
+
+    /// An entry goes into the shop that the recipe has.
+    fn placed(&self, line: Worded) -> Worded {
+        let mut line = line;
+        if self.shop && line.text.starts_with("shop {") {
+            line.lost = Some(syntax::IN_THE_SHOP);
+        }
+        line
     }
 
     /// The clauses of a step, each behind its verb and its piece: the line that it would be alone, where the clause begins in that, and where in
@@ -131,11 +179,19 @@ impl Unread<'_> {
         last: Option<&str>,
     ) -> Unread<'b> {
         let last = last.map(str::to_owned).or_else(|| self.last.clone());
-        Unread { written, place, pieces: pieces.clone(), last, unit: self.unit }
+        Unread {
+            written,
+            place,
+            pieces: pieces.clone(),
+            last,
+            before: None,
+            unit: self.unit,
+            shop: self.shop,
+        }
     }
 
-    /// What a part of it comes to: in other words, or its gist.
-    fn part(&self, accepts: &dyn Fn(&Worded) -> bool) -> Option<String> {
+    /// What a part of it comes to: in other words, or its gist; and whether a figure in that is nobody's.
+    fn part(&self, accepts: &dyn Fn(&Worded) -> bool) -> Option<(String, bool)> {
         // As what is offered: with all its units.
         let accepts = |line: &Worded| {
             let mut offered = line.clone();
@@ -144,52 +200,147 @@ impl Unread<'_> {
         };
         let plain = Worded::new(self.written);
         if accepts(&plain) {
-            return Some(plain.text);
+            return Some((plain.text, false));
         }
-        if let Ok(line) = wording::reword(self.written, self.place, accepts) {
-            return (!line.sample).then_some(line.text);
+        if let Ok(line) = wording::reword(self.written, self.place, self.unit, accepts) {
+            return Some((line.text, line.sample));
         }
         let fits = |text: &str| accepts(&plain.with(0..self.written.len(), text));
-        self.gist(&fits).filter(|(_, sample)| !sample).map(|(text, _)| text)
+        self.gist(&fits).filter(|gist| gist.lost.is_none()).map(|gist| (gist.text, gist.sample))
     }
 
     /// Several steps, tests or entries on one line, each read by itself; also a block that lacks its braces.
-    fn sentences(&self, accepts: &dyn Fn(&Worded) -> bool, fits: &dyn Fn(&str) -> bool) -> Option<String> {
+    fn sentences(
+        &self,
+        accepts: &dyn Fn(&Worded) -> bool,
+        fits: &dyn Fn(&str) -> bool,
+    ) -> Option<(String, bool)> {
         let pieces = &self.pieces;
         match self.place {
             Place::Step => {
                 if let Some(block) = self.block(fits) {
-                    return Some(block);
+                    return Some((block, false));
                 }
-                let line = wording::plain(self.written);
+                let line = wording::plain(&without_reason(self.written));
                 let around = Around { pieces, last: self.last.as_deref(), unit: self.unit };
                 if let Some(made) = gist::series(&line, &around, fits) {
-                    return Some(made.text);
+                    return Some((made.text, false));
                 }
+                let sample = Cell::new(false);
                 let reads = |text: &str, pieces: &BTreeSet<String>, last: Option<&str>| {
-                    self.of(text, Place::Step, pieces, last).part(accepts)
+                    let (made, example) = self.of(text, Place::Step, pieces, last).part(accepts)?;
+                    sample.set(sample.get() || example);
+                    Some(made)
                 };
-                salvage::sentences(&line, pieces, &reads)
-                    .or_else(|| salvage::sentences(self.written, pieces, &reads))
+                let made = salvage::sentences(&line, pieces, &reads).or_else(|| {
+                    sample.set(false);
+                    salvage::sentences(self.written, pieces, &reads)
+                });
+                made.map(|made| (made, sample.get()))
             }
             Place::Test | Place::Shop => {
                 let made = self.parts(self.written, self.place, accepts)?;
-                (made.len() > 1).then(|| made.join(" ; "))
+                (made.len() > 1).then(|| (made.join(" ; "), false))
             }
             Place::Head => None,
         }
+    }
+
+    /// A cut along a bar, which no verb makes by itself.
+    fn lengthways(&self, accepts: &dyn Fn(&Worded) -> bool) -> Option<String> {
+        let plain = wording::plain(self.written);
+        let reads = |text: &str| {
+            let made = self.of(text, Place::Step, &self.pieces, None).part(accepts);
+            made.filter(|(_, sample)| !sample).map(|(text, _)| text)
+        };
+        salvage::lengthways(&plain, &self.pieces, reads)
+    }
+
+    /// The step before once more, with what a line such as `same but anticlockwise` says otherwise.
+    fn same(&self, accepts: &dyn Fn(&Worded) -> bool) -> Option<String> {
+        let before = self.before.as_deref()?;
+        let plain = wording::plain(self.written);
+        let (first, rest) = plain.split_once(' ').unwrap_or((&plain, ""));
+        if !matches!(first.to_lowercase().trim_end_matches(','), "same" | "ditto" | "likewise" | "idem") {
+            return None;
+        }
+        const IDLE: [&str; 12] =
+            ["but", "again", "on", "for", "with", "to", "as", "before", "above", "of", "it", "and"];
+        let words: Vec<&str> =
+            rest.split([' ', ',']).filter(|word| !word.is_empty() && !IDLE.contains(word)).collect();
+        let mut own = before.split(' ');
+        let (verb, piece) = (own.next()?, own.next()?.trim_end_matches(':'));
+        // On another piece, or with another clause.
+        let (named, others): (Vec<&str>, Vec<&str>) =
+            words.iter().partition(|word| self.pieces.contains(**word));
+        let piece = match named.as_slice() {
+            [] => piece,
+            [other] => other,
+            _ => return None,
+        };
+        let mut line = before.replacen(before.split(' ').nth(1)?, piece, 1);
+        if !others.is_empty() {
+            let words = format!(
+                "{verb} {piece} {}",
+                rest.split(' ').filter(|w| others.contains(w)).collect::<Vec<_>>().join(" ")
+            );
+            let (more, sample) = self.of(&words, Place::Step, &self.pieces, None).part(accepts)?;
+            let more = more.strip_prefix(&format!("{verb} {piece} ")).filter(|_| !sample)?;
+            let head = |clause: &str| {
+                let word = clause.split(' ').find(|w| !w.starts_with(|c: char| c.is_ascii_digit()));
+                match word {
+                    Some("left" | "right") => Some("left".to_owned()),
+                    word => word.map(str::to_owned),
+                }
+            };
+            let new: Vec<&str> = more.split(", ").collect();
+            let body = line.strip_prefix(&format!("{verb} {piece}"))?.trim().to_owned();
+            let kept = body.split(", ").filter(|clause| !new.iter().any(|new| head(new) == head(clause)));
+            let all: Vec<&str> =
+                kept.filter(|clause| !clause.is_empty()).chain(new.iter().copied()).collect();
+            line = format!("{verb} {piece} {}", all.join(", "));
+        }
+        accepts(&Worded::new(&line)).then_some(line)
+    }
+
+    /// A line of the shop, or of a target, as the block that it belongs in: at `once` only where it begins as such a line does.
+    fn in_a_block(&self, once: bool, fits: &dyn Fn(&str) -> bool) -> Option<String> {
+        let (plain, written) = (wording::plain(self.written), self.written.trim_end_matches('.'));
+        let line = plain.trim_end_matches('.');
+        if let Some((name, asked)) = gist::spec::of_a_target(line, &self.pieces, once) {
+            // What is asked of nothing in particular is mostly asked of the blade.
+            let blade = || self.pieces.get("blade").or(self.pieces.last()).cloned();
+            let name = name.or(self.last.clone()).or_else(blade).unwrap_or_else(|| "blade".to_owned());
+            let whole = |test: &str| format!("target {name} {{ {test} }}");
+            let accepts = |line: &Worded| fits(&whole(&line.text));
+            let made = self.parts(&asked, Place::Test, &accepts);
+            if let Some(made) = made.filter(|made| !made.is_empty()) {
+                return Some(whole(&made.join(" ; ")));
+            }
+        }
+        let names = |word: &str| self.pieces.contains(word);
+        if line.split([' ', ',']).any(names) || !gist::spec::is_of_a_shop(line) {
+            return None;
+        }
+        let whole = |entry: &str| format!("shop {{ {entry} }}");
+        let accepts = |line: &Worded| fits(&whole(&line.text));
+        let made = [written, line].into_iter().find_map(|line| self.parts(line, Place::Shop, &accepts))?;
+        (!made.is_empty()).then(|| whole(&made.join(" ; ")))
     }
 
     /// Each test or entry of a line, read by itself; one that does not say what it is of goes on with that of the one before.
     fn parts(&self, line: &str, place: Place, accepts: &dyn Fn(&Worded) -> bool) -> Option<Vec<String>> {
         let mut made: Vec<String> = Vec::new();
         for text in entries(line, place) {
-            let read = |text: &str| self.of(text, place, &self.pieces, None).part(accepts);
+            let read = |text: &str| {
+                let made = self.of(text, place, &self.pieces, None).part(accepts);
+                made.filter(|(_, sample)| !sample).map(|(text, _)| text)
+            };
             let before = made.last().and_then(|last| last.split(' ').next());
             let on = || read(&format!("{} {text}", before.filter(|_| place == Place::Test)?));
             // `60 HRC edge, 45 spine`: the second is as hard. `spine 4 mm at heel, 2 mm at tip`: so is the other end.
             let same = (before == Some("hardness") && gist::spec::is_of_a_spot(&text))
-                || gist::spec::is_of_an_end(&text);
+                || (before != Some("length") && gist::spec::is_of_an_end(&text));
             let own = || read(&text);
             made.push(if same { on().or_else(own) } else { own().or_else(on) }?);
         }
@@ -224,22 +375,43 @@ impl Unread<'_> {
         meant.filter(|_| !line.sample).map(|meant| (line.text, meant))
     }
 
-    /// What it comes to, and whether a figure in that is nobody's.
-    fn gist(&self, fits: &dyn Fn(&str) -> bool) -> Option<(String, bool)> {
-        let plain = wording::tenths(wording::plain(self.written), self.unit);
+    /// What it comes to.
+    fn gist(&self, fits: &dyn Fn(&str) -> bool) -> Option<Gisted> {
+        let reasoned = without_reason(self.written);
+        let plain = wording::tenths(wording::plain(&reasoned), self.unit);
+        let told = |text: String| Gisted { text, sample: false, lost: None };
         match self.place {
             Place::Step => {
                 let around = Around { pieces: &self.pieces, last: self.last.as_deref(), unit: self.unit };
                 gist::step(&plain, &around, fits)
                     .or_else(|| gist::bars::stack(&plain, &self.pieces, fits))
                     .or_else(|| gist::bars::stock(&plain, self.unit, fits))
-                    .map(|made| (made.text, made.sample))
             }
-            Place::Test => gist::spec::test(&plain, self.unit, fits).map(|text| (text, false)),
-            Place::Shop => gist::spec::entry(&plain, self.unit, fits).map(|text| (text, false)),
+            Place::Test => gist::spec::test(&plain, self.unit, fits).map(told),
+            Place::Shop => gist::spec::entry(&plain, self.unit, fits).map(told),
             Place::Head => None,
         }
     }
+}
+
+/// A line without the reason that it gives at its end, where no figure stands in that.
+fn without_reason(line: &str) -> String {
+    const WHY: [&str; 9] = [
+        " because ",
+        " so that ",
+        " so as ",
+        " in order to ",
+        " to remove the ",
+        " to get rid of ",
+        " to clean up ",
+        " since ",
+        " for strength",
+    ];
+    let low = line.to_lowercase();
+    let at = WHY.iter().filter_map(|why| low.find(why)).min().filter(|at| {
+        low.get(*at..).is_some_and(|rest| !rest.contains(|c: char| c.is_ascii_digit() || c == ';'))
+    });
+    at.and_then(|at| line.get(..at)).map_or(line, |head| head.trim_end_matches([',', ' '])).to_owned()
 }
 
 /// `4 mm at heel tapering to 2 mm at tip` as what is asked of each end.
@@ -260,15 +432,26 @@ fn ends(part: &str) -> Option<(&str, &str)> {
 /// what belongs to an entry.
 fn entries(line: &str, place: Place) -> Vec<String> {
     let mut made: Vec<String> = Vec::new();
-    for part in line.split(';').flat_map(|part| part.split(", ")) {
+    let and = |part: &str| -> Vec<String> {
+        // `50 mm wide at heel and 5 mm thick`: both say what they are of.
+        let whole = |side: &str| side.contains(|c: char| c.is_ascii_digit()) && gist::spec::is_measured(side);
+        match part.split_once(" and ").filter(|(a, b)| place == Place::Test && whole(a) && whole(b)) {
+            Some((a, b)) => vec![a.to_owned(), b.to_owned()],
+            None => vec![part.to_owned()],
+        }
+    };
+    for part in line.split(';').flat_map(|part| part.split(", ")).flat_map(and) {
         let part = part.trim().trim_end_matches([',', '.']);
         let goes_on = place == Place::Shop && gist::spec::goes_on(part);
         if let Some((heel, tip)) = ends(part).filter(|_| place == Place::Test) {
             made.extend([heel.to_owned(), tip.to_owned()]);
             continue;
         }
-        match made.last_mut().filter(|_| goes_on) {
+        // `60 HRC, +- 1`.
+        let more = part.starts_with(['+', '±']) && place == Place::Test;
+        match made.last_mut().filter(|_| goes_on || more) {
             _ if part.is_empty() => {}
+            Some(before) if more => *before = format!("{before} {part}"),
             Some(before) => *before = format!("{before}, {part}"),
             None => made.push(part.to_owned()),
         }

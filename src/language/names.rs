@@ -1,6 +1,6 @@
 //! One bar in one place at a time: which names stand for which bars, and where a bar was spent.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::ast::{Arg, Clause};
 use super::syntax::nearest;
@@ -36,6 +36,8 @@ pub struct Names {
     pub steels: Steels,
     /// What is wrong.
     pub faults: Vec<Diagnostic>,
+    /// Names that were asked for and whose own lines are at fault: pieces all the same.
+    missed: BTreeSet<String>,
     /// The step under way.
     step: Step,
     /// Calls inside calls under way.
@@ -165,7 +167,11 @@ impl Names {
 
     /// What a name stands for; where that is nothing, the fault is put on record.
     fn found(&mut self, name: &Name, shelf: bool) -> Option<LotId> {
-        self.find(name, shelf).map_err(|fault| self.faults.extend(fault)).ok()
+        let found = self.find(name, shelf);
+        if matches!(found, Err(None)) && !shelf {
+            self.missed.insert(name.text.clone());
+        }
+        found.map_err(|fault| self.faults.extend(fault)).ok()
     }
 
     fn find(&self, name: &Name, shelf: bool) -> Result<LotId, Option<Diagnostic>> {
@@ -206,6 +212,7 @@ impl Names {
         let known =
             map.iter().filter(|(_, state)| !matches!(state, State::Broken)).map(|(name, _)| name.as_str());
         let known = known.chain(self.filed.iter().map(String::as_str).filter(|_| shelf));
+        let known = known.chain(self.missed.iter().map(String::as_str).filter(|_| !shelf));
         let fault = Diagnostic::new(Code::UnknownName, message, name.span, "nothing has this name here");
         // `side-core-side`: bars that lie on one another.
         let parts: Vec<&str> = name.text.split('-').collect();

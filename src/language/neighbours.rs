@@ -13,6 +13,7 @@ use crate::vocabulary::Sort;
 #[derive(Debug)]
 struct Working<'t> {
     start: u32,
+    words: &'t str,
     piece: &'t str,
     /// Nothing where the verb is no step's.
     form: Option<Form>,
@@ -27,6 +28,8 @@ pub struct Neighbours<'t> {
     named: BTreeMap<&'t str, usize>,
     /// The unit that most lengths are in.
     pub unit: Option<&'static str>,
+    /// Whether a shop is stated.
+    pub shop: bool,
 }
 
 impl<'t> Neighbours<'t> {
@@ -35,16 +38,27 @@ impl<'t> Neighbours<'t> {
     pub fn of(reader: &Reader<'t>) -> Neighbours<'t> {
         let (mut lines, mut named) = (Vec::new(), BTreeMap::new());
         for (start, line) in reader.lines() {
+            let whole = line.trim();
             let words = line.split(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_'));
             let mut words = words.filter(|w| !w.is_empty());
             let Some(verb) = words.next().map(vocabulary::house_verb) else { continue };
             let Some(piece) = words.next().filter(|w| wording::may_name(w)) else { continue };
             if vocabulary::is(&verb, Sort::Verb) {
                 *named.entry(piece).or_insert(0) += 1;
-                lines.push(Working { start, piece, form: forge::word(&verb).map(|word| word.form) });
+                lines.push(Working {
+                    start,
+                    words: whole,
+                    piece,
+                    form: forge::word(&verb).map(|word| word.form),
+                });
             }
         }
-        Neighbours { lines, named, unit: gist::unit_of(reader.whole()) }
+        let opens = |line: &str| {
+            line.strip_prefix("shop")
+                .is_some_and(|rest| matches!(rest.trim_start().chars().next(), None | Some('{')))
+        };
+        let shop = reader.lines().any(|(_, line)| opens(line.trim()));
+        Neighbours { lines, named, unit: gist::unit_of(reader.whole()), shop }
     }
 
     /// The names of pieces that other lines than this one work or make.
@@ -54,6 +68,14 @@ impl<'t> Neighbours<'t> {
         let own = own.and_then(|at| self.lines.get(at)).map(|line| line.piece);
         let others = self.named.iter().filter(|(piece, times)| **times > usize::from(own == Some(**piece)));
         others.map(|(piece, _)| (*piece).to_owned()).collect()
+    }
+
+    /// The step before a line that works a piece.
+    #[must_use]
+    pub fn before(&self, line: Span) -> Option<String> {
+        let until = self.lines.partition_point(|other| other.start < line.start);
+        let last = self.lines.get(until.checked_sub(1)?)?;
+        (last.form == Some(Form::Work)).then(|| last.words.to_owned())
     }
 
     /// The piece that the last line before one works or makes; one of stock only where there is no other.

@@ -681,7 +681,9 @@ impl<'t, 'm> Parse<'t, 'm> {
             place,
             pieces: neighbours.names(span),
             last: neighbours.last(span),
+            before: neighbours.before(span),
             unit: neighbours.unit,
+            shop: neighbours.shop,
         };
         // What it may mean hangs on its words, and on what is called what around it.
         let key = format!("{unread:?} {:?}", self.figures);
@@ -698,6 +700,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             return Said::Read(made);
         }
         if let Some(meant) = found {
+            let line = in_the_house(line);
             self.faults.push(syntax::offered(written, span, &line, place, meant, said.into_iter().next()));
             self.memo.worded.keep(key, &meaning, tries.get());
             return Said::Offered;
@@ -818,6 +821,29 @@ impl<'t, 'm> Parse<'t, 'm> {
             }
             Err(error) => self.fail(syntax::fault(text, span, line, &error)),
         }
+    }
+}
+
+/// A block that is offered, with its lines in the words of the house.
+fn in_the_house(line: Worded) -> Worded {
+    let right = || {
+        if !line.text.contains('{') {
+            return None;
+        }
+        let text = put_right(&syntax::unfolded(&line.text))?;
+        let mut lines = text.lines().map(str::trim);
+        let head = lines.next()?;
+        let body: Vec<&str> = lines.filter(|line| !line.is_empty() && *line != "}").collect();
+        Some(format!("{head} {} }}", body.join(" ; ")))
+    };
+    match right() {
+        Some(text) => {
+            let (sample, lost) = (line.sample, line.lost);
+            let mut made = line.with(0..line.text.len(), &text);
+            (made.sample, made.lost) = (sample, lost);
+            made
+        }
+        None => line,
     }
 }
 

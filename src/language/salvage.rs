@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 
 use super::vocabulary;
 use super::wording::{Sort, Token, held, kind_of, tokens, weighty};
-use crate::forge::{self, Form, Word};
+use crate::forge::{self, Form, Key, Makes, Word};
 use crate::quantity::Kind;
 
 /// Lines of more words than that are no slip of the pen.
@@ -18,7 +18,7 @@ const OF_CLAUSES: [&str; 4] = ["off", "hot", "mirrored", "until"];
 const LIGHT: [&str; 13] =
     ["at", "to", "in", "of", "on", "with", "for", "from", "into", "heat", "heats", "with", "each"];
 /// What two steps are put together with.
-const BETWEEN: [&str; 6] = [",", "and", "then", ";", "&", "."];
+const BETWEEN: [&str; 8] = [",", "and", "then", ";", "&", ".", "n", "'n"];
 
 /// The verb of the language that a word is, or says.
 fn verb(low: &str) -> Option<&'static Word> {
@@ -41,6 +41,65 @@ fn joined<'a>(line: &str, all: impl Iterator<Item = &'a Token>) -> String {
     }
     made
 }
+
+/// A cut along a bar, as what does it: the bar is laid so that its width is its length, cut, and laid back.
+pub fn lengthways(
+    line: &str,
+    pieces: &BTreeSet<String>,
+    reads: impl Fn(&str) -> Option<String>,
+) -> Option<String> {
+    const ALONG: [&[&str]; 12] = [
+        &["lengthways"],
+        &["lengthwise"],
+        &["longways"],
+        &["long-ways"],
+        &["longwise"],
+        &["longitudinally"],
+        &["long", "way"],
+        &["along", "its", "length"],
+        &["along", "length"],
+        &["down", "its", "length"],
+        &["down", "length"],
+        &["along", "its", "whole", "length"],
+    ];
+    let all = tokens(line);
+    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
+    let verb_of = |t: &Token| t.sort == Sort::Word && RIPS.contains(&t.low.as_str());
+    let at = all.iter().take(2).position(verb_of)?;
+    let along = ALONG.into_iter().find_map(|words| {
+        let at = (at + 1..all.len()).find(|i| words.iter().enumerate().all(|(n, w)| low(i + n) == *w))?;
+        Some(at..at + words.len())
+    });
+    // `rip` says it by itself.
+    let along = along.or_else(|| (low(at) == "rip").then_some(at..at))?;
+    let piece = all.iter().find(|t| t.sort == Sort::Word && pieces.contains(text(line, t)))?;
+    let piece = text(line, piece);
+    // `of equal width`, `down the middle` say nothing more.
+    let width = (at..all.len()).find(|i| matches!(low(*i), "width" | "widths")).map(|i| {
+        let of = i.saturating_sub(1);
+        if matches!(low(of), "equal" | "same" | "even") {
+            of - usize::from(low(of.wrapping_sub(1)) == "of")..i + 1
+        } else {
+            i..i
+        }
+    });
+    let kept = |i: &usize| {
+        *i != at && !along.contains(i) && !width.as_ref().is_some_and(|w| w.contains(i)) && low(*i) != "the"
+    };
+    let rest = joined(line, (0..all.len()).filter(kept).filter_map(|i| all.get(i)));
+    let rest = rest.trim_start_matches("up ");
+    let middle =
+        |rest: &str| format!("cut {}", rest.replace("down middle", "into 2").replace("in middle", "into 2"));
+    let cut = reads(&middle(rest))
+        .or_else(|| reads(&format!("{} into 2", middle(rest).trim_end_matches([',', '.']))))?;
+    // Only into pieces alike: what is cut off by its length is another thing.
+    let counted = cut.split(" into ").nth(1).is_some_and(|n| n.starts_with(|c: char| c.is_ascii_digit()));
+    counted.then(|| format!("turn {piece} ; tip {piece} ; {cut} ; tip {piece} ; turn {piece}"))
+}
+
+/// Verbs that part a bar.
+const RIPS: [&str; 12] =
+    ["cut", "saw", "rip", "split", "divide", "slice", "halve", "part", "section", "slit", "bandsaw", "chop"];
 
 /// Two lines that stand on one, with ` ; ` between them, where `reads` makes a line of either.
 pub fn parted(
@@ -86,7 +145,20 @@ const NOUNS: [&str; 18] = [
     "hammer", "forge", "saw", "file", "mill", "flat",
 ];
 /// Words before the verb of a further step.
-const AGAIN: [&str; 10] = ["then", "and", "next", "now", "also", "re", "again", "finally", "lastly", "so"];
+const AGAIN: [&str; 12] = [
+    "then",
+    "and",
+    "next",
+    "now",
+    "also",
+    "re",
+    "again",
+    "finally",
+    "lastly",
+    "so",
+    "afterwards",
+    "thereafter",
+];
 /// Words that say at the end of a line how a thing is done.
 const HOW: [&str; 3] = ["grind", "forge", "hammer"];
 /// What lays a bar on its other face, and is a word of a stack besides.
@@ -101,13 +173,182 @@ pub type Reads<'a> = dyn Fn(&str, &BTreeSet<String>, Option<&str>) -> Option<Str
 /// Several steps on one line, with ` ; ` between them, where `reads` makes a line of each: behind a comma, a point, `and` or `then` a further one
 /// begins with its verb. One without a piece goes on with the piece before, or with what was just stacked.
 pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option<String> {
+    if tokens(line).len() > 3 * MOST {
+        return None;
+    }
+    if let Some(again) = again_and_again(line) {
+        let made = steps(&again.line, pieces, Some(again.times), reads)?;
+        // What it begins with is not left out.
+        let first = |line: &str| line.split(' ').next().and_then(doing).map(|word| word.word);
+        if first(&made) != first(&again.line) {
+            return None;
+        }
+        return Some(format!("repeat {} {{ {made} }}", again.times));
+    }
+    steps(line, pieces, None, reads)
+}
+
+/// Steps that are done over and over.
+struct Again {
+    /// The line without the words that say so.
+    line: String,
+    times: u32,
+}
+
+/// Words of `the whole 3 times`, behind what is done so often.
+const WHOLE: [&str; 14] = [
+    "whole",
+    "all",
+    "do",
+    "repeat",
+    "it",
+    "lot",
+    "everything",
+    "so",
+    "overall",
+    "process",
+    "sequence",
+    "steps",
+    "over",
+    "this",
+];
+/// Words behind a count of rounds.
+const ROUNDS: [&str; 8] = ["more", "over", "all", "in", "total", "altogether", "again", "rounds"];
+/// Words between `each` and the like and the step that is done each time.
+const EACH: [&str; 9] = ["time", "one", "fold", "weld", "round", "of", "them", "pass", "go"];
+
+/// A line of several steps that says how often all of them are done: behind them, or of the fold that they begin with.
+fn again_and_again(line: &str) -> Option<Again> {
+    // `3 folds on billet`.
+    let turned = || {
+        let all = tokens(line);
+        let [count, folds, on, piece, ..] = all.as_slice() else { return None };
+        let fits = count.sort == Sort::Number && ["folds", "fold"].contains(&folds.low.as_str());
+        let fits = fits && matches!(on.low.as_str(), "on" | "in" | "of" | "to" | "for" | "into");
+        fits.then(|| {
+            format!(
+                "fold {} {} times{}",
+                text(line, piece),
+                count.low,
+                line.get(piece.at.end..).unwrap_or_default()
+            )
+        })
+    };
+    let own = turned();
+    let line = own.as_deref().unwrap_or(line);
+    let all = tokens(line);
+    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
+    let between = |i: usize| BETWEEN.contains(&low(i)) || AGAIN.contains(&low(i));
+    let count = |i: usize| match low(i) {
+        "once" => Some((1, 1)),
+        "twice" => Some((2, 1)),
+        "thrice" => Some((3, 1)),
+        // `x 2` at the end.
+        "x" if i + 2 == all.len() => Some((low(i + 1).parse().ok()?, 2)),
+        _ => {
+            let n =
+                low(i).parse::<u32>().ok().filter(|_| all.get(i).is_some_and(|t| t.sort == Sort::Number))?;
+            let more = usize::from(low(i + 1) == "more");
+            let times = matches!(low(i + 1 + more), "times" | "time" | "x" | "folds" | "rounds");
+            times.then_some((n, 2 + more))
+        }
+    };
+    let rest = |until: usize| {
+        line.get(..all.get(until)?.at.start).map(|t| t.trim_end_matches([' ', ',', ';', '.', '&']))
+    };
+    let without = |from: usize, to: usize| {
+        let head = line.get(..all.get(from)?.at.start)?;
+        let tail = all.get(to).map_or("", |t| line.get(t.at.start..).unwrap_or_default());
+        Some(format!("{} {tail}", head.trim_end()))
+    };
+    let verbs = |line: &str| {
+        tokens(line).iter().filter(|t| doing(&t.low).is_some() || gerund(&t.low).is_some()).count()
+    };
+    // `repeat cutting in half, stacking and welding of it 3 times`.
+    if low(0) == "repeat"
+        && gerund(low(1)).is_some()
+        && let Some((at, (times, _))) = (2..all.len()).rev().find_map(|at| Some((at, count(at)?)))
+    {
+        let body = line.get(all.get(1)?.at.start..all.get(at)?.at.start)?;
+        let mut made = body.trim_end_matches([' ', ',']).to_owned();
+        for token in tokens(&made).into_iter().rev() {
+            if let Some(word) = gerund(&token.low) {
+                made.replace_range(token.at, word.word);
+            }
+        }
+        return Some(Again { line: made.replace(" of ", " "), times }).filter(|again| again.times > 1);
+    }
+    // `…; the whole twice`, `…, do that 2 more times`.
+    let tail = (2..all.len()).find_map(|at| {
+        let (times, len) = count(at)?;
+        if !(at + len..all.len()).all(|i| ROUNDS.contains(&low(i)) || low(i) == ".") {
+            return None;
+        }
+        let mut start = at;
+        while start > 1 && WHOLE.contains(&low(start - 1)) {
+            start -= 1;
+        }
+        let more = (at..at + len).any(|i| low(i) == "more");
+        let all_of_it = at + len < all.len() && low(all.len() - 1) != "." || low(at - 1) == ";";
+        (start < at && between(start - 1) || start == at && between(at - 1) && all_of_it)
+            .then_some((start, times + u32::from(more)))
+    });
+    if let Some((start, times)) = tail
+        && let Some(line) = rest(start).filter(|line| verbs(line) > 1)
+        && times > 1
+    {
+        return Some(Again { line: line.to_owned(), times });
+    }
+    // `fold it 3 times, welding each time`.
+    let fold = all.first().filter(|t| verb(&t.low).is_some_and(folds))?;
+    let end = (1..all.len()).find(|i| between(*i)).unwrap_or(all.len());
+    // `fold and weld it 4 times at 1230 C`.
+    let bare = end == 1 && all.get(2).is_some_and(|t| doing(&t.low).is_some());
+    let found = (1..if bare { all.len() } else { end }).find_map(|at| Some((at, count(at)?)));
+    let (at, (times, len)) = found?;
+    if times < 2 || end == all.len() || fold.at.start > 0 && between(0) {
+        return None;
+    }
+    let mut made = without(at, at + len)?;
+    // What is done each time is said once.
+    for _ in 0..4 {
+        let all = tokens(&made);
+        let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
+        let Some(at) = (1..all.len()).find(|i| matches!(low(*i), "each" | "every")) else { break };
+        let from = if matches!(low(at - 1), "after" | "between" | "with" | "at") { at - 1 } else { at };
+        let mut end = at + 1;
+        while EACH.contains(&low(end)) {
+            end += 1;
+        }
+        let (from, end) = (all.get(from)?.at.start, all.get(end - 1)?.at.end);
+        made.replace_range(from..end, "");
+    }
+    // `…, welding at 2300 F`.
+    let all = tokens(&made);
+    let follows = |at: usize| {
+        at.checked_sub(1).and_then(|i| all.get(i)).is_some_and(|t| BETWEEN.contains(&t.low.as_str()))
+    };
+    for (at, token) in all.iter().enumerate().rev() {
+        if let Some(word) = gerund(&token.low).filter(|_| follows(at)) {
+            made.replace_range(token.at.clone(), word.word);
+        }
+    }
+    Some(Again { line: made, times })
+}
+
+/// The verb of a word such as `welding`.
+fn gerund(low: &str) -> Option<&'static Word> {
+    let stem = low.strip_suffix("ing")?;
+    let doubled = stem.char_indices().next_back().and_then(|(at, _)| stem.get(..at)).filter(|s| s.len() > 1);
+    doing(stem).or_else(|| doing(&format!("{stem}e"))).or_else(|| doubled.and_then(doing))
+}
+
+/// The steps of a line, with ` ; ` between them; of those that are done `again` and again each leaves its piece what the first finds.
+fn steps(line: &str, pieces: &BTreeSet<String>, again: Option<u32>, reads: &Reads) -> Option<String> {
     let line = &in_order(line, pieces);
     let all = tokens(line);
     let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
     let parts = |i: usize| BETWEEN.contains(&low(i));
-    if all.len() > 3 * MOST {
-        return None;
-    }
     let begins = |at: usize| {
         let sure = (0..at)
             .rev()
@@ -139,11 +380,20 @@ pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option
             starts.push(at);
         }
     }
-    if !(2..=LINES).contains(&starts.len()) {
+    if !(usize::from(again.is_none()) + 1..=LINES).contains(&starts.len()) {
         return None;
     }
     let mut known = pieces.clone();
     let (mut verb, mut piece): (Option<String>, Option<String>) = (None, None);
+    // `cut in 4, grind clean, restack billet` says at its end what is cut.
+    let is_piece = |t: &&Token| t.sort == Sort::Word && pieces.contains(text(line, t));
+    let named: BTreeSet<&str> = all.iter().filter(is_piece).map(|t| text(line, t)).collect();
+    let second = starts.get(1).copied().unwrap_or(all.len());
+    if let (1, Some(only), false) =
+        (named.len(), named.first(), all.iter().take(second).any(|t| is_piece(&t)))
+    {
+        piece = Some((*only).to_owned());
+    }
     let mut made: Vec<String> = Vec::new();
     // How bars lie of which every second is flipped.
     let mut laid: Option<String> = None;
@@ -162,8 +412,14 @@ pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option
             continue;
         }
         let own: Vec<&Token> = all.get(*start..end).unwrap_or_default().iter().collect();
-        let named = own.iter().find(|t| t.sort == Sort::Word && known.contains(text(line, t)));
         let first = own.first()?;
+        let named = own.iter().find(|t| t.sort == Sort::Word && known.contains(text(line, t)));
+        // `by hand, draw it ...` begins with no step.
+        let says = named.is_some() || own.iter().any(|t| t.sort == Sort::Number || doing(&t.low).is_some());
+        if nth == 0 && first.sort == Sort::Word && doing(&first.low).is_none() && (!says || first.low == "by")
+        {
+            return None;
+        }
         let on = first.sort == Sort::Number || (nth > 0 && matches!(first.low.as_str(), "to" | "at"));
         let word = if on { None } else { doing(&first.low) };
         if FLIPS.contains(&first.low.as_str()) && is_every_second(words) {
@@ -182,11 +438,12 @@ pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option
             if own.iter().any(|t| weighty(&t.low)) {
                 return None;
             }
-            const NONE: [&str; 40] = [
+            const NONE: [&str; 46] = [
                 "it", "them", "up", "as", "into", "the", "pieces", "all", "from", "what", "comes", "to",
                 "and", "again", "a", "four", "back", "together", "on", "top", "of", "each", "other",
                 "another", "one", "halves", "thirds", "quarters", "bits", "lengths", "slices", "lot", "high",
-                "pile", "parts", "now", "these", "those", "chunks", "bars",
+                "pile", "parts", "now", "these", "those", "chunks", "bars", "anew", "whole", "clean", "same",
+                "loose", "stack",
             ];
             let fits = |t: &&&Token| {
                 t.sort == Sort::Word
@@ -194,11 +451,14 @@ pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option
                     && !vocabulary::is_reserved(&t.low)
                     && text(line, t) != of
             };
+            // `restack it as billet` keeps its name; so does what is stacked over and over.
+            let same = again.is_some()
+                || own.windows(2).any(|w| matches!(w, [a, b] if matches!(a.low.as_str(), "as" | "restack") && text(line, b) == of));
             // `as loaf` says what it is called; else a word that says nothing else.
             let named = own.iter().position(|t| matches!(t.low.as_str(), "as" | "called" | "call" | "="));
             let told = named.and_then(|at| own.iter().skip(at + 1).find(fits));
             let name = told.or_else(|| own.iter().skip(1).find(fits)).map_or("restacked", |t| text(line, t));
-            let name = name.to_owned();
+            let name = if same { of.clone() } else { name.to_owned() };
             let bars = laid.take().unwrap_or_else(|| of.clone());
             made.push(stack.write(&name, &[&bars]).trim_end().to_owned());
             known.insert(name.clone());
@@ -221,10 +481,12 @@ pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option
         if let (None, Some(of)) = (named, &piece) {
             // Behind the verb, in the place of `it`.
             let (head, rest) = whole.split_once(' ').unwrap_or((&whole, ""));
-            let rest = ["it ", "them ", "that "].iter().find_map(|it| rest.strip_prefix(it)).unwrap_or(rest);
-            let rest = if matches!(rest, "it" | "them") { "" } else { rest };
+            let rest =
+                ["it ", "them ", "that ", "em "].iter().find_map(|it| rest.strip_prefix(it)).unwrap_or(rest);
+            let rest = if matches!(rest, "it" | "them" | "em") { "" } else { rest };
             whole = format!("{head} {of} {rest}").trim_end().to_owned();
         }
+        let whole = whole.split_whitespace().collect::<Vec<_>>().join(" ");
         let line_of = reads(&whole, &known, piece.as_deref())?;
         // What it works, or makes.
         let mut words = line_of.split_whitespace();
@@ -238,7 +500,51 @@ pub fn sentences(line: &str, pieces: &BTreeSet<String>, reads: &Reads) -> Option
         line.split(' ').next().and_then(forge::word).is_some_and(|word| word.fire == forge::Fire::Quench)
     };
     let twice = made.windows(2).any(|w| w.iter().all(quenches));
-    (made.len() > 1 && !twice && laid.is_none()).then(|| made.join(" ; "))
+    // So is `heat it to ..., then quench it`, and `hold it at ..., then weld it`.
+    let word = |line: &str| line.split(' ').next().and_then(forge::word);
+    let has = |line: &str, clause: &str| line.split([' ', ',']).any(|w| w == clause);
+    let soaked = made.windows(2).any(|w| {
+        let [a, b] = w else { return false };
+        let (Some(first), Some(next)) = (word(a), word(b)) else { return false };
+        let quenched = next.fire == forge::Fire::Quench && !has(b, "from");
+        soaks(first) && (quenched || next.loose && !has(b, "at") && has(a, "for"))
+    });
+    if again.is_some() {
+        made = welded(made);
+    }
+    (made.len() > usize::from(again.is_none()) && !twice && !soaked && laid.is_none())
+        .then(|| made.join(" ; "))
+}
+
+/// Whether a verb lays a piece on itself, so that it lies loose.
+fn folds(word: &Word) -> bool {
+    word.makes == Makes::Laid && word.clauses().any(|key| key == Key::In)
+}
+
+/// Whether a verb only leaves a piece in the fire.
+fn soaks(word: &Word) -> bool {
+    let takes = |wanted: Key| word.clauses().any(|key| key == wanted);
+    word.fire == forge::Fire::Forge
+        && !word.moves
+        && !word.loose
+        && takes(Key::At)
+        && !takes(Key::Times)
+        && !takes(Key::From)
+}
+
+/// Steps that are done over and over, with the weld that each round needs behind its fold or its stack.
+fn welded(made: Vec<String>) -> Vec<String> {
+    let form = |line: &str| line.split(' ').next().and_then(forge::word);
+    let loose = |line: &str| form(line).is_some_and(|word| word.form == Form::Stack || folds(word));
+    let mut whole: Vec<String> = Vec::new();
+    let mut next = made.into_iter().peekable();
+    while let Some(line) = next.next() {
+        let piece = line.split(' ').nth(1).map(str::to_owned);
+        let open = loose(&line) && next.peek().is_none_or(|next| form(next).is_none_or(|word| !word.loose));
+        whole.push(line);
+        whole.extend(piece.filter(|_| open).map(|piece| format!("weld {piece}")));
+    }
+    whole
 }
 
 /// Whether words speak of every second piece.
@@ -270,9 +576,7 @@ fn in_order(line: &str, pieces: &BTreeSet<String>) -> String {
     let made = || {
         let at = all.iter().skip(2).position(|t| t.low == "after")? + 2;
         let (after, first) = (all.get(at)?, all.get(at + 1)?);
-        let word = first.low.strip_suffix("ing").and_then(|stem| {
-            doing(stem).or_else(|| doing(&format!("{stem}e"))).or_else(|| doing(stem.get(..stem.len() - 1)?))
-        })?;
+        let word = gerund(&first.low)?;
         let figures = all.iter().skip(at + 1).any(|t| t.sort == Sort::Number);
         let piece = all.iter().take(at).find(is_piece)?;
         let own = all.iter().skip(at + 1).any(|t| is_piece(&t));
@@ -290,7 +594,10 @@ fn doing(low: &str) -> Option<&'static Word> {
         return forge::WORDS.iter().find(|word| word.form == Form::Stack);
     }
     // `turned`, `flipped`, `ground` and `forged` are words of clauses.
-    const DONE: [(&str, &str); 9] = [
+    const DONE: [(&str, &str); 12] = [
+        ("reweld", "weld"),
+        ("re-weld", "weld"),
+        ("redraw", "draw"),
         ("square", "draw"),
         ("drawn", "draw"),
         ("welded", "weld"),

@@ -6,7 +6,7 @@
 use std::borrow::Cow;
 
 use super::vocabulary;
-use crate::source::{Code, Diagnostic, Span};
+use crate::source::{Code, Diagnostic, Fix, Span};
 use crate::vocabulary::Sort;
 
 /// Brackets inside brackets that are followed.
@@ -266,6 +266,7 @@ impl Scan<'_> {
         self.made.faults.push(fault.fix(span, ""));
     }
 
+    /// A comma inside a number; all those of a line are one fault.
     fn decimal_comma(&mut self, at: usize) {
         let not_digit = |c: char| !c.is_ascii_digit();
         let Some((before, behind)) = self.text.get(at + 1..).and_then(|b| Some((self.text.get(..at)?, b)))
@@ -281,19 +282,36 @@ impl Scan<'_> {
         let part = behind.split(not_digit).next().unwrap_or(behind);
         let (from, to) = (at - whole.len(), at + 1 + part.len());
         let thousands = part.len() == 3 && whole.len() <= 3 && !whole.starts_with('0');
+        let (span, written) = (self.span(from, to), format!("{whole}.{part}"));
+        self.sound = false;
+        // `3,5 to 4,5 mm` is one slip.
+        let begins = self.line.map_or(from, |(start, _)| start);
+        let same = self.made.faults.last_mut().filter(|f| {
+            f.code == Code::DecimalComma && f.span().bytes(self.base).start >= begins && !thousands
+        });
+        if let Some(fault) = same
+            && let Some(fix) = fault.fix.as_deref_mut()
+            && let Some(between) = self.text.get(fix.span.bytes(self.base).end..from)
+        {
+            let help = fault.help.take().unwrap_or_default();
+            fault.help = Some(format!("{help} and `{written}`"));
+            *fix = Fix {
+                span: Span { start: fix.span.start, end: span.end },
+                text: format!("{}{between}{written}", fix.text),
+            };
+            return;
+        }
         let help = if thousands {
-            format!("write `{whole}.{part}` for a decimal point, or `{whole}{part}` for thousands")
+            format!("write `{written}` for a decimal point, or `{whole}{part}` for thousands")
         } else {
-            format!("write `{whole}.{part}`")
+            format!("write `{written}`")
         };
-        let span = self.span(from, to);
         let message = "a comma parts clauses; decimals have a point";
         self.made.faults.push(
             Diagnostic::new(Code::DecimalComma, message, span, "this comma stands inside a number")
                 .help(help)
-                .fix(span, format!("{whole}.{part}")),
+                .fix(span, written),
         );
-        self.sound = false;
     }
 
     fn too_deep(&mut self, at: usize) {

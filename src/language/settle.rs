@@ -4,7 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::forge;
-use crate::source::{Diagnostic, Files, Fix, Span};
+use crate::source::{Code, Diagnostic, Files, Fix, Span};
 
 /// Offers of one text that are read again: whoever has more begins at the top (project figure).
 const MOST: usize = 6;
@@ -92,6 +92,10 @@ pub fn settle(
                 }));
             }
             let Some(first) = own.into_iter().next() else { break };
+            // Which piece a target is of is the smith's.
+            if first.code == Code::UnknownName && edit.words.trim_start().starts_with("target ") {
+                break;
+            }
             round += 1;
             match first.fix.as_deref().filter(|_| round < ROUNDS).and_then(|fix| put(files, &now, &edit, fix))
             {
@@ -105,7 +109,13 @@ pub fn settle(
                     fault.fix = None;
                     let own = fault.help.take();
                     let help = first.help.filter(|help| help.contains('`'));
-                    fault.help = help.or_else(|| form(&now, &edit)).or(own);
+                    // What the line lacks is said behind it as it is offered, so that its own figures stay.
+                    let adds = help.as_ref().is_some_and(|help| help.starts_with("add "));
+                    let whole = own.as_ref().filter(|own| adds && own.starts_with("write `"));
+                    let both = whole
+                        .zip(help.as_ref())
+                        .map(|(own, help)| format!("{own}; this still lacks something: {help}"));
+                    fault.help = both.or(help).or_else(|| form(&now, &edit)).or(own);
                     break;
                 }
             }

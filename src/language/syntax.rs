@@ -167,6 +167,10 @@ pub fn offered(
     let here = Span::within(span.start, old.clone());
     let one = |words: &str| !words.is_empty() && !words.contains(char::is_whitespace);
     let guessed = meant == Meant::Word && one(was) && one(is);
+    let beyond = line.lost.map_or(String::new(), |lost| format!("; {lost}"));
+    // `layers > 100`: no form leaves the limit itself out.
+    let over = [(">", ">="), ("<", "<=")].iter().any(|(own, house)| was == *own && is == *house);
+    let lost = if over { "; what comes to just that meets it".to_owned() } else { beyond };
     let strange = |word: &str| {
         Code::Syntax.says(format!("`{word}` makes no sense here")).at(here, "no such word in this line")
     };
@@ -193,7 +197,7 @@ pub fn offered(
         None => strange(first),
     };
     if line.sample && !is_unfolded(made) {
-        return fault.help(format!("say it in full, as in `{made}`"));
+        return fault.help(format!("say it in full, as in `{made}`{lost}"));
     }
     if is_unfolded(made) {
         let unfolded = unfolded(made);
@@ -205,19 +209,29 @@ pub fn offered(
             _ => "step",
         };
         let lines = quoted(unfolded.lines().map(str::trim));
-        let help = format!("write it{block}, one {one} a line: {lines}");
+        if line.sample {
+            return fault.help(format!("say it in full{block}, one {one} a line, as in {lines}"));
+        }
+        if line.lost == Some(IN_THE_SHOP) {
+            let inside = unfolded.lines().skip(1).map(str::trim).filter(|line| *line != "}");
+            return fault.help(format!("{IN_THE_SHOP}: {}", quoted(inside)));
+        }
+        let help = format!("write it{block}, one {one} a line: {lines}{lost}");
         return fault.help(help).fix(Span::within(span.start, 0..written.len()), unfolded);
     }
     let help = if guessed {
         format!("did you mean `{is}`")
     } else if made.len() > 100 && !was.is_empty() {
-        format!("write `{is}` for `{was}`")
+        format!("write `{is}` for `{was}`{lost}")
     } else {
-        format!("write `{made}`")
+        format!("write `{made}`{lost}")
     };
     // The label passes over the comma that parts the words from those before; the mend does not.
     fault.help(help).fix(Span::within(span.start, whole), is)
 }
+
+/// What to do with an entry that stands outside the shop that a recipe has.
+pub const IN_THE_SHOP: &str = "write it inside the `shop {` of this recipe";
 
 /// Whether a line stands for several.
 pub fn is_unfolded(text: &str) -> bool {

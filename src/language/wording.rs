@@ -46,13 +46,15 @@ pub struct Worded {
     pub sure: bool,
     /// Whether a figure in it is nobody's: it is an example.
     pub sample: bool,
+    /// What the line says that no form has, in words.
+    pub lost: Option<&'static str>,
 }
 
 impl Worded {
     /// The line as it is written; a tab is no other word than a blank.
     pub fn new(text: &str) -> Worded {
         let from = (0..text.len()).map(|at| Origin { start: at, end: at + 1, own: true });
-        Worded { text: text.replace('\t', " "), from: from.collect(), sure: true, sample: false }
+        Worded { text: text.replace('\t', " "), from: from.collect(), sure: true, sample: false, lost: None }
     }
 
     /// The place of some of its text in the line as it was written.
@@ -250,7 +252,13 @@ fn is_in_a_bath(text: &str) -> bool {
     else {
         return false;
     };
-    let bath = behind.split_whitespace().next().unwrap_or_default();
+    let mut words = behind.split_whitespace();
+    let bath = words.next().unwrap_or_default();
+    // So does `at 2280 in 3 heats`.
+    const ROUNDS: [&str; 3] = ["heats", "heat", "passes"];
+    if bath.chars().all(|c| c.is_ascii_digit()) && words.next().is_some_and(|word| ROUNDS.contains(&word)) {
+        return !bath.is_empty();
+    }
     BATHS.contains(&bath.trim_matches(|c: char| !c.is_alphabetic()))
 }
 
@@ -382,6 +390,8 @@ struct Rule {
     on: Vec<String>,
     from: Vec<Element>,
     to: Vec<String>,
+    /// The same in a recipe in inches, where its figures are others.
+    in_inches: Option<Vec<String>>,
     sure: bool,
     sample: bool,
 }
@@ -400,8 +410,10 @@ fn rules() -> &'static [Rule] {
             let Some((sign, (from, to))) = parted else { bug!("`{line}` is no form of words") };
             let (sure, sample) = (sign == "=>>", sign == "?>>");
             let from = from.split_whitespace().map(element).collect();
-            let to = to.split_whitespace().map(str::to_owned).collect();
-            made.push(Rule { on: on.clone(), from, to, sure, sample });
+            let words = |to: &str| to.split_whitespace().map(str::to_owned).collect::<Vec<_>>();
+            let (to, in_inches) =
+                to.split_once("||").map_or((to, None), |(mm, inches)| (mm, Some(words(inches))));
+            made.push(Rule { on: on.clone(), from, to: words(to), in_inches, sure, sample });
         }
         made
     })
@@ -647,14 +659,21 @@ impl Rule {
     }
 
     /// Works the form once behind a place of a line that is cut into tokens: the line then, and the place behind what it did.
-    fn work(&self, line: &Worded, tokens: &[Token], from: usize) -> Option<(Worded, usize)> {
+    fn work(
+        &self,
+        line: &Worded,
+        tokens: &[Token],
+        from: usize,
+        unit: Option<&str>,
+    ) -> Option<(Worded, usize)> {
+        let to = self.in_inches.as_ref().filter(|_| unit == Some("in")).unwrap_or(&self.to);
         let found = self.find(tokens, from)?;
         let bytes = |at: &Range<usize>| {
             let start = tokens.get(at.start)?.at.start;
             Some(start..tokens.get(at.end.checked_sub(1)?)?.at.end).filter(|b| b.start < b.end)
         };
         let mut parts = Vec::new();
-        for word in &self.to {
+        for word in to {
             let Some(number) = word.strip_prefix('$') else {
                 parts.push(Part::New(word.clone()));
                 continue;
@@ -685,7 +704,7 @@ impl Rule {
         made.replace(bytes(&found.at)?, &parts);
         made.sure &= self.sure;
         made.sample |= self.sample;
-        Some((made, found.at.start + self.to.len().saturating_sub(1).max(1)))
+        Some((made, found.at.start + to.len().saturating_sub(1).max(1)))
     }
 }
 
@@ -694,13 +713,18 @@ impl Rule {
 ///
 /// # Errors
 /// The line as far as the forms lead, where none is accepted.
-pub fn reword(line: &str, place: Place, accepts: impl Fn(&Worded) -> bool) -> Result<Worded, Worded> {
+pub fn reword(
+    line: &str,
+    place: Place,
+    unit: Option<&str>,
+    accepts: impl Fn(&Worded) -> bool,
+) -> Result<Worded, Worded> {
     let mut made = Worded::new(line);
     if line.len() > LONGEST {
         return Err(made);
     }
     let mut plain = false;
-    for work in [cases, strokes, hyphens, points, degrees, units, tolerances, quotes, notes] {
+    for work in [cases, strokes, hyphens, thousands, points, degrees, units, tolerances, quotes, notes] {
         plain |= work(&mut made);
     }
     if plain && accepts(&made) {
@@ -710,7 +734,7 @@ pub fn reword(line: &str, place: Place, accepts: impl Fn(&Worded) -> bool) -> Re
         return Ok(gauge);
     }
     let figured = figured(&made);
-    let first = led(made, place, &accepts);
+    let first = led(made, place, unit, &accepts);
     if matches!(&first, Ok(line) if line.sure) {
         return first;
     }
@@ -718,7 +742,7 @@ pub fn reword(line: &str, place: Place, accepts: impl Fn(&Worded) -> bool) -> Re
     if accepts(&figured) {
         return Ok(figured);
     }
-    match (first, led(figured, place, &accepts)) {
+    match (first, led(figured, place, unit, &accepts)) {
         (Ok(first), Ok(second)) => Ok(if second.sure { second } else { first }),
         (Ok(one), Err(_)) | (Err(_), Ok(one)) => Ok(one),
         (Err(_), Err(second)) => Err(second),
@@ -728,10 +752,11 @@ pub fn reword(line: &str, place: Place, accepts: impl Fn(&Worded) -> bool) -> Re
 /// A line as it is written, with figures, units and small words as the language has them; no other word is changed.
 pub fn plain(line: &str) -> String {
     let mut made = Worded::new(line);
-    for work in [cases, strokes, hyphens, points, degrees, units, tolerances, quotes] {
+    for work in [cases, strokes, hyphens, thousands, points, degrees, units, tolerances, quotes] {
         work(&mut made);
     }
     let mut made = gauges(&made).unwrap_or(made);
+    slipped_units(&mut made);
     fractions(&mut made);
     made = figured(&made).unwrap_or(made);
     let any = |rule: &&Rule| rule.on.iter().any(|on| on == "any");
@@ -739,7 +764,7 @@ pub fn plain(line: &str) -> String {
         let mut at = 0;
         for _ in 0..MOST {
             let cut = tokens(&made.text);
-            let Some((next, behind)) = rule.work(&made, &cut, at) else { break };
+            let Some((next, behind)) = rule.work(&made, &cut, at, None) else { break };
             (made, at) = (next, behind);
         }
     }
@@ -749,7 +774,12 @@ pub fn plain(line: &str) -> String {
 }
 
 /// A line as far as the forms lead, until it is accepted.
-fn led(mut made: Worded, place: Place, accepts: impl Fn(&Worded) -> bool) -> Result<Worded, Worded> {
+fn led(
+    mut made: Worded,
+    place: Place,
+    unit: Option<&str>,
+    accepts: impl Fn(&Worded) -> bool,
+) -> Result<Worded, Worded> {
     let mut cut = tokens(&made.text);
     for rule in rules() {
         if !rule.holds(place, cut.first().map_or("", |t| &t.low)) {
@@ -757,7 +787,7 @@ fn led(mut made: Worded, place: Place, accepts: impl Fn(&Worded) -> bool) -> Res
         }
         let mut at = 0;
         for _ in 0..MOST {
-            let Some((next, behind)) = rule.work(&made, &cut, at) else { break };
+            let Some((next, behind)) = rule.work(&made, &cut, at, unit) else { break };
             at = behind;
             if next.text == made.text {
                 continue;
@@ -1062,6 +1092,45 @@ fn hyphens(line: &mut Worded) -> bool {
     !found.is_empty()
 }
 
+/// Thousands parted by a blank before a unit, `1 220 °C`, put together; whether there were any. They are offered.
+fn thousands(line: &mut Worded) -> bool {
+    let all = tokens(&line.text);
+    let digits = |t: &Token, most: usize| {
+        t.sort == Sort::Number && t.low.len() <= most && t.low.chars().all(|c| c.is_ascii_digit())
+    };
+    let found = all.windows(3).find_map(|w| {
+        let [a, b, unit] = w else { return None };
+        let whole =
+            digits(a, 1) && a.low != "0" && digits(b, 3) && b.low.len() == 3 && unit.sort == Sort::Unit;
+        (whole && a.at.end + 1 == b.at.start).then_some(a.at.end..b.at.start)
+    });
+    let Some(gap) = found else { return false };
+    let joined = format!(
+        "{}{}",
+        line.text.get(..gap.start).unwrap_or_default(),
+        line.text.get(gap.end..).unwrap_or_default()
+    );
+    line.from.drain(gap);
+    line.text = joined;
+    line.sure = false;
+    true
+}
+
+/// Units with a slip in them behind a figure, put right: `10 minuets`.
+fn slipped_units(line: &mut Worded) {
+    const LONG: [&str; 7] = ["minutes", "inches", "degrees", "ounces", "pounds", "seconds", "hours"];
+    let all = tokens(&line.text);
+    for pair in all.windows(2).rev() {
+        let [number, word] = pair else { continue };
+        let behind = number.sort == Sort::Number && word.sort == Sort::Word && word.low.len() > 4;
+        let unlike = |unit: &&&str| strsim::damerau_levenshtein(&word.low, unit);
+        let near = LONG.iter().filter(|_| behind && !vocabulary::is_word(&word.low)).min_by_key(unlike);
+        if let Some(unit) = near.filter(|unit| (1..=2).contains(&unlike(unit))) {
+            line.replace(word.at.clone(), &[Part::New((*unit).to_owned())]);
+        }
+    }
+}
+
 /// Points behind shortened words taken away; whether there were any.
 fn points(line: &mut Worded) -> bool {
     let all = tokens(&line.text);
@@ -1127,7 +1196,11 @@ pub fn weighty(low: &str) -> bool {
 }
 
 /// Words that a line does not mean the same without.
-const WEIGHTY: [&str; 20] = [
+const WEIGHTY: [&str; 24] = [
+    "lengthways",
+    "lengthwise",
+    "longways",
+    "rip",
     "hex",
     "hexagon",
     "hexagonal",
@@ -1237,7 +1310,7 @@ mod tests {
     #[test]
     fn a_line_in_other_words_knows_where_they_come_from() {
         let written = "draw the billet out to one inch square";
-        let made = reword(written, Place::Step, |w: &Worded| w.text == "draw billet to 1 inch square");
+        let made = reword(written, Place::Step, None, |w: &Worded| w.text == "draw billet to 1 inch square");
         let made = made.unwrap_or_else(|last| panic!("{}", last.text));
         let at = made.text.find("billet").unwrap();
         assert_eq!(written.get(made.back(at..at + 6)), Some("billet"));
@@ -1256,7 +1329,9 @@ mod tests {
     fn every_form_of_the_table_can_be_worked() {
         assert!(rules().len() > 150);
         for rule in rules() {
-            for part in rule.to.iter().filter_map(|w| w.strip_prefix('$')) {
+            for part in
+                rule.to.iter().chain(rule.in_inches.iter().flatten()).filter_map(|w| w.strip_prefix('$'))
+            {
                 let n: usize = part.trim_end_matches('+').parse().unwrap();
                 let held = |e: &&super::Element| {
                     matches!(e, super::Element::Held { .. } | super::Element::Words { kept: true, .. })

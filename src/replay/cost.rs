@@ -92,7 +92,7 @@ pub fn cost(plan: &Plan, bench: &Bench, hours: &Hours) -> Cost {
     }
     made.own = shop.costs.iter().map(|(_, q)| bench.values.get(*q)).sum();
     made.labour = shop.hour_price.map(|price| bench.values.get(price) * hours.total() / 60.0);
-    made.fuel = shop.fuel_price.map(|price| bench.values.get(price) * hours.fire / 60.0);
+    made.fuel = shop.an_hours_fuel(&bench.values).map(|price| price * hours.fire / 60.0);
     made
 }
 

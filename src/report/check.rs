@@ -62,7 +62,8 @@ pub fn rest_text(page: &Page, wide: usize) -> String {
     let build = page.build;
     let mut text = String::new();
     let balance = build.balance;
-    if balance.taken > 0.0 && page.worked() {
+    // Behind faults sums pretend.
+    if balance.taken > 0.0 && page.worked() && page.verdict.workable() {
         let share = trim_number(100.0 * balance.pieces / balance.taken, 0);
         let all = [balance.taken, balance.pieces, balance.rack, balance.lost];
         let [taken, pieces, rack, lost] = all.map(|g| page.g(g));

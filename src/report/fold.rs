@@ -1,5 +1,7 @@
 //! Lines no wider than the reader's page: words stay whole, what does not fit goes on below.
 
+use std::collections::BTreeSet;
+
 use textwrap::{Options, WordSeparator, WordSplitter, WrapAlgorithm, wrap};
 
 /// Columns where nothing else is known, and the most where there is no terminal (project figure).
@@ -14,14 +16,15 @@ pub(super) fn columns(text: &str) -> usize {
 pub(super) const HARD: &str = "\u{a0}";
 
 /// Words that stand behind a figure, and are not parted from it.
-const UNITS: [&str; 20] = [
-    "mm", "in", "ft", "lb", "oz", "g", "kg", "C", "F", "%", "HRC", "min", "h", "s", "kN", "US", "tonf", "kJ",
-    "ft-lbf", "deg",
+const UNITS: [&str; 21] = [
+    "thou", "mm", "in", "ft", "lb", "oz", "g", "kg", "C", "F", "%", "HRC", "min", "h", "s", "kN", "US",
+    "tonf", "kJ", "ft-lbf", "deg",
 ];
 
 /// A text whose figures hold on to their units and fractions: `4 lb 2.5 oz`, `1 1/2 in`.
 pub(super) fn glued(text: &str) -> String {
-    let mut made = String::new();
+    let quoted = quoted_blanks(text);
+    let (mut made, mut blank) = (String::new(), 0);
     for (i, word) in text.split(' ').enumerate() {
         let bare = word.trim_end_matches([',', ';', ':', ')', '.', '`']);
         let figure = made.ends_with(|c: char| c.is_ascii_digit());
@@ -29,10 +32,35 @@ pub(super) fn glued(text: &str) -> String {
             bare.split_once('/').is_some_and(|(a, b)| [a, b].iter().all(|n| n.parse::<u8>().is_ok()));
         let ton = bare == "tonf" && made.ends_with("US");
         let line = made.ends_with("line") && !bare.is_empty() && bare.bytes().all(|b| b.is_ascii_digit());
+        // `1 lb / 9.8 oz`, `by 3/16 in / - 4 thou`: two that are told together, and the sign of a figure.
+        let number = word.starts_with(|c: char| c.is_ascii_digit());
+        let next =
+            bare == "/" || (made.ends_with(" /") || made.ends_with("\u{a0}/")) && (number || bare == "-");
+        let minus = number && (made.ends_with(" -") || made.ends_with("\u{a0}-"));
         if i > 0 {
-            made += if figure && (fraction || UNITS.contains(&bare)) || ton || line { HARD } else { " " };
+            let quote = quoted.contains(&blank);
+            blank += 1;
+            let own = figure && (fraction || UNITS.contains(&bare)) || ton || line || quote || next || minus;
+            made += if own { HARD } else { " " };
         }
         made += word;
+    }
+    made
+}
+
+/// Words in back-ticks that are longer than this may be broken, columns (project figure).
+const QUOTED: usize = 40;
+
+/// The blanks, by their number in a text, that stand inside words in back-ticks.
+fn quoted_blanks(text: &str) -> BTreeSet<usize> {
+    let (mut made, mut blank) = (BTreeSet::new(), 0);
+    for (nth, part) in text.split('`').enumerate() {
+        let blanks = part.matches(' ').count();
+        // What stands behind an odd mark is quoted, where another ends it.
+        if nth % 2 == 1 && columns(part) <= QUOTED && nth < text.matches('`').count() {
+            made.extend(blank..blank + blanks);
+        }
+        blank += blanks;
     }
     made
 }

@@ -139,8 +139,8 @@ impl QuotePage<'_> {
             );
             line("hours", amount, how);
         }
-        if let Some((amount, price)) = quote.build.fuel.zip(shop.fuel_price) {
-            line("fuel", amount, format!("{}, {} an hour", hours(job.fire), page.money(at(price))));
+        if let Some((amount, price)) = quote.build.fuel.zip(shop.an_hours_fuel(page.build.values())) {
+            line("fuel", amount, format!("{}, {} an hour", hours(job.fire), page.money(price)));
         }
         for (what, amount) in &quote.own {
             line(what, *amount, String::new());
@@ -185,8 +185,8 @@ impl QuotePage<'_> {
         if shop.hour_price.is_none() {
             made.push("no price for an hour: write `price of labour 40` in the shop".to_owned());
         }
-        if shop.fuel_price.is_none() {
-            made.push("no price for fuel: write `price of gas 6 per hour` in the shop".to_owned());
+        if shop.an_hours_fuel(page.build.values()).is_none() {
+            made.push(format!("no price for fuel: write `{}` in the shop", shop.fuel_lacks()));
         }
         if shop.hour_price.is_some() || shop.fuel_price.is_some() {
             let rough = "hours and fuel are known to two digits, and the price is as rough as they are: round it before you say it";

@@ -62,5 +62,6 @@ mod shop_file;
 mod skin;
 mod slips;
 mod sources;
+mod told;
 mod units;
 mod wide_input;

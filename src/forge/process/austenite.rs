@@ -24,7 +24,15 @@ pub fn layers<'a, S: Sink>(cx: &Cx<'a, S>, lot: &Lot) -> Vec<(&'a Grade, Composi
 const MILD: f64 = 0.5;
 
 /// Warns of layers that the heat does not turn, or overheats. It goes by the richest: where that one turns, mild layers are listed only.
-pub fn warn<S: Sink>(cx: &mut Cx<S>, layers: &[(&Grade, Composition)], at: f64, span: Span, quench: bool) {
+///
+/// Where no step `states` the heat, what is hotter than it should be is the fire's own, and a heat that suits is told.
+pub fn warn<S: Sink>(
+    cx: &mut Cx<S>,
+    layers: &[(&Grade, Composition)],
+    at: f64,
+    span: Span,
+    (quench, states): (bool, bool),
+) {
     let shown = |cx: &Cx<S>, t: f64| cx.shown(t, Kind::TEMPERATURE);
     let layers: Vec<_> = layers.iter().filter(|(_, s)| hardening::hardens(s)).collect();
     let richest = layers.iter().max_by(|(_, a), (_, b)| a.c.total_cmp(&b.c));
@@ -66,12 +74,19 @@ pub fn warn<S: Sink>(cx: &mut Cx<S>, layers: &[(&Grade, Composition)], at: f64, 
                 ))
             });
         } else if at > most {
-            let most = shown(cx, most);
+            let (most, needs) = (shown(cx, most), shown(cx, needs));
             cx.book.warn(|| {
                 let message = format!("{name} is overheated for this");
                 let text = format!("{heat}; above about {most} its grain grows coarse");
-                Diagnostic::new(Code::Overheated, message, span, text)
-                    .help("coarse steel is brittle: stay lower, or normalise before it is hardened (project figure)")
+                let fault = Diagnostic::new(Code::Overheated, message, span, text);
+                fault.help(if states {
+                    "coarse steel is brittle: stay lower, or normalise before it is hardened (project figure)"
+                        .to_owned()
+                } else {
+                    format!(
+                        "no heat is stated, so it is the fire's own: say `at` which, {needs} to {most} here"
+                    )
+                })
             });
         }
     }

@@ -13,6 +13,7 @@ use crate::forge::process::grip::{Contact, Grip};
 use crate::forge::process::load;
 use crate::forge::process::pace;
 use crate::forge::process::press::{Pressed, Schedule, Way};
+use crate::forge::process::rig::Rig;
 use crate::forge::words::shop::MachineKind;
 use crate::forge::{Cx, Effort, Sink};
 
@@ -179,6 +180,11 @@ pub fn book<S: Sink>(
     let lasts = if biot > BIOT { 1.0 + LONGER_BY_BIOT * biot } else { 1.0 };
     let Some(fewest) = shift.needs.filter(|fewest| f64::from(*fewest) > OVER * heats * lasts) else { return };
     let help = "state as many as it takes, or leave `heats` out; more of them also mean more scale";
+    // What hangs on a figure that nobody stated is told so.
+    let assumed = |rig: &Rig| match rig.machine.rate {
+        Some(_) => String::new(),
+        None => format!("; it goes by {}, which are assumed: state yours in the shop", rig.paced()),
+    };
     match rig {
         Some(rig) if lasting => {
             let lasts = (has / heats).round();
@@ -193,7 +199,7 @@ pub fn book<S: Sink>(
                         ),
                     )
                     .and(rig.machine.span, "by this machine")
-                    .help(help)
+                    .help(format!("{help}{}", assumed(&rig)))
             });
         }
         // More than steel bears is told in its own words.

@@ -139,6 +139,16 @@ impl<'a> Rig<'a> {
         }
     }
 
+    /// How often it strikes, in a smith's words.
+    pub fn paced(&self) -> String {
+        let noun = match self.machine.kind {
+            MachineKind::Press => "strokes",
+            MachineKind::Hammer | MachineKind::PowerHammer => "blows",
+            MachineKind::Rolls => "passes",
+        };
+        format!("{} {noun} a minute", self.rate)
+    }
+
     /// So many strokes, blows or passes.
     pub fn strokes(&self, count: u64) -> String {
         let noun = match self.machine.kind {

@@ -92,10 +92,20 @@ impl Works for Bevel {
             return None;
         }
         let (Some(edge), Some(edge_span), Some(height)) = (edge, edge_span, height) else {
-            let help = format!(
-                "write `bevel {name} edge 0.6 mm, height 30 mm, ground` (or `height full`, or `angle 4 deg`)"
-            );
-            let what = "what is left at the edge, and how far up";
+            // What is said stays as it is: only what lacks is told.
+            let (what, help) = match (edge, height) {
+                (Some(_), _) => (
+                    "how far up",
+                    "add it, as in `height 30 mm` (or `height full`, or `angle 4 deg`)".to_owned(),
+                ),
+                (None, Some(_)) => ("what is left at the edge", "add it, as in `edge 0.6 mm`".to_owned()),
+                (None, None) => (
+                    "what is left at the edge, and how far up",
+                    format!(
+                        "write `bevel {name} edge 0.6 mm, height 30 mm, ground` (or `height full`, or `angle 4 deg`)"
+                    ),
+                ),
+            };
             bag.unsaid(Code::BevelHow, "this does not say how to bevel", what, help);
             return None;
         };

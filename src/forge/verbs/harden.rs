@@ -64,7 +64,7 @@ impl Works for Harden {
         let from_c = hot.window.from_c;
         if S::KEEPS || self.dry() {
             let layers = austenite::layers(cx, &lot);
-            austenite::warn(cx, &layers, from_c, cx.span(self.from), true);
+            austenite::warn(cx, &layers, from_c, cx.span(self.from), (true, true));
             self.warn_medium(cx, &layers);
             let air_hardens = |(_, s): &(_, _)| hardening::hardens(s) && hardening::by_data_sheet(s);
             if self.dry() && !layers.iter().any(air_hardens) {

@@ -39,7 +39,7 @@ impl Works for Normalise {
         if S::KEEPS {
             let words = self.0.at.map_or(work.site, |q| cx.span(q));
             let layers = austenite::layers(cx, &lot);
-            austenite::warn(cx, &layers, hot.window.from_c, words, false);
+            austenite::warn(cx, &layers, hot.window.from_c, words, (false, self.0.at.is_some()));
         }
         Ok(())
     }

@@ -87,9 +87,15 @@ impl Works for Profile {
             bag.fault(fault.help("a dozen along each line tell a blade"));
         }
         if to.wide.is_none() && edge.is_empty() {
-            let help = format!(
-                "write `profile {name} to 240 mm long, 50 mm wide, belly 90 mm, point 12 mm below spine`"
-            );
+            // What is said stays as it is: only what lacks is told.
+            let says = to.long.is_some() || belly.is_some() || point.is_some();
+            let help = if says {
+                "add it, as in `50 mm wide`".to_owned()
+            } else {
+                format!(
+                    "write `profile {name} to 240 mm long, 50 mm wide, belly 90 mm, point 12 mm below spine`"
+                )
+            };
             let what = "how wide, or through which points";
             bag.unsaid(Code::ProfileHow, "this does not say what outline", what, help);
         }

@@ -60,9 +60,22 @@ impl Works for Tang {
             let help = format!("write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`");
             bag.fault(fault.help(help));
         } else if missing {
-            let what = if to.wide.is_none() { "how wide" } else { "how thick" };
-            let stick = format!("write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick, forged`");
-            let help = format!("{stick}, or `tang {name} full, to 110 mm long, 25 mm wide`");
+            let what = match (to.wide.is_none(), to.thick.is_none() && full.is_none()) {
+                (true, true) => "how wide, and how thick",
+                (true, false) => "how wide",
+                (false, _) => "how thick",
+            };
+            // What is said stays as it is: only what lacks is told.
+            let help = match (to.wide.is_none(), to.thick.is_none() && full.is_none()) {
+                (true, true) if to.long.is_none() => format!(
+                    "write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick, forged`, or `tang {name} full, to 110 mm long, 25 mm wide`"
+                ),
+                (true, true) => {
+                    "add both, as in `12 mm wide, 4 mm thick`; or make it `full`, and add how wide".to_owned()
+                }
+                (true, false) => "add it, as in `12 mm wide`".to_owned(),
+                (false, _) => "add it, as in `4 mm thick`; or make it `full`".to_owned(),
+            };
             bag.unsaid(Code::TangHow, "this does not say what the tang measures", what, help);
         }
         if bag.faulty() {
@@ -210,9 +223,7 @@ impl Tang {
         Code::TangHow
             .says("nothing lies behind the heel, and this does not say how long the tang is")
             .at(work.site, "how long")
-            .stops(format!(
-                "write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`: the blade gives the steel"
-            ))
+            .stops(format!("add it, as in `to 90 mm long`: the steel comes out of `{name}`"))
     }
 
     fn too_little<S: Sink>(&self, cx: &Cx<S>, work: Work, needs: f64, has: f64) -> Fault {

@@ -2,7 +2,7 @@
 
 use crate::piece::SteelId;
 use crate::quantity::{
-    Force, Kind, LB, Length, Mass, Number, Q, Ratio, Temperature, Time, trim_number, two_digits,
+    Force, Kind, LB, Length, Mass, Number, Q, Ratio, Temperature, Time, Values, trim_number, two_digits,
 };
 use crate::source::{Code, Diagnostic, Span};
 
@@ -117,6 +117,8 @@ pub struct Shop {
     pub hour_price: Option<Q<Number>>,
     /// What an hour's fuel costs.
     pub fuel_price: Option<Q<Number>>,
+    /// Of how many grams of fuel that is the price, where it goes by weight: an hour burns what `fuel` states.
+    pub fuel_grams: Option<f64>,
     /// What each build costs besides: for what, and how much.
     pub costs: Vec<(String, Q<Number>)>,
     /// What is laid on all that it costs.
@@ -173,6 +175,14 @@ impl Entry {
         if checked {
             return None;
         }
+        // More than that no arm swings (common practice).
+        const ARM_G: f64 = 10_000.0;
+        if let Some(heavy) = self.slots().next().filter(|slot| self.word == "hammer" && value(*slot) > ARM_G)
+        {
+            let fault =
+                Code::NoSize.says("no arm swings so heavy a hammer").at(heavy.span, "of a hand hammer");
+            return Some(fault.help("write `power hammer` before its weight, where a machine lifts it"));
+        }
         let most = match self.word {
             "deposit" => Some((1.0, "a deposit is at most the whole of it", "100 %")),
             "hours" => Some((24.0, "a day has no more than 24 hours", "24")),
@@ -220,7 +230,7 @@ pub const ENTRIES: &[Term] = &[
     stated(
         "price",
         "price of 1084 9 per kg",
-        "what steel, an hour, or an hour's fuel costs, in whatever currency: also `price of 1084 $4 per lb`, `price of 1084 €12 per bar`, `price of labour 40`",
+        "what steel, an hour, or an hour's fuel costs, in whatever currency: also `price of 1084 $4 per lb`, `price of 1084 €12 per bar`, `price of labour 40`, and of fuel by its weight, `price of coal $0.40 per lb`, where `fuel` says how much an hour burns",
     ),
     stated("set up", "set up 40 min", "minutes before and behind the work of a job: cutting stock, lighting the forge, sweeping"),
     stated("handling", "handling 5 min", "minutes for each step that is worked cold, such as to stack, wire, saw or mark out"),
@@ -279,6 +289,22 @@ impl Shop {
             (_, asked) = *self.like.iter().find(|(own, _)| *own == asked)?;
         }
         None
+    }
+
+    /// What an hour's fuel costs: as stated, or by the weight that an hour burns; nothing where one of the two is not stated.
+    #[must_use]
+    pub fn an_hours_fuel(&self, values: &Values) -> Option<f64> {
+        let price = values.get(self.fuel_price?);
+        match self.fuel_grams {
+            None => Some(price),
+            Some(grams) => Some(price * values.get(self.fuel?) / grams),
+        }
+    }
+
+    /// The entry that the price of fuel still lacks.
+    #[must_use]
+    pub fn fuel_lacks(&self) -> &'static str {
+        if self.fuel_grams.is_some() { "fuel 0.7 kg per hour" } else { "price of gas 6 per hour" }
     }
 
     /// An amount of money, in the currency that its prices are written in.
@@ -352,17 +378,17 @@ impl Shop {
         let price = first(entry, faults);
         self.currency(entry, faults);
         let steel = entry.args.iter().find_map(|a| if let Arg::Steel(id) = a { Some(*id) } else { None });
+        // Grams in a unit of weight: international pound of 1959.
+        let units = [("lb", LB), ("oz", LB / 16.0), ("g", 1.0), ("kg", 1000.0)];
+        let weight = units.into_iter().find(|(unit, _)| entry.says(unit)).map(|(_, grams)| grams);
         if let (Some(steel), Some(price)) = (steel, price) {
-            // Grams in a unit of weight: international pound of 1959.
-            let units = [("lb", LB), ("oz", LB / 16.0), ("g", 1.0)];
-            let grams =
-                units.into_iter().find(|(unit, _)| entry.says(unit)).map_or(1000.0, |(_, grams)| grams);
-            let per = if entry.says("bar") { Per::Bar } else { Per::Grams(grams) };
+            let per = if entry.says("bar") { Per::Bar } else { Per::Grams(weight.unwrap_or(1000.0)) };
             self.steel_prices.push((steel, price, per));
         } else if ["an hour", "labour", "labor"].iter().any(|word| entry.says(word)) {
             self.hour_price = price;
         } else if steel.is_none() {
             self.fuel_price = price;
+            self.fuel_grams = weight;
         }
     }
 

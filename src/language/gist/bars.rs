@@ -11,6 +11,7 @@ use crate::steel::grades;
 
 /// Bars of stock of what a line names: how many, of which steel, so large.
 pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> Option<Gisted> {
+    let line = &super::across(line.to_owned());
     let all = tokens(line);
     if all.len() > MOST || all.iter().any(|t| t.low == "or") {
         return None;
@@ -84,6 +85,10 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
                 | "bars"
                 | "piece"
                 | "pieces"
+                | "bits"
+                | "chunks"
+                | "slabs"
+                | "blanks"
                 | "pcs"
                 | "pc"
                 | "strip"
@@ -110,6 +115,7 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
     };
     let counts = |f: &Figure| {
         f.kind.is_none()
+            && !f.text.contains('/')
             && (bars(f.at.end)
                 || matches!(low(f.at.start.wrapping_sub(1)), "qty" | "quantity" | "(")
                 || f.at.end == grade
@@ -229,8 +235,18 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
     let sizes = texts;
     let plural = if count == "1" || count == "?" { "" } else { "s" };
     let bars = format!("{count} {shape}{plural} of {steel}, {}", sizes.join(" x "));
-    let made = of_form(Form::Stock)?.write(&name(line, &all)?, &[&bars]);
-    let made = Gisted { text: made.trim_end().to_owned(), sample };
+    // `dark, 11 off 1084`; `bright - 8 pcs`: the first word is the name, where it is no other.
+    let number = |i: usize| all.get(i).is_some_and(|t| t.sort == Sort::Number);
+    let counted = number(1) || matches!(low(1), "," | "-" | "–") && number(2);
+    let verb = vocabulary::is(&vocabulary::house_verb(low(0)), crate::vocabulary::Sort::Verb)
+        || crate::forge::usual(low(0)).is_some()
+        || BOUGHT.contains(&low(0));
+    let word = all.first().is_some_and(|t| t.sort == Sort::Word) && !vocabulary::is_reserved(low(0));
+    let named = name(line, &all)?;
+    let first = counted && word && !verb && named == UNNAMED && grades::find(own(0)).is_none();
+    let named = if first { own(0).to_owned() } else { named };
+    let made = of_form(Form::Stock)?.write(&named, &[&bars]);
+    let made = Gisted { text: made.trim_end().to_owned(), sample, lost: None };
     accepts(&made.text).then_some(made)
 }
 
@@ -265,6 +281,12 @@ fn forge_word(word: &str) -> Option<&'static Word> {
 fn of_form(form: Form) -> Option<&'static Word> {
     WORDS.iter().find(|word| word.form == form)
 }
+
+/// Words that a line about stock begins with.
+const BOUGHT: [&str; 14] = [
+    "take", "get", "buy", "need", "use", "have", "grab", "order", "about", "with", "and", "or", "plus",
+    "please",
+];
 
 /// What is made where a line gives it no name.
 const UNNAMED: &str = "billet";
@@ -314,8 +336,12 @@ fn name(line: &str, all: &[Token]) -> Option<String> {
         )
     };
     for at in (0..all.len()).filter(called) {
-        let next = (at + 1..all.len())
-            .find(|i| !matches!(low(*i), "it" | "them" | "a" | "an" | "the" | "this" | "up"))?;
+        let next = (at + 1..all.len()).find(|i| {
+            !matches!(
+                low(*i),
+                "it" | "them" | "a" | "an" | "the" | "this" | "up" | "result" | "whole" | "lot"
+            )
+        })?;
         if is_name(next) {
             return Some(own(next).to_owned());
         }
@@ -422,9 +448,42 @@ fn out_of(
     Some(if near == a { (a.to_owned(), b.to_owned()) } else { (b.to_owned(), a.to_owned()) })
 }
 
+/// How often a group of bars lies in a stack, where a line says so at its end: `x 5`, `repeated 5 times`.
+fn rounds(all: &[Token]) -> Option<usize> {
+    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
+    let at = all.iter().rposition(|t| t.sort == Sort::Number)?;
+    let times = matches!(low(at + 1), "times" | "x" | "rounds") && at + 2 >= all.len();
+    let by =
+        at + 1 == all.len() && matches!(low(at.checked_sub(1)?), "x" | "×") && low(at.checked_sub(2)?) == ",";
+    let count = low(at).parse::<usize>().ok().filter(|n| (2..=12).contains(n))?;
+    (times || by).then_some(count)
+}
+
 /// A stack of the bars that a line names, in their order or by turns.
 pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bool) -> Option<Gisted> {
-    let line = &apart(line, pieces);
+    // What says how bars lie on each other in any stack, and by how much they are turned.
+    const PLAIN: [&str; 14] = [
+        " one on top of other",
+        " 1 on top of other",
+        " one on top of another",
+        " 1 on top of another",
+        " on top of each other",
+        " one above other",
+        " 1 above other",
+        " by 90 degrees",
+        " by 90 deg",
+        " 90 degrees",
+        " 90 deg",
+        " by quarter turn",
+        " 1/4 turn",
+        " by a quarter turn",
+    ];
+    let mut line =
+        apart(line, pieces).replace("every other 1", "alternately").replace("every other one", "alternately");
+    for words in PLAIN {
+        line = line.replace(words, " ");
+    }
+    let line = &line;
     let all = tokens(line);
     let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
     let speaks = speaks_of(Form::Stack, &all);
@@ -437,19 +496,28 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
     if all.len() > MOST || !(set || speaks.is_some()) || all.iter().any(|t| t.sort == Sort::Unit) {
         return None;
     }
-    let named =
-        name(line, &all).filter(|named| !pieces.contains(named)).unwrap_or_else(|| UNNAMED.to_owned());
+    // A name before a sign is what it is to be called, whatever else is called so.
+    let named = name(line, &all)
+        .filter(|named| !pieces.contains(named) || low(2) == "=")
+        .unwrap_or_else(|| UNNAMED.to_owned());
     let own = |t: &Token| line.get(t.at.clone()).unwrap_or_default();
     // Several are called by one name.
     let one = |word: &'_ str| pieces.get(word).or_else(|| pieces.get(word.strip_suffix('s')?));
     // `both sides` says where, though a piece is called `side`.
     let is_place = |at: usize| {
         matches!(low(at), "side" | "sides")
-            && matches!(low(at.wrapping_sub(1)), "both" | "either" | "each" | "a" | "by" | "one")
+            && (matches!(low(at.wrapping_sub(1)), "both" | "either" | "each" | "by")
+                || matches!(low(at.wrapping_sub(1)), "a" | "one")
+                    && !matches!(low(at + 1), "on" | "either" | "each"))
+    };
+    // `the dark bars` are dark, though a piece is called `bar`.
+    let is_kind = |at: usize| {
+        matches!(low(at), "bar" | "bars" | "rod" | "rods")
+            && at.checked_sub(1).and_then(|i| all.get(i)).is_some_and(|t| one(own(t)).is_some())
     };
     let (mut items, mut counted) = (Vec::new(), 0);
     for (at, token) in all.iter().enumerate() {
-        if is_place(at) {
+        if is_place(at) || is_kind(at) {
             continue;
         }
         if let Some(piece) = one(own(token)).filter(|piece| token.sort == Sort::Word && **piece != named) {
@@ -458,6 +526,12 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
                 all.get(at.checked_sub(2)?).filter(|t| {
                     t.sort == Sort::Number && matches!(low(at - 1), "of" | "x" | "bars" | "pieces")
                 })
+            });
+            // `4 of the twisted rods`.
+            let count = count.or_else(|| {
+                let number = all.get(at.checked_sub(3)?).filter(|t| t.sort == Sort::Number)?;
+                let adjective = matches!(low(at - 2), "of" | "x") && all.get(at - 1)?.sort == Sort::Word;
+                (adjective || low(at - 1) == "of" && all.get(at - 2)?.sort == Sort::Word).then_some(number)
             });
             // `dark x 7`.
             let behind =
@@ -484,6 +558,7 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
                 | "turns"
                 | "repeat"
                 | "repeating"
+                | "alternation"
                 | "etc"
         )
     });
@@ -496,6 +571,29 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
     };
     let pair = |a: &str, b: &str| all.windows(2).any(|w| matches!(w, [x, y] if x.low == a && y.low == b));
     let says_turns = says_turns || pair("turn", "about");
+    let says_turns = says_turns || pair("every", "other") || pair("in", "turn");
+    // `each turned`.
+    if pair("each", "turned") || pair("all", "turned") || pair("each", "rotated") {
+        items.iter_mut().filter(|item| !item.ends_with(" turned")).for_each(|item| item.push_str(" turned"));
+    }
+    // `alternating, start with bright`: the other kind is the only other there is.
+    if let ([first], true) = (items.as_slice(), says_turns && counted == 0) {
+        let mut others = pieces.iter().filter(|piece| *piece != first && **piece != named);
+        let second = others.next().filter(|_| others.next().is_none())?.clone();
+        let begins = all.iter().any(|t| STARTS.contains(&t.low.as_str()));
+        items = if begins { vec![first.clone(), second] } else { return None };
+    }
+    // `2 dark, 1 bright, repeated 5 times`.
+    if let Some(times) = rounds(&all).filter(|_| counted > 0 && items.len() > 1) {
+        let numbers = all.iter().filter(|t| t.sort == Sort::Number).count();
+        if numbers != counted + 1 {
+            return None;
+        }
+        let whole = vec![items.join(", "); times].join(", ");
+        let made = of_form(Form::Stack)?.write(&named, &[&whole]);
+        let made = Gisted { text: made.trim_end().to_owned(), sample: false, lost: None };
+        return accepts(&made.text).then_some(made);
+    }
     let mut turns = says_turns;
     // `4 dark and 3 bright by turns, dark on the outside` says of the dark only where it lies.
     if turns && counted == 2 && all.iter().any(out) {
@@ -518,7 +616,9 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
     let around = (0..all.len())
         .any(|at| is_place(at) && low(at) == "sides" || (is_place(at) && low(at - 1) == "each"));
     let either = |t: &Token| {
+        let faces = pair("each", "face") || pair("both", "faces");
         matches!(t.low.as_str(), "either" | "flanking")
+            || (faces && !says_turns && matches!(t.low.as_str(), "each" | "both"))
             || (around && matches!(t.low.as_str(), "both" | "each"))
     };
     if let ([a, b], true) = (items.as_slice(), all.iter().any(either))
@@ -526,6 +626,7 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
     {
         items = vec![out.clone(), core, out];
     }
+    let three = items.len() == 3;
     // `dark between bright`; `dark outside, bright between`.
     let says = |words: &[&str]| all.iter().position(|t| words.contains(&t.low.as_str()));
     let outside = says(&["outside", "outsides", "outer", "faces", "around"]);
@@ -544,6 +645,14 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
         let side = side.strip_prefix("2 of ").unwrap_or(side);
         items = vec![side.to_owned(), core.clone(), side.to_owned()];
     }
+    // `core between side and side`.
+    if let ([core, a, b], Some(at), None) = (items.as_slice(), says(&["between"]), outside)
+        && all.iter().position(|t| one(own(t)).is_some()).is_some_and(|first| first < at)
+        && three
+        && !turns
+    {
+        items = vec![a.clone(), core.clone(), b.clone()];
+    }
     // Bars that go by turns are not offered in a row.
     if turns && !matches!(items.len(), 1 | 2) && counted > 0 {
         return None;
@@ -551,6 +660,11 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
     let turns = if turns && items.len() == 2 { "alternate " } else { "" };
     let beside = if beside { " side by side" } else { "" };
     let made = of_form(Form::Stack)?.write(&named, &[&format!("{turns}{}{beside}", items.join(", "))]);
-    let made = Gisted { text: made.trim_end().to_owned(), sample: false };
-    (!items.is_empty() && accepts(&made.text)).then_some(made)
+    let made = Gisted { text: made.trim_end().to_owned(), sample: false, lost: None };
+    // A piece that the line names is not left out.
+    let told = |piece: &str| made.text.split([' ', ',']).any(|word| word == piece);
+    let left_out =
+        (0..all.len()).filter(|at| !is_place(*at) && !is_kind(*at)).filter_map(|at| one(own(all.get(at)?)));
+    let whole = left_out.into_iter().all(|piece| told(piece));
+    (!items.is_empty() && whole && accepts(&made.text)).then_some(made)
 }

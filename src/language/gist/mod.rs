@@ -173,6 +173,8 @@ pub struct Gisted {
     pub text: String,
     /// Whether a figure in it is nobody's.
     pub sample: bool,
+    /// What the line says that no form has, in words.
+    pub lost: Option<&'static str>,
 }
 
 /// What is known around a line.
@@ -225,7 +227,8 @@ fn figures(
         else {
             continue;
         };
-        let strong = (end..next).find(|i| STRONG.contains(&low(*i)));
+        // `11 1/4 long not 12` says the second of something else.
+        let strong = (end..next).find(|i| STRONG.contains(&low(*i)) || low(*i) == "not");
         let weak = (end..next).rev().find(|i| WEAK.contains(&low(*i)));
         let cut = strong.or(weak).unwrap_or(if leads { end } else { next });
         if let Some(figure) = found.get_mut(nth) {
@@ -289,10 +292,20 @@ impl Row {
     fn is_by(&self) -> bool {
         self.clause.starts_with('!')
     }
+
+    /// What to say of it, where no form has what it says.
+    fn lost(&'static self) -> Option<&'static str> {
+        self.clause.strip_prefix(';').map(str::trim)
+    }
 }
 
 /// How well a row fits a figure, and the words that say so.
-fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usize, Option<Range<usize>>)> {
+fn fit(
+    row: &'static Row,
+    figure: &Figure,
+    all: &[Token],
+    measured: bool,
+) -> Option<(usize, Option<Range<usize>>)> {
     let wanted = kind_wanted(row.kind);
     if matches!(row.kind, '-' | '~' | '?' | '=' | 'N') {
         return None;
@@ -326,14 +339,17 @@ fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usi
     let bare = figure.kind.is_none();
     // A bare figure may stand for one whose unit was left out, where words say so.
     let same = figure.kind == wanted;
-    let unit_left_out = bare && matches!(row.kind, 'L' | 'T' | 'P');
+    // `down to 28` is no share.
+    let unit_left_out = bare && matches!(row.kind, 'L' | 'T' | 'P') && !row.clause.contains("$'");
     if !same && !unit_left_out {
         return None;
     }
     // `off one end of it, 12 mm`.
     if row.far {
         let said = row.cues.iter().find_map(|cue| phrase(all, 0..all.len(), cue));
-        return said.map(|cue| (2, Some(cue)));
+        // Of what no form has only the end of a change is meant: `taper to 1/4`.
+        let meant = row.lost().is_none() || follows(figure, all, "to");
+        return said.filter(|_| meant).map(|cue| (2, Some(cue)));
     }
     let behind = row.cues.iter().filter_map(|cue| phrase(all, figure.behind.clone(), cue));
     let before = row.cues.iter().filter_map(|cue| {
@@ -343,14 +359,21 @@ fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usi
             near.filter_map(|at| phrase(all, at..figure.before.end, cue)).next().unwrap_or(found)
         })
     });
-    // By how much it is to change stands before its figure.
+    // `four of the bars` counts them.
+    if row.is_by() && bare && all.get(figure.at.end).is_some_and(|t| t.low == "of") {
+        return None;
+    }
+    // By how much it is to change stands before its figure; so does what is not twisted but for a stretch.
+    const BEFORE: [&str; 6] = ["by", "each", "down", "middle", "center", "centre"];
     let by = |p: &Range<usize>| {
-        p.end.checked_sub(1).and_then(|i| all.get(i)).is_some_and(|t| matches!(t.low.as_str(), "by" | "each"))
+        let last = p.end.checked_sub(1).and_then(|i| all.get(i));
+        last.is_some_and(|t| BEFORE.contains(&t.low.as_str()))
     };
     let behind = behind.filter(|p| !row.is_by() || (p.start == figure.at.end && !by(p)));
     let before = before.filter(|p| !row.is_by() || (p.end == figure.at.start && by(p)));
     // `two faces` counts what is there, `faces 0.4` does not.
-    let before = before.filter(|_| !(row.kind == 'C' && row.clause.is_empty()));
+    let counted = row.cues.iter().flatten().any(|cue| cue == "step");
+    let before = before.filter(|_| !(row.kind == 'C' && row.clause.is_empty()) || counted);
     // `to`, `at` and the like say it only right before their figure.
     let weak = |p: &Range<usize>| {
         let low = all.get(p.start).map_or("", |t| t.low.as_str());
@@ -366,8 +389,11 @@ fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usi
         let number = all.get(p.end).is_some_and(|t| t.sort == Sort::Number);
         number && p.start != figure.at.end && row.must
     };
-    let behind = behind.filter(|p| !weak(p) && !leads_on(p) && !next(p));
-    let before = before.filter(|p| !weak(p) || p.end == figure.at.start);
+    // What no form has is said of the figure beside it: `oil, 1475 F` says no bath.
+    let parts = |i: usize| all.get(i).is_some_and(|t| STRONG.contains(&t.low.as_str()));
+    let apart = |mut at: Range<usize>| row.lost().is_some() && at.any(parts);
+    let behind = behind.filter(|p| !weak(p) && !leads_on(p) && !next(p) && !apart(figure.at.end..p.start));
+    let before = before.filter(|p| (!weak(p) || p.end == figure.at.start) && !apart(p.end..figure.at.start));
     // What a comma parts is further off, two words say more than one.
     let far = |at: Range<usize>| {
         let parted = at.clone().any(|i| all.get(i).is_some_and(|t| STRONG.contains(&t.low.as_str())));
@@ -379,7 +405,9 @@ fn fit(row: &Row, figure: &Figure, all: &[Token], measured: bool) -> Option<(usi
     // `5 mm to 2 mm`: the first is what it measures now.
     let ahead = |n: usize| all.get(figure.at.end + n);
     let sized = same || (bare && row.kind == 'L');
-    let now = ahead(0).is_some_and(|t| t.low == "to") && ahead(1).is_some_and(|t| t.sort == Sort::Number);
+    let down = usize::from(ahead(0).is_some_and(|t| t.low == "down"));
+    let now =
+        ahead(down).is_some_and(|t| t.low == "to") && ahead(down + 1).is_some_and(|t| t.sort == Sort::Number);
     match behind.chain(before).max_by_key(|(score, _)| *score) {
         Some((score, cue)) => Some((if same { score } else { score / 2 }, Some(cue))),
         None if now && sized && row.kind == 'L' && row.clause.is_empty() => Some((2, None)),
@@ -563,10 +591,39 @@ fn per_one(line: &str) -> String {
     made
 }
 
+/// `1/2 by 1/2` as `1/2 x 1/2`, and `12 mm square by 12 mm` as one size.
+fn across(line: String) -> String {
+    let all = tokens(&line);
+    let mut made = line.clone();
+    for (at, by) in all.iter().enumerate().rev().filter(|(_, t)| matches!(t.low.as_str(), "by" | "x")) {
+        let number = |i: usize| all.get(i).filter(|t| t.sort == Sort::Number);
+        let unit =
+            usize::from(at.checked_sub(1).and_then(|i| all.get(i)).is_some_and(|t| t.sort == Sort::Unit));
+        let Some((first, second)) = at.checked_sub(1 + unit).and_then(number).zip(number(at + 1)) else {
+            continue;
+        };
+        // `squash it by 15 %`, `4 bars by 2`: only of lengths.
+        let kinds = [kind_of(&all, at - 1 - unit), kind_of(&all, at + 1)];
+        if kinds.iter().flatten().any(|kind| *kind != Kind::LENGTH) {
+            continue;
+        }
+        let square = all.iter().any(|t| matches!(t.low.as_str(), "square" | "sq"));
+        if square && first.low == second.low {
+            let end = all.get(at + 2).filter(|t| t.sort == Sort::Unit).unwrap_or(second).at.end;
+            let start = if unit == 1 { by.at.start } else { first.at.start };
+            let words = line.get(second.at.start..end).unwrap_or_default();
+            made.replace_range(start..end, if unit == 1 { "" } else { words });
+        } else if by.low == "by" {
+            made.replace_range(by.at.clone(), "x");
+        }
+    }
+    made
+}
+
 /// A step of the verb that a line speaks of, where `accepts` reads it: all its figures are in it, and no word is left out that it would not
 /// mean the same without.
 pub fn step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Option<Gisted> {
-    let line = &per_one(line);
+    let line = &across(per_one(line));
     let all = tokens(line);
     if all.len() > MOST {
         return None;
@@ -655,7 +712,9 @@ pub fn step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Opti
         let best = places.map(|(at, t)| (light(t), at)).min();
         spoken.extend(best.map(|(light, at)| (light, rank, at, gist)));
     }
-    spoken.sort_by_key(|(light, rank, at, _)| (*light, *rank, *at));
+    // Of words that go with everything the verb that the line begins with comes first.
+    let begins = forge::word(low(0)).is_some();
+    spoken.sort_by_key(|(light, rank, at, _)| (*light, *light && begins && *at > 0, *rank, *at));
     // A word that goes with everything names the verb only where no other does.
     if spoken.iter().any(|(light, ..)| !light) {
         spoken.retain(|(light, _, at, _)| !light || *at == 0);
@@ -731,7 +790,7 @@ fn several(
         let one = if accepts(&one) { one } else { one_step(&one, around, accepts)? };
         made.push(one);
     }
-    Some(Gisted { text: made.join(" ; "), sample: false })
+    Some(Gisted { text: made.join(" ; "), sample: false, lost: None })
 }
 
 /// A line that is no example.
@@ -747,7 +806,8 @@ const COUNTED: [&str; 8] = ["times", "x", "cycles", "rounds", "heats", "passes",
 pub fn series(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Option<Gisted> {
     let all = &tokens(line);
     let treats = |t: &Token| forge::word(&vocabulary::house_verb(&t.low));
-    let word = all.iter().take(3).find_map(treats)?;
+    let said = |t: &Token| table().gists.iter().find(|gist| gist.says.contains(&t.low)).map(|gist| gist.word);
+    let word = all.iter().take(3).find_map(treats).or_else(|| said(all.first()?))?;
     // `temper at 400 F, after hardening at 1500 F` is of two treatments.
     if all.iter().any(|t| WHEN.contains(&t.low.as_str())) {
         return None;
@@ -772,6 +832,17 @@ pub fn series(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Op
     };
     let heats: Vec<&Figure> = figures.iter().filter(hot).collect();
     let (first, last) = (heats.first()?, heats.last()?);
+    // `3 times, dropping 100 degrees each`.
+    const FALLS: [&str; 7] =
+        ["dropping", "falling", "lowering", "stepping", "decreasing", "reducing", "lower"];
+    if all.iter().any(|t| FALLS.contains(&t.low.as_str()))
+        && heats.windows(2).any(|w| {
+            let worth = |f: &Figure| f.text.split(' ').next().and_then(|n| n.parse::<f64>().ok());
+            matches!(w, [a, b] if worth(a).zip(worth(b)).is_some_and(|(a, b)| a.min(b) < 300.0))
+        })
+    {
+        return None;
+    }
     if !(2..=LINES).contains(&heats.len()) {
         return None;
     }
@@ -819,7 +890,7 @@ pub fn series(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Op
         let one = format!("{head} {degrees} , {rest}");
         made.push(if accepts(&one) { one } else { one_step(&one, around, accepts)? });
     }
-    Some(Gisted { text: made.join(" ; "), sample: false })
+    Some(Gisted { text: made.join(" ; "), sample: false, lost: None })
 }
 
 /// Whether nothing in a line but a word such as `it` may be a piece.
@@ -880,7 +951,7 @@ fn clauses(
     accepts: &dyn Fn(&str) -> bool,
 ) -> Option<Gisted> {
     let speaks = |low: &str| {
-        let of = |row: &&&Row| row.kind == 'L' && !WEAK.contains(&low);
+        let of = |row: &&&Row| row.kind == 'L' && !row.is_by() && !WEAK.contains(&low);
         gist.rows.iter().filter(of).any(|row| row.cues.iter().any(|cue| cue.iter().any(|w| w == low)))
     };
     let verbs = |low: &str| is_one(low, &gist.says);
@@ -912,7 +983,9 @@ fn clauses(
                 n != nth && f.kind.map_or(bare, same)
             };
             let alone = row.kind != 'C' && !figures.iter().enumerate().any(other);
-            if row.must && row.clause.is_empty() && alone && !is_brief(figure) {
+            let unsaid =
+                row.clause.is_empty() || (row.lost().is_some() && gist.word.fire == forge::Fire::Quench);
+            if row.must && unsaid && alone && !is_brief(figure) {
                 continue;
             }
             // `9 mm by 38 mm` parts two sizes; the first is not asked for by how much.
@@ -925,7 +998,7 @@ fn clauses(
         }
     }
     fits.sort_by_key(|(score, nth, r, _)| (std::cmp::Reverse(*score), *nth, *r));
-    let (mut media, mut sample) = (false, false);
+    let (mut media, mut sample, mut lost) = (false, false, None);
     let mut used: BTreeSet<usize> = BTreeSet::new();
     let mut made: Vec<Option<String>> = vec![None; gist.rows.len()];
     let mut stands: BTreeSet<usize> = BTreeSet::new();
@@ -951,6 +1024,16 @@ fn clauses(
             sample = true;
             stands.insert(nth);
             used.extend(figure.at.clone().chain(cue.into_iter().flatten()));
+            continue;
+        }
+        // What no form has is said besides.
+        if let Some(said) = row.lost() {
+            lost = lost.or(Some(said));
+            *slot = Some(String::new());
+            stands.insert(nth);
+            // `water of 40 C` says the water all the same, `not below 900 C` nothing else.
+            let weighs = |i: &usize| all.get(*i).is_some_and(|t| weighty(&t.low));
+            used.extend(figure.at.clone().chain(cue.into_iter().flatten().filter(weighs)));
             continue;
         }
         let Some(whole) = whole(figure, row.kind, &figures, around, hot, times) else { continue };
@@ -1042,6 +1125,14 @@ fn clauses(
                 return None;
             }
             used.extend(at);
+            // `dry, no flux` says it twice.
+            while let Some(at) = row.cues.iter().find_map(|cue| rest(&used, cue)) {
+                used.extend(at);
+            }
+            if let Some(said) = row.lost() {
+                lost = lost.or(Some(said));
+                continue;
+            }
             media |= row.clause.starts_with('+');
             if let Some(slot) = made.get_mut(r).filter(|_| !row.clause.is_empty()) {
                 *slot = Some(row.clause.clone());
@@ -1097,6 +1188,6 @@ fn clauses(
     }
     let said: Vec<&str> = said.iter().map(String::as_str).collect();
     let whole = gist.word.write(piece, &said);
-    let whole = Gisted { text: whole.trim_end().to_owned(), sample };
+    let whole = Gisted { text: whole.trim_end().to_owned(), sample, lost };
     accepts(&whole.text).then_some(whole)
 }

@@ -1,8 +1,10 @@
 //! A line of a target, or of a shop, of what it speaks of that no form reads: what is measured, whether at least or at most, the figures, and where.
 
+use std::collections::BTreeSet;
+
 use super::{Figure, MOST, figures};
 use crate::forge::ENTRIES;
-use crate::language::wording::{Sort, Token, tokens};
+use crate::language::wording::{Sort, Token, kind_of, tokens};
 use crate::quantity::Kind;
 
 /// The thickness at the edge of a blade.
@@ -151,8 +153,13 @@ pub fn test(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> O
         .filter(|i| low(*i) != "at" || all.get(i + 1).is_none_or(|t| t.low != what) || i + 2 < all.len())
         .and_then(|i| line.get(all.get(i)?.at.start..))
         .map(str::to_owned);
-    let over = said(&all_over)
-        && (said(&["all", "whole", "entire"]) || said(&["everywhere", "throughout", "anywhere"]));
+    // `everwhere`.
+    let slipped = all.iter().any(|t| {
+        t.sort == Sort::Word && t.low.len() > 7 && strsim::damerau_levenshtein(&t.low, "everywhere") == 1
+    });
+    let over = slipped
+        || said(&all_over)
+            && (said(&["all", "whole", "entire"]) || said(&["everywhere", "throughout", "anywhere"]));
     let before = ENDS.into_iter().find(|end| said(&[end])).map(|end| format!("at {end}"));
     // Where a blade balances is told from its heel.
     if what == "balance" && before.as_deref() != Some("at tip") {
@@ -179,6 +186,118 @@ fn place_of(line: &str, all: &[Token], figures: &mut Vec<Figure>) -> Option<Stri
         (from && !joined && far.kind == Some(Kind::LENGTH)).then(|| format!("at {own} from {end}"))?;
     figures.pop();
     Some(place)
+}
+
+/// What is measured, as a line begins with it.
+const NOUNS: [&str; 18] = [
+    "width",
+    "thickness",
+    "length",
+    "hardness",
+    "layers",
+    "layer",
+    "mass",
+    "weight",
+    "bands",
+    "balance",
+    "spine",
+    "edge",
+    "hrc",
+    "rc",
+    "cost",
+    "hours",
+    "oal",
+    "overall",
+];
+/// Words that a line asks for something with.
+const ASKS: [&str; 14] = [
+    "want", "wants", "wanted", "need", "needs", "spec", "specs", "goal", "aim", "target", "require",
+    "requires", "finished", "final",
+];
+/// Words by which a line among the steps is known to ask for something.
+const MUST: [&str; 8] = ["should", "must", "shall", "ought", "between", "tolerance", "be", "wants"];
+
+/// What a line among the steps asks of a piece, and the name of that, where it does ask: at `first` only where it begins with what is measured,
+/// or with a word such as `want`.
+pub fn of_a_target(line: &str, pieces: &BTreeSet<String>, first: bool) -> Option<(Option<String>, String)> {
+    let all = tokens(line);
+    let own = |i: usize| all.get(i).and_then(|t| line.get(t.at.clone())).unwrap_or_default();
+    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
+    let is_piece = |i: usize| all.get(i).is_some_and(|t| t.sort == Sort::Word) && pieces.contains(own(i));
+    let mut named: Vec<usize> = (0..all.len()).filter(|i| is_piece(*i)).collect();
+    // `thickness of core in blade` is of a part.
+    if named.len() > 1 {
+        named.retain(|i| low(i.wrapping_sub(1)) != "of");
+    }
+    if named.len() > 1 || !all.iter().any(|t| t.sort == Sort::Number) {
+        return None;
+    }
+    let asks = (0..all.len().min(3)).any(|i| ASKS.contains(&low(i)));
+    let what = |low: &str| WHAT.iter().any(|(_, words)| words.contains(&low));
+    let hard = (0..all.len())
+        .any(|i| kind_of(&all, i) == Some(Kind::HARDNESS) || matches!(low(i), "hrc" | "rc" | "rockwell"));
+    let begins = low((0..all.len()).find(|i| !is_piece(*i) && !ASKS.contains(&low(*i)))?);
+    let verb = crate::forge::word(begins).is_some() || crate::forge::usual(begins).is_some();
+    let known = (NOUNS.contains(&begins) || what(begins) && is_piece(0)) && (!verb || hard);
+    let demands = all.iter().any(|t| {
+        let low = t.low.as_str();
+        MUST.contains(&low) || UPPER.contains(&low) || LOWER.contains(&low) || NOT.contains(&low)
+    });
+    if !(asks || known && !(is_piece(0) && !demands)) && (first || !demands || verb && !is_piece(0)) {
+        return None;
+    }
+    // The words that say what it is of, and that it is asked, are none of the test's.
+    let mut skip: BTreeSet<usize> = (0..all.len().min(3)).filter(|i| ASKS.contains(&low(*i))).collect();
+    for at in &named {
+        skip.insert(*at);
+        skip.extend(at.checked_sub(1).filter(|i| matches!(low(*i), "of" | "in" | "for" | "on")));
+        skip.extend([at + 1].into_iter().filter(|i| low(*i) == ":"));
+    }
+    let (mut made, mut end) = (String::new(), 0);
+    for (_, token) in all.iter().enumerate().filter(|(i, _)| !skip.contains(i)) {
+        if token.at.start > end && !made.is_empty() {
+            made.push(' ');
+        }
+        made += line.get(token.at.clone()).unwrap_or_default();
+        end = token.at.end;
+    }
+    let made = made.trim_start_matches([':', ' ']).to_owned();
+    Some((named.first().map(|at| own(*at).to_owned()), made))
+}
+
+/// Whether words say what is measured.
+pub fn is_measured(words: &str) -> bool {
+    tokens(words).iter().any(|t| WHAT.iter().any(|(_, said)| said.contains(&t.low.as_str())))
+}
+
+/// Whether a line among the steps speaks of a machine, or of what the fire and the saw take.
+pub fn is_of_a_shop(line: &str) -> bool {
+    let all = tokens(line);
+    let said = |words: &[&str]| all.iter().any(|t| t.sort == Sort::Word && words.contains(&t.low.as_str()));
+    let kind = |of: Kind| (0..all.len()).any(|i| kind_of(&all, i) == Some(of));
+    let tons =
+        all.iter().any(|t| matches!(t.low.as_str(), "ton" | "tons" | "tonne" | "tonnes" | "tonf" | "t"));
+    let each = said(&["per", "every", "each", "a", "and"]);
+    let small = || {
+        (0..all.len()).any(|i| {
+            all.get(i).is_some_and(|t| t.sort == Sort::Number && t.low.parse::<f64>().is_ok_and(|v| v < 1.0))
+        })
+    };
+    let money = line.contains(['$', '€', '£']);
+    let fuel = FUELS.iter().any(|(fuel, _)| said(&[fuel]));
+    (said(&["press"]) && (tons || kind(Kind::FORCE)))
+        || (said(&["hammer", "powerhammer"]) && kind(Kind::MASS))
+        || (said(&FIRES) && fuel && !said(&["weld", "draw"]))
+        || said(&["kerf"])
+        || (said(&["saw", "bandsaw"])
+            && said(&["takes", "eats", "loses", "cut"])
+            && !said(&["into", "off", "half"]))
+        || (said(&["scale", "firescale", "oxide"])
+            && each
+            && said(&["heat"])
+            && (kind(Kind::LENGTH) || kind(Kind::RATIO) || small()))
+        || (said(&["labour", "labor", "hourly", "propane", "cost", "costs", "charge", "price", "runs"])
+            && money)
 }
 
 /// Whether a line gives a bare figure and a place of a section, and nothing that is measured.
@@ -220,7 +339,12 @@ fn by_size(all: &[Token], figures: &[Figure]) -> Option<&'static str> {
     if said(&["heel", "tip", "ricasso"]) {
         return Some(if mm > 20.0 { "width" } else { "thickness" });
     }
-    (said(&["blade", "knife", "overall", "total"]) && mm >= 100.0).then_some("length")
+    // `10 inches` by itself.
+    let limit = |low: &str| {
+        [&UPPER[..], &LOWER[..], &NOT[..], &ABOUT[..]].concat().contains(&low) || matches!(low, "than" | "at")
+    };
+    let lone = all.iter().all(|t| t.sort != Sort::Word || limit(&t.low)) && mm >= 150.0;
+    (lone || said(&["blade", "knife", "overall", "total"]) && mm >= 100.0).then_some("length")
 }
 
 /// Gives the last figure that lacks it the unit of what is measured: of a length the recipe's, but for parts of an inch.
@@ -421,7 +545,10 @@ fn machine(line: &str, all: &[Token], figures: &[Figure], unit: Option<&str>) ->
             "powerhammer",
             "spring",
         ]);
-        let face = take(&length).map(|face| format!(", face {face}"));
+        // No arm swings more than some 5 kg (common practice).
+        let driven = driven || super::bars::worth(&mass).is_some_and(|g| g > 6000.0);
+        let part = if driven { "flat die" } else { "face" };
+        let face = take(&length).map(|face| format!(", {part} {face}"));
         let head = if driven { "power hammer" } else { "hammer" };
         format!(
             "{head} {mass}{}{}",

@@ -16,7 +16,10 @@ pub fn doubts(plan: &Plan, build: &Build, units: Units) -> Vec<Diagnostic> {
     let mut found = Vec::new();
     for line in &build.lines {
         let Some(judged) = line.judged else { continue };
-        found.extend(hot_reading(line, &judged, units));
+        // Nobody holds a calliper to a finished blade while it is hot.
+        let finished =
+            build.lot(line.lot).is_some_and(|lot| lot.bar.blade.is_some() || lot.bar.past.hard.is_some());
+        found.extend(hot_reading(line, &judged, units).filter(|_| !finished));
         found.extend(closer_than_known(line, &judged, units));
         found.extend(soft_middle(line, &judged, units));
     }

@@ -1,10 +1,11 @@
 //! The verdict on a build: every test met or missed, and each miss with its step and what would mend it.
 
+use crate::forge::Key;
 use crate::piece::Cause;
 use crate::quantity::{
     Kind, Units, hours_step, on_its_side, show, show_count, show_hours, trim_number, two_digit_step,
 };
-use crate::replay::{Allowed, Build, Line, Plan, cost, hours};
+use crate::replay::{Allowed, Build, Line, Plan, Planned, cost, hours};
 use crate::source::{Code, Diagnostic, Fix, Label, Span};
 use crate::spec::{End, Judged, NotTold, Spot, Test, What, Zone, band_words};
 use crate::steel::laws::hardening::{LEAST_HRC, Untold};
@@ -245,6 +246,8 @@ fn mended(mut fault: Diagnostic, mends: &Mends, number: usize, way_out: &str) ->
     let words: Vec<String> = mend.iter().map(|m| format!("{} instead of {}", m.text, m.now)).collect();
     let behind = if mends.all.is_some() {
         ""
+    } else if mends.alone.contains(&number) {
+        ": it meets this line and loses no other, but does not hold beside the mends told for the lines before it; none was found for all lines together among two figures at a time"
     } else {
         ": it meets this line and loses no other; none was found for all lines together among two figures at a time"
     };
@@ -325,14 +328,19 @@ pub fn why_untold(plan: &Plan, untold: &NotTold) -> String {
         Untold::TooCold => "it was quenched too cold to harden".to_owned(),
         Untold::DataSheet => format!("no law is known for {grade}: it hardens by its data sheet"),
         Untold::NoTemper => {
-            let had =
+            let had_before =
                 untold.steel.and_then(|id| plan.ground.steels.find(id)).map_or(0.0, |g| g.composition.c);
-            let by_now = if (untold.carbon - had).abs() > MOVED {
-                format!(" with the {} % of carbon that it has there by then", trim_number(untold.carbon, 2))
-            } else {
-                String::new()
-            };
-            format!("no law is known for the temper of {grade}{by_now}")
+            let [had, left] = [had_before, untold.carbon].map(|share| trim_number(share, 2));
+            let moved = untold.carbon - had_before;
+            match moved.abs() > MOVED {
+                true if moved < 0.0 => format!(
+                    "{grade} has lost carbon there, from {had} to {left} %, and no law is known for its temper then"
+                ),
+                true => format!(
+                    "{grade} has taken up carbon there, from {had} to {left} %, and no law is known for its temper then"
+                ),
+                false => format!("no law is known for the temper of {grade}"),
+            }
         }
         Untold::Thin => {
             format!("suppliers quench {grade} as thick as this, and the formula does not reach its middle")
@@ -400,10 +408,10 @@ fn unpriced(plan: &Plan, build: &Build, line: &Line, piece: &str) -> Diagnostic 
     let fault = Code::TargetMissed.says(message).at(line.test.span, "asked here");
     let steel = cost.unpriced.first().map(|steel| format!("`price of {steel} 9 per kg`"));
     let rest = [
-        (cost.labour.is_none(), "`price of labour 40`"),
-        (cost.fuel.is_none() && fire > 0.0, "`price of gas 6 per hour`"),
+        (cost.labour.is_none(), "price of labour 40"),
+        (cost.fuel.is_none() && fire > 0.0, plan.ground.shop.fuel_lacks()),
     ];
-    let rest = rest.into_iter().filter(|(none, _)| *none).map(|(_, words)| words.to_owned());
+    let rest = rest.into_iter().filter(|(none, _)| *none).map(|(_, words)| format!("`{words}`"));
     let words: Vec<String> = steel.into_iter().chain(rest).collect();
     match cost.billets.first() {
         Some(billet) if words.is_empty() => fault.help(format!(
@@ -432,17 +440,43 @@ fn unexpected(plan: &Plan, line: &Line, judged: &Judged, step: Span, units: Unit
 /// What usually helps, and where along the bar it could be asked for.
 fn ways_out(plan: &Plan, build: &Build, line: &Line, judged: &Judged, units: Units) -> String {
     let (what, short) = (line.test.what, short(judged));
-    let usual = way_out(what, short);
+    // Where nothing tapers there is nothing to taper less.
+    let takes = |step: &Planned, wanted: Key| step.word.clauses().any(|key| key == wanted);
+    let tapers = plan.steps.iter().any(|step| takes(step, Key::Zone) && takes(step, Key::Size));
+    let usual =
+        if what == What::Spine && short && !tapers { "leave it thicker" } else { way_out(what, short) };
     let tempered = build.lot(line.lot).and_then(|lot| lot.bar.past.hard).is_some_and(|hard| hard.hours > 0.0);
     let way = match what {
         // What was never tempered is not tempered less.
         What::Hardness if short && tempered => format!("temper it cooler or shorter, {usual}"),
         _ => usual.to_owned(),
     };
-    match narrower(plan, build, line, units) {
+    let way = match narrower(plan, build, line, units) {
         Some(zone) => format!("{way}; or ask for it `{zone}`, where it is met"),
         None => way,
+    };
+    match back(plan, build, line, judged, units) {
+        Some(back) => format!("{back}; else {way}"),
+        None => way,
     }
+}
+
+/// Of a blade that is too thin where it is thinnest, at its edge: what its back is, as that is what is mostly meant.
+fn back(plan: &Plan, build: &Build, line: &Line, judged: &Judged, units: Units) -> Option<String> {
+    let bar = build.lot(line.lot)?.bar;
+    bar.blade?;
+    let plain = line.test.part.is_none() && line.test.spot.is_none() && line.test.behind.is_none();
+    if line.test.what != What::Thickness || !short(judged) || !plain {
+        return None;
+    }
+    let test = Test { what: What::Spine, ..line.test.clone() };
+    let at_back = test.judge(build.values(), &bar, &build.bench.makeup, &plan.ground.steels);
+    if at_back.got.is_nan() || at_back.got <= judged.got {
+        return None;
+    }
+    let got = show(at_back.got, Kind::LENGTH, units);
+    let met = if at_back.met { "it is met" } else { "it misses too" };
+    Some(format!("a bevelled blade is thinnest at its edge: ask `spine` for its back, which is {got}: {met}"))
 }
 
 /// What usually helps, where no figure was found that does.

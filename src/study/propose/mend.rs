@@ -46,6 +46,8 @@ pub struct Mends {
     pub all: Option<Mend>,
     /// Where nothing meets all: what meets a line of the targets and loses none, by the line's number among all of them.
     pub each: Vec<(usize, Mend)>,
+    /// The lines whose mends do not hold beside those offered for the lines before them.
+    pub alone: Vec<usize>,
     /// How many figures were tried.
     pub figures: usize,
     /// Whether patience was used up before all was tried.
@@ -135,7 +137,7 @@ pub fn mends(plan: &Plan, owed: &[Span], units: Units, mending: &mut Mending) ->
         found.all = more.map(|more| [vec![change.clone()], more].concat());
     }
     if found.all.is_none() {
-        found.each = search.each(&tried);
+        (found.each, found.alone) = search.each(&tried);
     }
     found.cut_short = cut_short || search.left == 0;
     found
@@ -400,12 +402,14 @@ impl<'a, 'm, 'g> Search<'a, 'm, 'g> {
         [(a, x), (b, y)].map(|(slot, value)| Change::of(self.plan, slot, value, self.units)).into()
     }
 
-    /// For each missed line the nearest figure that meets it and loses no line that is met.
-    fn each(&mut self, tried: &[Tried]) -> Vec<(usize, Mend)> {
+    /// For each missed line the nearest figure that meets it and loses no line that is met, and where one is there, that also does beside those of
+    /// the lines before it: one is mended after the other. And the lines for which none is there.
+    fn each(&mut self, tried: &[Tried]) -> (Vec<(usize, Mend)>, Vec<usize>) {
         self.runs.any();
-        let Some(base) = self.run(&[]) else { return Vec::new() };
+        let Some(base) = self.run(&[]) else { return (Vec::new(), Vec::new()) };
         let missed = (0..base.len()).filter(|i| base.get(*i).is_some_and(|m| *m < 0.0));
-        let mut found = Vec::new();
+        let (mut found, mut alone) = (Vec::new(), Vec::new());
+        let mut done: Vec<(usize, u32, f64)> = Vec::new();
         for line in missed {
             let meets = |margins: &[f64]| {
                 let kept = margins.iter().zip(&base).all(|(margin, before)| *margin >= 0.0 || *before < 0.0);
@@ -416,14 +420,33 @@ impl<'a, 'm, 'g> Search<'a, 'm, 'g> {
                 let value = t.values.iter().find(|(_, margins)| will_do(margins))?.0;
                 Some((far(self.kind(t.slot), t.now, value), t.slot, value))
             };
-            let nearest = tried.iter().filter_map(of).min_by(|a, b| a.0.total_cmp(&b.0));
-            let Some((_, slot, value)) = nearest else { continue };
+            let mut near: Vec<(f64, u32, f64)> = tried.iter().filter_map(of).collect();
+            near.sort_by(|a, b| a.0.total_cmp(&b.0));
+            // Beside those before it the line is met too, and theirs stay met.
+            let beside = |search: &mut Self, slot: u32, value: f64| {
+                let set: Vec<(u32, f64)> =
+                    done.iter().map(|(_, slot, value)| (*slot, *value)).chain([(slot, value)]).collect();
+                let met = |margins: &[f64], line: usize| margins.get(line).is_some_and(|m| *m >= 0.0);
+                let free = done.iter().all(|(_, other, _)| *other != slot);
+                let all =
+                    |margins: Vec<f64>| meets(&margins) && done.iter().all(|(line, ..)| met(&margins, *line));
+                done.is_empty() || free && search.run(&set).is_some_and(all)
+            };
+            let fits =
+                near.iter().take(ALL_OVER).find(|(_, slot, value)| beside(self, *slot, *value)).copied();
+            let Some((_, slot, value)) = fits.or(near.first().copied()) else { continue };
             let value = self.rounded(slot, value, |search, v| {
-                search.run(&[(slot, v)]).is_some_and(|margins| meets(&margins))
+                let own = search.run(&[(slot, v)]).is_some_and(|margins| meets(&margins));
+                own && (fits.is_none() || beside(search, slot, v))
             });
+            if fits.is_none() {
+                alone.push(line);
+            } else {
+                done.push((line, slot, value));
+            }
             found.push((line, vec![Change::of(self.plan, slot, value, self.units)]));
         }
-        found
+        (found, alone)
     }
 }
 

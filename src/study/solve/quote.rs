@@ -58,7 +58,7 @@ pub fn quote(plan: &Plan, build: &Build, hours: &Hours, odds: Option<&Odds>) -> 
     let mut one = cost(plan, &build.bench, hours);
     one.steel = cents(one.steel);
     one.labour = priced(shop.hour_price, hours.total());
-    one.fuel = priced(shop.fuel_price, hours.fire);
+    one.fuel = shop.an_hours_fuel(values).map(|price| cents(price * told_minutes(hours.fire) / 60.0));
     let own: Vec<(String, f64)> =
         shop.costs.iter().map(|(what, q)| (what.clone(), cents(values.get(*q)))).collect();
     let remakes = match odds {
