@@ -18,8 +18,8 @@ pub fn test(reader: &Reader, node: Node) -> Test {
         let at = reader.span(&piece);
         match piece.as_rule() {
             Rule::what => {
-                let word = piece.as_str().trim_end();
-                let word = if word.ends_with(" inch") { What::LayersPerIn.word() } else { word };
+                let word = piece.as_str().split_whitespace().collect::<Vec<_>>().join(" ");
+                let word = if word.ends_with(" inch") { What::LayersPerIn.word() } else { &word };
                 what =
                     What::ALL.into_iter().find(|w| w.word() == word).or_else(|| bug!("`{word}` is no test"));
             }
