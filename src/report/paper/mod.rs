@@ -29,7 +29,7 @@ pub struct BenchSheet<'a> {
 }
 
 /// Dots along a pattern on the sheet: more cannot be told apart at arm's length (project figure).
-const DOTS: f64 = 440.0;
+const DOTS: f64 = 400.0;
 
 impl BenchSheet<'_> {
     /// The page on sheets of paper, as PDF.

@@ -469,7 +469,7 @@ fn back(plan: &Plan, build: &Build, line: &Line, judged: &Judged, units: Units) 
     if line.test.what != What::Thickness || !short(judged) || !plain {
         return None;
     }
-    let test = Test { what: What::Spine, ..line.test.clone() };
+    let test = Test { what: What::Spine, ..line.test };
     let at_back = test.judge(build.values(), &bar, &build.bench.makeup, &plan.ground.steels);
     if at_back.got.is_nan() || at_back.got <= judged.got {
         return None;
