@@ -7,8 +7,11 @@ let client;
 exports.activate = () => {
   const settings = workspace.getConfiguration("heatbook");
   const server = { command: settings.get("program"), args: ["lsp", ...settings.get("arguments")] };
-  const documents = { documentSelector: [{ language: "heatbook" }] };
-  client = new LanguageClient("heatbook", "Heatbook", server, documents);
+  const options = {
+    documentSelector: [{ language: "heatbook" }],
+    initializationOptions: { lens: settings.get("measures"), pictures: settings.get("pictures") },
+  };
+  client = new LanguageClient("heatbook", "Heatbook", server, options);
   return client.start();
 };
 

@@ -6,7 +6,7 @@ use super::disk::Named;
 use super::output::{Done, Options};
 use super::work::{Work, read};
 use crate::piece::Measure;
-use crate::report::{Answer, BurntPage, ChartPage, LayersPage, SteelPage};
+use crate::report::{AlongPage, Answer, BurntPage, ChartPage, LayersPage, SteelPage};
 use crate::source::quoted;
 use crate::study::last_lot;
 
@@ -37,6 +37,8 @@ enum Of {
     Length,
     /// Of one bar, after each step
     Mass,
+    /// The width of a blade from heel to tip, with what is asked of it where
+    Along,
     /// The layers through the thickness, as it was stacked and in the end
     Layers,
     /// All that was taken, and what became of it
@@ -76,6 +78,14 @@ impl Chart {
             Of::Width => size(Measure::Width),
             Of::Length => size(Measure::Length),
             Of::Mass => size(Measure::Mass),
+            Of::Along => {
+                let Some(along) = AlongPage::of(&page, lot) else {
+                    let name = plan.ground.lot_name(lot);
+                    let makes = "`taper`, `profile`, `bevel` or `tang` make one";
+                    return Err(format!("`{name}` is no blade, and as wide all along: {makes}").into());
+                };
+                self.told(&along, || along.svg(), options)
+            }
             Of::Layers => {
                 let layers = LayersPage { page: &page, lot };
                 self.told(&layers, || layers.svg(), options)

@@ -5,7 +5,7 @@ use std::io::{Error, ErrorKind, Read};
 use std::path::{Path, PathBuf};
 
 use crate::source::Files;
-use crate::workshop::{Document, Missing, Sources};
+use crate::workshop::{Document, Missing, Recipes, Sources, is_recipe};
 
 /// A file as it was named, in whatever letters the system has; `-` for standard input or output.
 #[derive(Clone, Debug)]
@@ -85,6 +85,10 @@ impl Sources for Disk {
         text(bytes).map_err(|why| format!("it is {why}"))
     }
 
+    fn recipes(&self, folder: &Path, deep: bool, most: usize) -> Recipes {
+        recipes(folder, deep, most)
+    }
+
     /// From the folder upward, to the first that holds `.git`, the home folder, or one that is somebody else's.
     fn shop(&self, folder: &Path) -> Option<PathBuf> {
         let owner = owner(folder)?;
@@ -103,6 +107,52 @@ impl Sources for Disk {
         }
         None
     }
+}
+
+/// Folders inside folders that are looked into for recipes, and entries that are looked at (project figures).
+const DEEPEST: usize = 16;
+const MOST_ENTRIES: usize = 50_000;
+
+/// The recipes of a folder, as [`Sources::recipes`] tells them. What begins with a point is hidden; what is built or
+/// installed from elsewhere is nobody's own.
+fn recipes(folder: &Path, deep: bool, most: usize) -> Recipes {
+    let (mut files, mut whole, mut seen) = (Vec::new(), true, 0);
+    let mut open = vec![(folder.to_path_buf(), 0)];
+    while let Some((folder, depth)) = open.pop() {
+        let Ok(entries) = std::fs::read_dir(&folder) else {
+            whole = false;
+            continue;
+        };
+        for entry in entries {
+            seen += 1;
+            if seen > MOST_ENTRIES {
+                return Recipes { files: sorted(files, most), whole: false };
+            }
+            // A link is neither a file nor a folder here: nothing is read twice, and nothing from outside.
+            let Some((entry, about)) = entry.ok().and_then(|e| e.file_type().ok().map(|about| (e, about)))
+            else {
+                whole = false;
+                continue;
+            };
+            let path = entry.path();
+            let name = entry.file_name();
+            let passed =
+                name.to_string_lossy().starts_with('.') || name == "target" || name == "node_modules";
+            if about.is_file() && is_recipe(&path) {
+                files.push(path);
+            } else if about.is_dir() && deep && !passed {
+                if depth < DEEPEST { open.push((path, depth + 1)) } else { whole = false }
+            }
+        }
+    }
+    whole &= files.len() <= most;
+    Recipes { files: sorted(files, most), whole }
+}
+
+fn sorted(mut files: Vec<PathBuf>, most: usize) -> Vec<PathBuf> {
+    files.sort();
+    files.truncate(most);
+    files
 }
 
 /// Whose a folder is; where nobody owns folders, they are all the same one's.

@@ -6,7 +6,6 @@ use std::sync::mpsc::{Receiver, TryRecvError, sync_channel};
 
 use clap::Args;
 
-use super::disk::Disk;
 use super::exit::Exit;
 use super::output::{Options, warn_line};
 use crate::editor::{Broken, Come, Server, State, receive, refuse, send};
@@ -38,7 +37,7 @@ impl Lsp {
                 }
             }
         });
-        let server = Server::new(Box::new(Disk), options.allow_outside, options.units_asked());
+        let server = Server::new(Box::new(options.clone()), options.allow_outside, options.units_asked());
         Conversation { server, heard, waiting: VecDeque::new(), ended: None }.run()
     }
 }

@@ -13,7 +13,7 @@ use crate::quantity::Units;
 use crate::replay::Plan;
 use crate::report::{Answer, COLUMNS, Style, Unanswered, json_text, said, shown};
 use crate::source::{Diagnostic, Files};
-use crate::workshop::{Missing, Sources};
+use crate::workshop::{Missing, Recipes, Sources};
 
 /// Options of every command.
 #[derive(Args, Clone, Debug)]
@@ -118,6 +118,10 @@ impl Sources for Options {
 
     fn rack(&self) -> Option<PathBuf> {
         self.rack.as_ref().and_then(|rack| Disk::own(rack.path()))
+    }
+
+    fn recipes(&self, folder: &Path, deep: bool, most: usize) -> Recipes {
+        Disk.recipes(folder, deep, most)
     }
 }
 

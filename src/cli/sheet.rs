@@ -30,7 +30,8 @@ impl Sheet {
         let work = Work::unmended(read(&self.file, options)?, options);
         let work = work.workable("mend these first: a sheet to work by needs every step")?;
         let exit = work.exit(options);
-        let sheet = BenchSheet { page: work.page() };
+        let cores = std::thread::available_parallelism().map_or(1, Into::into);
+        let sheet = BenchSheet { page: work.page(), cores };
         if let Some(path) = &self.pdf {
             super::write::sheet_pdf(path, &sheet.pdf(self.paper.paper()))?;
             options.note(&format!("written into `{path}`: print it at 100 %"));

@@ -20,7 +20,7 @@ pub struct Sweep {
     /// What to vary, such as `"spread 1 wide = 55 mm .. 75 mm"`, perhaps with `/ 12` for so many values
     #[arg(long, required = true, value_name = "ADDRESS=FROM..TO")]
     vary: Vec<String>,
-    /// Draws one figure's sweep into this SVG file
+    /// Draws the sweep into this SVG file
     #[arg(long, value_name = "FILE")]
     svg: Option<Named>,
 }
@@ -31,10 +31,6 @@ impl Sweep {
         let job = ready(&self.file, options)?;
         if self.vary.len() > 2 {
             return Err("one or two figures can be varied at a time".to_owned().into());
-        }
-        if self.svg.is_some() && self.vary.len() != 1 {
-            let message = "a picture shows one figure: leave one `--vary` out, or take `--format csv`";
-            return Err(message.to_owned().into());
         }
         let points = if self.vary.len() == 1 { 25 } else { 15 };
         let vary: Vec<Vary> =

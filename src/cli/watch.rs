@@ -88,7 +88,8 @@ impl Watch {
             Ok(work) => {
                 work.told(options, rest_text);
                 if let Some(live) = live {
-                    let page = LivePage { now: work.page(), before: last.as_ref().map(Work::page) };
+                    let cores = std::thread::available_parallelism().map_or(1, Into::into);
+                    let page = LivePage { now: work.page(), before: last.as_ref().map(Work::page), cores };
                     live.show(|save| page.html(save));
                 }
                 let job = &work.job;

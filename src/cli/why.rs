@@ -24,6 +24,9 @@ pub struct Why {
     /// At one place of a blade: `heel`, `"200 mm"`, `"30 mm from tip"`
     #[arg(long, value_name = "PLACE")]
     at: Option<String>,
+    /// Draws it into this SVG file
+    #[arg(long, value_name = "FILE")]
+    svg: Option<Named>,
 }
 
 /// What can be asked about.
@@ -51,7 +54,12 @@ impl Why {
             return Err(format!("{none}; its pieces: {list}").into());
         };
         let page = work.page();
-        options.respond(&WhyPage { page: &page, piece: &self.piece, at: self.at.as_deref(), why: &story })
+        let answer = WhyPage { page: &page, piece: &self.piece, at: self.at.as_deref(), why: &story };
+        if let Some(path) = &self.svg {
+            super::write::drawing(path, answer.svg().as_bytes())?;
+            options.note(&format!("drawn into `{path}`"));
+        }
+        options.respond(&answer)
     }
 }
 

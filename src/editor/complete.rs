@@ -6,10 +6,11 @@ use lsp_types::{
 };
 
 use crate::forge::{self, ENTRIES, Form, Key, WORDS, Word};
-use crate::language::{Sort, Thing, beginnings, words_of};
-use crate::manual::clause_doc;
+use crate::language::{Sort, Thing, beginnings, clauses_of, words_of};
+use crate::manual::{Topic, clause_doc};
 use crate::quantity::{Kind, Reading, UNITS, Unit, find_unit};
 use crate::replay::RecipeDoc;
+use crate::source::Files;
 use crate::spec::{Spot, What};
 use crate::steel::grades;
 use crate::vocabulary::Sort as Words;
@@ -18,6 +19,7 @@ use super::context::{Context, context};
 use super::documents::View;
 use super::hover;
 use super::logged;
+use super::signature::{self, Called};
 
 /// One thing that could stand there.
 struct Offer {
@@ -45,6 +47,9 @@ fn words(sort: Words) -> impl Iterator<Item = Offer> {
 /// The offers at a place.
 pub fn complete(view: &View, asked: &CompletionParams, snippets: bool) -> Option<CompletionResponse> {
     let offset = view.text.offset(asked.text_document_position.position);
+    if let Some((start, behind)) = used(view, offset) {
+        return Some(CompletionResponse::Array(files(view, start, offset, behind)));
+    }
     let context = context(view, offset)?;
     let offers = offers(view, &context);
     let range = view.text.range(context.start, offset);
@@ -68,6 +73,38 @@ pub fn complete(view: &View, asked: &CompletionParams, snippets: bool) -> Option
         }
     };
     Some(CompletionResponse::Array(offers.into_iter().enumerate().map(item).collect()))
+}
+
+/// Where the name of a file begins that is being written behind `use` or `build of`, and whether its second quote is there.
+fn used(view: &View, offset: usize) -> Option<(usize, bool)> {
+    let text = view.text.text;
+    let row = text.get(..offset)?.rfind('\n').map_or(0, |at| at + 1);
+    let ahead = text.get(row..offset)?;
+    let words = ahead.trim_start();
+    let named = ["use", "build of"].iter().find_map(|word| words.strip_prefix(word));
+    let named = named.filter(|rest| rest.starts_with([' ', '\t', '"']))?.trim_start();
+    if named.strip_prefix('"').unwrap_or(named).contains(['"', '#']) {
+        return None;
+    }
+    let row = text.get(offset..).and_then(|rest| rest.lines().next()).unwrap_or("");
+    Some((offset - named.len(), row.contains('"')))
+}
+
+/// The recipes that lie in the folder of the document, as one names them there, in quotes.
+fn files(view: &View, start: usize, offset: usize, closed: bool) -> Vec<CompletionItem> {
+    let range = view.text.range(start, offset);
+    let item = |(order, name): (usize, String)| CompletionItem {
+        kind: Some(CompletionItemKind::FILE),
+        sort_text: Some(format!("{order:04}")),
+        filter_text: Some(format!("\"{name}")),
+        text_edit: Some(CompletionTextEdit::Edit(TextEdit {
+            range,
+            new_text: if closed { format!("\"{name}") } else { format!("\"{name}\"") },
+        })),
+        label: name,
+        ..CompletionItem::default()
+    };
+    view.beside().into_iter().enumerate().map(item).collect()
 }
 
 fn offers(view: &View, at: &Context) -> Vec<Offer> {
@@ -141,7 +178,10 @@ fn begins(at: &Context) -> Vec<Offer> {
         Some("target") => whats(),
         block => {
             let kind = CompletionItemKind::FUNCTION;
-            let verbs = WORDS.iter().map(|w| Offer { doc: hover::verb(w), ..offer(w.word, kind, w.doc) });
+            let verbs = WORDS.iter().map(|w| Offer {
+                doc: hover::page(Topic::Verb, w.word).unwrap_or_default(),
+                ..offer(w.word, kind, w.doc)
+            });
             verbs.chain(beginnings(block.unwrap_or("")).iter().map(|w| word(w))).collect()
         }
     }
@@ -197,12 +237,12 @@ fn test(view: &View, at: &Context, last: &str) -> Vec<Offer> {
         let spot = |s: Spot| offer(s.word(), CompletionItemKind::KEYWORD, s.doc());
         return parts.chain(spots.map(spot)).collect();
     }
-    if figure(last) {
+    if figure(last) && !at.comma {
         return units(if place { Some(Kind::LENGTH) } else { tested.map(What::kind) });
     }
     match last {
         "from" | "to" | "at" => words(Words::End).collect(),
-        ">" | "<" | "=" | "." => figures(view, at),
+        ">" | "<" | "=" | "." | "+" | "-" | "*" => figures(view, at),
         _ if tested.is_none() => whats(),
         _ => ["everywhere", "on face", "of", ">=", "<=", "=", "from", "to", "at"].map(word).into(),
     }
@@ -251,14 +291,13 @@ fn step(view: &View, at: &Context, verb: &'static Word, last: &str) -> Vec<Offer
 }
 
 fn stock(view: &View, at: &Context, last: &str) -> Vec<Offer> {
-    let brackets = |sign: &str| at.words.iter().filter(|w| **w == sign).count();
-    if brackets("(") > brackets(")") {
-        return arguments(view, at, last);
+    if let Some(call) = signature::called(at) {
+        return arguments(view, at, &call, last);
     }
     match last {
         "=" => view.analysis.plan.recipes.iter().map(recipe).collect(),
         "from" => vec![word("rack")],
-        _ if figure(last) => {
+        _ if figure(last) && !at.comma => {
             let shapes = ["bars", "bar", "square", "round", "plate"].map(word);
             let sized = at.words.contains(&"of");
             if sized { units(Some(Kind::LENGTH)) } else { shapes.into_iter().chain(units(None)).collect() }
@@ -266,6 +305,14 @@ fn stock(view: &View, at: &Context, last: &str) -> Vec<Offer> {
         "bars" | "bar" | "square" | "round" | "plate" => vec![word("of")],
         "of" => steels(view, at).into_iter().chain([word("layered")]).collect(),
         "layered" => steels(view, at),
+        "x" | "+" | "-" | "*" => figures(view, at),
+        _ if at.comma
+            && at.words.contains(&"of")
+            && !at.words.contains(&"layered")
+            && !at.words.contains(&"x") =>
+        {
+            figures(view, at)
+        }
         _ if at.comma && at.words.contains(&"of") => {
             let layered = at.words.contains(&"layered");
             let told = [Key::LostSkin, Key::Hardened, Key::Tempered].into_iter();
@@ -289,10 +336,8 @@ fn recipe(recipe: &RecipeDoc) -> Offer {
 }
 
 /// Inside the brackets of a call.
-fn arguments(view: &View, at: &Context, last: &str) -> Vec<Offer> {
-    let bracket = at.words.iter().rposition(|w| *w == "(").unwrap_or(0);
-    let name = bracket.checked_sub(1).and_then(|i| at.words.get(i)).copied().unwrap_or("");
-    let recipe = view.analysis.plan.recipes.iter().find(|r| r.name == name);
+fn arguments(view: &View, at: &Context, call: &Called, last: &str) -> Vec<Offer> {
+    let recipe = view.analysis.plan.recipes.iter().find(|r| r.name == call.name);
     let params = recipe.map(|r| r.params.as_slice()).unwrap_or(&[]);
     if last == "=" {
         let to = at.words.iter().rev().nth(1).copied().unwrap_or("");
@@ -305,8 +350,7 @@ fn arguments(view: &View, at: &Context, last: &str) -> Vec<Offer> {
     if figure(last) && !at.comma {
         return units(None);
     }
-    let given = at.words.get(bracket..).unwrap_or(&[]);
-    let left = params.iter().filter(|p| !given.contains(&p.name.as_str()));
+    let left = params.iter().filter(|p| !call.given.contains(&p.name.as_str()));
     left.map(|p| Offer {
         insert: Some(format!("{} = ", p.name)),
         doc: p.doc.clone(),
@@ -330,10 +374,20 @@ fn stack(view: &View, at: &Context, last: &str) -> Vec<Offer> {
     ["turned", "flipped", "mirrored", "trimmed", "side by side", "in bundle"].map(word).into()
 }
 
+/// The clauses of the line so far of which a step takes no second one.
+fn there(view: &View, at: &Context) -> Vec<Key> {
+    let several = |key: &Key| matches!(key, Key::Size | Key::Item | Key::Test | Key::ShareOf);
+    let words = view.text.text.get(at.line..at.start).unwrap_or("").trim_end().trim_end_matches(',');
+    let mut files = Files::default();
+    let read = files.add(String::new(), words.to_owned()).map(|base| clauses_of(&files, base));
+    let keys = read.unwrap_or_default().into_iter().map(|used| used.key);
+    keys.filter(|key| !several(key)).collect()
+}
+
 /// The words of the clauses that a verb takes and that do not stand there yet.
 fn clauses(view: &View, at: &Context, verb: &Word, last: &str) -> Vec<Offer> {
     let takes = |key: Key| verb.clauses().any(|own| own == key);
-    if figure(last) {
+    if figure(last) && !at.comma {
         // The clause that the figure stands in says which units fit.
         let before = at.words.iter().rev().nth(1).copied().unwrap_or("");
         let clause = verb.clauses().find(|k| k.word() == before);
@@ -354,13 +408,15 @@ fn clauses(view: &View, at: &Context, verb: &Word, last: &str) -> Vec<Offer> {
         "in" if takes(Key::InMedium) => return words(Words::Medium).collect(),
         "off" => return ["each end", "the heel end", "the tip end"].map(word).into(),
         "to" if takes(Key::Onto) => return pieces(view, at, view.analysis.address(at.line)),
+        "to" | "x" | "+" | "-" | "*" => return figures(view, at),
         "keep" => return Vec::new(),
         _ => {}
     }
     if verb.clauses().any(|k| k.word() == last && k.form().split_whitespace().any(figure)) {
         return figures(view, at);
     }
-    for key in verb.clauses().filter(|k| !at.words.contains(&k.word()) || k.word() == "to") {
+    let there = there(view, at);
+    for key in verb.clauses().filter(|key| !there.contains(key)) {
         let form = key.form();
         // A clause that begins with a figure has no word to begin with: its form is shown, and put in.
         let label = if form.starts_with(key.word()) { key.word() } else { form };

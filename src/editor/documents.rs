@@ -14,8 +14,13 @@ use crate::source::Span;
 use crate::workshop::{self, Missing, Over, Sources, Texts, Workshop};
 
 use super::analysis::Analysis;
+use super::folder::Folder;
+use super::reading::Reading;
 use super::text::{Encoding, Text, starts};
 use super::uri;
+
+/// Files that are offered behind `use` (project figure).
+const BESIDE: usize = 200;
 
 /// An open document.
 pub struct Document {
@@ -54,7 +59,39 @@ struct Desk {
     units: Option<Units>,
 }
 
+/// What is known of a file by its names, open or not.
+#[derive(Clone, Copy)]
+pub struct Known<'d> {
+    /// Its file, where it is one.
+    pub path: Option<&'d Path>,
+    /// As the editor names it, where it is open.
+    pub uri: Option<&'d Uri>,
+    /// What is known.
+    pub reading: &'d Reading,
+}
+
+/// A file that an editor can be led to.
+pub struct Target<'d> {
+    /// As the editor names it.
+    pub uri: Uri,
+    /// The editor's count of its changes, where it is open.
+    pub version: Option<i32>,
+    /// Its text.
+    pub text: &'d str,
+}
+
 impl Desk {
+    /// Reads a text and plans it, likewise.
+    fn reading(&self, path: &Path, text: &str, open: &Texts) -> Result<Reading, String> {
+        let name = path.file_name().and_then(|name| name.to_str()).unwrap_or("unsaved").to_owned();
+        let over = Over { texts: open, under: self.sources.as_ref() };
+        let workshop = Workshop { sources: &over, allow_outside: self.allow_outside };
+        let document = workshop::Document { name, path: Some(path.to_path_buf()), text: text.to_owned() };
+        let memo = Rc::new(RefCell::new(Memo::default()));
+        let job = workshop.plan(document, Vec::new(), &mut memo.borrow_mut())?;
+        Ok(Reading::of(job, memo))
+    }
+
     /// Works a text through; open texts go before what the sources have.
     fn analysis(
         &self,
@@ -81,6 +118,9 @@ pub struct Documents {
     desk: Desk,
     open: BTreeMap<String, Document>,
     texts: Texts,
+    folder: Folder,
+    /// Whether an open text is another than when the folder was read.
+    moved: bool,
     /// What a column counts.
     pub encoding: Encoding,
 }
@@ -101,7 +141,81 @@ impl Documents {
     /// No document yet.
     pub fn new(sources: Box<dyn Sources>, allow_outside: bool, units: Option<Units>) -> Self {
         let desk = Desk { sources, allow_outside, units };
-        Documents { desk, open: BTreeMap::new(), texts: Texts::new(), encoding: Encoding::default() }
+        let (open, texts, folder) = (BTreeMap::new(), Texts::new(), Folder::default());
+        Documents { desk, open, texts, folder, moved: true, encoding: Encoding::default() }
+    }
+
+    /// Takes in folders that the editor works in, and lets others go.
+    pub fn folders(&mut self, come: &[PathBuf], gone: &[PathBuf]) {
+        self.folder.change(self.desk.sources.as_ref(), come, gone);
+    }
+
+    /// Reads what lies in the folders and is not open, and works through what is; gives a sentence for each thing that is
+    /// left out.
+    pub fn gather(&mut self) -> Vec<String> {
+        for uri in self.uris() {
+            self.worked(&uri);
+        }
+        let same = !std::mem::replace(&mut self.moved, false);
+        self.folder.read(self.desk.sources.as_ref(), self.texts.keys().map(PathBuf::as_path), same)
+    }
+
+    /// Plans the recipes that are not open, but for those that can speak of nothing outside themselves: they use no file and
+    /// do not have the word.
+    pub fn plan_closed(&mut self, word: &str) {
+        for (path, closed) in self.folder.closed_mut() {
+            if closed.reading.is_none() && [word, "use"].iter().any(|word| closed.text.contains(word)) {
+                let made = caught(|| self.desk.reading(path, &closed.text, &self.texts));
+                closed.reading = Some(made.unwrap_or_else(|bug| Err(told(&bug))));
+            }
+        }
+    }
+
+    /// All files of which names are known: those that are open, and those of the folders that were planned.
+    pub fn known(&self) -> impl Iterator<Item = Known<'_>> {
+        let open = self.open.values().filter_map(|document| {
+            let reading = &document.analysis.as_ref()?.as_ref().ok()?.reading;
+            Some(Known { path: document.path.as_deref(), uri: Some(&document.uri), reading })
+        });
+        let closed = self.folder.closed().filter_map(|(path, closed)| {
+            let reading = closed.reading.as_ref()?.as_ref().ok()?;
+            Some(Known { path: Some(path), uri: None, reading })
+        });
+        open.chain(closed)
+    }
+
+    /// A file by its full path, or by its editor's name where it has none.
+    pub fn target(&self, name: &str) -> Option<Target<'_>> {
+        let is = |path: &Path| path.display().to_string() == name;
+        let named = |d: &&Document| d.path.as_deref().map_or(d.uri.as_str() == name, is);
+        if let Some(document) = self.open.values().find(named) {
+            let (uri, version) = (document.uri.clone(), Some(document.version));
+            return Some(Target { uri, version, text: &document.text });
+        }
+        let closed = self.folder.closed().find(|(path, _)| is(path)).map(|(p, c)| (p, c.text.as_str()));
+        let used = || {
+            self.known().find_map(|known| {
+                let (base, path) = known.reading.paths.iter().find(|(_, path)| is(path))?;
+                Some((path.as_path(), known.reading.files.text_from(*base)))
+            })
+        };
+        let (path, text) = closed.or_else(used)?;
+        Some(Target { uri: uri::uri_of(path)?, version: None, text })
+    }
+
+    /// Every recipe and build log that is open or lies in the folders: its editor's name, and its text.
+    pub fn all(&self) -> impl Iterator<Item = (Uri, &str)> {
+        let open = self.open.values().map(|d| (d.uri.clone(), d.text.as_str()));
+        let closed = self.folder.closed();
+        open.chain(closed.filter_map(|(path, closed)| Some((uri::uri_of(path)?, closed.text.as_str()))))
+    }
+
+    /// What reading would tell of a file with other texts in the place of some.
+    pub fn tried_reading(&self, path: &Path, texts: &Texts) -> Option<Reading> {
+        let mut open = self.texts.clone();
+        open.extend(texts.iter().map(|(path, text)| (path.clone(), text.clone())));
+        let own = open.get(path).map(String::as_str).or_else(|| self.folder.text(path))?;
+        self.desk.reading(path, own, &open).ok()
     }
 
     /// Takes a document in, or its text anew.
@@ -152,6 +266,7 @@ impl Documents {
 
     /// A text has changed: those that use others may read otherwise now.
     pub fn stale(&mut self) {
+        self.moved = true;
         for document in self.open.values_mut() {
             // By a `use`, or as a log by the line that names its recipe.
             let uses = ["use", "build"].into_iter().any(|word| document.text.contains(word));
@@ -219,9 +334,27 @@ impl Documents {
 }
 
 impl View<'_> {
+    /// What is known of it by its names.
+    pub fn known(&self) -> Known<'_> {
+        let Document { path, uri, .. } = self.document;
+        Known { path: path.as_deref(), uri: Some(uri), reading: &self.analysis.reading }
+    }
+
     /// The address of an editor's place.
     pub fn address(&self, position: lsp_types::Position) -> u32 {
         self.analysis.address(self.text.offset(position))
+    }
+
+    /// The other recipes of its folder and of those beneath, as a `use` in it names them.
+    pub fn beside(&self) -> Vec<String> {
+        let Some(own) = self.document.path.as_deref() else { return Vec::new() };
+        let Some(folder) = own.parent() else { return Vec::new() };
+        let found = self.open.desk.sources.recipes(folder, true, BESIDE).files;
+        let mut all: Vec<PathBuf> = found.into_iter().chain(self.open.texts.keys().cloned()).collect();
+        all.sort();
+        all.dedup();
+        let name = |path: &PathBuf| Some(path.strip_prefix(folder).ok()?.to_str()?.replace('\\', "/"));
+        all.iter().filter(|path| *path != own).filter_map(name).collect()
     }
 
     /// The range of a span of the document itself.
@@ -232,8 +365,7 @@ impl View<'_> {
 
     /// The full path of the file that a span stands in.
     pub fn path(&self, span: Span) -> Option<&PathBuf> {
-        let (_, _, base) = self.analysis.files.whole(span)?;
-        self.analysis.paths.iter().find(|(at, _)| *at == base).map(|(_, path)| path)
+        self.analysis.path(span)
     }
 
     /// The place of a span, in whatever file it stands.

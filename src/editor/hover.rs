@@ -4,9 +4,10 @@ use std::fmt::Write as _;
 
 use lsp_types::{Hover, HoverContents, HoverParams, MarkupContent, MarkupKind};
 
-use crate::forge::{self, ENTRIES, Key, Word};
+use crate::forge::{self, ENTRIES, Key};
 use crate::language::{Sort, Thing};
-use crate::manual::clause_doc;
+use crate::manual::{self, Topic, clause_doc};
+use crate::piece::LotId;
 use crate::quantity::{Reading, Units, find_unit, show, trim_number, turned};
 use crate::replay::RecipeDoc;
 use crate::source::Span;
@@ -16,9 +17,11 @@ use crate::steel::{Grade, grades};
 use super::documents::View;
 use super::figures;
 use super::logged;
+use super::pattern;
+use super::signature;
 
 /// What is told of a place.
-pub fn hover(view: &View, asked: &HoverParams) -> Option<Hover> {
+pub fn hover(view: &View, asked: &HoverParams, pictures: bool) -> Option<Hover> {
     let offset = view.text.offset(asked.text_document_position_params.position);
     let at = view.analysis.address(offset);
     let lines = view.analysis.lines();
@@ -29,8 +32,10 @@ pub fn hover(view: &View, asked: &HoverParams) -> Option<Hover> {
         let (span, steps) = logged::at(view, offset)?;
         Some((logged::told(view, &steps)?, span))
     };
-    let (told, span) =
-        logged().or_else(|| named(view, at)).or_else(|| grade(view, at)).or_else(|| word(view, offset))?;
+    let (told, span) = logged()
+        .or_else(|| named(view, at, pictures))
+        .or_else(|| grade(view, at))
+        .or_else(|| word(view, offset))?;
     let contents = HoverContents::Markup(MarkupContent {
         kind: MarkupKind::Markdown,
         value: told.trim_end().to_owned(),
@@ -38,11 +43,17 @@ pub fn hover(view: &View, asked: &HoverParams) -> Option<Hover> {
     Some(Hover { contents, range: view.range(span) })
 }
 
-fn named(view: &View, at: u32) -> Option<(String, Span)> {
+fn named(view: &View, at: u32, pictures: bool) -> Option<(String, Span)> {
     let analysis = view.analysis;
     let (span, _, thing) = analysis.index().at(at)?;
     let told = match thing.sort {
-        Sort::Piece | Sort::Kept | Sort::Param("piece") => piece(view, at, thing),
+        Sort::Piece | Sort::Kept | Sort::Param("piece") => {
+            let (mut told, lot) = piece(view, at, thing);
+            if let Some(shown) = lot.filter(|_| pictures).and_then(|lot| pattern::shown(analysis, lot)) {
+                let _ = writeln!(told, "\n{shown}");
+            }
+            told
+        }
         Sort::Let | Sort::Param(_) => figure(view, thing),
         Sort::Recipe => recipe(view, analysis.plan.recipes.iter().find(|r| r.name == thing.name)?),
         Sort::Steel => steel(analysis.plan.ground.steels.iter().find(|g| g.name == thing.name)?),
@@ -56,8 +67,9 @@ fn headed(thing: &Thing, what: &str) -> String {
     format!("**{}**, {what}\n\n{doc}", thing.name)
 }
 
-/// What a piece measures: after the step that the cursor stands in, or else before it; in a target, at the end.
-fn piece(view: &View, at: u32, thing: &Thing) -> String {
+/// What a piece measures: after the step that the cursor stands in, or else before it; in a target, at the end. And which
+/// bars those are.
+fn piece(view: &View, at: u32, thing: &Thing) -> (String, Option<LotId>) {
     let analysis = view.analysis;
     let mut told = headed(thing, thing.sort.word());
     let found = figures::pieces_at(analysis, at, &thing.name);
@@ -72,19 +84,20 @@ fn piece(view: &View, at: u32, thing: &Thing) -> String {
         } else {
             let _ = writeln!(told, "{when}: {}", shown(*first));
         }
-        return told;
+        return (told, Some(*last));
     }
     let target = |t: &&crate::replay::TargetPlan| {
         let block = analysis.lines().blocks.iter().find(|b| b.head == t.span);
         block.is_some_and(|b| b.whole.start <= at && at <= b.whole.end)
     };
     let of = analysis.plan.targets.iter().find(target).filter(|t| t.piece == thing.name);
-    if let Some(shown) = of.and_then(|t| t.lot).and_then(|lot| figures::told(analysis, lot)) {
+    let lot = of.and_then(|t| t.lot);
+    if let Some(shown) = lot.and_then(|lot| figures::told(analysis, lot)) {
         let _ = writeln!(told, "at the end: {shown}");
     } else if let Some(first) = thing.made.first().and_then(|s| view.location(*s)) {
         let _ = writeln!(told, "first made on line {}", first.range.start.line + 1);
     }
-    told
+    (told, lot)
 }
 
 fn figure(view: &View, thing: &Thing) -> String {
@@ -108,12 +121,7 @@ fn figure(view: &View, thing: &Thing) -> String {
 }
 
 fn recipe(view: &View, doc: &RecipeDoc) -> String {
-    let param = |p: &crate::replay::ParamDoc| {
-        let default =
-            p.default.map_or(String::new(), |s| format!(" = {}", view.analysis.files.text(s).trim()));
-        format!("{}: {}{default}", p.name, p.kind)
-    };
-    let head: Vec<String> = doc.params.iter().map(param).collect();
+    let head: Vec<String> = doc.params.iter().map(|p| signature::param(view, p)).collect();
     let mut told = format!("```heatbook\nrecipe {}({})\n```\n", doc.name, head.join(", "));
     if !doc.doc.is_empty() {
         let _ = writeln!(told, "{}\n", doc.doc);
@@ -188,21 +196,34 @@ fn begins(word: &str, block: Option<&str>, line: &str) -> Option<String> {
         Some("shop") => {
             // `hot zone` and `power hammer` are entries of two words.
             let entry = ENTRIES.iter().find(|e| line.starts_with(e.word) && e.word.starts_with(word))?;
-            Some(format!("**{}**, an entry of the shop\n\nsuch as `{}`\n", entry.word, entry.form))
+            page(Topic::Shop, entry.word)
         }
         Some("target") => test(word),
-        _ => forge::word(word).map(verb),
+        _ => page(Topic::Verb, word).or_else(|| page(Topic::Line, word)),
     }
 }
 
-/// A verb: what it does, what it takes, and a line that could stand in a recipe.
-pub fn verb(word: &Word) -> String {
-    let mut told = format!("**{}**: {}\n\n", word.word, word.doc);
-    for key in word.clauses() {
-        let _ = writeln!(told, "- `{}`: {}", key.form(), clause_doc(key));
+/// The page of a name as `explain` has it, without what can go wrong: that is told where it does.
+pub fn page(topic: Topic, name: &str) -> Option<String> {
+    let page = manual::pages().iter().find(|page| page.topic == topic && page.answers_to(name))?;
+    let what = match topic {
+        Topic::Shop => ", an entry of the shop",
+        Topic::Target => ", of a piece or a part",
+        _ => "",
+    };
+    let mut told = format!("**{}**{what}: {}\n\n", page.name, page.doc);
+    for (word, fact) in &page.facts {
+        let written = matches!(*word, "form" | "forms" | "such as");
+        let lines: Vec<String> =
+            fact.lines().map(|line| if written { format!("`{line}`") } else { line.to_owned() }).collect();
+        let _ = writeln!(told, "- {word}: {}", lines.join(", "));
     }
-    let _ = writeln!(told, "\n```heatbook\n{}\n```", word.example);
-    told
+    for part in &page.parts {
+        let written = part.forms.first().map_or(part.word, String::as_str);
+        let _ = writeln!(told, "- `{written}`: {} ({})", part.doc, part.takes);
+    }
+    let _ = writeln!(told, "\n`heatbook explain {} {}` tells what can go wrong", topic.word(), page.name);
+    Some(told)
 }
 
 fn clause(word: &str, line: &str) -> Option<String> {
@@ -228,8 +249,7 @@ fn test(word: &str) -> Option<String> {
         let of = if spot.mark().is_some() { "pitch" } else { "hardness" };
         return Some(format!("**{word}**, of a {of}: {}\n", spot.doc()));
     };
-    let (kind, example) = (what.kind().name(), what.kind().example());
-    Some(format!("**{word}** of a piece or a part: {kind}, such as {example}\n"))
+    page(Topic::Target, what.word())
 }
 
 /// A unit behind a figure: its kind, and how much of the base unit it is.

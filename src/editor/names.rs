@@ -1,5 +1,5 @@
-//! Where a name is given, and every place that speaks of the same thing: in the document, the files that it uses, and the
-//! other open documents.
+//! Where a name is given, and every place that speaks of the same thing: in the document, the files that it uses, the other
+//! open documents, and the recipes of the folders that are not open.
 
 use std::collections::BTreeSet;
 
@@ -8,8 +8,9 @@ use lsp_types::{GotoDefinitionParams, GotoDefinitionResponse, Location, Position
 use crate::language::{self, Index, Sort, Thing};
 use crate::source::Span;
 
-use super::documents::{Documents, View};
+use super::documents::{Documents, Known, View};
 use super::logged;
+use super::text::{Text, starts};
 
 /// Where the name at a place is given.
 pub fn definition(view: &View, asked: &GotoDefinitionParams) -> Option<GotoDefinitionResponse> {
@@ -71,38 +72,38 @@ pub struct Places {
 }
 
 /// A span as a place in a file.
-fn spot(view: &View, span: Span) -> Option<Spot> {
-    let (_, _, base) = view.analysis.files.whole(span)?;
-    let file = match view.path(span) {
+fn spot(known: &Known, span: Span) -> Option<Spot> {
+    let (_, _, base) = known.reading.files.whole(span)?;
+    let file = match known.reading.path(span) {
         Some(path) => path.display().to_string(),
-        None => view.document.uri.as_str().to_owned(),
+        None => known.uri?.as_str().to_owned(),
     };
     Some((file, span.start.checked_sub(base)? as usize, span.end.checked_sub(base)? as usize))
 }
 
-/// All places of a thing of a view, over all open documents and the files that they use.
+/// All places of a thing of a view, over all open documents, the recipes of the folders, and the files that they use.
 pub fn places(documents: &Documents, view: &View, thing: &Thing) -> Places {
     let mut places = Places::default();
-    let take = |places: &mut Places, view: &View, thing: &Thing| {
+    let take = |places: &mut Places, known: &Known, thing: &Thing| {
         let before = places.all.len();
         places.doubtful |= thing.doubtful;
-        places.made.extend(thing.made.iter().filter_map(|s| spot(view, *s)));
+        places.made.extend(thing.made.iter().filter_map(|s| spot(known, *s)));
         let all = thing.made.iter().chain(&thing.used).chain(&thing.offcuts);
-        places.all.extend(all.filter_map(|s| spot(view, *s)));
+        places.all.extend(all.filter_map(|s| spot(known, *s)));
         places.all.len() > before
     };
-    take(&mut places, view, thing);
-    let uris = documents.uris();
+    take(&mut places, &view.known(), thing);
     // Each round may bring a place by which the next finds more: until none does.
     loop {
         let mut more = false;
-        for view in uris.iter().filter_map(|uri| documents.viewed(uri)) {
+        for known in documents.known() {
             let indexes: Vec<&Index> =
-                std::iter::once(view.analysis.index()).chain(view.analysis.others()).collect();
-            for thing in indexes.into_iter().flat_map(|index| &index.things) {
-                let same = |s: &Span| spot(&view, *s).is_some_and(|s| places.made.contains(&s));
-                if thing.made.iter().any(same) {
-                    more |= take(&mut places, &view, thing);
+                std::iter::once(known.reading.index()).chain(known.reading.others()).collect();
+            for other in indexes.into_iter().flat_map(|index| &index.things).filter(|t| t.name == thing.name)
+            {
+                let same = |s: &Span| spot(&known, *s).is_some_and(|s| places.made.contains(&s));
+                if other.made.iter().any(same) {
+                    more |= take(&mut places, &known, other);
                 }
             }
         }
@@ -112,31 +113,27 @@ pub fn places(documents: &Documents, view: &View, thing: &Thing) -> Places {
     }
 }
 
-/// A place as an editor names it, found again in whatever open document knows its file.
-pub fn located(documents: &Documents, spot: &Spot) -> Option<Location> {
-    let (file, start, end) = spot;
-    documents.uris().iter().filter_map(|uri| documents.viewed(uri)).find_map(|view| {
-        let of = |base: u32| Span {
-            start: base.saturating_add(u32::try_from(*start).unwrap_or(u32::MAX)),
-            end: base.saturating_add(u32::try_from(*end).unwrap_or(u32::MAX)),
-        };
-        let known = view.analysis.paths.iter().find(|(_, path)| path.display().to_string() == *file);
-        let base = known.map(|(base, _)| *base);
-        let base = base.or_else(|| (view.document.uri.as_str() == file).then_some(view.analysis.own))?;
-        view.location(of(base))
-    })
-}
-
 /// Every place that speaks of what the name at a place means.
 pub fn references(
-    documents: &Documents,
+    documents: &mut Documents,
     uri: &str,
     position: Position,
     with_own: bool,
 ) -> Option<Vec<Location>> {
+    let name = documents.viewed(uri).and_then(|view| {
+        let (_, _, thing) = view.analysis.index().at(view.address(position))?;
+        Some(thing.name.clone())
+    })?;
+    documents.plan_closed(&name);
     let view = documents.viewed(uri)?;
     let (_, _, thing) = view.analysis.index().at(view.address(position))?;
     let places = places(documents, &view, thing);
     let wanted = places.all.iter().filter(|spot| with_own || !places.made.contains(*spot));
-    Some(wanted.filter_map(|spot| located(documents, spot)).collect())
+    let located = wanted.filter_map(|(file, start, end)| {
+        let target = documents.target(file)?;
+        let lines = starts(target.text);
+        let range = Text::new(target.text, &lines, documents.encoding).range(*start, *end);
+        Some(Location { uri: target.uri, range })
+    });
+    Some(located.collect())
 }

@@ -1,15 +1,20 @@
 //! The conversation: which messages are understood, in which state, and what is answered.
 
+use std::path::PathBuf;
+
 use lsp_server::{ErrorCode, Message, Notification, Request, RequestId, Response};
 use lsp_types::notification::{self as told, Notification as _};
 use lsp_types::request::{self as asked, Request as _};
 use lsp_types::{
-    CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CompletionOptions, DocumentLinkOptions,
-    FoldingRangeProviderCapability, HoverProviderCapability, InitializeParams, InitializeResult, OneOf,
-    RenameOptions, ServerCapabilities, ServerInfo, TextDocumentSyncCapability, TextDocumentSyncKind,
+    CodeActionKind, CodeActionOptions, CodeActionProviderCapability, CodeLensOptions, CompletionOptions,
+    DocumentLinkOptions, FoldingRangeProviderCapability, HoverProviderCapability, InitializeParams,
+    InitializeResult, MarkupKind, OneOf, RenameOptions, SelectionRangeProviderCapability,
+    SemanticTokensFullOptions, SemanticTokensOptions, SemanticTokensServerCapabilities, ServerCapabilities,
+    ServerInfo, SignatureHelpOptions, TextDocumentSyncCapability, TextDocumentSyncKind, Uri,
+    WorkspaceFoldersServerCapabilities, WorkspaceServerCapabilities,
 };
-use serde::Serialize;
 use serde::de::DeserializeOwned;
+use serde::{Deserialize, Serialize};
 use serde_json::Value;
 
 use crate::bug::{Bug, caught};
@@ -18,8 +23,12 @@ use crate::workshop::Sources;
 
 use super::documents::{Documents, View, told as bug_told};
 use super::text::Encoding;
+use super::uri::path_of;
 use super::wire::Refused;
-use super::{actions, complete, format, hover, inlay, marks, names, publish, rename, symbols};
+use super::{
+    actions, complete, format, hover, inlay, lens, marks, names, publish, rename, select, signature, symbols,
+    tokens,
+};
 
 /// How far the conversation is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -42,6 +51,9 @@ pub struct Server {
     /// Whether the editor takes snippets with holes in them, and tells of files that change.
     snippets: bool,
     watches: bool,
+    /// Whether it takes edits together with the versions of what they are of, and shows pictures.
+    versioned: bool,
+    pictures: bool,
 }
 
 impl Server {
@@ -49,7 +61,9 @@ impl Server {
     #[must_use]
     pub fn new(sources: Box<dyn Sources>, allow_outside: bool, units: Option<Units>) -> Self {
         let documents = Documents::new(sources, allow_outside, units);
-        Server { state: State::Fresh, documents, out: Vec::new(), snippets: false, watches: false }
+        let (state, out) = (State::Fresh, Vec::new());
+        let (snippets, watches, versioned, pictures) = (false, false, false, false);
+        Server { state, documents, out, snippets, watches, versioned, pictures }
     }
 
     /// How far the conversation is.
@@ -104,6 +118,8 @@ impl Server {
 
     /// Reads offers once more with the text around them, and looks for what would mend missed targets, as long as `goes_on` says so, and tells of it.
     pub fn ponder(&mut self, goes_on: &mut dyn FnMut() -> bool) {
+        // Made once, while nobody waits for it.
+        _ = crate::manual::pages();
         for uri in self.documents.uris() {
             if !goes_on() {
                 return;
@@ -158,6 +174,13 @@ impl Server {
             }
             // A file that some document uses may be another now.
             told::DidChangeWatchedFiles::METHOD | told::DidSaveTextDocument::METHOD => self.documents.stale(),
+            told::DidChangeWorkspaceFolders::METHOD => {
+                let event = self.read::<told::DidChangeWorkspaceFolders>(params)?.event;
+                let of = |folders: Vec<lsp_types::WorkspaceFolder>| {
+                    paths(&folders.into_iter().map(|folder| folder.uri).collect::<Vec<_>>())
+                };
+                self.documents.folders(&of(event.added), &of(event.removed));
+            }
             _ => {}
         }
         Some(())
@@ -220,18 +243,36 @@ impl Server {
     }
 
     fn initialize(&mut self, params: Value) -> Result<Value, Refused> {
+        let wishes: Wishes = match params.get("initializationOptions") {
+            None | Some(Value::Null) => Wishes::default(),
+            Some(wishes) => understood(asked::Initialize::METHOD, wishes.clone())?,
+        };
+        // Older editors name one folder, in a place of its own.
+        let root = params.get("rootUri").and_then(|root| serde_json::from_value(root.clone()).ok());
         let params: InitializeParams = understood(asked::Initialize::METHOD, params)?;
         let can = params.capabilities;
         let offered = can.general.as_ref().and_then(|g| g.position_encodings.as_deref());
         self.documents.encoding = Encoding::agreed(offered);
         let completion = can.text_document.as_ref().and_then(|t| t.completion.as_ref());
         let item = completion.and_then(|c| c.completion_item.as_ref());
+        let shown =
+            can.text_document.as_ref().and_then(|t| t.hover.as_ref()).and_then(|h| h.content_format.as_ref());
+        let marked = shown.is_some_and(|forms| forms.contains(&MarkupKind::Markdown));
+        self.pictures = wishes.pictures && marked;
         self.snippets = item.and_then(|i| i.snippet_support).unwrap_or(false);
         let watched = can.workspace.as_ref().and_then(|w| w.did_change_watched_files.as_ref());
         self.watches = watched.and_then(|w| w.dynamic_registration).unwrap_or(false);
+        let edits = can.workspace.as_ref().and_then(|w| w.workspace_edit.as_ref());
+        self.versioned = edits.and_then(|e| e.document_changes).unwrap_or(false);
+        let named = params.workspace_folders.filter(|folders| !folders.is_empty());
+        let tops: Vec<Uri> = match named {
+            Some(folders) => folders.into_iter().map(|folder| folder.uri).collect(),
+            None => root.into_iter().collect(),
+        };
+        self.documents.folders(&paths(&tops), &[]);
         self.state = State::Running;
         let result = InitializeResult {
-            capabilities: capabilities(self.documents.encoding),
+            capabilities: capabilities(self.documents.encoding, wishes.lens),
             server_info: Some(ServerInfo {
                 name: "heatbook".to_owned(),
                 version: Some(env!("CARGO_PKG_VERSION").to_owned()),
@@ -242,7 +283,10 @@ impl Server {
 
     fn question(&mut self, method: &str, params: Value) -> Result<Value, Refused> {
         match method {
-            asked::HoverRequest::METHOD => self.ask::<asked::HoverRequest>(params, hover::hover),
+            asked::HoverRequest::METHOD => {
+                let pictures = self.pictures;
+                self.ask::<asked::HoverRequest>(params, |view, p| hover::hover(view, p, pictures))
+            }
             asked::Completion::METHOD => {
                 let snippets = self.snippets;
                 self.ask::<asked::Completion>(params, |view, p| complete::complete(view, p, snippets))
@@ -259,6 +303,20 @@ impl Server {
             asked::DocumentLinkRequest::METHOD => {
                 self.ask::<asked::DocumentLinkRequest>(params, marks::links)
             }
+            asked::SemanticTokensFullRequest::METHOD => {
+                self.ask::<asked::SemanticTokensFullRequest>(params, tokens::whole)
+            }
+            asked::SemanticTokensRangeRequest::METHOD => {
+                self.ask::<asked::SemanticTokensRangeRequest>(params, tokens::part)
+            }
+            asked::SignatureHelpRequest::METHOD => {
+                self.ask::<asked::SignatureHelpRequest>(params, signature::help)
+            }
+            asked::SelectionRangeRequest::METHOD => {
+                self.ask::<asked::SelectionRangeRequest>(params, select::ranges)
+            }
+            asked::RangeFormatting::METHOD => self.ask::<asked::RangeFormatting>(params, format::part),
+            asked::CodeLensRequest::METHOD => self.ask::<asked::CodeLensRequest>(params, lens::lenses),
             asked::InlayHintRequest::METHOD => self.ask::<asked::InlayHintRequest>(params, inlay::hints),
             asked::Formatting::METHOD => self.ask::<asked::Formatting>(params, format::edits),
             asked::GotoDefinition::METHOD => self.ask::<asked::GotoDefinition>(params, names::definition),
@@ -270,15 +328,21 @@ impl Server {
             asked::References::METHOD => {
                 let params: lsp_types::ReferenceParams = understood(method, params)?;
                 let at = &params.text_document_position;
-                self.all_worked();
+                self.gather(lsp_types::MessageType::LOG);
                 let own = params.context.include_declaration;
-                said(&names::references(&self.documents, at.text_document.uri.as_str(), at.position, own))
+                said(&names::references(&mut self.documents, at.text_document.uri.as_str(), at.position, own))
             }
             asked::Rename::METHOD => {
                 let params: lsp_types::RenameParams = understood(method, params)?;
                 let at = &params.text_document_position;
-                self.all_worked();
-                rename::rename(&self.documents, at.text_document.uri.as_str(), at.position, &params.new_name)
+                self.gather(lsp_types::MessageType::WARNING);
+                let (uri, at, new) = (at.text_document.uri.as_str(), at.position, &params.new_name);
+                rename::rename(&mut self.documents, uri, at, new, self.versioned)
+            }
+            asked::WorkspaceSymbolRequest::METHOD => {
+                let params: lsp_types::WorkspaceSymbolParams = understood(method, params)?;
+                self.gather(lsp_types::MessageType::LOG);
+                said(&symbols::everywhere(&self.documents, &params.query))
             }
             asked::CodeActionRequest::METHOD => {
                 let params: lsp_types::CodeActionParams = understood(method, params)?;
@@ -295,10 +359,16 @@ impl Server {
         }
     }
 
-    /// Works every open document through: a name may be used in any of them.
-    fn all_worked(&mut self) {
-        for uri in self.documents.uris() {
-            self.documents.worked(&uri);
+    /// Reads the recipes of the folders, and works every open document through: a name may be used in any of them. What
+    /// is left out is told to the smith where that may leave something undone, else to the editor's log.
+    fn gather(&mut self, typ: lsp_types::MessageType) {
+        for message in self.documents.gather() {
+            if typ == lsp_types::MessageType::LOG {
+                self.tell::<told::LogMessage>(Some(lsp_types::LogMessageParams { typ, message }));
+            } else {
+                let message = format!("{message}; a name in it stays as it is");
+                self.tell::<told::ShowMessage>(Some(lsp_types::ShowMessageParams { typ, message }));
+            }
         }
     }
 
@@ -319,6 +389,27 @@ impl Server {
     }
 }
 
+/// What an editor may wish for besides, as `initializationOptions` of `initialize`.
+#[derive(Deserialize)]
+#[serde(default)]
+struct Wishes {
+    /// Over the line that last made it, what each piece measures.
+    lens: bool,
+    /// A picture of the pattern in the hover of a piece: for editors that show images in Markdown.
+    pictures: bool,
+}
+
+impl Default for Wishes {
+    fn default() -> Wishes {
+        Wishes { lens: true, pictures: false }
+    }
+}
+
+/// The paths of the names that are files.
+fn paths(uris: &[Uri]) -> Vec<PathBuf> {
+    uris.iter().filter_map(|uri| path_of(uri.as_str())).collect()
+}
+
 fn understood<P: DeserializeOwned>(method: &str, params: Value) -> Result<P, Refused> {
     serde_json::from_value(params)
         .map_err(|error| (ErrorCode::InvalidParams, format!("`{method}` makes no sense: {error}")))
@@ -328,15 +419,30 @@ fn said(result: &impl Serialize) -> Result<Value, Refused> {
     serde_json::to_value(result).map_err(|error| (ErrorCode::InternalError, error.to_string()))
 }
 
-fn capabilities(encoding: Encoding) -> ServerCapabilities {
+fn capabilities(encoding: Encoding, lens: bool) -> ServerCapabilities {
     ServerCapabilities {
         position_encoding: Some(encoding.kind()),
         text_document_sync: Some(TextDocumentSyncCapability::Kind(TextDocumentSyncKind::FULL)),
         hover_provider: Some(HoverProviderCapability::Simple(true)),
         completion_provider: Some(CompletionOptions {
-            trigger_characters: Some([" ", "=", "(", ","].map(str::to_owned).to_vec()),
+            trigger_characters: Some([" ", "=", "(", ",", "\""].map(str::to_owned).to_vec()),
             ..CompletionOptions::default()
         }),
+        signature_help_provider: Some(SignatureHelpOptions {
+            trigger_characters: Some(["(", ",", "="].map(str::to_owned).to_vec()),
+            ..SignatureHelpOptions::default()
+        }),
+        semantic_tokens_provider: Some(SemanticTokensServerCapabilities::SemanticTokensOptions(
+            SemanticTokensOptions {
+                legend: tokens::legend(),
+                range: Some(true),
+                full: Some(SemanticTokensFullOptions::Bool(true)),
+                ..SemanticTokensOptions::default()
+            },
+        )),
+        selection_range_provider: Some(SelectionRangeProviderCapability::Simple(true)),
+        document_range_formatting_provider: Some(OneOf::Left(true)),
+        code_lens_provider: lens.then_some(CodeLensOptions { resolve_provider: None }),
         definition_provider: Some(OneOf::Left(true)),
         references_provider: Some(OneOf::Left(true)),
         rename_provider: Some(OneOf::Right(RenameOptions {
@@ -344,6 +450,14 @@ fn capabilities(encoding: Encoding) -> ServerCapabilities {
             work_done_progress_options: Default::default(),
         })),
         document_symbol_provider: Some(OneOf::Left(true)),
+        workspace_symbol_provider: Some(OneOf::Left(true)),
+        workspace: Some(WorkspaceServerCapabilities {
+            workspace_folders: Some(WorkspaceFoldersServerCapabilities {
+                supported: Some(true),
+                change_notifications: Some(OneOf::Left(true)),
+            }),
+            file_operations: None,
+        }),
         document_highlight_provider: Some(OneOf::Left(true)),
         folding_range_provider: Some(FoldingRangeProviderCapability::Simple(true)),
         document_link_provider: Some(DocumentLinkOptions {
@@ -362,7 +476,7 @@ fn capabilities(encoding: Encoding) -> ServerCapabilities {
 
 #[cfg(test)]
 mod tests {
-    use std::path::{Path, PathBuf};
+    use std::path::Path;
 
     use serde_json::json;
 

@@ -101,6 +101,11 @@ impl Index {
         Some((span, thing, self.things.get(thing)?))
     }
 
+    /// Every place where a name stands, in the order of the text, with its thing.
+    pub fn names(&self) -> impl Iterator<Item = (Span, &Thing)> {
+        self.spots.iter().filter_map(|(span, thing)| Some((*span, self.things.get(*thing)?)))
+    }
+
     /// The names of pieces that can be worked at a place of a scope, in order.
     #[must_use]
     pub fn live(&self, scope: usize, at: u32) -> Vec<&str> {

@@ -40,7 +40,7 @@ pub use answer::{Answer, Table, json_text};
 pub use blade::{PartLine, blades, part_lines};
 pub use calibrate::CalibratePage;
 pub use changed::{changed_text, pieces_text, targets_text};
-pub use chart::{BurntPage, ChartPage, LayersPage, SteelPage};
+pub use chart::{AlongPage, BurntPage, ChartPage, LayersPage, SteelPage};
 pub use check::{CheckPage, rest_text};
 pub use compare::ComparePage;
 pub use diagnostics::{Style, Unanswered, diagnostics, said};
@@ -264,6 +264,7 @@ pub fn schemas() -> Vec<(&'static str, schemars::Schema)> {
         schema::<BenchSheet<'static>>(),
         schema::<BurntPage<'static>>(),
         schema::<CalibratePage<'static>>(),
+        schema::<AlongPage<'static>>(),
         schema::<ChartPage<'static>>(),
         schema::<CheckPage<'static>>(),
         schema::<ComparePage<'static>>(),

@@ -1,8 +1,7 @@
-//! A sweep: a table, a plot that a person can read in the terminal, and the same as SVG.
+//! A sweep: a table, and a plot that a person can read in the terminal.
 
 use std::fmt::Write as _;
 
-use plotters::prelude::*;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -31,17 +30,17 @@ pub struct SweepPage<'a> {
 }
 
 impl SweepPage<'_> {
-    fn words(&self, test: &Test) -> String {
+    pub(super) fn words(&self, test: &Test) -> String {
         self.asked.files.words(test.span)
     }
 
     /// Least and most that the target of a line asks for.
-    fn limits(&self, line: usize) -> (Option<f64>, Option<f64>) {
+    pub(super) fn limits(&self, line: usize) -> (Option<f64>, Option<f64>) {
         *self.limits.get(line).unwrap_or_else(|| bug!("the line {line} of a sweep has no limits"))
     }
 
     /// A figure in the unit that it is plotted in, and that unit's word.
-    fn plotted(&self, value: f64, kind: Kind) -> (f64, &'static str) {
+    pub(super) fn plotted(&self, value: f64, kind: Kind) -> (f64, &'static str) {
         match (kind, self.asked.units) {
             (Kind::LENGTH, Units::Metric) => (value, "mm"),
             (Kind::LENGTH, Units::Inch) => (value / 25.4, "in"),
@@ -215,77 +214,4 @@ impl Answer for SweepPage<'_> {
         });
         Some(Table::new(head, rows))
     }
-}
-
-impl SweepPage<'_> {
-    /// The sweep of one figure as an SVG picture: a panel for each target that moves. `None` where there is nothing to draw.
-    #[must_use]
-    pub fn svg(&self) -> Option<String> {
-        let [vary] = self.vary else { return None };
-        let moving: Vec<usize> = (0..self.tests.len())
-            .filter(|line| {
-                let points = self.points(*line);
-                points.first().is_some_and(|f| points.iter().any(|p| (p.1 - f.1).abs() > 1e-9 * f.1.abs()))
-            })
-            .collect();
-        if moving.is_empty() {
-            return None;
-        }
-        let mut svg = String::new();
-        let height = 260 * u32::try_from(moving.len()).ok()?;
-        {
-            let root = SVGBackend::with_string(&mut svg, (640, height)).into_drawing_area();
-            root.fill(&WHITE).ok()?;
-            for (area, line) in root.split_evenly((moving.len(), 1)).iter().zip(&moving) {
-                panel(self, vary, *line, area)?;
-            }
-            root.present().ok()?;
-        }
-        Some(svg)
-    }
-}
-
-fn panel(
-    sweep: &SweepPage,
-    vary: &Vary,
-    line: usize,
-    area: &DrawingArea<SVGBackend<'_>, plotters::coord::Shift>,
-) -> Option<()> {
-    let test = sweep.tests.get(line)?;
-    let [(left, x_unit), (right, _)] = [vary.low, vary.high].map(|v| sweep.plotted(v, vary.kind));
-    let (_, y_unit) = sweep.plotted(0.0, test.what.kind());
-    let points = sweep.points(line);
-    let (mut low, mut high) = points.iter().fold((f64::MAX, f64::MIN), |(a, b), p| (a.min(p.1), b.max(p.1)));
-    let span = high - low;
-    let (least, most) = sweep.limits(line);
-    let limits: Vec<f64> =
-        [least, most].into_iter().flatten().map(|l| sweep.plotted(l, test.what.kind()).0).collect();
-    let near: Vec<f64> =
-        limits.into_iter().filter(|l| *l > low - 2.0 * span && *l < high + 2.0 * span).collect();
-    for limit in &near {
-        (low, high) = (low.min(*limit), high.max(*limit));
-    }
-    let room = 0.06 * (high - low);
-    let mut chart = ChartBuilder::on(area)
-        .caption(sweep.words(test), ("sans-serif", 16))
-        .margin(10)
-        .x_label_area_size(34)
-        .y_label_area_size(56)
-        .build_cartesian_2d(left..right, low - room..high + room)
-        .ok()?;
-    chart
-        .configure_mesh()
-        .x_desc(format!("{} ({x_unit})", vary.address))
-        .y_desc(y_unit)
-        .light_line_style(WHITE)
-        .draw()
-        .ok()?;
-    // Dark slate for what is got; the limits in rust red.
-    let (slate, rust) = (RGBColor(47, 72, 88), RGBColor(158, 72, 44));
-    chart.draw_series(LineSeries::new(points, slate.stroke_width(2))).ok()?;
-    for limit in near {
-        let ends = [(left, limit), (right, limit)];
-        chart.draw_series(LineSeries::new(ends, rust.stroke_width(1))).ok()?;
-    }
-    Some(())
 }

@@ -309,8 +309,10 @@ impl Template<'_> {
         }
         for label in &sheet.labels {
             let [x, y] = label.at.map(|v| round(v * scale));
-            // A line end would end the pair.
+            // A line end would end the pair; and this release says nowhere in which code its letters are, so that each reader takes
+            // others for them: they are written in ASCII.
             let words: String = label.words.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+            let words = deunicode::deunicode_with_tofu(&words, "?");
             let tall = round(LETTERS * scale);
             dxf.pairs(&[
                 (0, &"TEXT"),

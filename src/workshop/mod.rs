@@ -19,4 +19,4 @@ mod sources;
 pub use figure::figure;
 pub use job::{Document, Job, Workshop, in_units, recounted};
 pub use set::{no_address, wanted};
-pub use sources::{Missing, Over, Sources, Texts};
+pub use sources::{Missing, Over, Recipes, Sources, Texts, is_recipe};

@@ -35,6 +35,27 @@ pub trait Sources {
     fn rack(&self) -> Option<PathBuf> {
         None
     }
+
+    /// The full paths of the recipes that lie in a folder, and where it is looked into `deep`ly in the folders beneath, in
+    /// order: so many and no more. Links are not followed.
+    fn recipes(&self, _folder: &Path, _deep: bool, _most: usize) -> Recipes {
+        Recipes { files: Vec::new(), whole: true }
+    }
+}
+
+/// The recipes of a folder.
+#[derive(Debug, PartialEq, Eq)]
+pub struct Recipes {
+    /// Their full paths, in order.
+    pub files: Vec<PathBuf>,
+    /// Whether those are all.
+    pub whole: bool,
+}
+
+/// Whether a file's name says that it is a recipe, or a build log.
+#[must_use]
+pub fn is_recipe(path: &Path) -> bool {
+    path.file_name().is_some_and(|name| name.to_string_lossy().ends_with(".heat"))
 }
 
 /// Texts by the full paths of their files: sources that are kept in memory, rooted at nothing.
@@ -58,6 +79,14 @@ impl Sources for Texts {
 
     fn text(&self, full: &Path) -> Result<String, String> {
         self.get(full).cloned().ok_or_else(|| "there is no such file".to_owned())
+    }
+
+    fn recipes(&self, folder: &Path, deep: bool, most: usize) -> Recipes {
+        let lies =
+            |path: &&PathBuf| if deep { path.starts_with(folder) } else { path.parent() == Some(folder) };
+        let found: Vec<PathBuf> = self.keys().filter(|path| is_recipe(path)).filter(lies).cloned().collect();
+        let whole = found.len() <= most;
+        Recipes { files: found.into_iter().take(most).collect(), whole }
     }
 }
 
@@ -87,5 +116,9 @@ impl Sources for Over<'_> {
 
     fn rack(&self) -> Option<PathBuf> {
         self.under.rack()
+    }
+
+    fn recipes(&self, folder: &Path, deep: bool, most: usize) -> Recipes {
+        self.under.recipes(folder, deep, most)
     }
 }

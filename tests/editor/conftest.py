@@ -93,6 +93,13 @@ def applied(text, edits):
     return text
 
 
+def edits_of(edit):
+    """The edits of each document, whether the editor takes them with versions or without."""
+    if edit.document_changes is None:
+        return edit.changes
+    return {change.text_document.uri: change.edits for change in edit.document_changes}
+
+
 def words_of(text, range_):
     """The words of a range of one line."""
     line = text.split("\n")[range_.start.line].encode("utf-16-le")
@@ -110,7 +117,7 @@ async def client(request, lsp_client: LanguageClient):
     def registered(params: types.RegistrationParams):
         lsp_client.registered = [r.method for r in params.registrations]
 
-    await lsp_client.initialize_session(types.InitializeParams(capabilities=capabilities))
+    lsp_client.agreed = await lsp_client.initialize_session(types.InitializeParams(capabilities=capabilities))
     yield
     await lsp_client.shutdown_session()
 

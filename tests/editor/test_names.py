@@ -1,7 +1,7 @@
 """Completion, and where names are given and used."""
 
 import pytest
-from conftest import applied, words_of
+from conftest import applied, edits_of, words_of
 from lsprotocol import types
 from pygls.exceptions import JsonRpcException
 
@@ -133,7 +133,7 @@ async def test_definitions_and_references_keep_to_their_scope(desk):
 async def rename(desk, uri, text, words, new, behind=0, times=1):
     where = desk.place(uri, text, words, behind, times)
     params = types.RenameParams(where[0], where[1], new)
-    return (await desk.client.text_document_rename_async(params)).changes
+    return edits_of(await desk.client.text_document_rename_async(params))
 
 
 @pytest.mark.asyncio(loop_scope="function")

@@ -409,15 +409,29 @@ fn edit(case: &Case) -> Result<(), String> {
             "formatting",
             "rename",
             "codeAction",
+            "semanticTokens/full",
+            "semanticTokens/range",
+            "signatureHelp",
+            "selectionRange",
+            "rangeFormatting",
+            "codeLens",
+            "documentHighlight",
+            "foldingRange",
+            "documentLink",
         ];
         let at = position(&text, letter(&text, &mut dice));
         let params = json!({
-            "textDocument": { "uri": URI }, "position": at, "newName": "other",
+            "textDocument": { "uri": URI }, "position": at, "positions": [at], "newName": "other", "query": "",
             "range": { "start": { "line": 0, "character": 0 }, "end": at },
-            "context": { "includeDeclaration": true, "diagnostics": [], "triggerKind": 1 },
+            "context": { "includeDeclaration": true, "diagnostics": [], "triggerKind": 1, "isRetrigger": false },
             "options": { "tabSize": 2, "insertSpaces": true },
         });
-        let method = format!("textDocument/{}", one(&asked, &mut dice));
+        let seek = dice.random_ratio(1, asked.len() as u32 + 1);
+        let method = if seek {
+            "workspace/symbol".to_owned()
+        } else {
+            format!("textDocument/{}", one(&asked, &mut dice))
+        };
         let request = json!({ "jsonrpc": "2.0", "id": n + 10, "method": method, "params": params });
         server.take(serde_json::from_value(request).unwrap());
         let out = server.outgoing();
@@ -457,7 +471,13 @@ fn tell(server: &mut Server, method: &str, params: Value) {
 
 fn started() -> Server {
     let mut server = Server::new(Box::new(Texts::new()), false, None);
-    let params = json!({ "capabilities": { "general": { "positionEncodings": ["utf-8"] } } });
+    let params = json!({
+        "capabilities": {
+            "general": { "positionEncodings": ["utf-8"] },
+            "textDocument": { "hover": { "contentFormat": ["markdown"] } },
+        },
+        "initializationOptions": { "pictures": true },
+    });
     let request = json!({ "jsonrpc": "2.0", "id": 1, "method": "initialize", "params": params });
     server.take(serde_json::from_value(request).unwrap());
     tell(&mut server, "initialized", json!({}));

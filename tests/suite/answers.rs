@@ -69,6 +69,7 @@ fn questions(recipe: &str) -> Vec<Vec<&str>> {
         vec!["picture", recipe, "blade", "--px", "2", "--steps"],
         vec!["sheet", recipe],
         vec!["chart", recipe, "--of", "width"],
+        vec!["chart", recipe, "--of", "along"],
         vec!["chart", recipe, "--of", "layers"],
         vec!["chart", recipe, "--of", "steel"],
         vec!["chart", recipe, "--of", "fire"],

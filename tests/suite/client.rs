@@ -26,8 +26,14 @@ pub struct Client {
 impl Client {
     /// Starts a server and says nothing yet.
     pub fn silent() -> Client {
+        Client::silent_with(&[])
+    }
+
+    /// The same with arguments.
+    pub fn silent_with(arguments: &[&str]) -> Client {
         let mut child = Command::new(env!("CARGO_BIN_EXE_heatbook"))
             .arg("lsp")
+            .args(arguments)
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())
@@ -64,10 +70,15 @@ impl Client {
 
     /// Starts a server and agrees with it on what a column counts.
     pub fn start(encodings: &[&str]) -> Client {
-        let mut client = Client::silent();
         let offered =
             if encodings.is_empty() { json!({}) } else { json!({ "positionEncodings": encodings }) };
-        let params = json!({ "processId": null, "rootUri": null, "capabilities": { "general": offered } });
+        Client::agreeing(json!({ "rootUri": null, "capabilities": { "general": offered } }))
+    }
+
+    /// Starts a server and says to `initialize` what is asked for.
+    pub fn agreeing(mut params: Value) -> Client {
+        let mut client = Client::silent();
+        params["processId"] = Value::Null;
         client.agreed = client.ask("initialize", params)["result"].clone();
         client.tell("initialized", json!({}));
         client
@@ -173,5 +184,78 @@ impl Client {
         let mut said = String::new();
         self.child.stderr.take().unwrap().read_to_string(&mut said).unwrap();
         (code, said)
+    }
+}
+
+/// The one document of a session.
+pub const URI: &str = "untitled:recipe.heat";
+
+/// An editor with one document open.
+pub struct Session {
+    pub client: Client,
+    version: i64,
+    pub text: String,
+}
+
+impl Session {
+    pub fn new(text: &str) -> Session {
+        Session::with(Client::start(&["utf-8"]), text)
+    }
+
+    /// A session with a server that is agreed with already.
+    pub fn with(mut client: Client, text: &str) -> Session {
+        client.open(URI, text);
+        Session { client, version: 1, text: text.to_owned() }
+    }
+
+    pub fn change(&mut self, text: &str) -> Vec<Value> {
+        self.version += 1;
+        self.text = text.to_owned();
+        self.client.change(URI, self.version, text);
+        self.client.findings(URI, self.version)
+    }
+
+    /// The place so many bytes behind the start of some words.
+    pub fn place(&self, words: &str, behind: usize) -> Value {
+        let at = self.text.find(words).unwrap_or_else(|| panic!("no {words:?}")) + behind;
+        let line = self.text[..at].matches('\n').count();
+        let column = at - self.text[..at].rfind('\n').map_or(0, |i| i + 1);
+        json!({ "line": line, "character": column })
+    }
+
+    pub fn ask(&mut self, what: &str, words: &str, behind: usize, more: Value) -> Value {
+        let mut params = json!({ "textDocument": { "uri": URI }, "position": self.place(words, behind) });
+        for (key, value) in more.as_object().unwrap() {
+            params[key] = value.clone();
+        }
+        self.client.ask(&format!("textDocument/{what}"), params)
+    }
+
+    pub fn hover(&mut self, words: &str, behind: usize) -> String {
+        let answer = self.ask("hover", words, behind, json!({}));
+        answer["result"]["contents"]["value"].as_str().unwrap_or_default().to_owned()
+    }
+
+    pub fn offers(&mut self, words: &str) -> Vec<String> {
+        let answer = self.ask("completion", words, words.len(), json!({}));
+        let offers = answer["result"].as_array().cloned().unwrap_or_default();
+        offers.iter().map(|o| o["label"].as_str().unwrap().to_owned()).collect()
+    }
+
+    /// The text with an edit of one document made.
+    pub fn applied(&self, edit: &Value) -> String {
+        let mut edits = edit["changes"][URI].as_array().unwrap().clone();
+        edits.sort_by_key(|e| ["line", "character"].map(|key| e["range"]["start"][key].as_u64().unwrap()));
+        let mut text = self.text.clone();
+        for edit in edits.iter().rev() {
+            let offset = |p: &Value| {
+                let line = usize::try_from(p["line"].as_u64().unwrap()).unwrap();
+                let start: usize = self.text.split_inclusive('\n').take(line).map(str::len).sum();
+                start + usize::try_from(p["character"].as_u64().unwrap()).unwrap()
+            };
+            let (from, to) = (offset(&edit["range"]["start"]), offset(&edit["range"]["end"]));
+            text.replace_range(from..to, edit["newText"].as_str().unwrap());
+        }
+        text
     }
 }

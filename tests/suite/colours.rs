@@ -30,6 +30,7 @@ fn lists() -> Vec<(&'static str, Vec<String>)> {
     let rules = [
         ("verbs", of(Sort::Verb)),
         ("statements", of(Sort::Statement)),
+        ("entries", of(Sort::Entry)),
         ("tests", of(Sort::Test)),
         ("kinds", of(Sort::Kind)),
         ("elements", of(Sort::Element)),

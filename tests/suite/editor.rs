@@ -59,7 +59,7 @@ fn what_is_not_known_is_refused_and_the_rest_goes_on() {
     let agreed = client.ask("initialize", json!({ "capabilities": {} }));
     assert!(agreed["result"]["capabilities"]["hoverProvider"].as_bool().unwrap());
     assert_eq!(client.ask("initialize", json!({ "capabilities": {} }))["error"]["code"], -32600);
-    for method in ["textDocument/sharpen", "$/unheard", "workspace/symbol"] {
+    for method in ["textDocument/sharpen", "$/unheard", "workspace/unheard"] {
         let answer = client.ask(method, json!({ "anything": [1, 2] }));
         assert_eq!(answer["error"]["code"], -32601, "{answer}");
         assert!(answer["error"]["message"].as_str().unwrap().contains(method));
@@ -155,7 +155,8 @@ fn two_thousand_random_edits_leave_nothing_behind() {
     client.open(URI, KNOWN);
     let (mut text, mut version) = (KNOWN.to_owned(), 1);
     let asked: Vec<&str> = "hover completion definition references prepareRename documentSymbol inlayHint \
-        formatting rename codeAction"
+        formatting rename codeAction semanticTokens/full semanticTokens/range signatureHelp selectionRange \
+        rangeFormatting codeLens documentHighlight foldingRange documentLink"
         .split(' ')
         .collect();
     for round in 0..2000 {
@@ -168,9 +169,9 @@ fn two_thousand_random_edits_leave_nothing_behind() {
             let (line, column) = (dice.random_range(0..40), dice.random_range(0..60));
             let place = json!({ "line": line, "character": column });
             let params = json!({
-                "textDocument": { "uri": URI }, "position": place, "newName": "other",
+                "textDocument": { "uri": URI }, "position": place, "positions": [place], "newName": "other",
                 "range": { "start": { "line": 0, "character": 0 }, "end": place },
-                "context": { "includeDeclaration": true, "diagnostics": [], "triggerKind": 1 },
+                "context": { "includeDeclaration": true, "diagnostics": [], "triggerKind": 1, "isRetrigger": false },
                 "options": { "tabSize": 2, "insertSpaces": true },
             });
             let answer = client.ask(&format!("textDocument/{what}"), params);

@@ -1,10 +1,8 @@
 //! What the language server answers, over real pipes: each kind of question once. (`tests/editor` asks many more, by a client
 //! that is not ours.)
 
-use crate::client::Client;
+use crate::client::{Client, Session, URI};
 use serde_json::{Value, json};
-
-const URI: &str = "untitled:recipe.heat";
 
 const TEXT: &str = "\
 let finish = 0.4 mm
@@ -22,71 +20,6 @@ draw blade to 7 mm thick, heats 2
 grind blade faces finish
 ";
 
-struct Session {
-    client: Client,
-    version: i64,
-    text: String,
-}
-
-impl Session {
-    fn new(text: &str) -> Session {
-        let mut client = Client::start(&["utf-8"]);
-        client.open(URI, text);
-        Session { client, version: 1, text: text.to_owned() }
-    }
-
-    fn change(&mut self, text: &str) -> Vec<Value> {
-        self.version += 1;
-        self.text = text.to_owned();
-        self.client.change(URI, self.version, text);
-        self.client.findings(URI, self.version)
-    }
-
-    /// The place so many bytes behind the start of some words.
-    fn place(&self, words: &str, behind: usize) -> Value {
-        let at = self.text.find(words).unwrap_or_else(|| panic!("no {words:?}")) + behind;
-        let line = self.text[..at].matches('\n').count();
-        let column = at - self.text[..at].rfind('\n').map_or(0, |i| i + 1);
-        json!({ "line": line, "character": column })
-    }
-
-    fn ask(&mut self, what: &str, words: &str, behind: usize, more: Value) -> Value {
-        let mut params = json!({ "textDocument": { "uri": URI }, "position": self.place(words, behind) });
-        for (key, value) in more.as_object().unwrap() {
-            params[key] = value.clone();
-        }
-        self.client.ask(&format!("textDocument/{what}"), params)
-    }
-
-    fn hover(&mut self, words: &str, behind: usize) -> String {
-        let answer = self.ask("hover", words, behind, json!({}));
-        answer["result"]["contents"]["value"].as_str().unwrap_or_default().to_owned()
-    }
-
-    fn offers(&mut self, words: &str) -> Vec<String> {
-        let answer = self.ask("completion", words, words.len(), json!({}));
-        let offers = answer["result"].as_array().cloned().unwrap_or_default();
-        offers.iter().map(|o| o["label"].as_str().unwrap().to_owned()).collect()
-    }
-
-    /// The text with an edit of one document made.
-    fn applied(&self, edit: &Value) -> String {
-        let mut edits = edit["changes"][URI].as_array().unwrap().clone();
-        edits.sort_by_key(|e| ["line", "character"].map(|key| e["range"]["start"][key].as_u64().unwrap()));
-        let mut text = self.text.clone();
-        for edit in edits.iter().rev() {
-            let offset = |p: &Value| {
-                let line = usize::try_from(p["line"].as_u64().unwrap()).unwrap();
-                let start: usize = self.text.split_inclusive('\n').take(line).map(str::len).sum();
-                start + usize::try_from(p["character"].as_u64().unwrap()).unwrap()
-            };
-            let (from, to) = (offset(&edit["range"]["start"]), offset(&edit["range"]["end"]));
-            text.replace_range(from..to, edit["newText"].as_str().unwrap());
-        }
-        text
-    }
-}
-
 #[test]
 fn hover_tells_of_verbs_clauses_steels_pieces_and_figures() {
     let mut session = Session::new(TEXT);
@@ -101,6 +34,25 @@ fn hover_tells_of_verbs_clauses_steels_pieces_and_figures() {
     assert!(session.hover("faces finish", 8).contains("0.4 mm"));
     session.change(&format!("{TEXT}target blade {{\n  hardness of middle >= 40 HRC\n}}\n"));
     assert!(session.hover("middle >=", 1).contains("in the middle of the section"));
+    // A word of the language is told of as `explain` tells of it.
+    for (words, behind, topic, name) in [
+        ("draw blade", 1, "verb", "draw"),
+        ("let finish", 1, "line", "let"),
+        ("recipe slab", 1, "line", "recipe"),
+        ("hardness of", 1, "target", "hardness"),
+    ] {
+        let told = session.hover(words, behind);
+        let pages = heatbook::manual::find(&format!("{topic} {name}"));
+        let [page] = pages.as_slice() else { panic!("{name}") };
+        assert!(told.contains(&page.doc), "{told}");
+        for text in page.parts.iter().map(|part| &part.doc).chain(page.facts.iter().map(|(_, text)| text)) {
+            assert!(text.lines().all(|line| told.contains(line)), "{text}: {told}");
+        }
+        assert!(
+            told.ends_with(&format!("`heatbook explain {topic} {name}` tells what can go wrong")),
+            "{told}"
+        );
+    }
     assert!(session.hover("= slab(", 3).contains("recipe slab(bars: count = 4, skin: length = 1 mm)"));
 }
 

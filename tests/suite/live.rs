@@ -78,6 +78,29 @@ impl Drop for Watcher {
     }
 }
 
+/// Ctrl-C ends it, and lets its port go.
+#[cfg(unix)]
+#[test]
+fn ctrl_c_ends_it_and_its_port_is_free_again() {
+    use std::os::unix::process::ExitStatusExt as _;
+    // Whoever ignores it hands that on, as a shell does to what it runs in the background: then nothing can be seen here.
+    let about = fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let ignored = about.lines().find_map(|line| line.strip_prefix("SigIgn:"));
+    if ignored.is_some_and(|bits| u64::from_str_radix(bits.trim(), 16).unwrap() & 2 != 0) {
+        return;
+    }
+    let (_folder, _, mut watcher) = watched();
+    let sent = Command::new("kill").args(["-INT", &watcher.child.id().to_string()]).status().unwrap();
+    assert!(sent.success());
+    let ended = (0..200).find_map(|_| {
+        std::thread::sleep(Duration::from_millis(50));
+        watcher.child.try_wait().unwrap()
+    });
+    let ended = ended.expect("it runs on");
+    assert!(ended.signal() == Some(2) || ended.code() == Some(130), "{ended:?}");
+    assert!(TcpStream::connect(("127.0.0.1", watcher.port)).is_err());
+}
+
 fn status(answer: &str) -> &str {
     answer.split(' ').nth(1).unwrap_or("none")
 }

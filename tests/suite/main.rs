@@ -22,6 +22,8 @@ mod common;
 mod cooling;
 mod editor;
 mod editor_answers;
+mod editor_folder;
+mod editor_words;
 mod explain;
 mod explain_codes;
 mod faults;

@@ -502,6 +502,7 @@ fn writing() -> Vec<Writing> {
         (vec!["fill", "a.heat", "--write"], "a.heat"),
         (sweep, "s.svg"),
         (vec!["chart", "first.heat", "--of", "width", "--svg", "c.svg"], "c.svg"),
+        (vec!["why", "width", "blade", "first.heat", "--svg", "w.svg"], "w.svg"),
         (vec!["sheet", "first.heat", "--out", "s.html"], "s.html"),
         (new, "n.heat"),
         (vec!["template", "blade.heat", "--svg", "t.svg"], "t.svg"),

@@ -201,7 +201,7 @@ fn the_page_stands_alone_and_can_be_read_aloud() {
         assert_eq!((page.matches("<h1").count(), page.matches("<title>").count()), (1, 1), "{recipe}");
         let heads = page.matches("<th ").count();
         assert!(heads > 10 && heads == page.matches("<th scope=").count(), "{recipe}");
-        assert_eq!(page.matches("<table>").count(), page.matches("<caption>").count(), "{recipe}");
+        assert_eq!(page.matches("<table").count(), page.matches("<caption>").count(), "{recipe}");
         let ids: Vec<&str> = page.split(" id=\"").skip(1).map(|r| r.split('"').next().unwrap()).collect();
         let once: BTreeSet<&&str> = ids.iter().collect();
         assert_eq!(once.len(), ids.len(), "{recipe}: {ids:?}");
@@ -329,6 +329,107 @@ fn a_chart_is_true_to_its_figures() {
     let none = heatbook(&["chart", RECIPES[0], "--of", "width", "--piece", "blad"]);
     assert_eq!(none.code, 2);
     assert!(none.err.contains("there is no piece `blad`") && none.err.contains("`blade`"), "{}", none.err);
+}
+
+/// What a drawing says where a file is asked for, and what the answer says.
+fn drawing(recipe: &str, args: &[&str]) -> (String, Value) {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("a.heat"), recipe).unwrap();
+    let json = called(folder.path(), &[args, &["--svg", "a.svg", "--format", "json"]].concat(), "").json();
+    let svg = fs::read_to_string(folder.path().join("a.svg")).unwrap();
+    closed(&svg);
+    (svg, json)
+}
+
+#[test]
+fn the_width_along_a_blade_is_its_stations_and_what_is_asked_where() {
+    // By hand: straight for 150 mm at 40 mm, the rest a belly; the tang is as wide as the bar was, and is not drawn.
+    let blade = "stock b = 1 bar of 1084, 5 x 42 x 300 mm\nprofile b to 240 mm long, 40 mm wide, belly 90 mm\n\
+                 target b {\n  width 39 mm .. 41 mm from heel to 150 mm\n  width >= 20 mm at 200 mm\n}\n";
+    let (svg, json) = drawing(blade, &["chart", "a.heat", "--of", "along"]);
+    let point = |p: &Value| [&p["at_mm"], &p["width_mm"]].map(|v| v.as_f64().unwrap());
+    let points: Vec<[f64; 2]> = json["points"].as_array().unwrap().iter().map(point).collect();
+    assert_eq!((points[0], points.last().unwrap()[0]), ([0.0, 40.0], 240.0));
+    assert!(points.iter().all(|[x, wide]| *x > 150.0 || (wide - 40.0).abs() < 1e-9), "{points:?}");
+    assert!(points.last().unwrap()[1] < 1e-6, "{points:?}");
+    let stretch = |l: &Value| [&l["from_mm"], &l["to_mm"]].map(|v| v.as_f64().unwrap());
+    let asked: Vec<[f64; 2]> = json["limits"].as_array().unwrap().iter().map(stretch).collect();
+    assert_eq!(asked, [[0.0, 150.0], [200.0, 200.0]]);
+    let limits = heights(&svg, "<line class=\"limit\"", "y1");
+    assert_eq!(limits.iter().map(|l| l.0).collect::<Vec<_>>(), [39.0, 41.0, 20.0]);
+    let marks = heights(&svg, "<line class=\"mark\"", "y1");
+    let ((a, ya), (b, yb)) = (marks[0], *marks.last().unwrap());
+    for (value, y) in limits.iter().chain(&heights(&svg, "<circle", "cy")) {
+        assert!((ya + (yb - ya) * (value - a) / (b - a) - y).abs() < 0.01, "{value} at {y}");
+    }
+    // It stands on the sheet where a target asks so; a bar has no such chart.
+    let sheet = told(&["sheet", "-", "--format", "json"], blade).json();
+    assert_eq!(sheet["along"]["points"], json["points"]);
+    assert!(told(&["sheet", "-"], blade).out.contains("width of b from heel to tip"));
+    let none = heatbook(&["chart", RECIPES[0], "--of", "along"]);
+    assert!(none.code == 2 && none.err.contains("`blade` is no blade"), "{}", none.err);
+}
+
+#[test]
+fn why_as_a_chart_begins_each_bar_where_the_one_above_it_ended() {
+    let (svg, json) = drawing(FIRST, &["why", "width", "blade", "a.heat"]);
+    let bars = heights(&svg, "<rect class=\"change\"", " width");
+    let changes: Vec<f64> =
+        json["entries"].as_array().unwrap().iter().map(|e| e["change"].as_f64().unwrap()).collect();
+    let figure = |of: &str| json[of].as_f64().unwrap();
+    let (first, last) = (bars[0], *bars.last().unwrap());
+    assert_eq!([first.0, last.0], [figure("from"), figure("to")]);
+    let drawn: f64 = bars[1..bars.len() - 1].iter().map(|b| b.0).sum();
+    assert!((drawn - changes.iter().sum::<f64>()).abs() < 1e-9 && bars.len() > 8, "{bars:?}");
+    let per = first.1 / first.0;
+    assert!(bars.iter().all(|(value, long)| (value.abs() * per - long).abs() < 0.01), "{bars:?}");
+}
+
+#[test]
+fn a_sweep_as_a_picture_draws_its_limits_names_its_gaps_and_shows_what_is_constant() {
+    let one = ["sweep", "a.heat", "--vary", "spread 1 wide = 52 mm .. 80 mm / 8"];
+    let (svg, json) = drawing(FIRST, &one);
+    let tries = json["tries"].as_array().unwrap();
+    let (worked, gap): (Vec<&Value>, Vec<&Value>) = tries.iter().partition(|t| t["got"].is_array());
+    assert!(!gap.is_empty() && worked.len() > 4, "{json}");
+    // The first panel is the width's: a point for each try that could be worked, full where it is met.
+    let points = heights(&svg, "<circle", "cy");
+    let width: Vec<f64> = worked.iter().map(|t| t["got"][0]["value"].as_f64().unwrap()).collect();
+    assert_eq!(points[..width.len()].iter().map(|p| p.0).collect::<Vec<_>>(), width);
+    let met = worked.iter().filter(|t| t["got"][0]["met"] == true).count();
+    let panel =
+        svg.split("<circle").skip(1).take(width.len()).filter(|c| c.contains("fill=\"black\"")).count();
+    assert_eq!(panel, met);
+    let panels = points.len() / width.len();
+    assert_eq!((svg.matches("class=\"gap\"").count(), panels), (panels, 3));
+    for said in ["at 52 mm: ", "layers &gt;= 50: 52 throughout, met", "at least 58 mm", "spread 1 wide, mm"] {
+        assert!(svg.contains(said), "{said}: {svg}");
+    }
+    // Two figures: as much of the map is grey as all is met.
+    let two = [one.as_slice(), &["--vary", "dark thick = 2 mm .. 5 mm / 6"]].concat();
+    let (svg, json) = drawing(FIRST, &two);
+    let tries = json["tries"].as_array().unwrap();
+    assert_eq!(tries.len(), 48);
+    let area = |class: &str| -> f64 {
+        let field = |rest: &str, name: &str| -> f64 {
+            rest.split_once(name).unwrap().1.split('"').next().unwrap().parse().unwrap()
+        };
+        let begins = format!("<rect class=\"{class}\"");
+        let cells = svg.split(&begins).skip(1);
+        cells.map(|rest| field(rest, " width=\"") * field(rest, " height=\"")).sum()
+    };
+    let many = |of: &dyn Fn(&&Value) -> bool| tries.iter().filter(of).count() as f64;
+    let (met, gaps) = (many(&|t| t["met"] == true), many(&|t| t["got"].is_null()));
+    assert!(met > 0.0 && gaps > 0.0 && (area("met") / area("gap") - met / gaps).abs() < 1e-3, "{met} {gaps}");
+    for said in [
+        "a: ",
+        "spread 1 wide up",
+        "dark thick across",
+        "layers &gt;= 50: 52 throughout, met",
+        "width &gt;= 58 mm",
+    ] {
+        assert!(svg.contains(said), "{said}");
+    }
 }
 
 #[test]
@@ -495,6 +596,15 @@ fn a_long_sheet_is_as_long_as_its_steps() {
     let [(few, short, _), (many, tall, err)] = [long(5), long(15)];
     assert_eq!((few, many), (21, 61), "{err}");
     assert!(tall < 4 * short && tall < 400_000, "{short} {tall}");
+    // What takes longest on a sheet is its patterns: they have no more dots along than can be told apart, over however many steps.
+    let crowded = heatbook(&["sheet", "recipes/raindrop.heat"]).out;
+    let wide = crowded.split("<image ").skip(1).map(|rest| {
+        let data = rest.split("base64,").nth(1).unwrap().split('"').next().unwrap();
+        let png = base64::Engine::decode(&base64::engine::general_purpose::STANDARD, data).unwrap();
+        u32::from_be_bytes(png[16..20].try_into().unwrap())
+    });
+    let wide: Vec<u32> = wide.collect();
+    assert!(!wide.is_empty() && wide.iter().all(|dots| (200..=441).contains(dots)), "{wide:?}");
 }
 
 #[test]

@@ -131,11 +131,11 @@ pub fn relief<S: Sink>(
             .at(words, "so near to each other, on a bar so long")
             .stops("set them further apart, or cut the bar shorter first"));
     }
-    let least = relief.thinnest();
-    if least > THROUGH {
+    let [above, below] = relief.deepest();
+    // Where both at their deepest leave enough, no place need be looked at.
+    if size[0] - above - below > THROUGH || relief.thinnest() > THROUGH {
         return Ok(relief);
     }
-    let [above, below] = relief.deepest();
     let (thick, deep) = (cx.mm(has), cx.mm(above.max(below)));
     let both = above > 0.0 && below > 0.0;
     let (sides, more) = if both { (", from both faces", "; or stagger the two faces") } else { ("", "") };

@@ -12,6 +12,8 @@ use crate::report::answer::{Answer, Table};
 use crate::report::table::table;
 use crate::report::tame::markup as text;
 
+use super::frame::{SMALL, begin, fitted};
+
 #[derive(Serialize, JsonSchema)]
 pub struct BurntJson {
     /// All steel that the recipe takes.
@@ -44,36 +46,26 @@ impl BurntPage<'_> {
     /// The picture: bars one under the other, as long as what burnt off in each step is heavy, px.
     #[must_use]
     pub fn svg(&self) -> String {
-        const WIDE: f64 = 720.0;
         const LEFT: f64 = 250.0;
         const ROOM: f64 = 250.0;
         const ROW: f64 = 28.0;
         const TOP: f64 = 60.0;
-        /// Letters of a step's words that fit beside its bar.
-        const FIT: usize = 30;
         let (burnt, units) = (self.json(), self.page.units);
         let tall = TOP + burnt.steps.len().max(1) as f64 * ROW + 8.0;
-        let title = "what the fire took, step by step";
-        let mut made = format!(
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDE} {tall}\" role=\"img\" aria-label=\"{title}\" \
-             font-family=\"sans-serif\" font-size=\"14\">\n<rect width=\"{WIDE}\" height=\"{tall}\" fill=\"white\"/>\n\
-             <text x=\"8\" y=\"20\" font-weight=\"bold\">{title}</text>\n<text x=\"8\" y=\"42\">{}</text>\n",
-            text(&self.in_all(&burnt))
-        );
+        let mut made = begin(tall, 8.0, "what the fire took, step by step");
+        let _ = writeln!(made, "<text x=\"8\" y=\"42\">{}</text>", text(&self.in_all(&burnt)));
         let most = burnt.steps.iter().map(|s| s.burnt_g).fold(0.0, f64::max);
         let per = if most > 0.0 { ROOM / most } else { 0.0 };
         for (i, step) in burnt.steps.iter().enumerate() {
             let (y, long) = (TOP + i as f64 * ROW, step.burnt_g * per);
-            let short: String = step.words.chars().take(FIT).collect();
-            let more = if step.words.chars().count() > FIT { "…" } else { "" };
+            let short = fitted(&format!("{}. {}", step.n, step.words), LEFT - 14.0, SMALL);
             let _ = writeln!(
                 made,
-                "<text x=\"{}\" y=\"{}\" text-anchor=\"end\" font-size=\"12\">{}. {}{more}</text>\n\
+                "<text x=\"{}\" y=\"{}\" text-anchor=\"end\" font-size=\"{SMALL}\">{}</text>\n\
                  <rect class=\"step\" data-value=\"{}\" x=\"{LEFT}\" y=\"{y}\" width=\"{long:.3}\" height=\"20\" fill=\"#999\" stroke=\"black\"/>\n\
                  <text x=\"{:.3}\" y=\"{}\">{}</text>",
                 LEFT - 6.0,
                 y + 15.0,
-                step.n,
                 text(&short),
                 step.burnt_g,
                 LEFT + long + 6.0,

@@ -14,6 +14,8 @@ use crate::report::table::table;
 use crate::report::tame::{markup as text, tame};
 use crate::study::chain;
 
+use super::frame::begin;
+
 /// More layers than this cannot be told apart in a picture of this height (project figure).
 const MOST: u64 = 120;
 /// What stands in the place of a picture that cannot be true.
@@ -136,18 +138,12 @@ const GREYS: [&str; 6] = ["#444", "#eee", "#999", "#fff", "#222", "#bbb"];
 
 /// Both sections beside each other, each to its own scale, the lowest layer below.
 pub fn svg(layers: &LayersJson, units: Units) -> String {
-    const WIDE: f64 = 720.0;
     const TALL: f64 = 420.0;
     const HIGH: f64 = 320.0;
     const FOOT: f64 = 380.0;
     const BAR: f64 = 130.0;
     let title = format!("layers of {} through its thickness, before and after", layers.piece);
-    let mut made = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDE} {TALL}\" role=\"img\" aria-label=\"{0}\" \
-         font-family=\"sans-serif\" font-size=\"14\">\n<rect width=\"{WIDE}\" height=\"{TALL}\" fill=\"white\"/>\n\
-         <text x=\"8\" y=\"20\" font-weight=\"bold\">{0}</text>\n",
-        text(&title)
-    );
+    let mut made = begin(TALL, 8.0, &title);
     let mut known: Vec<&str> = Vec::new();
     for (k, (when, section)) in sections(layers).into_iter().enumerate() {
         let left = 70.0 + 350.0 * k as f64;

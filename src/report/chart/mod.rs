@@ -1,12 +1,17 @@
 //! Where a size went, to look at: dots in the terminal, lines in a picture.
 
+mod along;
 mod burnt;
 mod data;
 mod draw;
+mod frame;
 mod layers;
 mod odds;
 mod steel;
+mod sweep;
+mod why;
 
+pub use along::{AlongJson, AlongPage, along, svg as along_svg};
 pub use burnt::BurntPage;
 pub use data::{ChartJson, chart, charts};
 pub use draw::svg;

@@ -7,16 +7,15 @@ use crate::report::answer::Answer as _;
 use crate::report::odds::percent;
 use crate::report::tame::markup as text;
 
-/// The picture's width and its room for words, px; a row of it, and the bar in that.
-const WIDE: f64 = 720.0;
+use super::frame::{LETTERS, WIDE, begin, fitted};
+
+/// The picture's room for words, px; a row of it, and the bar in that.
 const LEFT: f64 = 250.0;
 const RIGHT: f64 = 150.0;
 const TOP: f64 = 44.0;
 const ROW: f64 = 34.0;
 const BAR: f64 = 16.0;
 const FOOT: f64 = 40.0;
-/// Letters that fit before the bars.
-const LETTERS: usize = 34;
 
 impl OddsPage<'_> {
     /// The picture: the axis goes from none to all, so that a bar is as long as what it stands for. Nothing where no figure has a
@@ -31,11 +30,7 @@ impl OddsPage<'_> {
         let (room, tall) = (WIDE - LEFT - RIGHT, TOP + ROW * rows.len() as f64 + FOOT);
         let x = |chance: f64| LEFT + room * chance.clamp(0.0, 1.0);
         let title = format!("odds of each target, {} builds drawn", odds.samples);
-        let mut made = format!(
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDE} {tall}\" role=\"img\" aria-label=\"{title}\" \
-             font-family=\"sans-serif\" font-size=\"14\">\n<rect width=\"{WIDE}\" height=\"{tall}\" fill=\"white\"/>\n\
-             <text x=\"12\" y=\"20\" font-weight=\"bold\">{title}</text>\n"
-        );
+        let mut made = begin(tall, 12.0, &title);
         let foot = tall - FOOT;
         for mark in [0.0, 0.25, 0.5, 0.75, 1.0] {
             let at = x(mark);
@@ -50,11 +45,10 @@ impl OddsPage<'_> {
         for (i, (asked, chance, error)) in rows.into_iter().enumerate() {
             let middle = TOP + ROW * (i as f64 + 0.5);
             let (low, high) = (x(chance - 2.0 * error), x(chance + 2.0 * error));
-            let said: String = asked.chars().take(LETTERS).collect();
-            let more = if said.len() < asked.len() { "…" } else { "" };
+            let said = fitted(asked, LEFT - 20.0, LETTERS);
             let _ = writeln!(
                 made,
-                "<text x=\"12\" y=\"{0:.3}\">{1}{more}</text>\n\
+                "<text x=\"12\" y=\"{0:.3}\">{1}</text>\n\
                  <rect class=\"chance\" data-value=\"{chance}\" x=\"{LEFT}\" y=\"{2:.3}\" width=\"{3:.3}\" height=\"{BAR}\" fill=\"#777\"/>\n\
                  <line class=\"error\" x1=\"{low:.3}\" x2=\"{high:.3}\" y1=\"{middle:.3}\" y2=\"{middle:.3}\" stroke=\"black\" stroke-width=\"3\"/>\n\
                  <text x=\"{4}\" y=\"{0:.3}\">{5} +- {6}</text>",

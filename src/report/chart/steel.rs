@@ -12,6 +12,8 @@ use crate::report::answer::{Answer, Table};
 use crate::report::table::table;
 use crate::report::tame::markup as text;
 
+use super::frame::begin;
+
 #[derive(Serialize, JsonSchema)]
 pub struct SteelJson {
     pub(in crate::report) taken_g: f64,
@@ -79,19 +81,13 @@ fn share(grams: f64, steel: &SteelJson) -> String {
 
 /// Bars one under the other, as long as they are heavy, px.
 pub fn svg(steel: &SteelJson, units: Units) -> String {
-    const WIDE: f64 = 720.0;
     const LEFT: f64 = 110.0;
     const ROOM: f64 = 440.0;
     const ROW: f64 = 28.0;
     const TOP: f64 = 36.0;
     let rows = steel.parts.len() as f64 + 1.0;
     let tall = TOP + rows * ROW + 8.0;
-    let title = "steel from the rack to the blade, by weight";
-    let mut made = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDE} {tall}\" role=\"img\" aria-label=\"{title}\" \
-         font-family=\"sans-serif\" font-size=\"14\">\n<rect width=\"{WIDE}\" height=\"{tall}\" fill=\"white\"/>\n\
-         <text x=\"8\" y=\"20\" font-weight=\"bold\">{title}</text>\n"
-    );
+    let mut made = begin(tall, 8.0, "steel from the rack to the blade, by weight");
     let per = if steel.taken_g > 0.0 { ROOM / steel.taken_g } else { 0.0 };
     let taken = [("taken", steel.taken_g)].into_iter();
     let mut from = LEFT;

@@ -7,7 +7,9 @@ use crate::forge::{Form, Hazard, MEASURED_HOT};
 use crate::manual::{caution, told_each_time};
 use crate::piece::{Bar, Cause, Lot, LotId, Measure, Section};
 use crate::quantity::Units;
-use crate::report::chart::{ChartJson, LayersJson, SteelJson, charts, drawable, layers, steel};
+use crate::report::chart::{
+    AlongJson, ChartJson, LayersJson, SteelJson, along, charts, drawable, layers, steel,
+};
 use crate::report::diagnostics::{Record, records};
 use crate::report::run::unit;
 use crate::report::table::{shown_lot, step_lot};
@@ -32,6 +34,8 @@ pub struct SheetJson<'a> {
     pub(super) targets: Vec<TargetJson<'a>>,
     /// Where the sizes went that a target asks of.
     pub(super) charts: Vec<ChartJson<'a>>,
+    /// The widths of the first blade of which a target asks for one somewhere.
+    pub(super) along: Option<AlongJson<'a>>,
     /// The layers of the first piece that a target judges, where it has several.
     pub(super) layers: Option<LayersJson<'a>>,
     /// From the rack to the blade.
@@ -231,6 +235,7 @@ pub fn sheet<'a>(page: &Page<'a>) -> SheetJson<'a> {
         steps: steps(page),
         targets: targets(page),
         charts: charts(page),
+        along: along_target(page),
         layers: judged.map(|lot| layers(page, lot)).filter(drawable),
         steel: steel(page),
         rack: rack.collect(),
@@ -239,6 +244,12 @@ pub fn sheet<'a>(page: &Page<'a>) -> SheetJson<'a> {
         said: SIZES_ONLY,
         warnings: records(&page.verdict.warnings, page.files),
     }
+}
+
+/// The widths of the first blade of which a target asks for one somewhere.
+fn along_target<'a>(page: &Page<'a>) -> Option<AlongJson<'a>> {
+    let widths = page.plan.targets.iter().filter_map(|target| along(page, target.lot?));
+    widths.into_iter().find(|widths| !widths.limits.is_empty())
 }
 
 fn sizes(page: &Page, bar: &Bar, grown: f64) -> SizesJson {

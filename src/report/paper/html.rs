@@ -2,11 +2,11 @@
 
 use std::fmt::Write as _;
 
-use crate::quantity::{Kind, Units, show, show_about_c, show_count, significant, trim_number};
+use crate::quantity::{Kind, Units, show_about_c, show_count, significant, trim_number};
 
 use super::data::{PieceJson, SheetJson, SizesJson, StepJson, TargetJson};
 use super::markup::{figure, list, own, sized};
-use crate::report::chart::{layers_svg, steel_svg, svg};
+use crate::report::chart::{along_svg, layers_svg, steel_svg, svg};
 use crate::report::tame::markup as text;
 use crate::report::verdict::of_order;
 
@@ -18,6 +18,7 @@ const STYLE: &str = "\
 :root{color-scheme:light}
 *{box-sizing:border-box}
 body{margin:0 auto;padding:1rem;max-width:60rem;font:1.125rem/1.4 sans-serif;color:#000;background:#fff;overflow-wrap:anywhere}
+a{color:inherit}
 h1{font-size:1.6rem;margin:0 0 .5rem}
 h2{font-size:1.3rem;margin:1.5rem 0 .5rem;border-bottom:2px solid #000}
 h3{font-size:1.2rem;margin:0 0 .3rem}
@@ -29,22 +30,26 @@ table{width:100%;border-collapse:collapse;table-layout:fixed;margin:.4rem 0}
 caption{text-align:left;font-weight:bold;padding:.2rem 0;break-after:avoid}
 tr,.notes{break-inside:avoid}
 thead{display:table-header-group}
+tbody tr:first-child{break-before:avoid}
 #targets+table th:first-child{width:40%}
 th,td{border:1px solid #000;padding:.3rem;text-align:left;vertical-align:top}
 th{background:#eee}
 figure{margin:.6rem 0;break-inside:avoid}
 svg{display:block;width:100%;height:auto;max-width:45rem}
 td.box{height:2.2rem}
+.read th{overflow-wrap:normal}
+.read th:first-child{width:16%}
 .mind{border-left:.5rem solid #000;padding-left:.5rem}
 .verdict{font-weight:bold}
 pre{margin:.3rem 0;white-space:pre-wrap;font-size:1rem}
 .line{border-bottom:1px solid #000;height:2.2rem}
-@media print{body{max-width:none;padding:0;font-size:12pt;line-height:1.25}td.box{height:8mm}h2{break-after:avoid}th{print-color-adjust:exact}}
+@media (max-width:30rem){body{padding:.4rem}ol>li{padding:.4rem}table{font-size:.8rem}th,td{padding:.15rem}.read th{font-size:.7rem}figure{overflow-x:auto}figure svg{min-width:40rem}}
+@media print{body{max-width:none;padding:0;font-size:12pt;line-height:1.25}td.box,.line{height:8mm}h2{break-after:avoid;margin:.6rem 0 .3rem}ol>li{padding:.25rem .5rem;margin-bottom:.3rem}h3,p,ul,table,figure{margin:.15rem 0}th,td{padding:.1rem .3rem}th{print-color-adjust:exact}}
 @page{margin:12mm}
 ";
 
-/// Lines to write on.
-const LINES: usize = 6;
+/// Lines to write on: with so many a sheet of a step or two is one sheet of paper.
+const LINES: usize = 4;
 
 /// A page under its title; `begin` goes as far as its `<html>`, `more` belongs to its head.
 pub fn frame(begin: &str, title: &str, more: &str, under: &str) -> String {
@@ -74,15 +79,21 @@ pub fn body(sheet: &SheetJson, patterns: &[String], units: Units, first: &str) -
     }
     html += "</ol>\n";
     html += &targets(&sheet.targets);
-    let faces = patterns.iter().map(|svg| format!("<figure>\n{svg}</figure>\n"));
+    let faces = patterns.iter().map(|svg| figured(svg));
     section(&mut html, "pattern", "the pattern, as an ideal hand would make it", &faces.collect::<String>());
     let drawn = sheet.charts.iter().map(|chart| svg(chart, units));
+    let drawn = drawn.chain(sheet.along.as_ref().map(|widths| along_svg(widths, units)));
     let drawn = drawn.chain(sheet.layers.as_ref().map(|layers| layers_svg(layers, units)));
     let drawn = drawn.chain([steel_svg(&sheet.steel, units)]);
-    let drawn = drawn.map(|svg| format!("<figure>\n{svg}</figure>\n"));
+    let drawn = drawn.map(|svg| figured(&svg));
     section(&mut html, "charts", "where it went", &drawn.collect::<String>());
     html += &behind(sheet, units);
     html
+}
+
+/// A drawing; where the window is narrower than its letters can be read, it can be moved along, with the keys too.
+fn figured(svg: &str) -> String {
+    format!("<figure tabindex=\"0\">\n{svg}</figure>\n")
 }
 
 fn head(sheet: &SheetJson) -> String {
@@ -276,12 +287,7 @@ fn readings(
     units: Units,
 ) -> String {
     let heel = if piece.shaped { ", at the heel" } else { "" };
-    let (cold, hot) = (&piece.cold, piece.hot.as_ref());
-    let rows = [
-        ("thickness", heel, "thickness_mm", cold.thickness_mm, hot.map(|h| h.thickness_mm)),
-        ("width", heel, "width_mm", cold.width_mm, hot.map(|h| h.width_mm)),
-        ("length", "", "length_mm", cold.length_mm, hot.map(|h| h.length_mm)),
-    ];
+    let all = [("thickness", heel, "thickness_mm"), ("width", heel, "width_mm"), ("length", "", "length_mm")];
     let state = if piece.loose { " (loose)" } else { "" };
     let named = match piece.bars {
         1 => own(piece.name),
@@ -290,30 +296,27 @@ fn readings(
         }
     };
     let log = log.map_or(String::new(), |log| format!("; in a log: <code>at {}</code>", text(log)));
-    let heated = hot.is_some();
-    let hot = if heated {
-        format!("<th scope=\"col\">hot, {}</th>", text(&show(sheet.hot_at_c, Kind::TEMPERATURE, units)))
-    } else {
-        String::new()
-    };
+    let heads = all.map(|(size, place, _)| format!("<th scope=\"col\">{size}{place}</th>"));
     let mut html = format!(
-        "<table>\n<caption>{named}{state}{log}</caption>\n<tr><th scope=\"col\">size</th><th scope=\"col\">cold</th>{hot}<th scope=\"col\">read</th></tr>\n"
+        "<table class=\"read\">\n<caption>{named}{state}{log}</caption>\n<tr><th scope=\"col\">size</th>{}<th scope=\"col\">weight</th></tr>\n",
+        heads.concat()
     );
-    for (name, place, field, cold, grown) in rows {
-        let cold = sized(at(&format!("cold/{field}")), cold, Kind::LENGTH, units);
-        let grown = grown.map(|mm| sized(at(&format!("hot/{field}")), mm, Kind::LENGTH, units));
-        let grown = grown.map_or(String::new(), |grown| format!("<td>{grown}</td>"));
-        let _ = writeln!(
-            html,
-            "<tr><th scope=\"row\">{name}{place}</th><td>{cold}</td>{grown}<td class=\"box\"></td></tr>"
-        );
-    }
     let mass = sized(at("mass_g"), piece.mass_g, Kind::MASS, units);
-    let grown = if heated { format!("<td>{mass}</td>") } else { String::new() };
-    let _ = writeln!(
-        html,
-        "<tr><th scope=\"row\">weight</th><td>{mass}</td>{grown}<td class=\"box\"></td></tr>\n</table>"
-    );
+    let mut row = |head: &str, of: &str, sizes: &SizesJson| {
+        let sizes = [sizes.thickness_mm, sizes.width_mm, sizes.length_mm];
+        let cells = all.iter().zip(sizes).map(|((_, _, field), mm)| {
+            format!("<td>{}</td>", sized(at(&format!("{of}/{field}")), mm, Kind::LENGTH, units))
+        });
+        let cells: String = cells.collect();
+        let _ = writeln!(html, "<tr><th scope=\"row\">{head}</th>{cells}<td>{mass}</td></tr>");
+    };
+    row("cold", "cold", &piece.cold);
+    if let Some(hot) = &piece.hot {
+        let heat = sized("/hot_at_c", sheet.hot_at_c, Kind::TEMPERATURE, units);
+        row(&format!("hot, {heat}"), "hot", hot);
+    }
+    let boxes = "<td class=\"box\"></td>".repeat(all.len() + 1);
+    let _ = writeln!(html, "<tr><th scope=\"row\">read</th>{boxes}</tr>\n</table>");
     html
 }
 
@@ -359,8 +362,11 @@ fn behind(sheet: &SheetJson, units: Units) -> String {
     let assumed = sheet.assumed.iter();
     let assumed = assumed.map(|a| format!("{}: {} ({})", text(a.what), text(&a.value), text(&a.source)));
     section(&mut html, "assumed", "what the recipe leaves unsaid", &list(assumed));
-    let warned = sheet.warnings.iter().map(|w| match w.line {
-        Some(line) => format!("line {line}: {}", text(w.message)),
+    let warned = sheet.warnings.iter().enumerate().map(|(i, w)| match w.line {
+        Some(line) => {
+            let line = figure(format!("/warnings/{i}/line"), f64::from(line), &line.to_string());
+            format!("line {line}: {}", text(w.message))
+        }
         None => text(w.message),
     });
     section(&mut html, "warnings", "warnings", &list(warned));

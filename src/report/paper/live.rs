@@ -34,6 +34,8 @@ pub struct LivePage<'a> {
     pub now: Page<'a>,
     /// As it was before.
     pub before: Option<Page<'a>>,
+    /// How many cores draw its patterns.
+    pub cores: usize,
 }
 
 impl LivePage<'_> {
@@ -52,7 +54,7 @@ impl LivePage<'_> {
             told += &format!("<h2 id=\"found\">faults and warnings</h2>\n{}", block(&found));
         }
         let under = if now.verdict.workable() {
-            let patterns = BenchSheet { page: *now }.patterns();
+            let patterns = BenchSheet { page: *now, cores: self.cores }.patterns();
             body(&sheet(now), &patterns, now.units, &told)
         } else {
             format!(

@@ -24,6 +24,8 @@ use crate::study::{Side, View};
 pub struct BenchSheet<'a> {
     /// The build.
     pub page: Page<'a>,
+    /// How many cores draw its patterns: these are the same on any number.
+    pub cores: usize,
 }
 
 /// Dots along a pattern on the sheet: more cannot be told apart at arm's length (project figure).
@@ -51,7 +53,7 @@ impl BenchSheet<'_> {
             bar.is_some_and(|bar| build.bench.makeup.steels(bar.node).count() > 1)
         };
         let view = View { side: Side::Blade, under: 0.0, at: 0.0 };
-        let seen = |lot| PicturePage::of(&self.page, lot, view, |wide| wide / DOTS, 1).ok();
+        let seen = |lot| PicturePage::of(&self.page, lot, view, |wide| wide / DOTS, self.cores).ok();
         judged.into_iter().filter(several).filter_map(seen).map(|page| page.svg()).collect()
     }
 }

@@ -54,24 +54,21 @@ pub fn quote_html(quote: &QuotePage) -> String {
              <tr><th scope=\"col\">for</th><th scope=\"col\">amount</th><th scope=\"col\">how</th></tr>\n";
     let mut row = |what: &str, at: &str, amount: f64, how: &str| {
         let amount = figure(at, amount, &page.money(amount));
-        let _ = writeln!(
-            html,
-            "<tr><th scope=\"row\">{}</th><td>{amount}</td><td>{}</td></tr>",
-            own(what),
-            text(how)
-        );
+        let _ =
+            writeln!(html, "<tr><th scope=\"row\">{}</th><td>{amount}</td><td>{how}</td></tr>", own(what));
     };
     for (i, line) in quote.lines.iter().enumerate() {
-        row(&line.what, &format!("/lines/{i}/amount"), line.amount, &line.how);
+        row(&line.what, &format!("/lines/{i}/amount"), line.amount, &text(&line.how));
     }
-    let percent = |share: f64| format!("{} %", trim_number(share * 100.0, 1));
+    let percent = |at: &str, share: f64| figure(at, share, &format!("{} %", trim_number(share * 100.0, 1)));
     row("price", "/price", quote.price, "");
     if let Some((share, amount)) = quote.tax_share.zip(quote.tax) {
-        row("tax", "/tax", amount, &percent(share));
+        row("tax", "/tax", amount, &percent("/tax_share", share));
         row("to pay", "/total", quote.total, "");
     }
     if let Some((share, amount)) = quote.deposit_share.zip(quote.deposit) {
-        row("deposit", "/deposit", amount, &format!("{}, before the work begins", percent(share)));
+        let share = percent("/deposit_share", share);
+        row("deposit", "/deposit", amount, &format!("{share}, before the work begins"));
         row("on delivery", "/rest", quote.rest, "");
     }
     html += "</table>\n";
@@ -85,7 +82,7 @@ pub fn quote_html(quote: &QuotePage) -> String {
                 html,
                 "<tr><th scope=\"row\">{}</th><td>{hours}</td><td>step {}: {}</td></tr>",
                 text(&when),
-                day.to_step,
+                figure(format!("/days/{i}/to_step"), day.to_step as f64, &day.to_step.to_string()),
                 own(&day.to)
             );
         }

@@ -1,9 +1,10 @@
 //! A page as PDF: what its markup says, laid out on sheets of paper in the letters that every reader of PDF has.
 //!
 //! Only what our own pages are made of is known here: headings, paragraphs, lists, tables, boxes, and drawings of lines, boxes, circles and
-//! words. Letters that those of a PDF's own type lack stand as `?`.
+//! words. What the faces that every reader of PDF has cannot show is written in the letters that they have, and the last sheet says so.
 
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 use base64::Engine as _;
 use pdf_writer::{Content, Filter, Finish as _, Name, Pdf, Rect, Ref, Str, TextStr};
@@ -18,12 +19,18 @@ const TEXT: f32 = 11.0;
 const HEADS: [f32; 3] = [20.0, 15.0, 12.5];
 const LINE: f32 = 1.28;
 /// Room inside a box and between blocks, points; the least height of a box to write in.
-const ROOM: f32 = 5.0;
+const ROOM: f32 = 4.0;
 const BOX: f32 = 8.0 * MM;
+/// Letters at the foot of a sheet, points.
+const FOOT: f32 = 8.25;
 
 /// How a sheet of ours begins as PDF: only over such a file another is written. The last four bytes are `Heat`, each a letter with its
 /// highest bit set: there stands what tells other programs that the file is no text.
 pub const BEGIN: &[u8] = b"%PDF-1.7\n%\xc8\xe5\xe1\xf4";
+
+/// What the last sheet says where not all is written as it was.
+const OTHERWISE: &str = "some letters of this recipe are in none of the faces that every reader of PDF has, and are written here in those that are: \
+                         the page as HTML has them as they were written";
 
 /// An element of the markup, or text.
 enum Node {
@@ -100,7 +107,7 @@ fn read(mut markup: &str) -> Vec<Node> {
     };
     while let Some((text, rest)) = markup.split_once('<') {
         if !text.is_empty() {
-            put(&mut open, Node::Text(plain(text)));
+            put(&mut open, Node::Text(in_our_letters(&plain(text))));
         }
         let mut quoted = false;
         let end = rest.find(|c| {
@@ -136,6 +143,59 @@ fn plain(text: &str) -> String {
     signs.into_iter().fold(text.to_owned(), |text, (sign, is)| text.replace(sign, is))
 }
 
+/// The letters of `WinAnsiEncoding` that stand elsewhere in Unicode, and where (PDF 32000-1, annex D.2).
+const MORE: [(char, u8); 27] = [
+    ('\u{20ac}', 0x80),
+    ('\u{201a}', 0x82),
+    ('\u{192}', 0x83),
+    ('\u{201e}', 0x84),
+    ('\u{2026}', 0x85),
+    ('\u{2020}', 0x86),
+    ('\u{2021}', 0x87),
+    ('\u{2c6}', 0x88),
+    ('\u{2030}', 0x89),
+    ('\u{160}', 0x8a),
+    ('\u{2039}', 0x8b),
+    ('\u{152}', 0x8c),
+    ('\u{17d}', 0x8e),
+    ('\u{2018}', 0x91),
+    ('\u{2019}', 0x92),
+    ('\u{201c}', 0x93),
+    ('\u{201d}', 0x94),
+    ('\u{2022}', 0x95),
+    ('\u{2013}', 0x96),
+    ('\u{2014}', 0x97),
+    ('\u{2dc}', 0x98),
+    ('\u{2122}', 0x99),
+    ('\u{161}', 0x9a),
+    ('\u{203a}', 0x9b),
+    ('\u{153}', 0x9c),
+    ('\u{17e}', 0x9e),
+    ('\u{178}', 0x9f),
+];
+
+/// A letter in the encoding of a PDF's own faces, which has it or has not.
+fn byte(letter: char) -> Option<u8> {
+    match u8::try_from(letter) {
+        Ok(byte @ (32..=126 | 160..=255)) => Some(byte),
+        _ => MORE.iter().find(|(known, _)| *known == letter).map(|(_, byte)| *byte),
+    }
+}
+
+/// Text in letters that a PDF's own faces have: of any other, what is written for it where those are all there is.
+fn in_our_letters(text: &str) -> String {
+    let mut made = String::with_capacity(text.len());
+    for letter in text.chars() {
+        match letter {
+            '\u{2264}' => made += "<=",
+            '\u{2265}' => made += ">=",
+            _ if byte(letter).is_some() || letter.is_ascii_whitespace() => made.push(letter),
+            _ => made += deunicode::deunicode_char(letter).filter(|said| !said.is_empty()).unwrap_or("?"),
+        }
+    }
+    made
+}
+
 /// What is drawn: points from the upper left corner of what it belongs to, down the sheet.
 #[derive(Clone)]
 enum Ink {
@@ -168,6 +228,8 @@ struct Piece {
     ink: Vec<Ink>,
     /// Whether the next one stays with it.
     stays: bool,
+    /// What stands over it where it begins a sheet: of a table its head, with how high that is.
+    head: Option<Rc<(f32, Vec<Ink>)>>,
 }
 
 impl Piece {
@@ -220,41 +282,27 @@ const BOLD: [u16; 95] = [
     556, 333, 556, 611, 556, 611, 556, 333, 611, 611, 278, 278, 556, 278, 889, 611, 611, 611, 611, 389, 556,
     333, 611, 556, 778, 556, 556, 500, 389, 280, 389, 584,
 ];
-/// Of any other letter: no narrower than most.
-const OTHER: u16 = 611;
+/// Of letters beyond these, no narrower than they are: dashes, dots and the like, capitals, and all others.
+fn beyond(letter: char) -> u16 {
+    match letter {
+        '\u{2014}' | '\u{2026}' | '\u{2030}' | '\u{2122}' | '\u{152}' | '\u{c6}' => 1000,
+        _ if letter.is_uppercase() => 778,
+        _ => 611,
+    }
+}
 
 fn width(words: &str, size: f32, bold: bool) -> f32 {
     let table = if bold { &BOLD } else { &PLAIN };
     let of = |c: char| {
         let at = (c as usize).checked_sub(32).and_then(|at| table.get(at));
-        f32::from(at.copied().unwrap_or(OTHER))
+        f32::from(at.copied().unwrap_or_else(|| beyond(c)))
     };
     words.chars().map(of).sum::<f32>() * size / 1000.0
 }
 
-/// Words in the encoding of a PDF's own letters (`WinAnsiEncoding`).
+/// Words in the encoding of a PDF's own letters (`WinAnsiEncoding`): they are in these by now.
 fn encoded(words: &str) -> Vec<u8> {
-    let more = [
-        ('€', 0x80),
-        ('…', 0x85),
-        ('‘', 0x91),
-        ('’', 0x92),
-        ('“', 0x93),
-        ('”', 0x94),
-        ('•', 0x95),
-        ('–', 0x96),
-        ('—', 0x97),
-    ];
-    let mut made = Vec::new();
-    for c in words.chars() {
-        match (c, u8::try_from(c)) {
-            ('≤', _) => made.extend(b"<="),
-            ('≥', _) => made.extend(b">="),
-            (_, Ok(byte @ (32..=126 | 160..=255))) => made.push(byte),
-            _ => made.push(more.iter().find(|(known, _)| *known == c).map_or(b'?', |(_, byte)| *byte)),
-        }
-    }
-    made
+    words.chars().map(|letter| byte(letter).unwrap_or(b'?')).collect()
 }
 
 /// Lays markup out in a column.
@@ -296,7 +344,7 @@ impl Setter {
                 (rest, gap) = (later, 0.0);
             }
         }
-        Piece { tall: y + size * LINE, ink, stays: false }
+        Piece { tall: y + size * LINE, ink, ..Piece::default() }
     }
 
     fn text(element: &Element, bold: bool, column: [f32; 2], size: f32) -> Piece {
@@ -344,7 +392,7 @@ impl Setter {
                 "ul" => {
                     for point in element.elements() {
                         let mut piece =
-                            Setter::text(point, false, [left + 2.5 * ROOM, wide - 2.5 * ROOM], TEXT);
+                            Setter::text(point, false, [left + 3.0 * ROOM, wide - 3.0 * ROOM], TEXT);
                         let words = "•".to_owned();
                         piece.ink.push(Ink::Words {
                             at: [left + ROOM, TEXT],
@@ -371,7 +419,7 @@ impl Setter {
                 "div" if element.is("line") => {
                     let points = vec![[left, BOX], [left + wide, BOX]];
                     let ink = vec![Ink::Line { points, wide: 0.7, grey: 0.0, dash: false }];
-                    after(Piece { tall: BOX, ink, stays: false }, 0.0);
+                    after(Piece { tall: BOX, ink, ..Piece::default() }, 0.0);
                 }
                 _ => self.blocks(&element.under, column).into_iter().for_each(|piece| after(piece, 0.0)),
             }
@@ -413,8 +461,13 @@ impl Setter {
         }
         let many = rows.iter().map(|row| row.elements().count()).max().unwrap_or(1).max(1);
         // What is asked takes more room than what it comes to.
-        let first = if many == 4 { 0.34 } else { 1.0 / many as f32 };
+        let first = match many {
+            _ if table.is("read") => 0.16,
+            4 => 0.34,
+            _ => 1.0 / many as f32,
+        };
         let rest = (1.0 - first) / (many as f32 - 1.0).max(1.0);
+        let mut head = None;
         for (n, row) in rows.into_iter().enumerate() {
             let (mut ink, mut tall, mut cells) = (Vec::new(), TEXT * LINE, Vec::new());
             let mut at = left;
@@ -432,7 +485,11 @@ impl Setter {
                 ink.push(Ink::Box { at: [at, 0.0], size: [one, tall], fill, line: Some(0.6) });
                 ink.extend(piece.ink.into_iter().map(|ink| ink.moved([0.0, ROOM / 4.0])));
             }
-            made.push(Piece { tall, ink, stays: n == 0 });
+            let over = head.clone();
+            if n == 0 && table.elements().any(|part| part.name == "thead") {
+                head = Some(Rc::new((tall, ink.clone())));
+            }
+            made.push(Piece { tall, ink, stays: n == 0, head: over });
         }
         if let Some(last) = made.last_mut() {
             (last.tall, last.stays) = (last.tall + ROOM, false);
@@ -454,7 +511,7 @@ impl Setter {
         let mut ink = Vec::new();
         let letters = svg.figure("font-size");
         self.shapes(svg, (left, scale), if letters > 0.0 { letters } else { 16.0 }, &mut ink);
-        Piece { tall: down * scale, ink, stays: false }
+        Piece { tall: down * scale, ink, ..Piece::default() }
     }
 
     fn shapes(&mut self, svg: &Element, (left, scale): (f32, f32), letters: f32, ink: &mut Vec<Ink>) {
@@ -499,7 +556,7 @@ impl Setter {
                     ink.extend(line(points.split_whitespace().filter_map(point).collect()));
                 }
                 "circle" => ink.push(Ink::Disc { at: at("cx", "cy"), r: e.figure("r") * scale }),
-                "text" if !e.more.contains_key("aria-hidden") => {
+                "text" => {
                     let size = if e.more.contains_key("font-size") { e.figure("font-size") } else { letters }
                         * scale;
                     let bold = e.more.get("font-weight").is_some_and(|w| w == "bold");
@@ -512,7 +569,13 @@ impl Setter {
                         Some("end") => x - long,
                         _ => x,
                     };
-                    ink.push(Ink::Words { at: [x, y], size, bold, words });
+                    if e.more.contains_key("aria-hidden") {
+                        // What is broad and white there keeps the lines behind the words off them.
+                        let (at, size) = ([x - 1.0, y - 0.8 * size], [long + 2.0, size]);
+                        ink.push(Ink::Box { at, size, fill: Some(1.0), line: None });
+                    } else {
+                        ink.push(Ink::Words { at: [x, y], size, bold, words });
+                    }
                 }
                 "image" => {
                     let size = [e.figure("width") * scale, e.figure("height") * scale];
@@ -554,7 +617,16 @@ pub fn pdf(html: &str, title: &str, paper: Paper) -> Vec<u8> {
         .map_or(html, |(main, _)| main);
     let [wide, tall] = paper.mm().map(|mm| mm as f32 * MM);
     let mut setter = Setter { images: Vec::new() };
-    let pieces = setter.blocks(&read(main), [MARGIN, wide - 2.0 * MARGIN]);
+    let column = [MARGIN, wide - 2.0 * MARGIN];
+    let mut pieces = setter.blocks(&read(main), column);
+    // Neither what is said otherwise without loss nor what the page itself could not show.
+    let lacking =
+        |c: char| byte(c).is_none() && !c.is_ascii_whitespace() && !"\u{2264}\u{2265}\u{fffd}".contains(c);
+    if plain(main).contains(lacking) {
+        let said = [Node::Text(OTHERWISE.to_owned())];
+        let element = Element { name: "p".to_owned(), more: BTreeMap::new(), under: Vec::from(said) };
+        pieces.push(Setter::text(&element, false, column, TEXT));
+    }
     let sheets = sheets(pieces, tall - 2.0 * MARGIN - TEXT);
     let mut next = 1;
     let mut fresh = || {
@@ -603,16 +675,30 @@ pub fn pdf(html: &str, title: &str, paper: Paper) -> Vec<u8> {
         objects.finish();
         resources.finish();
         sheet.finish();
-        let words = format!("{title}, sheet {} of {many}", n + 1);
-        let foot = Ink::Words {
-            at: [MARGIN, tall - 2.0 * MARGIN + TEXT / 2.0],
-            size: TEXT * 0.75,
-            bold: false,
-            words,
-        };
+        let behind = format!(", sheet {} of {many}", n + 1);
+        let room = wide - 2.0 * MARGIN - width(&behind, FOOT, false);
+        let words = fitted(&in_our_letters(title), room) + &behind;
+        let foot =
+            Ink::Words { at: [MARGIN, tall - 2.0 * MARGIN + TEXT / 2.0], size: FOOT, bold: false, words };
         pdf.stream(*content, &drawn(ink.into_iter().chain([foot]), tall));
     }
     pdf.finish()
+}
+
+/// The title at the foot of a sheet, as much of it as has room.
+fn fitted(title: &str, room: f32) -> String {
+    if width(title, FOOT, false) <= room {
+        return title.to_owned();
+    }
+    let mut made = String::new();
+    for letter in title.chars() {
+        made.push(letter);
+        if width(&made, FOOT, false) > room - width("...", FOOT, false) {
+            made.pop();
+            break;
+        }
+    }
+    made + "..."
 }
 
 /// Pieces laid sheet by sheet: what is to stay together does, as far as a sheet holds it.
@@ -638,6 +724,10 @@ fn sheets(pieces: Vec<Piece>, tall: f32) -> Vec<Vec<Ink>> {
                 y = 0.0;
             }
             if let Some(sheet) = made.last_mut() {
+                if let Some((high, ink)) = piece.head.as_deref().filter(|_| y == 0.0) {
+                    sheet.extend(ink.iter().cloned());
+                    y = *high;
+                }
                 sheet.extend(piece.ink.into_iter().map(|ink| ink.moved([0.0, y])));
             }
             y += piece.tall;
