@@ -212,6 +212,7 @@ impl Names {
         let known =
             map.iter().filter(|(_, state)| !matches!(state, State::Broken)).map(|(name, _)| name.as_str());
         let known = known.chain(self.filed.iter().map(String::as_str).filter(|_| shelf));
+        let sound = known.clone().next().is_some();
         let known = known.chain(self.missed.iter().map(String::as_str).filter(|_| !shelf));
         let fault = Diagnostic::new(Code::UnknownName, message, name.span, "nothing has this name here");
         // `side-core-side`: bars that lie on one another.
@@ -229,7 +230,7 @@ impl Names {
             (true, false) => {
                 format!("take stock first: `stock {} = 9 bars of 1084, 4 x 40 x 150 mm`", name.text)
             }
-            (false, _) if known.clone().next().is_none() => {
+            (false, _) if !sound => {
                 "the lines above that make pieces are at fault: mend those first".to_owned()
             }
             (false, _) => format!("the names here are {}", quoted(known.take(6))),

@@ -243,7 +243,9 @@ pub fn of_a_target(line: &str, pieces: &BTreeSet<String>, first: bool) -> Option
         let low = t.low.as_str();
         MUST.contains(&low) || UPPER.contains(&low) || LOWER.contains(&low) || NOT.contains(&low)
     });
-    if !(asks || known && (demands || !is_piece(0))) && (first || !demands || verb && !is_piece(0)) {
+    let begun = asks || known && (!is_piece(0) || demands);
+    let meant = demands && (!verb || is_piece(0));
+    if !begun && (first || !meant) {
         return None;
     }
     // The words that say what it is of, and that it is asked, are none of the test's.

@@ -37,14 +37,14 @@ pub fn blame(
                 What::Width => Measure::Width,
                 _ => Measure::Length,
             };
-            if let Some(blame) = at_place(plan, build, line, (measure, low), judged, units) {
+            if let Some(blame) = at_place(plan, build, line, measure, low, units) {
                 return Some(blame);
             }
             let short = if low { ran_short(plan, build, line.lot, spare, units) } else { None };
-            short.or_else(|| most(plan, build, line.lot, (measure, low), judged, units))
+            short.or_else(|| most(plan, build, line.lot, measure, low, units))
         }
         What::Hours if !low => slowest(plan, build),
-        What::Mass => most(plan, build, line.lot, (Measure::Mass, low), judged, units),
+        What::Mass => most(plan, build, line.lot, Measure::Mass, low, units),
         _ => None,
     }
 }
@@ -54,8 +54,8 @@ fn at_place(
     plan: &Plan,
     build: &Build,
     line: &Line,
-    (what, low): (Measure, bool),
-    judged: &Judged,
+    what: Measure,
+    low: bool,
     units: Units,
 ) -> Option<Label> {
     let bar = build.lot(line.lot)?.bar;
@@ -68,30 +68,7 @@ fn at_place(
     let story = why_at(plan, build, line.lot, what, x)?;
     let makers = chain(build, line.lot).into_iter().filter_map(|lot| maker(plan, lot));
     let since = makers.filter(|step| anew(plan, *step)).max().map_or(0, |s| s + 1);
-    let steps = story.by_step();
-    // The step that went below what is asked, and behind which it was never had again; else the one that did most.
-    let (mut left, mut crossed) = (judged.got, None);
-    for (step, sum) in steps.iter().rev().filter(|(step, _)| **step >= since) {
-        let before = left - sum;
-        crossed = judged
-            .low
-            .filter(|asked| low && left < *asked && before >= *asked)
-            .map(|_| (*step, *sum, before));
-        if crossed.is_some() {
-            break;
-        }
-        left = before;
-    }
-    if let Some((step, sum, before)) = crossed {
-        let [before, after] = [before, before + sum].map(|mm| show(mm, Kind::LENGTH, units));
-        let x = show(x, Kind::LENGTH, units);
-        return at_step(
-            plan,
-            step,
-            format!("this step goes below it, at {x} from the heel: from {before} to {after}"),
-        );
-    }
-    let sums = steps.into_iter().filter(|(step, sum)| *step >= since && (*sum < 0.0) == low);
+    let sums = story.by_step().into_iter().filter(|(step, sum)| *step >= since && (*sum < 0.0) == low);
     let (step, sum) = sums.max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
     let (x, by) = (show(x, Kind::LENGTH, units), show_change(sum.abs(), Kind::LENGTH, units));
     let verb = if low { "takes" } else { "gives" };
@@ -178,14 +155,7 @@ fn ran_short(plan: &Plan, build: &Build, lot: LotId, spare: &Spare, units: Units
 /// The step that took (or gave) most of a size, for its size then: log strain is how a press counts.
 ///
 /// Only steps since its sizes last began anew count.
-fn most(
-    plan: &Plan,
-    build: &Build,
-    lot: LotId,
-    (what, took): (Measure, bool),
-    judged: &Judged,
-    units: Units,
-) -> Option<Label> {
+fn most(plan: &Plan, build: &Build, lot: LotId, what: Measure, took: bool, units: Units) -> Option<Label> {
     let chain = chain(build, lot);
     let begins = |lot: &LotId| maker(plan, *lot).is_some_and(|step| anew(plan, step));
     let start = chain.iter().rposition(begins).unwrap_or(0);
@@ -196,15 +166,7 @@ fn most(
         let far = if took { (a / b).ln() } else { (b / a).ln() };
         (far > 0.0 && told(a) != told(b)).then_some((far, after, a, b))
     });
-    let steps: Vec<_> = steps.collect();
-    // The step that went below what is asked, and behind which it was never had again.
-    let crosses =
-        |(_, _, a, b): &&(f64, LotId, f64, f64)| judged.low.is_some_and(|asked| *a >= asked && *b < asked);
-    if let Some((_, after, a, b)) = steps.iter().rev().find(crosses).filter(|_| took) {
-        let [a, b] = [*a, *b].map(told);
-        return at_step(plan, maker(plan, *after)?, format!("this step goes below it: from {a} to {b}"));
-    }
-    let (_, after, a, b) = steps.into_iter().max_by(|x, y| x.0.total_cmp(&y.0))?;
+    let (_, after, a, b) = steps.max_by(|x, y| x.0.total_cmp(&y.0))?;
     let step = maker(plan, after)?;
     let verb = if took { "takes" } else { "gives" };
     let [a, b] = [a, b].map(told);

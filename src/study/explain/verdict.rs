@@ -451,32 +451,10 @@ fn ways_out(plan: &Plan, build: &Build, line: &Line, judged: &Judged, units: Uni
         What::Hardness if short && tempered => format!("temper it cooler or shorter, {usual}"),
         _ => usual.to_owned(),
     };
-    let way = match narrower(plan, build, line, units) {
+    match narrower(plan, build, line, units) {
         Some(zone) => format!("{way}; or ask for it `{zone}`, where it is met"),
         None => way,
-    };
-    match back(plan, build, line, judged, units) {
-        Some(back) => format!("{back}; else {way}"),
-        None => way,
     }
-}
-
-/// Of a blade that is too thin where it is thinnest, at its edge: what its back is, as that is what is mostly meant.
-fn back(plan: &Plan, build: &Build, line: &Line, judged: &Judged, units: Units) -> Option<String> {
-    let bar = build.lot(line.lot)?.bar;
-    bar.blade?;
-    let plain = line.test.part.is_none() && line.test.spot.is_none() && line.test.behind.is_none();
-    if line.test.what != What::Thickness || !short(judged) || !plain {
-        return None;
-    }
-    let test = Test { what: What::Spine, ..line.test };
-    let at_back = test.judge(build.values(), &bar, &build.bench.makeup, &plan.ground.steels);
-    if at_back.got.is_nan() || at_back.got <= judged.got {
-        return None;
-    }
-    let got = show(at_back.got, Kind::LENGTH, units);
-    let met = if at_back.met { "it is met" } else { "it misses too" };
-    Some(format!("a bevelled blade is thinnest at its edge: ask `spine` for its back, which is {got}: {met}"))
 }
 
 /// What usually helps, where no figure was found that does.
