@@ -126,7 +126,7 @@ mod tests {
     fn what_is_told_together_is_not_broken() {
         assert_eq!(fold("it asks 1 lb / 9.8 oz\n", 16), "it asks\n  1 lb / 9.8 oz\n");
         assert_eq!(fold("off by 3/16 in / - 4 thou\n", 22), "off by\n  3/16 in / - 4 thou\n");
-        assert_eq!(fold("say `cut b into 2` now\n", 18), "say\n  `cut b into 2`\n  now\n");
+        assert_eq!(fold("say `cut b into 2` now\n", 17), "say\n  `cut b into 2`\n  now\n");
     }
 
     #[test]

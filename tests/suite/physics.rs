@@ -384,7 +384,7 @@ fn the_edge_of_a_sandwich_has_the_carbon_of_its_core() {
     let core = check(&recipe.replace("HARD", "hardness of core"));
     assert_eq!(core.faults(), ["hardness_untold"]);
     assert!(
-        core.verdict.faults[0].message.contains("% of carbon that it has there"),
+        core.verdict.faults[0].message.contains("1095 has lost carbon there, from 0.97 to 0.6 %"),
         "{}",
         core.verdict.faults[0].message
     );

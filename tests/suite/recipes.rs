@@ -179,7 +179,6 @@ fn under(folder: &std::path::Path, found: &mut Vec<String>) {
 const REASONS: &str = "\
 examples/coal-wharf/build.heat | rough_ends | the log ends with the spread bar, before its crop
 examples/commissions/chopper.heat | outline_beyond_steel | the order fails for want of this width
-examples/commissions/chopper.heat | passes_hot | the width that fails, and how it would pass unseen
 examples/commissions/chopper.heat | tall_stack | thirteen bars as they are bought: tied, and pressed low first
 examples/commissions/chopper.heat | tang_waste | a full tang out of a bar that was drawn too long
 examples/commissions/sandwich.heat | hangs_on_spread | the outline is forged: its width hangs on the hand

@@ -111,7 +111,7 @@ pub fn rungs(bar: &Bar, pitch: f64, slant: f64) -> Layout {
 }
 
 /// Hollows on a face that are followed (project figure: a ladder has a few dozen, a bar of raindrops some hundreds).
-const MOST: f64 = 2_000.0;
+const MOST: f64 = 1_000.0;
 
 /// The relief of a bar with these hollows; what stands between them must hold.
 ///
@@ -127,7 +127,7 @@ pub fn relief<S: Sink>(
     let relief = Relief::new(size, top, bottom);
     if relief.hollows() > MOST {
         return Err(Code::TooMuch
-            .says(format!("more {what} on a bar than this book follows (2,000)"))
+            .says(format!("more {what} on a bar than this book follows (1,000)"))
             .at(words, "so near to each other, on a bar so long")
             .stops("set them further apart, or cut the bar shorter first"));
     }

@@ -76,7 +76,8 @@ pub fn judge_with(
     let mut made = None;
     if !broken && !misses.is_empty() {
         let owed: Vec<Span> = misses.iter().filter_map(|(.., blame)| Some(blame.as_ref()?.span)).collect();
-        made = Some(mends(plan, &owed, units, &mut mending));
+        // What is to be written is written as the recipe is, whatever the reader is told in.
+        made = Some(mends(plan, &owed, plan.units(), &mut mending));
     }
     for (number, line, judged, blame) in misses {
         let mut fault = missed(plan, build, line, &judged, blame, units);

@@ -70,7 +70,7 @@ const ROUNDING: f64 = 0.02;
 
 /// Steps worked in all while one figure is looked for, and while two are: fractions of a second and about two (measured), however
 /// long the recipe.
-const PATIENCE: [usize; 2] = [1_000_000, 4_000_000];
+const PATIENCE: [usize; 2] = [1_000_000, 3_500_000];
 /// Steps after which the nearest of what was found so far is offered, rather than to go on for one that is nearer: 50 ms (measured: half a
 /// microsecond a step).
 const FIRST: usize = 100_000;

@@ -76,7 +76,7 @@ const GRID: usize = 240;
 const STRIDES: [usize; 5] = [16, 8, 4, 2, 1];
 /// Runs in all while several unknowns are looked for, and what they may cost, as steps of a bar.
 const PATIENCE: usize = 60_000;
-const WORK: usize = 4_000_000;
+const WORK: usize = 2_000_000;
 
 /// Where a `?` without bounds is looked for, by its kind: far beyond anything that a shop holds.
 fn usual(kind: Kind, whole: bool) -> (f64, f64) {
@@ -177,7 +177,7 @@ impl Hunt<'_> {
         let mut seen: Vec<Option<Outcome>> = vec![None; grid.len()];
         for stride in STRIDES {
             for (value, seen) in grid.iter().zip(&mut seen).step_by(stride) {
-                if seen.is_none() && (stride == STRIDES[0] || !self.spent()) {
+                if seen.is_none() && (self.runs.made == 0 || !self.spent()) {
                     *seen = Some(self.with(values, i, *value));
                 }
             }

@@ -4,7 +4,7 @@ use crate::forge::{Blades, Effort, Fault, Sink};
 use crate::piece::{Cause, LotId};
 use crate::quantity::Units;
 use crate::replay::{Bench, Hours, Mark, Plan, Planned, Spent, cost, hours};
-use crate::spec::{Judged, Test};
+use crate::spec::{Judged, Test, What};
 
 /// What a question would have little of.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -42,6 +42,8 @@ impl Least {
 
 /// A step on a blade costs as much as so many on a bar (measured, rounded up).
 pub(in crate::study) const BLADE: usize = 40;
+/// A hardness takes as long as so many steps on a bar: the carbon and the quench of each section (measured, of a blade).
+const HARDNESS: usize = 150;
 /// Ten parts of a makeup that a line is held against cost as much as a step on a bar (measured).
 const LOOKED: usize = 10;
 
@@ -52,8 +54,9 @@ fn one_run(plan: &Plan) -> usize {
     let bars = plan.steps.iter().position(shapes).unwrap_or(plan.steps.len());
     let steps = bars + (plan.steps.len() - bars) * BLADE;
     // Figures are laid out and lines are judged in every run too (each against a step of a bar, measured, rounded up).
-    let tests: usize = plan.targets.iter().map(|t| t.tests.len()).sum();
-    (steps + tests / 4 + plan.working.len() / 64 + plan.slots.len() / 512).max(1)
+    let tests = || plan.targets.iter().flat_map(|t| &t.tests);
+    let hard = tests().filter(|test| test.what == What::Hardness).count() * HARDNESS;
+    (steps + hard + tests().count() / 4 + plan.working.len() / 64 + plan.slots.len() / 512).max(1)
 }
 
 /// Counts heats and minutes, and judges checkpoints; keeps no book.
