@@ -354,9 +354,13 @@ impl Search<'_> {
             return Fabric::new(only.axis, true, only.cells.clone());
         }
         if long(&shown, pile.axis) > LONGEST {
+            // Thousands of parts may be of one fabric: it is kept once.
+            let mut short: Done<Rc<Fabric>> = Done::new();
             for part in &mut shown {
                 if let Stuff::Fabric(fabric) = &part.stuff {
-                    part.stuff = Stuff::Fabric(Rc::new(Fabric::new(fabric.axis, true, fabric.cells.clone())));
+                    let in_short = || Rc::new(Fabric::new(fabric.axis, true, fabric.cells.clone()));
+                    let short = short.entry(Rc::as_ptr(fabric)).or_insert_with(in_short).clone();
+                    part.stuff = Stuff::Fabric(short);
                 }
             }
         }

@@ -67,7 +67,7 @@ const SIZES: [(&str, Figures); 72] = [
     ("ladder", &[("ladder pitch", 15.0, LENGTH)]),
     ("ladder", &[("ladder deep", 2.5, LENGTH), ("ladder wide", 36.0, LENGTH)]),
     ("pressed-ladder", &[]),
-    ("pressed-ladder", &[("ladder pitch", 15.0, LENGTH)]),
+    ("pressed-ladder", &[("ladder pitch", 15.0, LENGTH), ("ladder along", 140.0, LENGTH)]),
     ("pressed-ladder", &[("ladder deep", 1.5, LENGTH), ("ladder left", 6.0, LENGTH)]),
     ("raindrop", &[]),
     ("raindrop", &[("rain pitch", 16.0, LENGTH)]),
