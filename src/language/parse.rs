@@ -28,6 +28,17 @@ pub fn parse(text: &str, base: u32) -> (Vec<Statement>, Vec<Diagnostic>) {
     parse_with(text, base, &mut Memo::none())
 }
 
+/// The same of lines that are to be read as they stand: no other words are looked for, or each try would try all of them.
+fn as_it_stands(text: &str) -> (Vec<Statement>, Vec<Diagnostic>) {
+    let scanned = scan(text, 0);
+    let bare = scanned.bare(text, 0);
+    let mut memo = Memo::none();
+    let mut parse = Parse::of(Reader::new(text, &bare, 0), None, &mut memo);
+    parse.trial = true;
+    parse.all(scanned);
+    (parse.made, parse.faults)
+}
+
 /// The same with a memo of what lines said before.
 pub fn parse_with(text: &str, base: u32, memo: &mut Memo) -> (Vec<Statement>, Vec<Diagnostic>) {
     let scanned = scan(text, base);
@@ -178,22 +189,25 @@ impl<'t, 'm> Parse<'t, 'm> {
         trees: Option<Vec<(u32, Node<'t>)>>,
         memo: &'m mut Memo,
     ) -> Self {
-        let faults = scanned.faults;
         let mut parse = Parse::of(reader, trees, memo);
-        parse.faults = faults;
-        parse.figures = parse.names_of_figures(&scanned.pieces);
+        parse.all(scanned);
+        parse
+    }
+
+    fn all(&mut self, scanned: Scanned) {
+        self.faults = scanned.faults;
+        self.figures = self.names_of_figures(&scanned.pieces);
         for (read, piece) in scanned.pieces.into_iter().enumerate() {
-            if parse.faults.len() >= MOST_FAULTS {
+            if self.faults.len() >= MOST_FAULTS {
                 break;
             }
             if read >= MOST_LINES {
-                parse.too_long(piece);
+                self.too_long(piece);
                 break;
             }
-            parse.piece(piece);
+            self.piece(piece);
         }
-        parse.end();
-        parse
+        self.end();
     }
 
     fn piece(&mut self, piece: Piece) {
@@ -246,7 +260,7 @@ impl<'t, 'm> Parse<'t, 'm> {
         vocabulary::is(first, Sort::Verb)
             && !vocabulary::is(first, Sort::Test)
             && !entry()
-            && parse(line, 0).1.is_empty()
+            && as_it_stands(line).1.is_empty()
     }
 
     /// A step stands where a block is still open: it is told once, and the block ends there.
@@ -664,7 +678,7 @@ impl<'t, 'm> Parse<'t, 'm> {
         let accepts = |line: &Worded| {
             let block = place == Place::Step && syntax::is_unfolded(&line.text);
             if block {
-                let (made, faults) = parse(&syntax::unfolded(&line.text), 0);
+                let (made, faults) = as_it_stands(&syntax::unfolded(&line.text));
                 return faults.is_empty() && !made.iter().any(Statement::is_bare_block);
             }
             // What is offered leaves no figure without its unit.
