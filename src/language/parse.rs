@@ -678,7 +678,10 @@ impl<'t, 'm> Parse<'t, 'm> {
         let accepts = |line: &Worded| {
             let block = place == Place::Step && syntax::is_unfolded(&line.text);
             if block {
-                let (made, faults) = as_it_stands(&syntax::unfolded(&line.text));
+                // A block that lines are put into holds them in the house's words: each was looked for by itself.
+                let unfolded = syntax::unfolded(&line.text);
+                let put = line.text.starts_with("target ") || line.text.starts_with("shop ");
+                let (made, faults) = if put { as_it_stands(&unfolded) } else { parse(&unfolded, 0) };
                 return faults.is_empty() && !made.iter().any(Statement::is_bare_block);
             }
             // What is offered leaves no figure without its unit.
