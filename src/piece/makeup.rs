@@ -119,7 +119,7 @@ type Seamless = BTreeSet<(NodeId, [u64; 6])>;
 
 /// A mean over a window that is kept takes as long as so many parts that a line is held against (measured).
 const MEAN: usize = 8;
-/// A place of a relief that a sum goes through, as so many of those (measured).
+/// A place of a relief that a sum goes through counts as so many of those (an estimate, not measured).
 const PLACE: usize = 2;
 
 /// Means already taken, by node and window.

@@ -44,13 +44,14 @@ const PLACES: usize = 20;
 const APART: f64 = 0.04;
 /// Parts that are looked into for what made a pattern.
 const MOST: usize = 10_000;
-/// A point of the field takes as long as so many parts that a line is held against (measured).
+/// A point of the field counts as so many parts that a line is held against (an estimate, not measured).
 const POINT: usize = 8;
 /// Steps of two sequences that fill a square evenly: the powers of 1 / 1.32472 (the plastic number; from memory).
 const EVEN: [f64; 2] = [0.754_877_666_246_693, 0.569_840_290_998_053];
 
 impl Makeup {
-    /// The least and the most pitch of these marks along a piece, mm; `None` where no step made any, or where they do not run along it.
+    /// The least and the most pitch of these marks along a piece, mm; `None` where no step made any, where they do not run along it, or where
+    /// its makeup has more parts than are looked through.
     #[must_use]
     pub fn pitch(&self, bar: &Bar, mark: Mark) -> Option<[f64; 2]> {
         let mut found: Option<[f64; 2]> = None;
@@ -59,8 +60,12 @@ impl Makeup {
         // Of each node: which of its axes lies along the piece, and how long it is that way, as a share of the piece.
         while let Some((node, axis, long)) = open.pop() {
             self.look(1);
-            if seen.len() > MOST || !seen.insert((node, axis, long.to_bits())) {
+            if !seen.insert((node, axis, long.to_bits())) {
                 continue;
+            }
+            // What was not looked through is not told, rather than a part of it.
+            if seen.len() > MOST {
+                return None;
             }
             match self.node(node).form {
                 Form::Solid(_) => {}
@@ -117,7 +122,7 @@ impl Makeup {
     }
 
     /// Lines between steels on both faces, a mm square across them: their length on a face by its area, as the crossings of a net of four
-    /// directions tell it (`pi / 2` times the crossings by length, Saltykov; for lines of one direction within 5 %).
+    /// directions tell it (`pi / 2` times the crossings by length: Saltykov, from memory; for lines of one direction within 6 %).
     #[must_use]
     pub fn lines_on_face(&self, bar: &Bar) -> Option<Sampled> {
         let field = Field::new(self, bar.node);
@@ -179,7 +184,7 @@ impl Makeup {
 }
 
 /// How far four directions are off for lines of one (by arithmetic: the mean of `|cos|` over them lies within .604 and .653, about 2 / pi).
-const DIRECTIONS: f64 = 0.05;
+const DIRECTIONS: f64 = 0.06;
 
 /// A face of a piece: of a blade from the heel on, as it is ground.
 struct Face<'a> {

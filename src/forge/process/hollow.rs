@@ -127,7 +127,7 @@ pub fn relief<S: Sink>(
     let relief = Relief::new(size, top, bottom);
     if relief.hollows() > MOST {
         return Err(Code::TooMuch
-            .says(format!("more {what} on a bar than this book follows (1,000)"))
+            .says(format!("more {what} on a bar than this book follows (1,000, and fewer aslant)"))
             .at(words, "so near to each other, on a bar so long")
             .stops("set them further apart, or cut the bar shorter first"));
     }

@@ -197,7 +197,7 @@ fn missed(
             .help("ask for `layers`; or make the pattern in the recipe, where each step is followed");
     }
     if judged.got.is_nan() && line.test.what == What::Pitch {
-        let message = format!("`{piece}` misses its {subject}: no step made any that run along it");
+        let message = format!("`{piece}` misses its {subject}: no step was found that made any along it");
         return Code::TargetMissed
             .says(message)
             .at(line.test.span, "asked here")

@@ -26,10 +26,7 @@ pub fn nearest_miss(plan: &Plan, filled: &Filled, units: Units) -> Vec<Diagnosti
     let (none, between) = match filled.looked {
         Looked::AtAll => ("no value", between),
         Looked::AllOver => ("no value was found that", between),
-        Looked::CutShort => (
-            "no value was found that",
-            format!("{between}; each run takes long, so the search was cut short"),
-        ),
+        Looked::CutShort => ("no value was found that", format!("{between}; the search was cut short")),
     };
     if let Err((_, fault)) = runs.run_or_fault(&set) {
         let message = format!("{none} lets the recipe be worked to its end");

@@ -42,7 +42,7 @@ impl Least {
 
 /// A step on a blade costs as much as so many on a bar (measured, rounded up).
 pub(in crate::study) const BLADE: usize = 40;
-/// A hardness takes as long as so many steps on a bar: the carbon and the quench of each section (measured, of a blade).
+/// A hardness counts as so many steps on a bar: the carbon and the quench of each section (estimated from the search of mends of one blade).
 const HARDNESS: usize = 150;
 /// Ten parts of a makeup that a line is held against cost as much as a step on a bar (measured).
 const LOOKED: usize = 10;
