@@ -357,7 +357,9 @@ fn unit_len(text: &str, touching: bool) -> Option<usize> {
             return Some(dot(end));
         }
     }
-    if first && len == 0 {
+    // `5°x40`: the sign by itself, and sizes go on behind it.
+    let by = word.strip_prefix(['x', 'X']).is_some_and(|b| b.starts_with(|c: char| c.is_ascii_digit()));
+    if first && (len == 0 || by) {
         return Some(skip);
     }
     let known = find_unit(one).is_some() || said_unit(one).is_some();

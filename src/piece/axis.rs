@@ -19,6 +19,7 @@ impl Axis {
     pub const ALL: [Axis; 3] = [Axis::Thickness, Axis::Width, Axis::Length];
 
     /// What stands along this axis.
+    #[inline]
     #[must_use]
     pub fn of<T>(self, [thick, wide, long]: [T; 3]) -> T {
         match self {
@@ -29,6 +30,7 @@ impl Axis {
     }
 
     /// The same with something else along this axis.
+    #[inline]
     #[must_use]
     pub fn with<T>(self, [thick, wide, long]: [T; 3], other: T) -> [T; 3] {
         match self {

@@ -71,7 +71,13 @@ impl View {
 
     /// A point of the view, as the child sees it.
     pub fn point(&self, point: Point) -> Point {
-        self.within(&point.map(|v| (v, v))).map(|(at, _)| at)
+        let mut inside = point;
+        for (axis, v) in self.order.into_iter().zip(point) {
+            let (from, to) = axis.of(self.window);
+            let v = if axis.of(self.flipped) { 1.0 - v } else { v };
+            inside = axis.with(inside, from + (to - from) * v);
+        }
+        inside
     }
 
     /// A look at another view: the same as one view of what lies beneath that one.

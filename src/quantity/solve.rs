@@ -62,6 +62,7 @@ pub fn root((mut a, mut b): (f64, f64), mut of: impl FnMut(f64) -> f64) -> f64 {
 
 /// The root of a rising figure between two ends, by Newton's steps from a guess, halved where they leave the bracket; `of` gives the
 /// figure and its slope, `hair` is the step that ends it.
+#[inline]
 pub fn newton_between(
     mut low: f64,
     mut high: f64,

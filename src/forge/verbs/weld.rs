@@ -130,9 +130,7 @@ impl WeldClauses {
     fn asked<S: Sink>(&self, cx: &mut Cx<S>, work: Work, size: f64, along: Axis) -> Outcome<f64> {
         let (wanted, word) =
             along.of([(self.to.thick, "thick"), (self.to.wide, "wide"), (self.to.long, "long")]);
-        let others = [self.to.thick, self.to.wide, self.to.long, self.to.section.map(|s| s.1)];
-        let other = others.into_iter().flatten().find(|s| wanted.is_none_or(|w| w.span != s.span));
-        if let Some(other) = other {
+        if let Some(other) = self.to.beside(wanted) {
             return Err(wrong_way(cx, work, other, word));
         }
         if let Some(wanted) = wanted {

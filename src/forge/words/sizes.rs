@@ -79,13 +79,19 @@ pub struct Only {
 }
 
 impl Sizes {
+    /// A size that is asked for besides one. They are told apart by their figures: words that were read in others have all one place.
+    #[must_use]
+    pub fn beside(&self, size: Option<Size>) -> Option<Size> {
+        let all = [self.thick, self.wide, self.long, self.section.map(|s| s.1)];
+        all.into_iter().flatten().find(|s| size.is_none_or(|size| size.q != s.q))
+    }
+
     /// The one size of a verb; another one, or none, is a fault.
     pub fn only(&self, bag: &mut Bag, size: Option<Size>, only: &Only) -> Option<Size> {
         if bag.faulty() {
             return None;
         }
-        let all = [self.thick, self.wide, self.long, self.section.map(|s| s.1)];
-        let other = all.into_iter().flatten().find(|s| size.is_none_or(|size| size.span != s.span));
+        let other = self.beside(size);
         if let (Some(size), None) = (size, other) {
             return Some(size);
         }

@@ -119,6 +119,7 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
             && (bars(f.at.end)
                 || matches!(low(f.at.start.wrapping_sub(1)), "qty" | "quantity" | "(")
                 || f.at.end == grade
+                || (low(f.at.start.wrapping_sub(1)) == "=" && low(f.at.end) != "x")
                 || (low(f.at.end) == "x" && f.at.end + 1 == grade)
                 || (f.at.start == grade + 2 && low(grade + 1) == "x" && low(f.at.end) != "x"))
     };
@@ -130,7 +131,13 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
             })?;
             figures.remove(nth).text
         }
-        None => "1".to_owned(),
+        // `= 2barz of 1084`.
+        None => (1..grade)
+            .filter(|i| low(i - 1) == "=" && low(i + 1) == "of")
+            .map(|i| low(i).trim_end_matches(char::is_alphabetic))
+            .find(|count| !count.is_empty() && count.chars().all(|c| c.is_ascii_digit()))
+            .unwrap_or("1")
+            .to_owned(),
     };
     // `as wide and long as core`: what is not said is said as an example.
     let weight = figures

@@ -81,7 +81,8 @@ impl Face {
             Layout::Holes { first: [x0, y0], pitch, by_turns } => {
                 let row = nearest(y, y0, pitch);
                 let x0 = x0 + shift(row, y0, pitch, by_turns);
-                self.profile.depth((x - nearest(x, x0, pitch)).hypot(y - row))
+                let (off, far) = (x - nearest(x, x0, pitch), y - row);
+                if far.abs() < self.profile.chord(off) { self.profile.on_line(off, far).0 } else { 0.0 }
             }
         }
     }
@@ -247,22 +248,24 @@ pub(super) struct Row {
 }
 
 impl FaceLine {
+    #[inline]
     fn row(rows: &[Row], at: f64) -> &Row {
         let last = rows.len().saturating_sub(1);
         rows.get((at as usize).min(last)).unwrap_or_else(|| bug!("a face without a row of holes"))
     }
 
     /// The depth at a place, and the integral of it from the edge so far, as [`Face::depth`] and [`Face::across`] have them.
+    #[inline]
     pub fn at(&self, y: f64) -> (f64, f64) {
         match self {
             FaceLine::Level(deep) => (*deep, deep * y),
             FaceLine::Slanted(face, x, wide) => (face.depth(*x, y, *wide), face.across(*x, y, *wide)),
             FaceLine::Rows { profile, from, first, pitch, rows } => {
-                let row = FaceLine::row(rows, ((y - first) / pitch).round() - from);
+                let row = FaceLine::row(rows, (y - first) / pitch - from + 0.5);
                 let far = y - row.middle;
                 if far.abs() < row.chord {
-                    let run = profile.run(row.off, far);
-                    (profile.depth(row.off.hypot(far)), row.before + (run - row.begun))
+                    let (deep, run) = profile.on_line(row.off, far);
+                    (deep, row.before + (run - row.begun))
                 } else {
                     (0.0, row.before + (row.half.copysign(far) - row.begun))
                 }

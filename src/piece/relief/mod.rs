@@ -42,6 +42,18 @@ pub(crate) struct Column {
     pub weight: f64,
 }
 
+/// A stretch of a bar along which nothing bends.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Stretch {
+    /// Where it begins and ends, mm.
+    pub from: f64,
+    pub to: f64,
+    /// The first of all stretches that has the same in it: itself, or one of a period before.
+    pub like: usize,
+}
+
+/// Stretches that differ by less than this share of a period are alike (project figure, above rounding).
+const HAIR: f64 = 1e-9;
 /// Into how many stretches sums are parted at the least where the bar's own makeup changes.
 const FINE: usize = 48;
 /// Columns that differ by less than this share of the thickness are one: their mean.
@@ -64,7 +76,8 @@ impl Relief {
     #[must_use]
     pub fn depths(&self, x: f64, y: f64) -> [f64; 2] {
         let [_, wide, _] = self.size;
-        [self.top, self.bottom].map(|face| face.map_or(0.0, |face| face.depth(x, y, wide)))
+        let on = |face: Option<Face>| face.map_or(0.0, |face| face.depth(x, y, wide));
+        [on(self.top), on(self.bottom)]
     }
 
     /// How deep they lie where they are deepest, mm.
@@ -84,8 +97,8 @@ impl Relief {
     #[must_use]
     pub fn area(&self, x: f64, y: f64) -> f64 {
         let [thick, wide, _] = self.size;
-        let cut = [self.top, self.bottom].map(|face| face.map_or(0.0, |face| face.across(x, y, wide)));
-        thick * y - cut.iter().sum::<f64>()
+        let on = |face: Option<Face>| face.map_or(0.0, |face| face.across(x, y, wide));
+        thick * y - (on(self.top) + on(self.bottom))
     }
 
     /// What stands across it at one place along, mm.
@@ -148,10 +161,32 @@ impl Relief {
         (above.is_some() || below.is_some()).then_some(Relief::new(size, above, below))
     }
 
-    /// Edges between which nothing bends along the bar, mm: heel and tip are the first and the last.
-    pub(super) fn stretches(&self) -> Vec<f64> {
+    /// Stretches from heel to tip in which nothing bends along the bar, at least so many.
+    pub(super) fn stretches(&self, many: usize) -> Vec<Stretch> {
         let [_, wide, long] = self.size;
-        parted(self.faces().flat_map(|face| face.along(long, wide)), long, 1)
+        let edges = parted(self.faces().flat_map(|face| face.along(long, wide)), long, many);
+        let mut seen = BTreeMap::new();
+        let stretch = |(nth, pair): (usize, &[f64])| {
+            let &[from, to] = pair else { bug!("two edges are {}", pair.len()) };
+            // Where it begins in its period, and how long it is.
+            let key = self.period().map(|[first, pitch]| {
+                let whole = |share: f64| (share / HAIR).round() as i64;
+                [whole(((from - first) / pitch).rem_euclid(1.0)), whole((to - from) / pitch)]
+            });
+            let like = key.map_or(nth, |key| *seen.entry(key).or_insert(nth));
+            Stretch { from, to, like }
+        };
+        edges.windows(2).enumerate().map(stretch).collect()
+    }
+
+    /// After how much along the bar all of it comes again, from a place of one hole on, mm: a lattice has no end.
+    fn period(&self) -> Option<[f64; 2]> {
+        let mut lattices = self.faces().map(|face| match face.layout {
+            Layout::Holes { first: [x, _], pitch, .. } => Some([x, pitch]),
+            Layout::Grooves { .. } => None,
+        });
+        let [first, pitch] = lattices.next()??;
+        lattices.all(|other| other.is_some_and(|[_, p]| p == pitch)).then_some([first, pitch])
     }
 
     /// How many places were looked at for its sums.
@@ -191,21 +226,32 @@ impl Relief {
     fn each_place(&self, [fine_across, fine_along]: [bool; 2], mut put: impl FnMut(Column)) {
         let [thick, wide, long] = self.size;
         let many = |fine: bool| if fine { FINE } else { 1 };
-        let along = parted(self.faces().flat_map(|face| face.along(long, wide)), long, many(fine_along));
-        // What is alike across is looked at once.
+        // What is alike across is looked at once; so is what comes again along the bar, where its place says nothing.
         let once = self.straight() && !fine_across;
-        for (x, share) in points(&along) {
+        let stretches = self.stretches(many(fine_along));
+        let mut times = vec![0.0; stretches.len()];
+        for (nth, stretch) in stretches.iter().enumerate() {
+            if let Some(times) = times.get_mut(if fine_along { nth } else { stretch.like }) {
+                *times += 1.0;
+            }
+        }
+        let looked = stretches.iter().zip(times).filter(|(_, times)| *times > 0.0);
+        for ((x, share), times) in looked.flat_map(|(s, times)| points(s.from, s.to).map(move |p| (p, times)))
+        {
             let mut across = |(y, part): (f64, f64)| {
                 let [top, bottom] = self.depths(x, y);
                 let (low, high) = (bottom / thick, 1.0 - top / thick);
-                let weight = share * part / (long * wide);
+                let weight = times * share * part / (long * wide);
                 put(Column { along: x / long, across: y / wide, low, high, weight });
             };
             if once {
                 across((wide / 2.0, wide));
             } else {
                 let bends = self.faces().flat_map(|face| face.over(x, wide));
-                points(&parted(bends, wide, many(fine_across))).for_each(across);
+                for pair in parted(bends, wide, many(fine_across)).windows(2) {
+                    let &[from, to] = pair else { bug!("two edges are {}", pair.len()) };
+                    points(from, to).for_each(&mut across);
+                }
             }
         }
     }
@@ -232,15 +278,17 @@ pub(super) struct Line {
 
 impl Line {
     /// At a place so far from the edge, mm: how deep the top and the bottom lie, and the area that stands up to there, mm2.
+    #[inline]
     pub fn at(&self, y: f64) -> ([f64; 2], f64) {
-        let faces = self.faces.each_ref().map(|face| face.as_ref().map_or((0.0, 0.0), |face| face.at(y)));
-        let cut: f64 = faces.iter().map(|(_, cut)| cut).sum();
-        (faces.map(|(deep, _)| deep), self.thick * y - cut)
+        let on = |face: &Option<FaceLine>| face.as_ref().map_or((0.0, 0.0), |face| face.at(y));
+        let [top, bottom] = &self.faces;
+        let ((a, above), (b, below)) = (on(top), on(bottom));
+        ([a, b], self.thick * y - (above + below))
     }
 
     /// What stands where its faces lie so deep, mm.
-    pub fn height(&self, deep: [f64; 2]) -> f64 {
-        self.thick - deep.iter().sum::<f64>()
+    pub fn height(&self, [top, bottom]: [f64; 2]) -> f64 {
+        self.thick - (top + bottom)
     }
 }
 
@@ -256,15 +304,12 @@ fn parted(edges: impl Iterator<Item = f64>, whole: f64, many: usize) -> Vec<f64>
     all
 }
 
-/// Places for sums between edges, with what each stands for: close to the edges, where circles stand upright.
-fn points(edges: &[f64]) -> impl Iterator<Item = (f64, f64)> {
-    edges.windows(2).flat_map(|pair| {
-        let &[from, to] = pair else { bug!("two edges are {}", pair.len()) };
-        quadrature::SIX.iter().map(move |(at, weight)| {
-            let angle = std::f64::consts::PI * at;
-            let place = from + (to - from) * (1.0 - angle.cos()) / 2.0;
-            (place, (to - from) * std::f64::consts::PI / 2.0 * angle.sin() * weight)
-        })
+/// Places for sums between two edges, with what each stands for: close to the edges, where circles stand upright.
+fn points(from: f64, to: f64) -> impl Iterator<Item = (f64, f64)> {
+    quadrature::SIX.iter().map(move |(at, weight)| {
+        let angle = std::f64::consts::PI * at;
+        let place = from + (to - from) * (1.0 - angle.cos()) / 2.0;
+        (place, (to - from) * std::f64::consts::PI / 2.0 * angle.sin() * weight)
     })
 }
 

@@ -107,20 +107,26 @@ impl Profile {
     #[must_use]
     pub fn run(&self, off: f64, y: f64) -> f64 {
         let chord = self.chord(off);
-        let y = y.clamp(-chord, chord);
+        self.on_line(off, y.clamp(-chord, chord)).1
+    }
+
+    /// How deep it is at a place of such a line inside of it, and that integral so far.
+    #[inline]
+    #[must_use]
+    pub fn on_line(&self, off: f64, y: f64) -> (f64, f64) {
         match *self {
             Profile::Round { r, up } => {
                 let square = (r * r - off * off).max(0.0);
                 let rest = (square - y * y).max(0.0).sqrt();
                 // Where the root is none, the angle is a quarter turn.
-                up * y + (y * rest + square * y.atan2(rest)) / 2.0
+                (up + rest, up * y + (y * rest + square * y.atan2(rest)) / 2.0)
             }
             Profile::Sloped { deep, slope, .. } => {
-                let far = off.hypot(y);
+                let far = (off * off + y * y).sqrt();
                 let bent = if off == 0.0 { 0.0 } else { off * off * (y / off.abs()).asinh() };
-                deep * y - slope * (y * far + bent) / 2.0
+                (deep - slope * far, deep * y - slope * (y * far + bent) / 2.0)
             }
-            Profile::Flat { deep, .. } => deep * y,
+            Profile::Flat { deep, .. } => (deep, deep * y),
         }
     }
 

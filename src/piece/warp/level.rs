@@ -7,18 +7,23 @@
 //! stays one. Left out: what the dies drag along the face, the length that a bar gains under ladder dies, and that a hollow of one face
 //! hardly moves what lies under the other: here it does, all through the thickness.
 
+use std::f64::consts::PI;
+use std::ops::Range;
+
 use crate::piece::line::Point;
-use crate::piece::relief::{Line, Relief};
+use crate::piece::relief::{Line, Relief, Stretch};
 use crate::quantity::newton_between;
-use crate::steel::laws::quadrature;
+use crate::steel::laws::quadrature::Series;
 
 /// A place across is looked for from the one before where the area between them is no more than this share (project figure).
 const NEAR: f64 = 0.05;
 /// A step of Newton's so small, as a share of the width or in radians, is the last: what is missing then is its square (project figure).
 const HAIR: f64 = 1e-9;
 
-/// Cells between two edges of the relief, for the sum along it.
-const CELLS: usize = 4;
+/// Terms at the end of a series that are less than this share of its first leave out less than that (project figure).
+const FAINT: f64 = 1e-8;
+/// A stretch is halved at the most so often for the sum along it.
+const HALVED: u32 = 8;
 
 /// The map of a relief, with its sums along the bar.
 #[derive(Clone, Debug)]
@@ -30,7 +35,7 @@ pub struct Level {
     whole: f64,
 }
 
-/// A stretch of the bar in which nothing bends, seen from a circle above it: where its ends stand upright there is no end to the
+/// A part of a stretch of the bar in which nothing bends, seen from a circle above it: where its ends stand upright there is no end to the
 /// slope along the bar, but none in the angle.
 #[derive(Clone, Copy, Debug)]
 struct Cell {
@@ -40,6 +45,8 @@ struct Cell {
     angles: [f64; 2],
     /// What lies before it.
     before: f64,
+    /// What stands across it, a radian, from -1 at its beginning to 1 at its end.
+    stands: Series,
 }
 
 impl Cell {
@@ -47,19 +54,37 @@ impl Cell {
         self.from + (self.to - self.from) * (1.0 - angle.cos()) / 2.0
     }
 
-    fn slope(&self, angle: f64) -> f64 {
-        (self.to - self.from) * angle.sin() / 2.0
-    }
-
     fn angle(&self, x: f64) -> f64 {
         (1.0 - 2.0 * (x - self.from) / (self.to - self.from)).clamp(-1.0, 1.0).acos()
     }
 
-    /// The sum from the cell's beginning to an angle.
-    fn sum(&self, relief: &Relief, angle: f64) -> f64 {
-        let [_, wide, _] = relief.size;
-        let mean = |angle: f64| relief.area(self.place(angle), wide) / wide * self.slope(angle);
-        quadrature::area(self.angles[0], angle, mean)
+    /// Half of its angle, and the middle of that.
+    fn half(&self) -> (f64, f64) {
+        let [low, high] = self.angles;
+        ((high - low) / 2.0, (high + low) / 2.0)
+    }
+
+    /// Parts it until what stands across it, `mean` high at a place, is told to the last digits that matter.
+    fn parted(mut self, most: u32, mean: &impl Fn(f64) -> f64, cells: &mut Vec<Cell>) {
+        let (half, middle) = self.half();
+        self.stands = Series::of(|x| {
+            let angle = middle + half * x;
+            mean(self.place(angle)) * (self.to - self.from) * angle.sin() / 2.0
+        });
+        let [low, high] = self.angles;
+        if most == 0 || self.stands.ends_below(FAINT) {
+            return cells.push(self);
+        }
+        for angles in [[low, middle], [middle, high]] {
+            Cell { angles, ..self }.parted(most - 1, mean, cells);
+        }
+    }
+
+    /// What stands across at an angle, a radian, and all of it from the bar's beginning to there.
+    fn at(&self, angle: f64) -> (f64, f64) {
+        let (half, middle) = self.half();
+        let (stands, sum) = self.stands.at((angle - middle) / half);
+        (stands, self.before + half * sum)
     }
 }
 
@@ -67,15 +92,26 @@ impl Level {
     /// Makes its sums.
     #[must_use]
     pub fn new(relief: &Relief) -> Level {
-        let (mut cells, mut before) = (Vec::new(), 0.0);
-        for pair in relief.stretches().windows(2) {
-            let &[from, to] = pair else { bug!("two edges are {}", pair.len()) };
-            for i in 0..CELLS {
-                let angles = [i, i + 1].map(|i| std::f64::consts::PI * i as f64 / CELLS as f64);
-                let cell = Cell { from, to, angles, before };
-                before += cell.sum(relief, angles[1]);
-                cells.push(cell);
+        let [_, wide, _] = relief.size;
+        let stretches = relief.stretches(1);
+        let (mut cells, mut before) = (Vec::<Cell>::new(), 0.0);
+        let mut ends = Vec::with_capacity(stretches.len());
+        for (nth, Stretch { from, to, like }) in stretches.into_iter().enumerate() {
+            let begin = cells.len();
+            if like < nth {
+                let known = ends.get(like).cloned().and_then(|of: Range<usize>| cells.get(of));
+                let known = known.unwrap_or_else(|| bug!("stretch {like} is not before {nth}"));
+                let again: Vec<Cell> = known.iter().map(|cell| Cell { from, to, ..*cell }).collect();
+                cells.extend(again);
+            } else {
+                let whole = Cell { from, to, angles: [0.0, PI], before, stands: Series::default() };
+                whole.parted(HALVED, &|x| relief.area(x, wide) / wide, &mut cells);
             }
+            for cell in cells.iter_mut().skip(begin) {
+                cell.before = before;
+                (_, before) = cell.at(cell.angles[1]);
+            }
+            ends.push(begin..cells.len());
         }
         Level { relief: relief.clone(), straight: relief.straight(), cells, whole: before }
     }
@@ -129,7 +165,8 @@ impl Level {
     fn along(&self, x: f64) -> f64 {
         let at = self.cells.partition_point(|cell| cell.place(cell.angles[1]) < x);
         let Some(cell) = self.cells.get(at).or(self.cells.last()) else { bug!("a bar without stretches") };
-        ((cell.before + cell.sum(&self.relief, cell.angle(x))) / self.whole).clamp(0.0, 1.0)
+        let (_, sum) = cell.at(cell.angle(x));
+        (sum / self.whole).clamp(0.0, 1.0)
     }
 
     /// The place along the bar with hollows before which lies a share of the volume, mm.
@@ -138,13 +175,12 @@ impl Level {
         let asked = share * self.whole;
         let at = self.cells.partition_point(|cell| cell.before <= asked).saturating_sub(1);
         let Some(cell) = self.cells.get(at) else { bug!("a bar without stretches") };
-        let [_, wide, _] = self.relief.size;
         let [low, high] = cell.angles;
         let end = self.cells.get(at + 1).map_or(self.whole, |next| next.before);
         let guess = low + (high - low) * (asked - cell.before) / (end - cell.before);
         let angle = newton_between(low, high, guess, HAIR, |angle| {
-            let mean = self.relief.area(cell.place(angle), wide) / wide;
-            (cell.before + cell.sum(&self.relief, angle) - asked, mean * cell.slope(angle))
+            let (stands, sum) = cell.at(angle);
+            (sum - asked, stands)
         });
         cell.place(angle)
     }
