@@ -254,6 +254,7 @@ impl Figures {
         }
         if let Some(tolerance) = &quantity.tolerance {
             let t = self.expr(tolerance, As::Difference, None)?;
+            let t = self.told(t)?;
             let share = t.kind == Kind::RATIO && made.kind != Kind::RATIO;
             if t.kind != made.kind && !share {
                 return self.fail(unlike(made, t, "a tolerance is of the same kind as its figure"));
@@ -266,18 +267,24 @@ impl Figures {
             address.clone_into(&mut info.address);
         }
         self.take_set(made);
+        self.told(Slot { span: quantity.span, ..made })?;
         let value = self.values.at(made.slot);
-        if !value.is_finite() && !self.is_asked(made) {
-            let (message, text) = ("this comes to no figure", "nothing can have this size");
-            let fault = Diagnostic::new(Code::NoFigure, message, quantity.span, text);
-            return self.fail(fault.help("look for a division by nothing, or a figure with too many digits"));
-        }
         if made.kind == Kind::TEMPERATURE && value < COLDEST_C {
             let text = "below -273.15 C, where there is no heat left";
             let fault = Code::NoFigure.says("nothing is so cold").at(quantity.span, text);
             return self.fail(fault.help("write the temperature in C or F, as in `1150 C`"));
         }
         Some(Slot { span: quantity.span, ..made })
+    }
+
+    /// What comes to a figure, or is yet to be found.
+    fn told(&mut self, made: Slot) -> Made {
+        if self.values.at(made.slot).is_finite() || self.is_asked(made) {
+            return Some(made);
+        }
+        let (message, text) = ("this comes to no figure", "nothing can have this size");
+        let fault = Diagnostic::new(Code::NoFigure, message, made.span, text);
+        self.fail(fault.help("look for a division by nothing, or a figure with too many digits"))
     }
 
     /// Whether a figure is not known yet because a `?` stands in it.
@@ -406,6 +413,7 @@ impl Figures {
             let unit = unit_of(high);
             let (low, high) = (self.expr(low, As::Value, unit.as_ref()), self.expr(high, As::Value, None));
             let (low, high) = (low?, high?);
+            let (low, high) = (self.told(low)?, self.told(high)?);
             if low.kind != high.kind {
                 return self.fail(unlike(low, high, "a range runs between like things"));
             }

@@ -55,15 +55,28 @@ const SAME: f64 = 1e-9;
 enum Stuff {
     /// One steel, and whether it counts.
     Steel(SteelId, bool),
-    /// Something with an inside of its own.
-    Fabric(Rc<Fabric>),
+    /// Something with an inside of its own, and along which axes it lies the other way round: a bar that is folded again and again is
+    /// in itself both ways each time, and what it is made of is kept once.
+    Fabric(Rc<Fabric>, Flips),
+}
+
+/// Along which axes something lies the other way round: thickness, width and length.
+type Flips = [bool; 3];
+
+/// One way round inside another.
+fn flipped([a, b, c]: Flips, [p, q, r]: Flips) -> Flips {
+    [a != p, b != q, c != r]
 }
 
 impl PartialEq for Stuff {
     fn eq(&self, other: &Self) -> bool {
         match (self, other) {
             (Stuff::Steel(a, counts), Stuff::Steel(b, other)) => a == b && counts == other,
-            (Stuff::Fabric(a), Stuff::Fabric(b)) => Rc::ptr_eq(a, b) || a == b,
+            (Stuff::Fabric(a, way), Stuff::Fabric(b, other)) => {
+                let alike =
+                    way == other || a.mirrored && a.axis.with(*way, true) == a.axis.with(*other, true);
+                alike && (Rc::ptr_eq(a, b) || a == b)
+            }
             _ => false,
         }
     }
@@ -88,6 +101,8 @@ struct Fabric {
     mean: f64,
     /// Whether nothing in it differs any more.
     even: bool,
+    /// Whether it is the same from its other end.
+    mirrored: bool,
 }
 
 /// A part of a pile as far as a window shows it.
@@ -103,6 +118,9 @@ struct Shown {
 
 /// Fabrics by where they are kept: what has been done to one is done once.
 type Done<T> = BTreeMap<*const Fabric, T>;
+
+/// Fabrics as far as a part of the bar shows them.
+type Clipped = BTreeMap<(*const Fabric, [u64; 6]), Rc<Fabric>>;
 
 /// A part with its window and its past, and whether it counts.
 type Seen = (NodeId, [u64; 6], PastId, bool);
@@ -143,7 +161,9 @@ impl SteelCarbon {
         let (carbon, stuff) = search.node(node, WHOLE, past, part.is_none());
         let clip = |within: &Region| {
             let stuff = match &stuff {
-                Stuff::Fabric(fabric) if *within != EVERYWHERE => Stuff::Fabric(fabric.within(within)),
+                Stuff::Fabric(fabric, flips) if *within != EVERYWHERE => {
+                    Stuff::Fabric(fabric.within(within, *flips, &mut BTreeMap::new()), *flips)
+                }
                 whole => whole.clone(),
             };
             Cell { mm: 1.0, carbon, stuff }
@@ -183,7 +203,7 @@ fn sums(cells: &[Cell], done: &mut Done<Vec<SteelCarbon>>) -> Vec<SteelCarbon> {
                     SteelCarbon { steel: *steel, mean: *carbon, least: *carbon, most: *carbon, share: 1.0 };
                 add(one, 0.0, mm / all);
             }
-            Stuff::Fabric(fabric) => {
+            Stuff::Fabric(fabric, _) => {
                 let key = Rc::as_ptr(fabric);
                 if !done.contains_key(&key) {
                     let inside = sums(&fabric.cells, done);
@@ -204,13 +224,31 @@ impl Fabric {
         // From the first: what is all alike must not come out a hair beside.
         let mean = first + cells.iter().map(|c| (c.carbon - first) * c.mm).sum::<f64>() / all;
         let even = cells.iter().all(|c| {
-            (c.carbon - mean).abs() < SAME && !matches!(&c.stuff, Stuff::Fabric(fabric) if !fabric.even)
+            (c.carbon - mean).abs() < SAME && !matches!(&c.stuff, Stuff::Fabric(fabric, _) if !fabric.even)
         });
-        Fabric { axis, repeats, cells, mean, even }
+        let mirrored = cells.iter().eq(cells.iter().rev());
+        Fabric { axis, repeats, cells, mean, even, mirrored }
+    }
+
+    /// Its cells in the order in which they lie.
+    fn laid(&self, flips: Flips) -> impl Iterator<Item = Cell> {
+        let (many, back) = (self.cells.len(), self.axis.of(flips));
+        let at = move |i: usize| self.cells.get(if back { many - 1 - i } else { i });
+        (0..many).filter_map(at).map(move |cell| {
+            let stuff = match &cell.stuff {
+                Stuff::Fabric(inside, own) => Stuff::Fabric(inside.clone(), flipped(*own, flips)),
+                steel @ Stuff::Steel(..) => steel.clone(),
+            };
+            Cell { stuff, ..*cell }
+        })
     }
 
     /// The same with its carbon as a past in the fire leaves it, and its sizes as forging does.
     fn aged(self: &Rc<Self>, past: &Past, done: &mut Done<Rc<Fabric>>) -> Rc<Fabric> {
+        // What is even stays so, whatever its sizes.
+        if self.even {
+            return self.clone();
+        }
         if let Some(known) = done.get(&Rc::as_ptr(self)) {
             return known.clone();
         }
@@ -231,7 +269,7 @@ impl Fabric {
                 continue;
             }
             let stuff = match &cell.stuff {
-                Stuff::Fabric(inside) => Stuff::Fabric(inside.aged(past, done)),
+                Stuff::Fabric(inside, flips) => Stuff::Fabric(inside.aged(past, done), *flips),
                 steel @ Stuff::Steel(..) => steel.clone(),
             };
             cells.push(Cell { mm, carbon, stuff });
@@ -241,9 +279,17 @@ impl Fabric {
         aged
     }
 
-    /// What of it lies in a part of the bar. Its mean stays that of the whole: its cells are told from there.
-    fn within(&self, parts: &Region) -> Rc<Fabric> {
-        let (from, to) = if self.repeats { (0.0, 1.0) } else { self.axis.of(*parts) };
+    /// What of it lies in a part of the bar that sees it so. Its mean stays that of the whole: its cells are told from there.
+    fn within(&self, parts: &Region, flips: Flips, done: &mut Clipped) -> Rc<Fabric> {
+        let parts = Axis::ALL.map(|axis| {
+            let (from, to) = axis.of(*parts);
+            if axis.of(flips) { (1.0 - to, 1.0 - from) } else { (from, to) }
+        });
+        let key = (std::ptr::from_ref(self), bits(parts));
+        if let Some(known) = done.get(&key) {
+            return known.clone();
+        }
+        let (from, to) = if self.repeats { (0.0, 1.0) } else { self.axis.of(parts) };
         let all: f64 = self.cells.iter().map(|c| c.mm).sum();
         let mut at = 0.0;
         let mut cells = Vec::new();
@@ -254,31 +300,35 @@ impl Fabric {
                 continue;
             }
             let stuff = match &cell.stuff {
-                Stuff::Fabric(inside) => Stuff::Fabric(inside.within(parts)),
+                Stuff::Fabric(inside, own) => Stuff::Fabric(inside.within(&parts, *own, done), *own),
                 steel @ Stuff::Steel(..) => steel.clone(),
             };
             cells.push(Cell { mm, carbon: cell.carbon, stuff });
         }
-        Rc::new(Fabric { axis: self.axis, repeats: self.repeats, cells, mean: self.mean, even: self.even })
+        let Fabric { axis, repeats, mean, even, .. } = *self;
+        let clipped = Rc::new(Fabric { axis, repeats, cells, mean, even, mirrored: false });
+        done.insert(key, clipped.clone());
+        clipped
     }
 
-    /// The same turned and flipped as a view has it.
-    fn seen(self: &Rc<Self>, view: &View, done: &mut Done<Rc<Fabric>>) -> Rc<Fabric> {
+    /// The same with its axes as a view has them.
+    fn turned(self: &Rc<Self>, view: &View, done: &mut Done<Rc<Fabric>>) -> Rc<Fabric> {
+        if view.order == Axis::ALL {
+            return self.clone();
+        }
         if let Some(known) = done.get(&Rc::as_ptr(self)) {
             return known.clone();
         }
         let mut cells = self.cells.clone();
         for cell in &mut cells {
-            if let Stuff::Fabric(inside) = &mut cell.stuff {
-                *inside = inside.seen(view, done);
+            if let Stuff::Fabric(inside, flips) = &mut cell.stuff {
+                *inside = inside.turned(view, done);
+                *flips = Axis::ALL.map(|axis| view.inner(axis).of(*flips));
             }
         }
-        if self.axis.of(view.flipped) {
-            cells.reverse();
-        }
-        let seen = Rc::new(Fabric::new(view.outer(self.axis), self.repeats, cells));
-        done.insert(Rc::as_ptr(self), seen.clone());
-        seen
+        let turned = Rc::new(Fabric::new(view.outer(self.axis), self.repeats, cells));
+        done.insert(Rc::as_ptr(self), turned.clone());
+        turned
     }
 }
 
@@ -290,8 +340,11 @@ impl Search<'_> {
             Form::View(view) => {
                 let past = past.along(|axis| view.outer(axis));
                 match self.node(view.child, view.within(&window), &past, inside) {
-                    (carbon, Stuff::Fabric(fabric)) if view.moves() => {
-                        (carbon, Stuff::Fabric(fabric.seen(&view, &mut Done::new())))
+                    (carbon, Stuff::Fabric(fabric, flips)) if view.moves() => {
+                        // Told along the child's axes, as the view is.
+                        let flips = flipped(flips, view.flipped);
+                        let flips = Axis::ALL.map(|axis| view.inner(axis).of(flips));
+                        (carbon, Stuff::Fabric(fabric.turned(&view, &mut Done::new()), flips))
                     }
                     other => other,
                 }
@@ -300,7 +353,7 @@ impl Search<'_> {
             Form::Pile(pile) => {
                 let laid = self.laid(pile, &window, inside);
                 let fabric = Rc::new(laid).aged(past, &mut Done::new());
-                (fabric.mean, Stuff::Fabric(fabric))
+                (fabric.mean, Stuff::Fabric(fabric, [false; 3]))
             }
         }
     }
@@ -347,20 +400,20 @@ impl Search<'_> {
         let repeats = |period: &usize| shown.iter().zip(shown.iter().skip(*period)).all(|(a, b)| a == b);
         let period = (1..shown.len().min(PERIOD)).find(repeats);
         shown.truncate(period.unwrap_or(shown.len()));
-        if let [Shown { stuff: Stuff::Fabric(only), lost, .. }] = &shown[..]
+        if let [Shown { stuff: Stuff::Fabric(only, flips), lost, .. }] = &shown[..]
             && only.repeats
             && *lost == 0.0
         {
-            return Fabric::new(only.axis, true, only.cells.clone());
+            return Fabric::new(only.axis, true, only.laid(*flips).collect());
         }
         if long(&shown, pile.axis) > LONGEST {
             // Thousands of parts may be of one fabric: it is kept once.
             let mut short: Done<Rc<Fabric>> = Done::new();
             for part in &mut shown {
-                if let Stuff::Fabric(fabric) = &part.stuff {
+                if let Stuff::Fabric(fabric, flips) = &part.stuff {
                     let in_short = || Rc::new(Fabric::new(fabric.axis, true, fabric.cells.clone()));
                     let short = short.entry(Rc::as_ptr(fabric)).or_insert_with(in_short).clone();
-                    part.stuff = Stuff::Fabric(short);
+                    part.stuff = Stuff::Fabric(short, *flips);
                 }
             }
         }
@@ -370,10 +423,10 @@ impl Search<'_> {
 }
 
 impl Shown {
-    /// The row that goes on in the row of a pile along this axis; what has none is laid in cells of its own.
-    fn row(&self, axis: Axis) -> Option<&[Cell]> {
+    /// What goes on in the row of a pile along this axis, and how it lies; what has no such row is laid in cells of its own.
+    fn row(&self, axis: Axis) -> Option<(&Fabric, Flips)> {
         match &self.stuff {
-            Stuff::Fabric(fabric) if fabric.axis == axis && !fabric.repeats => Some(&fabric.cells),
+            Stuff::Fabric(fabric, flips) if fabric.axis == axis && !fabric.repeats => Some((fabric, *flips)),
             _ => None,
         }
     }
@@ -381,7 +434,7 @@ impl Shown {
 
 /// Cells of parts end to end.
 fn long(shown: &[Shown], axis: Axis) -> usize {
-    shown.iter().map(|part| part.row(axis).map_or(2 * CELLS as usize, <[Cell]>::len)).sum()
+    shown.iter().map(|part| part.row(axis).map_or(2 * CELLS as usize, |(row, _)| row.cells.len())).sum()
 }
 
 /// Parts end to end, each with the skin missing that it had lost before it was laid, where another part lies on it.
@@ -389,9 +442,9 @@ fn row(shown: &[Shown], axis: Axis, repeats: bool) -> Vec<Cell> {
     let mut cells: Vec<Cell> = Vec::new();
     for (i, part) in shown.iter().enumerate() {
         let begin = cells.len();
-        if let Some(row) = part.row(axis) {
-            let scale = part.laid / row.iter().map(|c| c.mm).sum::<f64>();
-            cells.extend(row.iter().map(|c| Cell { mm: c.mm * scale, ..c.clone() }));
+        if let Some((row, flips)) = part.row(axis) {
+            let scale = part.laid / row.cells.iter().map(|c| c.mm).sum::<f64>();
+            cells.extend(row.laid(flips).map(|c| Cell { mm: c.mm * scale, ..c }));
         } else {
             let cell = |mm| Cell { mm: part.laid * mm, carbon: part.carbon, stuff: part.stuff.clone() };
             cells.extend(graded().map(cell));
@@ -519,7 +572,8 @@ mod tests {
         let fabric = Fabric::new(Axis::Thickness, false, vec![cell(1.0, 0.9), cell(3.0, 0.5)]);
         assert!((fabric.mean - 0.6).abs() < 1e-12 && !fabric.even);
         let shown = |laid: f64, stuff: Stuff| Shown { laid, carbon: 0.6, stuff, lost: 0.0 };
-        let parts = [shown(2.0, Stuff::Fabric(Rc::new(fabric))), shown(5.0, Stuff::Steel(DARK, true))];
+        let parts =
+            [shown(2.0, Stuff::Fabric(Rc::new(fabric), [false; 3])), shown(5.0, Stuff::Steel(DARK, true))];
         let laid = row(&parts, Axis::Thickness, false);
         assert_eq!((long(&parts, Axis::Thickness), laid.len()), (26, 26));
         assert!((laid[0].mm - 0.5).abs() < 1e-12 && (laid[1].mm - 1.5).abs() < 1e-12);
