@@ -308,10 +308,12 @@ impl Packing<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::piece::{Makeup, SteelId};
 
     fn rods(many: usize, across: f64) -> Vec<Bar> {
         let side = across * Section::Round.side_per_size();
-        vec![Bar::plain([side, side, 100.0], Section::Round, NodeId::of(0)); many]
+        let node = Makeup::default().solid(SteelId(0), 7.85e-3);
+        vec![Bar::plain([side, side, 100.0], Section::Round, node); many]
     }
 
     fn middles(rows: &[Row]) -> Vec<[f64; 2]> {
