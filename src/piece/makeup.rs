@@ -351,7 +351,7 @@ impl Makeup {
         self.look(PLACE * wavy.work());
         let heights = wavy.heights();
         let mean = |makeup: &Makeup, of: Of| {
-            makeup.mean_of_hand(child, (&wavy, &heights), WHOLE, of, &mut Means::new())
+            makeup.mean_of_hand(child, (&uneven, &heights), WHOLE, of, &mut Means::new())
         };
         let made = self.dragged(child, Warp::Uneven(uneven), [false; 3], mean);
         self.heights.push((made, heights));
@@ -436,14 +436,14 @@ impl Makeup {
     fn mean_of_hand(
         &self,
         child: NodeId,
-        (wavy, heights): (&Wavy, &[f64]),
+        (hand, heights): (&Uneven, &[f64]),
         window: Cut,
         of: Of,
         known: &mut Means,
     ) -> f64 {
         let (low, high) = Axis::Thickness.of(window);
         let each = |height: &f64| {
-            let inner = (wavy.was(low, *height), wavy.was(high, *height));
+            let inner = (hand.was(low, *height), hand.was(high, *height));
             self.mean(child, Axis::Thickness.with(window, inner), of, known)
         };
         let many = heights.len() as f64;
@@ -915,7 +915,7 @@ impl Makeup {
                     // Nodes are made in order.
                     let at = self.heights.partition_point(|(node, _)| *node < id);
                     let Some((_, heights)) = self.heights.get(at) else { bug!("{id:?} has no heights") };
-                    self.mean_of_hand(child, (&Wavy::new(*uneven), heights), window, of, known)
+                    self.mean_of_hand(child, (uneven, heights), window, of, known)
                 }
             },
             Form::Pile(pile) => {

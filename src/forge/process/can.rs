@@ -249,7 +249,7 @@ impl Can {
             let words = cx.span(q);
             cx.book.warn(|| {
                 Code::CanDoubt
-                    .says("powder so loose hardly closes")
+                    .says("powder so loose may not close")
                     .at(words, format!("{shown}; balls alike lie at 55.5 % at the loosest (Onoda and Liniger 1990, from memory)"))
                     .help("tap the can while it is filled, and press it lightly in the first heat; or let mesh sizes mix")
             });
@@ -323,7 +323,7 @@ impl Can {
                 format!("{} has {} % of chromium", grade.name, crate::quantity::trim_number(chromium, 0));
             cx.book.warn(|| {
                 Code::CanDoubt
-                    .says("a stainless can hardly welds to what lies in it")
+                    .says("a can of stainless hardly welds to what lies in it")
                     .at(self.span, text)
                     .and(site, "it stays on this piece")
                     .help("write `peeled` behind it where it is to come off (common practice: stainless, or painted inside with white oxide, peels), or take a can of mild steel")

@@ -109,7 +109,7 @@ impl WeldClauses {
         let packed = can::close(cx, work.to, &mut lot.bar);
         let canned = packed.is_some_and(|packed| packed.walls.is_some());
         let size = lot.bar.along(along);
-        let asked = self.asked(cx, work, size, along)?;
+        let asked = self.asked(cx, work, (size, packed.is_some()), along)?;
         let grip =
             if along == Axis::Length { self.tool.ends(cx)? } else { self.tool.across(cx, Bites::Full)? };
         let at = self.heating.temperature(cx);
@@ -140,7 +140,13 @@ impl WeldClauses {
     }
 
     /// The size that the weld is pressed to, mm.
-    fn asked<S: Sink>(&self, cx: &mut Cx<S>, work: Work, size: f64, along: Axis) -> Outcome<f64> {
+    fn asked<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        work: Work,
+        (size, closed): (f64, bool),
+        along: Axis,
+    ) -> Outcome<f64> {
         let (wanted, word) =
             along.of([(self.to.thick, "thick"), (self.to.wide, "wide"), (self.to.long, "long")]);
         let others = [self.to.thick, self.to.wide, self.to.long, self.to.section.map(|s| s.1)];
@@ -150,6 +156,9 @@ impl WeldClauses {
         }
         if let Some(wanted) = wanted {
             let asked = wanted.cold(cx)?;
+            if closed && asked > size {
+                return Err(closes(cx, work, (asked, wanted.span), size));
+            }
             let help = "a press never makes a stack thicker: ask for less, or stack more bars";
             no_bigger(cx, work, (asked, wanted.span), size, "size", help)?;
             return Ok(asked);
@@ -260,6 +269,17 @@ impl WeldClauses {
             )
         });
     }
+}
+
+/// The fault of a weld of packed bars that is asked for more than is left once their voids are closed.
+fn closes<S: Sink>(cx: &Cx<S>, work: Work, (asked, words): (f64, Span), size: f64) -> Fault {
+    let name = cx.ground.lot_name(work.from);
+    let (asked, closed) = (cx.mm(asked), cx.mm(size));
+    Code::AlreadySmaller
+        .says(format!("the voids of `{name}` close to less than the size asked"))
+        .at(words, format!("asked {asked}; closed, and not pressed yet, it is {closed}"))
+        .and(cx.made(work.from), "packed here")
+        .stops(format!("ask for well under {}: a weld presses it further", cx.mm_within(size)))
 }
 
 /// Takes a can off what was welded in it: its walls took these shares of the piece, of which `kept` is left behind the skin.

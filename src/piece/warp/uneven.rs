@@ -32,6 +32,13 @@ pub struct Uneven {
     pub size: [f64; 3],
 }
 
+impl Uneven {
+    /// The place in the thickness before, of one now where the layers lie so high.
+    pub(crate) fn was(&self, now: f64, height: f64) -> f64 {
+        now * (1.0 - self.far) + self.far * height
+    }
+}
+
 /// It made ready to be asked of many points.
 #[derive(Clone, Debug)]
 pub struct Wavy {
@@ -91,7 +98,7 @@ impl Wavy {
 
     /// The place in the thickness before, of one now where the layers lie so high.
     pub(crate) fn was(&self, now: f64, height: f64) -> f64 {
-        now * (1.0 - self.uneven.far) + self.uneven.far * height
+        self.uneven.was(now, height)
     }
 
     /// The height in the middle of the face.
