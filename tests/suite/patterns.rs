@@ -427,12 +427,13 @@ fn an_uneven_hand_shows_layers_on_the_face_and_books_what_is_ground_off() {
     }
 }
 
-/// The makeup's shares, which are sums over heights, against a plain count of points on a lattice; of a short bar and a long one, which is
-/// many hills long.
+/// The makeup's shares, which are sums over heights, against a plain count of points; of a bar, and of a thinner one, which is many hills long.
+/// On the face the points lie on a lattice; in the thickness each column of them is moved by the golden section, so that layers and points
+/// do not beat (counts by this lattice are within 0.0007 of one a hundred times as dense, tried for 24 hands).
 #[test]
 fn an_uneven_hand_keeps_the_shares_that_a_count_finds() {
     for (text, seed) in
-        [("10 mm thick, uneven 0.5 mm over 12 mm", 7), ("6 mm thick, uneven 1.2 mm over 12 mm", 3)]
+        [("10 mm thick, uneven 0.5 mm over 12 mm", 7), ("6 mm thick, uneven 1.2 mm over 10 mm", 10)]
     {
         let work = check(&format!("{HEAD}draw p to {text}, seed {seed}, heats 2\n"));
         assert!(work.build.faults.is_empty(), "{:?}", work.build.faults);
@@ -444,7 +445,9 @@ fn an_uneven_hand_keeps_the_shares_that_a_count_finds() {
         let at = |i: u32, n: u32| (f64::from(i) + 0.5) / f64::from(n);
         let mut bright = 0;
         for i in 0..n[0] * n[1] * n[2] {
-            let point = [at(i % n[0], n[0]), at(i / n[0] % n[1], n[1]), at(i / n[0] / n[1], n[2])];
+            let moved = (f64::from(i / n[0]) * 0.618_033_988_75).fract();
+            let thick = (f64::from(i % n[0]) + moved) / f64::from(n[0]);
+            let point = [thick, at(i / n[0] % n[1], n[1]), at(i / n[0] / n[1], n[2])];
             bright += u32::from(field.steel(point) == SteelId(1));
         }
         let counted = f64::from(bright) / f64::from(n.iter().product::<u32>());
@@ -649,18 +652,18 @@ stack p = pin in can 50 x 46 mm, wall 3 mm, powder of 1084, packed 60 %";
     }
     assert!(met.len() == 3 && met.values().all(|n| *n > 2_000), "{met:?}");
     // Shares: by counting on the packed section, by counting points of the field, and as the makeup has them.
-    let n = 500;
+    let n = 1_600;
     let at = |i: usize| (i as f64 + 0.5) / n as f64;
+    let mut counted = [0; 3];
+    (0..n * n).for_each(|i| counted[usize::from(field.steel([at(i / n), at(i % n), 0.5]).0)] += 1);
     let rod = 7.0 * std::f64::consts::PI / 4.0 * ROD * ROD;
     let can = CAN[0] * CAN[1] - (CAN[0] - 2.0 * WALL) * (CAN[1] - 2.0 * WALL);
     for (name, area) in [("15N20", rod), ("1018", can), ("1084", metal - rod - can)] {
         let id = steels.pairs().find(|(_, grade)| grade.name == name).unwrap().0;
-        let of_field = (0..n * n).filter(|i| field.steel([at(i / n), at(i % n), 0.5]) == id).count();
-        let (of_field, share) = (of_field as f64 / (n * n) as f64, makeup.share_of_steel(bar.node, id));
-        assert!(
-            (of_field - share).abs() < 1e-3 && (share - area / metal).abs() < 1e-3,
-            "{name} {of_field} {share}"
-        );
+        let of_field = f64::from(counted[usize::from(id.0)]) / (n * n) as f64;
+        let share = makeup.share_of_steel(bar.node, id);
+        assert!((of_field - share).abs() < 1e-3, "{name} {of_field} {share}");
+        assert!((share - area / metal).abs() < 1e-3, "{name} {share} {}", area / metal);
     }
     // What is bought: tube, and powder by weight; ground off behind the weld, the tube is what the grinder takes, and its steel is gone.
     for (word, cause) in
