@@ -86,6 +86,7 @@ impl Verb for Stack {
         let alternate = bag.flag(Key::Alternate).is_some();
         let side_by_side = bag.flag(Key::SideBySide);
         let bundle = bag.flag(Key::InBundle);
+        let can = Can::bind(bag);
         let trimmed = bag.flag(Key::Trimmed).is_some();
         let mut names: Vec<(Name, bool)> = Vec::new();
         let mut items = Vec::new();
@@ -119,7 +120,6 @@ impl Verb for Stack {
         }
         let name = bag.name.clone();
         let to = bag.scope.give(&name)?;
-        let can = Can::bind(bag);
         let message = "bars that are held lie as they fit, not side by side";
         let holds = bundle.or(can.as_ref().map(|can| can.span));
         bag.clash(Code::CanHow, message, (side_by_side, "side by side here"), (holds, "held here"));
