@@ -371,7 +371,14 @@ fn stack(view: &View, at: &Context, last: &str) -> Vec<Offer> {
     if figure(last) {
         return vec![word("of")];
     }
-    ["turned", "flipped", "mirrored", "trimmed", "side by side", "in bundle"].map(word).into()
+    let canned = view.text.text.get(at.line..at.start).unwrap_or("").contains(" in can ");
+    let keys: &[Key] = if canned {
+        &[Key::Wall, Key::Powder, Key::Packed, Key::CanOff]
+    } else {
+        &[Key::InBundle, Key::InCan]
+    };
+    let laid = ["turned", "flipped", "mirrored", "trimmed", "side by side"].map(word);
+    laid.into_iter().filter(|_| !canned).chain(keys.iter().map(|key| word(key.form()))).collect()
 }
 
 /// The clauses of the line so far of which a step takes no second one.

@@ -9,6 +9,7 @@ use crate::spec::Steels;
 use crate::steel::laws::heating::Through;
 
 use crate::forge::limits::Limits;
+use crate::forge::words::args::Bought;
 use crate::forge::{Moved, Shop, Sink, Word, Work};
 
 /// No bar is thinner, mm (project figure: a tenth of the thinnest steel foil that is rolled, from memory).
@@ -29,6 +30,8 @@ pub struct LotInfo {
     pub site: Span,
     /// Whether it lies on the rack.
     pub racked: bool,
+    /// What it is bought as, where it is.
+    pub bought: Bought,
     /// The lots that went into it.
     pub from: Vec<LotId>,
     /// Which of its sizes may have run into one another since it was stock or was last measured.
@@ -372,8 +375,9 @@ impl<S: Sink> Cx<'_, S> {
         if lot.bar.loose.is_none() { Ok(lot) } else { Err(self.loose_stack(work)) }
     }
 
+    /// The fault of a step on a loose stack.
     #[cold]
-    fn loose_stack(&self, work: Work) -> Fault {
+    pub fn loose_stack(&self, work: Work) -> Fault {
         let (name, verb) = (self.ground.lot_name(work.from), work.word.word);
         Code::LooseStack
             .says(format!("`{name}` is a loose stack: `{verb}` would only push its bars apart"))

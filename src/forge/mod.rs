@@ -14,7 +14,7 @@ pub use limits::Limits;
 pub use verbs::measure::SCALE_AGREES;
 pub use verbs::{Act, PATTERNS, Step, WORDS};
 pub use words::args::{
-    Arg, Bag, Blades, Clause, Fire, Form, Hazard, Makes, Name, Scope, Slot, Word, Work, wrong_kind,
+    Arg, Bag, Blades, Bought, Clause, Fire, Form, Hazard, Makes, Name, Scope, Slot, Word, Work, wrong_kind,
 };
 pub use words::key::{Key, Pattern};
 pub use words::shop::{CURRENCIES, ENTRIES, Entry, Per, Shop};

@@ -5,11 +5,15 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::ast::{Arg, Clause};
 use super::syntax::nearest;
 use super::vocabulary;
-use crate::forge::{self, Key, LotInfo, Name, Scope, word};
+use crate::forge::{self, Bought, Key, LotInfo, Name, Scope, word};
 use crate::piece::{LotId, PartName, SteelId};
 use crate::quantity::Arena;
 use crate::source::{Code, Diagnostic, Span, quoted};
 use crate::spec::Steels;
+use crate::steel::{self, Grade};
+
+/// The most different steels in one recipe: what a piece remembers them in has so many places.
+const MOST_STEELS: usize = 64;
 
 #[derive(Clone, Copy, Debug)]
 enum State {
@@ -60,6 +64,8 @@ pub struct Step {
     pub takes: Vec<LotId>,
     /// The lots that it gives.
     pub gives: Vec<LotId>,
+    /// What goes into them from the store besides.
+    pub brings: Vec<LotId>,
 }
 
 impl Names {
@@ -271,11 +277,24 @@ impl Names {
         }
     }
 
+    /// A steel that a step is made of; the fault is put on record.
+    pub fn push_steel(&mut self, grade: Grade, span: Span) -> Option<SteelId> {
+        // Two names of one grade are one steel: their layers run together.
+        let known = self.steels.pairs().find(|(_, g)| g.name == grade.name).map(|(id, _)| id);
+        if known.is_none() && self.steels.len() >= MOST_STEELS {
+            let message = format!("a recipe holds at most {MOST_STEELS} different steels");
+            return self
+                .fail(Code::TooManySteels.says(message).at(span, "one too many").help("use fewer grades"));
+        }
+        Some(known.unwrap_or_else(|| self.steels.push(grade)))
+    }
+
     fn bind(&mut self, name: &Name, shelf: bool) -> LotId {
         let info = LotInfo {
             name: name.text.clone(),
             site: self.step.span,
             racked: shelf,
+            bought: Bought::Bars,
             from: Vec::new(),
             moved: [false; 3],
         };
@@ -358,6 +377,18 @@ impl Scope for Names {
 
     fn unrack(&mut self, name: &Name) -> Option<LotId> {
         self.spend(name, true)
+    }
+
+    fn bring(&mut self, name: String, bought: Bought) -> LotId {
+        let (racked, from, moved) = (false, Vec::new(), [false; 3]);
+        let lot = self.lots.push(LotInfo { name, site: self.step.span, racked, bought, from, moved });
+        self.step.brings.push(lot);
+        lot
+    }
+
+    fn mild(&mut self) -> Option<SteelId> {
+        let Some(mild) = steel::grades::find("mild") else { bug!("no mild steel in the table") };
+        self.push_steel(mild.clone(), self.step.span)
     }
 
     fn part(&mut self, name: &str) -> PartName {

@@ -14,7 +14,7 @@ use crate::quantity::{Kind, Length, Q, Units, trim_number};
 use crate::replay::{Allowed, ParamDoc, Plan, Planned, RecipeDoc, TargetPlan};
 use crate::source::{Code, Diagnostic, Label, Span, quoted};
 use crate::spec::{Bounds, Place, Spot, Test, What, Zone};
-use crate::steel::{self, Grade};
+use crate::steel;
 
 /// Plans a recipe from its own statements, those of each file that it uses (also by way of others), what lies on the rack by its file,
 /// figures set from outside, and what a log says was measured.
@@ -73,9 +73,6 @@ pub struct Planner<'s> {
     /// What the recipe says that it is shown in, inches or not, and where.
     shown_in: Option<(bool, Span)>,
 }
-
-/// The most different steels in one recipe: what a piece remembers them in has so many places.
-const MOST_STEELS: usize = 64;
 
 /// Steps in one plan: what is unrolled to more is a slip of the pen.
 const MOST_STEPS: usize = 20_000;
@@ -290,7 +287,7 @@ impl<'s> Planner<'s> {
         }
         grade.name.clone_from(&name.text);
         grade.source = format!("the recipe's own, like {}", like.text);
-        if let Some(id) = self.push_steel(grade, *span) {
+        if let Some(id) = self.names.push_steel(grade, *span) {
             self.shop.like.push((id, base));
             self.grades.insert(name.text.clone(), id);
         }
@@ -316,20 +313,9 @@ impl<'s> Planner<'s> {
             let fault = fault.fix_if(name.span, quoted.as_deref());
             return self.fail(fault);
         };
-        let id = self.push_steel(grade.clone(), name.span)?;
+        let id = self.names.push_steel(grade.clone(), name.span)?;
         self.grades.insert(name.text.clone(), id);
         Some(id)
-    }
-
-    fn push_steel(&mut self, grade: Grade, span: Span) -> Option<SteelId> {
-        if self.names.steels.len() >= MOST_STEELS {
-            let message = format!("a recipe holds at most {MOST_STEELS} different steels");
-            return self
-                .fail(Code::TooManySteels.says(message).at(span, "one too many").help("use fewer grades"));
-        }
-        // Two names of one grade are one steel: their layers run together.
-        let known = self.names.steels.pairs().find(|(_, g)| g.name == grade.name).map(|(id, _)| id);
-        Some(known.unwrap_or_else(|| self.names.steels.push(grade)))
     }
 
     /// Keeps in mind what lies on the rack by its file; of two lots with one name the second is a fault.
@@ -993,10 +979,14 @@ impl<'s> Planner<'s> {
         piece: &Name,
         made: names::Step,
     ) {
-        let names::Step { span, takes, gives } = made;
+        let names::Step { span, takes, gives, brings } = made;
         let calls = self.inside.iter().map(|i| i.call).collect();
         let piece = piece.text.clone();
-        self.plan.steps.push(Planned { step, word, span, piece, takes, gives, calls, nth: None, hazards });
+        // Stock that is handed over comes from no store.
+        let stock = word.form == forge::Form::Stock && takes.is_empty();
+        let brings = if stock { gives.first().copied().into_iter().collect() } else { brings };
+        let nth = None;
+        self.plan.steps.push(Planned { step, word, span, piece, takes, gives, brings, calls, nth, hazards });
     }
 
     fn recipe_of(&mut self, call: &'s Call) -> Option<&'s Recipe> {

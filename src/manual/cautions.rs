@@ -45,7 +45,7 @@ pub fn caution(hazard: Hazard) -> (&'static str, &'static str) {
         ),
         Hazard::Sealed => (
             "sealed stack or can",
-            "a vent of 2 mm, all dry: oil or water shut in bursts it; no galvanised tube",
+            "a vent of 2 mm, all dry: oil or water shut in bursts it; no galvanised or coated tube; mask (P100) where powder flies or a can is ground",
         ),
         Hazard::Press => (
             "press, hammer",

@@ -1,6 +1,7 @@
 //! The shape of a bar: a rectangle, round or octagon swept along a length.
 
 use super::axis::Axis;
+use super::book::Cause;
 use super::ids::{BladeId, NodeId, ReliefId};
 use super::past::Past;
 
@@ -29,6 +30,15 @@ impl Section {
     }
 }
 
+/// What loose bars are packed in: voids lie between them until their first weld.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Packed {
+    /// The shares of thickness and of width that each wall of their can takes once the voids are closed; nothing where there is no can.
+    pub walls: Option<[f64; 2]>,
+    /// How the can comes off behind that weld; nothing where it stays.
+    pub off: Option<Cause>,
+}
+
 /// One bar, cold. Sizes in mm, mass in g.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Bar {
@@ -46,13 +56,15 @@ pub struct Bar {
     pub mass: f64,
     /// The direction in which loose pieces lie on each other, until they are welded.
     pub loose: Option<Axis>,
+    /// What loose pieces are packed in, with voids between them.
+    pub packed: Option<Packed>,
     /// What fire and quench have left in it.
     pub past: Past,
     /// The shape, where it is no plain bar any more: the three sizes are then its greatest, the length from heel to tip.
     pub blade: Option<BladeId>,
     /// What was cut or pressed into its faces and is not level yet: the thickness is then that over the hills.
     pub relief: Option<ReliefId>,
-    /// The volume as a share of the block of its three sizes: 1 for every plain bar.
+    /// The volume as a share of the block of its three sizes: 1 for every plain bar; what is packed has voids.
     pub fill: f64,
     /// Its density over the mean of all that went in: a blade ground to shape has lost more of one steel than of another.
     pub heft: f64,
@@ -62,9 +74,9 @@ impl Bar {
     /// A plain bar of these sizes, mm: fresh, and not weighed yet.
     #[must_use]
     pub fn plain([thick, wide, long]: [f64; 3], section: Section, node: NodeId) -> Bar {
-        let (past, loose, blade, relief) = (Past::NONE, None, None, None);
+        let (past, loose, packed, blade, relief) = (Past::NONE, None, None, None, None);
         let (mass, fill, heft) = (0.0, 1.0, 1.0);
-        Bar { thick, wide, long, section, node, mass, loose, past, blade, relief, fill, heft }
+        Bar { thick, wide, long, section, node, mass, loose, packed, past, blade, relief, fill, heft }
     }
 
     /// Volume, mm3; exact for every section.

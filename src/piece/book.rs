@@ -62,6 +62,8 @@ worded! {
         Turned = "turned",
         /// Went to the tang, or came from it.
         Tang = "tang",
+        /// Came off with the can that it was welded in.
+        Peeled = "peeled",
         /// Eaten by the etch.
         Etched = "etched",
         /// Hot size against cold.
@@ -73,6 +75,13 @@ worded! {
 
 impl Cause {
     /// The causes by which steel leaves a recipe for good; what is unexplained may also be found.
-    pub const LOSSES: [Cause; 6] =
-        [Cause::Scale, Cause::Kerf, Cause::Ground, Cause::Trimmed, Cause::Etched, Cause::Unexplained];
+    pub const LOSSES: [Cause; 7] = [
+        Cause::Scale,
+        Cause::Kerf,
+        Cause::Ground,
+        Cause::Trimmed,
+        Cause::Peeled,
+        Cause::Etched,
+        Cause::Unexplained,
+    ];
 }

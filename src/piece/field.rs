@@ -127,12 +127,19 @@ impl Field {
     /// The steel at a point that has landed.
     #[must_use]
     pub fn under(&self, landing: &Landing) -> SteelId {
-        let (mut down, mut known) = (*landing, Known::default());
+        let Landing { mut step, mut point, .. } = *landing;
         loop {
-            if let Some(Step::Solid(steel)) = self.steps.get(down.step) {
-                return *steel;
+            match self.steps.get(step) {
+                Some(Step::Solid(steel)) => return *steel,
+                Some(Step::View(view, child)) => (step, point) = (*child, view.point(point)),
+                Some(Step::Pile(axis, ends, children)) => {
+                    let (_, child, within) = part(ends, children, axis.of(point));
+                    (step, point) = (child, axis.with(point, within));
+                }
+                None | Some(Step::Warp(..) | Step::Part) => {
+                    bug!("step {step} of a field of {} is not straight", self.steps.len())
+                }
             }
-            down = self.deeper(down, &mut known);
         }
     }
 
@@ -148,16 +155,10 @@ impl Field {
             }
             Some(Step::Warp(map, child)) => down(map.back(point), child),
             Some(Step::Pile(axis, ends, children)) => {
-                let x = axis.of(point);
-                let i = place(ends, x);
-                let start = if i == 0 { 0.0 } else { ends.get(i - 1).copied().unwrap_or(0.0) };
-                let (Some(end), Some(child)) = (ends.get(i), children.get(i)) else {
-                    bug!("part {i} of {}", ends.len())
-                };
-                let inside = if end > &start { ((x - start) / (end - start)).clamp(0.0, 1.0) } else { 0.5 };
+                let (i, child, within) = part(ends, children, axis.of(point));
                 // Multiplied by an odd number (of splitmix64), so that the order of the parts counts too.
                 let way = way.wrapping_add(i as u64 + 1).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-                Landing { step: *child, way, point: axis.with(point, inside) }
+                Landing { step: child, way, point: axis.with(point, within) }
             }
         }
     }
@@ -181,7 +182,18 @@ impl Known {
     }
 }
 
+/// The part of a pile that lies at a place along it: which it is, its step, and where in it the place lies.
+#[inline]
+fn part(ends: &[f64], children: &[usize], x: f64) -> (usize, usize, f64) {
+    let i = place(ends, x);
+    let start = if i == 0 { 0.0 } else { ends.get(i - 1).copied().unwrap_or(0.0) };
+    let (Some(end), Some(child)) = (ends.get(i), children.get(i)) else { bug!("part {i} of {}", ends.len()) };
+    let within = if end > &start { ((x - start) / (end - start)).clamp(0.0, 1.0) } else { 0.5 };
+    (i, *child, within)
+}
+
 /// The first end that is not below `x`; the last where none is.
+#[inline]
 fn place(ends: &[f64], x: f64) -> usize {
     let last = ends.len().saturating_sub(1);
     // Most piles are of parts alike: the guess is then right at once.

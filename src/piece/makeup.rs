@@ -128,7 +128,7 @@ type Means = BTreeMap<(NodeId, [u64; 6], Of), f64>;
 /// How far a makeup goes: to forget what comes after.
 #[derive(Clone, Copy, Debug)]
 pub struct MakeupMark {
-    lengths: [usize; 7],
+    lengths: [usize; 8],
     looked: usize,
 }
 
@@ -153,6 +153,8 @@ pub struct Makeup {
     blades: Arena<BladeId, Blade>,
     warps: Arena<WarpId, Warp>,
     reliefs: Arena<ReliefId, Relief>,
+    /// The heights of uneven hands, by the node of each.
+    heights: Vec<(NodeId, Vec<f64>)>,
     /// Stations of all blades that are kept.
     stations: usize,
     /// Parts that lines and windows were held against.
@@ -170,7 +172,7 @@ impl Makeup {
 
     /// Forgets all nodes and keeps the memory.
     pub fn clear(&mut self) {
-        self.rewind(&MakeupMark { lengths: [0; 7], looked: 0 });
+        self.rewind(&MakeupMark { lengths: [0; 8], looked: 0 });
     }
 
     /// How far it goes now.
@@ -179,13 +181,13 @@ impl Makeup {
         let [nodes, parts, mixes] = [self.nodes.len(), self.parts.len(), self.mixes.len()];
         let [pasts, blades] = [self.pasts.len(), self.blades.len()];
         let [warps, reliefs] = [self.warps.len(), self.reliefs.len()];
-        let looked = self.looked.get();
-        MakeupMark { lengths: [nodes, parts, mixes, pasts, blades, warps, reliefs], looked }
+        let (heights, looked) = (self.heights.len(), self.looked.get());
+        MakeupMark { lengths: [nodes, parts, mixes, pasts, blades, warps, reliefs, heights], looked }
     }
 
     /// Forgets all that came after a mark; what came before it stays as it was.
     pub fn rewind(&mut self, mark: &MakeupMark) {
-        let [nodes, parts, mixes, pasts, blades, warps, reliefs] = mark.lengths;
+        let [nodes, parts, mixes, pasts, blades, warps, reliefs, heights] = mark.lengths;
         self.nodes.truncate(nodes);
         self.parts.truncate(parts);
         self.mixes.truncate(mixes);
@@ -193,6 +195,7 @@ impl Makeup {
         self.blades.truncate(blades);
         self.warps.truncate(warps);
         self.reliefs.truncate(reliefs);
+        self.heights.truncate(heights);
         self.looked.set(mark.looked);
         self.stations = self.blades.iter().map(Blade::room).sum();
     }
@@ -218,6 +221,13 @@ impl Makeup {
             depth: 0,
             mix,
         })
+    }
+
+    /// What fills the room round bars, of one steel of this density, g/mm3: no sheet, as the trade counts.
+    pub fn fill(&mut self, steel: SteelId, density: f64) -> NodeId {
+        let solid = self.solid(steel, density);
+        self.nodes[solid].layers = 0;
+        solid
     }
 
     /// A pile along an axis; the fractions should add up to 1.
@@ -337,8 +347,15 @@ impl Makeup {
     /// The same makeup behind an uneven hand. Windows of its thickness are told apart, by sums over the heights of its layers, but where a
     /// pattern lies in a pattern.
     pub fn uneven(&mut self, child: NodeId, uneven: Uneven) -> NodeId {
-        let mean = |makeup: &Makeup, of: Of| makeup.mean_of_hand(child, uneven, WHOLE, of, &mut Means::new());
-        self.dragged(child, Warp::Uneven(uneven), [false; 3], mean)
+        let wavy = Wavy::new(uneven);
+        self.look(PLACE * wavy.work());
+        let heights = wavy.heights();
+        let mean = |makeup: &Makeup, of: Of| {
+            makeup.mean_of_hand(child, (&uneven, &heights), WHOLE, of, &mut Means::new())
+        };
+        let made = self.dragged(child, Warp::Uneven(uneven), [false; 3], mean);
+        self.heights.push((made, heights));
+        made
     }
 
     /// A makeup behind a warp that drags its layers, which makes it differ along more axes.
@@ -416,12 +433,17 @@ impl Makeup {
     }
 
     /// A mean over a window of what lies behind an uneven hand.
-    fn mean_of_hand(&self, child: NodeId, uneven: Uneven, window: Cut, of: Of, known: &mut Means) -> f64 {
+    fn mean_of_hand(
+        &self,
+        child: NodeId,
+        (hand, heights): (&Uneven, &[f64]),
+        window: Cut,
+        of: Of,
+        known: &mut Means,
+    ) -> f64 {
         let (low, high) = Axis::Thickness.of(window);
-        let wavy = Wavy::new(uneven);
-        let heights = wavy.heights();
         let each = |height: &f64| {
-            let inner = (wavy.was(low, *height), wavy.was(high, *height));
+            let inner = (hand.was(low, *height), hand.was(high, *height));
             self.mean(child, Axis::Thickness.with(window, inner), of, known)
         };
         let many = heights.len() as f64;
@@ -681,6 +703,19 @@ impl Makeup {
         found
     }
 
+    /// Tells its steels and their shares anew: a cut may have taken all that there was of one.
+    pub fn retell(&mut self, id: NodeId) {
+        let mut known = Means::new();
+        let share = |steel| (steel, self.mean(id, WHOLE, Of::Steel(steel), &mut known));
+        let all = steels_of(self.node(id).steels).map(share);
+        // What rounding leaves of a steel is none.
+        let left: SmallVec<[(SteelId, f64); 4]> = all.filter(|(_, share)| *share > 1e-9).collect();
+        let mix = self.mixes.len();
+        self.mixes.extend(left.iter().map(|(_, share)| *share));
+        let node = &mut self.nodes[id];
+        (node.mix, node.steels) = (mix, left.iter().fold(0, |set, (steel, _)| set | 1 << steel.0));
+    }
+
     /// Keeps the past of a part.
     pub fn remember(&mut self, past: &Past) -> PastId {
         if *past == Past::NONE {
@@ -876,7 +911,12 @@ impl Makeup {
                     self.mean_of_relief(id, child, Axis::Thickness.of(window), of)
                 }
                 Warp::Shear(shear) => self.mean_of_shear(child, shear, window, of, known),
-                Warp::Uneven(uneven) => self.mean_of_hand(child, *uneven, window, of, known),
+                Warp::Uneven(uneven) => {
+                    // Nodes are made in order.
+                    let at = self.heights.partition_point(|(node, _)| *node < id);
+                    let Some((_, heights)) = self.heights.get(at) else { bug!("{id:?} has no heights") };
+                    self.mean_of_hand(child, (uneven, heights), window, of, known)
+                }
             },
             Form::Pile(pile) => {
                 let (from, to) = pile.axis.of(window);

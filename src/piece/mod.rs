@@ -23,7 +23,7 @@ pub mod warp;
 
 pub use axis::Axis;
 pub use bands::{bands, bands_between};
-pub use bar::{Bar, Lot, Section};
+pub use bar::{Bar, Lot, Packed, Section};
 pub use blade::Blade;
 pub use book::{Cause, Measure};
 pub use carbon::{Region, SteelCarbon};

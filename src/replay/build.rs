@@ -139,9 +139,7 @@ pub fn build(plan: &Plan, set: &[(u32, f64)], units: Units) -> Build {
                         held += mass(&bench, Some(*lot));
                     }
                 }
-                if planned.takes.is_empty() {
-                    balance.taken += mass(&bench, planned.gives.first().copied());
-                }
+                balance.taken += planned.brings.iter().map(|lot| mass(&bench, Some(*lot))).sum::<f64>();
                 balance.lost += ledger.losses.iter().skip(losses).map(|(_, _, grams)| grams).sum::<f64>();
                 balance.gap(held);
             }

@@ -1,6 +1,6 @@
 //! What a build costs, in whatever currency the shop states its prices in.
 
-use crate::forge::Per;
+use crate::forge::{Bought, Per};
 use crate::piece::SteelId;
 use crate::quantity::{Units, Values};
 use crate::spec::{Judged, Test, What};
@@ -18,7 +18,7 @@ pub struct Cost {
     pub unpriced: Vec<String>,
     /// Layered bars, by their steels: what a billet costs that somebody has welded, no price of a steel says.
     pub billets: Vec<String>,
-    /// Steels of the recipe's own at the price of what they are like: each with that one.
+    /// Steels of the recipe's own at the price of what they are like, and powder at that of bars: each with that one.
     pub alike: Vec<(String, String)>,
     /// Hours, at the fire and at the bench; nothing where an hour has no price.
     pub labour: Option<f64>,
@@ -70,22 +70,26 @@ pub fn cost(plan: &Plan, bench: &Bench, hours: &Hours) -> Cost {
             continue;
         };
         let steel = *steel;
-        match shop.price_of(steel) {
+        let powder = plan.ground.lots[bought].bought == Bought::Powder;
+        let called = |steel: SteelId| plan.ground.steels[steel].name.clone();
+        let name = if powder { format!("{} powder", called(steel)) } else { called(steel) };
+        // Nobody counts powder in bars.
+        let priced = shop.price_of(steel).filter(|(_, per, _)| !(powder && matches!(per, Per::Bar)));
+        match priced {
             Some((price, per, of)) => {
                 made.steel += bench.values.get(price)
                     * match per {
                         Per::Grams(grams) => lot.mass() / grams,
                         Per::Bar => f64::from(lot.count),
                     };
-                let pair = (plan.ground.steels[steel].name.clone(), plan.ground.steels[of].name.clone());
-                if of != steel && !made.alike.contains(&pair) {
+                let pair = (name, called(of));
+                if (of != steel || powder) && !made.alike.contains(&pair) {
                     made.alike.push(pair);
                 }
             }
             None => {
-                let name = plan.ground.steels[steel].name.as_str();
-                if made.unpriced.iter().all(|n| n != name) {
-                    made.unpriced.push(name.to_owned());
+                if made.unpriced.iter().all(|n| *n != name) {
+                    made.unpriced.push(name);
                 }
             }
         }

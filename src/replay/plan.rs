@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::forge::{Form, Ground, Hazard, Step};
+use crate::forge::{Ground, Hazard, Step};
 use crate::piece::{Lot, LotId};
 use crate::quantity::{Kind, Units, Values};
 use crate::source::{Code, Diagnostic, Span};
@@ -99,6 +99,8 @@ pub struct Planned {
     pub takes: Vec<LotId>,
     /// The lots that it gives, the one that stands for the step first.
     pub gives: Vec<LotId>,
+    /// The lots of what it takes from the store: bars of stock, or what goes into its piece at once.
+    pub brings: Vec<LotId>,
     /// The calls that it is worked in, the outermost first.
     pub calls: Vec<Span>,
     /// Which run of its verb it is, as a log counts them; nothing for the call of a recipe.
@@ -214,12 +216,11 @@ impl Plan {
         if self.inches { Units::Inch } else { Units::Metric }
     }
 
-    /// The steps that take bars from the store, each with its bars: what has to be bought. What lies on the rack is there.
+    /// What has to be bought, each with the step that takes it from the store. What lies on the rack is there.
     pub fn bought(&self) -> impl Iterator<Item = (usize, LotId)> + '_ {
         let steps = self.steps.iter().enumerate();
-        let stock = steps.filter(|(_, step)| step.word.form == Form::Stock && step.takes.is_empty());
-        let given = stock.filter_map(|(index, step)| Some((index, *step.gives.first()?)));
-        given.filter(|(_, lot)| !self.ground.lots[*lot].racked)
+        let taken = steps.flat_map(|(index, step)| step.brings.iter().map(move |lot| (index, *lot)));
+        taken.filter(|(_, lot)| !self.ground.lots[*lot].racked)
     }
 
     /// What is known of a figure, and the words where it stands.

@@ -69,7 +69,7 @@ pub use template::{CHECK_FIRST, OURS as TILES, Paper, Template};
 pub use verdict::verdict_text;
 pub use why::WhyPage;
 
-use crate::forge::LotInfo;
+use crate::forge::{Bought, LotInfo};
 use crate::piece::blade::Station;
 use crate::piece::{Bar, Cause, LotId, Section, SteelId};
 use crate::quantity::{Kind, Units, show, show_change, tape_figure, trim_number};
@@ -145,11 +145,13 @@ impl<'a> Page<'a> {
     }
 
     /// What bars of stock are bought as: a steel, or a billet that is welded already.
-    fn bought(&self, bar: &Bar) -> String {
+    fn bought(&self, id: LotId, bar: &Bar) -> String {
         let steels: Vec<&str> = self.build.bench.makeup.steels(bar.node).map(|id| self.steel(id)).collect();
-        match steels.as_slice() {
-            [only] => (*only).to_owned(),
-            several => format!("layered {}", several.join(", ")),
+        match (steels.as_slice(), self.lot(id).bought) {
+            ([only], Bought::Bars) => (*only).to_owned(),
+            ([only], Bought::Powder) => format!("{only} powder"),
+            ([only], Bought::Tube) => format!("{only} tube"),
+            (several, _) => format!("layered {}", several.join(", ")),
         }
     }
 

@@ -176,7 +176,14 @@ impl QuotePage<'_> {
         let unpriced = &quote.build.unpriced;
         if let Some(first) = unpriced.first() {
             let all = unpriced.join(", ");
-            made.push(format!("no price for {all}: write `price of {first} 9 per kg` in the shop"));
+            // A price by the bar may stand there: powder has a price of its own only as a steel of its own.
+            let how = match first.strip_suffix(" powder") {
+                Some(steel) => format!(
+                    "name a steel of its own for it, `steel {steel}-powder = like {steel}`, and its price by weight"
+                ),
+                None => format!("write `price of {first} 9 per kg` in the shop"),
+            };
+            made.push(format!("no price for {all}: {how}"));
         }
         if !quote.build.billets.is_empty() {
             let all = quote.build.billets.join(", ");

@@ -143,6 +143,8 @@ pub struct BookedJson {
     kerf: f64,
     ground: f64,
     trimmed: f64,
+    /// Came off with a can.
+    peeled: f64,
     etched: f64,
     /// Measured, and explained by no model; below nothing where there was more steel than planned.
     unexplained: f64,
@@ -297,6 +299,7 @@ fn booked(lost: &dyn Fn(Cause) -> f64) -> BookedJson {
         kerf: lost(Cause::Kerf),
         ground: lost(Cause::Ground),
         trimmed: lost(Cause::Trimmed),
+        peeled: lost(Cause::Peeled),
         etched: lost(Cause::Etched),
         unexplained: lost(Cause::Unexplained),
     }

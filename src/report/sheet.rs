@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use crate::forge::MEASURED_HOT;
+use crate::forge::{Bought, MEASURED_HOT};
 use crate::piece::{Cause, Lot, LotId};
 use crate::quantity::{Kind, Units, show, show_count, trim_number, turned};
 use crate::replay::Assumed;
@@ -112,16 +112,16 @@ fn lost(page: &Page) -> String {
 
 fn cut_list(page: &Page, wide: usize) -> String {
     let mut rows = Vec::new();
-    for (index, id) in page.plan.bought() {
-        let Some(lot) = shown_lot(page, index) else { continue };
-        rows.push(vec![
-            page.plan.ground.lot_name(id).to_owned(),
-            page.bought(&lot.bar),
-            show_count(u64::from(lot.count), "bar"),
-            sizes(page, lot, 1.0),
-            page.g(lot.bar.mass),
-            page.g(lot.mass()),
-        ]);
+    for (_, id) in page.plan.bought() {
+        let Some(lot) = page.build.lot(id) else { continue };
+        // Powder is weighed, and not counted.
+        let each = if page.lot(id).bought == Bought::Powder {
+            [String::new(), String::new(), String::new()]
+        } else {
+            [show_count(u64::from(lot.count), "bar"), sizes(page, lot, 1.0), page.g(lot.bar.mass)]
+        };
+        let named = [page.plan.ground.lot_name(id).to_owned(), page.bought(id, &lot.bar)];
+        rows.push(named.into_iter().chain(each).chain([page.g(lot.mass())]).collect());
     }
     section(&["to buy", "steel", "", "each", "weight each", "weight in all"], rows, 3, wide)
 }

@@ -206,6 +206,8 @@ codes! {
         Fault BowHow "bow_how",
         Fault WrapHow "wrap_how",
         Fault BundleHow "bundle_how",
+        Fault CanHow "can_how",
+        Warning CanDoubt "can_doubt",
         Fault UnevenHow "uneven_how",
         Fault PatternAsked "pattern_asked",
         Warning ThinTiles "thin_tiles",

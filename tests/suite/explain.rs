@@ -101,6 +101,10 @@ fn reads_as(word: &heatbook::forge::Word, form: &str, key: Key) -> bool {
     use heatbook::forge::Form;
     let line = match (word.form, key) {
         (Form::Stack, Key::InBundle) => format!("{} b = 7 of A {form}", word.word),
+        (Form::Stack, Key::InCan) => format!("{} b = {form}", word.word),
+        (Form::Stack, Key::Wall | Key::Powder | Key::Packed | Key::CanOff) => {
+            format!("{} b = A in can 50 x 50 mm, {form}", word.word)
+        }
         (Form::Stack, Key::SideBySide | Key::Trimmed) => format!("{} b = A, B {form}", word.word),
         (Form::Stock, Key::Bars | Key::Layered | Key::FromRack) | (Form::Stack, _) => {
             format!("{} b = {form}", word.word)

@@ -209,6 +209,7 @@ const LINES: &[&str] = &[
     "stock b = made(bars = @, grade = W2, thick = @ mm)",
     "stack p = alternate s, r",
     "stack p = @ of s turned, r flipped, s side by side, trimmed",
+    "stack p = @ of s, r in can @ x @ x @ mm, wall @ in of \"1.2235\", powder of 1084, packed @ %, ground off",
     "weld p at @ °C, thinning @ %, soak @ min, dry",
     "draw p to @ mm thick, @ in wide hot at @ C, with flat die @ mm, bite @ mm, spread @",
     "spread p to ? in @ .. @ mm wide with peen @ mm, heats @",

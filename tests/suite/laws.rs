@@ -158,6 +158,9 @@ fn step_lengths(step: &Step, of: &impl Fn(Len) -> Len) -> Step {
     };
     match &mut step {
         Step::Stock { size, .. } => size.iter_mut().for_each(|len| *len = of(*len)),
+        Step::Can { size: [thick, wide], long, wall, .. } => {
+            [thick, wide, long, wall].into_iter().for_each(|len| *len = of(*len));
+        }
         Step::Weld { press, .. } | Step::Join { press, .. } => press_of(press),
         Step::Draw { size, outline, .. } => {
             size.iter_mut().flatten().for_each(|len| *len = of(*len));

@@ -17,13 +17,16 @@ const TEMPERATURE: Kind = Kind::TEMPERATURE;
 type Figures = &'static [(&'static str, f64, Kind)];
 
 /// Each shipped recipe at three sizes.
-const SIZES: [(&str, Figures); 72] = [
+const SIZES: [(&str, Figures); 75] = [
     ("accordion", &[]),
     ("accordion", &[("accordion bow", 5.0, LENGTH)]),
     ("accordion", &[("accordion along", 130.0, LENGTH)]),
     ("basket-weave", &[]),
     ("basket-weave", &[("weave side", 12.0, LENGTH)]),
     ("basket-weave", &[("weave slice", 9.0, LENGTH)]),
+    ("can", &[]),
+    ("can", &[("row rods", 7.0, NUMBER), ("row rod", 10.0, LENGTH)]),
+    ("can", &[("row slice", 9.0, LENGTH), ("row tight", 0.64, Kind::RATIO)]),
     ("feather", &[]),
     ("feather", &[("feather drag", 12.0, LENGTH)]),
     ("feather", &[("feather along", 170.0, LENGTH), ("feather thick", 7.0, LENGTH)]),
@@ -120,7 +123,7 @@ fn each_shipped_recipe_works_at_three_sizes() {
         assert!(made.balance.error < 1e-9, "{name}");
         seen.entry(name).or_default().insert(made.balance.pieces.to_bits());
     }
-    assert_eq!((seen.len(), files_below("recipes", "heat").len()), (24, 24));
+    assert_eq!((seen.len(), files_below("recipes", "heat").len()), (25, 25));
     assert!(seen.values().all(|sizes| sizes.len() == 3), "sizes come to the same: {seen:?}");
 }
 

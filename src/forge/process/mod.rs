@@ -3,6 +3,7 @@
 pub(in crate::forge) mod austenite;
 pub(in crate::forge) mod bars;
 pub(in crate::forge) mod beyond;
+pub(in crate::forge) mod can;
 pub(in crate::forge) mod effort;
 pub(in crate::forge) mod ends;
 pub(in crate::forge) mod fire;
@@ -11,6 +12,7 @@ pub(in crate::forge) mod hollow;
 pub(in crate::forge) mod layered;
 pub(in crate::forge) mod load;
 pub(in crate::forge) mod pace;
+pub(in crate::forge) mod packing;
 pub(in crate::forge) mod press;
 pub(in crate::forge) mod pressing;
 pub(in crate::forge) mod rig;

@@ -1,21 +1,23 @@
-//! `stack`: lays bars loosely on each other, or side by side.
+//! `stack`: lays bars loosely on each other, side by side, in a bundle, or in a can.
 
 use smallvec::SmallVec;
 
-use crate::piece::{Axis, Bar, Cause, Lot, LotId, Measure, PartName, Section};
+use crate::piece::{Axis, Bar, Cause, Lot, LotId, Measure, Packed, PartName, Section};
 use crate::quantity::{Count, Q, show_count};
 use crate::source::{Code, Diagnostic, Span};
 
 use crate::forge::cx::count_of;
 use crate::forge::process::bars::pile;
-use crate::forge::process::trim::{Member, alike};
+use crate::forge::process::can::Can;
+use crate::forge::process::packing::{Packing, hexagon, hexagon_of, outline};
+use crate::forge::process::trim::{Member, alike, flush};
 use crate::forge::words::args::{Arg, Form, Makes, Name};
 use crate::forge::{Bag, Cx, Fault, Key, Outcome, Sink, Verb, Word, Work};
 
 /// The most bars in one stack: beyond that the figure is a slip of the pen.
 const MOST: u32 = 10_000;
 /// Rods on a side of the largest bundle (project figure).
-const MOST_SIDE: u32 = 6;
+const MOST_SIDE: usize = 6;
 
 /// The names of a usual stack, and the bars of one: more than that goes to the heap.
 type Few<T> = SmallVec<[T; 4]>;
@@ -28,10 +30,20 @@ pub struct Stack {
     site: Span,
     alternate: bool,
     side_by_side: bool,
-    bundle: Option<Span>,
+    held: Held,
     trimmed: bool,
     takes: Vec<Take>,
     items: Vec<Item>,
+}
+
+/// What holds the bars.
+#[derive(Debug)]
+enum Held {
+    /// They lie on each other, or side by side.
+    Pile,
+    /// Ties, round a hexagon of rounds; and the name that goes by all of them.
+    Bundle(Span, PartName),
+    Can(Can),
 }
 
 /// A name that is stacked, all its mentions together.
@@ -59,9 +71,12 @@ impl Verb for Stack {
     const WORD: Word = Word {
         word: "stack",
         said: &["restack", "pile"],
-        doc: "lays bars loosely on each other, lowest first, or side by side across the width",
+        doc: "lays bars loosely on each other, lowest first, side by side across the width, in a bundle, or in a can",
         form: Form::Stack,
-        clauses: &[&[Key::Alternate, Key::Item, Key::SideBySide, Key::InBundle, Key::Trimmed]],
+        clauses: &[
+            &[Key::Alternate, Key::Item, Key::SideBySide, Key::InBundle, Key::Trimmed],
+            &[Key::InCan, Key::Wall, Key::Powder, Key::Packed, Key::CanOff],
+        ],
         example: "stack billet = alternate dark, bright",
         makes: Makes::Together,
         ..Word::PLAIN
@@ -69,8 +84,9 @@ impl Verb for Stack {
 
     fn bind(bag: &mut Bag) -> Option<Self> {
         let alternate = bag.flag(Key::Alternate).is_some();
-        let side_by_side = bag.flag(Key::SideBySide).is_some();
+        let side_by_side = bag.flag(Key::SideBySide);
         let bundle = bag.flag(Key::InBundle);
+        let can = Can::bind(bag);
         let trimmed = bag.flag(Key::Trimmed).is_some();
         let mut names: Vec<(Name, bool)> = Vec::new();
         let mut items = Vec::new();
@@ -104,18 +120,35 @@ impl Verb for Stack {
         }
         let name = bag.name.clone();
         let to = bag.scope.give(&name)?;
-        Some(Stack { to, site: bag.site, alternate, side_by_side, bundle, trimmed, takes, items })
+        let message = "bars that are held lie as they fit, not side by side";
+        let holds = bundle.or(can.as_ref().map(|can| can.span));
+        bag.clash(Code::CanHow, message, (side_by_side, "side by side here"), (holds, "held here"));
+        let held = match (can, bundle) {
+            (Some(can), _) => Held::Can(can),
+            (None, Some(words)) => Held::Bundle(words, bag.scope.part(&name.text)),
+            (None, None) => Held::Pile,
+        };
+        let side_by_side = side_by_side.is_some();
+        Some(Stack { to, site: bag.site, alternate, side_by_side, held, trimmed, takes, items })
     }
 
     fn run<S: Sink>(&self, cx: &mut Cx<S>) -> Outcome {
         let lots = self.takes.iter().map(|t| cx.lot(t.from, self.site)).collect::<Result<Few<Lot>, _>>()?;
         for (lot, take) in lots.iter().zip(&self.takes) {
-            cx.plain(lot, Work { from: take.from, to: self.to, site: self.site, word: &Self::WORD })?;
+            let work = Work { from: take.from, to: self.to, site: self.site, word: &Self::WORD };
+            cx.plain(lot, work)?;
+            if lot.bar.packed.is_some() {
+                return Err(cx.loose_stack(work));
+            }
         }
         let counts = self.counts(cx, &lots)?;
         let axis = if self.side_by_side { Axis::Width } else { Axis::Thickness };
         let order = self.order(&counts)?;
-        let Some(lowest) = order.first().copied() else { bug!("a stack of no bars") };
+        let lowest = match (order.first().copied(), &self.held) {
+            (Some(lowest), _) => lowest,
+            (None, Held::Can(_)) => 0,
+            (None, _) => bug!("a stack of no bars"),
+        };
 
         let lowest_take = self.items.get(lowest).map_or(0, |i| i.take);
         if let (Some(take), true) = (self.takes.get(lowest_take), S::KEEPS) {
@@ -127,18 +160,27 @@ impl Verb for Stack {
             let lot = self.lay(cx, *lot, item, i == lowest);
             members.push(Member { lot, span: item.span, laid: *laid });
         }
-        alike(cx, &mut members, axis, self.trimmed, (self.to, lowest))?;
+        match self.held {
+            // Round what lies in a can is powder.
+            Held::Can(_) if members.is_empty() => {}
+            Held::Can(_) => flush(cx, &mut members, Axis::Length, self.trimmed, (self.to, lowest))?,
+            _ => alike(cx, &mut members, axis, self.trimmed, (self.to, lowest))?,
+        }
 
         let bars = order.iter().filter_map(|item| {
             let part = self.takes.get(self.items.get(*item)?.take)?.part;
             Some((&members.get(*item)?.lot.bar, part))
         });
         let low = members.get(lowest).map(|m| m.lot.bar);
-        let bar = match self.bundle {
-            None => pile(cx, axis, bars, self.site)?,
-            Some(words) => {
+        let bar = match &self.held {
+            Held::Pile => pile(cx, axis, bars, self.site)?,
+            Held::Bundle(words, whole) => {
                 let rods: Vec<_> = bars.map(|(bar, part)| (*bar, part)).collect();
-                self.bundle(cx, &rods, words)?
+                self.bundle(cx, &rods, *words, *whole)?
+            }
+            Held::Can(can) => {
+                let held: Vec<_> = bars.map(|(bar, part)| (*bar, part)).collect();
+                can.fill(cx, &held, self.site)?
             }
         };
         cx.put(self.to, Lot { bar, count: 1 }, self.site)?;
@@ -241,49 +283,42 @@ impl Stack {
         }
     }
 
-    /// Rounds in a hexagon: rows of one more rod each, and then of one less.
-    fn bundle<S: Sink>(&self, cx: &mut Cx<S>, rods: &[(Bar, PartName)], words: Span) -> Outcome<Bar> {
-        let many = count_of(rods.len());
-        let sides = (2..=MOST_SIDE).find(|side| 3 * side * (side - 1) + 1 >= many);
-        let Some(side) = sides.filter(|side| 3 * side * (side - 1) + 1 == many) else {
+    /// Rounds in a hexagon, tied: what is void between them closes in the first weld.
+    fn bundle<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        rods: &[(Bar, PartName)],
+        words: Span,
+        whole: PartName,
+    ) -> Outcome<Bar> {
+        let Some(side) = hexagon_of(rods.len()).filter(|side| *side <= MOST_SIDE) else {
             return Err(Code::BundleHow
                 .says("so many rods are no hexagon")
-                .at(words, format!("{} here", show_count(u64::from(many), "rod")))
+                .at(words, format!("{} here", show_count(rods.len() as u64, "rod")))
                 .stops("a bundle has 7 rods, 19, 37, 61 or 91: `stack … = 19 of rod in bundle`"));
         };
-        let Some((first, part)) = rods.first().copied() else { bug!("a bundle of no rods") };
+        let Some((first, _)) = rods.first().copied() else { bug!("a bundle of no rods") };
         if let Some((odd, _)) = rods.iter().find(|(rod, _)| rod.section != Section::Round) {
             let (thick, wide) = (cx.mm(odd.thick), cx.mm(odd.wide));
             return Err(Code::BundleHow
                 .says("only rounds lie in a bundle, each between its neighbours")
                 .at(words, format!("a bar {thick} on {wide} lies here"))
-                .stops("draw them round first: `draw rod to 8 mm round`; flat bars lie on each other, or side by side"));
+                .stops("draw them round first: `draw rod to 8 mm round`; flat bars lie on each other, side by side, or in a can"));
         }
-        // Rows lie by the half of sqrt 3 of a rod above each other. What is void closes evenly both ways.
-        let (across, solid) = (first.calliper_thick(), first.thick * first.wide * f64::from(many));
-        let wide = f64::from(2 * side - 1) * across;
-        let tall = (1.0 + f64::from(2 * side - 2) * 3f64.sqrt() / 2.0) * across;
-        let shrinks = (solid / (wide * tall)).sqrt();
-        let (wide, tall) = (wide * shrinks, tall * shrinks);
-        let mut rows: Vec<(Bar, PartName)> = Vec::new();
-        let mut left = rods.iter();
-        for n in (side..2 * side).chain((side..2 * side - 1).rev()) {
-            let (n, share) = (n as usize, f64::from(n) / f64::from(many));
-            let flat = |(bar, part): &(Bar, PartName)| {
-                let (thick, wide) = (tall * share, wide / n as f64);
-                (Bar { thick, wide, section: Section::Flat, ..*bar }, *part)
-            };
-            let row: Vec<_> = left.by_ref().take(n).map(flat).collect();
-            rows.push((pile(cx, Axis::Width, row.iter().map(|(bar, part)| (bar, *part)), self.site)?, part));
-        }
+        let rows = hexagon(side, first.calliper_thick());
+        let [tall, wide] = outline(&rows);
+        let packing =
+            Packing { bars: rods, rows: &rows, inside: [tall, wide], between: None, whole, long: first.long };
+        let fill = packing.metal() / (tall * wide);
+        let mut bar = packing.close(cx, [tall, wide].map(|mm| mm * fill.sqrt()), self.site)?;
         let shown = || {
             let filled = crate::quantity::trim_number(100.0 * std::f64::consts::PI / 12f64.sqrt(), 1);
-            format!(
-                "rounds fill {filled} %; the sizes are those of the bundle once its voids are closed, evenly both ways"
-            )
+            format!("rounds fill {filled} %; its voids close evenly in section before it is pressed")
         };
         cx.book.assume("a bundle of rounds", shown, "geometry");
-        pile(cx, Axis::Thickness, rows.iter().map(|(bar, part)| (bar, *part)), self.site)
+        (bar.thick, bar.wide, bar.fill) = (tall, wide, fill);
+        bar.packed = Some(Packed { walls: None, off: None });
+        Ok(bar)
     }
 
     fn warn_tall<S: Sink>(&self, cx: &mut Cx<S>, bar: &Bar, axis: Axis) {

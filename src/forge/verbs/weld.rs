@@ -1,13 +1,15 @@
 //! `weld`: makes one solid piece of a loose stack, or sets a solid piece once more.
 
-use crate::piece::{Axis, Lot, Section};
+use crate::piece::{Axis, Cause, Lot, Packed, Section};
 use crate::quantity::{Kind, Q, Ratio};
 use crate::source::{Code, Span};
 use crate::steel::laws::bonding::LEAST_REDUCTION;
 
+use crate::forge::process::can;
 use crate::forge::process::fire::{Heating, least_c};
 use crate::forge::process::press::{Aim, Pressed, Way};
 use crate::forge::process::pressing::{Pressing, no_bigger};
+use crate::forge::process::solid::take_off;
 use crate::forge::words::args::Hazard;
 use crate::forge::words::sizes::{Size, Sizes};
 use crate::forge::words::tool::{Bites, Tool};
@@ -31,6 +33,8 @@ pub struct WeldClauses {
     tool: Tool,
     thinning: Option<Q<Ratio>>,
     to: Sizes,
+    /// The words that say it is fluxed.
+    flux: Option<Span>,
     /// No chromium's oxide stays between the bars: no air comes to them, or the flux takes it.
     clean: bool,
 }
@@ -94,21 +98,27 @@ impl WeldClauses {
         let by = (thinning.as_ref().map(|c| c.span), "by a share here");
         bag.clash(Code::WeldAskedTwice, message, by, (to.span, "to a size here"));
         let thinning = thinning.and_then(|c| bag.figure(&c, "thinning"));
-        WeldClauses { heating, tool: Tool::bind(bag), thinning, to, clean }
+        WeldClauses { heating, tool: Tool::bind(bag), thinning, to, flux, clean }
     }
 
     /// Welds a piece, pressed along an axis.
     ///
     /// # Errors
     /// The fault of the step.
-    pub fn press<S: Sink>(&self, cx: &mut Cx<S>, work: Work, lot: Lot, along: Axis) -> Outcome {
+    pub fn press<S: Sink>(&self, cx: &mut Cx<S>, work: Work, mut lot: Lot, along: Axis) -> Outcome {
+        let packed = can::close(cx, work.to, &mut lot.bar);
+        let canned = packed.is_some_and(|packed| packed.walls.is_some());
         let size = lot.bar.along(along);
-        let asked = self.asked(cx, work, size, along)?;
+        let asked = self.asked(cx, work, (size, packed.is_some()), along)?;
         let grip =
             if along == Axis::Length { self.tool.ends(cx)? } else { self.tool.across(cx, Bites::Full)? };
         let at = self.heating.temperature(cx);
         self.warn_cold(cx, work, &lot, at);
-        self.warn_open(cx, work, &lot);
+        if canned {
+            self.warn_fluxed(cx, work);
+        } else {
+            self.warn_open(cx, work, &lot);
+        }
         let way = if along == Axis::Width { Way::OnEdge } else { Way::Flat };
         let [_, wide, long] = way.order(lot.bar.sizes());
         let spread = grip.law().coefficient(wide, size, asked);
@@ -123,11 +133,20 @@ impl WeldClauses {
         pressing.finish(cx, &pressed, Section::Flat)?;
         pressing.warn_skin(cx, &pressed, asked, self.words(cx, work));
         self.warn_light(cx, work, &pressed);
+        if let Some(Packed { walls: Some(walls), off: Some(cause) }) = packed {
+            uncan(cx, work, walls, way.order(pressed.kept), cause)?;
+        }
         Ok(())
     }
 
     /// The size that the weld is pressed to, mm.
-    fn asked<S: Sink>(&self, cx: &mut Cx<S>, work: Work, size: f64, along: Axis) -> Outcome<f64> {
+    fn asked<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        work: Work,
+        (size, closed): (f64, bool),
+        along: Axis,
+    ) -> Outcome<f64> {
         let (wanted, word) =
             along.of([(self.to.thick, "thick"), (self.to.wide, "wide"), (self.to.long, "long")]);
         if let Some(other) = self.to.beside(wanted) {
@@ -135,6 +154,9 @@ impl WeldClauses {
         }
         if let Some(wanted) = wanted {
             let asked = wanted.cold(cx)?;
+            if closed && asked > size {
+                return Err(closes(cx, work, (asked, wanted.span), size));
+            }
             let help = "a press never makes a stack thicker: ask for less, or stack more bars";
             no_bigger(cx, work, (asked, wanted.span), size, "size", help)?;
             return Ok(asked);
@@ -214,6 +236,19 @@ impl WeldClauses {
         });
     }
 
+    /// Warns of flux that comes to no joint.
+    fn warn_fluxed<S: Sink>(&self, cx: &mut Cx<S>, work: Work) {
+        let Some(flux) = self.flux else { return };
+        let made = cx.made(work.from);
+        cx.book.warn(|| {
+            Code::CanDoubt
+                .says("no flux gets into a can")
+                .at(flux, "it only coats the can")
+                .and(made, "stacked in a can here")
+                .help("leave it out: what is shut in stays clean where all went in dry and bright")
+        });
+    }
+
     fn warn_light<S: Sink>(&self, cx: &mut Cx<S>, work: Work, pressed: &Pressed) {
         let share = 1.0 - 1.0 / pressed.squeezed;
         // The thinning that the house assumes is listed as such: it is not held against the recipe.
@@ -232,6 +267,36 @@ impl WeldClauses {
             )
         });
     }
+}
+
+/// The fault of a weld of packed bars that is asked for more than is left once their voids are closed.
+fn closes<S: Sink>(cx: &Cx<S>, work: Work, (asked, words): (f64, Span), size: f64) -> Fault {
+    let name = cx.ground.lot_name(work.from);
+    let (asked, closed) = (cx.mm(asked), cx.mm(size));
+    Code::AlreadySmaller
+        .says(format!("the voids of `{name}` close to less than the size asked"))
+        .at(words, format!("asked {asked}; closed, and not pressed yet, it is {closed}"))
+        .and(cx.made(work.from), "packed here")
+        .stops(format!("ask for well under {}: a weld presses it further", cx.mm_within(size)))
+}
+
+/// Takes a can off what was welded in it: its walls took these shares of the piece, of which `kept` is left behind the skin.
+fn uncan<S: Sink>(cx: &mut Cx<S>, work: Work, walls: [f64; 2], kept: [f64; 3], cause: Cause) -> Outcome {
+    let mut lot = cx.lot(work.to, work.site)?;
+    let before = lot.bar;
+    let mut left = [(0.0, 1.0); 3];
+    for ((left, wall), kept) in left.iter_mut().zip(walls).zip(kept) {
+        // The fire may have eaten it already.
+        let off = ((wall - (1.0 - kept) / 2.0) / kept).max(0.0);
+        *left = (off, 1.0 - off);
+    }
+    take_off(cx, work.to, &mut lot, left, cause, before.volume(), before.sizes());
+    cx.makeup.retell(lot.bar.node);
+    let [thick, wide, _] = left.map(|(from, to)| to - from);
+    (lot.bar.thick, lot.bar.wide) = (before.thick * thick, before.wide * wide);
+    lot.bar.past.strip([(before.thick - lot.bar.thick) / 2.0, (before.wide - lot.bar.wide) / 2.0]);
+    cx.resized(work.to, cause, &before, &lot.bar);
+    cx.put(work.to, lot, work.site)
 }
 
 fn wrong_way<S: Sink>(cx: &Cx<S>, work: Work, size: Size, word: &str) -> Fault {

@@ -89,6 +89,17 @@ impl Clause {
     }
 }
 
+/// What a step takes from the store.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Bought {
+    /// Bars of stock.
+    Bars,
+    /// Powder: it has a weight and no sizes.
+    Powder,
+    /// A tube for a can.
+    Tube,
+}
+
 /// The names of a plan, as a verb may use them. Every binding of a name is a fresh lot.
 pub trait Scope {
     /// Takes all bars of a name: they are spent. `None` where that is a fault, which is then on record.
@@ -101,6 +112,10 @@ pub trait Scope {
     fn rack(&mut self, keep: Option<&Name>, of: &Name) -> Option<LotId>;
     /// Takes bars off the rack.
     fn unrack(&mut self, name: &Name) -> Option<LotId>;
+    /// Takes something from the store that goes into the piece at once: what it is listed as.
+    fn bring(&mut self, name: String, what: Bought) -> LotId;
+    /// Mild steel; `None` where a recipe has too many steels for it, which is then on record.
+    fn mild(&mut self) -> Option<SteelId>;
     /// The number of a part's name.
     fn part(&mut self, name: &str) -> PartName;
     /// The density slot-free figure of a steel, g/mm3.
@@ -165,7 +180,8 @@ impl Clause {
     pub fn hazard(&self) -> Option<Hazard> {
         match self.key {
             Key::Fluoride => Some(Hazard::Fluoride),
-            Key::Sealed => Some(Hazard::Sealed),
+            Key::Sealed | Key::InCan => Some(Hazard::Sealed),
+            Key::CanOff if self.says("ground off") => Some(Hazard::Grind),
             Key::InMedium if self.says("water") || self.says("brine") => Some(Hazard::Bath),
             Key::InMedium if self.says("air") || self.says("plates") => Some(Hazard::Black),
             Key::InMedium => Some(Hazard::Quench),

@@ -111,6 +111,17 @@ keys! {
     SideBySide: Own = "side by side", "side by side";
     /// Rounds laid in a hexagon, each between its neighbours.
     InBundle: Own = "in bundle", "in bundle";
+    /// Bars that lie in a can, row by row: its sizes outside; it is as long as they are. What belongs to the can follows; with powder alone in it
+    /// its length is told too.
+    InCan: Own = "in can", "in can 50 x 50 mm", also "in can 50 x 50 x 150 mm";
+    /// How thick a can's wall is, and of what steel: of mild steel where nobody says.
+    Wall: Own = "wall", "wall 3 mm", also "wall 2 mm of 304";
+    /// What fills a can between its bars.
+    Powder: Own = "powder", "powder of 1084";
+    /// How much of that room the powder's metal fills.
+    Packed: Own = "packed", "packed 60 %";
+    /// The can comes off behind its first weld: ground off, or peeled where it is stainless or coated inside and does not weld.
+    CanOff: Own = "ground off", "ground off", also "peeled";
     /// Bars laid by turns.
     Alternate: Own = "alternate", "alternate A, B";
     /// A bar of a stack.

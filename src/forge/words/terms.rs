@@ -23,9 +23,12 @@ pub fn terms() -> impl Iterator<Item = Term> {
                     "edge",
                     "height",
                     "holes",
+                    "can",
                     "in bundle",
                     "over",
+                    "packed",
                     "point",
+                    "powder",
                     "rods",
                     "side by side",
                     "slices",
@@ -33,6 +36,7 @@ pub fn terms() -> impl Iterator<Item = Term> {
                     "the",
                     "then",
                     "uneven",
+                    "wall",
                 ],
             ))
             .chain(plain(
@@ -60,7 +64,7 @@ pub fn terms() -> impl Iterator<Item = Term> {
         ))
         .chain(plain(Sort::Faces, &["both sides", "left side", "right side"]))
         .chain(reserved(Sort::Laid, &["turned", "flipped"]))
-        .chain(plain(Sort::Laid, &["mirrored", "below", "outside"]))
+        .chain(plain(Sort::Laid, &["mirrored", "below", "outside", "ground off", "peeled"]))
         .chain(ToolKind::ALL.into_iter().map(|tool| Term::new(tool.word(), Sort::Tool)));
     let stated = plain(Sort::Fuel, FUELS)
         .chain(plain(Sort::Fire, &["neutral", "oxidising", "reducing"]))

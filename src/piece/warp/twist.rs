@@ -71,19 +71,26 @@ fn around([x, y]: [f64; 2], angle: f64) -> [f64; 2] {
     }
 }
 
-/// A step of Newton's so small is the last: what is still missing is its square.
-const SURE: f64 = 1e-7;
+/// A step of Halley's so small is the last: what is still missing goes with its cube.
+const SURE: f64 = 1e-4;
+
+/// A step of Halley's toward a root: of the value, its slope, and the share by which the slope changes.
+fn halley(value: f64, slope: f64, bend: f64) -> f64 {
+    let newton = value / slope;
+    newton / (1.0 - newton * bend / 2.0)
+}
 
 /// The level curve through a point: `rho` of `far / cos phi = rho + e rho^3`.
 fn level(far: f64, slope: f64) -> f64 {
     let sec = (1.0 + slope * slope).sqrt();
     let (e, r) = (sec - 1.0, far * sec);
-    // The right side is convex and rises by 1 at least: from above, Newton's steps come down to the root.
+    // The right side is convex and rises by 1 at least.
     let mut rho = r.min(1.0);
     for _ in 0..8 {
-        let step = (rho + e * rho * rho * rho - r) / (1.0 + 3.0 * e * rho * rho);
+        let cubic = e * rho * rho;
+        let slope = 1.0 + 3.0 * cubic;
+        let step = halley(rho + cubic * rho - r, slope, 6.0 * e * rho / slope);
         rho -= step;
-        // Each step squares what is missing.
         if step.abs() < SURE {
             break;
         }
@@ -122,15 +129,20 @@ impl Curve {
     fn slope(&self, theta: f64) -> f64 {
         let share = theta / FRAC_PI_4;
         let asked = share * self.eighth;
-        // By Newton in the tangent `t`: dF/dt = (1 + 4 rho^2 e + 3 rho^4 e^2) / (1 + t^2), from the cubic that rises like it at 0 and ends
-        // where it does.
-        let mut slope = (share * (self.eighth + (1.0 - self.eighth) * share * share)).clamp(-1.0, 1.0);
+        // By Halley in the tangent `t`: dF/dt = (1 + 4 rho^2 e + 3 rho^4 e^2) / (1 + t^2), from the polynomial in odd powers up to the fifth
+        // that rises like it at 0, and at 1 ends where it does and rises like it.
+        let last = std::f64::consts::SQRT_2 - 1.0;
+        let rises = 2.0 * self.eighth / (1.0 + last * (self.four + self.three * last));
+        let fifth = (rises + 2.0 * self.eighth - 3.0) / 2.0;
+        let (third, square) = (1.0 - self.eighth - fifth, share * share);
+        let mut slope = (share * (self.eighth + square * (third + square * fifth))).clamp(-1.0, 1.0);
         for _ in 0..12 {
             let square = 1.0 + slope * slope;
             let sec = square.sqrt();
             let e = sec - 1.0;
-            let rises = (1.0 + e * (self.four + self.three * e)) / square;
-            let step = (self.area(slope.atan(), slope, sec) - asked) / rises;
+            let by_angle = 1.0 + e * (self.four + self.three * e);
+            let bend = slope * ((self.four + 2.0 * self.three * e) / (sec * by_angle) - 2.0 / square);
+            let step = halley(self.area(slope.atan(), slope, sec) - asked, by_angle / square, bend);
             slope = (slope - step).clamp(-1.0, 1.0);
             if step.abs() < SURE {
                 break;

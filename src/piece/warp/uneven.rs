@@ -12,8 +12,11 @@ use super::super::line::Point;
 
 /// Waves that are summed (project figure).
 const WAVES: usize = 48;
-/// Places each way in which the height is looked at for sums, and how many heights are told apart (project figures).
-const PLACES: u32 = 32;
+/// Places each way in which the height is looked at for sums: so many to the length from hill to hill, within these limits (project figures;
+/// a wave shorter than a third of it is one in some hundred).
+const PER_HILL: f64 = 3.0;
+const PLACES: [f64; 2] = [16.0, 128.0];
+/// How many heights are told apart, each of as many places.
 const HEIGHTS: usize = 32;
 
 /// An uneven step.
@@ -27,6 +30,13 @@ pub struct Uneven {
     pub seed: u64,
     /// Thickness, width and length before it is ground, mm.
     pub size: [f64; 3],
+}
+
+impl Uneven {
+    /// The place in the thickness before, of one now where the layers lie so high.
+    pub(crate) fn was(&self, now: f64, height: f64) -> f64 {
+        now * (1.0 - self.far) + self.far * height
+    }
 }
 
 /// It made ready to be asked of many points.
@@ -71,10 +81,7 @@ impl Wavy {
     fn height(&self, across: f64, along: f64) -> f64 {
         let wave =
             |[by_along, by_across, begins]: &[f64; 3]| (by_along * along + by_across * across + begins).cos();
-        let sum: f64 = self.waves.iter().map(wave).sum();
-        let sigma = sum * (2.0 / WAVES as f64).sqrt();
-        // 95 % of a normal height lie within two sigma.
-        (0.5 + sigma / 4.0).clamp(0.0, 1.0)
+        Self::of_waves(self.waves.iter().map(wave).sum())
     }
 
     /// Where what lies at a point now lay before.
@@ -91,7 +98,7 @@ impl Wavy {
 
     /// The place in the thickness before, of one now where the layers lie so high.
     pub(crate) fn was(&self, now: f64, height: f64) -> f64 {
-        now * (1.0 - self.uneven.far) + self.uneven.far * height
+        self.uneven.was(now, height)
     }
 
     /// The height in the middle of the face.
@@ -99,13 +106,49 @@ impl Wavy {
         self.height(0.5, 0.5)
     }
 
+    /// Places across and along in which heights are looked at: in all as many for each height that is told apart.
+    fn places(&self) -> [usize; 2] {
+        let [_, wide, long] = self.uneven.size;
+        let [least, most] = PLACES;
+        let places = |mm: f64| (PER_HILL * mm / self.uneven.over).clamp(least, most);
+        let up = |places: f64, by: f64| ((places / by).ceil() * by) as usize;
+        [up(places(wide), 4.0), up(places(long), 8.0)]
+    }
+
     /// Heights that stand each for as much of the face.
     pub(crate) fn heights(&self) -> Vec<f64> {
-        let place = |i: u32| (f64::from(i) + 0.5) / f64::from(PLACES);
-        let places = (0..PLACES).flat_map(|i| (0..PLACES).map(move |j| (place(i), place(j))));
-        let mut all: Vec<f64> = places.map(|(across, along)| self.height(across, along)).collect();
+        let [across, along] = self.places();
+        let step = 1.0 / along as f64;
+        let mut all = Vec::with_capacity(across * along);
+        let mut row = vec![0.0; along];
+        for i in 0..across {
+            let v = (i as f64 + 0.5) / across as f64;
+            row.fill(0.0);
+            for [by_along, by_across, begins] in &self.waves {
+                // From place to place a wave goes on by the same angle: two sines a row are enough.
+                let (mut sin, mut cos) = (by_across * v + begins + by_along * step / 2.0).sin_cos();
+                let (by_sin, by_cos) = (by_along * step).sin_cos();
+                for height in &mut row {
+                    *height += cos;
+                    (sin, cos) = (sin * by_cos + cos * by_sin, cos * by_cos - sin * by_sin);
+                }
+            }
+            all.extend(row.iter().map(|sum| Self::of_waves(*sum)));
+        }
         all.sort_by(f64::total_cmp);
         all.chunks(all.len() / HEIGHTS).map(|some| some.iter().sum::<f64>() / some.len() as f64).collect()
+    }
+
+    /// The height that a sum of waves makes, 0 to 1: 95 % of a normal height lie within two sigma.
+    fn of_waves(sum: f64) -> f64 {
+        let sigma = sum * (2.0 / WAVES as f64).sqrt();
+        (0.5 + sigma / 4.0).clamp(0.0, 1.0)
+    }
+
+    /// How much work its heights are, as places that a sum looks at.
+    pub(crate) fn work(&self) -> usize {
+        let [across, along] = self.places();
+        across * along
     }
 }
 

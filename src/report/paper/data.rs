@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::forge::{Form, Hazard, MEASURED_HOT};
+use crate::forge::{Bought, Form, Hazard, MEASURED_HOT};
 use crate::manual::{caution, told_each_time};
 use crate::piece::{Bar, Cause, Lot, LotId, Measure, Section};
 use crate::quantity::Units;
@@ -60,7 +60,8 @@ pub struct BuyJson<'a> {
     pub(super) name: &'a str,
     pub(super) steel: String,
     pub(super) bars: u32,
-    pub(super) each: SizesJson,
+    /// Absent for powder, which has a weight and no sizes.
+    pub(super) each: Option<SizesJson>,
     pub(super) each_g: f64,
     pub(super) mass_g: f64,
 }
@@ -231,7 +232,7 @@ pub fn sheet<'a>(page: &Page<'a>) -> SheetJson<'a> {
         minutes,
         hot_at_c: MEASURED_HOT,
         tools: plan.ground.shop.machines.iter().map(|m| page.files.words(m.span)).collect(),
-        buy: plan.bought().filter_map(|bought| buy(page, bought)).collect(),
+        buy: plan.bought().filter_map(|(_, id)| buy(page, id)).collect(),
         steps: steps(page),
         targets: targets(page),
         charts: charts(page),
@@ -264,13 +265,14 @@ fn sizes(page: &Page, bar: &Bar, grown: f64) -> SizesJson {
     SizesJson { thickness_mm: thick * grown, width_mm: wide * grown, length_mm: bar.long * grown }
 }
 
-fn buy<'a>(page: &Page<'a>, (index, id): (usize, LotId)) -> Option<BuyJson<'a>> {
-    let lot = shown_lot(page, index)?;
+fn buy<'a>(page: &Page<'a>, id: LotId) -> Option<BuyJson<'a>> {
+    let lot = page.build.lot(id)?;
+    let what = page.lot(id).bought;
     Some(BuyJson {
         name: page.plan.ground.lot_name(id),
-        steel: page.bought(&lot.bar),
+        steel: page.bought(id, &lot.bar),
         bars: lot.count,
-        each: sizes(page, &lot.bar, 1.0),
+        each: (what != Bought::Powder).then(|| sizes(page, &lot.bar, 1.0)),
         each_g: lot.bar.mass,
         mass_g: lot.mass(),
     })

@@ -122,12 +122,14 @@ fn before(sheet: &SheetJson, units: Units) -> String {
     let mut html = String::new();
     let buy = sheet.buy.iter().enumerate().map(|(i, buy)| {
         let at = |field: &str| format!("/buy/{i}/{field}");
+        let (name, steel) = (own(buy.name), own(&buy.steel));
+        let all = sized(at("mass_g"), buy.mass_g, Kind::MASS, units);
+        let Some(each) = &buy.each else { return format!("{name}: {all} of {steel}") };
+        let sizes = sizes(&at("each"), each, units);
         let bars = show_count(u64::from(buy.bars), "bar");
         let bars = figure(at("bars"), f64::from(buy.bars), &bars);
         let each = sized(at("each_g"), buy.each_g, Kind::MASS, units);
-        let all = sized(at("mass_g"), buy.mass_g, Kind::MASS, units);
-        let sizes = sizes(&at("each"), &buy.each, units);
-        format!("{}: {bars} of {}, {sizes}; {each} each, {all} in all", own(buy.name), own(&buy.steel))
+        format!("{name}: {bars} of {steel}, {sizes}; {each} each, {all} in all")
     });
     section(&mut html, "buy", "cut list", &list(buy));
     section(&mut html, "tools", "machines of the shop", &list(sheet.tools.iter().map(|tool| own(tool))));

@@ -60,7 +60,7 @@ impl BenchSheet<'_> {
 
 impl<'a> Answer for BenchSheet<'a> {
     type Json = SheetJson<'a>;
-    const SCHEMA: &'static str = "heatbook-sheet-2";
+    const SCHEMA: &'static str = "heatbook-sheet-3";
 
     /// The page; every figure in it says at which place of the JSON it stands too.
     fn text(&self, _: usize) -> String {

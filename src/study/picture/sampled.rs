@@ -108,12 +108,12 @@ impl<'a> Camera<'a> {
     /// The fine columns under a column of dots. Each lies somewhere in its share of the width, so that no regular pattern comes of
     /// lines as fine as the dots.
     fn columns(&self, x: usize) -> [Line<'a>; FINE] {
-        std::array::from_fn(|i| self.column(x as f64 + Self::share(x, i)))
+        Self::shares(x).map(|share| self.column(x as f64 + share))
     }
 
-    /// A place inside a fine column of a dot, in dots from its left.
-    fn share(x: usize, i: usize) -> f64 {
-        (i as f64 + scattered(x * FINE + i)) / FINE as f64
+    /// The places of the fine columns of a dot, in dots from its left.
+    fn shares(x: usize) -> [f64; FINE] {
+        std::array::from_fn(|i| (i as f64 + scattered(x * FINE + i)) / FINE as f64)
     }
 
     fn steel(&self, line: &mut Line, y: f64) -> Option<SteelId> {
@@ -130,12 +130,15 @@ impl<'a> Camera<'a> {
     /// Where the points of a line from above to below land.
     fn landings(&self, x: f64, ys: impl Iterator<Item = f64>) -> Vec<Option<Landing>> {
         let mut line = self.column(x);
+        let mut asked = 0;
         let land = |y: f64| {
             let point = line.column.as_ref()?.point(y * self.dot)?;
-            self.asked.fetch_add(1, Ordering::Relaxed);
+            asked += 1;
             Some(self.field.land(point, &mut line.known))
         };
-        ys.map(land).collect()
+        let landings = ys.map(land).collect();
+        self.asked.fetch_add(asked, Ordering::Relaxed);
+        landings
     }
 }
 
@@ -163,14 +166,33 @@ impl Quad {
         even.then_some(quad)
     }
 
+    /// The points above and below at a share of the dot from its left.
+    fn ends(&self, x: f64) -> [Point; 2] {
+        let [a, b, c, d] = self.corners;
+        [mix(a, b, x), mix(c, d, x)]
+    }
+
     /// The point at a share of the dot from its left and from above.
     fn between(&self, x: f64, y: f64) -> Point {
-        let [a, b, c, d] = self.corners;
-        let mix = |p: Point, q: Point, s: f64| {
-            let ([p0, p1, p2], [q0, q1, q2]) = (p, q);
-            [p0 + (q0 - p0) * s, p1 + (q1 - p1) * s, p2 + (q2 - p2) * s]
-        };
-        mix(mix(a, b, x), mix(c, d, x), y)
+        let [above, below] = self.ends(x);
+        mix(above, below, y)
+    }
+}
+
+fn mix([p0, p1, p2]: Point, [q0, q1, q2]: Point, s: f64) -> Point {
+    [p0 + (q0 - p0) * s, p1 + (q1 - p1) * s, p2 + (q2 - p2) * s]
+}
+
+/// A fine column under a dot: which it is, and where its samples lie between, if the piece bends little there.
+struct Fine<'q> {
+    i: usize,
+    even: Option<(&'q Quad, [Point; 2])>,
+}
+
+impl<'q> Fine<'q> {
+    fn new(quad: Option<&'q Quad>, i: usize, shares: &[f64; FINE]) -> Fine<'q> {
+        let even = quad.zip(shares.get(i)).map(|(quad, share)| (quad, quad.ends(*share)));
+        Fine { i, even }
     }
 }
 
@@ -212,21 +234,21 @@ impl<'c, 'a> Strip<'c, 'a> {
         Quad::new(middle?, [corner(0, 0), corner(1, 0), corner(0, 1), corner(1, 1)])
     }
 
-    /// The steel at a sample of a dot: fine column and fine row.
+    /// The steel at a sample of a dot: in a fine row of a fine column.
     fn steel(
         &self,
         (x, y): (usize, usize),
-        (i, row): (usize, usize),
-        quad: Option<&Quad>,
+        fine: &Fine,
+        row: usize,
         exact: &mut Exact<'a>,
     ) -> Option<SteelId> {
         let camera = self.camera;
-        let down = Camera::row(x, y, i, row);
-        let Some(quad) = quad else {
+        let down = Camera::row(x, y, fine.i, row);
+        let Some((quad, [above, below])) = fine.even else {
             let columns = exact.get_or_insert_with(|| camera.columns(x));
-            return camera.steel(columns.get_mut(i)?, down);
+            return camera.steel(columns.get_mut(fine.i)?, down);
         };
-        let point = quad.between(Camera::share(x, i), down - y as f64);
+        let point = mix(above, below, down - y as f64);
         Some(camera.field.under(&quad.way.at(point)))
     }
 
@@ -235,11 +257,15 @@ impl<'c, 'a> Strip<'c, 'a> {
         let middles = camera.landings(x as f64 + 0.5, (0..camera.down).map(|y| y as f64 + 0.5));
         let Some(exact) = self.exact.get(x - self.first) else { bug!("no column {x}") };
         let mut exact = exact.borrow_mut();
+        let shares = Camera::shares(x);
         let look = |(y, middle): (usize, Option<Landing>)| {
             let steel = middle.as_ref().map(|landing| camera.field.under(landing));
             let quad = self.quad(x, y, middle.as_ref());
             let mut fine = FIRST.into_iter().enumerate();
-            let mixed = fine.any(|at| self.steel((x, y), at, quad.as_ref(), &mut exact) != steel);
+            let mixed = fine.any(|(i, row)| {
+                let fine = Fine::new(quad.as_ref(), i, &shares);
+                self.steel((x, y), &fine, row, &mut exact) != steel
+            });
             Look { middle, steel, mixed }
         };
         middles.into_iter().enumerate().map(look).collect()
@@ -259,6 +285,7 @@ impl<'c, 'a> Strip<'c, 'a> {
         };
         let Some(exact) = self.exact.get(at) else { bug!("no column {x}") };
         let (mut exact, lines) = (exact.borrow_mut(), self.lines(x));
+        let shares = Camera::shares(x);
         let dot = |(y, look): (usize, &Look)| {
             let (steel, line) = (look.steel, lines.get(y) == Some(&true));
             if !mixed(y) {
@@ -267,10 +294,13 @@ impl<'c, 'a> Strip<'c, 'a> {
             }
             let quad = self.quad(x, y, look.middle.as_ref());
             let (mut sum, mut seen) = (0.0, 0.0);
-            for at in (0..FINE).flat_map(|i| (0..FINE).map(move |row| (i, row))) {
-                if let Some(steel) = self.steel((x, y), at, quad.as_ref(), &mut exact) {
-                    sum += (self.camera.tone)(steel);
-                    seen += 1.0;
+            for i in 0..FINE {
+                let fine = Fine::new(quad.as_ref(), i, &shares);
+                for row in 0..FINE {
+                    if let Some(steel) = self.steel((x, y), &fine, row, &mut exact) {
+                        sum += (self.camera.tone)(steel);
+                        seen += 1.0;
+                    }
                 }
             }
             let tone = if seen == 0.0 {

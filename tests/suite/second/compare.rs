@@ -30,7 +30,10 @@ fn near(what: &str, got: &Value, want: f64, least: f64) -> Result<(), String> {
 
 fn same_lot(what: &str, got: &Value, lot: &Lot) -> Result<(), String> {
     let bar: &Bar = &lot.bars[0];
-    let shown = bar.shown();
+    let mut shown = bar.shown();
+    if let Some([thick, wide]) = lot.packed {
+        (shown[0], shown[1]) = (thick, wide);
+    }
     let figures = [
         ("thickness_mm", shown[0]),
         ("width_mm", shown[1]),

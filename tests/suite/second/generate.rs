@@ -245,6 +245,7 @@ impl Maker {
             85..=86 => vec![self.expect(name, &bar)],
             87..=90 => self.repeated(name, &bar),
             91..=96 if stacking => self.stack(name, &lot),
+            99 if stacking && many_alike(&lot) => self.can(name, &lot),
             97 => {
                 let Some((from, _)) = self.second.rack.last().cloned() else { return vec![] };
                 let name = self.name();
@@ -291,8 +292,32 @@ impl Maker {
         vec![one, two, Step::Stack { name, alternate: true, items: items.to_vec(), side: false, trimmed }]
     }
 
+    /// Bars in a can with room round them, or powder alone.
+    fn can(&mut self, of: String, lot: &Lot) -> Vec<Step> {
+        let [t, w, l] = lot.bars[0].size;
+        let wall = self.between(1.5, 4.0);
+        let alone = self.rng.random_bool(0.3);
+        let rows = if alone { 1 } else { lot.bars.len() };
+        // One on the other with room for no second beside it, but now and then for two.
+        let broad =
+            w * if self.rng.random_bool(0.3) { self.between(2.02, 2.6) } else { self.between(1.02, 1.9) };
+        let high = (t * rows as f64 * self.between(1.02, 1.8)).max(8.0);
+        let size = [high + 2.0 * wall, broad + 2.0 * wall].map(|mm| self.len(mm));
+        let (wall, long) = (self.len(wall), self.len(l));
+        let name = if alone || self.rng.random_bool(0.5) { self.name() } else { of.clone() };
+        let powder = self.rng.random_range(0..STEELS.len());
+        let packed = round_to(self.between(40.0, 75.0), 1);
+        let (of, ground) = ((!alone).then_some(of), self.rng.random_bool(0.5));
+        vec![Step::Can { name, of, size, long, wall, powder, packed, ground }]
+    }
+
     fn on_loose(&mut self, name: String, lot: &Lot) -> Vec<Step> {
         let [t, _, _] = lot.bars[0].size;
+        if lot.packed.is_some() {
+            let press = Press::Thinning(round_to(self.between(8.0, 30.0), 1));
+            let (fire, spread) = (self.fire(), self.spread());
+            return vec![Step::Weld { name, press, fire, spread }];
+        }
         let side = lot.loose == Some(true);
         if self.rng.random_bool(0.05) {
             return vec![self.expect(name, &lot.bars[0])];
@@ -730,4 +755,9 @@ impl Maker {
             _ => draw([None, None, Some(mm(round_to(l * 0.7, 1)))]),
         })
     }
+}
+
+/// Whether the bars of a lot are flats, and few.
+fn many_alike(lot: &Lot) -> bool {
+    lot.bars.len() <= 6 && lot.bars[0].outline == Outline::Square && lot.bars[0].grown == 1.0
 }

@@ -11,6 +11,8 @@ pub struct Sheet {
     pub steel: usize,
     pub lo: [f64; 3],
     pub hi: [f64; 3],
+    /// Whether it is the wall of a can.
+    pub can: bool,
 }
 
 impl Sheet {
@@ -149,7 +151,13 @@ pub fn schedule(
 impl Bar {
     /// A bar of one steel.
     pub fn solid(steel: usize, size: [f64; 3], outline: Outline) -> Self {
-        Self { sheets: vec![Sheet { steel, lo: [0.0; 3], hi: size }], size, outline, layers: 1, grown: 1.0 }
+        Self {
+            sheets: vec![Sheet { steel, lo: [0.0; 3], hi: size, can: false }],
+            size,
+            outline,
+            layers: 1,
+            grown: 1.0,
+        }
     }
 
     pub fn volume(&self) -> f64 {
@@ -262,6 +270,22 @@ impl Bar {
         }
         self.size[axis] += other.size[axis];
         self.outline = Outline::Square;
+    }
+
+    /// Grinds the walls of a can off: the mass that this took.
+    pub fn uncan(&mut self) -> f64 {
+        let mut gone = 0.0;
+        for axis in 0..2 {
+            let half = self.size[axis] / 2.0;
+            let walls = || self.sheets.iter().filter(|s| s.can);
+            // A wall lies along the face, on one side of the middle.
+            let low = walls().filter(|s| s.lo[axis] < 1e-9 && s.hi[axis] < half).map(|s| s.hi[axis]);
+            let high =
+                walls().filter(|s| s.hi[axis] > 2.0 * half - 1e-9 && s.lo[axis] > half).map(|s| s.lo[axis]);
+            let (low, high) = (low.fold(0.0, f64::max), high.fold(2.0 * half, f64::min));
+            gone += self.take(axis, low, 2.0 * half - high);
+        }
+        gone
     }
 
     /// The part of the bar between two places along its length.

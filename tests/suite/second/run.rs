@@ -1,6 +1,6 @@
 //! What each verb does: the state of a recipe, and one step after another.
 
-use super::metal::{Aim, Bar, Heat, Refused, expansion, octagon_side, round_side, schedule, solve};
+use super::metal::{Aim, Bar, Heat, Refused, Sheet, expansion, octagon_side, round_side, schedule, solve};
 use super::slips::Slip;
 use super::tree::{Cut, Fire, Len, Looked, Outline, Press, Scale, Shop, Side, Step, Unit};
 use std::collections::{BTreeMap, BTreeSet};
@@ -13,6 +13,10 @@ pub struct Lot {
     pub loose: Option<bool>,
     /// Of thickness, width and length: may hot metal have run out of it since the stock or the last reading, and has no cold step set it since?
     pub moved: [bool; 3],
+    /// Some for what lies in a can: its thickness and width outside, voids and all. The bar is what it is once they are closed.
+    pub packed: Option<[f64; 2]>,
+    /// Whether the can is ground off behind the first weld.
+    pub uncan: bool,
 }
 
 /// The causes that mass is booked to, in the order of [`Done::booked`].
@@ -154,6 +158,8 @@ impl Second {
                     bars: vec![Bar::solid(steel, size, outline); *count],
                     loose: None,
                     moved: [false; 3],
+                    packed: None,
+                    uncan: false,
                 };
                 self.taken += Self::mass(&lot);
                 self.lots.insert(name.clone(), lot);
@@ -166,6 +172,7 @@ impl Second {
                 name
             }
             Step::Stack { .. } => return self.stack(step),
+            Step::Can { .. } => return self.can(step),
             Step::Weld { name, press, fire, spread } => {
                 let mut lot = self.lot(name)?;
                 self.hot(*fire)?;
@@ -175,6 +182,10 @@ impl Second {
                 let aim = Aim::Down { down, wide, to, width: None };
                 let heats = self.schedule(&lot.bars[0], aim, *fire, self.spread(*spread)?)?;
                 self.pressed(&mut lot, &heats, &mut booked);
+                lot.packed = None;
+                if std::mem::take(&mut lot.uncan) {
+                    booked[GROUND] += lot.bars.iter_mut().map(Bar::uncan).sum::<f64>();
+                }
                 self.lots.insert(name.clone(), lot);
                 name
             }
@@ -519,6 +530,9 @@ impl Second {
         let mut heaps: Vec<Vec<Bar>> = Vec::new();
         for item in items {
             let lot = self.lots.get(&item.name).ok_or(Refused::Spent)?;
+            if lot.packed.is_some() {
+                return Err(Refused::Loose);
+            }
             (0..3).for_each(|axis| moved[axis] |= lot.moved[axis]);
             let mentions = items.iter().filter(|i| i.name == item.name && i.count.is_none()).count();
             let counted: usize = items.iter().filter(|i| i.name == item.name).filter_map(|i| i.count).sum();
@@ -583,8 +597,122 @@ impl Second {
         });
         whole.layers = layers;
         whole.outline = Outline::Square;
-        self.lots.insert(name.clone(), Lot { bars: vec![whole], loose: Some(*side), moved });
+        self.lots.insert(
+            name.clone(),
+            Lot { bars: vec![whole], loose: Some(*side), moved, packed: None, uncan: false },
+        );
         Ok(Done { name: name.clone(), booked })
+    }
+
+    /// Flat bars of one name in a can, row by row from below, each filled from left to right; powder round them. All that is void closes
+    /// evenly in section: walls, then bands across, then columns in them, each with its share of the metal there.
+    fn can(&mut self, step: &Step) -> Result<Done, Refused> {
+        let Step::Can { name, of, size, long, wall, powder, packed, ground } = step else { unreachable!() };
+        let ([t, w], wall) = (size.map(Len::mm), wall.mm());
+        let [high, broad] = [t - 2.0 * wall, w - 2.0 * wall];
+        let (mut bars, mut moved, mut long) = (Vec::new(), [false; 3], long.mm());
+        if let Some(of) = of {
+            let lot = self.lots.remove(of).ok_or(Refused::Spent)?;
+            if lot.packed.is_some() {
+                return Err(Refused::Loose);
+            }
+            (bars, moved) = (lot.bars, lot.moved);
+            long = bars[0].size[2];
+        }
+        let mut rows: Vec<Vec<Bar>> = Vec::new();
+        let mut left = 0.0;
+        for bar in bars.iter().cloned() {
+            if bar.size[0] > high || bar.size[1] > broad {
+                return Err(Refused::Counts);
+            }
+            if rows.is_empty() || bar.size[1] > left {
+                (left, _) = (broad, rows.push(Vec::new()));
+            }
+            left -= bar.size[1];
+            rows.last_mut().ok_or(Refused::Counts)?.push(bar);
+        }
+        let tall: f64 = rows.iter().map(|row| row[0].size[0]).sum();
+        if tall > high {
+            return Err(Refused::Counts);
+        }
+        let share = if self.slips(Slip::CanPowder) { 1.0 } else { packed / 100.0 };
+        let area = |bar: &Bar| bar.size[0] * bar.size[1];
+        let steel: f64 = bars.iter().map(area).sum();
+        let inside = steel + (high * broad - steel) * share;
+        let metal = inside + t * w - high * broad;
+        let even = (metal / (t * w)).sqrt();
+        let (t1, w1) = (t * even, w * even);
+        let face = t1 * wall * w / metal;
+        let side = w1 * wall * high / (metal - 2.0 * wall * w);
+        let mut sheets = Vec::new();
+        let mut block = |steel: usize, can: bool, y: [f64; 2], x: [f64; 2]| {
+            sheets.push(Sheet { steel, lo: [y[0], x[0], 0.0], hi: [y[1], x[1], long], can });
+        };
+        // Mild steel is the third of the table here.
+        block(2, true, [0.0, face], [0.0, w1]);
+        block(2, true, [face, t1 - face], [0.0, side]);
+        let (up, across) = (t1 - 2.0 * face, w1 - 2.0 * side);
+        let mut y = face;
+        let gap = (high - tall) / 2.0 * broad * share;
+        let rim = up * gap / inside;
+        if gap > 1e-9 * high * broad {
+            block(*powder, false, [y, y + rim], [side, w1 - side]);
+            y += rim;
+        }
+        for row in rows {
+            let of_row: f64 = row.iter().map(area).sum();
+            let wide: f64 = row.iter().map(|bar| bar.size[1]).sum();
+            let beside = (broad - wide) / 2.0 * row[0].size[0] * share;
+            let metal = of_row + 2.0 * beside;
+            let (tall, mut x) = (up * metal / inside, side);
+            let margin = across * beside / metal;
+            if beside > 0.0 {
+                sheets.push(Sheet {
+                    steel: *powder,
+                    lo: [y, x, 0.0],
+                    hi: [y + tall, x + margin, long],
+                    can: false,
+                });
+                x += margin;
+            }
+            for mut bar in row {
+                let wide = across * area(&bar) / metal;
+                bar.press([tall, wide, long]);
+                for mut sheet in bar.sheets {
+                    for (axis, by) in [(0, y), (1, x)] {
+                        sheet.lo[axis] += by;
+                        sheet.hi[axis] += by;
+                    }
+                    sheets.push(sheet);
+                }
+                x += wide;
+            }
+            if beside > 0.0 {
+                sheets.push(Sheet {
+                    steel: *powder,
+                    lo: [y, x, 0.0],
+                    hi: [y + tall, x + margin, long],
+                    can: false,
+                });
+            }
+            y += tall;
+        }
+        if gap > 1e-9 * high * broad {
+            sheets.push(Sheet {
+                steel: *powder,
+                lo: [y, side, 0.0],
+                hi: [y + rim, w1 - side, long],
+                can: false,
+            });
+        }
+        sheets.push(Sheet { steel: 2, lo: [face, w1 - side, 0.0], hi: [t1 - face, w1, long], can: true });
+        sheets.push(Sheet { steel: 2, lo: [t1 - face, 0.0, 0.0], hi: [t1, w1, long], can: true });
+        let layers = bars.iter().map(|bar| bar.layers).sum::<u64>().max(1);
+        let whole = Bar { sheets, size: [t1, w1, long], outline: Outline::Square, layers, grown: 1.0 };
+        self.taken += whole.mass() - bars.iter().map(Bar::mass).sum::<f64>();
+        let (packed, uncan) = (Some([t, w]), *ground);
+        self.lots.insert(name.clone(), Lot { bars: vec![whole], loose: Some(false), moved, packed, uncan });
+        Ok(Done { name: name.clone(), booked: [0.0; 5] })
     }
 
     /// The name that an offcut of a piece gets: the count of cuts of that name that may leave one.
@@ -604,7 +732,13 @@ impl Second {
     ) -> Result<(), Refused> {
         let lot = self.firm(name)?;
         let [thick, wide, _] = lot.moved;
-        let like = |bars: Vec<Bar>| Lot { bars, loose: None, moved: [thick, wide, false] };
+        let like = |bars: Vec<Bar>| Lot {
+            bars,
+            loose: None,
+            moved: [thick, wide, false],
+            packed: None,
+            uncan: false,
+        };
         let long = lot.bars[0].size[2];
         let mut offcuts: Vec<Bar> = Vec::new();
         match cut {

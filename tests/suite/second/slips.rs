@@ -57,6 +57,8 @@ pub enum Slip {
     JoinBelow,
     /// join on end: layers add up.
     JoinLayers,
+    /// can: powder fills all of its room.
+    CanPowder,
     /// turn: sizes stay.
     TurnStays,
     /// flip: only the faces change places, not the edges.
@@ -78,7 +80,7 @@ pub enum Slip {
 }
 
 /// All of them.
-pub const SLIPS: [Slip; 36] = [
+pub const SLIPS: [Slip; 37] = [
     Slip::StockDensity,
     Slip::RoundAsSquare,
     Slip::StackLayers,
@@ -106,6 +108,7 @@ pub const SLIPS: [Slip; 36] = [
     Slip::GrindOneFace,
     Slip::JoinBelow,
     Slip::JoinLayers,
+    Slip::CanPowder,
     Slip::TurnStays,
     Slip::FlipFacesOnly,
     Slip::HeatTooFew,

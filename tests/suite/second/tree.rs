@@ -168,6 +168,17 @@ pub enum Step {
         side: bool,
         trimmed: bool,
     },
+    /// Bars of one name in a can, or powder alone, which is then so long.
+    Can {
+        name: String,
+        of: Option<String>,
+        size: [Len; 2],
+        long: Len,
+        wall: Len,
+        powder: usize,
+        packed: f64,
+        ground: bool,
+    },
     Weld {
         name: String,
         press: Press,
@@ -327,6 +338,19 @@ impl Step {
                 );
             }
             Self::FromRack { name, from } => _ = write!(out, "stock {name} = {from} from rack"),
+            Self::Can { name, of, size: [t, w], long, wall, powder, packed, ground } => {
+                let alone = if of.is_none() { format!(" x {}", long.text()) } else { String::new() };
+                _ = write!(
+                    out,
+                    "stack {name} = {} in can {} x {}{alone}, wall {}, powder of {}, packed {packed} %{}",
+                    of.as_deref().unwrap_or(""),
+                    t.text(),
+                    w.text(),
+                    wall.text(),
+                    STEELS[*powder].0,
+                    if *ground { ", ground off" } else { "" }
+                );
+            }
             Self::Stack { name, alternate, items, side, trimmed } => {
                 _ = write!(out, "stack {name} = {}", if *alternate { "alternate " } else { "" });
                 for (i, item) in items.iter().enumerate() {
