@@ -17,7 +17,7 @@ const TEMPERATURE: Kind = Kind::TEMPERATURE;
 type Figures = &'static [(&'static str, f64, Kind)];
 
 /// Each shipped recipe at three sizes.
-const SIZES: [(&str, Figures); 72] = [
+const SIZES: [(&str, Figures); 75] = [
     ("accordion", &[]),
     ("accordion", &[("accordion bow", 5.0, LENGTH)]),
     ("accordion", &[("accordion along", 130.0, LENGTH)]),
@@ -27,6 +27,9 @@ const SIZES: [(&str, Figures); 72] = [
     ("feather", &[]),
     ("feather", &[("feather drag", 12.0, LENGTH)]),
     ("feather", &[("feather along", 170.0, LENGTH), ("feather thick", 7.0, LENGTH)]),
+    ("fullered-blade", &[]),
+    ("fullered-blade", &[("blade long", 250.0, LENGTH), ("blade at-swell", 40.0, LENGTH)]),
+    ("fullered-blade", &[("blade groove-deep", 0.8, LENGTH), ("blade tip-thick", 3.0, LENGTH)]),
     ("five-layer", &[]),
     ("five-layer", &[("blade core-thick", 5.0, LENGTH)]),
     ("five-layer", &[("blade along", 200.0, LENGTH), ("blade thick", 4.5, LENGTH)]),

@@ -23,7 +23,9 @@ pub fn terms() -> impl Iterator<Item = Term> {
                     "edge",
                     "height",
                     "holes",
+                    "hollow",
                     "in bundle",
+                    "outline",
                     "over",
                     "point",
                     "rods",
@@ -32,7 +34,9 @@ pub fn terms() -> impl Iterator<Item = Term> {
                     "spine",
                     "the",
                     "then",
+                    "through",
                     "uneven",
+                    "wheel",
                 ],
             ))
             .chain(plain(
