@@ -47,6 +47,7 @@ const CLAUSES: &[(Rule, Key)] = &[
     (Rule::spine_line, Key::SpineLine),
     (Rule::outline_line, Key::OutlineLine),
     (Rule::hollow, Key::Hollow),
+    (Rule::both_edges, Key::BothEdges),
     (Rule::below, Key::Below),
     (Rule::tall, Key::Tall),
     (Rule::sides, Key::Sides),

@@ -53,7 +53,8 @@ pub(super) fn read(
         (What::Balance, _) => Some(Reading::one(blade.balance())),
         (What::Tang, _) => Some(Reading::one(-blade.start().min(0.0))),
         (What::Shows, Some(part)) => over(&|station| {
-            let sides = |from: &Station| [Side::Left, Side::Right].map(|side| met(part).shows(&blade, from, side));
+            let sides =
+                |from: &Station| [Side::Left, Side::Right].map(|side| met(part).shows(&blade, from, side));
             ends(station.from_edges().flat_map(|from| sides(&from)))
         }),
         (What::Spine | What::Thickness, Some(part)) => {

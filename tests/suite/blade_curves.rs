@@ -77,13 +77,13 @@ fn the_wheel_that_is_offered_is_the_least_that_works() {
         [(4.0, 1.0, 25.0, 200.0, "thin_behind_edge"), (3.0, 0.6, 30.0, 150.0, "hollow_through")]
     {
         let told = check(&recipe(thick, edge, tall, wheel));
-        let all = told.build.faults.iter().chain(&told.build.warnings);
+        let all = told.build.faults.iter().chain(&told.build.ledger.warnings);
         let found = all.clone().find(|f| f.code.name() == code).unwrap();
         let help = found.help.as_deref().unwrap();
         let offered: f64 = help.split(' ').find_map(|word| word.parse().ok()).unwrap();
         let says = |wheel: f64| {
             let told = check(&recipe(thick, edge, tall, wheel));
-            told.build.faults.iter().chain(&told.build.warnings).any(|f| f.code.name() == code)
+            told.build.faults.iter().chain(&told.build.ledger.warnings).any(|f| f.code.name() == code)
         };
         assert!(!says(offered) && says(offered * 0.95), "{help}");
     }
@@ -174,7 +174,9 @@ fn smooth_lines_are_another_librarys() {
     let mut held = 0;
     for (points, curve) in sets.values() {
         let made = smooth(points);
-        assert!(points.iter().all(|p| made.iter().any(|m| (m.0 - p.0).abs() < 1e-9 && (m.1 - p.1).abs() < 1e-9)));
+        assert!(
+            points.iter().all(|p| made.iter().any(|m| (m.0 - p.0).abs() < 1e-9 && (m.1 - p.1).abs() < 1e-9))
+        );
         for (x, y) in curve {
             let at = made.partition_point(|p| p.0 < *x).clamp(1, made.len() - 1);
             let (a, b) = (made[at - 1], made[at]);
@@ -258,7 +260,8 @@ fn both_edges_are_asked_for_and_forged() {
         "{head}bevel b edge 0.8 mm, height 15 mm, both edges, ground\nbevel b edge 0.5 mm, height 15 mm, ground\ntarget b {{\n edge = 0.8 mm +- 0.001 mm\n}}\n"
     ));
     assert_eq!(uneven.faults(), ["target_missed"]);
-    let forged = work(&format!("{head}bevel b edge 1 mm, height 10 mm, both edges, forged, elongation 0 %\n")).shape();
+    let forged =
+        work(&format!("{head}bevel b edge 1 mm, height 10 mm, both edges, forged, elongation 0 %\n")).shape();
     close(forged.volume(), 6.0 * 30.0 * 200.0, 1e-9);
     // As one bevel, on either side: w = w0 + 2 (T - e) H / 2T (plane geometry).
     close(forged.section(100.0).width(), 30.0 + 2.0 * 5.0 * 10.0 / 12.0, 1e-9);
@@ -275,7 +278,8 @@ fn grinding_without_end_adds_no_bends() {
                 "stock b = 1 bar of 1084, 6 x 40 x 200 mm\nbevel b edge 2 mm, height 15 mm, {more}, ground\nrepeat {times} {{\n  grind b bevels 0.0001 mm\n}}\n"
             )
         };
-        let knots = |times| check(&recipe(times)).shape().stations.iter().map(|s| s.knots.len()).max().unwrap();
+        let knots =
+            |times| check(&recipe(times)).shape().stations.iter().map(|s| s.knots.len()).max().unwrap();
         assert!(knots(200) <= knots(1) + 1, "{more}: {} and {}", knots(200), knots(1));
     }
 }

@@ -140,7 +140,8 @@ fn simple_solids_have_their_closed_forms() {
     close(slab.balance(), 100.0, 1e-12);
     // A bevel to nothing over the whole width makes a wedge: half of the slab.
     let mut wedge = slab.clone();
-    let bevel = Bevel { edge: 0.0, height: Height::Full, sides: Sides::Both, face: Face::Flat, both_edges: false };
+    let bevel =
+        Bevel { edge: 0.0, height: Height::Full, sides: Sides::Both, face: Face::Flat, both_edges: false };
     wedge.bevel(&bevel, 0.0, 200.0, 0.0);
     close(wedge.volume(), 4.0 * 50.0 * 200.0 / 2.0, 1e-12);
     let [up, _] = wedge.section(100.0).centre();
@@ -185,7 +186,13 @@ fn the_core_line_stands_where_geometry_says() {
         let node = makeup.pile(Axis::Thickness, &parts).unwrap();
         let mut blade = Blade::of(&bar(thick, 50.0, 200.0));
         blade.off = off / thick;
-        let bevel = Bevel { edge, height: Height::Tall(tall), sides: Sides::Both, face: Face::Flat, both_edges: false };
+        let bevel = Bevel {
+            edge,
+            height: Height::Tall(tall),
+            sides: Sides::Both,
+            face: Face::Flat,
+            both_edges: false,
+        };
         blade.bevel(&bevel, 0.0, 200.0, 0.0);
         let met = Met { makeup: &makeup, node, part: PartName(1) };
         let station = blade.section(rng.random_range(1.0..199.0));

@@ -379,7 +379,11 @@ pub fn elongation<S: Sink>(
             let longer = share * ((thick / mean).powf(1.0 - spread) - 1.0);
             let shown = || format!("{} %", trim_number(longer * 100.0, 1));
             let source = "spread law with the tool along, shared by the section: project figure";
-            let what = if work.word.word == "bevel" { "elongation of a forged bevel" } else { "elongation of a forged fuller" };
+            let what = if work.word.word == "bevel" {
+                "elongation of a forged bevel"
+            } else {
+                "elongation of a forged fuller"
+            };
             cx.book.assume(what, shown, source);
             longer
         }

@@ -14,6 +14,8 @@ use crate::forge::{Bag, Clause, Cx, Fault, Key, Moved, Outcome, Sink, Word, Work
 
 /// No wheel is wider than this, mm (project figure): what only a wider one would mend is ground flat.
 const WIDEST_WHEEL: f64 = 2000.0;
+/// Work that a help may cost: squares of the bends of all sections (project figure: a real blade has a tenth of it).
+const MOST_BENDS: usize = 500_000;
 /// Length over which a bevel runs out where nothing is said, mm (project figure).
 const PLUNGE: f64 = 5.0;
 
@@ -296,14 +298,22 @@ impl Bevel {
             tried.thinner_inside(from, to).is_none_or(|[_, left, _]| through && left > 1e-3)
         };
         let most = WIDEST_WHEEL;
-        let help = if fine(most) {
+        // A blade of very many bends is not ground twenty times for a help.
+        let bends: usize = before.stations.iter().map(|s| s.knots.len().pow(2)).sum();
+        let help = if bends > MOST_BENDS {
+            "a wider wheel takes less".to_owned()
+        } else if fine(most) {
             let (_, least) = halve((cx.get(wheel), most), 20, |wheel| !fine(wheel));
             // Rounded down a little above it, it is no less.
-            format!("a wheel of {} or more does not", cx.mm_within(least * 1.01 + 1.0))
+            let wheel = cx.mm_within(least * 1.01 + 1.0);
+            let leaves =
+                if through { "leaves steel everywhere" } else { "leaves it no thinner than the edge" };
+            format!("a wheel of {wheel} or more {leaves}")
         } else {
             "grind it flat".to_owned()
         };
-        let help = format!("{help}; so may a lower bevel, or one that ends before the blade gets thin");
+        let help =
+            format!("{help}; a lower bevel, or one that ends where the blade gets thin, may do as well");
         let (x, span) = (cx.mm(x), cx.span(wheel));
         if through {
             return Err(Code::HollowThrough

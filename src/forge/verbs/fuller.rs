@@ -155,13 +155,19 @@ impl Fuller {
         let Some(at) = all.iter().position(|s| !groove.fits(s)) else { return Ok(()) };
         let (Some(there), Some(before)) = (all.get(at), at.checked_sub(1).map(|i| all.get(i))) else {
             let first = all.first().map_or(0.0, Station::width);
-            return Err(self.no_room(cx, work, (from, first), groove, "lay it elsewhere with `… below spine`, or make it narrower"));
+            return Err(self.no_room(
+                cx,
+                work,
+                (from, first),
+                groove,
+                "lay it elsewhere with `… below spine`, or make it narrower",
+            ));
         };
         let (last, _) = halve((before.map_or(from, |s| s.x), there.x), 40, fits);
         let shown = cx.mm_less(last, 1).0;
         let help = if last > from + 1.0 {
-            let end = cx.mm(from);
-            format!("there is room from {end} to {shown} from the heel")
+            let first = if from > 0.0 { cx.mm(from) } else { "heel".to_owned() };
+            format!("it has room `from {first} to {shown}`")
         } else {
             "lay it elsewhere with `… below spine`, or make it narrower".to_owned()
         };
@@ -180,7 +186,10 @@ impl Fuller {
         let (x, wide, across) = (cx.mm(x), cx.mm(wide), cx.mm(groove.across));
         Code::FullerRoom
             .says(format!("`{name}` has no room for this fuller all the way"))
-            .at(self.below.map_or(self.across.1, |q| cx.span(q)), format!("{across} across; {x} from the heel the blade is {wide} wide"))
+            .at(
+                self.below.map_or(self.across.1, |q| cx.span(q)),
+                format!("{across} across; {x} from the heel the blade is {wide} wide"),
+            )
             .and(cx.made(work.from), "it comes out of this step so")
             .stops(help)
     }
@@ -199,17 +208,21 @@ impl Fuller {
         let Some((x, web)) = webs.min_by(|a, b| a.1.total_cmp(&b.1)) else { return Ok(()) };
         let deep = groove.deep;
         if web <= 1e-6 {
-            // As deep as still leaves a thin web everywhere, tried.
+            // Between the middles of even walls there is so much room; where they lean a little less. What is said was tried.
+            let faces = if self.sides == Sides::Both { 2.0 } else { 1.0 };
+            let walls = all.iter().map(|s| {
+                let [low, high] = groove.lips(s).map(|y| s.at(y).thick());
+                f64::midpoint(low, high)
+            });
+            let room = (walls.fold(f64::INFINITY, f64::min) - THIN) / faces;
             let leaves = |deep: f64| {
                 let groove = Groove { deep, ..*groove };
-                all.iter().all(|s| groove.web(s) >= THIN)
+                deep > 0.0 && all.iter().all(|s| groove.web(s) >= THIN - 1e-9)
             };
-            let (most, _) = halve((0.0, deep), 40, leaves);
-            let (shown, most) = cx.mm_less(most, 0);
-            let help = if most > 0.0 {
-                format!("up to {shown} deep it leaves {} or more", cx.mm(THIN))
-            } else {
-                "leave the blade thicker there".to_owned()
+            let tried = [1.0, 0.98, 0.95, 0.9, 0.75, 0.5].map(|share| cx.mm_less(room * share, 0));
+            let help = match tried.iter().find(|(_, deep)| leaves(*deep)) {
+                Some((shown, _)) => format!("{shown} deep it leaves {} or more", cx.mm(THIN)),
+                None => "less deep, or leave the blade thicker there".to_owned(),
             };
             return Err(Code::FullerThrough
                 .says("this fuller goes through the blade")
@@ -249,16 +262,14 @@ impl Fuller {
             met.lone(before, &was, middle) && !shows(before, &was) && shows(after, &is)
         };
         let parts = (0..).map(PartName).zip(cx.ground.parts.iter());
-        let Some(name) = parts.filter(|(part, _)| bare(*part)).map(|(_, name)| name.clone()).next()
-        else {
+        let Some(name) = parts.filter(|(part, _)| bare(*part)).map(|(_, name)| name.clone()).next() else {
             return;
         };
         let span = self.deep.1;
         cx.book.warn(|| {
-            Code::FullerCore
-                .says(format!("this fuller cuts through to `{name}`"))
-                .at(span, "so deep")
-                .help("it shows along the floor: less deep keeps it covered; where that is wanted, `allow` it")
+            Code::FullerCore.says(format!("this fuller cuts through to `{name}`")).at(span, "so deep").help(
+                "it shows along the floor: less deep keeps it covered; where that is wanted, `allow` it",
+            )
         });
     }
 

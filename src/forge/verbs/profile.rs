@@ -42,7 +42,15 @@ impl Works for Profile {
         word: "profile",
         doc: "gives a blade its outline: cut out of the bar, or forged to it; what is behind the heel is left for the tang",
         clauses: &[
-            &[Key::Size, Key::Belly, Key::Point, Key::OffEdge, Key::EdgeLine, Key::SpineLine, Key::OutlineLine],
+            &[
+                Key::Size,
+                Key::Belly,
+                Key::Point,
+                Key::OffEdge,
+                Key::EdgeLine,
+                Key::SpineLine,
+                Key::OutlineLine,
+            ],
             &[Key::Ground, Key::Forged, Key::Heats, Key::At, Key::For],
         ],
         example: "profile blade to 240 mm long, 50 mm wide, belly 90 mm, point 12 mm below spine",
@@ -185,7 +193,10 @@ impl Profile {
     /// The outline that is wanted, in the heights of the bar; `long` mm from heel to tip.
     fn outline<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, long: f64) -> Outcome<Outline> {
         if !self.edge.points.is_empty() {
-            return Ok(Outline { edge: run_of(cx, &self.edge, long)?, spine: run_of(cx, &self.spine, long)? });
+            return Ok(Outline {
+                edge: run_of(cx, &self.edge, long)?,
+                spine: run_of(cx, &self.spine, long)?,
+            });
         }
         if !self.widths.points.is_empty() {
             self.widths.points.iter().try_for_each(|(q, _)| cx.length(*q).map(|_| ()))?;

@@ -173,7 +173,7 @@ keys! {
     /// The wheel that a bevel is ground hollow on, by its diameter.
     Hollow: Own = "hollow", "hollow on 250 mm wheel";
     /// The back is bevelled as the edge is: a dagger's two edges.
-    BothEdges: Flag = "both edges", "both edges";
+    BothEdges: Own = "both edges", "both edges";
     /// The length over which a bevel or a fuller runs out.
     Plunge: Figure = "plunge", "plunge 5 mm";
     /// What a forged bevel or fuller gives in length.

@@ -17,6 +17,7 @@ pub fn terms() -> impl Iterator<Item = Term> {
                 &[
                     "across",
                     "below",
+                    "both edges",
                     "bow",
                     "by",
                     "deep",

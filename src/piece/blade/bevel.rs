@@ -127,7 +127,9 @@ impl Bevel {
     pub(super) fn ground(&self, station: &Station) -> Knots {
         // Where the blade comes to its point, an arc finds no room: there it is straight.
         let limit = |ends: Option<[(f64, f64); 2]>| {
-            ends.map_or_else(Limit::new, |ends| self.points(ends).unwrap_or_else(|| ends.into_iter().collect()))
+            ends.map_or_else(Limit::new, |ends| {
+                self.points(ends).unwrap_or_else(|| ends.into_iter().collect())
+            })
         };
         let single = self.single();
         let halves = self.halves(station).into_iter();

@@ -2,6 +2,8 @@
 
 /// Straight pieces that an arc is told in: none lies further off it than 1/144 of its sagitta (geometry: 1/n^2).
 const CHORDS: u32 = 12;
+/// An arc that stands out no further is a straight line, mm: far below what the balance can tell.
+const STRAIGHT: f64 = 1e-12;
 /// A line through points is told in pieces that lie no further off it than this, mm (project figure: a tenth of what a rule tells).
 const FINE_MM: f64 = 0.05;
 
@@ -20,8 +22,9 @@ pub(super) fn arc([a, b]: [(f64, f64); 2], sagitta: f64) -> Option<impl Iterator
     if dx <= 0.0 || dy.abs().atan2(dx) + turn >= std::f64::consts::FRAC_PI_2 {
         return None;
     }
-    let chords = if sagitta == 0.0 { 1 } else { CHORDS };
-    let r = if sagitta == 0.0 { 0.0 } else { (chord * chord / 4.0 / sagitta.abs() + sagitta.abs()) / 2.0 };
+    let straight = sagitta.abs() < STRAIGHT;
+    let chords = if straight { 1 } else { CHORDS };
+    let r = if straight { 0.0 } else { (chord * chord / 4.0 / sagitta.abs() + sagitta.abs()) / 2.0 };
     Some((0..=chords).map(move |i| {
         // Both ends are met to the last bit.
         if i == 0 {
@@ -32,7 +35,9 @@ pub(super) fn arc([a, b]: [(f64, f64); 2], sagitta: f64) -> Option<impl Iterator
         }
         let angle = turn * (2.0 * f64::from(i) / f64::from(chords) - 1.0);
         let along = chord / 2.0 + r * angle.sin();
-        let out = (sagitta.abs() - r * (1.0 - angle.cos())).copysign(sagitta);
+        // 1 - cos of a small angle, without the loss of its digits.
+        let fallen = 2.0 * r * (angle / 2.0).sin().powi(2);
+        let out = (sagitta.abs() - fallen).copysign(sagitta);
         (a.0 + (along * dx - out * dy) / chord, a.1 + (along * dy + out * dx) / chord)
     }))
 }

@@ -352,7 +352,8 @@ impl Blade {
     /// and the edge's, mm.
     #[must_use]
     pub fn thinner_inside(&self, from: f64, to: f64) -> Option<[f64; 3]> {
-        let there = self.stations.iter().filter(|s| s.x >= from - SAME && s.x <= to + SAME && s.width() > 0.0);
+        let there =
+            self.stations.iter().filter(|s| s.x >= from - SAME && s.x <= to + SAME && s.width() > 0.0);
         let sides = there.flat_map(Station::from_edges);
         let thin = sides.filter_map(|s| {
             let (edge, top) = (s.edge().thick(), s.thickest());

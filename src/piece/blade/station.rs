@@ -289,8 +289,7 @@ impl Station {
         let (below, last) = (self.knots.get(top.checked_sub(1)?)?, self.knots.get(top)?);
         let end = self.spine().y + 1.0;
         Some([|k: &Knot| k.left, |k: &Knot| k.right].map(|face: fn(&Knot) -> f64| {
-            let slope =
-                if last.y > below.y { (face(last) - face(below)) / (last.y - below.y) } else { 0.0 };
+            let slope = if last.y > below.y { (face(last) - face(below)) / (last.y - below.y) } else { 0.0 };
             let inside = self.knots.iter().take(top + 1).map(|k| (k.y, face(k) - depth));
             // Beyond its top the bevel goes on as it was, as far as it meets the flat.
             let on = (end, face(last) - depth + slope * (end - last.y));
