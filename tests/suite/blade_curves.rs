@@ -15,6 +15,15 @@ fn segment(r: f64, chord: f64) -> f64 {
     r * r / 2.0 * (angle - angle.sin())
 }
 
+/// The same where twelve even straight pieces stand in the place of the arc.
+fn in_flats(r: f64, chord: f64) -> f64 {
+    let angle = 2.0 * (chord / (2.0 * r)).asin();
+    let flats = r * r / 2.0 * (12.0 * (angle / 12.0).sin() - angle.sin());
+    // What flats leave out of a circle's segment is a 144th of it, to second order.
+    assert!((flats / segment(r, chord) - 1.0 + 1.0 / 144.0).abs() < 1e-3);
+    flats
+}
+
 /// How far points lie from a circle's middle: the middle lies `r` from both ends of the chord, on the side that `out` tells.
 fn radii(points: &[(f64, f64)], r: f64, out: f64) -> Vec<f64> {
     let (a, b) = (points[0], points[points.len() - 1]);
@@ -43,10 +52,9 @@ fn a_hollow_is_the_wheels_arc_and_takes_a_circles_segment() {
             assert_eq!(points.len(), 13);
             radii(&points, wheel / 2.0, 1.0).into_iter().for_each(|r| close(r, wheel / 2.0, 1e-9));
         }
-        // Two segments less than a flat bevel; chords miss no more than 1/144 of them.
+        // Two segments less than a flat bevel.
         let chord = tall.hypot(2.5 - 0.3);
-        let off = (flat.volume() - hollow.volume()) / 200.0 / (2.0 * segment(wheel / 2.0, chord));
-        assert!((1.0 - 1.0 / 144.0..1.0).contains(&off), "{off}");
+        close((flat.volume() - hollow.volume()) / 200.0, 2.0 * in_flats(wheel / 2.0, chord), 1e-9);
     }
 }
 
@@ -61,8 +69,7 @@ fn a_convex_face_stands_out_by_its_sagitta() {
     let r = (chord * chord / 4.0 + 0.09) / 0.6;
     let points: Vec<(f64, f64)> = convex.section(50.0).knots.iter().map(|k| (k.y, k.right)).collect();
     radii(&points, r, -1.0).into_iter().for_each(|found| close(found, r, 1e-9));
-    let on = (convex.volume() - flat.volume()) / 200.0 / (2.0 * segment(r, chord));
-    assert!((1.0 - 1.0 / 144.0..1.0).contains(&on), "{on}");
+    close((convex.volume() - flat.volume()) / 200.0, 2.0 * in_flats(r, chord), 1e-9);
 }
 
 /// What is told of too small a wheel is tried: the next smaller one still does what is warned of.
@@ -110,8 +117,7 @@ fn a_ground_fuller_takes_its_segment_along_its_length() {
         blade.fuller(&Fuller { sides, ..GROOVE }, [20.0, 250.0], [10.0, 30.0]);
         // Over a run-out the depth grows evenly: half of what a whole one takes.
         let long = 230.0 - 20.0;
-        let share = (6.0 * 30.0 * 300.0 - blade.volume()) / (faces * segment(r, 8.0) * long);
-        assert!((1.0 - 1.0 / 144.0..1.0).contains(&share), "{share}");
+        close(6.0 * 30.0 * 300.0 - blade.volume(), faces * in_flats(r, 8.0) * long, 1e-9);
         let middle = blade.section(150.0).at(18.0);
         close(middle.thick(), 6.0 - faces, 1e-12);
         close(blade.section(150.0).at(14.0).thick(), 6.0, 1e-12);
@@ -132,7 +138,8 @@ fn a_fuller_follows_the_spine() {
     for i in 1..400 {
         let section = blade.section(f64::from(i));
         let web = section.at(section.spine().y - 8.0).thick();
-        assert!((4.0 - 1e-9..4.0 + 2.0 / 256.0 + 1e-6).contains(&web), "{web} at {i}");
+        // Half-way between two stations a parabola's floor lies 1/256 of its depth higher, and beside a bend of the flats 1/144.
+        assert!((4.0 - 1e-9..4.0 + 2.0 / 256.0 + 2.0 / 144.0).contains(&web), "{web} at {i}");
     }
 }
 
@@ -144,22 +151,23 @@ fn a_forged_fuller_keeps_all_steel_and_makes_the_blade_wider() {
     ));
     let blade = worked.shape();
     close(blade.volume(), 6.0 * 30.0 * 300.0, 1e-9);
-    close(blade.tip(), 300.0, 1e-9);
+    // Where it runs out, sections between two stations keep the volume, and the length gives way by a hair.
+    assert!((blade.tip() - 300.0).abs() < 0.05, "{}", blade.tip());
     // Both segments' area goes into width, at the full thickness that stands beside them.
     let r = 8.5;
     let section = blade.section(150.0);
-    let wider = 2.0 * segment(r, 8.0) / 6.0;
-    assert!((section.width() - 30.0 - wider).abs() < wider / 144.0, "{} {wider}", section.width() - 30.0);
+    close(section.width() - 30.0, 2.0 * in_flats(r, 8.0) / 6.0, 1e-6);
     close(section.area(), 180.0, 1e-9);
     let middle = section.spine().y - 15.0;
     close(section.at(middle).thick(), 4.0, 1e-9);
     close(section.at(middle).full, 4.0, 1e-9);
-    // Stated, the stretch grows so much longer but where it runs out, where that is less.
+    // Stated, the stretch grows so much longer; less where it runs out, which no forged step tells finer than in sixteenths of its stretch.
     let longer = work(&format!(
         "{head}fuller b from 20 mm to 280 mm, 8 mm across, 1 mm deep, 15 mm below spine, forged, elongation 4 %, plunge 1 mm\n"
     ));
     let grown = longer.shape().tip() - 300.0;
-    assert!((grown - 0.04 * 260.0).abs() < 0.4, "{grown}");
+    let all = 0.04 * 260.0;
+    assert!((all * (1.0 - 2.0 / 16.0)..all).contains(&grown), "{grown}");
     close(longer.shape().volume(), 6.0 * 30.0 * 300.0, 1e-9);
 }
 

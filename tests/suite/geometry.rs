@@ -86,12 +86,21 @@ fn random_blade(rng: &mut rand_pcg::Pcg64Mcg) -> Blade {
         let both_edges = draw(0.0, 1.0) < 0.3;
         let bevel = Bevel { edge: draw(0.05, 0.3) * thick, height, sides, face, both_edges };
         let from = draw(0.0, 0.2) * tip;
+        let before = blade.clone();
         blade.bevel(&bevel, from, tip, draw(1.0, 10.0));
+        blade = unless_through(blade, before);
     }
     let below = if draw(0.0, 1.0) < 0.5 { None } else { Some(draw(0.2, 0.4) * wide) };
     let fuller = Fuller { across: 0.15 * wide, deep: draw(0.02, 0.1) * thick, below, sides: Sides::Both };
+    let before = blade.clone();
     blade.fuller(&fuller, [0.1 * tip, draw(0.3, 0.8) * tip], [5.0, 10.0]);
-    blade
+    unless_through(blade, before)
+}
+
+/// A blade that was ground, or what it was before where that goes through it: such a step is refused.
+fn unless_through(ground: Blade, before: Blade) -> Blade {
+    let through = ground.stations.iter().flat_map(|s| &s.knots).any(|k| k.thick() < 0.0);
+    if through { before } else { ground }
 }
 
 #[test]
