@@ -101,8 +101,8 @@ pub fn part_lines(page: &Page, lot: &Lot, blade: &Blade) -> Vec<PartLine> {
 /// Told for the middle of the width: where bars lie side by side, by the one that lies there.
 #[must_use]
 pub fn bands(node: NodeId, makeup: &Makeup, blade: &Blade, station: &Station) -> [u64; 2] {
-    let (edge, spine) = (station.edge(), station.spine());
-    let flat = station.knots.iter().find(|k| k.thick() >= spine.thick() - 1e-9).copied().unwrap_or(spine);
+    let (edge, top) = (station.edge(), station.thickest());
+    let flat = station.knots.iter().find(|k| k.thick() >= top.thick() - 1e-9).copied().unwrap_or(top);
     if flat.y <= edge.y {
         return [0, 0];
     }
@@ -133,8 +133,8 @@ pub fn text(page: &Page, wide: usize) -> String {
             let mut row = vec![
                 page.mm(x),
                 page.mm(station.width()),
-                page.mm(station.spine().thick()),
-                page.mm(station.edge().thick()),
+                page.mm(station.thickest().thick()),
+                edges(page, &station),
             ];
             row.extend(BEHIND.map(|by| page.mm(blade.behind_edge(x, by))));
             let shows: Vec<String> = shown(page, lot, blade, &station)
@@ -155,6 +155,13 @@ pub fn text(page: &Page, wide: usize) -> String {
     text
 }
 
+/// How thick the edge is; of two edges both, where they differ.
+fn edges(page: &Page, station: &Station) -> String {
+    let mut told: Vec<String> = station.from_edges().map(|from| page.mm(from.edge().thick())).collect();
+    told.dedup();
+    told.join(" and ")
+}
+
 /// A blade, mm.
 #[derive(Serialize, JsonSchema)]
 pub struct BladeJson {
@@ -168,8 +175,11 @@ pub struct BladeJson {
 pub struct StationJson {
     from_heel_mm: f64,
     width_mm: f64,
+    /// Where it is thickest: at the spine, or at the ridge between two edges.
     spine_mm: f64,
     edge_mm: f64,
+    /// The back's, where that is an edge too.
+    back_edge_mm: Option<f64>,
     behind_edge_1_mm: f64,
     behind_edge_10_mm: f64,
     area_mm2: f64,
@@ -186,8 +196,9 @@ pub fn json(node: NodeId, makeup: &Makeup, shape: &Blade) -> BladeJson {
         StationJson {
             from_heel_mm: x,
             width_mm: section.width(),
-            spine_mm: section.spine().thick(),
+            spine_mm: section.thickest().thick(),
             edge_mm: section.edge().thick(),
+            back_edge_mm: section.two_edged().then(|| section.spine().thick()),
             behind_edge_1_mm: shape.behind_edge(x, near),
             behind_edge_10_mm: shape.behind_edge(x, far),
             area_mm2: section.area(),

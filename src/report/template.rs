@@ -9,6 +9,7 @@ use svg::node::element::{Path, Text as Words};
 use super::blade::PartLine;
 use super::tame::markup;
 use crate::piece::Blade;
+use crate::piece::blade::{Knot, Station};
 use crate::quantity::{Kind, Units, show};
 
 /// Room around everything, mm.
@@ -55,7 +56,7 @@ enum Layer {
     Outline,
     /// Its sections.
     Sections,
-    /// Where the bevel ends, where the tang begins.
+    /// Where the bevels end, where the tang begins, and a fuller's lips.
     Bevel,
     /// Up to where a part shows on a face.
     Core,
@@ -121,18 +122,63 @@ struct Sheet {
     high: [f64; 2],
 }
 
+/// A face bends by more than this where a line is drawn, mm a mm (project figure: a degree).
+const BEND: f64 = 0.0175;
+
+/// How the thickness of a section runs between its knots, mm a mm.
+fn slopes(section: &Station) -> Vec<f64> {
+    let pairs = section.knots.iter().zip(section.knots.iter().skip(1));
+    let slope = |(a, b): (&Knot, &Knot)| if b.y > a.y { (b.thick() - a.thick()) / (b.y - a.y) } else { 0.0 };
+    pairs.map(slope).collect()
+}
+
+/// The knots at which a section bends outward, as a shoulder does, edge first: each with its height and the slopes below and above it.
+fn shoulders(section: &Station) -> impl Iterator<Item = (f64, [f64; 2])> {
+    let slopes = slopes(section);
+    let heights: Vec<f64> = section.knots.iter().skip(1).map(|k| k.y).collect();
+    let bends = (1..slopes.len()).filter_map(move |i| {
+        let (below, above) = (*slopes.get(i - 1)?, *slopes.get(i)?);
+        (below - above > BEND).then_some((*heights.get(i - 1)?, [below, above]))
+    });
+    bends.collect::<Vec<_>>().into_iter()
+}
+
+/// Where the bevel of a section ends: where its thickness grows no more; else at its last shoulder.
+fn bevel_top(section: &Station) -> Option<f64> {
+    let all: Vec<(f64, [f64; 2])> = shoulders(section).collect();
+    let flat = all.iter().find(|(_, [_, above])| *above < BEND).or(all.last());
+    flat.map(|(y, _)| *y)
+}
+
+/// The lips of a fuller in a section, mm: from the first its thickness falls, up to the next it comes back.
+fn lips(section: &Station) -> Option<[f64; 2]> {
+    let mut all = shoulders(section).skip_while(|(_, [_, above])| *above > -BEND);
+    let (low, high) = (all.next()?.0, all.next()?.0);
+    Some([low, high])
+}
+
 impl Template<'_> {
-    /// The line along which a face begins to fall away to the edge; over the plunge, from where it begins at the edge straight up.
-    fn bevel(&self) -> Option<Vec<[f64; 2]>> {
-        let fallen = self.blade.stations.iter().filter(|s| s.knots.len() > 2);
-        let thinnest = fallen.clone().map(|s| s.edge().thick()).fold(f64::INFINITY, f64::min);
-        let first = fallen.clone().next()?;
-        let whole = fallen.filter(|s| s.edge().thick() <= thinnest + WHOLE_MM);
-        let tops = whole.filter_map(|s| match s.knots.as_slice() {
-            [_, .., top, _] => Some([s.x, top.y]),
-            _ => None,
-        });
-        Some(std::iter::once([first.x, first.edge().y]).chain(tops).collect())
+    /// The lines along which the faces begin to fall away to an edge; over the plunge, from where a line begins at the edge straight up.
+    fn bevels(&self) -> Vec<Vec<[f64; 2]>> {
+        let line = |back: bool| -> Option<Vec<[f64; 2]>> {
+            let sign = if back { -1.0 } else { 1.0 };
+            let sides = self.blade.stations.iter().filter_map(|s| s.from_edges().nth(usize::from(back)));
+            let fallen: Vec<Station> = sides.filter(|s| s.knots.len() > 2).collect();
+            let thinnest = fallen.iter().map(|s| s.edge().thick()).fold(f64::INFINITY, f64::min);
+            let first = fallen.first()?;
+            let whole = fallen.iter().filter(|s| s.edge().thick() <= thinnest + WHOLE_MM);
+            let tops = whole.filter_map(|s| Some([s.x, sign * bevel_top(s)?]));
+            Some(std::iter::once([first.x, sign * first.edge().y]).chain(tops).collect())
+        };
+        [line(false), line(true)].into_iter().flatten().collect()
+    }
+
+    /// The lines of a fuller's lips.
+    fn lips(&self) -> Vec<Vec<[f64; 2]>> {
+        let found: Vec<(f64, [f64; 2])> =
+            self.blade.stations.iter().filter_map(|s| Some((s.x, lips(s)?))).collect();
+        let line = |of: fn(&[f64; 2]) -> f64| found.iter().map(|(x, lips)| [*x, of(lips)]).collect();
+        if found.len() < 2 { Vec::new() } else { vec![line(|[low, _]| *low), line(|[_, high]| *high)] }
     }
 
     /// The round places whose sections are drawn, mm from the heel: as close as still leaves room between them.
@@ -166,9 +212,8 @@ impl Template<'_> {
         if blade.start() < 0.0 {
             strokes.push(line(Layer::Bevel, vec![[0.0, heel.edge().y], [0.0, heel.spine().y]]));
         }
-        if let Some(points) = self.bevel() {
-            strokes.push(line(Layer::Bevel, points));
-        }
+        let lines = self.bevels().into_iter().chain(self.lips());
+        strokes.extend(lines.map(|points| line(Layer::Bevel, points)));
         for part in &self.parts {
             for run in &part.runs {
                 strokes.push(line(Layer::Core, run.clone()));
@@ -197,7 +242,7 @@ impl Template<'_> {
             strokes.push(line(Layer::Stations, vec![[x, foot - TICK], [x, foot]]));
             let points = section.outline().into_iter().map(|[y, z]| [x + z, base + y - foot]).collect();
             strokes.push(Stroke { layer: Layer::Sections, points, closed: true });
-            let (spine, edge) = (section.spine().thick(), section.edge().thick());
+            let (spine, edge) = (section.thickest().thick(), section.edge().thick());
             let said = [
                 format!("at {}", mm(x)),
                 format!("{} wide", mm(section.width())),

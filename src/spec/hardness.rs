@@ -165,14 +165,16 @@ fn seen(
     let own = blade.stations.iter().filter(|s| s.x > from && s.x < to).cloned();
     let sections: Vec<_> = own.chain([blade.section(from), blade.section(to)]).collect();
     // The edge is where a bevel runs down to it, if one does: a ricasso has none, and in the plunge it is on its way.
-    let over = |s: &Station| s.edge().thick().max(FINE_MM) / s.spine().thick().max(FINE_MM);
+    let over = |s: &Station| s.edge().thick().max(FINE_MM) / s.thickest().thick().max(FINE_MM);
     let least = sections.iter().map(over).fold(f64::INFINITY, f64::min);
     let only = spot == Some(Spot::Edge) && least < BEVELLED;
     let (mut thin, mut thick) = ([f64::INFINITY; 2], [0.0; 2]);
     for station in sections.iter().filter(|s| !only || over(s) <= PLUNGING * least) {
-        let (edge, spine) = (station.edge(), station.spine());
+        let (edges, spine) = ([station.edge(), station.spine()], station.thickest());
         let knots = match spot {
-            Some(Spot::Edge) => std::slice::from_ref(&edge),
+            // Of two edges both.
+            Some(Spot::Edge) if station.two_edged() => &edges[..],
+            Some(Spot::Edge) => &edges[..1],
             Some(Spot::Spine) => std::slice::from_ref(&spine),
             _ => &station.knots,
         };

@@ -53,13 +53,17 @@ pub(super) fn read(
         (What::Balance, _) => Some(Reading::one(blade.balance())),
         (What::Tang, _) => Some(Reading::one(-blade.start().min(0.0))),
         (What::Shows, Some(part)) => over(&|station| {
-            let [a, b] = [Side::Left, Side::Right].map(|side| met(part).shows(&blade, station, side));
-            Some((a.min(b), a.max(b)))
+            let sides =
+                |from: &Station| [Side::Left, Side::Right].map(|side| met(part).shows(&blade, from, side));
+            ends(station.from_edges().flat_map(|from| sides(&from)))
         }),
         (What::Spine | What::Thickness, Some(part)) => {
-            over_part(&|station| met(part).through(&blade, station, &station.spine()))
+            over_part(&|station| met(part).through(&blade, station, &station.thickest()))
         }
-        (What::Edge, Some(part)) => over_part(&|station| met(part).through(&blade, station, &station.edge())),
+        (What::Edge, Some(part)) => over_part(&|station| {
+            let each = station.from_edges().map(|from| met(part).through(&blade, &from, &from.edge()));
+            ends(each.flat_map(|told| told.map_or([0.0; 2], |(least, most)| [least, most])))
+        }),
         (What::Width, Some(part)) => over_part(&|station| met(part).wide(&blade, station)),
         (What::Share, Some(part)) => Some(Reading::one(met(part).share(&blade))),
         (What::Volume, Some(part)) => Some(Reading::one(met(part).share(&blade) * bar.volume())),
@@ -71,16 +75,16 @@ pub(super) fn read(
         (What::Thickness, None) => match test.behind {
             Some(by) => {
                 let by = values.get(by);
-                over(&|station| one(station.at(station.edge().y + by).thick()))
+                over(&|station| ends(station.from_edges().map(|from| from.at(from.edge().y + by).thick())))
             }
             None => over(&|station| one(station.thickness())),
         },
-        (What::Spine, None) => over(&|station| one(station.spine().thick())),
-        (What::Edge, None) => over(&|station| one(station.edge().thick())),
+        (What::Spine, None) => over(&|station| one(station.thickest().thick())),
+        (What::Edge, None) => over(&|station| ends(station.from_edges().map(|from| from.edge().thick()))),
         (What::Width, None) => over(&|station| one(station.width())),
         (What::Bands, None) => {
             let heel = blade.section(0.0);
-            let knot = heel.spine();
+            let knot = heel.thickest();
             let place = |z: f64| (0.5 + z / knot.full - blade.off).clamp(0.0, 1.0);
             let stretch = (place(-knot.left), place(knot.right));
             let bands = bands_between(makeup, bar.node, stretch, [knot.across, heel.along], knot.full);
@@ -89,6 +93,14 @@ pub(super) fn read(
         _ => return None,
     };
     Some(reading)
+}
+
+/// Least and most of several figures: of what a blade with two edges has twice.
+fn ends(figures: impl Iterator<Item = f64>) -> Option<(f64, f64)> {
+    figures.fold(None, |so_far, v| {
+        let (least, most) = so_far.unwrap_or((v, v));
+        Some((f64::min(least, v), f64::max(most, v)))
+    })
 }
 
 /// Least and most of something over a stretch of the blade.

@@ -139,6 +139,49 @@ fn shape(op: u8, f: f64, [t, w, l]: [f64; 3], n: usize) -> String {
             t * 0.3,
             w * part
         ),
+        23 => format!(
+            "bevel p edge {} mm, height {} mm, hollow on {} mm wheel, ground",
+            t * 0.2,
+            w * 0.5 * part,
+            w * w / t * (2.0 + f)
+        ),
+        24 => format!("bevel p edge {} mm, height full, both edges, ground", t * 0.3 * part),
+        25 => format!(
+            "bevel p edge {} mm, height {} mm, both edges, forged, heats 2",
+            t * 0.4 * part,
+            w * 0.3 * part
+        ),
+        26 => format!(
+            "fuller p from {} mm to {} mm, {} mm across, {} mm deep, {} mm below spine, ground",
+            l * 0.2 * f,
+            l * 0.6,
+            w * 0.2,
+            t * 0.15 * part,
+            w * 0.3
+        ),
+        27 => format!(
+            "fuller p from {} mm to {} mm, {} mm across, {} mm deep, {} mm below spine, forged, heats 2",
+            l * 0.2 * f,
+            l * 0.6,
+            w * 0.2,
+            t * 0.15 * part,
+            w * 0.3
+        ),
+        28 => format!(
+            "profile p to {} mm long, outline through {w8} mm at heel then {} mm at {} mm then {} mm at tip",
+            l * 0.9,
+            w * 0.7,
+            l * 0.4 * part,
+            w * 0.3 * f,
+            w8 = w * 0.85
+        ),
+        29 => format!(
+            "profile p edge through 0 mm at heel then {} mm at {} mm then {w6} mm at tip, spine through {} mm at heel then {w6} mm at tip, forged",
+            w * 0.05,
+            l * 0.3 * part,
+            w * 0.8,
+            w6 = w * 0.6
+        ),
         _ => format!("grind p to {} mm thick", t * (0.9 + 0.09 * f)),
     }
 }
@@ -259,7 +302,7 @@ proptest! {
     #![proptest_config(cases(100))]
 
     #[test]
-    fn blades_balance(shop in 0usize..5, ops in prop::collection::vec((0u8..23, 0.0f64..1.0), 2..9)) {
+    fn blades_balance(shop in 0usize..5, ops in prop::collection::vec((0u8..31, 0.0f64..1.0), 2..9)) {
         let grown = Grown::new(shop, "draw p to 5 mm thick, 40 mm wide\n").grow(&ops, shape);
         grown.balances()?;
         // What is left weighs what its shape and layers say, counted point by point, apart from what was booked as gone.

@@ -1,6 +1,6 @@
 //! Figures and shapes that come out by plain arithmetic, where a slip would still look likely on a page.
 
-use heatbook::piece::blade::{Bevel, Blade, Height, Knot, Knots, Sides, Station};
+use heatbook::piece::blade::{Bevel, Blade, Face, Height, Knot, Knots, Sides, Station};
 use heatbook::piece::{Bar, Section, SteelCarbon, SteelId};
 use heatbook::quantity::Units;
 use heatbook::replay::build;
@@ -89,7 +89,13 @@ fn a_forged_bevel_takes_the_steel_that_it_holds() {
         heatbook::piece::Makeup::default().solid(SteelId(0), 0.00785),
     );
     let mut blade = Blade::of(&bar);
-    let bevel = Bevel { edge: 1.0, height: Height::Tall(20.0), sides: Sides::Both, bulge: 0.0 };
+    let bevel = Bevel {
+        edge: 1.0,
+        height: Height::Tall(20.0),
+        sides: Sides::Both,
+        face: Face::Flat,
+        both_edges: false,
+    };
     blade.forge_bevel(&bevel, 0.0, 200.0, 0.0, 0.0);
     for x in [0.0, 77.0, 200.0] {
         let section = blade.section(x);
@@ -115,7 +121,13 @@ fn a_forged_bevel_lifts_what_lies_above() {
     let knots: Knots = [(0.0, 4.0), (30.0, 4.0), (40.0, 2.0)].into_iter().map(knot).collect();
     let station = |x: f64| Station { x, along: x / 200.0, knots: knots.clone() };
     let mut blade = Blade { stations: vec![station(0.0), station(200.0)], off: 0.0 };
-    let bevel = Bevel { edge: 1.0, height: Height::Tall(20.0), sides: Sides::Both, bulge: 0.0 };
+    let bevel = Bevel {
+        edge: 1.0,
+        height: Height::Tall(20.0),
+        sides: Sides::Both,
+        face: Face::Flat,
+        both_edges: false,
+    };
     blade.forge_bevel(&bevel, 0.0, 200.0, 0.0, 0.0);
     let section = blade.section(100.0);
     close(section.area(), 30.0 * 4.0 + 10.0 * 3.0, 1e-9);

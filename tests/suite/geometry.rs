@@ -2,7 +2,7 @@
 
 use crate::common::{check, close, part, work};
 use geo::{Area, Centroid, Coord, LineString, Polygon};
-use heatbook::piece::blade::{Bevel, Blade, Height, Met, Outline, Run, Side, Sides};
+use heatbook::piece::blade::{Bevel, Blade, Face, Fuller, Height, Met, Outline, Run, Side, Sides};
 use heatbook::piece::{Axis, Bar, Makeup, PartName, Section, SteelId};
 use rand::{RngExt, SeedableRng};
 
@@ -78,12 +78,29 @@ fn random_blade(rng: &mut rand_pcg::Pcg64Mcg) -> Blade {
             1 => Sides::Right,
             _ => Sides::Both,
         };
-        let bulge = if draw(0.0, 1.0) < 0.5 { 0.0 } else { draw(0.0, 0.2) };
-        let bevel = Bevel { edge: draw(0.05, 0.3) * thick, height, sides, bulge };
+        let face = match draw(0.0, 3.0) as u32 {
+            0 => Face::Flat,
+            1 => Face::Convex(draw(0.0, 0.2)),
+            _ => Face::Hollow(draw(1000.0, 3000.0)),
+        };
+        let both_edges = draw(0.0, 1.0) < 0.3;
+        let bevel = Bevel { edge: draw(0.05, 0.3) * thick, height, sides, face, both_edges };
         let from = draw(0.0, 0.2) * tip;
+        let before = blade.clone();
         blade.bevel(&bevel, from, tip, draw(1.0, 10.0));
+        blade = unless_through(blade, before);
     }
-    blade
+    let below = if draw(0.0, 1.0) < 0.5 { None } else { Some(draw(0.2, 0.4) * wide) };
+    let fuller = Fuller { across: 0.15 * wide, deep: draw(0.02, 0.1) * thick, below, sides: Sides::Both };
+    let before = blade.clone();
+    blade.fuller(&fuller, [0.1 * tip, draw(0.3, 0.8) * tip], [5.0, 10.0]);
+    unless_through(blade, before)
+}
+
+/// A blade that was ground, or what it was before where that goes through it: such a step is refused.
+fn unless_through(ground: Blade, before: Blade) -> Blade {
+    let through = ground.stations.iter().flat_map(|s| &s.knots).any(|k| k.thick() < 0.0);
+    if through { before } else { ground }
 }
 
 #[test]
@@ -132,7 +149,8 @@ fn simple_solids_have_their_closed_forms() {
     close(slab.balance(), 100.0, 1e-12);
     // A bevel to nothing over the whole width makes a wedge: half of the slab.
     let mut wedge = slab.clone();
-    let bevel = Bevel { edge: 0.0, height: Height::Full, sides: Sides::Both, bulge: 0.0 };
+    let bevel =
+        Bevel { edge: 0.0, height: Height::Full, sides: Sides::Both, face: Face::Flat, both_edges: false };
     wedge.bevel(&bevel, 0.0, 200.0, 0.0);
     close(wedge.volume(), 4.0 * 50.0 * 200.0 / 2.0, 1e-12);
     let [up, _] = wedge.section(100.0).centre();
@@ -177,7 +195,13 @@ fn the_core_line_stands_where_geometry_says() {
         let node = makeup.pile(Axis::Thickness, &parts).unwrap();
         let mut blade = Blade::of(&bar(thick, 50.0, 200.0));
         blade.off = off / thick;
-        let bevel = Bevel { edge, height: Height::Tall(tall), sides: Sides::Both, bulge: 0.0 };
+        let bevel = Bevel {
+            edge,
+            height: Height::Tall(tall),
+            sides: Sides::Both,
+            face: Face::Flat,
+            both_edges: false,
+        };
         blade.bevel(&bevel, 0.0, 200.0, 0.0);
         let met = Met { makeup: &makeup, node, part: PartName(1) };
         let station = blade.section(rng.random_range(1.0..199.0));

@@ -9,6 +9,7 @@ mod allow;
 mod answers;
 mod at_hand;
 mod balance;
+mod blade_curves;
 mod blade_slips;
 mod builds;
 mod by_hand;

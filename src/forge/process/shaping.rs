@@ -1,8 +1,8 @@
 //! What the steps on a blade share: where along it they work, what the fire takes, and how the change is booked.
 
-use crate::piece::blade::Blade;
+use crate::piece::blade::{Blade, Station};
 use crate::piece::{Bar, Cause, Lot, LotId, Measure, Section};
-use crate::quantity::{Length, Q};
+use crate::quantity::{Kind, Length, Q, Ratio, trim_number};
 use crate::source::{Code, Span};
 use crate::spec::{End, Place};
 
@@ -10,11 +10,14 @@ use crate::forge::Effort;
 use crate::forge::process::effort;
 use crate::forge::process::ends;
 use crate::forge::process::fire::{Heating, Hot};
-use crate::forge::process::grip::Contact;
+use crate::forge::process::grip::{Contact, Law};
 use crate::forge::process::pace;
 use crate::forge::process::skin::{BurntAway, Skin, warn_heavy};
 use crate::forge::words::tool::Tool;
 use crate::forge::{Bag, Cx, Key, Outcome, Sink, Work};
+
+/// A bevel or a fuller lengthens a blade by no more than this, as a share (project figure).
+const MOST_LONGER: f64 = 0.5;
 
 /// Whether a step moves metal or grinds it off.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -353,4 +356,45 @@ fn sum_up<S: Sink>(
         ..Effort::default()
     };
     cx.book.effort(&effort);
+}
+
+/// How much of a blade's length a strip along it gives that is forged thinner, as a share: as stated, or what the strip would stretch by the
+/// spread law with the tool along it, shared by the whole section. The strip: how thick before, how thick in the mean after, how tall after, mm.
+///
+/// # Errors
+/// `share_out_of_range`.
+pub fn elongation<S: Sink>(
+    cx: &mut Cx<S>,
+    work: Work,
+    stated: Option<Q<Ratio>>,
+    law: Law,
+    section: &Station,
+    (thick, mean, tall): (f64, f64, f64),
+) -> Outcome<f64> {
+    let longer = match stated {
+        Some(q) => cx.get(q),
+        None => {
+            let spread = law.coefficient(section.width(), 1.0, 1.0).clamp(0.0, 1.0);
+            let share = (tall * mean / section.area()).min(1.0);
+            let longer = share * ((thick / mean).powf(1.0 - spread) - 1.0);
+            let shown = || format!("{} %", trim_number(longer * 100.0, 1));
+            let source = "spread law with the tool along, shared by the section: project figure";
+            let what = if work.word.word == "bevel" {
+                "elongation of a forged bevel"
+            } else {
+                "elongation of a forged fuller"
+            };
+            cx.book.assume(what, shown, source);
+            longer
+        }
+    };
+    if (0.0..=MOST_LONGER).contains(&longer) {
+        return Ok(longer);
+    }
+    let span = stated.map_or(work.site, |q| cx.span(q));
+    let message = format!("no {} lengthens a blade so", work.word.word);
+    Err(Code::ShareOutOfRange
+        .says(message)
+        .at(span, cx.shown(longer, Kind::RATIO))
+        .stops("a few per cent: common practice straightens the blade over the spine"))
 }

@@ -1,20 +1,21 @@
 //! `bevel`: thins a blade towards its edge. Forged it grows wider; ground it keeps its width and loses steel.
 
-use crate::piece::blade::{Bevel as Cut, Blade, Height, Sides};
+use crate::piece::blade::{Bevel as Cut, Blade, Face, Height, Knot, Sides};
 use crate::piece::{Cause, Lot, PartName};
-use crate::quantity::{Angle, Kind, Length, Q, Ratio};
-use crate::source::{Code, Diagnostic, Span};
+use crate::quantity::{Angle, Kind, Length, Q, Ratio, halve};
+use crate::source::{Code, Span};
 
-use crate::forge::process::grip::Law;
 use crate::forge::process::shaping::{
-    Change, Manner, Shaping, above_nothing, begin, burn, reshape, take_down,
+    Change, Manner, Shaping, above_nothing, begin, burn, elongation, reshape, take_down,
 };
 use crate::forge::words::args::{Blades, Hazard, Usual};
 use crate::forge::words::tool::FORGING;
 use crate::forge::{Bag, Clause, Cx, Fault, Key, Moved, Outcome, Sink, Word, Work, Works};
 
-/// A bevel lengthens a blade by no more than this, as a share (project figure).
-const MOST_LONGER: f64 = 0.5;
+/// No wheel is wider than this, mm (project figure): what only a wider one would mend is ground flat.
+const WIDEST_WHEEL: f64 = 2000.0;
+/// Work that a help may cost: squares of the bends of all sections (project figure: a real blade has a tenth of it).
+const MOST_BENDS: usize = 500_000;
 /// Length over which a bevel runs out where nothing is said, mm (project figure).
 const PLUNGE: f64 = 5.0;
 
@@ -25,7 +26,9 @@ pub struct Bevel {
     edge_span: Span,
     height: Tall,
     sides: Sides,
-    bulge: Option<Q<Length>>,
+    both_edges: bool,
+    convex: Option<Q<Length>>,
+    hollow: Option<Q<Length>>,
     plunge: Option<Q<Length>>,
     elongation: Option<Q<Ratio>>,
     off: Option<(PartName, Q<Length>)>,
@@ -43,7 +46,8 @@ impl Works for Bevel {
         word: "bevel",
         doc: "thins a blade towards its edge: forged it grows wider, ground it keeps its width and loses steel",
         clauses: &[
-            &[Key::Zone, Key::EdgeLeft, Key::Tall, Key::Angle, Key::Sides, Key::Convex, Key::Plunge],
+            &[Key::Zone, Key::EdgeLeft, Key::Tall, Key::Angle, Key::Sides, Key::BothEdges],
+            &[Key::Convex, Key::Hollow, Key::Plunge],
             &[Key::PartOff, Key::Forged, Key::Ground, Key::Elongation],
             FORGING,
         ],
@@ -63,13 +67,18 @@ impl Works for Bevel {
     fn bind(bag: &mut Bag) -> Option<Self> {
         let (edge, tall, angle) = (bag.take(Key::EdgeLeft), bag.take(Key::Tall), bag.take(Key::Angle));
         let sides = bag.take(Key::Sides);
-        let (bulge, plunge, elongation) =
-            (bag.opt(Key::Convex), bag.opt(Key::Plunge), bag.opt(Key::Elongation));
+        let both_edges = bag.flag(Key::BothEdges).is_some();
+        let (convex, hollow) = (bag.take(Key::Convex), bag.take(Key::Hollow));
+        let (plunge, elongation) = (bag.opt(Key::Plunge), bag.opt(Key::Elongation));
         let off = bag.take(Key::PartOff);
         let shaping = Shaping::bind(bag, Manner::Ground);
         let words = |clause: &Option<Clause>| clause.as_ref().map(|c| c.span);
         let message = "a bevel goes by its height or by its angle, not both";
         bag.clash(Code::BevelHow, message, (words(&tall), "a height"), (words(&angle), "an angle"));
+        let message = "the face of a bevel is convex or hollow, not both";
+        bag.clash(Code::BevelHow, message, (words(&convex), "convex"), (words(&hollow), "hollow"));
+        let convex = convex.and_then(|c| bag.figure(&c, "convex"));
+        let hollow = hollow.and_then(|c| bag.figure(&c, "hollow"));
         let edge_span = words(&edge);
         let edge = edge.and_then(|c| bag.figure(&c, "edge"));
         let height = match (tall, angle) {
@@ -109,7 +118,19 @@ impl Works for Bevel {
             bag.unsaid(Code::BevelHow, "this does not say how to bevel", what, help);
             return None;
         };
-        Some(Bevel { shaping, edge, edge_span, height, sides, bulge, plunge, elongation, off })
+        Some(Bevel {
+            shaping,
+            edge,
+            edge_span,
+            height,
+            sides,
+            both_edges,
+            convex,
+            hollow,
+            plunge,
+            elongation,
+            off,
+        })
     }
 
     fn moved(&self, before: Moved) -> Moved {
@@ -122,6 +143,7 @@ impl Works for Bevel {
         let bevel = self.cut(cx)?;
         self.check(cx, work, &blade, from, to, &bevel)?;
         self.check_height(cx, work, &blade, [from, to], &bevel)?;
+        self.check_round(cx, &blade, [from, to], &bevel)?;
         self.shift(cx, &lot, &mut blade)?;
         // A bevel that begins on the blade, or before a tang, runs out over a little length.
         let starts_bare = from <= blade.start() + 1e-9;
@@ -136,6 +158,9 @@ impl Works for Bevel {
                 blade.bevel(&bevel, from, to, plunge);
                 if before.volume() - blade.volume() <= 1e-9 * before.volume() {
                     return Err(self.takes_nothing(cx, work));
+                }
+                if let Some(wheel) = self.hollow {
+                    self.check_hollow(cx, (&before, &blade), (&bevel, wheel), (from, to, plunge))?;
                 }
                 take_down(cx, work, &mut lot, (&before, blade), Cause::Ground)?;
             }
@@ -162,8 +187,12 @@ impl Bevel {
                 Height::Slope(degrees.to_radians().tan())
             }
         };
-        let bulge = self.bulge.map(|q| cx.length(q)).transpose()?.unwrap_or(0.0);
-        Ok(Cut { edge, height, sides: self.sides, bulge })
+        let face = match (self.convex, self.hollow) {
+            (Some(q), _) => Face::Convex(cx.length(q)?),
+            (None, Some(q)) => Face::Hollow(above_nothing(cx, q)?),
+            (None, None) => Face::Flat,
+        };
+        Ok(Cut { edge, height, sides: self.sides, face, both_edges: self.both_edges })
     }
 
     /// The edge that is asked for must be thinner than what is there.
@@ -177,7 +206,8 @@ impl Bevel {
         bevel: &Cut,
     ) -> Outcome {
         let middle = blade.section(f64::midpoint(from, to));
-        let has = middle.edge().thick();
+        let edges = [middle.edge(), if self.both_edges { middle.spine() } else { middle.edge() }];
+        let has = edges.iter().map(Knot::thick).fold(f64::INFINITY, f64::min);
         if bevel.edge < has * (1.0 + 1e-9) {
             return Ok(());
         }
@@ -200,7 +230,9 @@ impl Bevel {
         bevel: &Cut,
     ) -> Outcome {
         let wide = blade.section(from).width().max(blade.section(f64::midpoint(from, to)).width());
-        let thick = blade.section(from).spine().thick();
+        let thick = blade.section(from).thickness();
+        // Two edges share the width.
+        let wide = if self.both_edges { wide / 2.0 } else { wide };
         // A forged one makes the blade wider as it goes.
         let room = if self.shaping.manner.0 == Manner::Forged { 2.0 * wide } else { wide };
         let tall = bevel.tall(wide, thick);
@@ -213,11 +245,90 @@ impl Bevel {
             Tall::Full => work.site,
         };
         let (tall, wide) = (cx.mm(tall), cx.mm(wide));
+        if self.both_edges {
+            return Err(Code::BevelTall
+                .says("these bevels are taller than half of the blade, and would run into each other")
+                .at(words, format!("{tall} tall each; half of the blade is {wide}"))
+                .and(cx.made(work.from), "it comes out of this step so wide")
+                .stops("write `height full` for bevels that meet in a ridge along the middle"));
+        }
         Err(Code::BevelTall
             .says("this bevel is taller than the blade is wide, and would take the spine down")
             .at(words, format!("{tall} tall; the blade is {wide} wide"))
             .and(cx.made(work.from), "it comes out of this step so wide")
             .stops("write `height full` for a bevel up to the spine; to thin the spine, `taper` it or `grind … to 3 mm thick`"))
+    }
+
+    /// A round face runs from the edge to its top without turning back.
+    fn check_round<S: Sink>(&self, cx: &Cx<S>, blade: &Blade, [from, to]: [f64; 2], bevel: &Cut) -> Outcome {
+        let Some(q) = self.hollow.or(self.convex) else { return Ok(()) };
+        let rounds = |x: f64| bevel.rounds(&blade.section(x));
+        if rounds(from) && rounds(f64::midpoint(from, to)) {
+            return Ok(());
+        }
+        let tall = cx.mm(bevel.tall(blade.section(from).width(), blade.section(from).thickness()));
+        let (label, help) = if self.hollow.is_some() {
+            ("of such a wheel", "a wider wheel, or a lower bevel")
+        } else {
+            ("to stand out so far", "less, or a taller bevel")
+        };
+        Err(Code::BevelRound
+            .says("the face of this bevel cannot be so round")
+            .at(cx.span(q), format!("{label}; the bevel is {tall} tall"))
+            .stops(help))
+    }
+
+    /// A hollow takes most behind the edge, and may go through there.
+    fn check_hollow<S: Sink>(
+        &self,
+        cx: &mut Cx<S>,
+        (before, after): (&Blade, &Blade),
+        (bevel, wheel): (&Cut, Q<Length>),
+        (from, to, plunge): (f64, f64, f64),
+    ) -> Outcome {
+        let Some([x, left, edge]) = after.thinner_inside(from, to) else { return Ok(()) };
+        let through = left <= 1e-6;
+        if !through && !S::KEEPS {
+            return Ok(());
+        }
+        // The least wheel that does not, tried on the blade itself; a wider one takes less everywhere.
+        let fine = |wheel: f64| {
+            let mut tried = before.clone();
+            tried.bevel(&Cut { face: Face::Hollow(wheel), ..*bevel }, from, to, plunge);
+            tried.thinner_inside(from, to).is_none_or(|[_, left, _]| through && left > 1e-3)
+        };
+        let most = WIDEST_WHEEL;
+        // A blade of very many bends is not ground twenty times for a help.
+        let bends: usize = before.stations.iter().map(|s| s.knots.len().pow(2)).sum();
+        let help = if bends > MOST_BENDS {
+            "a wider wheel takes less".to_owned()
+        } else if fine(most) {
+            let (_, least) = halve((cx.get(wheel), most), 20, |wheel| !fine(wheel));
+            // Rounded down a little above it, it is no less.
+            let wheel = cx.mm_within(least * 1.01 + 1.0);
+            let leaves =
+                if through { "leaves steel everywhere" } else { "leaves it no thinner than the edge" };
+            format!("a wheel of {wheel} or more {leaves}")
+        } else {
+            "grind it flat".to_owned()
+        };
+        let help =
+            format!("{help}; a lower bevel, or one that ends where the blade gets thin, may do as well");
+        let (x, span) = (cx.mm(x), cx.span(wheel));
+        if through {
+            return Err(Code::HollowThrough
+                .says("this hollow grinds through to the other face behind the edge")
+                .at(span, format!("worst {x} from the heel"))
+                .stops(help));
+        }
+        let (left, edge) = (cx.mm(left), cx.mm(edge));
+        cx.book.warn(|| {
+            Code::ThinBehindEdge
+                .says("this hollow leaves the blade thinner behind its edge than at it")
+                .at(span, format!("{left} at {x} from the heel; the edge is {edge}"))
+                .help(help)
+        });
+        Ok(())
     }
 
     fn takes_nothing<S: Sink>(&self, cx: &Cx<S>, work: Work) -> Fault {
@@ -253,46 +364,25 @@ impl Bevel {
         bevel: &Cut,
         (from, to, plunge): (f64, f64, f64),
     ) -> Outcome {
-        if self.sides != Sides::Both || bevel.bulge > 0.0 {
+        if self.sides != Sides::Both || bevel.face != Face::Flat {
             return Err(Code::BevelForged
                 .says("a forged bevel is flat and alike on both sides here")
-                .at(work.site, "one side, or convex")
+                .at(work.site, "one side, convex or hollow")
                 .stops("forge it flat, and grind the rest: a second `bevel … ground` takes it there"));
         }
         let heats = self.shaping.heating.heats(cx, work)?;
         let grip = self.shaping.tool.along(cx)?;
-        let elongation = match self.elongation {
-            Some(q) => cx.get(q),
-            None => usual_elongation(cx, grip.law(), blade, bevel, f64::midpoint(from, to)),
-        };
-        if !(0.0..=MOST_LONGER).contains(&elongation) {
-            let span = self.elongation.map_or(work.site, |q| cx.span(q));
-            let shown = cx.shown(elongation, Kind::RATIO);
-            return Err(Diagnostic::new(Code::ShareOutOfRange, "no bevel lengthens a blade so", span, shown)
-                .stops("a few per cent: common practice straightens the blade over the spine"));
-        }
+        let middle = blade.section(f64::midpoint(from, to));
+        let (thick, wide) = (middle.edge().thick(), middle.width());
+        let sides = if self.both_edges { 2.0 } else { 1.0 };
+        let tall = bevel.tall(wide, middle.thickness()).min(wide / sides);
+        let strip = (thick, f64::midpoint(thick, bevel.edge), tall * sides);
+        let longer = elongation(cx, work, self.elongation, grip.law(), &middle, strip)?;
         let tip = blade.tip();
         burn(cx, work, lot, blade, &self.shaping.heating, (heats, true))?;
         let moved = blade.tip() / tip;
-        blade.forge_bevel(bevel, from * moved, to * moved, plunge, elongation);
+        blade.forge_bevel(bevel, from * moved, to * moved, plunge, longer);
         reshape(cx, work.to, lot, blade.clone(), Change::Forged);
         Ok(())
     }
-}
-
-/// How much of the blade's length a forged bevel gives, as a share: what the strip above the edge would stretch by the
-/// spread law with the tool along it, shared by the whole section.
-fn usual_elongation<S: Sink>(cx: &mut Cx<S>, law: Law, blade: &Blade, bevel: &Cut, at: f64) -> f64 {
-    let middle = blade.section(at);
-    let (thick, wide) = (middle.edge().thick(), middle.width());
-    let spread = law.coefficient(wide, 1.0, 1.0).clamp(0.0, 1.0);
-    let mean = f64::midpoint(thick, bevel.edge);
-    let tall = bevel.tall(wide, middle.spine().thick()).min(wide);
-    // The strip that such a bevel is made of, as a share of the section.
-    let share = (tall * mean / middle.area()).min(1.0);
-    let elongation = share * ((thick / mean).powf(1.0 - spread) - 1.0);
-    let shown = || format!("{} %", crate::quantity::trim_number(elongation * 100.0, 1));
-    let source = "spread law with the tool along, shared by the section: project figure";
-    cx.book.assume("elongation of a forged bevel", shown, source);
-    elongation
 }

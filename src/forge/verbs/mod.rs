@@ -9,6 +9,7 @@ pub(in crate::forge) mod etch;
 pub(in crate::forge) mod expect;
 pub(in crate::forge) mod flip;
 pub(in crate::forge) mod fold;
+mod fuller;
 pub(in crate::forge) mod grind;
 pub(in crate::forge) mod groove;
 pub(in crate::forge) mod harden;
@@ -110,7 +111,7 @@ verbs! {
     Tip: Of<tip::Tip>, Twist: Of<twist::Twist>, Groove: Of<groove::Groove>, Drill: Of<drill::Drill>,
     Press: Of<press::Press>, Split: Of<split::Split>, Tile: Of<tile::Tile>, Open: Of<open::Open>,
     Wrap: Of<wrap::Wrap>, Taper: Of<taper::Taper>, Profile: Of<profile::Profile>, Tang: Of<tang::Tang>,
-    Bevel: Of<bevel::Bevel>, Heat: Of<heat::Heat>, Normalise: Of<normalise::Normalise>,
+    Bevel: Of<bevel::Bevel>, Fuller: Of<fuller::Fuller>, Heat: Of<heat::Heat>, Normalise: Of<normalise::Normalise>,
     Harden: Of<harden::Harden>, Temper: Of<temper::Temper>, Etch: Of<etch::Etch>,
     Measure: Of<measure::Measure>, Expect: expect::Expect,
 }

@@ -1,6 +1,6 @@
 //! `profile`: the outline of a blade, cut out of the bar or forged to.
 
-use crate::piece::blade::{MOST_BEGUN, Outline, Run, Station};
+use crate::piece::blade::{MOST_BEGUN, Outline, Run, Station, smooth};
 use crate::piece::{Blade, Cause, Lot};
 use crate::quantity::{Kind, Length, Q};
 use crate::source::{Code, Diagnostic, Span};
@@ -24,8 +24,17 @@ pub struct Profile {
     belly: Option<Q<Length>>,
     point: Option<Q<Length>>,
     off_edge: Option<Q<Length>>,
-    edge: Vec<(Q<Length>, Place)>,
-    spine: Vec<(Q<Length>, Place)>,
+    edge: Line,
+    spine: Line,
+    widths: Line,
+}
+
+/// Points of a line along the blade.
+#[derive(Default)]
+struct Line {
+    points: Vec<(Q<Length>, Place)>,
+    /// Whether the line runs smoothly through them, and not straight from one to the next.
+    smooth: bool,
 }
 
 impl Works for Profile {
@@ -33,7 +42,15 @@ impl Works for Profile {
         word: "profile",
         doc: "gives a blade its outline: cut out of the bar, or forged to it; what is behind the heel is left for the tang",
         clauses: &[
-            &[Key::Size, Key::Belly, Key::Point, Key::OffEdge, Key::EdgeLine, Key::SpineLine],
+            &[
+                Key::Size,
+                Key::Belly,
+                Key::Point,
+                Key::OffEdge,
+                Key::EdgeLine,
+                Key::SpineLine,
+                Key::OutlineLine,
+            ],
             &[Key::Ground, Key::Forged, Key::Heats, Key::At, Key::For],
         ],
         example: "profile blade to 240 mm long, 50 mm wide, belly 90 mm, point 12 mm below spine",
@@ -53,14 +70,21 @@ impl Works for Profile {
         let to = Sizes::bind(bag);
         let (belly, point, off_edge) = (bag.opt(Key::Belly), bag.opt(Key::Point), bag.opt(Key::OffEdge));
         let (edge, spine) = (bag.take(Key::EdgeLine), bag.take(Key::SpineLine));
+        let widths = bag.take(Key::OutlineLine);
         let heating = Heating::bind(bag);
         let manner = Manner::bind(bag, Manner::Ground, &heating);
-        let few = to.wide.map(|s| s.span).or(off_edge.map(|_| bag.site)).or(belly.map(|_| bag.site));
-        let points = edge.as_ref().or(spine.as_ref()).map(|line| line.span);
+        // Widths are laid out from the middle, and that may be said.
+        let off = off_edge.filter(|_| widths.is_none()).map(|_| bag.site);
+        let few = to.wide.map(|s| s.span).or(off).or(belly.map(|_| bag.site));
+        let lines = edge.as_ref().or(spine.as_ref()).map(|line| line.span);
+        let outline = widths.as_ref().map(|line| line.span);
         let message = "an outline goes by a few numbers or point by point, not both";
         // The few numbers are what is at fault.
+        let points = lines.or(outline);
         bag.clash(Code::ProfileHow, message, (points, "point by point"), (few, "a few numbers"));
-        if let (Some(_), None, true) = (point, belly, edge.is_none() && spine.is_none()) {
+        let message = "an outline goes by its widths or by edge and spine, not both";
+        bag.clash(Code::ProfileHow, message, (outline, "by widths"), (lines, "by edge and spine"));
+        if let (Some(_), None, true) = (point, belly, points.is_none()) {
             let message = "the point of an outline lies where its belly ends, and this has no belly";
             bag.fault(
                 Diagnostic::new(Code::ProfileHow, message, bag.site, "a point, and no belly")
@@ -80,13 +104,14 @@ impl Works for Profile {
                 Code::ProfileHow.says("an outline has a length and a width").at(other.span, "not this");
             bag.fault(fault.help("thickness is `taper`, `bevel` or `grind`"));
         }
-        let (edge, spine) = (line(bag, edge.as_ref()), line(bag, spine.as_ref()));
-        if edge.len() + spine.len() > MOST_BEGUN {
+        let [edge, spine, widths] = [edge, spine, widths].map(|clause| line(bag, clause.as_ref()));
+        let told = edge.points.len() + spine.points.len() + widths.points.len();
+        if told > MOST_BEGUN {
             let message = format!("an outline has at most {MOST_BEGUN} points");
             let fault = Diagnostic::new(Code::TooMuch, message, bag.site, "more stand here");
             bag.fault(fault.help("a dozen along each line tell a blade"));
         }
-        if to.wide.is_none() && edge.is_empty() {
+        if to.wide.is_none() && told == 0 {
             // What is said stays as it is: only what lacks is told.
             let says = to.long.is_some() || belly.is_some() || point.is_some();
             let help = if says {
@@ -102,7 +127,8 @@ impl Works for Profile {
         if bag.faulty() {
             return None;
         }
-        Some(Profile { heating, manner, long: to.long, wide: to.wide, belly, point, off_edge, edge, spine })
+        let (long, wide) = (to.long, to.wide);
+        Some(Profile { heating, manner, long, wide, belly, point, off_edge, edge, spine, widths })
     }
 
     fn moved(&self, [thick, ..]: Moved) -> Moved {
@@ -150,41 +176,40 @@ fn least_off(before: &Blade, after: &Blade) -> f64 {
 }
 
 /// The points of a line.
-fn line(bag: &mut Bag, clause: Option<&Clause>) -> Vec<(Q<Length>, Place)> {
-    let mut points = Vec::new();
+fn line(bag: &mut Bag, clause: Option<&Clause>) -> Line {
+    let mut line = Line { smooth: clause.is_some_and(|c| c.says("through")), ..Line::default() };
     let mut height = None;
     for arg in clause.iter().flat_map(|c| &c.args) {
         match arg {
             Arg::Slot(slot) => height = bag.typed(*slot, "a height"),
-            Arg::Place(place) => points.extend(height.take().map(|h| (h, *place))),
+            Arg::Place(place) => line.points.extend(height.take().map(|h| (h, *place))),
             _ => {}
         }
     }
-    points
+    line
 }
 
 impl Profile {
     /// The outline that is wanted, in the heights of the bar; `long` mm from heel to tip.
     fn outline<S: Sink>(&self, cx: &mut Cx<S>, lot: &Lot, long: f64) -> Outcome<Outline> {
-        if !self.edge.is_empty() {
-            let line = |points| self.run_of(cx, points, long);
-            return Ok(Outline { edge: line(&self.edge)?, spine: line(&self.spine)? });
+        if !self.edge.points.is_empty() {
+            return Ok(Outline {
+                edge: run_of(cx, &self.edge, long)?,
+                spine: run_of(cx, &self.spine, long)?,
+            });
+        }
+        if !self.widths.points.is_empty() {
+            self.widths.points.iter().try_for_each(|(q, _)| cx.length(*q).map(|_| ()))?;
+            let Run(wide) = run_of(cx, &self.widths, long)?;
+            let widest = wide.iter().map(|p| p.1).fold(0.0, f64::max);
+            let low = self.low(cx, lot.bar.wide, widest)?;
+            let side = |by: f64| Run(wide.iter().map(|(x, w)| (*x, low + (widest + by * w) / 2.0)).collect());
+            return Ok(Outline { edge: side(-1.0), spine: side(1.0) });
         }
         let Some(wide) = self.wide else { bug!("an outline without a width and without points") };
         let span = wide.span;
         let wide = wide.cold(cx)?;
-        let has = lot.bar.wide;
-        let low = match self.off_edge {
-            Some(q) => cx.length(q)?,
-            None => {
-                if has > wide {
-                    let shown = || "half off each edge".to_owned();
-                    cx.book.assume("what a profile takes", shown, "project figure");
-                }
-                // A bar too narrow falls short on both sides alike.
-                (has - wide) / 2.0
-            }
-        };
+        let low = self.low(cx, lot.bar.wide, wide)?;
         let high = low + wide;
         let stated = |q: Option<Q<Length>>| q.map_or(Ok(0.0), |q| cx.length(q));
         let (belly, drop) = (stated(self.belly)?, stated(self.point)?);
@@ -210,19 +235,17 @@ impl Profile {
         Ok(Outline { edge: curve(low, point, belly), spine: curve(high, point, belly) })
     }
 
-    fn run_of<S: Sink>(&self, cx: &Cx<S>, points: &[(Q<Length>, Place)], long: f64) -> Outcome<Run> {
-        let mut run: Vec<(f64, f64)> = Vec::new();
-        for (height, place) in points {
-            let x = at(cx, *place, long)?;
-            if run.last().is_some_and(|last| x <= last.0) {
-                return Err(Code::ProfileBackwards
-                    .says("the points of a line go from the heel to the tip")
-                    .at(place.span, "this one is not beyond the one before it")
-                    .stops("write them in order, each at a place of its own"));
-            }
-            run.push((x, cx.get(*height)));
+    /// How far above the lower edge of a bar so wide an outline begins, mm.
+    fn low<S: Sink>(&self, cx: &mut Cx<S>, has: f64, wide: f64) -> Outcome<f64> {
+        if let Some(q) = self.off_edge {
+            return cx.length(q);
         }
-        Ok(Run(run))
+        if has > wide {
+            let shown = || "half off each edge".to_owned();
+            cx.book.assume("what a profile takes", shown, "project figure");
+        }
+        // A bar too narrow falls short on both sides alike.
+        Ok((has - wide) / 2.0)
     }
 
     fn forge<S: Sink>(
@@ -297,5 +320,32 @@ impl Profile {
                 .and(made, "it comes out of this step")
                 .help("spread it wider before; where steel is left at the other side, `off edge` lays the outline further over")
         });
+    }
+}
+
+/// A line along a blade so long from heel to tip, mm.
+fn run_of<S: Sink>(cx: &Cx<S>, line: &Line, long: f64) -> Outcome<Run> {
+    let mut run: Vec<(f64, f64)> = Vec::new();
+    for (height, place) in &line.points {
+        let x = at(cx, *place, long)?;
+        if run.last().is_some_and(|last| x <= last.0) {
+            return Err(Code::ProfileBackwards
+                .says("the points of a line go from the heel to the tip")
+                .at(place.span, "this one is not beyond the one before it")
+                .stops("write them in order, each at a place of its own"));
+        }
+        run.push((x, cx.get(*height)));
+    }
+    if !line.smooth {
+        return Ok(Run(run));
+    }
+    let run = smooth(&run);
+    match line.points.last() {
+        // Both lines together stay under what a step may begin with.
+        Some((_, last)) if run.len() > MOST_BEGUN / 2 => Err(Code::TooMuch
+            .says("this line bends more than this book follows")
+            .at(last.span, "of the line that ends here")
+            .stops("fewer points, or points that lie on a calmer line")),
+        _ => Ok(Run(run)),
     }
 }

@@ -98,7 +98,7 @@ impl Works for Tang {
         }
         let heel = blade.section(0.0);
         let wide = wide.unwrap_or(heel.width());
-        let thick = thick.unwrap_or(heel.spine().thick());
+        let thick = thick.unwrap_or(heel.thickest().thick());
         self.check(cx, work, &blade, wide, thick)?;
         let before = lot.bar.mass;
         match self.manner.0 {

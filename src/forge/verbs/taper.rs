@@ -75,7 +75,7 @@ impl Works for Taper {
         match self.shaping.manner.0 {
             Manner::Ground => {
                 let before = blade.clone();
-                let near = blade.section(from).spine().thick();
+                let near = blade.section(from).thickest().thick();
                 let end = thick.unwrap_or(near);
                 let (a, b) = if from < to { ((from, near), (to, end)) } else { ((to, end), (from, near)) };
                 // Where the taper ends on the blade it runs out again.
@@ -104,7 +104,7 @@ impl Taper {
     ) -> Outcome {
         let near = blade.section(from);
         let strain = |has: f64, end: Option<f64>| end.map_or(0.0, |end| (has / end).ln().max(0.0));
-        let strain = strain(near.spine().thick(), thick) + strain(near.width(), wide);
+        let strain = strain(near.thickest().thick(), thick) + strain(near.width(), wide);
         let heats = match self.shaping.heating.stated(cx)? {
             Some(heats) => heats,
             None => {
@@ -116,7 +116,7 @@ impl Taper {
             0.0
         } else {
             let grip = self.shaping.tool.across(cx, Bites::Half)?;
-            let size = if wide.is_some() { near.spine().thick() } else { near.width() };
+            let size = if wide.is_some() { near.thickest().thick() } else { near.width() };
             grip.law().coefficient(size, 1.0, 1.0).clamp(0.0, 1.0)
         };
         let tip = blade.tip();
@@ -144,7 +144,7 @@ impl Taper {
             asked.filter(|asked| *asked < least).and(size).map(|size| (least, size.span))
         };
         if self.shaping.manner.0 == Manner::Forged {
-            let found = steep(thick, near.spine().thick(), self.thick);
+            let found = steep(thick, near.thickest().thick(), self.thick);
             if let Some((least, span)) = found.or_else(|| steep(wide, near.width(), self.wide)) {
                 return Err(too_steep(cx, span, least));
             }
@@ -155,7 +155,7 @@ impl Taper {
                 .zip(size)
                 .map(|(asked, size)| (asked, has, size.span))
         };
-        let found = over(thick, there.spine().thick(), self.thick).map(|f| (f, "thick"));
+        let found = over(thick, there.thickest().thick(), self.thick).map(|f| (f, "thick"));
         let found = found.or_else(|| over(wide, there.width(), self.wide).map(|f| (f, "wide")));
         let Some(((asked, has, span), word)) = found else { return Ok(()) };
         Err(thicker(cx, work, span, (asked, has), word))

@@ -166,9 +166,11 @@ keys! {
     /// Steel is ground off, and none moves.
     Ground: Flag = "ground", "ground";
     /// The line of the edge, by heights above the bar's lower edge.
-    EdgeLine: Own = "edge", "edge 0 mm at heel then 3 mm at 120 mm then 40 mm at tip";
+    EdgeLine: Own = "edge", "edge 0 mm at heel then 3 mm at 120 mm then 40 mm at tip", also "edge through 0 mm at heel then 3 mm at 120 mm then 40 mm at tip";
     /// The line of the spine, likewise.
-    SpineLine: Own = "spine", "spine 50 mm at heel then 40 mm at tip";
+    SpineLine: Own = "spine", "spine 50 mm at heel then 40 mm at tip", also "spine through 50 mm at heel then 48 mm at 120 mm then 40 mm at tip";
+    /// How wide a blade is along it, in a smooth line, as far above its middle as below.
+    OutlineLine: Own = "outline", "outline through 40 mm at heel then 34 mm at 150 mm then 0 mm at tip";
     /// Thickness left at the edge.
     EdgeLeft: Figure = "edge", "edge 0.6 mm";
     /// How far up a bevel goes.
@@ -179,9 +181,13 @@ keys! {
     Sides: Own = "sides", "both sides", also "left side", "right side";
     /// How far a convex bevel stands out.
     Convex: Figure = "convex", "convex 0.2 mm";
-    /// The length over which a bevel runs out.
+    /// The wheel that a bevel is ground hollow on, by its diameter.
+    Hollow: Own = "hollow", "hollow on 250 mm wheel";
+    /// The back is bevelled as the edge is: a dagger's two edges.
+    BothEdges: Own = "both edges", "both edges";
+    /// The length over which a bevel or a fuller runs out.
     Plunge: Figure = "plunge", "plunge 5 mm";
-    /// What a forged bevel gives in length.
+    /// What a forged bevel or fuller gives in length.
     Elongation: Figure = "elongation", "elongation 4 %";
     /// How much of what a profile takes comes off the edge side.
     OffEdge: Own = "off edge", "off edge 1.5 mm";
@@ -203,6 +209,8 @@ keys! {
     Grips: Figure reserved = "grips", "grips 30 mm";
     /// From the middle of one groove, hole or rod to that of the next.
     Every: Figure reserved = "every", "every 12 mm";
+    /// How far the middle of a fuller lies below the spine.
+    Below: Own = "below", "12 mm below spine";
     /// How wide a groove is on the face.
     Across: Own = "across", "6 mm across";
     /// How deep a groove, a hole or a rod goes below the face.

@@ -17,6 +17,7 @@ pub fn terms() -> impl Iterator<Item = Term> {
                 &[
                     "across",
                     "below",
+                    "both edges",
                     "bow",
                     "by",
                     "deep",
@@ -24,7 +25,9 @@ pub fn terms() -> impl Iterator<Item = Term> {
                     "height",
                     "holes",
                     "can",
+                    "hollow",
                     "in bundle",
+                    "outline",
                     "over",
                     "packed",
                     "point",
@@ -35,8 +38,10 @@ pub fn terms() -> impl Iterator<Item = Term> {
                     "spine",
                     "the",
                     "then",
+                    "through",
                     "uneven",
                     "wall",
+                    "wheel",
                 ],
             ))
             .chain(plain(

@@ -76,6 +76,19 @@ impl Met<'_> {
         first.filter(|(from, _)| *from <= 1e-9).map_or(0.0, |(_, to)| to)
     }
 
+    /// Whether the part shows on a face between two heights of the section, mm.
+    #[must_use]
+    pub fn shows_between(&self, blade: &Blade, station: &Station, side: Side, [low, high]: [f64; 2]) -> bool {
+        let foot = station.edge().y;
+        self.on_face(blade, station, side).iter().any(|(a, b)| b + foot > low && a + foot < high)
+    }
+
+    /// Whether the part lies in a single layer through a height of the section.
+    #[must_use]
+    pub fn lone(&self, blade: &Blade, station: &Station, y: f64) -> bool {
+        self.runs_through(blade, station, &Knot { y, ..station.at(y) }).len() == 1
+    }
+
     /// Least and most width of the part's bands on both faces, mm; none where it does not show.
     #[must_use]
     pub fn wide(&self, blade: &Blade, station: &Station) -> Option<(f64, f64)> {

@@ -6,6 +6,8 @@
 //! place of the makeup lies there: forging moves that place along, grinding passes over it.
 
 mod bevel;
+mod curve;
+mod fuller;
 pub(super) mod grid;
 mod met;
 mod metal;
@@ -16,7 +18,9 @@ use super::bar::Bar;
 use metal::{Metal, running, sums, total};
 use station::{Limit, SAME};
 
-pub use bevel::{Bevel, Height, Sides};
+pub use bevel::{Bevel, Face, Height, Sides};
+pub use curve::smooth;
+pub use fuller::Fuller;
 pub use met::{Met, Side};
 pub use outline::{Outline, Run, Short};
 pub use station::{Knot, Knots, Station};
@@ -29,6 +33,14 @@ pub const MOST_BEGUN: usize = 400;
 pub const MOST_KNOTS: usize = 400;
 /// Stations that a forged stretch is told in.
 const PARTS: u32 = 16;
+
+/// To follow a line along a blade, its stations may become so many, and no more between two of them than these (project figures: half of those that a step
+/// may begin with).
+const FOLLOWING: usize = MOST_BEGUN / 2;
+const CLOSEST: usize = 32;
+/// A fuller moves by no more than this share of its width between two stations: halfway its floor lies then 1/256 of its depth higher (geometry, to second
+/// order).
+const FOLLOWED: f64 = 1.0 / 16.0;
 
 /// A shaped bar: at least two stations, from the tang's end (or the heel, at 0) to the tip.
 #[derive(Clone, Debug, PartialEq)]
@@ -138,6 +150,23 @@ impl Blade {
         for i in 0..=parts {
             self.stand(from + (to - from) * f64::from(i) / f64::from(parts));
         }
+    }
+
+    /// Puts stations so close over a stretch that a line along the blade, at these heights, moves by no more than `step` mm across it
+    /// from one to the next: between them everything runs at a share of the width.
+    fn stand_closely(&mut self, [from, to]: [f64; 2], height: impl Fn(&Station) -> f64, step: f64) {
+        self.stand(from);
+        self.stand(to);
+        let share = |s: &Station| (s.width() > 0.0).then(|| (height(s) - s.edge().y) / s.width());
+        let mut places = Vec::new();
+        let room = FOLLOWING.saturating_sub(self.stations.len()) / self.stations.len().max(1);
+        let most = (1 + room).min(CLOSEST) as f64;
+        for (a, b) in self.fields().filter(|(a, b)| a.x >= from - SAME && b.x <= to + SAME) {
+            let (Some(p), Some(q)) = (share(a), share(b)) else { continue };
+            let parts = ((q - p).abs() * a.width().max(b.width()) / step).ceil().clamp(1.0, most) as u32;
+            places.extend((1..parts).map(|i| a.x + (b.x - a.x) * f64::from(i) / f64::from(parts)));
+        }
+        places.into_iter().for_each(|x| self.stand(x));
     }
 
     /// Keeps what lies between two places; the heel stays where it is. Of two stations at an end the inner one stays.
@@ -279,7 +308,7 @@ impl Blade {
             if station.x < from - SAME || station.x > to + SAME {
                 continue;
             }
-            let knots = station.clipped(&bevel.limits(station));
+            let knots = bevel.ground(station);
             let share = if plunge > 0.0 { ((station.x - from) / plunge).clamp(0.0, 1.0) } else { 1.0 };
             if share >= 1.0 {
                 station.knots = knots;
@@ -289,6 +318,49 @@ impl Blade {
             }
             station.bare();
         }
+    }
+
+    /// Grinds a fuller from one place to another; it runs out over so many mm at both ends.
+    pub fn fuller(&mut self, fuller: &Fuller, [from, to]: [f64; 2], runs: [f64; 2]) {
+        let [first, last] = runs;
+        self.stand_closely([from, to], |s| fuller.lips(s)[0], FOLLOWED * fuller.across);
+        self.stand_along(from, from + first, 4);
+        self.stand_along(to - last, to, 4);
+        for station in self.stations.iter_mut().filter(|s| s.x >= from - SAME && s.x <= to + SAME) {
+            let share = run_out(station.x, [from, to], runs);
+            let ground = fuller.ground(station);
+            *station = if share < 1.0 { station.toward(&ground, share) } else { ground };
+        }
+    }
+
+    /// Forges a fuller from one place to another: the blade grows wider, and longer by `elongation`, as a share. Gives the stretch's new length, mm.
+    pub fn forge_fuller(
+        &mut self,
+        fuller: &Fuller,
+        [from, to]: [f64; 2],
+        runs: [f64; 2],
+        elongation: f64,
+    ) -> f64 {
+        let long = to - from;
+        self.reforge(from, to, |s, old| {
+            let share = run_out(s * long, [0.0, long], runs);
+            fuller.forged(old, share, elongation * share)
+        })
+    }
+
+    /// Where a section is thinner inside than at its edge, over a stretch: the place from the heel and the thickness there, where that is least,
+    /// and the edge's, mm.
+    #[must_use]
+    pub fn thinner_inside(&self, from: f64, to: f64) -> Option<[f64; 3]> {
+        let there =
+            self.stations.iter().filter(|s| s.x >= from - SAME && s.x <= to + SAME && s.width() > 0.0);
+        let sides = there.flat_map(Station::from_edges);
+        let thin = sides.filter_map(|s| {
+            let (edge, top) = (s.edge().thick(), s.thickest());
+            let inside = s.knots.iter().take_while(|k| k.y < top.y).map(Knot::thick).fold(edge, f64::min);
+            (inside < edge - 1e-9).then_some([s.x, inside, edge])
+        });
+        thin.min_by(|a, b| a[1].total_cmp(&b[1]))
     }
 
     /// Grinds both faces alike down to a thickness that runs straight from `from` to `to`, mm: `(place, thickness)`.
@@ -341,23 +413,13 @@ impl Blade {
             return;
         }
         for station in &mut self.stations {
-            let spine = station.spine();
-            let flat = spine.thick() - 1e-9;
-            let Some(top) = station.knots.iter().position(|k| k.thick() >= flat) else { continue };
-            let (Some(below), Some(last)) =
-                (top.checked_sub(1).and_then(|i| station.knots.get(i)), station.knots.get(top))
-            else {
-                continue;
-            };
-            let limit = |face: fn(&Knot) -> f64| -> Limit {
-                let slope =
-                    if last.y > below.y { (face(last) - face(below)) / (last.y - below.y) } else { 0.0 };
-                let inside = station.knots.iter().take(top + 1).map(|k| (k.y, face(k) - depth));
-                // Beyond its top the bevel goes on as it was, as far as it meets the flat.
-                let on = (spine.y + 1.0, face(last) - depth + slope * (spine.y + 1.0 - last.y));
-                inside.chain(std::iter::once(on)).collect()
-            };
-            station.knots = station.clipped(&[limit(|k| k.left), limit(|k| k.right)]);
+            let old = station.clone();
+            for (side, back) in old.from_edges().zip([false, true]) {
+                let Some(limits) = side.under_bevels(depth) else { continue };
+                let mut ground = if back { station.mirrored() } else { station.clone() };
+                ground.knots = ground.clipped(&limits);
+                *station = if back { ground.mirrored() } else { ground };
+            }
             station.bare();
         }
     }
@@ -564,11 +626,11 @@ impl Blade {
     pub fn draft(&mut self, from: f64, to: f64, draft: &Draft) -> f64 {
         let (a, b) = (from.min(to), from.max(to));
         let near = self.section(from);
-        let (thick, wide) = (near.spine().thick(), near.width());
+        let (thick, wide) = (near.thickest().thick(), near.width());
         self.reforge(a, b, |s, old| {
             let s = if from <= to { s } else { 1.0 - s };
             let toward = |from: f64, to: f64| from + (to - from) * s;
-            let (has_t, has_w) = (old.spine().thick(), old.width());
+            let (has_t, has_w) = (old.thickest().thick(), old.width());
             let thin = draft.thick.map(|t| (toward(thick, t) / has_t).min(1.0));
             let narrow =
                 draft.wide.map(|w| if has_w > 0.0 { (toward(wide, w) / has_w).min(1.0) } else { 1.0 });
@@ -642,7 +704,7 @@ impl Blade {
         let run_out = (-shoulder).max(start / 2.0);
         tang.stand(run_out);
         if let Some(thick) = thick {
-            let full = tang.section(0.0).spine().thick();
+            let full = tang.section(0.0).thickest().thick();
             tang.thin((start, thick), (run_out, thick));
             tang.thin((run_out, thick), (0.0, full.max(thick)));
         }
@@ -651,4 +713,10 @@ impl Blade {
         }
         self.stations = tang.stations.into_iter().chain(heel).collect();
     }
+}
+
+/// How much of its depth a fuller has at a place between its ends, over which it runs out, 0 to 1.
+fn run_out(x: f64, [from, to]: [f64; 2], [first, last]: [f64; 2]) -> f64 {
+    let over = |long: f64, run: f64| if run > 0.0 { (long / run).clamp(0.0, 1.0) } else { 1.0 };
+    over(x - from, first).min(over(to - x, last))
 }

@@ -88,6 +88,51 @@ impl Station {
         self.knots.iter().map(Knot::thick).fold(0.0, f64::max)
     }
 
+    /// The knot where it is thickest: the spine, but where that is ground down as an edge is; of several the highest.
+    #[must_use]
+    pub fn thickest(&self) -> Knot {
+        let spine = self.spine();
+        // What rounding adds to a flat is no ridge.
+        let over = |best: Knot, knot: &Knot| if knot.thick() > best.thick() + 1e-9 { *knot } else { best };
+        self.knots.iter().rev().fold(spine, over)
+    }
+
+    /// The middle of what is as thick as the section is anywhere, mm.
+    pub(super) fn middle_of_flat(&self) -> f64 {
+        let flat = self.thickness() - 1e-9;
+        let mut thick = self.knots.iter().filter(|k| k.thick() >= flat).map(|k| k.y);
+        let low = thick.next().unwrap_or(self.spine().y);
+        f64::midpoint(low, thick.last().unwrap_or(low))
+    }
+
+    /// Whether the back is an edge too: less than half as thick as the section is (project figure).
+    #[must_use]
+    pub fn two_edged(&self) -> bool {
+        self.spine().thick() < 0.5 * self.thickness()
+    }
+
+    /// The same section turned about: its spine is the edge now. Heights count down.
+    #[must_use]
+    pub fn mirrored(&self) -> Station {
+        let knots = self.knots.iter().rev().map(|k| Knot { y: -k.y, ..*k }).collect();
+        Station { knots, ..self.clone() }
+    }
+
+    /// From the edge to the middle of the width, and from the spine to there, as [`Station::mirrored`] has it.
+    pub(super) fn halves(&self) -> [Station; 2] {
+        let middle = f64::midpoint(self.edge().y, self.spine().y);
+        let (mut low, mut high) = (self.clone(), self.mirrored());
+        low.narrow(low.edge().y, middle);
+        high.narrow(high.edge().y, -middle);
+        [low, high]
+    }
+
+    /// The section from each of its edges: of two edges from the back too, see [`Station::mirrored`].
+    pub fn from_edges(&self) -> impl Iterator<Item = Station> + use<> {
+        let back = self.two_edged().then(|| self.mirrored());
+        std::iter::once(self.clone()).chain(back)
+    }
+
     /// The section at a height, mm; the nearest end where it lies beyond.
     #[must_use]
     pub fn at(&self, y: f64) -> Knot {
@@ -237,16 +282,42 @@ impl Station {
         tidy(ground.collect())
     }
 
+    /// What its bevels are ground down to where so much is taken off them, mm square to the middle plane; `None` where it has none.
+    pub(super) fn under_bevels(&self, depth: f64) -> Option<[Limit; 2]> {
+        let flat = self.thickness() - 1e-9;
+        let top = self.knots.iter().position(|k| k.thick() >= flat)?;
+        let (below, last) = (self.knots.get(top.checked_sub(1)?)?, self.knots.get(top)?);
+        let end = self.spine().y + 1.0;
+        Some([|k: &Knot| k.left, |k: &Knot| k.right].map(|face: fn(&Knot) -> f64| {
+            let slope = if last.y > below.y { (face(last) - face(below)) / (last.y - below.y) } else { 0.0 };
+            let inside = self.knots.iter().take(top + 1).map(|k| (k.y, face(k) - depth));
+            // Beyond its top the bevel goes on as it was, as far as it meets the flat.
+            let on = (end, face(last) - depth + slope * (end - last.y));
+            inside.chain(std::iter::once(on)).collect()
+        }))
+    }
+
     /// The section without what has no thickness left: an edge ground or burnt through stands back.
     pub(super) fn bare(&mut self) {
         let sound = |k: &Knot| k.thick() >= 0.0;
-        let Some(first) = self.knots.iter().position(sound) else {
+        if !self.knots.iter().any(sound) {
             // Nothing is left here: a line at the spine.
             let mut spine = self.spine();
             (spine.left, spine.right) = (0.0, 0.0);
             self.knots = [spine, spine].into_iter().collect();
             return;
-        };
+        }
+        self.bare_edge();
+        // The back may be an edge too.
+        if !sound(&self.spine()) {
+            self.knots.reverse();
+            self.bare_edge();
+            self.knots.reverse();
+        }
+    }
+
+    fn bare_edge(&mut self) {
+        let Some(first) = self.knots.iter().position(|k| k.thick() >= 0.0) else { return };
         if let (Some(before), Some(at)) =
             (first.checked_sub(1).and_then(|i| self.knots.get(i)).copied(), self.knots.get(first).copied())
         {

@@ -24,7 +24,7 @@ fn section_of(blade: &Blade, along: f64) -> Station {
 fn here(build: &Build, bar: &Bar, what: Measure, along: f64) -> f64 {
     let section = build.bench.makeup.blade(bar).map(|blade| section_of(blade, along));
     match (what, section) {
-        (Measure::Thickness, Some(section)) => section.spine().thick(),
+        (Measure::Thickness, Some(section)) => section.thickest().thick(),
         (Measure::Width, Some(section)) => section.width(),
         (Measure::Thickness, None) => bar.calliper_thick(),
         (_, None) => bar.calliper_wide(),

@@ -10,6 +10,9 @@ pub const BEND: f64 = 0.0175;
 const ROUND: usize = 5;
 const LIKE: f64 = 2.0;
 
+/// A face that bends by less does not bend: rounding.
+const NONE: f64 = 1e-9;
+
 /// A line at a station: its share of the width, and by how much the face bends there.
 struct Ridge {
     share: f64,
@@ -25,27 +28,44 @@ pub fn ridges(blade: &Blade, x: f64, top: bool) -> Vec<f64> {
     let here = blade.section(x);
     let height = |share: f64| here.edge().y + here.width() * share;
     let (near, far) = (sharp(a, top), sharp(b, top));
-    let (mut near, mut far) = (near.into_iter().peekable(), far.into_iter().peekable());
-    let mut heights = Vec::new();
-    let mut fading = |ridge: Ridge, left: f64| {
+    // A point has no width that a line could cross: it runs on to it.
+    let left = if b.width() <= 0.0 { 1.0 } else { 1.0 - s };
+    let mut shares = Vec::new();
+    let mut fading = |ridge: &Ridge, left: f64| {
         if ridge.bend.abs() * left > BEND {
-            heights.push(height(ridge.share));
+            shares.push(ridge.share);
         }
     };
-    // From the edge on: what one has more of runs out over the spine.
-    while let (Some(p), Some(q)) = (near.peek(), far.peek())
-        && (p.bend > 0.0) == (q.bend > 0.0)
-    {
-        let share = p.share + (q.share - p.share) * s;
-        fading(Ridge { share, bend: f64::INFINITY }, 1.0);
-        near.next();
-        far.next();
+    let met = met(&near, &far);
+    for (i, p) in near.iter().enumerate() {
+        match met.iter().find(|(of, _)| *of == i).and_then(|(_, to)| far.get(*to)) {
+            Some(q) => fading(&Ridge { share: p.share + (q.share - p.share) * s, bend: f64::INFINITY }, 1.0),
+            None => fading(p, left),
+        }
     }
-    // A point has no width that a line could cross: it runs on to it.
-    let to_a_point = b.width() <= 0.0;
-    near.for_each(|ridge| fading(ridge, if to_a_point { 1.0 } else { 1.0 - s }));
-    far.for_each(|ridge| fading(ridge, s));
-    heights
+    let alone = far.iter().enumerate().filter(|(j, _)| !met.iter().any(|(_, to)| to == j));
+    alone.for_each(|(_, ridge)| fading(ridge, s));
+    shares.sort_by(f64::total_cmp);
+    shares.into_iter().map(height).collect()
+}
+
+/// Which lines of one station go on in which of the next: in order from the edge, each of the station that has fewer in the nearest that bends the same
+/// way; what the other has more of runs out.
+fn met(near: &[Ridge], far: &[Ridge]) -> Vec<(usize, usize)> {
+    let turned = near.len() > far.len();
+    let (few, many) = if turned { (far, near) } else { (near, far) };
+    let (mut met, mut next) = (Vec::new(), 0);
+    for (i, ridge) in few.iter().enumerate() {
+        let room = many.len() - (few.len() - i);
+        let alike = many.iter().enumerate().take(room + 1).skip(next);
+        let alike = alike.filter(|(_, other)| (other.bend > 0.0) == (ridge.bend > 0.0));
+        let off = |other: &Ridge| (other.share - ridge.share).abs();
+        if let Some((j, _)) = alike.min_by(|a, b| off(a.1).total_cmp(&off(b.1))) {
+            met.push(if turned { (j, i) } else { (i, j) });
+            next = j + 1;
+        }
+    }
+    met
 }
 
 /// How a face slopes between two knots, mm a mm.
@@ -65,15 +85,17 @@ fn sharp(station: &Station, top: bool) -> Vec<Ridge> {
     });
     let slopes: Vec<f64> = slopes.collect();
     let bends = slopes.iter().zip(slopes.iter().skip(1)).map(|(below, above)| above - below);
-    let bends: Vec<f64> = bends.collect();
+    // What lies on a straight line is no bend, and parts no round face.
+    let (shares, bends): (Vec<f64>, Vec<f64>) =
+        station.shares().skip(1).zip(bends).filter(|(_, bend)| bend.abs() > NONE).unzip();
     let round = |of: usize, run: &[f64]| {
         let beside = [of.checked_sub(1), Some(of + 1)].map(|i| run.get(i?).copied());
         let bend = run.get(of).map_or(0.0, |bend| bend.abs());
-        run.len() >= ROUND && beside.into_iter().flatten().any(|other| bend <= LIKE * other.abs())
+        let like = |other: f64| bend <= LIKE * other.abs() && other.abs() <= LIKE * bend;
+        run.len() >= ROUND && beside.into_iter().flatten().any(like)
     };
     let runs = bends.chunk_by(|a, b| a * b > 0.0);
     let told = runs.flat_map(|run| (0..run.len()).map(move |i| !round(i, run)));
-    let shares = station.shares().skip(1);
     let all =
         bends.iter().zip(told).zip(shares).map(|((bend, told), share)| (Ridge { share, bend: *bend }, told));
     all.filter(|(ridge, told)| *told && ridge.bend.abs() > BEND).map(|(ridge, _)| ridge).collect()
@@ -111,5 +133,28 @@ mod tests {
         faces.push((24.0, circle(12.0)));
         let blade = Blade { stations: vec![station(0.0, 24.0, &faces)], off: 0.0 };
         assert_eq!(ridges(&blade, 0.0, false), vec![12.0]);
+    }
+
+    #[test]
+    fn a_line_between_two_others_begins_where_it_does() {
+        // Two bevels of a blade with two edges, and the lips of a groove between them that begins on the way.
+        let plain = [(0.0, 0.5), (8.0, 3.0), (22.0, 3.0), (30.0, 0.5)];
+        let lips = [(0.0, 0.5), (8.0, 3.0), (12.0, 3.0), (15.0, 2.0), (18.0, 3.0), (22.0, 3.0), (30.0, 0.5)];
+        let [a, b] = [station(0.0, 30.0, &plain), station(10.0, 30.0, &lips)];
+        let blade = Blade { stations: vec![a, b], off: 0.0 };
+        let shown = |x| ridges(&blade, x, true).into_iter().map(f64::round).collect::<Vec<_>>();
+        assert_eq!((shown(0.0), shown(5.0)), (vec![8.0, 22.0], vec![8.0, 12.0, 15.0, 18.0, 22.0]));
+    }
+
+    #[test]
+    fn shoulders_beside_a_round_face_keep_their_lines() {
+        // A face that bends by 0.02 at each of eight places, its shoulder at 9 mm by 0.2, and an edge of a groove at 12 mm by 0.7.
+        let slopes = (0..9).map(|i| 0.4 - 0.02 * f64::from(i)).chain([0.04; 3]).chain([-0.66; 3]);
+        let mut faces = vec![(0.0, 1.0)];
+        for (slope, y) in slopes.zip(1..) {
+            faces.push((f64::from(y), faces.last().map_or(0.0, |last: &(f64, f64)| last.1) + slope));
+        }
+        let blade = Blade { stations: vec![station(0.0, 15.0, &faces)], off: 0.0 };
+        assert_eq!(ridges(&blade, 0.0, true), vec![9.0, 12.0]);
     }
 }
