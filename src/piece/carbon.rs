@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use super::axis::Axis;
-use super::ids::{NodeId, PartName, PastId, SteelId};
+use super::ids::{NodeId, PartName, SteelId};
 use super::makeup::{Form, Makeup, Part, Pile};
 use super::past::Past;
 use super::view::{Cut, View, WHOLE, bits, telling};
@@ -122,14 +122,16 @@ type Done<T> = BTreeMap<*const Fabric, T>;
 /// Fabrics as far as a part of the bar shows them.
 type Clipped = BTreeMap<(*const Fabric, [u64; 6]), Rc<Fabric>>;
 
-/// A part with its window and its past, and whether it counts.
-type Seen = (NodeId, [u64; 6], PastId, bool);
+/// A node with its window, what its past did to its carbon, and whether it counts.
+type Seen = (NodeId, [u64; 6], [u64; 6], bool);
 
 struct Search<'a> {
     makeup: &'a Makeup,
     start: &'a dyn Fn(SteelId) -> f64,
     part: Option<PartName>,
     known: BTreeMap<Seen, (f64, Stuff)>,
+    /// What is known as views turn it.
+    turned: BTreeMap<[Axis; 3], Done<Rc<Fabric>>>,
 }
 
 impl SteelCarbon {
@@ -157,7 +159,7 @@ impl SteelCarbon {
         start: &dyn Fn(SteelId) -> f64,
         (part, places): (Option<PartName>, &[Region]),
     ) -> Vec<SteelCarbon> {
-        let mut search = Search { makeup, start, part, known: BTreeMap::new() };
+        let mut search = Search { makeup, start, part, known: BTreeMap::new(), turned: BTreeMap::new() };
         let (carbon, stuff) = search.node(node, WHOLE, past, part.is_none());
         let clip = |within: &Region| {
             let stuff = match &stuff {
@@ -333,8 +335,20 @@ impl Fabric {
 }
 
 impl Search<'_> {
-    /// The carbon of a node inside a window, in the mean, and where it is.
+    /// The carbon of a node inside a window, in the mean, and where it is: remembered, as a fold lays one node again and again.
     fn node(&mut self, id: NodeId, window: Cut, past: &Past, inside: bool) -> (f64, Stuff) {
+        let window = telling(window, self.makeup.node(id).varies);
+        let ([a, b, c], [p, q, r]) = (past.spent, past.stretch);
+        let key = (id, bits(window), [a, b, c, p, q, r].map(f64::to_bits), inside);
+        if let Some(known) = self.known.get(&key) {
+            return known.clone();
+        }
+        let found = self.found(id, window, past, inside);
+        self.known.insert(key, found.clone());
+        found
+    }
+
+    fn found(&mut self, id: NodeId, window: Cut, past: &Past, inside: bool) -> (f64, Stuff) {
         match self.makeup.told(id) {
             Form::Solid(steel) => ((self.start)(steel), Stuff::Steel(steel, inside)),
             Form::View(view) => {
@@ -344,7 +358,13 @@ impl Search<'_> {
                         // Told along the child's axes, as the view is.
                         let flips = flipped(flips, view.flipped);
                         let flips = Axis::ALL.map(|axis| view.inner(axis).of(flips));
-                        (carbon, Stuff::Fabric(fabric.turned(&view, &mut Done::new()), flips))
+                        (
+                            carbon,
+                            Stuff::Fabric(
+                                fabric.turned(&view, self.turned.entry(view.order).or_default()),
+                                flips,
+                            ),
+                        )
                     }
                     other => other,
                 }
@@ -358,18 +378,10 @@ impl Search<'_> {
         }
     }
 
-    /// A part of a pile, remembered.
     fn part(&mut self, part: &Part, window: Cut, inside: bool) -> (f64, Stuff) {
-        let node = self.makeup.node(part.node);
-        let window = if self.makeup.layers(part.node) > MANY { WHOLE } else { telling(window, node.varies) };
+        let window = if self.makeup.layers(part.node) > MANY { WHOLE } else { window };
         let inside = inside || self.part == Some(part.name);
-        let key = (part.node, bits(window), part.past, inside);
-        if let Some(known) = self.known.get(&key) {
-            return known.clone();
-        }
-        let found = self.node(part.node, window, &self.makeup.past(part.past), inside);
-        self.known.insert(key, found.clone());
-        found
+        self.node(part.node, window, &self.makeup.past(part.past), inside)
     }
 
     /// A pile as it was laid: the parts that lie inside a window.

@@ -138,7 +138,7 @@ impl Layered {
         cx.book.assume(
             "carbon of layered stock",
             || "that of its steels, as if it were newly welded".to_owned(),
-            "the line of stock does not tell how far it has evened out",
+            "no data: the line of stock does not tell how far it has evened out",
         );
         let layers = match &self.how {
             How::Told(shares) => self.told(cx, shares)?,
@@ -224,7 +224,7 @@ impl Layered {
             cx.book.assume(
                 "layers of stock",
                 || "equally thick".to_owned(),
-                "write `66 % of` a steel where they are not",
+                "no data: write `66 % of` a steel where they are not",
             );
         }
         let scale = if open > 0.0 { 1.0 } else { known };

@@ -18,7 +18,7 @@ use crate::steel::laws::quadrature::Series;
 /// A place across is looked for from the one before where the area between them is no more than this share (project figure).
 const NEAR: f64 = 0.05;
 /// A step of Newton's so small, as a share of the width or in radians, is the last: what is missing then is its square (project figure).
-const HAIR: f64 = 1e-9;
+const HAIR: f64 = 1e-7;
 
 /// Terms at the end of a series that are less than this share of its first leave out less than that (project figure).
 const FAINT: f64 = 1e-8;
