@@ -102,7 +102,7 @@ impl Station {
         let flat = self.thickness() - 1e-9;
         let mut thick = self.knots.iter().filter(|k| k.thick() >= flat).map(|k| k.y);
         let low = thick.next().unwrap_or(self.spine().y);
-        f64::midpoint(low, thick.last().unwrap_or(low))
+        f64::midpoint(low, thick.next_back().unwrap_or(low))
     }
 
     /// Whether the back is an edge too: less than half as thick as the section is (project figure).
