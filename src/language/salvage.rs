@@ -637,8 +637,8 @@ pub fn step(
     let across = ["thick", "square", "round", "octagon"];
     let drawn = || forge::usual("forge").filter(|_| all.iter().any(|t| across.contains(&t.low.as_str())));
     let verbs = all.iter().enumerate().filter(|(at, t)| *at != piece && t.sort == Sort::Word);
-    // Behind other words a fuller is a tool.
-    let verbs = verbs.filter(|(at, t)| t.low != "fuller" || *at == 0);
+    // What is a tool besides is one behind other words.
+    let verbs = verbs.filter(|(at, t)| *at == 0 || !vocabulary::is(&t.low, crate::vocabulary::Sort::Tool));
     let mut verbs: Vec<(usize, &'static Word)> = verbs
         .filter_map(|(at, t)| Some((at, verb(&t.low)?)))
         .filter(|(_, word)| word.form == Form::Work)
