@@ -4,6 +4,9 @@ use crate::common::{check, close, figures, work};
 use heatbook::piece::blade::{Bevel, Blade, Face, Fuller, Height, Knot, Sides, smooth};
 use heatbook::piece::{Bar, Makeup, Section, SteelId};
 
+/// Places with the heights there.
+type Points = Vec<(f64, f64)>;
+
 fn slab(thick: f64, wide: f64, long: f64) -> Blade {
     let node = Makeup::default().solid(SteelId(0), 0.00785);
     Blade::of(&Bar::plain([thick, wide, long], Section::Flat, node))
@@ -174,7 +177,7 @@ fn a_forged_fuller_keeps_all_steel_and_makes_the_blade_wider() {
 /// `tests/oracle/smooth.csv`: the curves of another library through the same points.
 #[test]
 fn smooth_lines_are_another_librarys() {
-    let mut sets: std::collections::BTreeMap<u32, (Vec<(f64, f64)>, Vec<(f64, f64)>)> = Default::default();
+    let mut sets: std::collections::BTreeMap<u32, (Points, Points)> = Default::default();
     for (_, [set, given, x, y]) in figures::<4>(include_str!("../oracle/smooth.csv"), 2) {
         let (points, curve) = sets.entry(set as u32).or_default();
         if given == 1.0 { points.push((x, y)) } else { curve.push((x, y)) }
