@@ -7,14 +7,14 @@
 //! lost, but in skins that a weld has buried. By content, not by activity (see `steel::contrast`). Held against finite differences
 //! over random piles (`tests/oracle/carbon_fd.py`): within 10 % of the change in each steel.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 use std::rc::Rc;
 
 use super::axis::Axis;
 use super::ids::{NodeId, PartName, SteelId};
 use super::makeup::{Form, Makeup, Part, Pile};
 use super::past::Past;
-use super::view::{Cut, View, WHOLE, bits, telling};
+use super::view::{Cut, View, WHOLE, about, bits, place, telling};
 use crate::steel::laws::decarb;
 use crate::steel::laws::diffusion::even_out;
 
@@ -117,19 +117,19 @@ struct Shown {
 }
 
 /// Fabrics by where they are kept: what has been done to one is done once.
-type Done<T> = BTreeMap<*const Fabric, T>;
+type Done<T> = HashMap<*const Fabric, T>;
 
 /// Fabrics as far as a part of the bar shows them.
-type Clipped = BTreeMap<(*const Fabric, [u64; 6]), Rc<Fabric>>;
+type Clipped = HashMap<(*const Fabric, [u64; 6]), Rc<Fabric>>;
 
 /// A node with its window, what its past did to its carbon, and whether it counts.
-type Seen = (NodeId, [u64; 6], [u64; 6], bool);
+type Seen = (NodeId, [[i64; 2]; 3], [u64; 6], bool);
 
 struct Search<'a> {
     makeup: &'a Makeup,
     start: &'a dyn Fn(SteelId) -> f64,
     part: Option<PartName>,
-    known: BTreeMap<Seen, (f64, Stuff)>,
+    known: HashMap<Seen, (f64, Stuff)>,
     /// What is known as views turn it.
     turned: BTreeMap<[Axis; 3], Done<Rc<Fabric>>>,
 }
@@ -159,12 +159,12 @@ impl SteelCarbon {
         start: &dyn Fn(SteelId) -> f64,
         (part, places): (Option<PartName>, &[Region]),
     ) -> Vec<SteelCarbon> {
-        let mut search = Search { makeup, start, part, known: BTreeMap::new(), turned: BTreeMap::new() };
+        let mut search = Search { makeup, start, part, known: HashMap::new(), turned: BTreeMap::new() };
         let (carbon, stuff) = search.node(node, WHOLE, past, part.is_none());
         let clip = |within: &Region| {
             let stuff = match &stuff {
                 Stuff::Fabric(fabric, flips) if *within != EVERYWHERE => {
-                    Stuff::Fabric(fabric.within(within, *flips, &mut BTreeMap::new()), *flips)
+                    Stuff::Fabric(fabric.within(within, *flips, &mut Clipped::new()), *flips)
                 }
                 whole => whole.clone(),
             };
@@ -339,7 +339,8 @@ impl Search<'_> {
     fn node(&mut self, id: NodeId, window: Cut, past: &Past, inside: bool) -> (f64, Stuff) {
         let window = telling(window, self.makeup.node(id).varies);
         let ([a, b, c], [p, q, r]) = (past.spent, past.stretch);
-        let key = (id, bits(window), [a, b, c, p, q, r].map(f64::to_bits), inside);
+        let places = window.map(|(from, to)| [place(from), place(to)]);
+        let key = (id, places, [a, b, c, p, q, r].map(about), inside);
         if let Some(known) = self.known.get(&key) {
             return known.clone();
         }

@@ -15,6 +15,16 @@ pub(super) fn telling(window: Cut, varies: [bool; 3]) -> Cut {
     Axis::ALL.map(|axis| if axis.of(varies) { axis.of(window) } else { (0.0, 1.0) })
 }
 
+/// A place in a node, 0 to 1, as a key: what rounding alone tells apart, having come down another way, is one place.
+pub(super) fn place(x: f64) -> i64 {
+    (x * (1u64 << 40) as f64).round() as i64
+}
+
+/// A size as a key: likewise.
+pub(super) fn about(x: f64) -> u64 {
+    x.to_bits().saturating_add(1 << 11) >> 12
+}
+
 /// A window as a key: figures that differ in any bit differ.
 pub(super) fn bits([t, w, l]: Cut) -> [u64; 6] {
     [t.0, t.1, w.0, w.1, l.0, l.1].map(f64::to_bits)

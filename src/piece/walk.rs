@@ -3,14 +3,14 @@
 //! What is met is summed up by something that can be joined end to end ([`Tally`]); like stretches are
 //! summed once and remembered, so a walk costs the tree's size and not the number of layers.
 
-use std::collections::BTreeMap;
+use std::collections::HashMap;
 
 use super::axis::{Axis, SLIVER};
 use super::ids::{NodeId, PartName, SteelId};
 use super::line::Point;
 use super::makeup::{Form, Makeup, Pile};
 use super::relief::Relief;
-use super::view::View;
+use super::view::{View, about, place};
 use super::warp::{Warp, Wavy};
 
 /// Where a boundary and a point count as the same place, as a fraction of the pile.
@@ -30,7 +30,7 @@ pub(super) trait Tally: Clone {
     fn scaled(self, factor: f64) -> Self;
 }
 
-type Key = (NodeId, Axis, [u64; 2], [u64; 3]);
+type Key = (NodeId, Axis, [i64; 2], [i64; 2], u64);
 
 /// Asked at each part of a pile, with its length: `Some` sums the part up, and it is not walked into.
 pub(super) type Look<'a, T> = &'a dyn Fn(PartName, NodeId, f64) -> Option<T>;
@@ -38,7 +38,7 @@ pub(super) type Look<'a, T> = &'a dyn Fn(PartName, NodeId, f64) -> Option<T>;
 pub(super) struct Walk<'a, T> {
     makeup: &'a Makeup,
     look: Look<'a, T>,
-    memo: BTreeMap<Key, T>,
+    memo: HashMap<Key, T>,
 }
 
 /// A stretch to walk: along `axis`, from `from` to `to`, at `at` in the other two directions.
@@ -67,7 +67,7 @@ fn middle(relief: &Relief) -> ([f64; 2], f64) {
 
 impl<'a, T: Tally> Walk<'a, T> {
     pub fn new(makeup: &'a Makeup, look: Look<'a, T>) -> Self {
-        Walk { makeup, look, memo: BTreeMap::new() }
+        Walk { makeup, look, memo: HashMap::new() }
     }
 
     /// Walks the middle of a node from end to end along an axis; `mm` is its size that way.
@@ -92,8 +92,8 @@ impl<'a, T: Tally> Walk<'a, T> {
         if line.whole() {
             line.mm = 0.0;
         }
-        let across = line.axis.others(line.at).map(f64::to_bits);
-        let key = (id, line.axis, across, [line.from, line.to, line.mm].map(f64::to_bits));
+        let across = line.axis.others(line.at).map(place);
+        let key = (id, line.axis, across, [line.from, line.to].map(place), about(line.mm));
         if let Some(known) = self.memo.get(&key) {
             return known.clone();
         }
@@ -150,16 +150,16 @@ impl<'a, T: Tally> Walk<'a, T> {
     fn through(&mut self, view: &View, line: Stretch) -> T {
         let own = view.inner(line.axis);
         let ((low, high), back) = (own.of(view.window), own.of(view.flipped));
-        let place = |axis: Axis, x: f64| {
+        let inside = |axis: Axis, x: f64| {
             let (from, to) = axis.of(view.window);
             from + (to - from) * if axis.of(view.flipped) { 1.0 - x } else { x }
         };
-        let (a, b) = (place(own, line.from), place(own, line.to));
+        let (a, b) = (inside(own, line.from), inside(own, line.to));
         let inner = Stretch {
             axis: own,
             at: Axis::ALL.map(|axis| {
                 let at = view.outer(axis).of(line.at);
-                if axis == own { at } else { place(axis, at) }
+                if axis == own { at } else { inside(axis, at) }
             }),
             from: a.min(b),
             to: a.max(b),
