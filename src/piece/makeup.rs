@@ -164,9 +164,9 @@ pub struct Makeup {
 impl Makeup {
     /// Stacks inside stacks that are followed: every question about a piece walks this deep.
     pub const DEEPEST: u32 = 500;
-    /// Parts of piles that a run holds its lines and windows against (project figure: half a second; the shipped recipes stay under a
-    /// tenth of it). What a skin off the face of a piece asks goes with the cube of the stacks in it that were turned between each other.
-    pub const MOST_LOOKED: usize = 8_000_000;
+    /// Parts of piles that a run holds its lines and windows against (project figure: a quarter of a second; the shipped recipes stay under
+    /// a fifth of it). What a skin off the face of a piece asks goes with the cube of the stacks in it that were turned between each other.
+    pub const MOST_LOOKED: usize = 4_000_000;
     /// Stations of all blades that a run keeps (project figure).
     pub const MOST_STATIONS: usize = 1_000_000;
 

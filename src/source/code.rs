@@ -242,6 +242,7 @@ codes! {
         Warning OutsideLaw "outside_law",
         Warning TooTall "too_tall",
         Warning ShortToHold "short_to_hold",
+        Fault TooShortToHold "too_short_to_hold",
         Fault SpreadOutOfRange "spread_out_of_range",
     }
     cut {

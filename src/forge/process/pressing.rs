@@ -74,6 +74,7 @@ impl<'a> Pressing<'a> {
         end: [f64; 2],
     ) -> Outcome<Self> {
         let site = work.site;
+        can_be_held(cx, work, &lot)?;
         let hot = heating.fire(cx, work, &lot, true)?;
         if S::KEEPS {
             heating.warn_cold(cx, hot.window, site);
@@ -312,6 +313,25 @@ fn warn_opening<S: Sink>(cx: &mut Cx<S>, work: Work, lot: &Lot, grip: &Grip) {
 
 /// A piece shorter than this is hard to hold, mm (common practice).
 const SHORT: f64 = 60.0;
+
+/// A piece shorter than this lies under a die as a crumb does, mm (project figure: less than any strip of shim stock is wide).
+const CRUMB: f64 = 1.0;
+
+/// Makes sure that a piece is long enough to be a piece.
+///
+/// # Errors
+/// `too_short_to_hold`.
+fn can_be_held<S: Sink>(cx: &Cx<S>, work: Work, lot: &Lot) -> Outcome {
+    if lot.bar.long >= CRUMB {
+        return Ok(());
+    }
+    let (long, least) = (cx.mm(lot.bar.long), cx.mm(CRUMB));
+    let name = cx.ground.lot_name(work.from);
+    Err(Code::TooShortToHold
+        .says(format!("`{name}` is too short to forge"))
+        .at(work.site, format!("it comes {long} long to this step; under {least} there is nothing to hold"))
+        .stops("draw it out before it is cut or folded again, or cut and fold it less often"))
+}
 
 /// Warns of a piece too short for the tongs.
 pub fn warn_short<S: Sink>(cx: &mut Cx<S>, work: Work, lot: &Lot) {
