@@ -6,8 +6,7 @@ use crate::workshop::Job;
 
 use crate::study::explain::verdict::judge_with;
 use crate::study::propose::mend::Mending;
-use crate::study::solve::fill::values;
-use crate::study::solve::runs::Least;
+use crate::study::solve::fill::first;
 
 /// What the blade should come to.
 #[derive(Clone, Debug)]
@@ -207,6 +206,9 @@ const TRIES: usize = 240;
 /// Presses of the shop that it begins with: that of many small shops, and one for wide blades (common practice).
 const PRESSES: [&str; 2] = ["press 25 tonf", "press 50 tonf"];
 
+/// Bars shorter than that are no good to hold (common practice: three inches and more), nor any longer than a man is tall, mm.
+const BARS: [f64; 2] = [80.0, 1500.0];
+
 /// A recipe that meets the wish, without a warning where one is found; `None` where this pattern of steps cannot.
 #[must_use]
 pub fn start(wish: &Wish) -> Option<String> {
@@ -233,12 +235,12 @@ pub fn start(wish: &Wish) -> Option<String> {
 
 /// A way with the length of its bars, and how many warnings it has; `None` where it does not meet the wish.
 fn tried(wish: &Wish, way: &Way, press: &str) -> Option<(String, usize)> {
-    // Bars shorter than 80 mm are no good to hold (common practice: three inches and more), nor any longer than a man is tall.
-    let job = Job::alone("new", &text(wish, way, press, "? in 80 .. 1500 mm"))
-        .ok()
-        .filter(|job| job.found.is_empty())?;
-    let filled = values(&job.plan, Least::Steel).filter(|filled| filled.outcome.met())?;
-    let [bar_length] = <[f64; 1]>::try_from(filled.values).ok()?;
+    let [shortest, longest] = BARS;
+    let asked = format!("? in {shortest} .. {longest} mm");
+    let job = Job::alone("new", &text(wish, way, press, &asked)).ok().filter(|job| job.found.is_empty())?;
+    let longer = |mm: &f64| Some((mm * 1.1).min(longest)).filter(|next| next > mm);
+    let lengths: Vec<f64> = std::iter::successors(Some(shortest), longer).collect();
+    let bar_length = first(&job.plan, &lengths)?;
     // More bar than it takes, to what one marks on a bar: spread laws are not that sure.
     let step = if wish.units == Units::Inch { 25.4 / 4.0 } else { 5.0 };
     let bar_length = (bar_length * 1.12 / step).ceil() * step;

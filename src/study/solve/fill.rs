@@ -119,20 +119,23 @@ pub fn fill(plan: &Plan, least: Least) -> Option<Filled> {
     Some(filled)
 }
 
-/// The same for whoever asks for nothing but the values: it is not looked how far they could be off.
+/// The first of some values of the only unknown at which every target is met, brought toward the one before it as far as they still
+/// are; `None` where none of them will do, or more than one figure is asked for.
 #[must_use]
-pub fn values(plan: &Plan, least: Least) -> Option<Filled> {
-    Some(hunted(plan, least)?.1)
+pub fn first(plan: &Plan, values: &[f64]) -> Option<f64> {
+    let mut hunt = Hunt::new(plan, Least::Steel);
+    let [_] = hunt.unknowns.as_slice() else { return None };
+    let good = values.iter().position(|value| hunt.at(&[*value]).met())?;
+    let value = *values.get(good)?;
+    let before = good.checked_sub(1).and_then(|i| values.get(i));
+    Some(before.map_or(value, |before| hunt.edge(&[value], 0, value, *before)))
 }
 
 fn hunted(plan: &Plan, least: Least) -> Option<(Hunt<'_>, Filled)> {
-    let unknowns = unknowns(plan);
-    if unknowns.is_empty() {
+    let mut hunt = Hunt::new(plan, least);
+    if hunt.unknowns.is_empty() {
         return None;
     }
-    let mut hunt = Hunt { runs: Runs::new(plan, least), unknowns };
-    let slots: Vec<u32> = hunt.unknowns.iter().map(|u| u.slot).collect();
-    hunt.runs.only(&slots);
     let (values, outcome) =
         if hunt.unknowns.len() == 1 { hunt.one(&[f64::NAN], 0, true) } else { hunt.several() };
     let looked = match hunt.unknowns.as_slice() {
@@ -150,7 +153,14 @@ struct Hunt<'p> {
     unknowns: Vec<Unknown>,
 }
 
-impl Hunt<'_> {
+impl<'p> Hunt<'p> {
+    fn new(plan: &'p Plan, least: Least) -> Self {
+        let mut hunt = Hunt { runs: Runs::new(plan, least), unknowns: unknowns(plan) };
+        let slots: Vec<u32> = hunt.unknowns.iter().map(|u| u.slot).collect();
+        hunt.runs.only(&slots);
+        hunt
+    }
+
     fn unknown(&self, i: usize) -> &Unknown {
         self.unknowns.get(i).unwrap_or_else(|| bug!("the unknown {i} of {}", self.unknowns.len()))
     }
