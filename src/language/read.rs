@@ -280,10 +280,16 @@ fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
     let unit = if gist::is_of_an_inch(bare) { "in" } else { unit };
     let end = fault.span().start + written.len() as u32;
     fault.help = Some(format!("write the unit behind it, as in `{bare} {unit}`{behind}"));
+    // A word that stands close behind must not grow onto the unit.
+    let close = files.line_of(fault.span()).is_some_and(|line| {
+        let behind = files.text(Span { start: end, end: line.end.max(end) });
+        behind.starts_with(|c: char| c.is_alphanumeric())
+    });
+    let blank = if close { " " } else { "" };
     fault.fix = Some(Box::new(if bare == written {
-        Fix { span: Span { start: end, end }, text: format!(" {unit}") }
+        Fix { span: Span { start: end, end }, text: format!(" {unit}{blank}") }
     } else {
-        Fix { span: Span { start: fault.span().start, end }, text: format!("{bare} {unit}") }
+        Fix { span: Span { start: fault.span().start, end }, text: format!("{bare} {unit}{blank}") }
     }));
 }
 

@@ -762,12 +762,13 @@ pub fn plain(line: &str) -> String {
     fractions(&mut made);
     made = figured(&made).unwrap_or(made);
     let any = |rule: &&Rule| rule.on.iter().any(|on| on == "any");
+    let mut cut = tokens(&made.text);
     for rule in rules().iter().filter(any) {
         let mut at = 0;
         for _ in 0..MOST {
-            let cut = tokens(&made.text);
             let Some((next, behind)) = rule.work(&made, &cut, at, None) else { break };
             (made, at) = (next, behind);
+            cut = tokens(&made.text);
         }
     }
     units(&mut made);

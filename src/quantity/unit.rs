@@ -4,6 +4,9 @@
 //! exact); standard gravity 9.80665 m/s2 (3rd CGPM, 1901), exact, for the tonne-force; degree Celsius and
 //! Fahrenheit by their definitions.
 
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
 use super::Kind;
 use crate::vocabulary::{Sort, Term};
 
@@ -149,7 +152,8 @@ pub fn find(word: &str) -> Option<&'static Unit> {
         _ => short,
     };
     let exact = UNITS.iter().find(|u| u.word == own);
-    exact.or_else(|| UNITS.iter().find(|u| u.word.to_lowercase() == lower))
+    let in_any_case = |u: &&Unit| u.word.chars().flat_map(char::to_lowercase).eq(lower.chars());
+    exact.or_else(|| UNITS.iter().find(in_any_case))
 }
 
 /// What smiths also say for a unit, each with the unit's word: read where a line can be read no other way.
@@ -209,8 +213,11 @@ const SAID_IN_TWO: &[(&str, &str)] = &[
 pub fn said(word: &str) -> Option<&'static str> {
     let folded = word.to_lowercase().replace('.', " ");
     let folded = folded.split_whitespace().collect::<Vec<_>>().join(" ");
-    let one = SAID.iter().find(|(said, _)| said.split(' ').any(|s| s == folded));
-    one.or_else(|| SAID_IN_TWO.iter().find(|(said, _)| *said == folded)).map(|(_, unit)| *unit)
+    static ALL: LazyLock<BTreeMap<&str, &str>> = LazyLock::new(|| {
+        let ones = SAID.iter().flat_map(|(said, unit)| said.split(' ').map(|word| (word, *unit)));
+        ones.chain(SAID_IN_TWO.iter().copied()).collect()
+    });
+    ALL.get(folded.as_str()).copied()
 }
 
 /// The unit that is meant by a word that is refused, where that can only be one.
