@@ -18,6 +18,8 @@ enum Step {
     Solid(SteelId),
     /// Where each part ends along the axis, and what it is.
     Pile(Axis, Vec<f64>, Vec<usize>),
+    /// The same where each part is of one steel.
+    Layers(Axis, Vec<f64>, Vec<SteelId>),
     View(View, usize),
     Warp(Map, usize),
     /// The part that was asked for: it is not looked into.
@@ -61,6 +63,30 @@ impl Landing {
     }
 }
 
+/// Layers along an axis, each of one steel.
+#[derive(Clone, Copy)]
+pub struct Layers<'f> {
+    axis: Axis,
+    ends: &'f [f64],
+    steels: &'f [SteelId],
+}
+
+impl Layers<'_> {
+    /// Where a point lies along them.
+    #[must_use]
+    pub fn along(&self, point: Point) -> f64 {
+        self.axis.of(point)
+    }
+
+    /// The steel at a place along them. On a boundary the lower one counts.
+    #[inline]
+    #[must_use]
+    pub fn steel(&self, along: f64) -> SteelId {
+        let i = place(self.ends, along);
+        *self.steels.get(i).unwrap_or_else(|| bug!("layer {i} of {}", self.steels.len()))
+    }
+}
+
 impl Field {
     /// Lays out a node.
     #[must_use]
@@ -82,7 +108,7 @@ impl Field {
             // Children are laid out before what they are in.
             let is = |child: &usize| straight.get(*child).copied().unwrap_or(false);
             straight.push(match step {
-                Step::Solid(_) | Step::Part => true,
+                Step::Solid(_) | Step::Layers(..) | Step::Part => true,
                 Step::Pile(_, _, children) => children.iter().all(is),
                 Step::View(_, child) => is(child),
                 Step::Warp(..) => false,
@@ -109,28 +135,44 @@ impl Field {
         loop {
             match self.steps.get(down.step) {
                 Some(Step::Part) => return true,
-                Some(Step::Solid(_)) => return false,
+                Some(Step::Solid(_) | Step::Layers(..)) => return false,
                 _ => down = self.deeper(down, known),
             }
         }
     }
 
-    /// Follows a point down through the last warp on its way.
+    /// Follows a point down through the last warp on its way, and through windows behind that.
     pub fn land(&self, point: Point, known: &mut Known) -> Landing {
         let mut down = Landing { step: self.root, way: 0, point };
-        while self.straight.get(down.step) == Some(&false) {
+        while self.straight.get(down.step) == Some(&false)
+            || matches!(self.steps.get(down.step), Some(Step::View(..)))
+        {
             down = self.deeper(down, known);
         }
         down
     }
 
+    /// What a point has landed in, where that is plain layers.
+    #[must_use]
+    pub fn layers(&self, landing: &Landing) -> Option<Layers<'_>> {
+        match self.steps.get(landing.step) {
+            Some(Step::Layers(axis, ends, steels)) => Some(Layers { axis: *axis, ends, steels }),
+            _ => None,
+        }
+    }
+
     /// The steel at a point that has landed.
     #[must_use]
+    #[inline]
     pub fn under(&self, landing: &Landing) -> SteelId {
         let Landing { mut step, mut point, .. } = *landing;
         loop {
             match self.steps.get(step) {
                 Some(Step::Solid(steel)) => return *steel,
+                Some(Step::Layers(axis, ends, steels)) => {
+                    let layers = Layers { axis: *axis, ends, steels };
+                    return layers.steel(layers.along(point));
+                }
                 Some(Step::View(view, child)) => (step, point) = (*child, view.point(point)),
                 Some(Step::Pile(axis, ends, children)) => {
                     let (_, child, within) = part(ends, children, axis.of(point));
@@ -147,7 +189,9 @@ impl Field {
     fn deeper(&self, Landing { step: at, way, point }: Landing, known: &mut Known) -> Landing {
         let down = |point: Point, step: &usize| Landing { step: *step, way, point };
         match self.steps.get(at) {
-            None | Some(Step::Solid(_) | Step::Part) => bug!("step {at} of a field of {}", self.steps.len()),
+            None | Some(Step::Solid(_) | Step::Layers(..) | Step::Part) => {
+                bug!("step {at} of a field of {}", self.steps.len())
+            }
             Some(Step::View(view, child)) => down(view.point(point), child),
             Some(Step::Warp(Map::Level(level), child)) => {
                 let [.., along] = point;
@@ -237,8 +281,15 @@ impl Layout<'_> {
                     }
                     self.lay(part.node)
                 });
-                let children = children.collect();
-                Step::Pile(pile.axis, ends, children)
+                let children: Vec<usize> = children.collect();
+                let steel = |child: &usize| match self.steps.get(*child) {
+                    Some(Step::Solid(steel)) => Some(*steel),
+                    _ => None,
+                };
+                match children.iter().map(steel).collect() {
+                    Some(steels) => Step::Layers(pile.axis, ends, steels),
+                    None => Step::Pile(pile.axis, ends, children),
+                }
             }
         };
         self.steps.push(step);

