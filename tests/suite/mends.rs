@@ -188,6 +188,35 @@ fn two_figures_mend_what_one_cannot() {
 }
 
 /// The count of a `repeat` is a figure too: one restack more gives the layers that are missing, where no other figure may.
+/// A length that may be off by a thirty-second lies between two figures that are tried, and is jumped over by both: alone and beside
+/// another it is found.
+#[test]
+fn a_size_that_may_be_off_by_little_is_not_jumped_over() {
+    let text = |width: &str| {
+        format!(
+            "stock b = 1 bar of 1084, 1/4 x 2 x 12 in\ncut b to 10 in long\ngrind b to 1 7/8 in wide\ntarget b {{\n  \
+             length = 9 1/2 in +- 1/64 in\n{width}}}\n"
+        )
+    };
+    for (width, words) in [
+        ("", "write 9 1/2 in instead of 10 in"),
+        (
+            "  width = 1 3/4 in +- 1/64 in\n",
+            "write 9 1/2 in instead of 10 in, and 1 3/4 in instead of 1 7/8 in",
+        ),
+    ] {
+        let worked = work(&text(width));
+        let help = worked.verdict.faults.first().and_then(|fault| fault.help.clone()).unwrap_or_default();
+        let both: Vec<&str> = words.trim_start_matches("write ").split(", and ").collect();
+        assert!(both.iter().all(|one| help.contains(one)), "{help}: {words}");
+    }
+    // What may be off by nothing at all is said to.
+    let exact =
+        work(&text("").replace(" +- 1/64 in", "").replace("cut b to 10 in long", "draw b to 0.2 in thick"));
+    let help = exact.verdict.faults.first().and_then(|fault| fault.help.clone()).unwrap_or_default();
+    assert!(help.contains("off by nothing at all"), "{help}");
+}
+
 #[test]
 fn the_count_of_a_repeat_mends() {
     let text = "\

@@ -452,10 +452,17 @@ fn ways_out(plan: &Plan, build: &Build, line: &Line, judged: &Judged, units: Uni
         What::Hardness if short && tempered => format!("temper it cooler or shorter, {usual}"),
         _ => usual.to_owned(),
     };
-    match narrower(plan, build, line, units) {
+    let way = match narrower(plan, build, line, units) {
         Some(zone) => format!("{way}; or ask for it `{zone}`, where it is met"),
         None => way,
+    };
+    if judged.low == judged.high && what.kind() == Kind::LENGTH {
+        let room = if units == Units::Inch { "+- 1/32 in" } else { "+- 0.5 mm" };
+        return format!(
+            "as it stands it may be off by nothing at all: give it room, such as `{room}` behind it; or {way}"
+        );
     }
+    way
 }
 
 /// What usually helps, where no figure was found that does.

@@ -313,6 +313,15 @@ impl<'a, 'm, 'g> Search<'a, 'm, 'g> {
                 return None;
             }
         }
+        for value in between(&made.values) {
+            let value = marked(value, self.kind(slot), self.units);
+            let margins = self.run(&[(slot, value)]);
+            if margins.as_deref().is_some_and(all_met) {
+                let nearest = self.rounded(slot, value, |search, v| search.met(&[(slot, v)]));
+                return Some(Change::of(self.plan, slot, nearest, self.units));
+            }
+            made.values.push((value, margins));
+        }
         tried.push(made);
         None
     }
@@ -448,6 +457,32 @@ impl<'a, 'm, 'g> Search<'a, 'm, 'g> {
         }
         (found, alone)
     }
+}
+
+/// A length as fine as a shop can mark it: a thousandth of an inch, or a twentieth of a millimetre (project figures).
+fn marked(value: f64, kind: Kind, units: Units) -> f64 {
+    let step = if units == Units::Inch { 0.0254 } else { 0.05 };
+    if kind == Kind::LENGTH { (value / step).round() * step } else { value }
+}
+
+/// Values between neighbours of those that were tried, where a line may be met that both of them miss, each to its own side: a size that
+/// may be off by little is jumped over from one to the other. Where its margin, rising toward the gap and falling behind it, would
+/// come together.
+fn between(tried: &[(f64, Option<Vec<f64>>)]) -> Vec<f64> {
+    let mut all: Vec<(f64, &[f64])> = tried.iter().filter_map(|(v, m)| Some((*v, m.as_deref()?))).collect();
+    all.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut found = Vec::new();
+    for four in all.windows(4) {
+        let [(x0, before), (x1, low), (x2, high), (x3, behind)] = *four else { continue };
+        for ((y0, y1), (y2, y3)) in before.iter().zip(low).zip(high.iter().zip(behind)) {
+            let (rise, fall) = ((y1 - y0) / (x1 - x0), (y3 - y2) / (x3 - x2));
+            if *y1 < 0.0 && *y2 < 0.0 && rise > 0.0 && fall < 0.0 {
+                let top = (y2 - y1 + rise * x1 - fall * x2) / (rise - fall);
+                found.extend(Some(top).filter(|top| (x1..x2).contains(top)));
+            }
+        }
+    }
+    found
 }
 
 fn all_met(margins: &[f64]) -> bool {
