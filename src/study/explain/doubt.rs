@@ -71,9 +71,13 @@ fn spread(plan: &Plan, build: &Build, units: Units) -> Vec<Diagnostic> {
             if now.met == other.met {
                 continue;
             }
-            let got = show(other.got, line.test.what.kind(), units);
-            let verdict = if other.met { "met" } else { "missed" };
-            let text = format!("with 30 % {word} spread it comes to {got}: {verdict}");
+            let text = if other.got.is_nan() {
+                format!("with 30 % {word} spread it cannot be told")
+            } else {
+                let got = show(other.got, line.test.what.kind(), units);
+                let verdict = if other.met { "met" } else { "missed" };
+                format!("with 30 % {word} spread it comes to {got}: {verdict}")
+            };
             let message = "this verdict hangs on how much the steel spreads";
             let warning = Code::HangsOnSpread.says(message).at(line.test.span, text);
             let differ = "published spread laws differ by about 30 % of the width gained";
