@@ -62,7 +62,7 @@ const LOWER: [&str; 21] = [
     "exceeding",
 ];
 const NOT: [&str; 5] = ["no", "not", "never", "nothing", "cannot"];
-const ABOUT: [&str; 12] = [
+const ABOUT: [&str; 15] = [
     "about",
     "around",
     "roughly",
@@ -70,12 +70,64 @@ const ABOUT: [&str; 12] = [
     "approx",
     "nominal",
     "nominally",
+    "thereabouts",
+    "circa",
+    "ca",
     "exactly",
     "=",
     "must",
     "total",
     "to",
 ];
+
+/// What says that a figure is not meant to the hair.
+const NEARLY: [&str; 11] = [
+    "about",
+    "around",
+    "roughly",
+    "approximately",
+    "approx",
+    "approx.",
+    "nominal",
+    "nominally",
+    "circa",
+    "ca",
+    "~",
+];
+
+/// What a figure may be off that is said to be about so, as it is written (project figures: what a careful shop holds to by hand, a tenth
+/// of a count, and two HRC, which no shop tells apart).
+fn room(figure: &Figure, what: &str) -> Option<String> {
+    let text = figure.text.as_str();
+    let number = text.trim_end_matches(|c: char| !c.is_ascii_digit());
+    match (figure.kind, what) {
+        (None, "layers" | "bands") => {
+            let count = number.parse::<f64>().ok()?;
+            Some(format!("{}", (count / 10.0).round().max(1.0)))
+        }
+        (Some(Kind::HARDNESS), _) => Some("2 HRC".to_owned()),
+        (Some(Kind::LENGTH), _) => {
+            let mm = super::bars::worth(text)?;
+            let inches =
+                super::is_of_an_inch(text) || ["in", "\"", "”", "ft", "'"].iter().any(|u| text.ends_with(u));
+            let room = match (inches, mm) {
+                (true, ..25.4) => "1/32 in",
+                (true, ..102.0) => "1/16 in",
+                (true, _) => "1/8 in",
+                (false, ..20.0) => "0.5 mm",
+                (false, ..100.0) => "1 mm",
+                (false, _) => "3 mm",
+            };
+            Some(room.to_owned())
+        }
+        (Some(Kind::MASS), _) => {
+            let unit = text.get(number.len()..)?.trim();
+            let share = number.trim().parse::<f64>().ok().filter(|mass| *mass > 0.0)? / 20.0;
+            Some(format!("{} {unit}", crate::quantity::trim_number(share, 3)))
+        }
+        _ => None,
+    }
+}
 
 /// The line, where `accepts` reads it.
 pub fn test(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> Option<String> {
@@ -141,7 +193,11 @@ pub fn test(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> O
     let first = figures.first()?;
     let place = |i: usize| matches!(low(i), "at" | "from" | "behind" | "everywhere") && i >= first.at.end;
     let mut wanted = wanted(&all, &figures, low)?;
-    if what == "mass" && wanted.starts_with('=') && figures.len() == 1 {
+    let nearly =
+        figures.len() == 1 && wanted.starts_with('=') && all.iter().any(|t| NEARLY.contains(&t.low.as_str()));
+    if let Some(room) = nearly.then(|| room(first, what)).flatten() {
+        wanted = format!("{wanted} +- {room}");
+    } else if what == "mass" && wanted.starts_with('=') && figures.len() == 1 {
         wanted = wanted.replacen('=', "<=", 1);
     }
     let all_over = ["everywhere", "throughout", "overall", "way", "along", "over", "anywhere"];
