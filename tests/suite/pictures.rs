@@ -179,14 +179,14 @@ fn a_picture_is_the_same_on_any_number_of_cores_and_looks_twice_only_at_lines() 
     // Under a dot lies a share of bright from none to all of it, and all that is told adds up to a share of the face.
     assert!(one.tones.iter().all(|(tone, cover)| (0.0..=1.0).contains(tone) && *cover > 0.0));
     assert!(one.tones.iter().any(|(tone, _)| *tone > 0.1 && *tone < 0.9));
-    // A point is followed through the warps for each dot's middle and for each corner between dots, those on the border of a strip
-    // once more: under a dot all else lies between these. Only where the piece ends or bends much does each sample go its own way.
+    // A point is followed through the warps for each dot's middle, those on the border of a strip once more: corners and samples lie
+    // between these. Only where the piece ends or bends much are corners followed too, and in the end each sample.
     let plain = check(STACK);
     let plain = seen(&plain, "rod", view(Side::Top), 0.4, 1);
-    for (picture, most) in [(&plain, 2.4), (&two, 3.5)] {
+    for (picture, most) in [(&plain, 1.5), (&two, 2.5)] {
         let dots = (picture.dots[0] * picture.dots[1]) as f64;
         let each = picture.asked as f64 / dots;
-        assert!((2.0..most).contains(&each), "{each}");
+        assert!((1.0..most).contains(&each), "{each}");
     }
 }
 

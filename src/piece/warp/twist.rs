@@ -58,12 +58,14 @@ fn around([x, y]: [f64; 2], angle: f64) -> [f64; 2] {
     let rho = level(far, slope);
     let curve = Curve::new(rho);
     let theta = side * FRAC_PI_2 + curve.theta(slope) + angle;
-    let side = (theta / FRAC_PI_2).round();
-    let slope = curve.slope(theta - side * FRAC_PI_2);
+    // The nearest quarter; the steps of a twist are far too few for an `i64` to run over.
+    let quarters = theta / FRAC_PI_2;
+    let side = (quarters + 0.5f64.copysign(quarters)) as i64;
+    let slope = curve.slope(theta - side as f64 * FRAC_PI_2);
     // `far` of the new place: r cos phi, with r = rho (1 + e rho^2).
     let cos = 1.0 / (1.0 + slope * slope).sqrt();
     let far = rho * (cos + (1.0 - cos) * rho * rho);
-    match side.rem_euclid(4.0) as u8 {
+    match side.rem_euclid(4) {
         0 => [far, far * slope],
         1 => [-far * slope, far],
         2 => [-far, -far * slope],

@@ -7,13 +7,13 @@ use super::ridge::BEND;
 use super::sight::{Column, Sight};
 use crate::bug::caught;
 use crate::piece::SteelId;
-use crate::piece::field::{Field, Known, Landing, Layers};
+use crate::piece::field::{Field, Known, Landing, Sums};
 
 /// Samples a dot is parted into, each way, where more than one steel lies under it or near it.
 const FINE: usize = 4;
 /// Which fine row is looked at in each fine column at first: none twice.
 const FIRST: [usize; FINE] = [1, 3, 0, 2];
-/// Columns that a core works at a time; beside them it works one more on each side, to see where lines run.
+/// Columns that a core works at a time; beside them it works two more on each side, to see where lines run.
 const STRIP: usize = 64;
 /// How far a dot's middle may lie off the middle of its corners, as a share of how far these are apart, and of a bar: a warp that bends
 /// more than that under a dot is followed for each sample (project figures).
@@ -57,8 +57,9 @@ pub fn take(
         ));
     }
     let [across, down] = dots.map(|n| n as usize);
-    let camera = Camera { sight, field, tone, dot, down, asked: AtomicUsize::new(0) };
-    let columns = strips(across, cores, |from, to| Strip::new(&camera, from, to.min(across), across).dots());
+    let sums = field.sums(tone);
+    let camera = Camera { sight, field, tone, sums, dot, dots: [across, down], asked: AtomicUsize::new(0) };
+    let columns = strips(across, cores, |from, to| Strip::new(&camera, from, to.min(across)).dots());
     let rows = || (0..down).flat_map(|y| (0..across).map(move |x| (x, y)));
     let dot_at = |(x, y): (usize, usize)| match columns.get(x).and_then(|column| column.get(y)) {
         Some(seen) => *seen,
@@ -80,9 +81,18 @@ struct Dot {
 
 /// A dot looked at a few times.
 struct Look {
-    middle: Option<Landing>,
     steel: Option<SteelId>,
+    /// Whether more than one steel was seen under it.
     mixed: bool,
+    under: Under,
+}
+
+/// What lies under a dot.
+enum Under {
+    /// Plain layers, so bright in the mean.
+    Layers(f64),
+    /// What its samples fall on: between corners, or followed one by one.
+    Samples(Option<Box<Quad>>),
 }
 
 /// A line of the picture from above to below, and what is known of its place.
@@ -95,20 +105,16 @@ struct Camera<'a> {
     sight: &'a Sight<'a>,
     field: &'a Field,
     tone: &'a (dyn Fn(SteelId) -> f64 + Sync),
+    /// What layers are bright, summed along them.
+    sums: Sums,
     dot: f64,
-    down: usize,
+    dots: [usize; 2],
     asked: AtomicUsize,
 }
 
 impl<'a> Camera<'a> {
     fn column(&self, x: f64) -> Line<'a> {
         Line { column: self.sight.column(x * self.dot), known: Known::default() }
-    }
-
-    /// The fine columns under a column of dots. Each lies somewhere in its share of the width, so that no regular pattern comes of
-    /// lines as fine as the dots.
-    fn columns(&self, x: usize) -> [Line<'a>; FINE] {
-        Self::shares(x).map(|share| self.column(x as f64 + share))
     }
 
     /// The places of the fine columns of a dot, in dots from its left.
@@ -127,37 +133,34 @@ impl<'a> Camera<'a> {
         y as f64 + (row as f64 + scattered(((x << 22) ^ y) * FINE * FINE + i * FINE + row)) / FINE as f64
     }
 
-    /// Where the points of a line from above to below land.
-    fn landings(&self, x: f64, ys: impl Iterator<Item = f64>) -> Vec<Option<Landing>> {
-        let mut line = self.column(x);
-        let mut asked = 0;
-        let land = |y: f64| {
-            let point = line.column.as_ref()?.point(y * self.dot)?;
-            asked += 1;
-            Some(self.field.land(point, &mut line.known))
-        };
-        let landings = ys.map(land).collect();
-        self.asked.fetch_add(asked, Ordering::Relaxed);
-        landings
+    /// Where a point of a line from above to below lands.
+    fn land(&self, line: &mut Line, y: f64) -> Option<Landing> {
+        let point = line.column.as_ref()?.point(y * self.dot)?;
+        Some(self.field.land(point, &mut line.known))
+    }
+
+    /// Where the middles of a column of dots land.
+    fn middles(&self, x: usize) -> Vec<Option<Landing>> {
+        let mut line = self.column(x as f64 + 0.5);
+        let [_, down] = self.dots;
+        let middles: Vec<_> = (0..down).map(|y| self.land(&mut line, y as f64 + 0.5)).collect();
+        self.asked.fetch_add(middles.iter().flatten().count(), Ordering::Relaxed);
+        middles
     }
 }
 
 /// Where the four corners of a dot land, in a dot under which the piece bends little: its samples lie between them.
-struct Quad<'a> {
+struct Quad {
     way: Landing,
-    /// What they land in, where only the place along it counts.
-    layers: Option<Layers<'a>>,
     corners: [Point; 4],
 }
 
 /// A point of a makeup.
 type Point = [f64; 3];
 
-impl<'a> Quad<'a> {
-    fn new(field: &'a Field, middle: &Landing, corners: [Option<&Landing>; 4]) -> Option<Quad<'a>> {
-        let [a, b, c, d] = corners.map(|corner| corner.and_then(|corner| corner.beside(middle)));
-        let corners = [a?, b?, c?, d?];
-        let quad = Quad { way: *middle, layers: field.layers(middle), corners };
+impl Quad {
+    fn new(middle: &Landing, corners: [Point; 4]) -> Option<Quad> {
+        let quad = Quad { way: *middle, corners };
         let even =
             quad.between(0.5, 0.5).into_iter().zip(middle.point()).enumerate().all(|(axis, (mean, is))| {
                 let of = corners.iter().filter_map(|corner| corner.get(axis));
@@ -168,46 +171,20 @@ impl<'a> Quad<'a> {
         even.then_some(quad)
     }
 
-    /// The points above and below at a share of the dot from its left.
-    fn ends(&self, x: f64) -> [Point; 2] {
-        let [a, b, c, d] = self.corners;
-        [mix(a, b, x), mix(c, d, x)]
-    }
-
     /// The point at a share of the dot from its left and from above.
     fn between(&self, x: f64, y: f64) -> Point {
-        let [above, below] = self.ends(x);
-        mix(above, below, y)
+        let [a, b, c, d] = self.corners;
+        mix(mix(a, b, x), mix(c, d, x), y)
     }
 }
 
+#[inline]
 fn mix([p0, p1, p2]: Point, [q0, q1, q2]: Point, s: f64) -> Point {
     [p0 + (q0 - p0) * s, p1 + (q1 - p1) * s, p2 + (q2 - p2) * s]
 }
 
-/// A fine column under a dot: which it is, and where its samples lie between, if the piece bends little there.
-struct Fine<'q> {
-    i: usize,
-    even: Option<Even<'q>>,
-}
-
-/// What the samples of a fine column lie in, and where its upper and its lower end do.
-enum Even<'q> {
-    Layers(Layers<'q>, [f64; 2]),
-    Any(&'q Landing, [Point; 2]),
-}
-
-impl<'q> Fine<'q> {
-    fn new(quad: Option<&'q Quad<'q>>, i: usize, shares: &[f64; FINE]) -> Fine<'q> {
-        let even = |(quad, share): (&'q Quad<'q>, &f64)| {
-            let ends = quad.ends(*share);
-            match quad.layers {
-                Some(layers) => Even::Layers(layers, ends.map(|end| layers.along(end))),
-                None => Even::Any(&quad.way, ends),
-            }
-        };
-        Fine { i, even: quad.zip(shares.get(i)).map(even) }
-    }
+fn mean(a: Point, b: Point, c: Point, d: Point) -> Point {
+    mix(mix(a, b, 0.5), mix(c, d, 0.5), 0.5)
 }
 
 /// Some columns of a picture, with one more on each side where there is one.
@@ -217,77 +194,127 @@ struct Strip<'c, 'a> {
     from: usize,
     to: usize,
     first: usize,
-    /// Column by column, where the corners between dots land.
-    corners: Vec<Vec<Option<Landing>>>,
     looks: Vec<Vec<Look>>,
-    /// Likewise its fine columns, where samples had to be followed one by one.
-    exact: Vec<RefCell<Exact<'a>>>,
+    /// Likewise the lines in which points are followed one by one.
+    lines: Vec<RefCell<Lines<'a>>>,
 }
 
-/// The fine columns under a column of dots, once they are asked for.
-type Exact<'a> = Option<[Line<'a>; FINE]>;
+/// Lines under a column of dots, each from when it is asked for.
+#[derive(Default)]
+struct Lines<'a> {
+    /// Its left and its right side.
+    sides: Option<[Line<'a>; 2]>,
+    /// Its fine columns. Each lies somewhere in its share of the width, so that no regular pattern comes of lines as fine as the dots.
+    fine: Option<[Line<'a>; FINE]>,
+}
+
+/// Where the middles of all dots of some columns land, from the first of them on.
+struct Middles {
+    first: usize,
+    columns: Vec<Vec<Option<Landing>>>,
+}
+
+impl Middles {
+    fn at(&self, x: usize, y: usize) -> Option<&Landing> {
+        self.columns.get(x.checked_sub(self.first)?)?.get(y)?.as_ref()
+    }
+
+    /// Where the corners of a dot land by what the dots around it do, if these have landed by one way. The mean of four middles
+    /// lies off the corner between them by what a bend does: by half of what the mean of the corners lies off the middle.
+    fn corners(&self, x: usize, y: usize) -> Option<[Point; 4]> {
+        let (left, above) = (x.checked_sub(1)?, y.checked_sub(1)?);
+        let middle = self.at(x, y)?;
+        let mut points = [[[0.0; 3]; 3]; 3];
+        for (x, column) in (left..).zip(&mut points) {
+            for (y, point) in (above..).zip(column) {
+                *point = self.at(x, y)?.beside(middle)?;
+            }
+        }
+        let [[a, b, c], [d, e, f], [g, h, i]] = points;
+        let mut corners = [mean(a, b, d, e), mean(d, e, g, h), mean(b, c, e, f), mean(e, f, h, i)];
+        let [p, q, r, s] = corners;
+        let off = mean(p, q, r, s);
+        for corner in &mut corners {
+            for ((place, off), is) in corner.iter_mut().zip(off).zip(e) {
+                *place -= (off - is) / 2.0;
+            }
+        }
+        Some(corners)
+    }
+}
 
 impl<'c, 'a> Strip<'c, 'a> {
-    fn new(camera: &'c Camera<'a>, from: usize, to: usize, across: usize) -> Strip<'c, 'a> {
+    fn new(camera: &'c Camera<'a>, from: usize, to: usize) -> Strip<'c, 'a> {
+        let [across, _] = camera.dots;
         let (first, last) = (from.saturating_sub(1), (to + 1).min(across));
-        let corners = (first..=last).map(|x| camera.landings(x as f64, (0..=camera.down).map(|y| y as f64)));
-        let exact = (first..last).map(|_| RefCell::new(None)).collect();
-        let mut strip =
-            Strip { camera, from, to, first, corners: corners.collect(), looks: Vec::new(), exact };
-        strip.looks = (first..last).map(|x| strip.look(x)).collect();
+        let lines = (first..last).map(|_| RefCell::default()).collect();
+        let mut strip = Strip { camera, from, to, first, looks: Vec::new(), lines };
+        let beside = first.saturating_sub(1);
+        let columns = (beside..(last + 1).min(across)).map(|x| camera.middles(x));
+        let middles = Middles { first: beside, columns: columns.collect() };
+        strip.looks = (first..last).map(|x| strip.look(x, &middles)).collect();
         strip
     }
 
-    fn quad(&self, x: usize, y: usize, middle: Option<&Landing>) -> Option<Quad<'a>> {
-        let corner = |dx: usize, dy: usize| {
-            self.corners
-                .get(x + dx - self.first)
-                .and_then(|column| column.get(y + dy))
-                .and_then(Option::as_ref)
-        };
-        Quad::new(self.camera.field, middle?, [corner(0, 0), corner(1, 0), corner(0, 1), corner(1, 1)])
+    fn quad(&self, (x, y): (usize, usize), middles: &Middles, lines: &mut Lines<'a>) -> Option<Quad> {
+        let middle = middles.at(x, y)?;
+        if let Some(quad) = middles.corners(x, y).and_then(|corners| Quad::new(middle, corners)) {
+            return Some(quad);
+        }
+        let camera = self.camera;
+        let sides = lines.sides.get_or_insert_with(|| [x, x + 1].map(|x| camera.column(x as f64)));
+        let mut corners = [[0.0; 3]; 4];
+        let places = [(0, y), (1, y), (0, y + 1), (1, y + 1)];
+        for (corner, (side, y)) in corners.iter_mut().zip(places) {
+            camera.asked.fetch_add(1, Ordering::Relaxed);
+            *corner = camera.land(sides.get_mut(side)?, y as f64)?.beside(middle)?;
+        }
+        Quad::new(middle, corners)
     }
 
     /// The steel at a sample of a dot: in a fine row of a fine column.
     fn steel(
         &self,
         (x, y): (usize, usize),
-        fine: &Fine,
-        row: usize,
-        exact: &mut Exact<'a>,
+        quad: Option<&Quad>,
+        [i, row]: [usize; 2],
+        lines: &mut Lines<'a>,
     ) -> Option<SteelId> {
         let camera = self.camera;
-        let down = Camera::row(x, y, fine.i, row);
-        let share = down - y as f64;
-        match &fine.even {
-            Some(Even::Layers(layers, [above, below])) => Some(layers.steel(above + (below - above) * share)),
-            Some(Even::Any(way, [above, below])) => {
-                Some(camera.field.under(&way.at(mix(*above, *below, share))))
-            }
-            None => {
-                let columns = exact.get_or_insert_with(|| camera.columns(x));
-                camera.steel(columns.get_mut(fine.i)?, down)
-            }
+        let (shares, down) = (Camera::shares(x), Camera::row(x, y, i, row));
+        if let (Some(quad), Some(share)) = (quad, shares.get(i)) {
+            return Some(camera.field.under(&quad.way.at(quad.between(*share, down - y as f64))));
         }
+        let fine = lines.fine.get_or_insert_with(|| shares.map(|share| camera.column(x as f64 + share)));
+        camera.steel(fine.get_mut(i)?, down)
     }
 
-    fn look(&self, x: usize) -> Vec<Look> {
+    fn look(&self, x: usize, middles: &Middles) -> Vec<Look> {
         let camera = self.camera;
-        let middles = camera.landings(x as f64 + 0.5, (0..camera.down).map(|y| y as f64 + 0.5));
-        let Some(exact) = self.exact.get(x - self.first) else { bug!("no column {x}") };
-        let mut exact = exact.borrow_mut();
+        let Some(lines) = self.lines.get(x - self.first) else { bug!("no column {x}") };
+        let mut lines = lines.borrow_mut();
         let shares = Camera::shares(x);
-        let look = |(y, middle): (usize, Option<Landing>)| {
-            let steel = middle.as_ref().map(|landing| camera.field.under(landing));
-            let quad = self.quad(x, y, middle.as_ref());
-            let mut fine = FIRST.into_iter().enumerate();
-            let mixed = fine.any(|(i, row)| {
-                let fine = Fine::new(quad.as_ref(), i, &shares);
-                self.steel((x, y), &fine, row, &mut exact) != steel
-            });
-            Look { middle, steel, mixed }
+        let [_, down] = camera.dots;
+        let look = |y: usize| {
+            let steel = middles.at(x, y).map(|landing| camera.field.under(landing));
+            let quad = self.quad((x, y), middles, &mut lines);
+            if let Some((quad, layers)) = quad.as_ref().and_then(|q| Some((q, camera.field.layers(&q.way)?))) {
+                let [a, b, c, d] = quad.corners.map(|corner| layers.along(corner));
+                if let Some(one) = layers.one([a, b, c, d]) {
+                    return Look { steel, mixed: false, under: Under::Layers((camera.tone)(one)) };
+                }
+                let mut sum = 0.0;
+                for share in &shares {
+                    sum += camera.sums.mean(&layers, a + (b - a) * share, c + (d - c) * share);
+                }
+                return Look { steel, mixed: true, under: Under::Layers(sum / FINE as f64) };
+            }
+            let mut samples = FIRST.into_iter().enumerate();
+            let mixed =
+                samples.any(|(i, row)| self.steel((x, y), quad.as_ref(), [i, row], &mut lines) != steel);
+            Look { steel, mixed, under: Under::Samples(quad.map(Box::new)) }
         };
-        middles.into_iter().enumerate().map(look).collect()
+        (0..down).map(look).collect()
     }
 
     /// Column by column: where lines run in a dot or beside it, its tone is the mean of all its samples.
@@ -302,24 +329,23 @@ impl<'c, 'a> Strip<'c, 'a> {
             let mut columns = near(at).filter_map(|x| self.looks.get(x));
             columns.any(|column| near(y).filter_map(|y| column.get(y)).any(|look| look.mixed))
         };
-        let Some(exact) = self.exact.get(at) else { bug!("no column {x}") };
-        let (mut exact, lines) = (exact.borrow_mut(), self.lines(x));
-        let shares = Camera::shares(x);
+        let Some(lines) = self.lines.get(at) else { bug!("no column {x}") };
+        let (mut lines, drawn) = (lines.borrow_mut(), self.drawn(x));
         let dot = |(y, look): (usize, &Look)| {
-            let (steel, line) = (look.steel, lines.get(y) == Some(&true));
-            if !mixed(y) {
-                let tone = steel.map_or((0.0, 0.0), |steel| ((self.camera.tone)(steel) as f32, 1.0));
-                return Dot { steel, tone, line };
-            }
-            let quad = self.quad(x, y, look.middle.as_ref());
+            let (steel, line) = (look.steel, drawn.get(y) == Some(&true));
+            let even = |tone: f64| Dot { steel, tone: (tone as f32, 1.0), line };
+            let quad = match &look.under {
+                Under::Layers(tone) => return even(*tone),
+                Under::Samples(_) if !mixed(y) => {
+                    return steel.map_or(Dot { steel, tone: (0.0, 0.0), line }, |s| even((self.camera.tone)(s)));
+                }
+                Under::Samples(quad) => quad.as_deref(),
+            };
             let (mut sum, mut seen) = (0.0, 0.0);
-            for i in 0..FINE {
-                let fine = Fine::new(quad.as_ref(), i, &shares);
-                for row in 0..FINE {
-                    if let Some(steel) = self.steel((x, y), &fine, row, &mut exact) {
-                        sum += (self.camera.tone)(steel);
-                        seen += 1.0;
-                    }
+            for sample in (0..FINE).flat_map(|i| (0..FINE).map(move |row| [i, row])) {
+                if let Some(steel) = self.steel((x, y), quad, sample, &mut lines) {
+                    sum += (self.camera.tone)(steel);
+                    seen += 1.0;
                 }
             }
             let tone = if seen == 0.0 {
@@ -335,8 +361,8 @@ impl<'c, 'a> Strip<'c, 'a> {
 
 impl Strip<'_, '_> {
     /// Where lines are drawn in a column: on the last dots of the piece, along a bend of its face, and where its section steps.
-    fn lines(&self, x: usize) -> Vec<bool> {
-        let (sight, dot) = (self.camera.sight, self.camera.dot);
+    fn drawn(&self, x: usize) -> Vec<bool> {
+        let (sight, dot, [_, down]) = (self.camera.sight, self.camera.dot, self.camera.dots);
         if !sight.lined() {
             return Vec::new();
         }
@@ -349,7 +375,7 @@ impl Strip<'_, '_> {
             let over = [(Some(x), y.checked_sub(1)), (Some(x), Some(y + 1))];
             there(Some(x), Some(y)) && !beside.into_iter().chain(over).all(|(x, y)| there(x, y))
         };
-        let mut lines: Vec<bool> = (0..self.camera.down).map(ends).collect();
+        let mut lines: Vec<bool> = (0..down).map(ends).collect();
         let mut draw = |from: f64, to: f64| {
             for y in from.max(0.0) as usize..=to.max(0.0) as usize {
                 if let Some(line) = lines.get_mut(y) {
@@ -369,7 +395,7 @@ impl Strip<'_, '_> {
         let next = (x as f64 + 0.5) * dot;
         if sight.steps(next, next + dot) {
             let [here, there] = [next, next + dot].map(|x| sight.column(x));
-            for y in 0..self.camera.down {
+            for y in 0..down {
                 let slope = |column: &Option<Column>| column.as_ref()?.slope((y as f64 + 0.5) * dot);
                 let steps = slope(&here).zip(slope(&there)).is_some_and(|(a, b)| (a - b).abs() > BEND);
                 if steps {
