@@ -223,6 +223,13 @@ impl Plan {
         taken.filter(|(_, lot)| !self.ground.lots[*lot].racked)
     }
 
+    /// The step that makes each lot.
+    #[must_use]
+    pub fn makers(&self) -> BTreeMap<LotId, usize> {
+        let steps = self.steps.iter().enumerate().rev();
+        steps.flat_map(|(index, step)| step.gives.iter().map(move |lot| (*lot, index))).collect()
+    }
+
     /// What is known of a figure, and the words where it stands.
     #[must_use]
     pub fn figure(&self, slot: u32) -> (&SlotInfo, Span) {

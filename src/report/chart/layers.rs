@@ -48,7 +48,8 @@ pub struct BandJson<'a> {
 /// The layers of a lot before and after.
 pub fn layers<'a>(page: &Page<'a>, lot: LotId) -> LayersJson<'a> {
     let steps = &page.plan.steps;
-    let made = |lot: LotId| steps.iter().position(|s| s.gives.contains(&lot));
+    let makers = page.plan.makers();
+    let made = |lot: LotId| makers.get(&lot).copied();
     let chain = chain(page.build, lot);
     let together = |lot: &&LotId| {
         made(**lot).and_then(|step| steps.get(step)).is_some_and(|s| s.word.makes == Makes::Together)

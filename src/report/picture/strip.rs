@@ -67,8 +67,9 @@ impl<'a> StripPage<'a> {
         let dot = dot(longest);
         let mut stages: Vec<Stage> = Vec::new();
         let mut before: Option<(Vec<Option<SteelId>>, [f64; 3])> = None;
+        let makers = page.plan.makers();
         for (id, bar) in &several {
-            let Some(step) = page.plan.steps.iter().position(|s| s.gives.contains(id)) else { continue };
+            let Some(step) = makers.get(id).copied() else { continue };
             let now = places(makeup, bar, view(bar.long))?;
             // The piece itself is shown too where it was only brought to another size since.
             let same = before.as_ref().is_some_and(|(was, size)| {

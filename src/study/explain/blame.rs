@@ -66,8 +66,9 @@ fn at_place(
     let zone = line.test.zone.on(build.values(), bar.long);
     let x = worst(build, &bar, what, zone, low);
     let story = why_at(plan, build, line.lot, what, x)?;
-    let makers = chain(build, line.lot).into_iter().filter_map(|lot| maker(plan, lot));
-    let since = makers.filter(|step| anew(plan, *step)).max().map_or(0, |s| s + 1);
+    let makers = plan.makers();
+    let steps = chain(build, line.lot).into_iter().filter_map(|lot| makers.get(&lot).copied());
+    let since = steps.filter(|step| anew(plan, *step)).max().map_or(0, |s| s + 1);
     let sums = story.by_step().into_iter().filter(|(step, sum)| *step >= since && (*sum < 0.0) == low);
     let (step, sum) = sums.max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
     let (x, by) = (show(x, Kind::LENGTH, units), show_change(sum.abs(), Kind::LENGTH, units));
@@ -93,11 +94,6 @@ fn at_step(plan: &Plan, step: usize, text: String) -> Option<Label> {
     Some(Label { span, text })
 }
 
-/// The step that made a lot.
-fn maker(plan: &Plan, lot: LotId) -> Option<usize> {
-    plan.steps.iter().position(|s| s.gives.contains(&lot))
-}
-
 /// Whether sizes begin anew at a step: what comes and goes by laying pieces together or turning them is nobody's fault.
 fn anew(plan: &Plan, step: usize) -> bool {
     plan.steps.get(step).is_some_and(|s| s.word.makes.anew())
@@ -108,7 +104,7 @@ fn last_stack(plan: &Plan, build: &Build, line: &Line) -> Option<Label> {
     let chain = chain(build, line.lot);
     let layers = |lot: LotId| build.lot(lot).map(|l| build.bench.makeup.layers(l.bar.node));
     let (before, after) = pairs(&chain).rev().find(|(before, after)| layers(*after) > layers(*before))?;
-    let step = maker(plan, after)?;
+    let step = *plan.makers().get(&after)?;
     let (one, all) = (layers(before)?, layers(after)?);
     let text = if one > 0 && all % one == 0 {
         format!("{} pieces of {one} make {all}; no step after this adds any", all / one)
@@ -124,7 +120,7 @@ fn steel_ran_out(plan: &Plan, build: &Build, lot: LotId, judged: &Judged, units:
     let of = |lot: LotId| build.bench.lots[lot].map(|l| l.bar);
     // In the same unit as the limit: g, or mm3 where a volume is asked. They fall together.
     let wanted = of(lot)?.mass * low / judged.got;
-    let chain = chain(build, lot);
+    let (chain, makers) = (chain(build, lot), plan.makers());
     let crosses = |(before, after)| Some(of(before)?.mass >= wanted && of(after)?.mass < wanted);
     let crossing = pairs(&chain).rev().find(|pair| crosses(*pair) == Some(true)).map(|(_, after)| after);
     let Some(after) = crossing else {
@@ -133,17 +129,18 @@ fn steel_ran_out(plan: &Plan, build: &Build, lot: LotId, judged: &Judged, units:
         let most = chain.iter().rev().max_by(|a, b| grams(a).total_cmp(&grams(b)))?;
         let together = show(of(*most)?.mass, Kind::MASS, units);
         let text = format!("no more than {together} ever comes together in this bar");
-        return at_step(plan, maker(plan, *most)?, text);
+        return at_step(plan, *makers.get(most)?, text);
     };
     let left = show(of(after)?.mass, Kind::MASS, units);
     let text = format!("after this it could no longer be met: {left} is left, and no step adds steel");
-    at_step(plan, maker(plan, after)?, text)
+    at_step(plan, *makers.get(&after)?, text)
 }
 
 /// All least sizes together need so much steel: the step after which there was less of it is the one.
 fn ran_short(plan: &Plan, build: &Build, lot: LotId, spare: &Spare, units: Units) -> Option<Label> {
     let spare = spare.get_or_init(|| crate::study::explain::spare::spare(plan, build));
-    let steps = chain(build, lot).into_iter().filter_map(|lot| maker(plan, lot));
+    let makers = plan.makers();
+    let steps = chain(build, lot).into_iter().filter_map(|lot| makers.get(&lot).copied());
     let (step, left) =
         steps.filter_map(|step| Some((step, *spare.get(&step)?))).find(|(_, left)| *left < 0.0)?;
     let short = show(-left, Kind::MASS, units);
@@ -156,8 +153,8 @@ fn ran_short(plan: &Plan, build: &Build, lot: LotId, spare: &Spare, units: Units
 ///
 /// Only steps since its sizes last began anew count.
 fn most(plan: &Plan, build: &Build, lot: LotId, what: Measure, took: bool, units: Units) -> Option<Label> {
-    let chain = chain(build, lot);
-    let begins = |lot: &LotId| maker(plan, *lot).is_some_and(|step| anew(plan, step));
+    let (chain, makers) = (chain(build, lot), plan.makers());
+    let begins = |lot: &LotId| makers.get(lot).is_some_and(|step| anew(plan, *step));
     let start = chain.iter().rposition(begins).unwrap_or(0);
     // A hair of rounding is no change: it would be told from a figure to the same one.
     let told = |mm| show(mm, what.kind(), units);
@@ -167,7 +164,7 @@ fn most(plan: &Plan, build: &Build, lot: LotId, what: Measure, took: bool, units
         (far > 0.0 && told(a) != told(b)).then_some((far, after, a, b))
     });
     let (_, after, a, b) = steps.max_by(|x, y| x.0.total_cmp(&y.0))?;
-    let step = maker(plan, after)?;
+    let step = *makers.get(&after)?;
     let verb = if took { "takes" } else { "gives" };
     let [a, b] = [a, b].map(told);
     at_step(plan, step, format!("this step {verb} most: from {a} to {b}"))

@@ -1,9 +1,11 @@
 //! Where the width or thickness of a blade went at one place: the same metal is followed back through every step, and each
 //! step's change there is told apart by cause.
 
+use std::collections::BTreeMap;
+
 use crate::piece::blade::{Blade, Station};
 use crate::piece::{Bar, Cause, LotId, Measure};
-use crate::replay::{Build, Plan};
+use crate::replay::{Build, Entry, Plan};
 
 use crate::study::explain::why::{Why, WhyEntry, chain, pairs, size};
 
@@ -44,11 +46,16 @@ pub fn why_at(plan: &Plan, build: &Build, lot: LotId, what: Measure, x: f64) -> 
     let along = build.bench.makeup.shape(&last).section(x).along;
     let chain = chain(build, lot);
     let stock = *chain.first()?;
+    let makers = plan.makers();
+    let mut changes: BTreeMap<LotId, Vec<&Entry>> = BTreeMap::new();
+    for entry in build.ledger.entries.iter().filter(|e| e.what == what) {
+        changes.entry(entry.lot).or_default().push(entry);
+    }
     let mut entries: Vec<WhyEntry> = Vec::new();
     for (before, after) in pairs(&chain) {
         let (a, b) = (bar_of(before)?, bar_of(after)?);
-        let step = plan.steps.iter().position(|s| s.gives.contains(&after))?;
-        let own = build.ledger.entries.iter().filter(|e| e.lot == after && e.what == what);
+        let step = *makers.get(&after)?;
+        let own = changes.get(&after).into_iter().flatten();
         if a.blade.is_none() && b.blade.is_none() {
             entries.extend(own.map(|e| WhyEntry { step: e.step, cause: e.cause, change: e.change }));
             continue;

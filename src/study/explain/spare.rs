@@ -16,18 +16,18 @@ use crate::study::explain::why::chain;
 #[must_use]
 pub fn spare(plan: &Plan, build: &Build) -> BTreeMap<usize, f64> {
     let mut spare: BTreeMap<usize, f64> = BTreeMap::new();
+    let makers = plan.makers();
     for target in &plan.targets {
         let Some(lot) = target.lot.filter(|lot| build.lot(*lot).is_some()) else { continue };
         let Some(needs) = needs(build, lot, &target.tests) else { continue };
         let chain = chain(build, lot);
-        let made = |lot: LotId| plan.steps.iter().position(|s| s.gives.contains(&lot));
-        let step = |lot: LotId| made(lot).and_then(|s| plan.steps.get(s));
-        let together = |lot: &LotId| step(*lot).is_some_and(|s| s.word.makes == Makes::Together);
+        let step = |lot: &LotId| plan.steps.get(*makers.get(lot)?);
+        let together = |lot: &LotId| step(lot).is_some_and(|s| s.word.makes == Makes::Together);
         let start = chain.iter().rposition(together).unwrap_or(0);
         for lot in chain.into_iter().skip(start) {
-            let (Some(step), Some(bars)) = (made(lot), build.lot(lot)) else { continue };
+            let (Some(step), Some(bars)) = (makers.get(&lot), build.lot(lot)) else { continue };
             let left = bars.bar.mass - needs;
-            spare.entry(step).and_modify(|s| *s = s.min(left)).or_insert(left);
+            spare.entry(*step).and_modify(|s| *s = s.min(left)).or_insert(left);
         }
     }
     spare
