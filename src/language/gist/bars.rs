@@ -18,6 +18,10 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
     }
     let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
     let own = |i: usize| all.get(i).and_then(|t| line.get(t.at.clone())).unwrap_or_default();
+    // The sizes of a can or a bundle are none of a bar's.
+    if (0..all.len()).any(|i| low(i) == "in" && matches!(low(i + 1), "can" | "bundle")) {
+        return None;
+    }
     // What it is called is the smith's: of a name that cannot be one, that is said.
     if low(2) == "=" && vocabulary::is_reserved(low(1)) {
         return None;
