@@ -498,6 +498,7 @@ impl Draw {
     fn too_long<S: Sink>(&self, cx: &Cx<S>, work: Work, asked: f64, has: f64) -> Fault {
         let words = self.to.long.map_or(work.site, |s| s.span);
         let (asked, has) = (cx.mm(asked), cx.mm(has));
+        let has = if asked == has { "a hair more".to_owned() } else { has };
         Code::AlreadyLonger
             .says("the bar comes out longer than asked")
             .at(words, format!("asked {asked}; it comes to {has} whatever is done"))
