@@ -170,8 +170,24 @@ fn read_once(
     plan.notes.extend(notes.into_iter().map(|(text, span, before)| (text, span, before.min(last))));
     faults.extend(more);
     faults.sort_by_key(Diagnostic::span);
-    faults.iter_mut().for_each(|fault| with_unit(fault, files, files.text_from(base)));
+    for fault in &mut faults {
+        with_unit(fault, files, files.text_from(base));
+        if let Some(fix) = &mut fault.fix {
+            keep_apart(fix, files);
+        }
+    }
     (plan, set, faults)
+}
+
+/// A word that is put in must not grow onto one that stands close behind: `0 mm x40 mm`.
+fn keep_apart(fix: &mut Fix, files: &Files) {
+    let end = fix.span.end;
+    let behind = files.line_of(fix.span).map(|line| files.text(Span { start: end, end: line.end.max(end) }));
+    if fix.text.ends_with(char::is_alphanumeric)
+        && behind.is_some_and(|behind| behind.starts_with(char::is_alphanumeric))
+    {
+        fix.text.push(' ');
+    }
 }
 
 /// Units that several figures of one line lack are one mistake: it is told once, with the line as it would be read.
@@ -280,16 +296,10 @@ fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
     let unit = if gist::is_of_an_inch(bare) { "in" } else { unit };
     let end = fault.span().start + written.len() as u32;
     fault.help = Some(format!("write the unit behind it, as in `{bare} {unit}`{behind}"));
-    // A word that stands close behind must not grow onto the unit.
-    let close = files.line_of(fault.span()).is_some_and(|line| {
-        let behind = files.text(Span { start: end, end: line.end.max(end) });
-        behind.starts_with(|c: char| c.is_alphanumeric())
-    });
-    let blank = if close { " " } else { "" };
     fault.fix = Some(Box::new(if bare == written {
-        Fix { span: Span { start: end, end }, text: format!(" {unit}{blank}") }
+        Fix { span: Span { start: end, end }, text: format!(" {unit}") }
     } else {
-        Fix { span: Span { start: fault.span().start, end }, text: format!("{bare} {unit}{blank}") }
+        Fix { span: Span { start: fault.span().start, end }, text: format!("{bare} {unit}") }
     }));
 }
 

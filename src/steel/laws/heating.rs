@@ -73,7 +73,8 @@ const TO_A_TENTH: u32 = 14;
 /// Temperature, C, of the middle of a section of two sizes, mm, after so many minutes in a fire: a tenth of a degree too low at most.
 #[must_use]
 pub fn middle_c(fire_c: f64, from_c: f64, minutes: f64, sizes: [f64; 2]) -> f64 {
-    halve((from_c, fire_c), TO_A_TENTH, |middle| Through::of(fire_c, from_c, middle).minutes(sizes) < minutes).0
+    halve((from_c, fire_c), TO_A_TENTH, |middle| Through::of(fire_c, from_c, middle).minutes(sizes) < minutes)
+        .0
 }
 
 #[cfg(test)]

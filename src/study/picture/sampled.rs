@@ -298,7 +298,8 @@ impl<'c, 'a> Strip<'c, 'a> {
         let look = |y: usize| {
             let steel = middles.at(x, y).map(|landing| camera.field.under(landing));
             let quad = self.quad((x, y), middles, &mut lines);
-            if let Some((quad, layers)) = quad.as_ref().and_then(|q| Some((q, camera.field.layers(&q.way)?))) {
+            if let Some((quad, layers)) = quad.as_ref().and_then(|q| Some((q, camera.field.layers(&q.way)?)))
+            {
                 let [a, b, c, d] = quad.corners.map(|corner| layers.along(corner));
                 if let Some(one) = layers.one([a, b, c, d]) {
                     return Look { steel, mixed: false, under: Under::Layers((camera.tone)(one)) };
@@ -337,7 +338,8 @@ impl<'c, 'a> Strip<'c, 'a> {
             let quad = match &look.under {
                 Under::Layers(tone) => return even(*tone),
                 Under::Samples(_) if !mixed(y) => {
-                    return steel.map_or(Dot { steel, tone: (0.0, 0.0), line }, |s| even((self.camera.tone)(s)));
+                    return steel
+                        .map_or(Dot { steel, tone: (0.0, 0.0), line }, |s| even((self.camera.tone)(s)));
                 }
                 Under::Samples(quad) => quad.as_deref(),
             };
