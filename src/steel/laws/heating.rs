@@ -59,6 +59,11 @@ impl Through {
         }
     }
 
+    /// The same, and from there on.
+    fn then(&self, next: Through) -> Through {
+        Through { even: self.even + next.even, skin: self.skin + next.skin, middle: next.middle }
+    }
+
     /// Minutes for a section of two sizes, mm.
     #[must_use]
     pub fn minutes(&self, sizes: [f64; 2]) -> f64 {
@@ -73,8 +78,17 @@ const TO_A_TENTH: u32 = 14;
 /// Temperature, C, of the middle of a section of two sizes, mm, after so many minutes in a fire: a tenth of a degree too low at most.
 #[must_use]
 pub fn middle_c(fire_c: f64, from_c: f64, minutes: f64, sizes: [f64; 2]) -> f64 {
-    halve((from_c, fire_c), TO_A_TENTH, |middle| Through::of(fire_c, from_c, middle).minutes(sizes) < minutes)
-        .0
+    // From where the halves tried so far have come to, so that no stretch is summed up twice.
+    let (mut come, mut until) = (from_c, Through::default());
+    let holds = |middle| {
+        let there = until.then(Through::of(fire_c, come, middle));
+        let holds = there.minutes(sizes) < minutes;
+        if holds {
+            (come, until) = (middle, there);
+        }
+        holds
+    };
+    halve((from_c, fire_c), TO_A_TENTH, holds).0
 }
 
 #[cfg(test)]
