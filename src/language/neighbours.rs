@@ -45,10 +45,23 @@ impl<'t> Neighbours<'t> {
             let Some(piece) = words.next().filter(|w| wording::may_name(w)) else { continue };
             if vocabulary::is(&verb, Sort::Verb) {
                 *named.entry(piece).or_insert(0) += 1;
+                // `into lower, upper`, `keep tail`: pieces that it makes besides.
+                let (mut makes, mut besides) = (false, Vec::new());
+                for word in words {
+                    let named = wording::may_name(word);
+                    makes = matches!(word, "into" | "keep") || makes && named;
+                    if makes && named {
+                        besides.push(word);
+                    }
+                }
+                for piece in &besides {
+                    *named.entry(piece).or_insert(0) += 1;
+                }
                 lines.push(Working {
                     start,
                     words: whole,
                     piece,
+                    besides,
                     form: forge::word(&verb).map(|word| word.form),
                 });
             }
@@ -65,8 +78,13 @@ impl<'t> Neighbours<'t> {
     #[must_use]
     pub fn names(&self, but: Span) -> BTreeSet<String> {
         let own = self.lines.binary_search_by_key(&but.start, |line| line.start).ok();
-        let own = own.and_then(|at| self.lines.get(at)).map(|line| line.piece);
-        let others = self.named.iter().filter(|(piece, times)| **times > usize::from(own == Some(**piece)));
+        let own = own.and_then(|at| self.lines.get(at));
+        let names = |piece: &str| {
+            own.map_or(0, |line| {
+                usize::from(line.piece == piece) + line.besides.iter().filter(|b| **b == piece).count()
+            })
+        };
+        let others = self.named.iter().filter(|(piece, times)| **times > names(piece));
         others.map(|(piece, _)| (*piece).to_owned()).collect()
     }
 

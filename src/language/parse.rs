@@ -355,9 +355,9 @@ impl<'t, 'm> Parse<'t, 'm> {
     fn begin(&mut self, head: Span, sound: bool) {
         let before = self.faults.len();
         let mut block = if sound { self.head(head) } else { None };
-        if block.is_none() && sound && self.trees.is_none() {
-            let said = self.faults.split_off(before);
-            block = self.in_other_words(head, Place::Head, said, |p, at| p.head(at)).read();
+        let read = block.as_ref().is_some_and(|block| block.fits(self.figures.as_ref()));
+        if !read && sound && self.trees.is_none() {
+            block = self.or_in_other_words(head, Place::Head, before, block, |p, at| p.head(at));
         }
         self.open.push(block.unwrap_or(Block::Skipped(head, 0)));
     }
@@ -900,8 +900,8 @@ trait Fits {
 }
 
 impl Fits for Block {
-    fn fits(&self, _: Option<&BTreeSet<String>>) -> bool {
-        true
+    fn fits(&self, figures: Option<&BTreeSet<String>>) -> bool {
+        !matches!(self, Block::Repeat(count, ..) if count.leans_on_unset(figures))
     }
 }
 

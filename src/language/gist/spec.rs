@@ -122,8 +122,20 @@ fn room(figure: &Figure, what: &str) -> Option<String> {
         }
         (Some(Kind::MASS), _) => {
             let unit = text.get(number.len()..)?.trim();
-            let share = number.trim().parse::<f64>().ok().filter(|mass| *mass > 0.0)? / 20.0;
-            Some(format!("{} {unit}", crate::quantity::trim_number(share, 3)))
+            let share = |mass: f64| crate::quantity::trim_number(mass / 20.0, 3);
+            match number.trim().parse::<f64>() {
+                Ok(mass) => (mass > 0.0).then(|| format!("{} {unit}", share(mass))),
+                // `1 lb 8 oz`, `1 1/2 lb`: what goes up or down from there is told in ounces.
+                Err(_) => {
+                    let worth = super::bars::worth;
+                    let both = || {
+                        let (pounds, ounces) = text.split_once("lb")?;
+                        Some(worth(&format!("{pounds}lb"))? + worth(ounces.trim())?)
+                    };
+                    let ounces = worth(text).or_else(both)? / worth("1 oz")?;
+                    Some(format!("{} oz", share(ounces)))
+                }
+            }
         }
         _ => None,
     }
