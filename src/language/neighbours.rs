@@ -15,6 +15,8 @@ struct Working<'t> {
     start: u32,
     words: &'t str,
     piece: &'t str,
+    /// What it makes besides.
+    besides: Vec<&'t str>,
     /// Nothing where the verb is no step's.
     form: Option<Form>,
 }

@@ -874,12 +874,6 @@ enum Said<T> {
     Nothing,
 }
 
-impl<T> Said<T> {
-    fn read(self) -> Option<T> {
-        if let Said::Read(made) = self { Some(made) } else { None }
-    }
-}
-
 /// The name that a line sets without a `let`, where it does.
 fn first_name(text: &str) -> Option<String> {
     let (name, _) = text.split_once('=')?;
