@@ -84,18 +84,14 @@ pub fn read_with(
 ) -> (Plan, Vec<Set>, Vec<Diagnostic>) {
     let wished = set.clone();
     let (plan, set, faults) = read_once(files, (base, log), uses, set, memo);
-    // Each try plans all of it anew.
-    if plan.steps.len() > MOST_STEPS || faults.iter().any(|f| f.fix.is_some()) && memo.leaves_offers() {
+    if faults.iter().any(|f| f.fix.is_some()) && memo.leaves_offers() {
         return (plan, set, one_a_line(faults, files));
     }
-    let faults = settle(files, uses, faults, |files, uses, forth| {
+    let faults = settle(files, uses, plan.steps.len(), faults, |files, uses, forth| {
         read_once(files, (forth(base), log.map(forth)), uses, wished.clone(), memo).2
     });
     (plan, set, one_a_line(faults, files))
 }
-
-/// In a plan of more steps than any build has, what is offered stands as it is, and is not tried (project figure).
-const MOST_STEPS: usize = 5_000;
 
 fn read_once(
     files: &Files,

@@ -3,13 +3,15 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::parse;
 use crate::forge;
 use crate::source::{Code, Diagnostic, Files, Fix, Span};
 
-/// Offers of one text that are read again: whoever has more begins at the top (project figure).
-const MOST: usize = 6;
-/// Longer texts are not read again, bytes (project figure).
-const LONGEST: usize = 1 << 18;
+/// How often a text is read again at the most (project figure).
+const MOST: usize = 24;
+/// Steps that are planned again in all, so many bytes of text being as much as one of them: a tenth of a second (measured).
+const PATIENCE: usize = 20_000;
+const BYTES: usize = 32;
 /// How often what an offer lacks is put in.
 const ROUNDS: usize = 3;
 
@@ -47,18 +49,22 @@ impl Edit {
     }
 }
 
-/// Tries what faults offer: `again` reads other files to what is wrong with them.
+/// Tries what faults offer: `again` reads other files, whose plan has about so many steps, to what is wrong with them. What there is no
+/// patience left for is said not to be tried.
 pub fn settle(
     files: &Files,
     uses: &Uses,
+    steps: usize,
     faults: Vec<Diagnostic>,
     mut again: impl FnMut(&Files, &Uses, &dyn Fn(u32) -> u32) -> Vec<Diagnostic>,
 ) -> Vec<Diagnostic> {
-    if faults.iter().all(|f| f.fix.is_none()) || files.size() > LONGEST {
+    if faults.iter().all(|f| f.fix.is_none()) {
         return faults;
     }
+    let mut left = (PATIENCE / (steps + files.size() / BYTES).max(1)).min(MOST);
     let known: BTreeSet<String> = faults.iter().map(|f| f.message.clone()).collect();
     let mut tried = |edit: &Edit| {
+        left = left.checked_sub(1)?;
         let to = |span: Span| Span { start: edit.forth(span.start), end: edit.forth(span.end) };
         let files = files.with(edit.at, &edit.words)?;
         let uses = uses.iter().map(|(span, base)| (to(*span), edit.forth(*base))).collect();
@@ -68,18 +74,30 @@ pub fn settle(
         let new = found.into_iter().filter(|f| here(f) && !known.contains(&f.message)).collect::<Vec<_>>();
         Some((files, new))
     };
-    let (mut made, mut seen) = (Vec::new(), 0);
+    let mut made = Vec::new();
     for mut fault in faults {
-        let Some(fix) = fault.fix.as_deref().filter(|_| fault.also.is_none() && seen < MOST) else {
+        let Some(fix) = fault.fix.as_deref().filter(|_| fault.also.is_none()) else {
             made.push(fault);
             continue;
         };
-        seen += 1;
         let mut edit = Edit::of(fix);
         let mut round = 0;
         let mut others = Vec::new();
-        while let Some((now, new)) = tried(&edit) {
+        loop {
+            let Some((now, new)) = tried(&edit) else {
+                fault.help = fault.help.map(|help| format!("{help} (not tried)"));
+                break;
+            };
             let (own, apart): (Vec<_>, Vec<_>) = new.into_iter().partition(|f| edit.back(f.span()).is_none());
+            // Read in smiths' other words it can be too crooked for what is put in.
+            if !unread(&fault) && apart.iter().any(unread) {
+                let line = files.line_of(edit.at).and_then(|at| parse::put_right(files.text(at)));
+                fault.fix = None;
+                fault.help = line
+                    .map(|line| format!("first write the line as `{}`", line.trim()))
+                    .or_else(|| form(&now, &edit));
+                break;
+            }
             if round == 0 {
                 others.extend(apart.into_iter().filter_map(|mut other| {
                     for label in &mut other.labels {
@@ -128,6 +146,12 @@ pub fn settle(
         made.extend(others);
     }
     made
+}
+
+/// Whether a line could not be read, whatever it may mean.
+fn unread(fault: &Diagnostic) -> bool {
+    let codes = [Code::Syntax, Code::Unfinished, Code::UnknownVerb, Code::ClauseUnknown, Code::UnknownEntry];
+    codes.contains(&fault.code)
 }
 
 /// The form of the verb of an edited line.

@@ -18,6 +18,13 @@ impl Axis {
     /// All three, in the order that sizes are written.
     pub const ALL: [Axis; 3] = [Axis::Thickness, Axis::Width, Axis::Length];
 
+    /// What is so along each axis.
+    #[inline]
+    #[must_use]
+    pub fn each<T>(mut one: impl FnMut(Axis) -> T) -> [T; 3] {
+        [one(Axis::Thickness), one(Axis::Width), one(Axis::Length)]
+    }
+
     /// What stands along this axis.
     #[inline]
     #[must_use]

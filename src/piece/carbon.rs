@@ -7,8 +7,10 @@
 //! lost, but in skins that a weld has buried. By content, not by activity (see `steel::contrast`). Held against finite differences
 //! over random piles (`tests/oracle/carbon_fd.py`): within 10 % of the change in each steel.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
 use std::rc::Rc;
+
+use rustc_hash::FxHashMap;
 
 use super::axis::Axis;
 use super::ids::{NodeId, PartName, SteelId};
@@ -117,10 +119,10 @@ struct Shown {
 }
 
 /// Fabrics by where they are kept: what has been done to one is done once.
-type Done<T> = HashMap<*const Fabric, T>;
+type Done<T> = FxHashMap<*const Fabric, T>;
 
 /// Fabrics as far as a part of the bar shows them.
-type Clipped = HashMap<(*const Fabric, [u64; 6]), Rc<Fabric>>;
+type Clipped = FxHashMap<(*const Fabric, [u64; 6]), Rc<Fabric>>;
 
 /// A node with its window, what its past did to its carbon, and whether it counts.
 type Seen = (NodeId, [[i64; 2]; 3], [u64; 6], bool);
@@ -129,7 +131,7 @@ struct Search<'a> {
     makeup: &'a Makeup,
     start: &'a dyn Fn(SteelId) -> f64,
     part: Option<PartName>,
-    known: HashMap<Seen, (f64, Stuff)>,
+    known: FxHashMap<Seen, (f64, Stuff)>,
     /// What is known as views turn it.
     turned: BTreeMap<[Axis; 3], Done<Rc<Fabric>>>,
 }
@@ -159,19 +161,19 @@ impl SteelCarbon {
         start: &dyn Fn(SteelId) -> f64,
         (part, places): (Option<PartName>, &[Region]),
     ) -> Vec<SteelCarbon> {
-        let mut search = Search { makeup, start, part, known: HashMap::new(), turned: BTreeMap::new() };
+        let mut search = Search { makeup, start, part, known: FxHashMap::default(), turned: BTreeMap::new() };
         let (carbon, stuff) = search.node(node, WHOLE, past, part.is_none());
         let clip = |within: &Region| {
             let stuff = match &stuff {
                 Stuff::Fabric(fabric, flips) if *within != EVERYWHERE => {
-                    Stuff::Fabric(fabric.within(within, *flips, &mut Clipped::new()), *flips)
+                    Stuff::Fabric(fabric.within(within, *flips, &mut Clipped::default()), *flips)
                 }
                 whole => whole.clone(),
             };
             Cell { mm: 1.0, carbon, stuff }
         };
         let cells: Vec<Cell> = places.iter().map(clip).collect();
-        let mut found = sums(&cells, &mut Done::new());
+        let mut found = sums(&cells, &mut Done::default());
         for one in &mut found {
             // Rounding must not leave a steel with less than no carbon.
             one.least = one.least.max(0.0);
@@ -283,7 +285,7 @@ impl Fabric {
 
     /// What of it lies in a part of the bar that sees it so. Its mean stays that of the whole: its cells are told from there.
     fn within(&self, parts: &Region, flips: Flips, done: &mut Clipped) -> Rc<Fabric> {
-        let parts = Axis::ALL.map(|axis| {
+        let parts = Axis::each(|axis| {
             let (from, to) = axis.of(*parts);
             if axis.of(flips) { (1.0 - to, 1.0 - from) } else { (from, to) }
         });
@@ -325,7 +327,7 @@ impl Fabric {
         for cell in &mut cells {
             if let Stuff::Fabric(inside, flips) = &mut cell.stuff {
                 *inside = inside.turned(view, done);
-                *flips = Axis::ALL.map(|axis| view.inner(axis).of(*flips));
+                *flips = Axis::each(|axis| view.inner(axis).of(*flips));
             }
         }
         let turned = Rc::new(Fabric::new(view.outer(self.axis), self.repeats, cells));
@@ -358,7 +360,7 @@ impl Search<'_> {
                     (carbon, Stuff::Fabric(fabric, flips)) if view.moves() => {
                         // Told along the child's axes, as the view is.
                         let flips = flipped(flips, view.flipped);
-                        let flips = Axis::ALL.map(|axis| view.inner(axis).of(flips));
+                        let flips = Axis::each(|axis| view.inner(axis).of(flips));
                         (
                             carbon,
                             Stuff::Fabric(
@@ -373,7 +375,7 @@ impl Search<'_> {
             Form::Warped(child, _) => self.node(child, WHOLE, past, inside),
             Form::Pile(pile) => {
                 let laid = self.laid(pile, &window, inside);
-                let fabric = Rc::new(laid).aged(past, &mut Done::new());
+                let fabric = Rc::new(laid).aged(past, &mut Done::default());
                 (fabric.mean, Stuff::Fabric(fabric, [false; 3]))
             }
         }
@@ -421,7 +423,7 @@ impl Search<'_> {
         }
         if long(&shown, pile.axis) > LONGEST {
             // Thousands of parts may be of one fabric: it is kept once.
-            let mut short: Done<Rc<Fabric>> = Done::new();
+            let mut short: Done<Rc<Fabric>> = Done::default();
             for part in &mut shown {
                 if let Stuff::Fabric(fabric, flips) = &part.stuff {
                     let in_short = || Rc::new(Fabric::new(fabric.axis, true, fabric.cells.clone()));

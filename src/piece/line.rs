@@ -15,7 +15,7 @@ pub(super) struct Line {
 impl Line {
     /// The point at a share of the line.
     pub fn at(&self, share: f64) -> Point {
-        Axis::ALL.map(|axis| {
+        Axis::each(|axis| {
             let (a, b) = (axis.of(self.from), axis.of(self.to));
             a + (b - a) * share
         })

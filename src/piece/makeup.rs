@@ -6,8 +6,9 @@
 
 use std::borrow::Cow;
 use std::cell::Cell;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
+use rustc_hash::{FxHashMap, FxHashSet};
 use smallvec::SmallVec;
 
 use super::axis::{Axis, SLIVER};
@@ -88,7 +89,7 @@ pub(super) struct Node {
 impl Node {
     /// Whether it differs along each axis for the field.
     fn placed(&self) -> [bool; 3] {
-        Axis::ALL.map(|axis| axis.of(self.varies) || axis.of(self.warped))
+        Axis::each(|axis| axis.of(self.varies) || axis.of(self.warped))
     }
 }
 
@@ -102,7 +103,7 @@ pub(super) struct OnLine {
 }
 
 /// What a mean over a window is taken of.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
 enum Of {
     /// Density, g/mm3.
     Density,
@@ -115,15 +116,15 @@ enum Of {
 }
 
 /// Nodes, with windows of them in which no seam was found.
-type Seamless = BTreeSet<(NodeId, [u64; 6])>;
+type Seamless = FxHashSet<(NodeId, [u64; 6])>;
 
 /// A mean over a window that is kept takes as long as so many parts that a line is held against (measured).
 const MEAN: usize = 8;
-/// A place of a relief that a sum goes through counts as so many of those (an estimate, not measured).
-const PLACE: usize = 2;
+/// A place of a relief that a sum goes through counts as so many of those (measured).
+const PLACE: usize = 5;
 
 /// Means already taken, by node and window.
-type Means = BTreeMap<(NodeId, [u64; 6], Of), f64>;
+type Means = FxHashMap<(NodeId, [u64; 6], Of), f64>;
 
 /// How far a makeup goes: to forget what comes after.
 #[derive(Clone, Copy, Debug)]
@@ -266,7 +267,7 @@ impl Makeup {
             density: 0.0,
             even: true,
             layers: 0,
-            varies: Axis::ALL.map(|other| other == axis && count > 1),
+            varies: Axis::each(|other| other == axis && count > 1),
             warped: [false; 3],
             steels: 0,
             hollowed: false,
@@ -328,8 +329,9 @@ impl Makeup {
         let mix = self.mixes.len();
         let made = Node { form, density, varies, warped, hollowed, depth: node.depth + 1, mix, ..node };
         let id = self.nodes.push(made);
-        let shares: SmallVec<[f64; 4]> =
-            steels_of(node.steels).map(|s| self.mean(id, WHOLE, Of::Steel(s), &mut Means::new())).collect();
+        let shares: SmallVec<[f64; 4]> = steels_of(node.steels)
+            .map(|s| self.mean(id, WHOLE, Of::Steel(s), &mut Means::default()))
+            .collect();
         self.mixes.extend(shares);
         id
     }
@@ -338,9 +340,9 @@ impl Makeup {
     /// a pattern lies in a pattern.
     pub fn shear(&mut self, child: NodeId, shear: Shear) -> NodeId {
         let told = shear.along.of(self.node(child).varies);
-        let more = Axis::ALL.map(|axis| told && (axis == shear.along || axis == shear.by));
+        let more = Axis::each(|axis| told && (axis == shear.along || axis == shear.by));
         let mean =
-            |makeup: &Makeup, of: Of| makeup.mean_of_shear(child, &shear, WHOLE, of, &mut Means::new());
+            |makeup: &Makeup, of: Of| makeup.mean_of_shear(child, &shear, WHOLE, of, &mut Means::default());
         self.dragged(child, Warp::Shear(shear), more, mean)
     }
 
@@ -351,7 +353,7 @@ impl Makeup {
         self.look(PLACE * wavy.work());
         let heights = wavy.heights();
         let mean = |makeup: &Makeup, of: Of| {
-            makeup.mean_of_hand(child, (&uneven, &heights), WHOLE, of, &mut Means::new())
+            makeup.mean_of_hand(child, (&uneven, &heights), WHOLE, of, &mut Means::default())
         };
         let made = self.dragged(child, Warp::Uneven(uneven), [false; 3], mean);
         self.heights.push((made, heights));
@@ -368,7 +370,7 @@ impl Makeup {
     ) -> NodeId {
         let node = *self.node(child);
         let form = Form::Warped(child, self.warps.push(warp));
-        let varies = Axis::ALL.map(|axis| !node.hollowed && (axis.of(node.varies) || axis.of(more)));
+        let varies = Axis::each(|axis| !node.hollowed && (axis.of(node.varies) || axis.of(more)));
         let density = if node.even { node.density } else { mean(self, Of::Density) };
         let shares: SmallVec<[f64; 4]> = steels_of(node.steels).map(|s| mean(self, Of::Steel(s))).collect();
         let mix = self.mixes.len();
@@ -519,7 +521,7 @@ impl Makeup {
         if self.node(node).even || self.pressed_in(node) {
             return Standing { volume, weight: volume };
         }
-        let mut known = Means::new();
+        let mut known = Means::default();
         let mut weight = |c: &Column, (a, b): (f64, f64)| {
             c.weight * (b - a) * self.mean_of_column(node, c, (a, b), Of::Density, &mut known)
         };
@@ -556,7 +558,7 @@ impl Makeup {
             }
         };
         let columns = self.columns(child, relief);
-        let mut known = Means::new();
+        let mut known = Means::default();
         let mut mean = |(from, to): (f64, f64), of: Of| {
             let (mut sum, mut volume) = (0.0, 0.0);
             for c in columns.iter() {
@@ -590,7 +592,7 @@ impl Makeup {
 
     /// What is left of a node inside `cut`; `size` is the whole bar in mm before the cut.
     pub fn cut(&mut self, node: NodeId, cut: Cut, size: [f64; 3]) -> NodeId {
-        let left = Axis::ALL.map(|axis| {
+        let left = Axis::each(|axis| {
             let (from, to) = axis.of(cut);
             (to - from) * axis.of(size)
         });
@@ -604,14 +606,14 @@ impl Makeup {
             child: node,
             window: WHOLE,
             flipped: [true, false, false],
-            order: Axis::ALL.map(Axis::turned),
+            order: Axis::each(Axis::turned),
             size,
         })
     }
 
     /// Stood on end: the heel end lies lowest, and what was the top face is the heel end.
     pub fn tip(&mut self, node: NodeId, size: [f64; 3]) -> NodeId {
-        let order = Axis::ALL.map(Axis::tipped);
+        let order = Axis::each(Axis::tipped);
         self.view(View { child: node, window: WHOLE, flipped: [true, false, false], order, size })
     }
 
@@ -640,13 +642,13 @@ impl Makeup {
         let density = if whole { child.density } else { self.density_in(view.child, view.window) };
         let [t, w, l] = child.varies;
         // Cut back behind a seam, or to layers that have none, a bar is of one piece along its length again.
-        let l = l && (whole || self.seam(view.child, view.window, view.size, &mut BTreeSet::new()));
+        let l = l && (whole || self.seam(view.child, view.window, view.size, &mut Seamless::default()));
         let seen = |along: [bool; 3]| view.order.map(|axis| axis.of(along));
         let (varies, warped) = (seen([t, w, l]), seen(child.warped));
         // Behind hollows and shears no window holds what the whole does.
         let mut mix = child.mix;
         if child.hollowed && !whole && child.steels.count_ones() > 1 {
-            let mut known = Means::new();
+            let mut known = Means::default();
             let share = |s| self.mean(view.child, view.window, Of::Steel(s), &mut known);
             let shares: SmallVec<[f64; 4]> = steels_of(child.steels).map(share).collect();
             mix = self.mixes.len();
@@ -674,7 +676,7 @@ impl Makeup {
                 self.seam(child, Axis::Length.with(WHOLE, long), mm, none)
             }
             Form::View(view) => {
-                let inner = Axis::ALL.map(|axis| view.outer(axis).of(left));
+                let inner = Axis::each(|axis| view.outer(axis).of(left));
                 self.seam(view.child, view.within(&window), inner, none)
             }
             Form::Pile(pile) => {
@@ -705,7 +707,7 @@ impl Makeup {
 
     /// Tells its steels and their shares anew: a cut may have taken all that there was of one.
     pub fn retell(&mut self, id: NodeId) {
-        let mut known = Means::new();
+        let mut known = Means::default();
         let share = |steel| (steel, self.mean(id, WHOLE, Of::Steel(steel), &mut known));
         let all = steels_of(self.node(id).steels).map(share);
         // What rounding leaves of a steel is none.
@@ -750,7 +752,14 @@ impl Makeup {
         self.looked.get()
     }
 
-    pub(super) fn look(&self, parts: usize) {
+    /// How many stations its blades have in all.
+    #[must_use]
+    pub fn stations(&self) -> usize {
+        self.stations
+    }
+
+    /// Counts work that takes as long as to hold a line against so many parts.
+    pub fn look(&self, parts: usize) {
         self.looked.set(self.looked.get() + parts);
     }
 
@@ -871,19 +880,19 @@ impl Makeup {
     /// The share of the volume that went in under a name, 0 to 1; `None` where no such part is inside.
     #[must_use]
     pub fn share_of(&self, node: NodeId, name: PartName) -> Option<f64> {
-        let share = self.mean(node, WHOLE, Of::Share(name), &mut Means::new());
+        let share = self.mean(node, WHOLE, Of::Share(name), &mut Means::default());
         (share > 0.0).then_some(share)
     }
 
     /// Mass in g of what went in under a name, in a piece of this volume, mm3.
     #[must_use]
     pub fn mass_of(&self, node: NodeId, name: PartName, volume: f64) -> f64 {
-        volume * self.mean(node, WHOLE, Of::Inside(name), &mut Means::new())
+        volume * self.mean(node, WHOLE, Of::Inside(name), &mut Means::default())
     }
 
     /// Mean density inside a window, g/mm3.
     fn density_in(&self, node: NodeId, window: Cut) -> f64 {
-        self.mean(node, window, Of::Density, &mut Means::new())
+        self.mean(node, window, Of::Density, &mut Means::default())
     }
 
     fn mean(&self, id: NodeId, window: Cut, of: Of, known: &mut Means) -> f64 {
@@ -898,20 +907,28 @@ impl Makeup {
         {
             return f64::from(u8::from(node.steels >> steel.0 & 1 == 1));
         }
+        let form = self.told(id);
         let key = (id, bits(window), of);
-        if let Some(mean) = known.get(&key) {
+        if !matches!(form, Form::View(_))
+            && let Some(mean) = known.get(&key)
+        {
             return *mean;
         }
-        let mean = match self.told(id) {
+        let mean = match form {
             Form::Solid(_) => 0.0,
-            Form::View(view) => self.mean(view.child, view.within(&window), of, known),
-            Form::Warped(child, warp) => match self.warp_of(warp) {
-                Warp::Twist(_) | Warp::Mitre(_) | Warp::Untold => self.mean(child, WHOLE, of, known),
-                Warp::Level(_) | Warp::Pressed(_) => {
+            // What a view shows is kept with what it is a view of.
+            Form::View(view) => return self.mean(view.child, view.within(&window), of, known),
+            Form::Warped(child, warp) => match (self.warp_of(warp), of) {
+                (Warp::Twist(_) | Warp::Mitre(_) | Warp::Untold, _) => self.mean(child, WHOLE, of, known),
+                (Warp::Level(_) | Warp::Pressed(_), _) => {
                     self.mean_of_relief(id, child, Axis::Thickness.of(window), of)
                 }
-                Warp::Shear(shear) => self.mean_of_shear(child, shear, window, of, known),
-                Warp::Uneven(uneven) => {
+                // Of the whole it was taken when it was made.
+                (Warp::Shear(_) | Warp::Uneven(_), Of::Steel(steel)) if whole => {
+                    self.share_of_steel(id, steel)
+                }
+                (Warp::Shear(shear), _) => self.mean_of_shear(child, shear, window, of, known),
+                (Warp::Uneven(uneven), _) => {
                     // Nodes are made in order.
                     let at = self.heights.partition_point(|(node, _)| *node < id);
                     let Some((_, heights)) = self.heights.get(at) else { bug!("{id:?} has no heights") };

@@ -46,7 +46,7 @@ impl Past {
     /// The same past told along other axes: `of` says for each of them which it was. Ends are told no skin, as the saw leaves them.
     #[must_use]
     pub fn along(self, of: impl Fn(Axis) -> Axis) -> Past {
-        let told = |sizes: [f64; 3]| Axis::ALL.map(|axis| of(axis).of(sizes));
+        let told = |sizes: [f64; 3]| Axis::each(|axis| of(axis).of(sizes));
         let [faces, edges] = self.lost;
         let [faces, edges, _] = told([faces, edges, 0.0]);
         Past { spent: told(self.spent), stretch: told(self.stretch), lost: [faces, edges], ..self }

@@ -12,7 +12,7 @@ pub(super) const WHOLE: Cut = [(0.0, 1.0); 3];
 
 /// The same window, told alike for all that look alike: along an axis that makes no difference it is whole.
 pub(super) fn telling(window: Cut, varies: [bool; 3]) -> Cut {
-    Axis::ALL.map(|axis| if axis.of(varies) { axis.of(window) } else { (0.0, 1.0) })
+    Axis::each(|axis| if axis.of(varies) { axis.of(window) } else { (0.0, 1.0) })
 }
 
 /// A place in a node, 0 to 1, as a key: what rounding alone tells apart, having come down another way, is one place.
@@ -27,7 +27,7 @@ pub(super) fn about(x: f64) -> u64 {
 
 /// A window as a key: figures that differ in any bit differ.
 pub(super) fn bits([t, w, l]: Cut) -> [u64; 6] {
-    [t.0, t.1, w.0, w.1, l.0, l.1].map(f64::to_bits)
+    [t.0.to_bits(), t.1.to_bits(), w.0.to_bits(), w.1.to_bits(), l.0.to_bits(), l.1.to_bits()]
 }
 
 /// Everything is given along the *child's* axes.
@@ -45,7 +45,7 @@ pub(super) struct View {
 impl View {
     /// The same look at a child that differs only along some of its axes.
     pub fn telling(self, varies: [bool; 3]) -> View {
-        let flipped = Axis::ALL.map(|axis| axis.of(varies) && axis.of(self.flipped));
+        let flipped = Axis::each(|axis| axis.of(varies) && axis.of(self.flipped));
         View { window: telling(self.window, varies), flipped, ..self }
     }
 
@@ -56,8 +56,12 @@ impl View {
 
     /// The axis of the view along which one of the child's lies.
     pub fn outer(&self, axis: Axis) -> Axis {
-        let lies = Axis::ALL.into_iter().find(|own| self.inner(*own) == axis);
-        lies.unwrap_or_else(|| bug!("{axis:?} is lost in {:?}", self.order))
+        match self.order {
+            [thick, ..] if thick == axis => Axis::Thickness,
+            [_, wide, _] if wide == axis => Axis::Width,
+            [.., long] if long == axis => Axis::Length,
+            order => bug!("{axis:?} is lost in {order:?}"),
+        }
     }
 
     /// Whether axes changed places, or ends did.
@@ -73,7 +77,7 @@ impl View {
 
     /// A window on the view, as the child sees it.
     pub fn within(&self, window: &Cut) -> Cut {
-        Axis::ALL.map(|axis| {
+        Axis::each(|axis| {
             let ((from, to), (a, b)) = (axis.of(self.window), self.met(axis, window));
             (from + (to - from) * a, from + (to - from) * b)
         })
@@ -95,13 +99,13 @@ impl View {
         View {
             child: under.child,
             order: self.order.map(|axis| under.inner(axis)),
-            window: Axis::ALL.map(|axis| {
+            window: Axis::each(|axis| {
                 let ((from, to), (a, b)) = (axis.of(under.window), under.met(axis, &self.window));
                 let place = |x: f64| if x >= 1.0 { to } else { from + (to - from) * x };
                 (place(a), place(b))
             }),
-            flipped: Axis::ALL.map(|axis| axis.of(under.flipped) != under.outer(axis).of(self.flipped)),
-            size: Axis::ALL.map(|axis| under.outer(axis).of(self.size)),
+            flipped: Axis::each(|axis| axis.of(under.flipped) != under.outer(axis).of(self.flipped)),
+            size: Axis::each(|axis| under.outer(axis).of(self.size)),
         }
     }
 }

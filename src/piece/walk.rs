@@ -3,7 +3,7 @@
 //! What is met is summed up by something that can be joined end to end ([`Tally`]); like stretches are
 //! summed once and remembered, so a walk costs the tree's size and not the number of layers.
 
-use std::collections::HashMap;
+use rustc_hash::FxHashMap;
 
 use super::axis::{Axis, SLIVER};
 use super::ids::{NodeId, PartName, SteelId};
@@ -38,7 +38,7 @@ pub(super) type Look<'a, T> = &'a dyn Fn(PartName, NodeId, f64) -> Option<T>;
 pub(super) struct Walk<'a, T> {
     makeup: &'a Makeup,
     look: Look<'a, T>,
-    memo: HashMap<Key, T>,
+    memo: FxHashMap<Key, T>,
 }
 
 /// A stretch to walk: along `axis`, from `from` to `to`, at `at` in the other two directions.
@@ -67,7 +67,7 @@ fn middle(relief: &Relief) -> ([f64; 2], f64) {
 
 impl<'a, T: Tally> Walk<'a, T> {
     pub fn new(makeup: &'a Makeup, look: Look<'a, T>) -> Self {
-        Walk { makeup, look, memo: HashMap::new() }
+        Walk { makeup, look, memo: FxHashMap::default() }
     }
 
     /// Walks the middle of a node from end to end along an axis; `mm` is its size that way.
@@ -88,7 +88,7 @@ impl<'a, T: Tally> Walk<'a, T> {
             return if gone { T::nothing() } else { T::steel(steel, length) };
         }
         let tells = |axis: Axis| axis != line.axis && axis.of(node.varies);
-        line.at = Axis::ALL.map(|axis| if tells(axis) { axis.of(line.at) } else { 0.5 });
+        line.at = Axis::each(|axis| if tells(axis) { axis.of(line.at) } else { 0.5 });
         if line.whole() {
             line.mm = 0.0;
         }
@@ -157,7 +157,7 @@ impl<'a, T: Tally> Walk<'a, T> {
         let (a, b) = (inside(own, line.from), inside(own, line.to));
         let inner = Stretch {
             axis: own,
-            at: Axis::ALL.map(|axis| {
+            at: Axis::each(|axis| {
                 let at = view.outer(axis).of(line.at);
                 if axis == own { at } else { inside(axis, at) }
             }),

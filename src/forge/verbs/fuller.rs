@@ -20,6 +20,9 @@ const DEEPEST: f64 = 1.0 / 3.0;
 const THIN: f64 = 1.0;
 /// Places along a fuller at which it is looked at besides the blade's own stations.
 const PLACES: u32 = 32;
+/// A station of a blade that gets one takes as long as to hold a line against so many parts of a makeup (measured: its floor is a curve, and
+/// is laid three times).
+const LAID: usize = 150;
 
 /// Fullering.
 pub struct Fuller {
@@ -98,6 +101,7 @@ impl Works for Fuller {
             if from <= blade.start() + 1e-9 { 0.0 } else { run },
             if to >= blade.tip() - 1e-9 { 0.0 } else { run },
         ];
+        cx.makeup.look(LAID * (PLACES as usize + blade.stations.len()));
         self.check_room(cx, work, &blade, [from, to], &groove)?;
         match self.shaping.manner.0 {
             Manner::Ground => {

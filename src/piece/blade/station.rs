@@ -136,15 +136,17 @@ impl Station {
     /// The section at a height, mm; the nearest end where it lies beyond.
     #[must_use]
     pub fn at(&self, y: f64) -> Knot {
-        let mut below = self.edge();
-        for knot in &self.knots {
-            if knot.y >= y {
-                let gap = knot.y - below.y;
-                return if gap <= 0.0 { *knot } else { below.toward(knot, ((y - below.y) / gap).max(0.0)) };
-            }
-            below = *knot;
-        }
-        below
+        self.at_from(&mut 0, y)
+    }
+
+    /// The same for heights that rise: each is looked for from where the one before it was found.
+    fn at_from(&self, from: &mut usize, y: f64) -> Knot {
+        let knots = self.knots.get(*from..).unwrap_or_default();
+        *from += knots.iter().take_while(|knot| knot.y < y).count();
+        let below = from.checked_sub(1).and_then(|i| self.knots.get(i)).copied().unwrap_or(self.edge());
+        let Some(knot) = self.knots.get(*from) else { return below };
+        let gap = knot.y - below.y;
+        if gap <= 0.0 { *knot } else { below.toward(knot, ((y - below.y) / gap).max(0.0)) }
     }
 
     /// The section at a share of the width, 0 at the edge.
@@ -250,36 +252,43 @@ impl Station {
     /// Grinds a section down to the limits of its two faces.
     pub(super) fn clipped(&self, limits: &[Limit; 2]) -> Knots {
         let (low, high) = (self.edge().y, self.spine().y);
-        let mut heights: SmallVec<[f64; 16]> = self.knots.iter().map(|k| k.y).collect();
+        let mut heights: SmallVec<[f64; 32]> = self.knots.iter().map(|k| k.y).collect();
         for limit in limits {
             heights.extend(limit.iter().map(|p| p.0).filter(|y| *y > low && *y < high));
         }
-        heights.sort_by(f64::total_cmp);
-        heights.dedup_by(|a, b| (*a - *b).abs() < 1e-10);
+        let mut met = self.meets(&mut heights, limits);
         // Where a face and its limit cross between two heights, a knot is needed.
         let mut crossings: SmallVec<[f64; 4]> = SmallVec::new();
-        let faces: [fn(&Knot) -> f64; 2] = [|k| k.left, |k| k.right];
-        for (a, b) in heights.iter().zip(heights.iter().skip(1)) {
-            for (face, limit) in faces.iter().zip(limits) {
-                let over = |y: f64| face(&self.at(y)) - limit_at(limit, y);
-                let (p, q) = (over(*a), over(*b));
+        let at = || heights.iter().zip(&met);
+        for ((a, here), (b, next)) in at().zip(at().skip(1)) {
+            for (p, q) in here.over().into_iter().zip(next.over()) {
                 if p.is_finite() && q.is_finite() && p * q < 0.0 {
                     crossings.push(a + (b - a) * p / (p - q));
                 }
             }
         }
-        heights.extend(crossings);
-        heights.sort_by(f64::total_cmp);
-        // One knot a height: two of them would part as soon as a skin is taken off.
-        heights.dedup_by(|a, b| (*a - *b).abs() < 1e-10);
-        let ground = heights.iter().map(|y| {
-            let mut knot = self.at(*y);
-            let [left, right] = limits;
-            knot.left = knot.left.min(limit_at(left, *y));
-            knot.right = knot.right.min(limit_at(right, *y));
-            knot
+        if !crossings.is_empty() {
+            heights.extend(crossings);
+            met = self.meets(&mut heights, limits);
+        }
+        let ground = met.iter().map(|met| {
+            let [left, right] = met.limits;
+            Knot { left: met.knot.left.min(left), right: met.knot.right.min(right), ..met.knot }
         });
         tidy(ground.collect())
+    }
+
+    /// The section and the limits of its faces at some heights, one knot a height: two of them would part as soon as a skin is taken
+    /// off.
+    fn meets(&self, heights: &mut SmallVec<[f64; 32]>, [left, right]: &[Limit; 2]) -> SmallVec<[Met; 32]> {
+        heights.sort_by(f64::total_cmp);
+        heights.dedup_by(|a, b| (*a - *b).abs() < 1e-10);
+        let (mut knots, mut lefts, mut rights) = (0, 0, 0);
+        let at = |y: &f64| Met {
+            knot: self.at_from(&mut knots, *y),
+            limits: [limit_at(left, &mut lefts, *y), limit_at(right, &mut rights, *y)],
+        };
+        heights.iter().map(at).collect()
     }
 
     /// What its bevels are ground down to where so much is taken off them, mm square to the middle plane; `None` where it has none.
@@ -381,20 +390,29 @@ impl Slice {
     }
 }
 
-/// A face's limit at a height; none where it does not reach.
-fn limit_at(limit: &Limit, y: f64) -> f64 {
-    let mut before: Option<(f64, f64)> = None;
-    for (at, value) in limit {
-        if *at >= y {
-            return match before {
-                Some((b, low)) if at > &b => low + (value - low) * (y - b) / (at - b),
-                _ if *at <= y + 1e-12 => *value,
-                _ => f64::INFINITY,
-            };
-        }
-        before = Some((*at, *value));
+/// A height of a section that is ground: the section as it is there, and how far out its faces may be, left and right.
+struct Met {
+    knot: Knot,
+    limits: [f64; 2],
+}
+
+impl Met {
+    /// How far each face lies over its limit.
+    fn over(&self) -> [f64; 2] {
+        let [left, right] = self.limits;
+        [self.knot.left - left, self.knot.right - right]
     }
-    f64::INFINITY
+}
+
+/// A face's limit at a height, looked for from where that of a lower one was found; none where it does not reach.
+fn limit_at(limit: &Limit, from: &mut usize, y: f64) -> f64 {
+    *from += limit.get(*from..).unwrap_or_default().iter().take_while(|(at, _)| *at < y).count();
+    let before = from.checked_sub(1).and_then(|i| limit.get(i));
+    match (before, limit.get(*from)) {
+        (Some((b, low)), Some((at, value))) if at > b => low + (value - low) * (y - b) / (at - b),
+        (_, Some((at, value))) if *at <= y + 1e-12 => *value,
+        _ => f64::INFINITY,
+    }
 }
 
 /// A section without the knots that lie on a straight line between their neighbours.

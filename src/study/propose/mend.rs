@@ -68,12 +68,10 @@ const HALVINGS: u32 = 24;
 /// How far a figure may be rounded: a shop has no stock of 5.52 mm.
 const ROUNDING: f64 = 0.02;
 
-/// Steps worked in all while one figure is looked for, and while two are: fractions of a second and about two (measured), however
-/// long the recipe.
-const PATIENCE: [usize; 2] = [1_000_000, 3_500_000];
-/// Steps after which the nearest of what was found so far is offered, rather than to go on for one that is nearer: 50 ms (measured: half a
-/// microsecond a step).
-const FIRST: usize = 100_000;
+/// Steps worked in all while one figure is looked for, and while two are: half a second and one and a half, however long the recipe.
+const PATIENCE: [usize; 2] = [300_000, 1_000_000];
+/// Steps after which the nearest of what was found so far is offered, rather than to go on for one that is nearer: 50 ms.
+const FIRST: usize = 33_000;
 /// Values of two figures that are tried together for each two, and pairs of figures that are tried all over.
 const FORETOLD: usize = 4;
 const ALL_OVER: usize = 12;

@@ -74,9 +74,9 @@ impl Filled {
 const GRID: usize = 240;
 /// Each so many-th point is looked at, then those between: where patience ends before, it was looked all over.
 const STRIDES: [usize; 5] = [16, 8, 4, 2, 1];
-/// Runs in all while several unknowns are looked for, and what they may cost, as steps of a bar.
+/// Runs in all while several unknowns are looked for, and what they may cost, as steps of a bar: about a second.
 const PATIENCE: usize = 60_000;
-const WORK: usize = 2_000_000;
+const WORK: usize = 600_000;
 
 /// Where a `?` without bounds is looked for, by its kind: far beyond anything that a shop holds.
 fn usual(kind: Kind, whole: bool) -> (f64, f64) {

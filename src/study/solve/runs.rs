@@ -1,9 +1,9 @@
 //! Many runs of one plan: what each comes to, as a few figures.
 
-use crate::forge::{Blades, Effort, Fault, Sink};
+use crate::forge::{Effort, Fault, Sink};
 use crate::piece::{Cause, LotId};
 use crate::quantity::Units;
-use crate::replay::{Bench, Hours, Mark, Plan, Planned, Spent, cost, hours};
+use crate::replay::{Bench, Hours, Mark, Plan, Spent, cost, hours};
 use crate::spec::{Judged, Test, What};
 
 /// What a question would have little of.
@@ -40,23 +40,19 @@ impl Least {
     }
 }
 
-/// A step on a blade costs as much as so many on a bar (measured, rounded up).
-pub(in crate::study) const BLADE: usize = 40;
+/// So many stations of a blade cost the step that makes them as much as a step on a bar (measured).
+pub(in crate::study) const STATIONS: usize = 6;
 /// A hardness counts as so many steps on a bar: the carbon and the quench of each section (estimated from the search of mends of one blade).
 const HARDNESS: usize = 150;
-/// Ten parts of a makeup that a line is held against cost as much as a step on a bar (measured).
-const LOOKED: usize = 10;
+/// So many parts of a makeup that a line is held against cost as much as a step on a bar (measured).
+const LOOKED: usize = 16;
 
-/// What a run of a plan costs but for what it looks at, as steps of a bar.
+/// What a run of a plan costs but for what it looks at and for blades, as steps of a bar.
 fn one_run(plan: &Plan) -> usize {
-    // From the first step that shapes a blade on, a step costs as much as some of a bar.
-    let shapes = |s: &Planned| s.word.blades == Blades::Makes;
-    let bars = plan.steps.iter().position(shapes).unwrap_or(plan.steps.len());
-    let steps = bars + (plan.steps.len() - bars) * BLADE;
     // Figures are laid out and lines are judged in every run too (each against a step of a bar, measured, rounded up).
     let tests = || plan.targets.iter().flat_map(|t| &t.tests);
     let hard = tests().filter(|test| test.what == What::Hardness).count() * HARDNESS;
-    (steps + hard + tests().count() / 4 + plan.working.len() / 64 + plan.slots.len() / 512).max(1)
+    (plan.steps.len() + hard + tests().count() / 4 + plan.working.len() / 64 + plan.slots.len() / 512).max(1)
 }
 
 /// Counts heats and minutes, and judges checkpoints; keeps no book.
@@ -150,10 +146,10 @@ pub struct Runs<'p> {
     pub bench: Bench,
     /// How many runs were made.
     pub made: usize,
-    /// What all runs so far cost, as steps of a bar: half a microsecond each (measured). Whoever has only so much patience counts
-    /// this, and not runs.
+    /// What all runs so far cost, as steps of a bar: about a microsecond and a half each (measured). Whoever has only so much
+    /// patience counts this, and not runs.
     pub spent: usize,
-    /// What a run costs but for what it looks at.
+    /// What a run costs but for what it looks at and for blades.
     each: usize,
     least: Least,
     stock: Vec<LotId>,
@@ -247,7 +243,7 @@ impl<'p> Runs<'p> {
     /// Counts what a run costs.
     fn counted<T>(&mut self, run: impl FnOnce(&mut Self) -> T) -> T {
         let made = run(self);
-        self.spent += self.each + self.looked() / LOOKED;
+        self.spent += self.each + self.looked() / LOOKED + self.bench.makeup.stations() / STATIONS;
         made
     }
 

@@ -11,7 +11,7 @@ use crate::source::Span;
 use crate::spec::{Judged, Test, What};
 
 use crate::study::propose::rescue::acts::{Act, Figure, Marks, Of, finest};
-use crate::study::solve::runs::{BLADE, relative};
+use crate::study::solve::runs::{STATIONS, relative};
 
 /// The thinnest bar that is bought to be welded on, mm (project figure: 1/16 in is about the thinnest that knife steel is sold as bar).
 const THINNEST: f64 = 1.5;
@@ -232,12 +232,10 @@ impl<'p> Field<'p> {
 
     fn steps(&mut self, range: Range<usize>, checks: &mut Checks) -> Result<(), usize> {
         for index in range {
-            let shaped = self.plan.steps.get(index).is_some_and(|s| {
-                let blade = |l: &LotId| self.bench.lot(*l).is_some_and(|l| l.bar.blade.is_some());
-                s.takes.iter().any(blade)
-            });
-            self.work += if shaped { BLADE } else { 1 };
-            match self.bench.step(self.plan, index, self.units, checks) {
+            let stations = self.bench.makeup.stations();
+            let made = self.bench.step(self.plan, index, self.units, checks);
+            self.work += 1 + (self.bench.makeup.stations() - stations) / STATIONS;
+            match made {
                 Some(Ok(())) => {}
                 _ => return Err(index),
             }
