@@ -31,6 +31,8 @@ pub struct Field {
     steps: Vec<Step>,
     /// Whether a step and all below it bend nothing: no warp is met from there on.
     straight: Vec<bool>,
+    /// The step of each node.
+    known: BTreeMap<NodeId, usize>,
     root: usize,
 }
 
@@ -65,69 +67,22 @@ impl Landing {
 
 /// Layers along an axis, each of one steel.
 #[derive(Clone, Copy)]
-pub struct Layers<'f> {
+pub struct Layers {
     step: usize,
     axis: Axis,
-    ends: &'f [f64],
-    steels: &'f [SteelId],
 }
 
-impl Layers<'_> {
+impl Layers {
     /// Where a point lies along them.
+    #[inline]
     #[must_use]
     pub fn along(&self, point: Point) -> f64 {
         self.axis.of(point)
     }
 
-    /// The steel at a place along them. On a boundary the lower one counts.
     #[inline]
-    #[must_use]
-    pub fn steel(&self, along: f64) -> SteelId {
-        self.of(place(self.ends, along))
-    }
-
-    fn of(&self, layer: usize) -> SteelId {
-        *self.steels.get(layer).unwrap_or_else(|| bug!("layer {layer} of {}", self.steels.len()))
-    }
-
-    /// The steel of the layer in which all of these places lie, if it is one.
-    #[inline]
-    #[must_use]
-    pub fn one(&self, places: [f64; 4]) -> Option<SteelId> {
-        let [low, high] = [f64::min, f64::max].map(|of| places.into_iter().reduce(of).unwrap_or(0.0));
-        let layer = place(self.ends, low);
-        // It ends behind all of them.
-        let one = layer + 1 == self.ends.len() || self.ends.get(layer).is_some_and(|end| *end >= high);
-        one.then(|| self.of(layer))
-    }
-}
-
-/// What plain layers are worth, summed up along them: their mean between two places is had by a look at each.
-pub struct Sums(Vec<Vec<Sum>>);
-
-/// Of one layer: where it begins, what it is worth, and what all before it come to.
-struct Sum {
-    start: f64,
-    worth: f64,
-    before: f64,
-}
-
-/// Places closer than this are one: the sums tell them no longer apart.
-const ONE_PLACE: f64 = 1e-9;
-
-impl Sums {
-    /// The mean worth of layers between two places along them.
-    #[inline]
-    #[must_use]
-    pub fn mean(&self, layers: &Layers, from: f64, to: f64) -> f64 {
-        let until = |along: f64| {
-            let layer = place(layers.ends, along);
-            let sum = self.0.get(layers.step).and_then(|sums| sums.get(layer));
-            let Some(Sum { start, worth, before }) = sum else { bug!("no sum of layer {layer}") };
-            (before + worth * (along - start), *worth)
-        };
-        let ((from_sum, worth), (to_sum, _)) = (until(from), until(to));
-        if (to - from).abs() < ONE_PLACE { worth } else { (to_sum - from_sum) / (to - from) }
+    pub(super) fn step(&self) -> usize {
+        self.step
     }
 }
 
@@ -158,7 +113,7 @@ impl Field {
                 Step::Warp(..) => false,
             });
         }
-        Field { steps: layout.steps, straight, root }
+        Field { steps: layout.steps, straight, known: layout.known, root }
     }
 
     /// The steel at a point: thickness, width and length, each from 0 to 1. On a boundary the lower part counts.
@@ -196,30 +151,25 @@ impl Field {
         down
     }
 
-    /// Sums up what a steel is worth along all plain layers.
-    #[must_use]
-    pub fn sums(&self, worth: impl Fn(SteelId) -> f64) -> Sums {
-        let sums = self.steps.iter().map(|step| {
-            let Step::Layers(_, ends, steels) = step else { return Vec::new() };
-            let (mut start, mut before) = (0.0, 0.0);
-            let layers = ends.iter().zip(steels).map(|(end, steel)| {
-                let sum = Sum { start, worth: worth(*steel), before };
-                before += sum.worth * (end - start);
-                start = *end;
-                sum
-            });
-            layers.collect()
-        });
-        Sums(sums.collect())
+    /// The ends and the steels of the layers of each step: of a solid one, one; of all that are looked into, none.
+    pub(super) fn rows(&self) -> impl Iterator<Item = (&[f64], &[SteelId])> {
+        self.steps.iter().map(|step| match step {
+            Step::Solid(steel) => (&[1.0][..], std::slice::from_ref(steel)),
+            Step::Layers(_, ends, steels) => (&ends[..], &steels[..]),
+            _ => (&[][..], &[][..]),
+        })
+    }
+
+    /// The step of a node that it was laid out with.
+    pub(super) fn step_of(&self, node: NodeId) -> Option<usize> {
+        self.known.get(&node).copied()
     }
 
     /// What a point has landed in, where that is plain layers.
     #[must_use]
-    pub fn layers(&self, landing: &Landing) -> Option<Layers<'_>> {
+    pub fn layers(&self, landing: &Landing) -> Option<Layers> {
         match self.steps.get(landing.step) {
-            Some(Step::Layers(axis, ends, steels)) => {
-                Some(Layers { step: landing.step, axis: *axis, ends, steels })
-            }
+            Some(Step::Layers(axis, ..)) => Some(Layers { step: landing.step, axis: *axis }),
             _ => None,
         }
     }
@@ -228,14 +178,25 @@ impl Field {
     #[must_use]
     #[inline]
     pub fn under(&self, landing: &Landing) -> SteelId {
+        let (step, along) = self.end_of(landing);
+        match self.steps.get(step) {
+            Some(Step::Solid(steel)) => *steel,
+            Some(Step::Layers(_, ends, steels)) => {
+                let layer = place(ends, along);
+                *steels.get(layer).unwrap_or_else(|| bug!("layer {layer} of {}", steels.len()))
+            }
+            _ => bug!("step {step} of {} is looked into", self.steps.len()),
+        }
+    }
+
+    /// The step of layers, or of one steel, in which a point that has landed lies, and where along them.
+    #[inline]
+    pub(super) fn end_of(&self, landing: &Landing) -> (usize, f64) {
         let Landing { mut step, mut point, .. } = *landing;
         loop {
             match self.steps.get(step) {
-                Some(Step::Solid(steel)) => return *steel,
-                Some(Step::Layers(axis, ends, steels)) => {
-                    let layers = Layers { step, axis: *axis, ends, steels };
-                    return layers.steel(layers.along(point));
-                }
+                Some(Step::Solid(_)) => return (step, 0.5),
+                Some(Step::Layers(axis, ..)) => return (step, axis.of(point)),
                 Some(Step::View(view, child)) => (step, point) = (*child, view.point(point)),
                 Some(Step::Pile(axis, ends, children)) => {
                     let (_, child, within) = part(ends, children, axis.of(point));
@@ -301,7 +262,7 @@ fn part(ends: &[f64], children: &[usize], x: f64) -> (usize, usize, f64) {
 
 /// The first end that is not below `x`; the last where none is.
 #[inline]
-fn place(ends: &[f64], x: f64) -> usize {
+pub(super) fn place(ends: &[f64], x: f64) -> usize {
     let last = ends.len().saturating_sub(1);
     // Most piles are of parts alike: the guess is then right at once.
     let guess = ((x * ends.len() as f64) as usize).min(last);
@@ -359,35 +320,5 @@ impl Layout<'_> {
         let at = self.steps.len() - 1;
         self.known.insert(node, at);
         at
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn layers_between_two_places_are_worth_what_their_shares_are() {
-        // A quarter of one steel, a half of another, a quarter of the first.
-        let steels = [SteelId(0), SteelId(1), SteelId(0)];
-        let step = Step::Layers(Axis::Thickness, vec![0.25, 0.75, 1.0], steels.to_vec());
-        let field = Field { steps: vec![step], straight: vec![true], root: 0 };
-        let layers = field.layers(&field.land([0.5; 3], &mut Known::default())).unwrap();
-        let sums = field.sums(|steel| 1.0 - f64::from(steel.0));
-        for (from, to, mean) in [
-            (0.0, 1.0, 0.5),
-            (1.0, 0.0, 0.5),
-            (0.25, 0.75, 0.0),
-            (0.5, 1.0, 0.5),
-            (0.125, 0.625, 0.25),
-            (0.1, 0.1, 1.0),
-            (0.5, 0.5, 0.0),
-            (0.9, 1.1, 1.0),
-        ] {
-            assert!((sums.mean(&layers, from, to) - mean).abs() < 1e-12, "{from} to {to}");
-        }
-        assert_eq!(layers.one([0.3, 0.7, 0.5, 0.26]), Some(SteelId(1)));
-        assert_eq!(layers.one([0.8, 0.9, 1.0, 1.1]), Some(SteelId(0)));
-        assert_eq!(layers.one([0.8, 0.9, 0.7, 0.9]), None);
     }
 }

@@ -16,6 +16,7 @@ mod parts;
 mod past;
 mod pattern;
 pub mod relief;
+pub mod shades;
 mod strata;
 mod view;
 mod walk;

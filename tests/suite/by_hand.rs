@@ -1,6 +1,7 @@
 //! Figures and shapes that come out by plain arithmetic, where a slip would still look likely on a page.
 
 use heatbook::piece::blade::{Bevel, Blade, Face, Height, Knot, Knots, Sides, Station};
+use heatbook::piece::shades::Shades;
 use heatbook::piece::{Bar, Section, SteelCarbon, SteelId};
 use heatbook::quantity::Units;
 use heatbook::replay::build;
@@ -508,7 +509,7 @@ fn a_dot_shows_what_lies_under_it() {
     // Twenty dots, ten to a bar, so that the seam lies between two.
     let dot = bar.wide / 20.0;
     let field = heatbook::piece::field::Field::new(makeup, bar.node);
-    let picture = heatbook::study::take(&sight, &field, &tone, dot, 1).unwrap();
+    let picture = heatbook::study::take(&sight, &field, &Shades::plain(&field, tone), dot, 1).unwrap();
     assert_eq!(picture.dots[0], 20);
     let tones: Vec<f32> = picture.tones.iter().take(20).map(|(tone, _)| *tone).collect();
     let (first, last) = (tones[0], tones[19]);

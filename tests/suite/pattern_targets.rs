@@ -1,6 +1,7 @@
 //! What a target asks of a pattern, held against the arithmetic of how it was made, and against plain counts in its pictures.
 
 use heatbook::piece::field::Field;
+use heatbook::piece::shades::Shades;
 use heatbook::piece::{Bar, SteelId};
 use heatbook::spec::Judged;
 use heatbook::study::{Picture, Side, Sight, View, last_lot, take};
@@ -37,7 +38,8 @@ fn seen(work: &Worked, side: Side, dot: f64) -> Picture {
     let (makeup, bar) = (&work.build.bench.makeup, bar(work));
     let sight = Sight::new(makeup, &bar, View { side, under: 0.0, at: 0.0 }).unwrap();
     let tone = |steel: SteelId| f64::from(steel.0);
-    take(&sight, &Field::new(makeup, bar.node), &tone, dot, 1).unwrap()
+    let field = Field::new(makeup, bar.node);
+    take(&sight, &field, &Shades::plain(&field, tone), dot, 1).unwrap()
 }
 
 const LADDER: &str = "draw p to 12 mm thick, 26 mm wide, heats 5\ngroove p every 12 mm, 8 mm across, 3 mm deep, both faces, staggered";

@@ -4,6 +4,7 @@ use std::f64::consts::{FRAC_PI_4, PI};
 
 use heatbook::piece::field::Field;
 use heatbook::piece::relief::{Face, Layout, Profile};
+use heatbook::piece::shades::Shades;
 use heatbook::piece::{Relief, SteelId, warp};
 use heatbook::study::{Picture, Side, Sight, View, last_lot, take};
 use serde_json::Value;
@@ -28,7 +29,8 @@ fn seen(work: &Worked, piece: &str, view: View, dot: f64, cores: usize) -> Pictu
     let bar = work.build.lot(lot).unwrap().bar;
     let sight = Sight::new(makeup, &bar, view).unwrap();
     let tone = |steel: SteelId| f64::from(steel.0);
-    take(&sight, &Field::new(makeup, bar.node), &tone, dot, cores).unwrap()
+    let field = Field::new(makeup, bar.node);
+    take(&sight, &field, &Shades::plain(&field, tone), dot, cores).unwrap()
 }
 
 fn view(side: Side) -> View {

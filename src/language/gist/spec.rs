@@ -62,26 +62,10 @@ const LOWER: [&str; 21] = [
     "exceeding",
 ];
 const NOT: [&str; 5] = ["no", "not", "never", "nothing", "cannot"];
-const ABOUT: [&str; 15] = [
-    "about",
-    "around",
-    "roughly",
-    "approximately",
-    "approx",
-    "nominal",
-    "nominally",
-    "thereabouts",
-    "circa",
-    "ca",
-    "exactly",
-    "=",
-    "must",
-    "total",
-    "to",
-];
+const JUST: [&str; 5] = ["exactly", "=", "must", "total", "to"];
 
 /// What says that a figure is not meant to the hair.
-const NEARLY: [&str; 11] = [
+const NEARLY: [&str; 12] = [
     "about",
     "around",
     "roughly",
@@ -93,6 +77,7 @@ const NEARLY: [&str; 11] = [
     "circa",
     "ca",
     "~",
+    "thereabouts",
 ];
 
 /// What a figure may be off that is said to be about so, as it is written (project figures: what a careful shop holds to by hand, a tenth
@@ -161,7 +146,7 @@ pub fn test(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> O
     let far_place = place_of(line, &all, &mut figures);
     // A word that nothing knows at the head of a line may be what is measured, with a slip in it.
     let begins = all.first().filter(|t| t.sort == Sort::Word).map(|t| t.low.as_str());
-    let known = |w: &str| [&UPPER[..], &LOWER[..], &NOT[..], &ABOUT[..]].concat().contains(&w);
+    let known = |w: &str| [&UPPER[..], &LOWER[..], &NOT[..], &NEARLY[..], &JUST[..]].concat().contains(&w);
     let kind = figures.iter().find_map(|f| f.kind);
     let of_kind = match kind.filter(|_| begins.is_none_or(known)) {
         Some(Kind::MASS) => Some("mass"),
@@ -205,8 +190,10 @@ pub fn test(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> O
     let first = figures.first()?;
     let place = |i: usize| matches!(low(i), "at" | "from" | "behind" | "everywhere") && i >= first.at.end;
     let mut wanted = wanted(&all, &figures, low)?;
-    let nearly =
-        figures.len() == 1 && wanted.starts_with('=') && all.iter().any(|t| NEARLY.contains(&t.low.as_str()));
+    // `250 mm or so`.
+    let or_so = || (0..all.len()).any(|i| low(i) == "or" && low(i + 1) == "so");
+    let is_near = all.iter().any(|t| NEARLY.contains(&t.low.as_str())) || or_so();
+    let nearly = figures.len() == 1 && wanted.starts_with('=') && is_near;
     if let Some(room) = nearly.then(|| room(first, what)).flatten() {
         wanted = format!("{wanted} +- {room}");
     } else if what == "mass" && wanted.starts_with('=') && figures.len() == 1 {
@@ -411,7 +398,8 @@ fn by_size(all: &[Token], figures: &[Figure]) -> Option<&'static str> {
     }
     // `10 inches` by itself.
     let limit = |low: &str| {
-        [&UPPER[..], &LOWER[..], &NOT[..], &ABOUT[..]].concat().contains(&low) || matches!(low, "than" | "at")
+        [&UPPER[..], &LOWER[..], &NOT[..], &NEARLY[..], &JUST[..]].concat().contains(&low)
+            || matches!(low, "than" | "at")
     };
     let lone = all.iter().all(|t| t.sort != Sort::Word || limit(&t.low)) && mm >= 150.0;
     (lone || said(&["blade", "knife", "overall", "total"]) && mm >= 100.0).then_some("length")
@@ -482,7 +470,7 @@ fn wanted<'t>(all: &'t [Token], figures: &[Figure], low: impl Fn(usize) -> &'t s
         (true, false) => "<=",
         (false, true) if not.is_some() => "<=",
         (false, true) => ">=",
-        (false, false) if is(&ABOUT).is_some() || not.is_none() => "=",
+        (false, false) if is(&NEARLY).or(is(&JUST)).is_some() || not.is_none() => "=",
         _ => return None,
     };
     Some(format!("{sign} {}", one.text))

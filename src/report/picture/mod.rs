@@ -14,6 +14,7 @@ use svg::Document;
 use svg::node::element::{Image, Line, Text as Words};
 
 use crate::piece::field::Field;
+use crate::piece::shades::Shades;
 use crate::piece::{LotId, SteelId};
 use crate::quantity::{Kind, Units, show};
 use crate::steel::laws::etch;
@@ -128,11 +129,12 @@ impl<'a> PicturePage<'a> {
         let mut tones: Vec<(SteelId, f64)> =
             makeup.steels(bar.node).map(|id| (id, etch::brightness(grade(id)))).collect();
         tones.sort_by(|a, b| a.1.total_cmp(&b.1));
-        let tone = |steel: SteelId| match tones.iter().find(|(id, _)| *id == steel) {
-            Some((_, tone)) => *tone,
-            None => bug!("a steel in a picture that is not in the piece"),
-        };
-        let picture = take(&sight, &Field::new(makeup, bar.node), &tone, dot(sight.extent()), cores)?;
+        let field = Field::new(makeup, bar.node);
+        let shades =
+            Shades::etched(&field, (makeup, bar.node), &bar.past, &|id| grade(id).c, &|id, carbon| {
+                etch::shade(grade(id), carbon)
+            });
+        let picture = take(&sight, &field, &shades, dot(sight.extent()), cores)?;
         Ok(PicturePage {
             piece: page.plan.ground.lot_name(lot),
             view: view.side.told().0,

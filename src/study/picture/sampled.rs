@@ -7,7 +7,8 @@ use super::ridge::BEND;
 use super::sight::{Column, Sight};
 use crate::bug::caught;
 use crate::piece::SteelId;
-use crate::piece::field::{Field, Known, Landing, Sums};
+use crate::piece::field::{Field, Known, Landing};
+use crate::piece::shades::Shades;
 
 /// Samples a dot is parted into, each way, where more than one steel lies under it or near it.
 const FINE: usize = 4;
@@ -45,7 +46,7 @@ pub struct Picture {
 pub fn take(
     sight: &Sight,
     field: &Field,
-    tone: &(dyn Fn(SteelId) -> f64 + Sync),
+    shades: &Shades,
     dot: f64,
     cores: usize,
 ) -> Result<Picture, String> {
@@ -57,8 +58,7 @@ pub fn take(
         ));
     }
     let [across, down] = dots.map(|n| n as usize);
-    let sums = field.sums(tone);
-    let camera = Camera { sight, field, tone, sums, dot, dots: [across, down], asked: AtomicUsize::new(0) };
+    let camera = Camera { sight, field, shades, dot, dots: [across, down], asked: AtomicUsize::new(0) };
     let columns = strips(across, cores, |from, to| Strip::new(&camera, from, to.min(across)).dots());
     let rows = || (0..down).flat_map(|y| (0..across).map(move |x| (x, y)));
     let dot_at = |(x, y): (usize, usize)| match columns.get(x).and_then(|column| column.get(y)) {
@@ -81,7 +81,8 @@ struct Dot {
 
 /// A dot looked at a few times.
 struct Look {
-    steel: Option<SteelId>,
+    /// The steel at its middle, and how bright it is.
+    seen: Option<(SteelId, f64)>,
     /// Whether more than one steel was seen under it.
     mixed: bool,
     under: Under,
@@ -104,9 +105,7 @@ struct Line<'a> {
 struct Camera<'a> {
     sight: &'a Sight<'a>,
     field: &'a Field,
-    tone: &'a (dyn Fn(SteelId) -> f64 + Sync),
-    /// What layers are bright, summed along them.
-    sums: Sums,
+    shades: &'a Shades,
     dot: f64,
     dots: [usize; 2],
     asked: AtomicUsize,
@@ -122,10 +121,9 @@ impl<'a> Camera<'a> {
         std::array::from_fn(|i| (i as f64 + scattered(x * FINE + i)) / FINE as f64)
     }
 
-    fn steel(&self, line: &mut Line, y: f64) -> Option<SteelId> {
-        let point = line.column.as_ref()?.point(y * self.dot)?;
+    fn seen(&self, line: &mut Line, y: f64) -> Option<(SteelId, f64)> {
         self.asked.fetch_add(1, Ordering::Relaxed);
-        Some(self.field.follow(point, &mut line.known))
+        Some(self.shades.at(self.field, &self.land(line, y)?))
     }
 
     /// A place inside a fine row of a dot, in dots from the top.
@@ -272,21 +270,22 @@ impl<'c, 'a> Strip<'c, 'a> {
         Quad::new(middle, corners)
     }
 
-    /// The steel at a sample of a dot: in a fine row of a fine column.
-    fn steel(
+    /// The steel at a sample of a dot, in a fine row of a fine column, and how bright it is.
+    fn seen(
         &self,
         (x, y): (usize, usize),
         quad: Option<&Quad>,
         [i, row]: [usize; 2],
         lines: &mut Lines<'a>,
-    ) -> Option<SteelId> {
+    ) -> Option<(SteelId, f64)> {
         let camera = self.camera;
         let (shares, down) = (Camera::shares(x), Camera::row(x, y, i, row));
         if let (Some(quad), Some(share)) = (quad, shares.get(i)) {
-            return Some(camera.field.under(&quad.way.at(quad.between(*share, down - y as f64))));
+            let landing = quad.way.at(quad.between(*share, down - y as f64));
+            return Some(camera.shades.at(camera.field, &landing));
         }
         let fine = lines.fine.get_or_insert_with(|| shares.map(|share| camera.column(x as f64 + share)));
-        camera.steel(fine.get_mut(i)?, down)
+        camera.seen(fine.get_mut(i)?, down)
     }
 
     fn look(&self, x: usize, middles: &Middles) -> Vec<Look> {
@@ -296,24 +295,25 @@ impl<'c, 'a> Strip<'c, 'a> {
         let shares = Camera::shares(x);
         let [_, down] = camera.dots;
         let look = |y: usize| {
-            let steel = middles.at(x, y).map(|landing| camera.field.under(landing));
+            let seen = middles.at(x, y).map(|landing| camera.shades.at(camera.field, landing));
+            let steel = |seen: Option<(SteelId, f64)>| seen.map(|(steel, _)| steel);
             let quad = self.quad((x, y), middles, &mut lines);
             if let Some((quad, layers)) = quad.as_ref().and_then(|q| Some((q, camera.field.layers(&q.way)?)))
             {
                 let [a, b, c, d] = quad.corners.map(|corner| layers.along(corner));
-                if let Some(one) = layers.one([a, b, c, d]) {
-                    return Look { steel, mixed: false, under: Under::Layers((camera.tone)(one)) };
+                if let Some(tone) = camera.shades.one(&layers, [a, b, c, d]) {
+                    return Look { seen, mixed: false, under: Under::Layers(tone) };
                 }
                 let mut sum = 0.0;
                 for share in &shares {
-                    sum += camera.sums.mean(&layers, a + (b - a) * share, c + (d - c) * share);
+                    sum += camera.shades.mean(&layers, a + (b - a) * share, c + (d - c) * share);
                 }
-                return Look { steel, mixed: true, under: Under::Layers(sum / FINE as f64) };
+                return Look { seen, mixed: true, under: Under::Layers(sum / FINE as f64) };
             }
             let mut samples = FIRST.into_iter().enumerate();
-            let mixed =
-                samples.any(|(i, row)| self.steel((x, y), quad.as_ref(), [i, row], &mut lines) != steel);
-            Look { steel, mixed, under: Under::Samples(quad.map(Box::new)) }
+            let mixed = samples
+                .any(|(i, row)| steel(self.seen((x, y), quad.as_ref(), [i, row], &mut lines)) != steel(seen));
+            Look { seen, mixed, under: Under::Samples(quad.map(Box::new)) }
         };
         (0..down).map(look).collect()
     }
@@ -333,20 +333,19 @@ impl<'c, 'a> Strip<'c, 'a> {
         let Some(lines) = self.lines.get(at) else { bug!("no column {x}") };
         let (mut lines, drawn) = (lines.borrow_mut(), self.drawn(x));
         let dot = |(y, look): (usize, &Look)| {
-            let (steel, line) = (look.steel, drawn.get(y) == Some(&true));
+            let (steel, line) = (look.seen.map(|(steel, _)| steel), drawn.get(y) == Some(&true));
             let even = |tone: f64| Dot { steel, tone: (tone as f32, 1.0), line };
             let quad = match &look.under {
                 Under::Layers(tone) => return even(*tone),
                 Under::Samples(_) if !mixed(y) => {
-                    return steel
-                        .map_or(Dot { steel, tone: (0.0, 0.0), line }, |s| even((self.camera.tone)(s)));
+                    return look.seen.map_or(Dot { steel, tone: (0.0, 0.0), line }, |(_, tone)| even(tone));
                 }
                 Under::Samples(quad) => quad.as_deref(),
             };
             let (mut sum, mut seen) = (0.0, 0.0);
             for sample in (0..FINE).flat_map(|i| (0..FINE).map(move |row| [i, row])) {
-                if let Some(steel) = self.steel((x, y), quad, sample, &mut lines) {
-                    sum += (self.camera.tone)(steel);
+                if let Some((_, tone)) = self.seen((x, y), quad, sample, &mut lines) {
+                    sum += tone;
                     seen += 1.0;
                 }
             }
@@ -370,7 +369,7 @@ impl Strip<'_, '_> {
         }
         let there = |x: Option<usize>, y: Option<usize>| {
             let look = || self.looks.get(x?.checked_sub(self.first)?)?.get(y?);
-            look().is_some_and(|look| look.steel.is_some())
+            look().is_some_and(|look| look.seen.is_some())
         };
         let ends = |y: usize| {
             let beside = [(x.checked_sub(1), Some(y)), (Some(x + 1), Some(y))];
