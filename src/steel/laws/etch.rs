@@ -6,12 +6,12 @@
 use crate::steel::Composition;
 
 /// Brightness, 0 to 1, of plain iron.
-const PLAIN: f64 = 0.52;
+const PLAIN: f64 = 0.63;
 /// Brightness that a per cent of each adds, up to so many per cent of it.
 const NICKEL: (f64, f64) = (0.22, 3.0);
 const CHROMIUM: (f64, f64) = (0.10, 5.0);
 const MANGANESE: (f64, f64) = (-0.30, 2.0);
-const CARBON: (f64, f64) = (-0.12, 2.0);
+const CARBON: (f64, f64) = (-0.25, 2.0);
 /// The darkest and the brightest.
 const ENDS: (f64, f64) = (0.06, 0.94);
 /// Steels closer than this are hard to tell apart.
@@ -51,6 +51,9 @@ mod tests {
 
     #[test]
     fn carbon_goes_dark_and_does_not_part_steels_for_good() {
+        let tone = |name: &str| brightness(&crate::steel::grades::find(name).unwrap().composition);
+        // A mild jacket stays brighter than the core that it covers.
+        assert!(tone("1018") > tone("1095") && tone("1018") < tone("15N20"));
         let lean = Composition { c: 0.1, ..Composition::default() };
         let rich = Composition { c: 1.1, ..lean };
         assert!(brightness(&rich) < brightness(&lean) - ALIKE && alike(&lean, &rich));
