@@ -11,11 +11,15 @@ const PARTS: u32 = 12;
 /// Parts of the width, likewise.
 const ROWS: f64 = 10.0;
 
-/// Puts further stations where a blade has few.
+/// Puts further stations where a blade has few: none stand further apart than its parts are long.
 pub(in crate::piece) fn refine(blade: &mut Blade) {
-    if blade.stations.len() < PARTS as usize {
-        blade.stand_along(blade.start(), blade.tip(), PARTS);
-    }
+    let part = (blade.tip() - blade.start()) / f64::from(PARTS);
+    let parts = |(a, b): (&Station, &Station)| {
+        let many = ((b.x - a.x) / part - 1e-9).ceil();
+        (many > 1.0).then_some((a.x, b.x, many as u32))
+    };
+    let long: Vec<(f64, f64, u32)> = blade.fields().filter_map(parts).collect();
+    long.into_iter().for_each(|(from, to, many)| blade.stand_along(from, to, many));
 }
 
 /// Sections at points along a blade, with the length that each stands for, mm.
