@@ -9,6 +9,9 @@ use super::fold::fold;
 use super::table::table;
 use crate::replay::TargetPlan;
 
+/// Checkpoints that are shown to people: a `repeat` may have thousands (project figure).
+const MOST_EXPECTS: usize = 200;
+
 /// The verdict: what the recipe comes to, and each of its targets and checkpoints.
 #[must_use]
 pub fn verdict_text(page: &Page, wide: usize) -> String {
@@ -33,11 +36,18 @@ pub fn verdict_text(page: &Page, wide: usize) -> String {
             text += &fold(&(both_counts(page, line) + &missed_at(page, line)), wide);
         }
     }
-    for checked in build.ledger.checked.chunk_by(|a, b| a.step == b.step) {
+    let expects: Vec<_> = build.ledger.checked.chunk_by(|a, b| a.step == b.step).collect();
+    for checked in expects.iter().take(MOST_EXPECTS) {
         let Some(first) = checked.first() else { continue };
         let (line, name) = (page.at_line(first.test.span), page.plan.ground.lot_name(first.lot));
         let rows = checked.iter().map(|c| verdict(page, &c.test, Some(&c.judged)));
         text += &format!("expect {name}, {line}\n{}", rows_text(rows, wide));
+    }
+    let more = expects.get(MOST_EXPECTS..).unwrap_or_default();
+    if !more.is_empty() {
+        let missed = more.iter().filter(|checked| checked.iter().any(|c| !c.judged.met)).count();
+        let told = if missed == 0 { "all met".to_owned() } else { format!("{missed} of them missed") };
+        text += &fold(&format!("and {}: {told}", show_count(more.len() as u64, "more checkpoint")), wide);
     }
     text
 }

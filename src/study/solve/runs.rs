@@ -1,7 +1,7 @@
 //! Many runs of one plan: what each comes to, as a few figures.
 
 use crate::forge::{Effort, Fault, Sink};
-use crate::piece::{Cause, LotId};
+use crate::piece::{Cause, LotId, Makeup};
 use crate::quantity::Units;
 use crate::replay::{Bench, Hours, Mark, Plan, Spent, cost, hours};
 use crate::spec::{Judged, Test, What};
@@ -41,7 +41,12 @@ impl Least {
 }
 
 /// So many stations of a blade cost the step that makes them as much as a step on a bar (measured).
-pub(in crate::study) const STATIONS: usize = 6;
+const STATIONS: usize = 6;
+/// What a makeup has taken so far beside the steps that made it, as steps of a bar.
+pub(in crate::study) fn taken(makeup: &Makeup) -> usize {
+    makeup.looked() / LOOKED + makeup.stations() / STATIONS
+}
+
 /// A hardness counts as so many steps on a bar: the carbon and the quench of each section (estimated from the search of mends of one blade).
 const HARDNESS: usize = 150;
 /// So many parts of a makeup that a line is held against cost as much as a step on a bar (measured).
@@ -243,7 +248,7 @@ impl<'p> Runs<'p> {
     /// Counts what a run costs.
     fn counted<T>(&mut self, run: impl FnOnce(&mut Self) -> T) -> T {
         let made = run(self);
-        self.spent += self.each + self.looked() / LOOKED + self.bench.makeup.stations() / STATIONS;
+        self.spent += self.each + taken(&self.bench.makeup);
         made
     }
 

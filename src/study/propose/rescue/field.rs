@@ -11,7 +11,7 @@ use crate::source::Span;
 use crate::spec::{Judged, Test, What};
 
 use crate::study::propose::rescue::acts::{Act, Figure, Marks, Of, finest};
-use crate::study::solve::runs::{STATIONS, relative};
+use crate::study::solve::runs::{relative, taken};
 
 /// The thinnest bar that is bought to be welded on, mm (project figure: 1/16 in is about the thinnest that knife steel is sold as bar).
 const THINNEST: f64 = 1.5;
@@ -232,9 +232,9 @@ impl<'p> Field<'p> {
 
     fn steps(&mut self, range: Range<usize>, checks: &mut Checks) -> Result<(), usize> {
         for index in range {
-            let stations = self.bench.makeup.stations();
+            let before = taken(&self.bench.makeup);
             let made = self.bench.step(self.plan, index, self.units, checks);
-            self.work += 1 + (self.bench.makeup.stations() - stations) / STATIONS;
+            self.work += 1 + taken(&self.bench.makeup) - before;
             match made {
                 Some(Ok(())) => {}
                 _ => return Err(index),
