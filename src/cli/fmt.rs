@@ -7,7 +7,7 @@ use super::disk::{Disk, Named};
 use super::exit::Exit;
 use super::folder::recipes;
 use super::output::{Done, Options, print, print_file};
-use crate::language::{Unformatted, format};
+use crate::language::{self, Unformatted, format};
 use crate::source::{Diagnostic, Files};
 use crate::workshop::Document;
 
@@ -86,8 +86,14 @@ fn made(path: &Named, options: &Options) -> Result<(String, String), Exit> {
         Ok(made) => Ok((text, made)),
         Err(Unformatted::Faults(faults)) => {
             let mut files = Files::default();
-            files.add(name, text);
-            options.findings(&faults.iter().collect::<Vec<&Diagnostic>>(), &files);
+            let base = files.add(name, text);
+            // As `check` tells them: what is offered there was tried.
+            let told = base.map(|base| language::read(&files, base).1).unwrap_or_default();
+            let same = |a: &Diagnostic, b: &Diagnostic| {
+                a.code == b.code && files.line(a.span()) == files.line(b.span())
+            };
+            let told = faults.iter().map(|fault| told.iter().find(|told| same(told, fault)).unwrap_or(fault));
+            options.findings(&told.collect::<Vec<&Diagnostic>>(), &files);
             options.note(&format!("{path}: left as it is: mend the faults first"));
             Err(Exit::Fault)
         }

@@ -387,7 +387,11 @@ impl Unread<'_> {
                     .or_else(|| gist::bars::stack(&plain, &self.pieces, fits))
                     .or_else(|| gist::bars::stock(&plain, self.unit, fits))
             }
-            Place::Test => gist::spec::test(&plain, self.unit, fits).map(told),
+            Place::Test => {
+                // What was worked last before a target is mostly the piece that it is of.
+                let is_part = |name: &str| self.pieces.contains(name) && self.last.as_deref() != Some(name);
+                gist::spec::test(&plain, self.unit, is_part, fits).map(told)
+            }
             Place::Shop => gist::spec::entry(&plain, self.unit, fits).map(told),
             Place::Head => None,
         }

@@ -548,11 +548,16 @@ impl<'t, 'm> Parse<'t, 'm> {
             "shop" | "target" | "recipe" | "repeat" => {
                 let at = self.reader.first(span);
                 let fault = Code::NoBlock.says(format!("`{first}` opens a block")).at(at, "no `{` follows");
+                let named = || {
+                    let rest = self.reader.slice(span).get(first.len()..)?.trim_matches([' ', '\t', ':']);
+                    let name = !rest.is_empty() && rest.chars().all(|c| c.is_alphanumeric() || c == '-');
+                    name.then_some(rest)
+                };
                 let sample = match first {
-                    "shop" => "shop {",
-                    "target" => "target blade {",
-                    "repeat" => "repeat 3 {",
-                    _ => "recipe NAME(bars: count = 9) {",
+                    "shop" => "shop {".to_owned(),
+                    "target" => format!("target {} {{", named().unwrap_or("blade")),
+                    "repeat" => "repeat 3 {".to_owned(),
+                    _ => "recipe NAME(bars: count = 9) {".to_owned(),
                 };
                 let place = match first {
                     "shop" => Place::Shop,
@@ -591,7 +596,13 @@ impl<'t, 'm> Parse<'t, 'm> {
             let text = text.get(at.clone())?.to_owned();
             Some(Name { text, span: Span::within(span.start, at) })
         });
-        self.push(Statement::Broken(named.collect()));
+        let mut named: Vec<Name> = named.collect();
+        // A step that names no piece is of the one that was worked last.
+        let neighbours = self.neighbours.get_or_init(|| Neighbours::of(&self.reader));
+        let pieces = neighbours.names(span);
+        let last = neighbours.last(span).filter(|_| named.iter().all(|name| !pieces.contains(&name.text)));
+        named.extend(last.map(|text| Name { text, span }));
+        self.push(Statement::Broken(named));
     }
 
     fn unknown(&mut self, span: Span, word: &str) {

@@ -120,8 +120,8 @@ pub const UNITS: &[Unit] = &[
     unit("HRC", Kind::HARDNESS, 1.0),
     refused("ton", Kind::FORCE, TON),
     refused("tons", Kind::FORCE, TON),
-    refused("mil", Kind::LENGTH, "a thousandth of an inch is written `thou`, as in `5 thou`"),
-    refused("mils", Kind::LENGTH, "a thousandth of an inch is written `thou`, as in `5 thou`"),
+    refused("mil", Kind::LENGTH, "it is two things: write `thou` (a thousandth of an inch) or `mm`"),
+    refused("mils", Kind::LENGTH, "it is two things: write `thou` (a thousandth of an inch) or `mm`"),
     refused("K", Kind::TEMPERATURE, "temperatures are written in `C` or `F`, as in `1230 C`"),
 ];
 

@@ -111,7 +111,7 @@ impl Works for Bevel {
                 (None, None) => (
                     "what is left at the edge, and how far up",
                     format!(
-                        "write `bevel {name} edge 0.6 mm, height 30 mm, ground` (or `height full`, or `angle 4 deg`)"
+                        "say it in full, as in `bevel {name} edge 0.6 mm, height 30 mm, ground` (or `height full`, or `angle 4 deg`)"
                     ),
                 ),
             };

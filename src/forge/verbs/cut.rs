@@ -142,7 +142,7 @@ fn unclear(bag: &Bag, ways: &[bool]) -> Diagnostic {
         ("this does not say how to cut", "into what, or to what length")
     };
     Diagnostic::new(Code::CutHow, message, bag.site, text).help(format!(
-        "write `cut {name} into 4`, `cut {name} to 250 mm long`, `cut {name} 8 mm off each end`, or `cut {name} at 120 mm into front, rest`"
+        "say it in full, as in `cut {name} into 4`, `cut {name} to 250 mm long`, `cut {name} 8 mm off each end`, or `cut {name} at 120 mm into front, rest`"
     ))
 }
 
@@ -174,9 +174,10 @@ fn to_length(bag: &mut Bag, sizes: &Sizes, keep: Option<&crate::forge::Name>) ->
     if let Some(other) = other {
         let fault =
             Code::CutLength.says("a saw cuts to a length").at(other.span, "this is another direction");
-        bag.fault(
-            fault.help(format!("write `cut {} to 250 mm long`; for thickness and width: `grind`", name.text)),
-        );
+        bag.fault(fault.help(format!(
+            "say it in full, as in `cut {} to 250 mm long`; for thickness and width: `grind`",
+            name.text
+        )));
         return None;
     }
     let rack = bag.scope.rack(keep, &name)?;
@@ -400,7 +401,7 @@ impl Cut {
         Diagnostic::new(Code::Shaped, message, self.site, "this cuts elsewhere")
                 .and(cx.made(self.from), "it comes out of this step shaped")
                 .help(format!(
-                    "write `cut {name} 10 mm off the tip end` or `cut {name} to 200 mm long`; a tang is cropped by `tang`, and a bar before it is shaped"
+                    "a blade is cut as in `cut {name} 10 mm off the tip end` or `cut {name} to 200 mm long`; a tang is cropped by `tang`, and a bar before it is shaped"
                 )).into()
     }
 

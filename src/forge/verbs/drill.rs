@@ -30,7 +30,8 @@ impl Works for Drill {
         let holes = bag.take(Key::Holes);
         let holes = holes.and_then(|clause| Some((bag.figure(&clause, "holes")?, clause.span)));
         let (ball, by_turns) = (bag.flag(Key::Ball).is_some(), bag.flag(Key::ByTurns).is_some());
-        let help = format!("write `drill {} 6 mm holes, 2 mm deep, every 15 mm`", bag.name.text);
+        let help =
+            format!("say it in full, as in `drill {} 6 mm holes, 2 mm deep, every 15 mm`", bag.name.text);
         let hollows = Hollows::bind(bag, holes.is_some(), &help);
         Some(Drill { hollows: hollows?, holes: holes?, ball, by_turns })
     }

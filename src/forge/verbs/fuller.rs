@@ -75,7 +75,9 @@ impl Works for Fuller {
                 (None, Some(_)) => "how far across",
                 (None, None) => "how far across, and how deep",
             };
-            let help = format!("write `fuller {name} from heel to 60 mm from tip, 8 mm across, 1 mm deep`");
+            let help = format!(
+                "say it in full, as in `fuller {name} from heel to 60 mm from tip, 8 mm across, 1 mm deep`"
+            );
             bag.unsaid(Code::FullerHow, "this does not say what groove", what, help);
             return None;
         };

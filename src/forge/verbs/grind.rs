@@ -59,8 +59,10 @@ impl Works for Grind {
         let (faces, edges, ends) = (typed(faces, "faces"), typed(edges, "edges"), typed(ends, "ends"));
         if nothing {
             let (message, what) = ("this does not say what to grind", "how much, and where");
-            let help =
-                format!("write `grind {} faces 0.4 mm, edges 1 mm`: so much off each side", bag.name.text);
+            let help = format!(
+                "say it in full, as in `grind {} faces 0.4 mm, edges 1 mm`: so much off each side",
+                bag.name.text
+            );
             bag.unsaid(Code::GrindNothing, message, what, help);
             return None;
         }

@@ -36,7 +36,8 @@ impl Works for Groove {
         let floor = bag.take(Key::Floor);
         let floor = floor.and_then(|f| f.which(&[("vee", "vee"), ("flat", "flat")])).unwrap_or("round");
         let slant = bag.opt(Key::Slant);
-        let help = format!("write `groove {} every 12 mm, 6 mm across, 2 mm deep`", bag.name.text);
+        let help =
+            format!("say it in full, as in `groove {} every 12 mm, 6 mm across, 2 mm deep`", bag.name.text);
         let hollows = Hollows::bind(bag, across.is_some(), &help);
         Some(Groove { hollows: hollows?, across: across?, slant, floor })
     }

@@ -45,7 +45,7 @@ impl Works for Harden {
         let name = bag.name.text.clone();
         let (Some(from), Some(medium)) = (from, medium) else {
             let help = format!(
-                "write `harden {name} from 815 C in oil` (or moved oil, fast oil, water, brine, air, plates)"
+                "say it in full, as in `harden {name} from 815 C in oil` (or moved oil, fast oil, water, brine, air, plates)"
             );
             let what = "from what heat, and in what";
             bag.unsaid(Code::HardenHow, "this does not say how to harden", what, help);

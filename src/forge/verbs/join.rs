@@ -46,7 +46,8 @@ impl Verb for Join {
         let along = on.and_then(|on| on.which(&ways));
         let (Some(onto), Some(along)) = (onto, along) else {
             let message = "this does not say what to join it to, or where";
-            let help = format!("write `join {} to blade on edge`, `on end` or `on face`", name.text);
+            let help =
+                format!("say it in full, as in `join {} to blade on edge`, `on end` or `on face`", name.text);
             bag.unsaid(Code::JoinHow, message, "to what, and on which side", help);
             return None;
         };

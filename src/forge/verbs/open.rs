@@ -46,7 +46,7 @@ impl Works for Open {
         let name = bag.name.text.clone();
         let part = bag.scope.part(&name);
         if every.is_none() {
-            let help = format!("write `open {name} every 12 mm`");
+            let help = format!("say it in full, as in `open {name} every 12 mm`");
             bag.unsaid(
                 Code::OpenHow,
                 "this does not say how far apart the cuts are",

@@ -52,7 +52,7 @@ impl Works for Press {
         let name = bag.name.text.clone();
         if let Some(clause) = rods {
             let rod = bag.figure(&clause, "with rods").map(|q| (q, clause.span));
-            let help = format!("write `press {name} with rods 6 mm, every 12 mm, 2 mm deep`");
+            let help = format!("say it in full, as in `press {name} with rods 6 mm, every 12 mm, 2 mm deep`");
             let hollows = Hollows::bind(bag, rod.is_some(), &help);
             return Some(Press { heating, way: How::Rods { hollows: hollows?, rod: rod? } });
         }
@@ -60,7 +60,7 @@ impl Works for Press {
         let sizes = Sizes::bind(bag);
         if flat.is_none() {
             let help = format!(
-                "write `press {name} flat`, or `press {name} with rods 6 mm, every 12 mm, 2 mm deep`; to press a level bar thinner, `draw {name} to 8 mm thick`"
+                "say it in full, as in `press {name} flat`, or `press {name} with rods 6 mm, every 12 mm, 2 mm deep`; to press a level bar thinner, `draw {name} to 8 mm thick`"
             );
             bag.unsaid(Code::PressFlat, "this does not say how to press", "flat, or with rods", help);
             return None;

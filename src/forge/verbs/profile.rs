@@ -118,7 +118,7 @@ impl Works for Profile {
                 "add it, as in `50 mm wide`".to_owned()
             } else {
                 format!(
-                    "write `profile {name} to 240 mm long, 50 mm wide, belly 90 mm, point 12 mm below spine`"
+                    "say it in full, as in `profile {name} to 240 mm long, 50 mm wide, belly 90 mm, point 12 mm below spine`"
                 )
             };
             let what = "how wide, or through which points";

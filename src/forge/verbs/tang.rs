@@ -57,7 +57,8 @@ impl Works for Tang {
         if let Some(wrong) = wrong {
             let fault =
                 Code::TangHow.says("a tang has a length, a width and a thickness").at(wrong, "not this");
-            let help = format!("write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`");
+            let help =
+                format!("say it in full, as in `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick`");
             bag.fault(fault.help(help));
         } else if missing {
             let what = match (to.wide.is_none(), to.thick.is_none() && full.is_none()) {
@@ -68,7 +69,7 @@ impl Works for Tang {
             // What is said stays as it is: only what lacks is told.
             let help = match (to.wide.is_none(), to.thick.is_none() && full.is_none()) {
                 (true, true) if to.long.is_none() => format!(
-                    "write `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick, forged`, or `tang {name} full, to 110 mm long, 25 mm wide`"
+                    "say it in full, as in `tang {name} stick, to 90 mm long, 12 mm wide, 4 mm thick, forged`, or `tang {name} full, to 110 mm long, 25 mm wide`"
                 ),
                 (true, true) => {
                     "add both, as in `12 mm wide, 4 mm thick`; or make it `full`, and add how wide".to_owned()

@@ -44,12 +44,14 @@ impl Works for Taper {
         }
         if let Some(other) = other {
             let fault = Code::TaperWhat.says("a taper goes to a thickness or a width");
-            let help = format!("write `taper {name} from heel to tip, to 2 mm thick`; the length follows");
+            let help = format!(
+                "say it in full, as in `taper {name} from heel to tip, to 2 mm thick`; the length follows"
+            );
             bag.fault(fault.at(other.span, "not to this").help(help));
             return None;
         }
         if to.span.is_none() {
-            let help = format!("write `taper {name} from heel to tip, to 2 mm thick`");
+            let help = format!("say it in full, as in `taper {name} from heel to tip, to 2 mm thick`");
             let what = "to what thickness or width";
             bag.unsaid(Code::TaperWhat, "this does not say what to taper to", what, help);
             return None;

@@ -40,7 +40,7 @@ impl Works for Temper {
         let (at, time, times) = (bag.opt(Key::At), bag.opt(Key::For), bag.opt(Key::Times));
         let name = bag.name.text.clone();
         if at.is_none() {
-            let help = format!("write `temper {name} at 200 C for 2 h, 2 times`");
+            let help = format!("say it in full, as in `temper {name} at 200 C for 2 h, 2 times`");
             bag.unsaid(Code::TemperHow, "this does not say how to temper", "at what heat", help);
         }
         Some(Temper { at: at?, time, times })

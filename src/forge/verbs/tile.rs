@@ -41,7 +41,7 @@ impl Works for Tile {
         let name = bag.name.text.clone();
         let part = bag.scope.part(&name);
         if thick.is_none() {
-            let help = format!("write `tile {name} in 10 mm slices`");
+            let help = format!("say it in full, as in `tile {name} in 10 mm slices`");
             bag.unsaid(
                 Code::TileHow,
                 "this does not say how thick the slices are",

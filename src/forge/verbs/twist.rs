@@ -43,7 +43,9 @@ impl Works for Twist {
         let heating = Heating::bind(bag);
         let name = bag.name.text.clone();
         let Some(turns) = turns else {
-            let help = format!("write `twist {name} 3 turns per 100 mm, left, grips 30 mm`, or `14 turns`");
+            let help = format!(
+                "say it in full, as in `twist {name} 3 turns per 100 mm, left, grips 30 mm`, or `14 turns`"
+            );
             bag.unsaid(Code::TwistHow, "this does not say how far to twist", "how many turns", help);
             return None;
         };

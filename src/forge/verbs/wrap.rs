@@ -39,7 +39,8 @@ impl Works for Wrap {
         let heating = Heating::bind(bag);
         let name = bag.name.text.clone();
         let Some(jacket) = jacket else {
-            let help = format!("write `wrap {name} with jacket`, with the name of a flat bar");
+            let help =
+                format!("say it in full, as in `wrap {name} with jacket`, with the name of a flat bar");
             bag.unsaid(Code::WrapHow, "this does not say what to wrap it with", "in which jacket", help);
             return None;
         };

@@ -101,7 +101,7 @@ impl Sizes {
             None => (bag.site, format!("{what} should stand here")),
         };
         let message = format!("`{verb}` asks for {what}, and nothing else");
-        let help = format!("write `{verb} {name} {}`; the other sizes follow", only.sample);
+        let help = format!("say it in full, as in `{verb} {name} {}`; the other sizes follow", only.sample);
         bag.fault(Diagnostic::new(only.code, message, span, text).help(help));
         None
     }

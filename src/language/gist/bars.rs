@@ -175,12 +175,18 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
                 .take(2)
                 .chain(all.get(f.behind.clone()).unwrap_or_default().iter().take(2))
         };
-        all().find_map(|t| match t.low.as_str() {
-            "thick" | "thickness" | "thk" | "square" | "round" | "dia" | "diameter" | "sq" => Some(0),
-            "wide" | "width" | "across" => Some(1),
-            "long" | "length" | "lengths" => Some(wanted - 1),
-            _ => None,
-        })
+        all()
+            .find_map(|t| match t.low.as_str() {
+                "thick" | "thickness" | "thk" | "square" | "round" | "dia" | "diameter" | "sq" => Some(0),
+                "wide" | "width" | "across" => Some(1),
+                "long" | "length" | "lengths" => Some(wanted - 1),
+                _ => None,
+            })
+            .or_else(|| {
+                // `40 x 3 mm, cut about 15 cm`.
+                let behind = (1..=2).any(|n| f.at.start >= n && CUT.contains(&low(f.at.start - n)));
+                (behind && low(f.at.end) != "x").then_some(wanted - 1)
+            })
     };
     let mut slots: Vec<Option<Figure>> = (0..wanted).map(|_| None).collect();
     let mut others: Vec<Figure> = Vec::new();
@@ -191,8 +197,12 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
         }
     }
     // What is offered is thinner than wide, and wider than long only where it is said so: `40 x 4 mm, 15 cm long`.
-    let serves =
-        others.iter().rev().find_map(|f| f.kind.map(|_| text_unit(&f.text))).or(unit.map(str::to_owned));
+    // A thou serves its own figure alone, and is of inch country.
+    let fine = |text: &str| matches!(text_unit(text).as_str(), "thou" | "mil" | "mils");
+    let of_thous = others.iter().any(|f| fine(&f.text));
+    let unit = if of_thous { Some("in") } else { unit };
+    let served = others.iter().rev().filter(|f| f.kind.is_some() && !fine(&f.text));
+    let serves = served.map(|f| text_unit(&f.text)).next().or(unit.map(str::to_owned));
     let size = |f: &Figure| in_mm(&f.text, serves.as_deref());
     let sorted =
         others.windows(2).all(|w| matches!(w, [a, b] if size(a).zip(size(b)).is_none_or(|(a, b)| a <= b)));
@@ -235,7 +245,7 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
     let part = sizes.iter().any(|(s, kind)| !kind && super::is_of_an_inch(s));
     let whole = |s: &String| s.parse::<f64>().is_ok_and(|v| v >= 30.0);
     let unit = if part { Some("in") } else { unit.or(sizes.iter().any(|(s, _)| whole(s)).then_some("mm")) };
-    let far = sizes.last().is_some_and(|(s, has)| *has && large(s));
+    let far = sizes.last().is_some_and(|(s, has)| *has && (large(s) || fine(s)));
     let count_of = sizes.len();
     let mut texts = Vec::new();
     for (nth, (size, has)) in sizes.into_iter().enumerate() {
@@ -260,6 +270,9 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
     let made = Gisted { text: made.trim_end().to_owned(), sample, lost: None };
     accepts(&made.text).then_some(made)
 }
+
+/// Words before the length that bars come in.
+const CUT: [&str; 2] = ["cut", "sawn"];
 
 /// The unit behind a figure; nothing where it has none.
 fn text_unit(figure: &str) -> String {

@@ -565,7 +565,14 @@ pub fn is_of_an_inch(figure: &str) -> bool {
 
 /// The unit that most lengths of a text are in; nothing where it has none.
 pub fn unit_of(text: &str) -> Option<&'static str> {
-    let of = |unit: &str| text.split(|c: char| !c.is_alphabetic()).filter(|w| *w == unit).count();
+    let whole = |at: usize, unit: &str| {
+        let behind = text.get(at + unit.len()..).is_some_and(|rest| !rest.starts_with(char::is_alphabetic));
+        // `in 6 heats` is of no inch: a figure, or `per`, stands before a unit.
+        let before = text.get(..at).unwrap_or_default().trim_end();
+        behind
+            && (before.ends_with(|c: char| c.is_numeric() || c == '.' || c == ')') || before.ends_with("per"))
+    };
+    let of = |unit: &str| text.match_indices(unit).filter(|(at, _)| whole(*at, unit)).count();
     let (inches, mm) = (of("in") + text.matches('"').count(), of("mm"));
     if inches + mm == 0 {
         return None;

@@ -126,8 +126,13 @@ fn room(figure: &Figure, what: &str) -> Option<String> {
     }
 }
 
-/// The line, where `accepts` reads it.
-pub fn test(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> Option<String> {
+/// The line, where `accepts` reads it; `is_part` says of a name whether it may be of a part of the piece.
+pub fn test(
+    line: &str,
+    unit: Option<&str>,
+    is_part: impl Fn(&str) -> bool,
+    accepts: impl Fn(&str) -> bool,
+) -> Option<String> {
     let mut all = tokens(line);
     // `HRC 58 min` asks for no minutes, `takes 8 h` for nothing else.
     let timed = all.iter().any(|t| matches!(t.low.as_str(), "hours" | "takes" | "time"));
@@ -154,7 +159,7 @@ pub fn test(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> O
         _ => None,
     };
     let said = |words: &[&str]| all.iter().any(|t| t.sort == Sort::Word && words.contains(&t.low.as_str()));
-    let of = part(line, &all);
+    let of = part(line, &all, is_part);
     // Of a part the first word says what is measured; what is in HRC is hard, whatever else is said.
     let first_says = || WHAT.iter().find(|(_, words)| begins.is_some_and(|w| words.contains(&w)));
     let says = || WHAT.iter().find(|(_, words)| said(words));
@@ -178,7 +183,10 @@ pub fn test(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> O
         .iter()
         .any(|f| super::bars::worth(&f.text).is_some_and(|mm| mm > 20.0) && f.kind == Some(Kind::LENGTH));
     let what = if far && what == AT_EDGE { "length" } else { what };
-    in_its_unit(&mut figures, what, unit);
+    // `600 g plus or minus 50` goes on with what stands before it.
+    let off =
+        said(&["plus", "minus"]) || all.iter().any(|t| matches!(t.low.as_str(), "+-" | "±" | "+" | "-"));
+    in_its_unit(&mut figures, what, unit.filter(|_| what != "mass" || !off));
     for figure in figures.iter_mut().filter(|_| what == "cost") {
         let sign = figure.at.start.checked_sub(1).map(low).filter(|s| matches!(*s, "$" | "€" | "£"));
         figure.text.insert_str(0, sign.unwrap_or_default());
@@ -376,16 +384,18 @@ pub fn is_of_an_end(line: &str) -> bool {
         && words().all(|w| end(w) || matches!(w, "at" | "the" | "end" | "in" | "on"))
 }
 
-/// The part of a piece that a line speaks of, `thickness of core`; ends, faces and the piece itself are none.
-fn part(line: &str, all: &[Token]) -> Option<String> {
+/// The part of a piece that a line speaks of, `thickness of core` or `core 1 mm thick`; ends, faces and the piece itself are none.
+fn part(line: &str, all: &[Token], is_part: impl Fn(&str) -> bool) -> Option<String> {
     const NONE: [&str; 16] = [
         "edge", "surface", "middle", "spine", "heel", "tip", "blade", "bar", "billet", "it", "steel", "the",
         "whole", "length", "point", "all",
     ];
-    let at = all.iter().position(|t| t.low == "of")?;
-    let name = all.get(at + 1).filter(|t| t.sort == Sort::Word && !NONE.contains(&t.low.as_str()))?;
+    let own = |t: &Token| line.get(t.at.clone()).unwrap_or_default();
+    let behind_of = || all.get(all.iter().position(|t| t.low == "of")? + 1);
+    let name = behind_of().or_else(|| all.iter().find(|t| is_part(own(t))))?;
+    let name = Some(name).filter(|t| t.sort == Sort::Word && !NONE.contains(&t.low.as_str()))?;
     let measured = WHAT.iter().any(|(_, words)| words.contains(&name.low.as_str()));
-    line.get(name.at.clone()).filter(|_| !measured).map(str::to_owned)
+    Some(own(name)).filter(|_| !measured).map(str::to_owned)
 }
 
 /// What a length can only be of where no word says it: of a blade in whole, or of an end of it (project figures).
@@ -405,7 +415,8 @@ fn by_size(all: &[Token], figures: &[Figure]) -> Option<&'static str> {
     (lone || said(&["blade", "knife", "overall", "total"]) && mm >= 100.0).then_some("length")
 }
 
-/// Gives the last figure that lacks it the unit of what is measured: of a length the recipe's, but for parts of an inch.
+/// Gives the last figure that lacks it the unit of what is measured: of a length the recipe's, but for parts of an inch; of a mass the one that
+/// a blade of so many is weighed in (project figures).
 fn in_its_unit(figures: &mut [Figure], what: &str, unit: Option<&str>) {
     let length = ["thickness", "width", "length", "spine", "edge", "balance"].contains(&what);
     let bare = figures.iter().all(|f| f.kind.is_none());
@@ -414,12 +425,26 @@ fn in_its_unit(figures: &mut [Figure], what: &str, unit: Option<&str>) {
         "hardness" => Some("HRC"),
         _ if length && part => Some("in"),
         _ if length => unit,
+        "mass" => {
+            let most = figures.iter().filter_map(|f| f.text.parse::<f64>().ok()).fold(0.0, f64::max);
+            match unit {
+                None => None,
+                Some("in") if most < 16.0 => Some("lb"),
+                Some("in") => Some("oz"),
+                Some(_) if most < 20.0 => Some("kg"),
+                Some(_) => Some("g"),
+            }
+        }
         _ => None,
     };
     if let Some(unit) = unit.filter(|_| bare) {
         for figure in figures {
             figure.text = super::in_unit(&figure.text, unit);
-            figure.kind = Some(if length { Kind::LENGTH } else { Kind::HARDNESS });
+            figure.kind = Some(match what {
+                "hardness" => Kind::HARDNESS,
+                "mass" => Kind::MASS,
+                _ => Kind::LENGTH,
+            });
         }
     }
 }
