@@ -9,7 +9,7 @@ use crate::source::{Code, Diagnostic, Files, Fix, Span};
 
 /// How often a text is read again at the most (project figure).
 const MOST: usize = 24;
-/// Steps that are planned again in all, so many bytes of text being as much as one of them: a tenth of a second (measured).
+/// Steps that are planned again in all, so many bytes of text being as much as one of them: about a tenth of a second (estimated).
 const PATIENCE: usize = 20_000;
 const BYTES: usize = 32;
 /// How often what an offer lacks is put in.

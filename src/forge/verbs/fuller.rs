@@ -20,8 +20,8 @@ const DEEPEST: f64 = 1.0 / 3.0;
 const THIN: f64 = 1.0;
 /// Places along a fuller at which it is looked at besides the blade's own stations.
 const PLACES: u32 = 32;
-/// A station of a blade that gets one takes as long as to hold a line against so many parts of a makeup (measured: its floor is a curve, and
-/// is laid three times).
+/// A station of a blade that gets one takes as long as to hold a line against so many parts of a makeup (estimated from searches of one
+/// blade: its floor is a curve, and is laid three times).
 const LAID: usize = 150;
 
 /// Fullering.

@@ -40,7 +40,7 @@ impl Least {
     }
 }
 
-/// So many stations of a blade cost the step that makes them as much as a step on a bar (measured).
+/// So many stations of a blade cost the step that makes them as much as a step on a bar (estimated from whole runs of plain blades).
 const STATIONS: usize = 6;
 /// What a makeup has taken so far beside the steps that made it, as steps of a bar.
 pub(in crate::study) fn taken(makeup: &Makeup) -> usize {
