@@ -213,7 +213,9 @@ pub(super) fn tokens(text: &str) -> Vec<Token> {
                 .strip_prefix(['x', 'X'])
                 .is_some_and(|b| b.is_empty() || b.starts_with(|c: char| c.is_ascii_digit()));
             let part = rest.get(..len).is_some_and(|n| n.contains(['/', '.']));
-            if letters == 0 || by || part || unit_len(behind, true).is_some() {
+            // The grammar needs no blank behind a figure; a grade's letters are no word of the language.
+            let clause = || vocabulary::is_reserved(&run.to_lowercase());
+            if letters == 0 || by || part || unit_len(behind, true).is_some() || clause() {
                 (len, Sort::Number)
             } else {
                 let word = rest.len() - rest.trim_start_matches(is_word).len();

@@ -1034,10 +1034,11 @@ impl Makeup {
             }
             for (y, tall) in grid::up(heights) {
                 let knot = station.at(y);
+                // Between stations a face may lie a hair outside where it was: as its volume does, its weight counts back.
                 let mut slab = |from: f64, to: f64| {
-                    if to - from > 1e-12 {
+                    if (to - from).abs() > 1e-12 {
                         let through = |z: f64| (0.5 + z / knot.full - off).clamp(0.0, 1.0);
-                        let stretch = (through(from), through(to));
+                        let stretch = (through(from.min(to)), through(from.max(to)));
                         let density = self.density_through(node, stretch, knot.across, station.along);
                         grams += long * tall * (to - from) * density;
                     }

@@ -1,6 +1,6 @@
 //! Every gram and millimetre is accounted for, after every step, on recipes made at random: of bars, and of blades.
 
-use crate::common::{cases, read, told_in_full};
+use crate::common::{cases, close, read, told_in_full};
 use heatbook::piece::blade::Met;
 use heatbook::piece::{Bar, PartName};
 use heatbook::quantity::Units;
@@ -296,6 +296,20 @@ fn counted_g(plan: &Plan, build: &Build, bar: &Bar) -> f64 {
             met.share(&shape) * bar.volume() * density
         })
         .sum()
+}
+
+/// Two steels of unlike weight, hollow-ground and fullered, cut out along a slanting line: what went weighs what is missing.
+#[test]
+fn an_outline_across_a_hollow_and_a_fuller_balances() {
+    let source = "shop {\n  scale none\n}\nstock dark = 5 bars of 1084, 3 x 40 x 200 mm\nstock bright = 4 bars of 304, 1.5 x 40 x 200 mm\n\
+                  stack p = alternate dark, bright\nweld p at 1200 C, thinning 15 %, heats 2\ndraw p to 5 mm thick, 40 mm wide\n\
+                  bevel p edge 1 mm, height 11.1 mm, hollow on 685 mm wheel, ground\n\
+                  fuller p from 57 mm to 504 mm, 8 mm across, 0.48 mm deep, 12 mm below spine, ground\n\
+                  profile p to 756 mm long, outline through 34 mm at heel then 28 mm at 168 mm then 0 mm at tip\n";
+    let grown = Grown::of(source.to_owned(), 0);
+    grown.balances().unwrap();
+    let bar = grown.bars().next().unwrap();
+    close(counted_g(&grown.plan, &grown.build, &bar), bar.mass, 2e-6);
 }
 
 proptest! {

@@ -1,7 +1,7 @@
 //! Hollow and convex grinds, fullers, smooth outlines and two edges, against plane and solid geometry and another library's curves.
 
 use crate::common::{check, close, figures, work};
-use heatbook::piece::blade::{Bevel, Blade, Face, Fuller, Height, Knot, Sides, smooth};
+use heatbook::piece::blade::{Bevel, Blade, Face, Fuller, Height, Knot, Outline, Run, Sides, smooth};
 use heatbook::piece::{Bar, Makeup, Section, SteelId};
 
 /// Places with the heights there.
@@ -222,6 +222,32 @@ fn an_outline_by_widths_lies_about_the_middle() {
         close(f64::midpoint(section.edge().y, section.spine().y), 20.0, 1e-9);
     }
     close(blade.tip(), 280.0, 1e-9);
+}
+
+/// A saw along a slanting line takes nothing off the faces of what it leaves (by the word): hollow and fuller keep their heights while the width changes.
+#[test]
+fn an_outline_leaves_the_faces_where_they_are() {
+    let mut blade = slab(5.0, 40.0, 700.0);
+    let bevel = Bevel { height: Height::Tall(11.0), edge: 1.0, face: Face::Hollow(680.0), ..FLAT };
+    blade.bevel(&bevel, 0.0, 700.0, 0.0);
+    blade.fuller(
+        &Fuller { across: 8.0, deep: 0.5, below: Some(12.0), sides: Sides::Both },
+        [60.0, 500.0],
+        [10.0; 2],
+    );
+    let edge = Run(vec![(0.0, 3.0), (170.0, 6.0), (700.0, 20.0)]);
+    let spine = Run(vec![(0.0, 37.0), (170.0, 34.0), (700.0, 20.0)]);
+    let mut cut = blade.clone();
+    assert_eq!(cut.cut_out(&Outline { edge, spine }), None);
+    for i in 0..1400 {
+        let x = f64::from(i) / 2.0;
+        let (whole, left) = (blade.section(x), cut.section(x));
+        for j in 0..=60 {
+            let y = left.edge().y + left.width() * f64::from(j) / 60.0;
+            let off = (whole.at(y).left - left.at(y).left).abs();
+            assert!(off < 0.004, "{off} mm at {x}, {y}");
+        }
+    }
 }
 
 /// A diamond's and a hexagon's section, and a four-sided point (plane and solid geometry).

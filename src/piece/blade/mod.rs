@@ -41,6 +41,8 @@ const CLOSEST: usize = 32;
 /// A fuller moves by no more than this share of its width between two stations: halfway its floor lies then 1/256 of its depth higher (geometry, to second
 /// order).
 const FOLLOWED: f64 = 1.0 / 16.0;
+/// Where an outline is cut out, a face lies no further than this, mm, from where it lay (project figure: a fifth of what the finest calliper tells).
+const STAYS: f64 = 0.002;
 
 /// A shaped bar: at least two stations, from the tang's end (or the heel, at 0) to the tip.
 #[derive(Clone, Debug, PartialEq)]
@@ -167,6 +169,41 @@ impl Blade {
             places.extend((1..parts).map(|i| a.x + (b.x - a.x) * f64::from(i) / f64::from(parts)));
         }
         places.into_iter().for_each(|x| self.stand(x));
+    }
+
+    /// Puts stations so close, from the heel on, that a cut leaves the faces where they are between them too: a hollow or a fuller that keeps its
+    /// height lies at another share of a width that changes.
+    fn stand_where_cut(&mut self, cut: impl Fn(&mut Station)) {
+        let left = |mut station: Station| {
+            cut(&mut station);
+            station
+        };
+        let mut open: Vec<[f64; 2]> =
+            self.fields().map(|(a, b)| [a.x, b.x]).filter(|f| f[0] >= -SAME).collect();
+        while let Some(next) = (!open.is_empty()).then(|| std::mem::take(&mut open)) {
+            for [from, to] in next {
+                let at = self.stations.partition_point(|s| s.x < to - SAME);
+                let (Some(a), Some(b)) =
+                    (at.checked_sub(1).and_then(|i| self.stations.get(i)), self.stations.get(at))
+                else {
+                    continue;
+                };
+                // Straight faces stay straight.
+                if a.knots.len().max(b.knots.len()) < 3
+                    || self.stations.len() >= FOLLOWING
+                    || b.x - a.x < 2.0 * SAME
+                {
+                    continue;
+                }
+                let middle = f64::midpoint(from, to);
+                let cut = left(a.toward(b, 0.5));
+                let told = left(a.clone()).toward(&left(b.clone()), 0.5);
+                if cut.off_from(&told) > STAYS {
+                    self.stand(middle);
+                    open.extend([[from, middle], [middle, to]]);
+                }
+            }
+        }
     }
 
     /// Keeps what lies between two places; the heel stays where it is. Of two stations at an end the inner one stays.
@@ -480,6 +517,9 @@ impl Blade {
             }
         }
         crossings.into_iter().for_each(|x| self.stand(x));
+        let cut =
+            |station: &mut Station| station.narrow(outline.edge.at(station.x), outline.spine.at(station.x));
+        self.stand_where_cut(cut);
         // The bar behind the heel keeps its own section up to the shoulder.
         let heel = self.stations.iter().rposition(|s| s.x <= SAME).unwrap_or(0);
         let first =
@@ -496,7 +536,7 @@ impl Blade {
             if edge.max(spine) > 1e-6 && short.is_none_or(|s| edge.max(spine) > s.edge.max(s.spine)) {
                 short = Some(Short { x: station.x, edge, spine });
             }
-            station.narrow(outline.edge.at(station.x), outline.spine.at(station.x));
+            cut(station);
         }
         self.end_at_point();
         short

@@ -366,6 +366,15 @@ impl Station {
         self.knots.iter().map(one).collect()
     }
 
+    /// How far a face of one section lies from that of another, at most, mm.
+    pub(super) fn off_from(&self, other: &Station) -> f64 {
+        let off = |y: f64| {
+            let (here, there) = (self.at(y), other.at(y));
+            (here.left - there.left).abs().max((here.right - there.right).abs())
+        };
+        self.knots.iter().chain(&other.knots).map(|k| off(k.y)).fold(0.0, f64::max)
+    }
+
     /// Whether both sections are one and the same, to the last digits of the arithmetic.
     pub(super) fn alike(&self, other: &Station) -> bool {
         let size = |k: &Knot| [k.y, k.left, k.right];
