@@ -33,11 +33,30 @@ pub struct Unread<'a> {
     pub unit: Option<&'static str>,
     /// Whether the recipe has a shop.
     pub shop: bool,
+    /// The names of figures, each with what it is set to.
+    pub figures: Vec<(&'a str, &'a str)>,
 }
 
 impl Unread<'_> {
     /// What it may mean. `accepts` says of other words whether they are read, `stops` where reading them stops.
     pub fn search(
+        &self,
+        accepts: &dyn Fn(&Worded) -> bool,
+        stops: &dyn Fn(&Worded) -> Option<u32>,
+    ) -> Meaning {
+        let (line, meant) = self.as_written(accepts, stops);
+        // What leaves a figure out by its name did not understand the line.
+        let kept = |(name, _): &(&str, &str)| {
+            put_in(&line.text, name, "") != line.text || put_in(self.written, name, "") == self.written
+        };
+        if meant.is_some() && !line.sample && self.figures.iter().all(kept) {
+            return (line, meant);
+        }
+        self.with_figures(accepts, stops).unwrap_or((line, meant))
+    }
+
+    /// The same, with no name taken for the figure that it is set to.
+    fn as_written(
         &self,
         accepts: &dyn Fn(&Worded) -> bool,
         stops: &dyn Fn(&Worded) -> Option<u32>,
@@ -187,7 +206,44 @@ impl Unread<'_> {
             before: None,
             unit: self.unit,
             shop: self.shop,
+            figures: Vec::new(),
         }
+    }
+
+    /// What it may mean where each name of a figure stands for what it is set to; the name then stands in what is offered.
+    fn with_figures(
+        &self,
+        accepts: &dyn Fn(&Worded) -> bool,
+        stops: &dyn Fn(&Worded) -> Option<u32>,
+    ) -> Option<Meaning> {
+        let mut line = self.written.to_owned();
+        let mut put = Vec::new();
+        for (i, (name, set)) in self.figures.iter().enumerate() {
+            let Some(figure) = stand_in(set, i) else { continue };
+            let with = put_in(&line, name, &figure);
+            let times = with.matches(&figure).count();
+            if times > 0 {
+                put.push((*name, figure, times));
+                line = with;
+            }
+        }
+        if put.is_empty() {
+            return None;
+        }
+        let (found, meant) = self.of(&line, self.place, &self.pieces, None).as_written(accepts, stops);
+        if meant.is_none() || found.sample {
+            return None;
+        }
+        let mut text = found.text;
+        for (name, figure, times) in put {
+            if text.matches(&figure).count() < times {
+                return None;
+            }
+            text = text.replace(&figure, name);
+        }
+        let mut made = Worded::new(self.written).with(0..self.written.len(), &text);
+        made.lost = found.lost;
+        accepts(&made).then_some((made, Some(Meant::Form)))
     }
 
     /// What a part of it comes to: in other words, or its gist; and whether a figure in that is nobody's.
@@ -396,6 +452,50 @@ impl Unread<'_> {
             Place::Head => None,
         }
     }
+}
+
+/// A figure that no other is like, to stand for the `i`th name; none where that is set to anything but one with a unit.
+fn stand_in(set: &str, i: usize) -> Option<String> {
+    let tokens = wording::tokens(set);
+    let [number, unit] = tokens.as_slice() else { return None };
+    if (number.sort, unit.sort) != (wording::Sort::Number, wording::Sort::Unit) {
+        return None;
+    }
+    let unit = set.get(unit.at.clone())?;
+    let part = |text: &str| text.parse::<f64>().ok();
+    let value = number.low.split([' ', '-']).filter(|part| !part.is_empty()).try_fold(0.0, |sum, text| {
+        Some(
+            sum + match text.split_once('/') {
+                Some((over, under)) => part(over)? / part(under)?,
+                None => part(text)?,
+            },
+        )
+    })?;
+    Some(format!("{:.9} {unit}", value * (1.000_000_371 + 1e-9 * i as f64)))
+}
+
+/// A line with a figure in the place of a name; a word of the language is a name only behind the verb and what takes a figure.
+fn put_in(line: &str, name: &str, figure: &str) -> String {
+    const BEFORE: [&str; 8] = ["at", "to", "from", "by", "off", "for", "of", "around"];
+    let plain = !vocabulary::is_word(name);
+    let mut made: Vec<&str> = Vec::new();
+    for word in line.split(' ') {
+        let own = word.trim_end_matches([',', '.', ';']);
+        let taken = own == name
+            && made.last().is_some_and(|before| {
+                plain || made.len() == 1 || BEFORE.contains(&before.to_lowercase().as_str())
+            });
+        if !taken {
+            made.push(word);
+            continue;
+        }
+        if made.last().is_some_and(|before| matches!(*before, "a" | "an" | "the" | "one" | "each")) {
+            made.pop();
+        }
+        made.push(figure);
+        made.extend((own.len() < word.len()).then(|| word.get(own.len()..)).flatten());
+    }
+    made.join(" ")
 }
 
 /// A line without the reason that it gives at its end, where no figure stands in that.

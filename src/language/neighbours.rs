@@ -32,6 +32,8 @@ pub struct Neighbours<'t> {
     pub unit: Option<&'static str>,
     /// Whether a shop is stated.
     pub shop: bool,
+    /// The names of figures, each with what it is set to.
+    pub figures: Vec<(&'t str, &'t str)>,
 }
 
 impl<'t> Neighbours<'t> {
@@ -73,7 +75,9 @@ impl<'t> Neighbours<'t> {
                 .is_some_and(|rest| matches!(rest.trim_start().chars().next(), None | Some('{')))
         };
         let shop = reader.lines().any(|(_, line)| opens(line.trim()));
-        Neighbours { lines, named, unit: gist::unit_of(reader.whole()), shop }
+        // More names than any recipe has are not followed.
+        let figures = reader.lines().flat_map(|(_, line)| set_in(line)).take(64).collect();
+        Neighbours { lines, named, unit: gist::unit_of(reader.whole()), shop, figures }
     }
 
     /// The names of pieces that other lines than this one work or make.
@@ -109,4 +113,16 @@ impl<'t> Neighbours<'t> {
         let only = || stock.next().filter(|_| stock.next().is_none());
         last.or_else(only).map(|line| line.piece.to_owned())
     }
+}
+
+/// What a line sets: `let crop = 3/8 in`, or parameters, as in `crop: length = 3/8 in, skin: length = 0.2 mm`.
+fn set_in(line: &str) -> impl Iterator<Item = (&str, &str)> {
+    let line = line.split('#').next().unwrap_or_default().trim();
+    let own = line.strip_prefix("let ").and_then(|rest| rest.split_once('='));
+    let parameter = |text| {
+        let (name, set): (&str, &str) = str::split_once(text, ':')?;
+        Some((name.split([' ', '(']).next_back()?, set.split_once('=')?.1.trim_end_matches([' ', ')', '{'])))
+    };
+    let parameters = line.split(',').filter_map(parameter);
+    own.into_iter().chain(parameters).map(|(name, value)| (name.trim(), value.trim()))
 }

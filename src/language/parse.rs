@@ -712,6 +712,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             before: neighbours.before(span),
             unit: neighbours.unit,
             shop: neighbours.shop,
+            figures: neighbours.figures.clone(),
         };
         // What it may mean hangs on its words, and on what is called what around it.
         let key = format!("{unread:?} {:?}", self.figures);

@@ -939,7 +939,7 @@ impl<'s> Planner<'s> {
         let grades = self.grades.clone();
         let outside = self.figures.enter(handed.figures);
         let bars = self.names.enter(&handed.pieces);
-        let verbs_before = self.found();
+        let (verbs_before, unread_before) = (self.found(), self.unread);
         self.grades.extend(handed.steels);
         let piece = call.name.text.clone();
         self.inside.push(Inside { call: call.span, piece, recipe: recipe.span, give: None });
@@ -952,7 +952,7 @@ impl<'s> Planner<'s> {
         let lot = match give {
             Some((name, _)) => self.names.take(&name),
             None => {
-                if !broken && verbs_before == self.found() {
+                if !broken && verbs_before == self.found() && unread_before == self.unread {
                     let message = format!("`{}` gives nothing back", recipe.name.text);
                     let fault = Diagnostic::new(Code::NoGive, message, recipe.span, "no `give` stands in it");
                     self.faults.push(fault.help("end it with `give` and the piece that it makes"));
@@ -1031,7 +1031,7 @@ impl<'s> Planner<'s> {
                 None => self.no_such_param(recipe, to),
             }
         }
-        handed.broken = before != self.found();
+        handed.broken |= before != self.found();
         handed
     }
 
@@ -1064,8 +1064,10 @@ impl<'s> Planner<'s> {
                 self.faults.push(fault.help(format!("write it like {}", kind.example())));
             }
             (ParamKind::Piece, Given::Quantity(Quantity { expr: Expr::Name(piece), .. })) => {
-                if let Some(lot) = self.names.take(piece) {
-                    handed.pieces.push((name, lot));
+                match self.names.take(piece) {
+                    Some(lot) => handed.pieces.push((name, lot)),
+                    // What it comes from is at fault, and that was said.
+                    None => handed.broken = true,
                 }
             }
             (ParamKind::Piece, given) => {

@@ -268,14 +268,15 @@ fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
     {
         return with_scale(fault, bare, files);
     }
+    let like = |kind: Kind| format!("write it like {}", kind.example());
+    if fault.code == Code::WrongKind && number && fault.help.as_deref() == Some(&like(Kind::TIME)) {
+        fault.help = Some(format!("write `{bare} min` or `{bare} h`"));
+        return;
+    }
     let behind = match fault.code {
         _ if !number => return,
         Code::BareSize if fault.fix.is_none() => ": it serves all three",
-        Code::WrongKind
-            if fault.help.as_deref() == Some(&format!("write it like {}", Kind::LENGTH.example())) =>
-        {
-            ""
-        }
+        Code::WrongKind if fault.help.as_deref() == Some(&like(Kind::LENGTH)) => "",
         // `10 in +- 1/16`.
         Code::UnlikeKinds if fault.message.starts_with("a length and a bare") => "",
         _ => return,

@@ -245,7 +245,7 @@ fn an_outline_leaves_the_faces_where_they_are() {
         for j in 0..=60 {
             let y = left.edge().y + left.width() * f64::from(j) / 60.0;
             let off = (whole.at(y).left - left.at(y).left).abs();
-            assert!(off < 0.004, "{off} mm at {x}, {y}");
+            assert!(off < 0.006, "{off} mm at {x}, {y}");
         }
     }
 }

@@ -29,7 +29,9 @@ fn around(place: &str) -> (&'static str, &'static str) {
         stock rod = 1 bar of 1084, 20 x 20 x 200 mm\n\
         stock bar = 1 bar of 1084, 12 x 12 x 200 mm\n\
         stock bars = 3 bars of 1084, 12 x 12 x 200 mm\n";
+    const NAMED: &str = "let hot = 815 C\nlet crop = 6 mm\nlet skin = 0.2 mm\nstock blade = 1 bar of 1084, 13 x 41 x 270 mm\n";
     match place {
+        "named" => (NAMED, "\n"),
         "inch" => (INCH, "\n"),
         "metric" => (METRIC, "\n"),
         "" => ("", "\n"),
@@ -221,4 +223,20 @@ fn one_mistake_gives_one_fault() {
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// So is one in a recipe that is called, and one in what is handed to it.
+#[test]
+fn one_mistake_in_a_call_gives_one_fault() {
+    let sound = "recipe thinned(p: piece) {\n  draw p to 4 mm thick, heats 2\n  give p\n}\n\
+        stock bar = 1 bar of 1084, 5 x 45 x 220 mm\nstock blade = thinned(p = bar)\ntarget blade {\n  width >= 30 mm\n}\n";
+    assert_eq!(check(sound).faults(), Vec::<&str>::new());
+    for (was, is, code) in [
+        ("give p", "hand p", "unknown_verb"),
+        ("1 bar of 1084, 5 x 45 x 220 mm", "one length of 1084 flat, 5 x 45 x 220 mm", "syntax"),
+        ("5 x 45 x 220 mm", "5mm x 45 x 220", "bare_size"),
+        ("draw p to 4 mm thick", "draw p to 4 thick", "wrong_kind"),
+    ] {
+        assert_eq!(check(&sound.replacen(was, is, 1)).faults(), [code], "{was} -> {is}");
+    }
 }

@@ -41,8 +41,8 @@ const CLOSEST: usize = 32;
 /// A fuller moves by no more than this share of its width between two stations: halfway its floor lies then 1/256 of its depth higher (geometry, to second
 /// order).
 const FOLLOWED: f64 = 1.0 / 16.0;
-/// Where an outline is cut out, a face lies no further than this, mm, from where it lay (project figure: a fifth of what the finest calliper tells).
-const STAYS: f64 = 0.002;
+/// Where an outline is cut out, a face lies no further than this, mm, from where it lay (project figure: half of what the finest calliper tells).
+const STAYS: f64 = 0.005;
 
 /// A shaped bar: at least two stations, from the tang's end (or the heel, at 0) to the tip.
 #[derive(Clone, Debug, PartialEq)]
@@ -196,9 +196,9 @@ impl Blade {
                     continue;
                 }
                 let middle = f64::midpoint(from, to);
-                let cut = left(a.toward(b, 0.5));
-                let told = left(a.clone()).toward(&left(b.clone()), 0.5);
-                if cut.off_from(&told) > STAYS {
+                let (near, far) = (left(a.clone()), left(b.clone()));
+                let off = |s: f64| left(a.toward(b, s)).off_from(&near.toward(&far, s));
+                if [0.25, 0.5, 0.75].into_iter().any(|s| off(s) > STAYS) {
                     self.stand(middle);
                     open.extend([[from, middle], [middle, to]]);
                 }
