@@ -5,6 +5,8 @@ use std::cell::Cell;
 use std::collections::BTreeSet;
 
 use super::gist::{self, Around, Gisted};
+use super::named::{Put, Set};
+use super::neighbours::Head;
 use super::salvage;
 use super::syntax::{self, Meant};
 use super::vocabulary;
@@ -34,7 +36,9 @@ pub struct Unread<'a> {
     /// Whether the recipe has a shop.
     pub shop: bool,
     /// The names of figures, each with what it is set to.
-    pub figures: Vec<(&'a str, &'a str)>,
+    pub figures: Set<'a>,
+    /// The recipes of the file.
+    pub recipes: Vec<Head<'a>>,
 }
 
 impl Unread<'_> {
@@ -45,14 +49,13 @@ impl Unread<'_> {
         stops: &dyn Fn(&Worded) -> Option<u32>,
     ) -> Meaning {
         let (line, meant) = self.as_written(accepts, stops);
+        let put = Put::into(self.written, &self.figures);
         // What leaves a figure out by its name did not understand the line.
-        let kept = |(name, _): &(&str, &str)| {
-            put_in(&line.text, name, "") != line.text || put_in(self.written, name, "") == self.written
-        };
-        if meant.is_some() && !line.sample && self.figures.iter().all(kept) {
+        let lost = put.as_ref().is_some_and(|put| !put.stands_in(&line.text, &self.figures));
+        if meant.is_some() && !line.sample && !lost {
             return (line, meant);
         }
-        self.with_figures(accepts, stops).unwrap_or((line, meant))
+        put.and_then(|put| self.with_figures(&put, accepts, stops)).unwrap_or((line, meant))
     }
 
     /// The same, with no name taken for the figure that it is set to.
@@ -89,6 +92,11 @@ impl Unread<'_> {
         if let Some(along) = step.then(|| self.lengthways(accepts)).flatten() {
             let mut line = made(along);
             line.lost = Some("`cut` goes across the bar, and so laid it goes along it");
+            return (line, Some(Meant::Form));
+        }
+        if let Some((call, sample)) = step.then(|| self.call()).flatten().filter(|(call, _)| fits(call)) {
+            let mut line = made(call);
+            line.sample = sample;
             return (line, Some(Meant::Form));
         }
         if let Some(other) =
@@ -207,43 +215,56 @@ impl Unread<'_> {
             unit: self.unit,
             shop: self.shop,
             figures: Vec::new(),
+            recipes: Vec::new(),
         }
     }
 
     /// What it may mean where each name of a figure stands for what it is set to; the name then stands in what is offered.
     fn with_figures(
         &self,
+        put: &Put,
         accepts: &dyn Fn(&Worded) -> bool,
         stops: &dyn Fn(&Worded) -> Option<u32>,
     ) -> Option<Meaning> {
-        let mut line = self.written.to_owned();
-        let mut put = Vec::new();
-        for (i, (name, set)) in self.figures.iter().enumerate() {
-            let Some(figure) = stand_in(set, i) else { continue };
-            let with = put_in(&line, name, &figure);
-            let times = with.matches(&figure).count();
-            if times > 0 {
-                put.push((*name, figure, times));
-                line = with;
-            }
-        }
-        if put.is_empty() {
-            return None;
-        }
-        let (found, meant) = self.of(&line, self.place, &self.pieces, None).as_written(accepts, stops);
+        let (found, meant) = self.of(&put.line, self.place, &self.pieces, None).as_written(accepts, stops);
         if meant.is_none() || found.sample {
             return None;
         }
-        let mut text = found.text;
-        for (name, figure, times) in put {
-            if text.matches(&figure).count() < times {
-                return None;
-            }
-            text = text.replace(&figure, name);
-        }
-        let mut made = Worded::new(self.written).with(0..self.written.len(), &text);
+        let mut made = Worded::new(self.written).with(0..self.written.len(), &put.back(&found.text)?);
         made.lost = found.lost;
         accepts(&made).then_some((made, Some(Meant::Form)))
+    }
+
+    /// Stock that a recipe of the file makes, called in words: the call, and whether a figure in it is an example.
+    fn call(&self) -> Option<(String, bool)> {
+        const IDLE: [&str; 11] =
+            ["from", "with", "of", "the", "and", "using", "by", "a", "out", "made", "recipe"];
+        let (head, rest) = self.written.split_once('=')?;
+        if rest.contains('=') {
+            return None;
+        }
+        let mut words = head.split_whitespace();
+        let (verb, name) = (words.next().map(vocabulary::house_verb)?, words.next()?);
+        if forge::word(&verb)?.form != Form::Stock || words.next().is_some() {
+            return None;
+        }
+        let words: Vec<&str> =
+            rest.split([' ', ',', '(', ')', '-', ';']).filter(|word| !word.is_empty()).collect();
+        let said = format!("-{}-", words.join("-"));
+        let called = self.recipes.iter().filter(|recipe| said.contains(&format!("-{}-", recipe.name)));
+        let recipe = called.max_by_key(|recipe| recipe.name.len())?;
+        let left = said.replacen(&format!("-{}-", recipe.name), "-", 1);
+        let left: Vec<&str> = left.split('-').filter(|w| !w.is_empty() && !IDLE.contains(w)).collect();
+        let mut pieces = left.iter().filter(|word| self.pieces.contains(**word) && **word != name);
+        let mut given: Vec<String> = Vec::new();
+        for (name, _, _) in recipe.takes.iter().filter(|(_, kind, _)| *kind == "piece") {
+            given.push(format!("{name} = {}", pieces.next()?));
+        }
+        // What else is said goes behind the name of what it sets, which is shown by one.
+        let more = left.iter().any(|word| !self.pieces.contains(*word));
+        let shown = recipe.takes.iter().find_map(|(name, _, set)| Some(format!("{name} = {}", (*set)?)));
+        given.extend(shown.filter(|_| more));
+        Some((format!("{verb} {name} = {}({})", recipe.name, given.join(", ")), more))
     }
 
     /// What a part of it comes to: in other words, or its gist; and whether a figure in that is nobody's.
@@ -452,50 +473,6 @@ impl Unread<'_> {
             Place::Head => None,
         }
     }
-}
-
-/// A figure that no other is like, to stand for the `i`th name; none where that is set to anything but one with a unit.
-fn stand_in(set: &str, i: usize) -> Option<String> {
-    let tokens = wording::tokens(set);
-    let [number, unit] = tokens.as_slice() else { return None };
-    if (number.sort, unit.sort) != (wording::Sort::Number, wording::Sort::Unit) {
-        return None;
-    }
-    let unit = set.get(unit.at.clone())?;
-    let part = |text: &str| text.parse::<f64>().ok();
-    let value = number.low.split([' ', '-']).filter(|part| !part.is_empty()).try_fold(0.0, |sum, text| {
-        Some(
-            sum + match text.split_once('/') {
-                Some((over, under)) => part(over)? / part(under)?,
-                None => part(text)?,
-            },
-        )
-    })?;
-    Some(format!("{:.9} {unit}", value * (1.000_000_371 + 1e-9 * i as f64)))
-}
-
-/// A line with a figure in the place of a name; a word of the language is a name only behind the verb and what takes a figure.
-fn put_in(line: &str, name: &str, figure: &str) -> String {
-    const BEFORE: [&str; 8] = ["at", "to", "from", "by", "off", "for", "of", "around"];
-    let plain = !vocabulary::is_word(name);
-    let mut made: Vec<&str> = Vec::new();
-    for word in line.split(' ') {
-        let own = word.trim_end_matches([',', '.', ';']);
-        let taken = own == name
-            && made.last().is_some_and(|before| {
-                plain || made.len() == 1 || BEFORE.contains(&before.to_lowercase().as_str())
-            });
-        if !taken {
-            made.push(word);
-            continue;
-        }
-        if made.last().is_some_and(|before| matches!(*before, "a" | "an" | "the" | "one" | "each")) {
-            made.pop();
-        }
-        made.push(figure);
-        made.extend((own.len() < word.len()).then(|| word.get(own.len()..)).flatten());
-    }
-    made.join(" ")
 }
 
 /// A line without the reason that it gives at its end, where no figure stands in that.

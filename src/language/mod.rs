@@ -13,6 +13,7 @@ mod lines;
 mod log;
 mod meaning;
 mod memo;
+mod named;
 mod names;
 mod neighbours;
 mod outline;

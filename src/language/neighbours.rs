@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::gist;
+use super::named::{Set, set_in};
 use super::reader::Reader;
 use super::{vocabulary, wording};
 use crate::forge::{self, Form};
@@ -33,7 +34,41 @@ pub struct Neighbours<'t> {
     /// Whether a shop is stated.
     pub shop: bool,
     /// The names of figures, each with what it is set to.
-    pub figures: Vec<(&'t str, &'t str)>,
+    pub figures: Set<'t>,
+    /// The recipes of the file.
+    pub recipes: Vec<Head<'t>>,
+}
+
+/// The head of a recipe: its name, and each parameter with its kind and what it is set to.
+#[derive(Clone, Debug)]
+pub struct Head<'t> {
+    /// As it is called.
+    pub name: &'t str,
+    /// `pitch`, `length`, `30 mm`; nothing where a call must say it.
+    pub takes: Vec<(&'t str, &'t str, Option<&'t str>)>,
+}
+
+/// The heads of the recipes in a text; more than any file has are not followed.
+fn heads(text: &str) -> Vec<Head<'_>> {
+    const MOST: usize = 32;
+    let begins = text.match_indices("recipe ").filter(|(at, _)| {
+        text.get(..*at)
+            .is_some_and(|before| before.trim_end_matches([' ', '\t']).ends_with('\n') || before.is_empty())
+    });
+    let head = |(at, word): (usize, &str)| {
+        let (name, rest) = text.get(at + word.len()..)?.split_once('(')?;
+        let inside = rest.split_once(')')?.0;
+        let takes = inside.split(',').filter_map(|part| {
+            let part = part.lines().map(|line| line.split('#').next().unwrap_or_default().trim());
+            let part = part.filter(|line| !line.is_empty()).next_back()?;
+            let (name, kind) = part.split_once(':')?;
+            let (kind, set) =
+                kind.split_once('=').map_or((kind, None), |(kind, set)| (kind, Some(set.trim())));
+            Some((name.trim(), kind.trim(), set))
+        });
+        wording::may_name(name.trim()).then(|| Head { name: name.trim(), takes: takes.collect() })
+    };
+    begins.take(MOST).filter_map(head).collect()
 }
 
 impl<'t> Neighbours<'t> {
@@ -77,7 +112,14 @@ impl<'t> Neighbours<'t> {
         let shop = reader.lines().any(|(_, line)| opens(line.trim()));
         // More names than any recipe has are not followed.
         let figures = reader.lines().flat_map(|(_, line)| set_in(line)).take(64).collect();
-        Neighbours { lines, named, unit: gist::unit_of(reader.whole()), shop, figures }
+        Neighbours {
+            lines,
+            named,
+            unit: gist::unit_of(reader.whole()),
+            shop,
+            figures,
+            recipes: heads(reader.whole()),
+        }
     }
 
     /// The names of pieces that other lines than this one work or make.
@@ -113,16 +155,4 @@ impl<'t> Neighbours<'t> {
         let only = || stock.next().filter(|_| stock.next().is_none());
         last.or_else(only).map(|line| line.piece.to_owned())
     }
-}
-
-/// What a line sets: `let crop = 3/8 in`, or parameters, as in `crop: length = 3/8 in, skin: length = 0.2 mm`.
-fn set_in(line: &str) -> impl Iterator<Item = (&str, &str)> {
-    let line = line.split('#').next().unwrap_or_default().trim();
-    let own = line.strip_prefix("let ").and_then(|rest| rest.split_once('='));
-    let parameter = |text| {
-        let (name, set): (&str, &str) = str::split_once(text, ':')?;
-        Some((name.split([' ', '(']).next_back()?, set.split_once('=')?.1.trim_end_matches([' ', ')', '{'])))
-    };
-    let parameters = line.split(',').filter_map(parameter);
-    own.into_iter().chain(parameters).map(|(name, value)| (name.trim(), value.trim()))
 }

@@ -713,6 +713,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             unit: neighbours.unit,
             shop: neighbours.shop,
             figures: neighbours.figures.clone(),
+            recipes: neighbours.recipes.clone(),
         };
         // What it may mean hangs on its words, and on what is called what around it.
         let key = format!("{unread:?} {:?}", self.figures);

@@ -1,0 +1,113 @@
+//! Figures by their names in a line that is not read: each stands for what it is set to while the line is sought in other words.
+
+use super::{vocabulary, wording};
+
+/// The names of figures, each with what it is set to.
+pub type Set<'t> = Vec<(&'t str, &'t str)>;
+
+/// A line with figures in the place of names.
+pub struct Put {
+    /// It.
+    pub line: String,
+    put: Vec<Stand>,
+}
+
+/// A figure that stands for words of the line.
+struct Stand {
+    words: String,
+    figure: String,
+    times: usize,
+}
+
+impl Put {
+    /// A line with its names put in; none where it has no such name.
+    pub fn into(line: &str, set: &Set) -> Option<Put> {
+        let (mut made, mut put): (Vec<String>, Vec<Stand>) = (Vec::new(), Vec::new());
+        for word in line.split(' ') {
+            let own = word.trim_end_matches([',', '.', ';']);
+            let figure = set.iter().find(|(name, _)| *name == own).and_then(|(_, set)| value(set));
+            let Some((value, unit)) = figure.filter(|_| takes(&made, own)) else {
+                made.push(word.to_owned());
+                continue;
+            };
+            let (mut by, mut words) = (1.0, own.to_owned());
+            if let [.., factor, sign] = made.as_slice()
+                && matches!(sign.as_str(), "*" | "times" | "x")
+                && let Ok(times) = factor.parse::<f64>()
+            {
+                by = times;
+                words = format!("{factor} * {own}");
+                made.truncate(made.len() - 2);
+            }
+            if made.last().is_some_and(|last| matches!(last.as_str(), "a" | "an" | "the" | "one" | "each")) {
+                made.pop();
+            }
+            // A figure that no other is like.
+            let odd = 1.000_000_371 + 1e-9 * put.len() as f64;
+            let figure = match put.iter_mut().find(|stand| stand.words == words) {
+                Some(stand) => {
+                    stand.times += 1;
+                    stand.figure.clone()
+                }
+                None => {
+                    let figure = format!("{:.9} {unit}", by * value * odd);
+                    put.push(Stand { words, figure: figure.clone(), times: 1 });
+                    figure
+                }
+            };
+            made.push(format!("{figure}{}", word.get(own.len()..).unwrap_or_default()));
+        }
+        (!put.is_empty()).then(|| Put { line: made.join(" "), put })
+    }
+
+    /// What a line that was found comes to with the names again; none where one is lost.
+    pub fn back(&self, found: &str) -> Option<String> {
+        self.put.iter().try_fold(found.to_owned(), |text, stand| {
+            (text.matches(&stand.figure).count() >= stand.times)
+                .then(|| text.replace(&stand.figure, &stand.words))
+        })
+    }
+
+    /// Whether a line that was found without putting them in has all the names too.
+    pub fn stands_in(&self, found: &str, set: &Set) -> bool {
+        let put = Put::into(found, set);
+        self.put.iter().all(|stand| put.iter().flat_map(|put| &put.put).any(|own| own.words == stand.words))
+    }
+}
+
+/// Whether a name may stand behind these words; one that is a word of the language only where a figure is looked for.
+fn takes(before: &[String], name: &str) -> bool {
+    const BEFORE: [&str; 14] =
+        ["at", "to", "from", "by", "off", "for", "of", "around", "is", "every", "per", "than", "times", "*"];
+    let Some(last) = before.last() else { return false };
+    let behind = BEFORE.contains(&last.to_lowercase().as_str()) || last.ends_with(',');
+    behind || before.len() == 1 || !vocabulary::is_word(name)
+}
+
+/// What a name is set to; none where that is anything but a figure with a unit.
+fn value(set: &str) -> Option<(f64, &str)> {
+    let tokens = wording::tokens(set);
+    let [number, unit] = tokens.as_slice() else { return None };
+    if (number.sort, unit.sort) != (wording::Sort::Number, wording::Sort::Unit) {
+        return None;
+    }
+    let part = |text: &str| text.parse::<f64>().ok();
+    let parts = number.low.split([' ', '-']).filter(|part| !part.is_empty());
+    let value = parts.map(|text| match text.split_once('/') {
+        Some((over, under)) => Some(part(over)? / part(under)?),
+        None => part(text),
+    });
+    Some((value.sum::<Option<f64>>()?, set.get(unit.at.clone())?))
+}
+
+/// What a line sets: `let crop = 3/8 in`, or parameters, as in `crop: length = 3/8 in, skin: length = 0.2 mm`.
+pub fn set_in(line: &str) -> impl Iterator<Item = (&str, &str)> {
+    let line = line.split('#').next().unwrap_or_default().trim();
+    let own = line.strip_prefix("let ").and_then(|rest| rest.split_once('='));
+    let parameter = |text| {
+        let (name, set): (&str, &str) = str::split_once(text, ':')?;
+        Some((name.split([' ', '(']).next_back()?, set.split_once('=')?.1.trim_end_matches([' ', ')', '{'])))
+    };
+    let parameters = line.split(',').filter_map(parameter);
+    own.into_iter().chain(parameters).map(|(name, value)| (name.trim(), value.trim()))
+}
