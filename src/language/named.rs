@@ -80,7 +80,8 @@ fn takes(before: &[String], name: &str) -> bool {
     const BEFORE: [&str; 14] =
         ["at", "to", "from", "by", "off", "for", "of", "around", "is", "every", "per", "than", "times", "*"];
     let Some(last) = before.last() else { return false };
-    let behind = BEFORE.contains(&last.to_lowercase().as_str()) || last.ends_with(',');
+    let low = last.to_lowercase();
+    let behind = BEFORE.contains(&low.as_str()) || last.ends_with(',') || vocabulary::is_word(&low);
     behind || before.len() == 1 || !vocabulary::is_word(name)
 }
 
