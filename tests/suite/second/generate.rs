@@ -200,7 +200,7 @@ impl Maker {
         let bar = lot.bars[0].clone();
         let [t, w, l] = bar.size;
         let stacking = self.second.sheets() < SHEETS;
-        match self.rng.random_range(0..100) {
+        match self.rng.random_range(0..102) {
             0..=27 => self.draw(name, &bar).into_iter().collect(),
             28..=32 => {
                 let wide = w * self.between(1.05, 1.5);
@@ -246,6 +246,7 @@ impl Maker {
             87..=90 => self.repeated(name, &bar),
             91..=96 if stacking => self.stack(name, &lot),
             99 if stacking && many_alike(&lot) => self.can(name, &lot),
+            100..=101 if 7 * bar.sheets.len() < SHEETS && bar.grown == 1.0 => self.bundle_of(name, &lot),
             97 => {
                 let Some((from, _)) = self.second.rack.last().cloned() else { return vec![] };
                 let name = self.name();
@@ -271,6 +272,9 @@ impl Maker {
             let steel = self.rng.random_range(0..STEELS.len());
             return vec![Step::Stock { name, count: many, round, square: !round, steel, size }];
         }
+        if self.second.sheets() < SHEETS / 2 && self.rng.random_bool(0.2) {
+            return if self.rng.random_bool(0.5) { self.bundle() } else { self.rounds_in_can() };
+        }
         if self.second.sheets() >= SHEETS || self.rng.random_bool(0.3) {
             return vec![self.stock(many, size).1];
         }
@@ -289,32 +293,140 @@ impl Maker {
         let name = self.name();
         let items = [a, b].map(|name| Item { count: None, name, turned: false, flipped: false });
         let trimmed = self.rng.random_bool(0.2);
-        vec![one, two, Step::Stack { name, alternate: true, items: items.to_vec(), side: false, trimmed }]
+        vec![
+            one,
+            two,
+            Step::Stack { name, alternate: true, items: items.to_vec(), side: false, trimmed, bundle: false },
+        ]
+    }
+
+    /// New rods: their count, diameter and length.
+    fn rods(&mut self, count: usize, across: Len, long: Len) -> (String, Step) {
+        let name = self.name();
+        let steel = self.rng.random_range(0..STEELS.len());
+        let size = vec![across, long];
+        (name.clone(), Step::Stock { name, count, round: true, square: false, steel, size })
+    }
+
+    /// New rods in a bundle, of one steel or of two.
+    fn bundle(&mut self) -> Vec<Step> {
+        let count = [7, 7, 7, 7, 19, 19, 37, 61, 91][self.rng.random_range(0..9)];
+        let (across, long) = (self.between(5.5, 12.0), self.between(80.0, 200.0));
+        let (across, long) = (self.len(across), self.len(long));
+        let item = |count, name: &str| Item { count, name: name.to_owned(), turned: false, flipped: false };
+        let name = self.name();
+        let (mut steps, items) = if self.rng.random_bool(0.4) {
+            // Some may stay.
+            let over = self.rng.random_range(0..=2);
+            let (rod, stock) = self.rods(count + over, across, long);
+            (vec![stock], vec![item((over > 0).then_some(count), &rod)])
+        } else {
+            let first = self.rng.random_range(1..count - 1);
+            let middle = self.rng.random_range(1..count - first);
+            let (a, one) = self.rods(count - middle, across, long);
+            let (b, two) = self.rods(middle, across, long);
+            (vec![one, two], vec![item(Some(first), &a), item(None, &b), item(None, &a)])
+        };
+        steps.push(in_bundle(name, items));
+        steps
+    }
+
+    /// Rounds that there are in a bundle, or a piece drawn round, cut in seven and put together again.
+    fn bundle_of(&mut self, name: String, lot: &Lot) -> Vec<Step> {
+        let bar = &lot.bars[0];
+        let [t, w, l] = bar.size;
+        let mut item = Item { count: None, name: name.clone(), turned: false, flipped: false };
+        item.turned = self.rng.random_bool(0.2);
+        item.flipped = self.rng.random_bool(0.2);
+        let to = if self.rng.random_bool(0.5) { name.clone() } else { self.name() };
+        let round = bar.outline == Outline::Round;
+        if round && lot.bars.len() >= 7 {
+            item.count = (lot.bars.len() > 7).then_some(7);
+            return vec![in_bundle(to, vec![item])];
+        }
+        let side = (t * w * l / self.between(320.0, 900.0)).sqrt().min(0.9 * t.min(w));
+        if lot.bars.len() > 1 || side < 5.0 {
+            return vec![];
+        }
+        let (across, fire, spread) =
+            (self.len(side / super::metal::round_side(1.0)), self.fire(), self.spread());
+        let outline = Some((Outline::Round, across));
+        vec![
+            Step::Draw { name: name.clone(), size: [None; 3], outline, hot: None, fire, spread },
+            Step::Cut { name, cut: Cut::Into(7), kerf: None, keep: None },
+            in_bundle(to, vec![item]),
+        ]
+    }
+
+    /// A can's inside for so many rounds: for the hexagon, for nested rows or for one row on the other.
+    fn room_for(&mut self, count: usize, d: f64) -> [f64; 2] {
+        let most = self.rng.random_range(1..=5_usize).min(count);
+        let broad = d * (most as f64 + self.between(0.02, 0.98));
+        // Rows of `most` hold them any way; nested, one row more makes good for the short ones.
+        let rows = count.div_ceil(most) as f64;
+        let slack = self.between(1.005, 1.25);
+        match self.rng.random_range(0..3) {
+            0 => [d * (1.0 + 0.866_03 * rows) * slack, broad],
+            1 => [d * rows * slack, broad],
+            _ => {
+                let n = (2..=6).find(|n| 3 * n * (n - 1) + 1 >= count).unwrap_or(6) as f64;
+                let looser = self.between(1.005, 1.25);
+                [d * (3f64.sqrt() * (n - 1.0) + 1.0) * slack, d * (2.0 * n - 1.0) * looser]
+            }
+        }
+    }
+
+    /// New rods in a can.
+    fn rounds_in_can(&mut self) -> Vec<Step> {
+        let count = match self.rng.random_range(0..4) {
+            0 => [7, 7, 19, 37][self.rng.random_range(0..4)],
+            _ => self.rng.random_range(1..=14),
+        };
+        let (across, long) = (self.between(5.5, 14.0), self.between(80.0, 200.0));
+        let (across, long) = (self.len(across), self.len(long));
+        let (rod, stock) = self.rods(count, across, long);
+        let room = self.room_for(count, across.mm());
+        let can = self.can_round(rod, room, long.mm(), false);
+        vec![stock, can]
     }
 
     /// Bars in a can with room round them, or powder alone.
     fn can(&mut self, of: String, lot: &Lot) -> Vec<Step> {
         let [t, w, l] = lot.bars[0].size;
-        let wall = self.between(1.5, 4.0);
         let alone = self.rng.random_bool(0.3);
         let rows = if alone { 1 } else { lot.bars.len() };
         // One on the other with room for no second beside it, but now and then for two.
         let broad =
             w * if self.rng.random_bool(0.3) { self.between(2.02, 2.6) } else { self.between(1.02, 1.9) };
         let high = (t * rows as f64 * self.between(1.02, 1.8)).max(8.0);
-        let size = [high + 2.0 * wall, broad + 2.0 * wall].map(|mm| self.len(mm));
+        let room = if lot.bars[0].outline == Outline::Round && !alone {
+            self.room_for(lot.bars.len(), lot.bars[0].shown()[0])
+        } else {
+            [high, broad]
+        };
+        vec![self.can_round(of, room, l, alone)]
+    }
+
+    /// A can with so much room, its powder and its wall.
+    fn can_round(&mut self, of: String, room: [f64; 2], l: f64, alone: bool) -> Step {
+        let wall = self.between(1.5, 4.0);
+        let size = room.map(|mm| self.len(mm + 2.0 * wall));
         let (wall, long) = (self.len(wall), self.len(l));
         let name = if alone || self.rng.random_bool(0.5) { self.name() } else { of.clone() };
         let powder = self.rng.random_range(0..STEELS.len());
         let packed = round_to(self.between(40.0, 75.0), 1);
         let (of, ground) = ((!alone).then_some(of), self.rng.random_bool(0.5));
-        vec![Step::Can { name, of, size, long, wall, powder, packed, ground }]
+        Step::Can { name, of, size, long, wall, powder, packed, ground }
     }
 
     fn on_loose(&mut self, name: String, lot: &Lot) -> Vec<Step> {
         let [t, _, _] = lot.bars[0].size;
         if lot.packed.is_some() {
-            let press = Press::Thinning(round_to(self.between(8.0, 30.0), 1));
+            // A size asked counts from what it is once the voids are closed.
+            let press = match self.press(t) {
+                Press::To(to) => Press::To(to),
+                _ => Press::Thinning(round_to(self.between(8.0, 30.0), 1)),
+            };
             let (fire, spread) = (self.fire(), self.spread());
             return vec![Step::Weld { name, press, fire, spread }];
         }
@@ -577,6 +689,7 @@ impl Maker {
                     items: vec![item],
                     side: false,
                     trimmed: false,
+                    bundle: false,
                 },
                 Step::Weld { name, press: Press::Thinning(12.0), fire, spread },
             ];
@@ -650,15 +763,30 @@ impl Maker {
             }
         }
         let name = if self.rng.random_bool(0.5) { name } else { self.name() };
-        steps.push(Step::Stack { name, alternate: false, items, side, trimmed });
+        steps.push(Step::Stack { name, alternate: false, items, side, trimmed, bundle: false });
         steps
+    }
+
+    /// Rounds that make no hexagon or find no room, or what is not round.
+    fn faulty_rounds(&mut self, kind: u32) -> Option<Step> {
+        let (name, lot) =
+            self.some(|lot| lot.loose.is_none() && (kind == 30) == (lot.bars[0].outline == Outline::Square))?;
+        let (count, bar) = (lot.bars.len(), &lot.bars[0]);
+        if kind == 32 {
+            let d = bar.shown()[0];
+            let [high, broad] = [d * 0.98, d * (count as f64 + 1.0)];
+            return Some(self.can_round(name, [high, broad], bar.size[2], false));
+        }
+        let items = vec![Item { count: None, name, turned: false, flipped: false }];
+        let name = self.name();
+        Some(in_bundle(name, items))
     }
 
     /// A step that cannot be done.
     fn faulty(&mut self) -> Option<Step> {
         let loose = self.some(|lot| lot.loose.is_some());
         let (fire, spread) = (self.fire(), self.spread());
-        let kind = self.rng.random_range(0..30);
+        let kind = self.rng.random_range(0..33);
         if let (Some((name, _)), 0) = (&loose, kind % 4) {
             let name = name.clone();
             return Some(match self.rng.random_range(0..4) {
@@ -667,6 +795,9 @@ impl Maker {
                 2 => Step::Cut { name, cut: Cut::Into(2), kerf: None, keep: None },
                 _ => Step::Upset { name, long: Len::of_mm(50.0), fire },
             });
+        }
+        if kind >= 30 {
+            return self.faulty_rounds(kind);
         }
         let (name, lot) = self.some(|lot| lot.loose.is_none() && lot.bars[0].outline == Outline::Square)?;
         let bar = lot.bars[0].clone();
@@ -739,7 +870,7 @@ impl Maker {
                     .map(|name| Item { count: None, name, turned: false, flipped: false })
                     .to_vec();
                 let name = self.name();
-                Step::Stack { name, alternate: false, items, side: false, trimmed: false }
+                Step::Stack { name, alternate: false, items, side: false, trimmed: false, bundle: false }
             }
             27 => {
                 let items = vec![Item {
@@ -749,7 +880,7 @@ impl Maker {
                     flipped: false,
                 }];
                 let name = self.name();
-                Step::Stack { name, alternate: false, items, side: false, trimmed: false }
+                Step::Stack { name, alternate: false, items, side: false, trimmed: false, bundle: false }
             }
             28 => Step::Fold { name, leaves: Some(3), kerf: Some(mm(round_to(l * 0.6, 1))) },
             _ => draw([None, None, Some(mm(round_to(l * 0.7, 1)))]),
@@ -757,7 +888,13 @@ impl Maker {
     }
 }
 
-/// Whether the bars of a lot are flats, and few.
+fn in_bundle(name: String, items: Vec<Item>) -> Step {
+    Step::Stack { name, alternate: false, items, side: false, trimmed: false, bundle: true }
+}
+
+/// Whether the bars of a lot are flats or rounds, and few.
 fn many_alike(lot: &Lot) -> bool {
-    lot.bars.len() <= 6 && lot.bars[0].outline == Outline::Square && lot.bars[0].grown == 1.0
+    let bar = &lot.bars[0];
+    let round = bar.outline == Outline::Round && (bar.size[0] / bar.size[1] - 1.0).abs() < 1e-12;
+    lot.bars.len() <= 7 && (round || bar.outline == Outline::Square) && bar.grown == 1.0
 }

@@ -28,7 +28,7 @@ fn item(name: &str) -> Item {
 
 fn stack(name: &str, of: &[&str]) -> Step {
     let items = of.iter().map(|n| item(n)).collect();
-    Step::Stack { name: name.to_owned(), alternate: false, items, side: false, trimmed: true }
+    Step::Stack { name: name.to_owned(), alternate: false, items, side: false, trimmed: true, bundle: false }
 }
 
 fn joined() -> Vec<Step> {

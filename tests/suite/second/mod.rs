@@ -5,8 +5,10 @@
 //!
 //! It covers `stock stack weld draw spread edge upset fold cut grind join turn flip heat normalise harden temper measure
 //! expect` and `repeat`, with `heats`, `for`, `scale` and `spread` stated. How far hardening and tempering make a bar grow
-//! is taken from the program's thickness; width, length, mass and all later steps are held against it. Not covered:
-//! what minutes, force, carbon and hardness come to, spread by a law, weight as a reading, `twist`, `etch`, and blades.
+//! is taken from the program's thickness; width, length, mass and all later steps are held against it. A stack may lie
+//! in a bundle of rounds, of one name or several, or in a can: bars of one name, flat or round, or powder alone. Not
+//! covered: cans of several names or of octagons, what minutes, force, carbon and hardness come to, spread by a law,
+//! weight as a reading, `twist`, `etch`, and blades.
 //!
 //! **Chosen**, where the pages are silent, as the program has it:
 //! - a bar goes wide to thick by a quarter turn that brings the edge at 0 (of the first bar of a row) below; a flip is half
@@ -43,8 +45,12 @@ fn generated_recipes_agree() {
     let from: u64 = std::env::var("HEATBOOK_SEED").ok().and_then(|s| s.parse().ok()).unwrap_or(0);
     let (mut parted, mut steps) = (Vec::new(), 0);
     let mut refused: BTreeMap<String, usize> = BTreeMap::new();
+    let (mut bundled, mut rounds) = (0, 0);
     for seed in from..from + many {
-        match compare(&generate::recipe(seed), None) {
+        let recipe = generate::recipe(seed);
+        bundled += usize::from(recipe.text().contains(" in bundle"));
+        rounds += usize::from(ways(&recipe) != [0; 3]);
+        match compare(&recipe, None) {
             Ok(agreed) => {
                 steps += agreed.steps;
                 if let Some(why) = agreed.refused {
@@ -55,6 +61,7 @@ fn generated_recipes_agree() {
         }
     }
     println!("{many} recipes from seed {from}, {steps} steps; refused by both: {refused:?}");
+    println!("in bundles {bundled} recipes, rounds in a can {rounds} recipes");
     // One of each kind, as short as it gets.
     let mut kinds: BTreeMap<String, (usize, u64)> = BTreeMap::new();
     for (seed, why) in &parted {
@@ -65,6 +72,17 @@ fn generated_recipes_agree() {
         println!("── {many} times {kind}, first with seed {seed}\n{why}\n{}", recipe.text());
     }
     assert!(parted.is_empty(), "{} of {many} recipes part", parted.len());
+}
+
+/// How often a recipe lays rounds in a can as a hexagon, nested, and one on the other: no text tells them apart.
+fn ways(recipe: &tree::Recipe) -> [usize; 3] {
+    let mut second = run::Second::new(&recipe.shop, None);
+    for step in recipe.written_out() {
+        if second.step(step).is_err() {
+            break;
+        }
+    }
+    second.ways
 }
 
 /// What a disagreement is about, without its figures.
@@ -119,7 +137,7 @@ fn every_slip_is_found() {
 /// The net is worth something only if each form is in it.
 #[test]
 fn every_form_is_generated() {
-    const FORMS: [&str; 50] = [
+    const FORMS: [&str; 51] = [
         "bars of",
         "squares of",
         "rounds of",
@@ -131,6 +149,7 @@ fn every_form_is_generated() {
         " side by side",
         "side by side, trimmed",
         " in can ",
+        " in bundle",
         ", trimmed",
         "weld ",
         "thinning",
@@ -177,5 +196,10 @@ fn every_form_is_generated() {
     for form in FORMS {
         let many = texts.iter().filter(|t| t.contains(form)).count();
         assert!(many >= 2, "`{form}` in {many} recipes of {}", texts.len());
+    }
+    let ways: Vec<[usize; 3]> = (0..300).map(|seed| ways(&generate::recipe(seed))).collect();
+    for (at, way) in ["as a hexagon", "nested", "one on the other"].iter().enumerate() {
+        let many = ways.iter().filter(|w| w[at] > 0).count();
+        assert!(many >= 2, "rounds {way} in {many} cans of {} recipes", ways.len());
     }
 }

@@ -2,7 +2,7 @@
 
 use super::metal::{Aim, Bar, Heat, Refused, Sheet, expansion, octagon_side, round_side, schedule, solve};
 use super::slips::Slip;
-use super::tree::{Cut, Fire, Len, Looked, Outline, Press, Scale, Shop, Side, Step, Unit};
+use super::tree::{Cut, Fire, Item, Len, Looked, Outline, Press, Scale, Shop, Side, Step, Unit};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What stands under a name: bars all alike.
@@ -13,7 +13,7 @@ pub struct Lot {
     pub loose: Option<bool>,
     /// Of thickness, width and length: may hot metal have run out of it since the stock or the last reading, and has no cold step set it since?
     pub moved: [bool; 3],
-    /// Some for what lies in a can: its thickness and width outside, voids and all. The bar is what it is once they are closed.
+    /// Some for what lies in a can or a bundle: its thickness and width outside, voids and all. The bar is what it is once they are closed.
     pub packed: Option<[f64; 2]>,
     /// Whether the can is ground off behind the first weld.
     pub uncan: bool,
@@ -49,8 +49,31 @@ pub struct Second {
     /// How much longer a bar gets by hardening or tempering, step by step: told from outside, for no page here says it.
     pub growth: Vec<f64>,
     pub steps: usize,
+    /// How often rounds were laid in a can as a hexagon, nested, and one on the other.
+    pub ways: [usize; 3],
     slip: Option<Slip>,
 }
+
+/// A part of a column: its metal in section, mm2, and the bar; none for powder.
+type Part = (f64, Option<Bar>);
+
+/// A column of a band, before the voids close.
+struct Column {
+    wide: f64,
+    parts: Vec<Part>,
+}
+
+impl Column {
+    fn metal(&self) -> f64 {
+        self.parts.iter().map(|(area, _)| area).sum()
+    }
+}
+
+/// What lies in a can or a bundle: bands from below, the columns of each from the left, their parts from below.
+type Section = Vec<Vec<Column>>;
+
+/// A row of rounds: the height of their middles, and where each stands across.
+type Row = (f64, Vec<f64>);
 
 /// The mean length per mm as written that half of the last digit stands for.
 fn half_digit(len: Len) -> f64 {
@@ -71,6 +94,7 @@ impl Second {
             lost: [0.0; 5],
             growth: Vec::new(),
             steps: 0,
+            ways: [0; 3],
             slip,
         }
     }
@@ -171,6 +195,7 @@ impl Second {
                 self.lots.insert(name.clone(), lot);
                 name
             }
+            Step::Stack { name, items, bundle: true, .. } => return self.bundle(name, items),
             Step::Stack { .. } => return self.stack(step),
             Step::Can { .. } => return self.can(step),
             Step::Weld { name, press, fire, spread } => {
@@ -522,11 +547,9 @@ impl Second {
         }
     }
 
-    fn stack(&mut self, step: &Step) -> Result<Done, Refused> {
-        let Step::Stack { name, alternate, items, side, trimmed } = step else { unreachable!() };
-        let mut booked = [0.0; 5];
+    /// The bars of each item, in order, and along what axes one of them may have run; they are spent, or the rest stays.
+    fn taken_for(&mut self, name: &str, items: &[Item]) -> Result<(Vec<Vec<Bar>>, [bool; 3]), Refused> {
         let mut moved = [false; 3];
-        // Each item's bars, in order.
         let mut heaps: Vec<Vec<Bar>> = Vec::new();
         for item in items {
             let lot = self.lots.get(&item.name).ok_or(Refused::Spent)?;
@@ -565,6 +588,13 @@ impl Second {
                 return Err(Refused::Counts);
             }
         }
+        Ok((heaps, moved))
+    }
+
+    fn stack(&mut self, step: &Step) -> Result<Done, Refused> {
+        let Step::Stack { name, alternate, items, side, trimmed, .. } = step else { unreachable!() };
+        let mut booked = [0.0; 5];
+        let (heaps, moved) = self.taken_for(name, items)?;
         let mut bars: Vec<Bar> = Vec::new();
         if *alternate {
             let counts: Vec<usize> = heaps.iter().map(Vec::len).collect();
@@ -604,8 +634,38 @@ impl Second {
         Ok(Done { name: name.clone(), booked })
     }
 
-    /// Flat bars of one name in a can, row by row from below, each filled from left to right; powder round them. All that is void closes
-    /// evenly in section: walls, then bands across, then columns in them, each with its share of the metal there.
+    /// Rounds alike in a hexagon. Its box shrinks to what metal there is, by as much in thickness as in width.
+    fn bundle(&mut self, name: &str, items: &[Item]) -> Result<Done, Refused> {
+        let (heaps, moved) = self.taken_for(name, items)?;
+        let bars: Vec<Bar> = heaps.into_iter().flatten().collect();
+        let d = diameter(&bars).ok_or(Refused::Unequal)?;
+        let long = bars[0].size[2];
+        if bars.iter().any(|bar| !equal(bar.size[2], long)) {
+            return Err(Refused::Unequal);
+        }
+        let step = if self.slips(Slip::BundleRows) { 1.0 } else { ROW };
+        let n = hexagon_side(bars.len()).ok_or(Refused::Counts)?;
+        let [t, w] = hexagon_box(n, d, step);
+        let section = rounds(&bars, d, &hexagon(n, d, step, [t, w]), [t, w], 0.0);
+        let metal: f64 = section.iter().flatten().map(Column::metal).sum();
+        let full = std::f64::consts::PI / 12f64.sqrt();
+        let fill = if self.slips(Slip::BundleFill) { full } else { metal / (t * w) };
+        let [t1, w1] = [t, w].map(|s| s * fill.sqrt());
+        let whole = Bar {
+            sheets: self.close(section, 0, [0.0, 0.0], [t1, w1], long),
+            size: [t1, w1, long],
+            outline: Outline::Square,
+            layers: bars.iter().map(|bar| bar.layers).sum(),
+            grown: 1.0,
+        };
+        let packed = Some([t, w]);
+        let lot = Lot { bars: vec![whole], loose: Some(false), moved, packed, uncan: false };
+        self.lots.insert(name.to_owned(), lot);
+        Ok(Done { name: name.to_owned(), booked: [0.0; 5] })
+    }
+
+    /// Bars of one name in a can, or powder alone; powder round them. All that is void closes evenly in section: the walls first, then what
+    /// is inside.
     fn can(&mut self, step: &Step) -> Result<Done, Refused> {
         let Step::Can { name, of, size, long, wall, powder, packed, ground } = step else { unreachable!() };
         let ([t, w], wall) = (size.map(Len::mm), wall.mm());
@@ -619,100 +679,128 @@ impl Second {
             (bars, moved) = (lot.bars, lot.moved);
             long = bars[0].size[2];
         }
-        let mut rows: Vec<Vec<Bar>> = Vec::new();
-        let mut left = 0.0;
-        for bar in bars.iter().cloned() {
-            if bar.size[0] > high || bar.size[1] > broad {
-                return Err(Refused::Counts);
-            }
-            if rows.is_empty() || bar.size[1] > left {
-                (left, _) = (broad, rows.push(Vec::new()));
-            }
-            left -= bar.size[1];
-            rows.last_mut().ok_or(Refused::Counts)?.push(bar);
-        }
-        let tall: f64 = rows.iter().map(|row| row[0].size[0]).sum();
-        if tall > high {
-            return Err(Refused::Counts);
-        }
         let share = if self.slips(Slip::CanPowder) { 1.0 } else { packed / 100.0 };
-        let area = |bar: &Bar| bar.size[0] * bar.size[1];
-        let steel: f64 = bars.iter().map(area).sum();
-        let inside = steel + (high * broad - steel) * share;
+        let section = match diameter(&bars) {
+            Some(d) => rounds(&bars, d, &self.lie(bars.len(), d, [high, broad])?, [high, broad], share),
+            None => flats(&bars, [high, broad], share)?,
+        };
+        let inside: f64 = section.iter().flatten().map(Column::metal).sum();
         let metal = inside + t * w - high * broad;
         let even = (metal / (t * w)).sqrt();
         let (t1, w1) = (t * even, w * even);
         let face = t1 * wall * w / metal;
         let side = w1 * wall * high / (metal - 2.0 * wall * w);
-        let mut sheets = Vec::new();
-        let mut block = |steel: usize, can: bool, y: [f64; 2], x: [f64; 2]| {
-            sheets.push(Sheet { steel, lo: [y[0], x[0], 0.0], hi: [y[1], x[1], long], can });
-        };
         // Mild steel is the third of the table here.
-        block(2, true, [0.0, face], [0.0, w1]);
-        block(2, true, [face, t1 - face], [0.0, side]);
-        let (up, across) = (t1 - 2.0 * face, w1 - 2.0 * side);
-        let mut y = face;
-        let gap = (high - tall) / 2.0 * broad * share;
-        let rim = up * gap / inside;
-        if gap > 1e-9 * high * broad {
-            block(*powder, false, [y, y + rim], [side, w1 - side]);
-            y += rim;
-        }
-        for row in rows {
-            let of_row: f64 = row.iter().map(area).sum();
-            let wide: f64 = row.iter().map(|bar| bar.size[1]).sum();
-            let beside = (broad - wide) / 2.0 * row[0].size[0] * share;
-            let metal = of_row + 2.0 * beside;
-            let (tall, mut x) = (up * metal / inside, side);
-            let margin = across * beside / metal;
-            if beside > 0.0 {
-                sheets.push(Sheet {
-                    steel: *powder,
-                    lo: [y, x, 0.0],
-                    hi: [y + tall, x + margin, long],
-                    can: false,
-                });
-                x += margin;
-            }
-            for mut bar in row {
-                let wide = across * area(&bar) / metal;
-                bar.press([tall, wide, long]);
-                for mut sheet in bar.sheets {
-                    for (axis, by) in [(0, y), (1, x)] {
-                        sheet.lo[axis] += by;
-                        sheet.hi[axis] += by;
-                    }
-                    sheets.push(sheet);
-                }
-                x += wide;
-            }
-            if beside > 0.0 {
-                sheets.push(Sheet {
-                    steel: *powder,
-                    lo: [y, x, 0.0],
-                    hi: [y + tall, x + margin, long],
-                    can: false,
-                });
-            }
-            y += tall;
-        }
-        if gap > 1e-9 * high * broad {
-            sheets.push(Sheet {
-                steel: *powder,
-                lo: [y, side, 0.0],
-                hi: [y + rim, w1 - side, long],
-                can: false,
-            });
-        }
-        sheets.push(Sheet { steel: 2, lo: [face, w1 - side, 0.0], hi: [t1 - face, w1, long], can: true });
-        sheets.push(Sheet { steel: 2, lo: [t1 - face, 0.0, 0.0], hi: [t1, w1, long], can: true });
+        let block = |y: [f64; 2], x: [f64; 2]| Sheet {
+            steel: 2,
+            lo: [y[0], x[0], 0.0],
+            hi: [y[1], x[1], long],
+            can: true,
+        };
+        let mut sheets = vec![block([0.0, face], [0.0, w1]), block([face, t1 - face], [0.0, side])];
+        sheets.extend(self.close(section, *powder, [face, side], [t1 - 2.0 * face, w1 - 2.0 * side], long));
+        sheets.push(block([face, t1 - face], [w1 - side, w1]));
+        sheets.push(block([t1 - face, t1], [0.0, w1]));
         let layers = bars.iter().map(|bar| bar.layers).sum::<u64>().max(1);
         let whole = Bar { sheets, size: [t1, w1, long], outline: Outline::Square, layers, grown: 1.0 };
         self.taken += whole.mass() - bars.iter().map(Bar::mass).sum::<f64>();
         let (packed, uncan) = (Some([t, w]), *ground);
         self.lots.insert(name.clone(), Lot { bars: vec![whole], loose: Some(false), moved, packed, uncan });
         Ok(Done { name: name.clone(), booked: [0.0; 5] })
+    }
+
+    /// How rounds alike lie in a can: as the hexagon, nested, or row right above row, the first that holds them all.
+    fn lie(&mut self, count: usize, d: f64, [high, broad]: [f64; 2]) -> Result<Vec<Row>, Refused> {
+        if let Some(n) = hexagon_side(count) {
+            let [t, w] = hexagon_box(n, d, ROW);
+            if t <= high * (1.0 + HAIR) && w <= broad * (1.0 + HAIR) {
+                self.ways[0] += 1;
+                return Ok(hexagon(n, d, ROW, [high, broad]));
+            }
+        }
+        let most = (broad / d * (1.0 + HAIR)).floor() as usize;
+        let beside =
+            if (most as f64 + 0.5) * d <= broad * (1.0 + HAIR) { most } else { most.saturating_sub(1) };
+        let mut ways = [(1, ROW, beside, 0.5), (2, 1.0, most, 0.0)];
+        if self.slips(Slip::CanUnnested) {
+            ways.reverse();
+        }
+        for (way, step, second, aside) in ways {
+            if most == 0 || second == 0 || high * (1.0 + HAIR) < d {
+                continue;
+            }
+            let fit = ((high - d) / (step * d) + 1.0 + HAIR).floor() as usize;
+            let (mut rows, mut left): (Vec<Row>, usize) = (Vec::new(), count);
+            while left > 0 && rows.len() < fit {
+                let odd = rows.len() % 2 == 1;
+                let (places, by) = if odd { (second, aside) } else { (most, 0.0) };
+                let here = left.min(places);
+                let first = if self.slips(Slip::ShortRow) { 0 } else { (places - here) / 2 };
+                let y = rows.len() as f64 * step * d;
+                rows.push((y, (first..first + here).map(|place| (place as f64 + by) * d).collect()));
+                left -= here;
+            }
+            if left > 0 {
+                continue;
+            }
+            // The whole comes to the middle of the can.
+            let across = || rows.iter().flat_map(|(_, xs)| xs.iter().copied());
+            let (least, greatest) = (across().fold(f64::MAX, f64::min), across().fold(0.0, f64::max));
+            let up = (high - rows.last().map_or(0.0, |row| row.0)) / 2.0;
+            let right = (broad - least - greatest) / 2.0;
+            for (y, xs) in &mut rows {
+                *y += up;
+                xs.iter_mut().for_each(|x| *x += right);
+            }
+            self.ways[way] += 1;
+            return Ok(rows);
+        }
+        Err(Refused::Counts)
+    }
+
+    /// Closes the voids of a section: bands, columns in them and parts in those take of the closed size what share they have of the metal.
+    fn close(
+        &self,
+        section: Section,
+        powder: usize,
+        corner: [f64; 2],
+        [up, across]: [f64; 2],
+        long: f64,
+    ) -> Vec<Sheet> {
+        let all: f64 = section.iter().flatten().map(Column::metal).sum();
+        let mut sheets = Vec::new();
+        let mut y = corner[0];
+        for band in section {
+            let of_band: f64 = band.iter().map(Column::metal).sum();
+            let loose: f64 = band.iter().map(|column| column.wide).sum();
+            let (tall, mut x) = (up * of_band / all, corner[1]);
+            for column in band {
+                let metal = column.metal();
+                let share = if self.slips(Slip::CanColumns) { column.wide / loose } else { metal / of_band };
+                let (wide, mut low) = (across * share, y);
+                for (area, bar) in column.parts {
+                    let high = tall * area / metal;
+                    let (lo, hi) = ([low, x, 0.0], [low + high, x + wide, long]);
+                    match bar {
+                        None => sheets.push(Sheet { steel: powder, lo, hi, can: false }),
+                        Some(mut bar) => {
+                            bar.press([high, wide, long]);
+                            for mut sheet in bar.sheets {
+                                for axis in 0..2 {
+                                    sheet.lo[axis] += lo[axis];
+                                    sheet.hi[axis] += lo[axis];
+                                }
+                                sheets.push(sheet);
+                            }
+                        }
+                    }
+                    low += high;
+                }
+                x += wide;
+            }
+            y += tall;
+        }
+        sheets
     }
 
     /// The name that an offcut of a piece gets: the count of cuts of that name that may leave one.
@@ -869,6 +957,118 @@ impl Second {
         }
         Ok(())
     }
+}
+
+/// How far apart two rows of a hexagon are, in diameters.
+const ROW: f64 = 0.866_025_403_784_438_6;
+
+/// Two sizes that differ by less, relatively, are equal.
+const HAIR: f64 = 1e-9;
+
+fn equal(one: f64, two: f64) -> bool {
+    (one - two).abs() <= HAIR * one.abs().max(two.abs())
+}
+
+/// The diameter of rounds that are alike; none for anything else.
+fn diameter(bars: &[Bar]) -> Option<f64> {
+    let d = bars.first()?.shown()[0];
+    let alike = bars.iter().all(|bar| {
+        bar.outline == Outline::Round && equal(bar.shown()[0], d) && equal(bar.size[0], bar.size[1])
+    });
+    alike.then_some(d)
+}
+
+/// How many rounds stand along a side of the hexagon of so many.
+fn hexagon_side(count: usize) -> Option<usize> {
+    (2..=6).find(|n| 3 * n * (n - 1) + 1 == count)
+}
+
+/// The box round a hexagon, thickness and width.
+fn hexagon_box(n: usize, d: f64, step: f64) -> [f64; 2] {
+    [(2.0 * step * (n - 1) as f64 + 1.0) * d, (2 * n - 1) as f64 * d]
+}
+
+/// The rows of a hexagon in the middle of a room.
+fn hexagon(n: usize, d: f64, step: f64, [high, broad]: [f64; 2]) -> Vec<Row> {
+    let row = |k: usize| {
+        let off = k as f64 - (n - 1) as f64;
+        let many = 2 * n - 1 - k.abs_diff(n - 1);
+        let x = |i: usize| broad / 2.0 + (i as f64 - (many - 1) as f64 / 2.0) * d;
+        (high / 2.0 + off * step * d, (0..many).map(x).collect())
+    };
+    (0..2 * n - 1).map(row).collect()
+}
+
+/// Powder that fills a room of this size, if it holds any.
+fn powder(tall: f64, wide: f64, share: f64) -> Option<Column> {
+    let area = tall * wide * share;
+    (area > 1e-9 * tall.max(wide).powi(2)).then(|| Column { wide, parts: vec![(area, None)] })
+}
+
+/// Rounds alike where their rows stand. Rows that reach into each other are parted half-way.
+fn rounds(bars: &[Bar], d: f64, rows: &[Row], [high, broad]: [f64; 2], share: f64) -> Section {
+    let mut bars = bars.iter();
+    let bottom = rows[0].0 - d / 2.0;
+    let top = rows[rows.len() - 1].0 + d / 2.0;
+    let mut section: Section = Vec::new();
+    section.extend(powder(bottom, broad, share).map(|strip| vec![strip]));
+    for (k, (y, xs)) in rows.iter().enumerate() {
+        let low = if k == 0 { bottom } else { (rows[k - 1].0 + y) / 2.0 };
+        let up = rows.get(k + 1).map_or(top, |next| (next.0 + y) / 2.0);
+        // A round lies as a square of its area, but no taller than its row lets it.
+        let half = (round_side(d) / 2.0).min(y - low).min(up - y);
+        let mut band = Vec::new();
+        let mut left = 0.0;
+        for (x, bar) in xs.iter().zip(&mut bars) {
+            let area = bar.size[0] * bar.size[1];
+            let wide = area / (2.0 * half);
+            band.extend(powder(up - low, x - wide / 2.0 - left, share));
+            let mut parts: Vec<Part> = Vec::new();
+            parts.extend(powder(y - half - low, wide, share).into_iter().flat_map(|c| c.parts));
+            parts.push((area, Some(bar.clone())));
+            parts.extend(powder(up - y - half, wide, share).into_iter().flat_map(|c| c.parts));
+            band.push(Column { wide, parts });
+            left = x + wide / 2.0;
+        }
+        band.extend(powder(up - low, broad - left, share));
+        section.push(band);
+    }
+    section.extend(powder(high - top, broad, share).map(|strip| vec![strip]));
+    section
+}
+
+/// Flat bars row by row from below, each row filled from left to right and in the middle.
+fn flats(bars: &[Bar], [high, broad]: [f64; 2], share: f64) -> Result<Section, Refused> {
+    let mut rows: Vec<Vec<Bar>> = Vec::new();
+    let mut left = 0.0;
+    for bar in bars.iter().cloned() {
+        if bar.size[0] > high || bar.size[1] > broad {
+            return Err(Refused::Counts);
+        }
+        if rows.is_empty() || bar.size[1] > left {
+            (left, _) = (broad, rows.push(Vec::new()));
+        }
+        left -= bar.size[1];
+        rows.last_mut().ok_or(Refused::Counts)?.push(bar);
+    }
+    let tall: f64 = rows.iter().map(|row| row[0].size[0]).sum();
+    if tall > high {
+        return Err(Refused::Counts);
+    }
+    let mut section: Section = Vec::new();
+    section.extend(powder((high - tall) / 2.0, broad, share).map(|strip| vec![strip]));
+    for row in rows {
+        let (tall, wide) = (row[0].size[0], row.iter().map(|bar| bar.size[1]).sum::<f64>());
+        let mut band = Vec::new();
+        band.extend(powder(tall, (broad - wide) / 2.0, share));
+        for bar in row {
+            band.push(Column { wide: bar.size[1], parts: vec![(bar.size[0] * bar.size[1], Some(bar))] });
+        }
+        band.extend(powder(tall, (broad - wide) / 2.0, share));
+        section.push(band);
+    }
+    section.extend(powder((high - tall) / 2.0, broad, share).map(|strip| vec![strip]));
+    Ok(section)
 }
 
 fn press_to_of(of: &Second, press: Press, start: f64) -> Result<f64, Refused> {

@@ -59,6 +59,16 @@ pub enum Slip {
     JoinLayers,
     /// can: powder fills all of its room.
     CanPowder,
+    /// can: a column keeps its share of the width, whatever metal it holds.
+    CanColumns,
+    /// can: rounds are laid row right above row where that holds them, before they are nested.
+    CanUnnested,
+    /// can: a short row of rounds begins at its first place.
+    ShortRow,
+    /// bundle: the box shrinks by what rounds fill of a plane.
+    BundleFill,
+    /// bundle: rows are a diameter above each other.
+    BundleRows,
     /// turn: sizes stay.
     TurnStays,
     /// flip: only the faces change places, not the edges.
@@ -80,7 +90,7 @@ pub enum Slip {
 }
 
 /// All of them.
-pub const SLIPS: [Slip; 37] = [
+pub const SLIPS: [Slip; 42] = [
     Slip::StockDensity,
     Slip::RoundAsSquare,
     Slip::StackLayers,
@@ -109,6 +119,11 @@ pub const SLIPS: [Slip; 37] = [
     Slip::JoinBelow,
     Slip::JoinLayers,
     Slip::CanPowder,
+    Slip::CanColumns,
+    Slip::CanUnnested,
+    Slip::ShortRow,
+    Slip::BundleFill,
+    Slip::BundleRows,
     Slip::TurnStays,
     Slip::FlipFacesOnly,
     Slip::HeatTooFew,

@@ -167,6 +167,8 @@ pub enum Step {
         items: Vec<Item>,
         side: bool,
         trimmed: bool,
+        /// Rounds alike in a hexagon.
+        bundle: bool,
     },
     /// Bars of one name in a can, or powder alone, which is then so long.
     Can {
@@ -303,6 +305,24 @@ fn fire_words(fire: Fire, out: &mut String) {
     }
 }
 
+fn item_words(items: &[Item], out: &mut String) {
+    for (i, item) in items.iter().enumerate() {
+        if i > 0 {
+            out.push_str(", ");
+        }
+        if let Some(n) = item.count {
+            _ = write!(out, "{n} of ");
+        }
+        out.push_str(&item.name);
+        if item.turned {
+            out.push_str(" turned");
+        }
+        if item.flipped {
+            out.push_str(" flipped");
+        }
+    }
+}
+
 fn spread_words(spread: Option<f64>, out: &mut String) {
     if let Some(s) = spread {
         _ = write!(out, ", spread {s}");
@@ -351,22 +371,11 @@ impl Step {
                     if *ground { ", ground off" } else { "" }
                 );
             }
-            Self::Stack { name, alternate, items, side, trimmed } => {
+            Self::Stack { name, alternate, items, side, trimmed, bundle } => {
                 _ = write!(out, "stack {name} = {}", if *alternate { "alternate " } else { "" });
-                for (i, item) in items.iter().enumerate() {
-                    if i > 0 {
-                        out.push_str(", ");
-                    }
-                    if let Some(n) = item.count {
-                        _ = write!(out, "{n} of ");
-                    }
-                    out.push_str(&item.name);
-                    if item.turned {
-                        out.push_str(" turned");
-                    }
-                    if item.flipped {
-                        out.push_str(" flipped");
-                    }
+                item_words(items, &mut out);
+                if *bundle {
+                    out.push_str(" in bundle");
                 }
                 if *side {
                     out.push_str(" side by side");
