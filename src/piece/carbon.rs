@@ -8,6 +8,7 @@
 //! over random piles (`tests/oracle/carbon_fd.py`): within 10 % of the change in each steel.
 
 use std::collections::BTreeMap;
+use std::hash::{DefaultHasher, Hash, Hasher};
 use std::rc::Rc;
 
 use rustc_hash::FxHashMap;
@@ -74,11 +75,7 @@ impl PartialEq for Stuff {
     fn eq(&self, other: &Self) -> bool {
         match (self, other) {
             (Stuff::Steel(a, counts), Stuff::Steel(b, other)) => a == b && counts == other,
-            (Stuff::Fabric(a, way), Stuff::Fabric(b, other)) => {
-                let alike =
-                    way == other || a.mirrored && a.axis.with(*way, true) == a.axis.with(*other, true);
-                alike && (Rc::ptr_eq(a, b) || a == b)
-            }
+            (Stuff::Fabric(a, way), Stuff::Fabric(b, other)) => a == b && a.ways(*way) == b.ways(*other),
             _ => false,
         }
     }
@@ -94,7 +91,7 @@ struct Cell {
 }
 
 /// A row of cells.
-#[derive(Debug, PartialEq)]
+#[derive(Debug)]
 struct Fabric {
     axis: Axis,
     /// Whether it goes on like that at both ends; else they are faces.
@@ -105,6 +102,15 @@ struct Fabric {
     even: bool,
     /// Whether it is the same from its other end.
     mirrored: bool,
+    /// A digest of all of it: fabrics inside fabrics would be gone through once for each way to them.
+    digest: [u64; 2],
+}
+
+impl PartialEq for Fabric {
+    /// Two that differ have one digest in 2^128 pairs.
+    fn eq(&self, other: &Self) -> bool {
+        self.digest == other.digest
+    }
 }
 
 /// A part of a pile as far as a window shows it.
@@ -231,7 +237,28 @@ impl Fabric {
             (c.carbon - mean).abs() < SAME && !matches!(&c.stuff, Stuff::Fabric(fabric, _) if !fabric.even)
         });
         let mirrored = cells.iter().eq(cells.iter().rev());
-        Fabric { axis, repeats, cells, mean, even, mirrored }
+        Fabric::of(axis, repeats, cells, mean, [even, mirrored])
+    }
+
+    fn of(axis: Axis, repeats: bool, cells: Vec<Cell>, mean: f64, [even, mirrored]: [bool; 2]) -> Fabric {
+        let digest = [1u8, 2].map(|which| {
+            let mut digest = DefaultHasher::new();
+            (which, axis, repeats, mean.to_bits(), even, mirrored).hash(&mut digest);
+            for cell in &cells {
+                (cell.mm.to_bits(), cell.carbon.to_bits()).hash(&mut digest);
+                match &cell.stuff {
+                    Stuff::Steel(steel, counts) => (steel, counts).hash(&mut digest),
+                    Stuff::Fabric(inside, flips) => (inside.digest, inside.ways(*flips)).hash(&mut digest),
+                }
+            }
+            digest.finish()
+        });
+        Fabric { axis, repeats, cells, mean, even, mirrored, digest }
+    }
+
+    /// Ways that it lies in, told alike where they come to one.
+    fn ways(&self, flips: Flips) -> Flips {
+        if self.mirrored { self.axis.with(flips, true) } else { flips }
     }
 
     /// Its cells in the order in which they lie.
@@ -310,7 +337,7 @@ impl Fabric {
             cells.push(Cell { mm, carbon: cell.carbon, stuff });
         }
         let Fabric { axis, repeats, mean, even, .. } = *self;
-        let clipped = Rc::new(Fabric { axis, repeats, cells, mean, even, mirrored: false });
+        let clipped = Rc::new(Fabric::of(axis, repeats, cells, mean, [even, false]));
         done.insert(key, clipped.clone());
         clipped
     }
