@@ -60,7 +60,7 @@ fn heads(text: &str) -> Vec<Head<'_>> {
         let inside = rest.split_once(')')?.0;
         let takes = inside.split(',').filter_map(|part| {
             let part = part.lines().map(|line| line.split('#').next().unwrap_or_default().trim());
-            let part = part.filter(|line| !line.is_empty()).next_back()?;
+            let part = part.rev().find(|line| !line.is_empty())?;
             let (name, kind) = part.split_once(':')?;
             let (kind, set) =
                 kind.split_once('=').map_or((kind, None), |(kind, set)| (kind, Some(set.trim())));

@@ -786,9 +786,9 @@ impl Second {
                         Some(mut bar) => {
                             bar.press([high, wide, long]);
                             for mut sheet in bar.sheets {
-                                for axis in 0..2 {
-                                    sheet.lo[axis] += lo[axis];
-                                    sheet.hi[axis] += lo[axis];
+                                for corner in [&mut sheet.lo, &mut sheet.hi] {
+                                    corner[0] += low;
+                                    corner[1] += x;
                                 }
                                 sheets.push(sheet);
                             }
