@@ -381,7 +381,7 @@ impl Figures {
             if !self.broken.contains(&name.text) {
                 let meant = super::syntax::nearest(
                     &name.text,
-                    self.lets.keys().chain(&self.broken).map(String::as_str),
+                    self.lets.keys().chain(&self.broken).map(String::as_str).chain(["heel", "tip"]),
                 );
                 let message = format!("no `let` or `mark` sets `{}`", name.text);
                 let text = "a figure should stand here";

@@ -48,6 +48,9 @@ impl Unread<'_> {
         accepts: &dyn Fn(&Worded) -> bool,
         stops: &dyn Fn(&Worded) -> Option<u32>,
     ) -> Meaning {
+        if let Some(meaning) = self.with_hyphens(accepts, stops) {
+            return meaning;
+        }
         let (line, meant) = self.as_written(accepts, stops);
         let put = Put::into(self.written, &self.figures);
         // What leaves a figure out by its name did not understand the line.
@@ -217,6 +220,50 @@ impl Unread<'_> {
             figures: Vec::new(),
             recipes: Vec::new(),
         }
+    }
+
+    /// What it may mean where two words are a name that lacks its hyphen: `core bar`.
+    fn with_hyphens(
+        &self,
+        accepts: &dyn Fn(&Worded) -> bool,
+        stops: &dyn Fn(&Worded) -> Option<u32>,
+    ) -> Option<Meaning> {
+        let known =
+            |name: &str| self.pieces.contains(name) || self.figures.iter().any(|(own, _)| *own == name);
+        let mut words: Vec<String> = Vec::new();
+        let mut any = false;
+        let makes = |verb: &String| {
+            let form = forge::word(&vocabulary::house_verb(verb)).map(|word| word.form);
+            matches!(form, Some(Form::Stock | Form::Stack))
+        };
+        for word in self.written.split_whitespace() {
+            // `stock dark bars = …`: a name is one word.
+            if word == "=" && words.first().is_some_and(makes) && words.len() == 3 {
+                words = vec![words.remove(0), words.join("-")];
+                any = true;
+            }
+            let name = word.trim_end_matches([',', ':', '.', ';']);
+            // Parts of a name may be names of figures and of steels, as in `core bar`.
+            let is_piece = |word: &str| self.pieces.contains(word);
+            let lacks =
+                |before: &String| !is_piece(before) && !is_piece(name) && known(&format!("{before}-{name}"));
+            match words.last_mut() {
+                Some(before) if lacks(before) => {
+                    *before = format!("{before}-{word}");
+                    any = true;
+                }
+                _ => words.push(word.to_owned()),
+            }
+        }
+        let line = any.then(|| words.join(" "))?;
+        let made = |text: &str| Worded::new(self.written).with(0..self.written.len(), text);
+        if accepts(&made(&line)) {
+            return Some((made(&line), Some(Meant::Form)));
+        }
+        let (found, meant) = self.of(&line, self.place, &self.pieces, None).search(accepts, stops);
+        let mut whole = made(&found.text);
+        whole.lost = found.lost;
+        (meant.is_some() && !found.sample).then_some((whole, Some(Meant::Form)))
     }
 
     /// What it may mean where each name of a figure stands for what it is set to; the name then stands in what is offered.

@@ -587,9 +587,8 @@ impl<'t, 'm> Parse<'t, 'm> {
             return self.push(Statement::Broken(Vec::new()));
         }
         // What is set begins the line where its verb was left out.
-        let verb = usize::from(
-            !text.trim_start_matches(|c: char| c != '=' && !c.is_whitespace()).trim_start().starts_with('='),
-        );
+        let behind = text.trim_start_matches(|c: char| c != '=' && !c.is_whitespace()).trim_start();
+        let verb = usize::from(!behind.starts_with('=') && !behind.starts_with("is "));
         let words = wording::strange(text).into_iter().skip(verb);
         let words = words.filter(|(_, low)| !vocabulary::is_reserved(low));
         let named = words.take(12).filter_map(|(at, _)| {
@@ -597,6 +596,11 @@ impl<'t, 'm> Parse<'t, 'm> {
             Some(Name { text, span: Span::within(span.start, at) })
         });
         let mut named: Vec<Name> = named.collect();
+        // `stock dark bars = …`: what is made is called `dark-bars` further down.
+        if let Some((head, _)) = text.split_once('=').filter(|_| verb == 1) {
+            let words: Vec<&str> = head.split_whitespace().skip(1).collect();
+            named.extend((words.len() == 2).then(|| Name { text: words.join("-"), span }));
+        }
         // A step that names no piece is of the one that was worked last.
         let neighbours = self.neighbours.get_or_init(|| Neighbours::of(&self.reader));
         let pieces = neighbours.names(span);

@@ -1201,7 +1201,7 @@ pub fn weighty(low: &str) -> bool {
 }
 
 /// Words that a line does not mean the same without.
-const WEIGHTY: [&str; 24] = [
+const WEIGHTY: [&str; 25] = [
     "lengthways",
     "lengthwise",
     "longways",
@@ -1224,6 +1224,7 @@ const WEIGHTY: [&str; 24] = [
     "if",
     "unless",
     "never",
+    "nowhere",
     "minus",
     "alternate",
 ];

@@ -29,7 +29,8 @@ fn around(place: &str) -> (&'static str, &'static str) {
         stock rod = 1 bar of 1084, 20 x 20 x 200 mm\n\
         stock bar = 1 bar of 1084, 12 x 12 x 200 mm\n\
         stock bars = 3 bars of 1084, 12 x 12 x 200 mm\n";
-    const NAMED: &str = "let normal = 815 C\nlet crop = 6 mm\nlet skin = 0.2 mm\nstock blade = 1 bar of 1084, 13 x 41 x 270 mm\n";
+    const NAMED: &str = "let normal = 815 C\nlet crop = 6 mm\nlet skin = 0.2 mm\n\
+        stock core-bar = 1 bar of 1084, 4 x 40 x 120 mm\nstock blade = 1 bar of 1084, 13 x 41 x 270 mm\n";
     match place {
         "named" => (NAMED, "\n"),
         "inch" => (INCH, "\n"),
