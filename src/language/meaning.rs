@@ -286,13 +286,19 @@ impl Unread<'_> {
     fn call(&self) -> Option<(String, bool)> {
         const IDLE: [&str; 11] =
             ["from", "with", "of", "the", "and", "using", "by", "a", "out", "made", "recipe"];
-        let (head, rest) = self.written.split_once('=')?;
+        // `stock blade = …`, `make blade as …`.
+        let (head, rest) = self.written.split_once('=').or_else(|| {
+            let made = ["make ", "build "].into_iter().any(|verb| self.written.starts_with(verb));
+            self.written.split_once(" as ").filter(|_| made)
+        })?;
         if rest.contains('=') {
             return None;
         }
         let mut words = head.split_whitespace();
-        let (verb, name) = (words.next().map(vocabulary::house_verb)?, words.next()?);
-        if forge::word(&verb)?.form != Form::Stock || words.next().is_some() {
+        let (verb, name) = (words.next()?.to_lowercase(), words.next()?);
+        let makes = matches!(verb.as_str(), "make" | "build")
+            || forge::word(&verb).is_some_and(|word| word.form == Form::Stock);
+        if !makes || words.next().is_some() {
             return None;
         }
         let words: Vec<&str> =
@@ -311,7 +317,7 @@ impl Unread<'_> {
         let more = left.iter().any(|word| !self.pieces.contains(*word));
         let shown = recipe.takes.iter().find_map(|(name, _, set)| Some(format!("{name} = {}", (*set)?)));
         given.extend(shown.filter(|_| more));
-        Some((format!("{verb} {name} = {}({})", recipe.name, given.join(", ")), more))
+        Some((format!("stock {name} = {}({})", recipe.name, given.join(", ")), more))
     }
 
     /// What a part of it comes to: in other words, or its gist; and whether a figure in that is nobody's.

@@ -780,9 +780,13 @@ impl<'s> Planner<'s> {
         if self.names.is_broken(&name.text) || self.names.is_left_over(&name.text) {
             return None;
         }
+        let meant = nearest(&name.text, self.names.parts.iter().map(String::as_str));
+        // What a recipe at fault would have brought is not known.
+        if meant.is_none() && self.names.any_broken() {
+            return None;
+        }
         let message = format!("nothing called `{}` went into a stack", name.text);
         let fault = Diagnostic::new(Code::UnknownPart, message, name.span, "no such part");
-        let meant = nearest(&name.text, self.names.parts.iter().map(String::as_str));
         let help = "a part is asked for by the name under which it was stacked or joined";
         self.fail(fault.meant(meant, || help.to_owned()))
     }
