@@ -81,7 +81,8 @@ fn takes(before: &[String], name: &str) -> bool {
         ["at", "to", "from", "by", "off", "for", "of", "around", "is", "every", "per", "than", "times", "*"];
     let Some(last) = before.last() else { return false };
     let low = last.to_lowercase();
-    let clause = vocabulary::is_word(&low) && crate::quantity::find_unit(&low).is_none();
+    let article = matches!(low.as_str(), "the" | "a" | "an");
+    let clause = vocabulary::is_word(&low) && !article && crate::quantity::find_unit(&low).is_none();
     let behind = clause || BEFORE.contains(&low.as_str()) || last.ends_with(',');
     behind || before.len() == 1 || !vocabulary::is_word(name)
 }
