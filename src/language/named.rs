@@ -39,6 +39,13 @@ impl Put {
                 words = format!("{factor} * {own}");
                 made.truncate(made.len() - 2);
             }
+            // `half of thick`.
+            let half = made.iter().rposition(|word| word == "half");
+            if half.is_some_and(|at| at + 1 == made.len() || made.get(at + 1..) == Some(&["of".to_owned()])) {
+                by = 0.5;
+                words = format!("0.5 * {own}");
+                made.truncate(half.unwrap_or_default());
+            }
             if made.last().is_some_and(|last| matches!(last.as_str(), "a" | "an" | "the" | "one" | "each")) {
                 made.pop();
             }

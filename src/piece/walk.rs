@@ -154,12 +154,18 @@ impl<'a, T: Tally> Walk<'a, T> {
             let (from, to) = axis.of(view.window);
             from + (to - from) * if axis.of(view.flipped) { 1.0 - x } else { x }
         };
+        // At the very end of a window the line lies in what the window shows, and not in what was cut off there.
+        let within = |axis: Axis, x: f64| {
+            let (from, to) = axis.of(view.window);
+            let hair = (4.0 * SAME / (to - from)).min(0.25);
+            inside(axis, x.clamp(hair, 1.0 - hair))
+        };
         let (a, b) = (inside(own, line.from), inside(own, line.to));
         let inner = Stretch {
             axis: own,
             at: Axis::each(|axis| {
                 let at = view.outer(axis).of(line.at);
-                if axis == own { at } else { inside(axis, at) }
+                if axis == own { at } else { within(axis, at) }
             }),
             from: a.min(b),
             to: a.max(b),
