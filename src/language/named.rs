@@ -84,8 +84,10 @@ impl Put {
 
 /// Whether a name may stand behind these words; one that is a word of the language only where a figure is looked for.
 fn takes(before: &[String], name: &str) -> bool {
-    const BEFORE: [&str; 14] =
-        ["at", "to", "from", "by", "off", "for", "of", "around", "is", "every", "per", "than", "times", "*"];
+    const BEFORE: [&str; 14] = [
+        "to", "by", "around", "is", "than", "times", "*", "and", "it", "half", "spacing", "spaced", "apart",
+        "every",
+    ];
     let Some(last) = before.last() else { return false };
     let low = last.to_lowercase();
     let article = matches!(low.as_str(), "the" | "a" | "an");
