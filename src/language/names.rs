@@ -141,14 +141,9 @@ impl Names {
         matches!(self.bars.get(name), Some(State::Broken))
     }
 
-    /// Whether some piece is at fault.
-    pub fn any_broken(&self) -> bool {
-        self.bars.values().any(|state| matches!(state, State::Broken))
-    }
-
     /// Whether bars lie there that a step at fault may have been to take.
     pub fn is_left_over(&self, name: &str) -> bool {
-        self.bars.contains_key(name) && self.any_broken()
+        self.bars.contains_key(name) && self.bars.values().any(|state| matches!(state, State::Broken))
     }
 
     /// A step at fault: whatever it would have made is not to be missed.

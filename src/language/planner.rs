@@ -69,6 +69,8 @@ pub struct Planner<'s> {
     visited: usize,
     /// Lines gone through that could not be read.
     unread: usize,
+    /// Whether a recipe at fault was called: what it would have made is not known.
+    lost_call: bool,
     overgrown: bool,
     /// What the recipe says that it is shown in, inches or not, and where.
     shown_in: Option<(bool, Span)>,
@@ -781,8 +783,8 @@ impl<'s> Planner<'s> {
             return None;
         }
         let meant = nearest(&name.text, self.names.parts.iter().map(String::as_str));
-        // What a recipe at fault would have brought is not known.
-        if meant.is_none() && self.names.any_broken() {
+        // A recipe at fault would have brought it.
+        if meant.is_none() && self.lost_call {
             return None;
         }
         let message = format!("nothing called `{}` went into a stack", name.text);
@@ -967,6 +969,7 @@ impl<'s> Planner<'s> {
         self.names.leave(bars);
         self.figures.leave(outside);
         self.grades = grades;
+        self.lost_call |= lot.is_none();
         let from = lot?;
         let to = self.names.give(&call.name)?;
         let made = self.names.end();
