@@ -32,7 +32,7 @@ impl Put {
             };
             let (mut by, mut words) = (1.0, own.to_owned());
             if let [.., factor, sign] = made.as_slice()
-                && matches!(sign.as_str(), "*" | "times" | "x")
+                && matches!(sign.as_str(), "*" | "times")
                 && let Ok(times) = factor.parse::<f64>()
             {
                 by = times;
@@ -122,4 +122,27 @@ pub fn set_in(line: &str) -> impl Iterator<Item = (&str, &str)> {
     };
     let parameters = line.split(',').filter_map(parameter);
     own.into_iter().chain(parameters).map(|(name, value)| (name.trim(), value.trim()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_are_put_in_and_come_back() {
+        let set: Set = vec![("wide", "40 mm"), ("crop", "3/8 in"), ("temper", "205 C"), ("bars", "9")];
+        let put = |line: &str| Put::into(line, &set);
+        let there_and_back = |line: &str| put(line).map(|put| put.back(&put.line));
+        // A factor goes with its name; an `x` between sizes is none, and a count has no unit to stand with.
+        let made = put("edge it to 0.5 * wide").map(|put| put.line).unwrap_or_default();
+        assert!(made.starts_with("edge it to 20.0000") && made.ends_with(" mm"), "{made}");
+        let made = put("stock b = bars of 1084, 3 x wide x 120 mm").map(|put| put.line).unwrap_or_default();
+        assert!(made.starts_with("stock b = bars of 1084, 3 x 40.0000"), "{made}");
+        for line in ["edge it to 0.5 * wide", "draw the temper of it at temper, twice", "nip off crop"] {
+            assert_eq!(there_and_back(line), Some(Some(line.to_owned())), "{line}");
+        }
+        // What is named and lost was not understood.
+        assert_eq!(put("cool it at temper").and_then(|put| put.back("cool it")), None);
+        assert!(put("cool it down").is_none());
+    }
 }
