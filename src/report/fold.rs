@@ -9,6 +9,10 @@ pub const COLUMNS: usize = 100;
 
 /// Columns of a piece of text.
 pub(super) fn columns(text: &str) -> usize {
+    // What most cells of a long table are is not gone through letter by letter.
+    if text.bytes().all(|b| matches!(b, b' '..=b'~')) {
+        return text.len();
+    }
     textwrap::core::display_width(text)
 }
 
@@ -23,8 +27,11 @@ const UNITS: [&str; 21] = [
 
 /// A text whose figures hold on to their units and fractions: `4 lb 2.5 oz`, `1 1/2 in`.
 pub(super) fn glued(text: &str) -> String {
+    if !text.contains(' ') {
+        return text.to_owned();
+    }
     let quoted = quoted_blanks(text);
-    let (mut made, mut blank) = (String::new(), 0);
+    let (mut made, mut blank) = (String::with_capacity(text.len() + 8), 0);
     for (i, word) in text.split(' ').enumerate() {
         let bare = word.trim_end_matches([',', ';', ':', ')', '.', '`']);
         let figure = made.ends_with(|c: char| c.is_ascii_digit());
@@ -54,10 +61,14 @@ const QUOTED: usize = 40;
 /// The blanks, by their number in a text, that stand inside words in back-ticks.
 fn quoted_blanks(text: &str) -> BTreeSet<usize> {
     let (mut made, mut blank) = (BTreeSet::new(), 0);
+    let marks = text.matches('`').count();
+    if marks < 2 {
+        return made;
+    }
     for (nth, part) in text.split('`').enumerate() {
         let blanks = part.matches(' ').count();
         // What stands behind an odd mark is quoted, where another ends it.
-        if nth % 2 == 1 && columns(part) <= QUOTED && nth < text.matches('`').count() {
+        if nth % 2 == 1 && columns(part) <= QUOTED && nth < marks {
             made.extend(blank..blank + blanks);
         }
         blank += blanks;
