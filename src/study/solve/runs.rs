@@ -1,7 +1,7 @@
 //! Many runs of one plan: what each comes to, as a few figures.
 
 use crate::forge::{Effort, Fault, Sink};
-use crate::piece::{Cause, LotId, Makeup};
+use crate::piece::{Bar, Cause, LotId, Makeup};
 use crate::quantity::Units;
 use crate::replay::{Bench, Hours, Mark, Plan, Spent, cost, hours};
 use crate::spec::{Judged, Test, What};
@@ -49,6 +49,16 @@ pub(in crate::study) fn taken(makeup: &Makeup) -> usize {
 
 /// A hardness counts as so many steps on a bar: the carbon and the quench of each section (estimated from the search of mends of one blade).
 const HARDNESS: usize = 150;
+/// The same on a bar, of one section (measured: 65 us, where a step takes one and a half).
+const HARDNESS_OF_BAR: usize = 45;
+/// What it takes to hold a bar against a test, beside the run that made it, as steps of a bar.
+pub(in crate::study) fn judging(test: &Test, bar: &Bar) -> usize {
+    match (test.what == What::Hardness, bar.blade.is_some()) {
+        (true, true) => HARDNESS,
+        (true, false) => HARDNESS_OF_BAR,
+        (false, _) => 0,
+    }
+}
 /// So many parts of a makeup that a line is held against cost as much as a step on a bar (measured).
 const LOOKED: usize = 16;
 

@@ -11,7 +11,7 @@ use crate::source::Span;
 use crate::spec::{Judged, Test, What};
 
 use crate::study::propose::rescue::acts::{Act, Figure, Marks, Of, finest};
-use crate::study::solve::runs::{relative, taken};
+use crate::study::solve::runs::{judging, relative, taken};
 
 /// The thinnest bar that is bought to be welded on, mm (project figure: 1/16 in is about the thinnest that knife steel is sold as bar).
 const THINNEST: f64 = 1.5;
@@ -453,7 +453,7 @@ impl<'p> Field<'p> {
         Some(t? * w? * l?)
     }
 
-    fn judge(&self, seen: &mut Seen, checkpoints: f64, effort: f64) {
+    fn judge(&mut self, seen: &mut Seen, checkpoints: f64, effort: f64) {
         let (mut short, mut room) = (0.0, 0.0);
         if checkpoints < 0.0 {
             short -= checkpoints;
@@ -476,6 +476,7 @@ impl<'p> Field<'p> {
                 };
                 let judged =
                     test.judge(&self.bench.values, &lot.bar, &self.bench.makeup, &self.plan.ground.steels);
+                self.work += judging(test, &lot.bar);
                 let margin = relative(&judged);
                 if judged.met {
                     let band = judged.low.zip(judged.high).map(|(a, b)| 0.25 * (b - a) / b.abs().max(1e-9));
