@@ -312,8 +312,10 @@ impl Stack {
         let fill = packing.metal() / (tall * wide);
         let mut bar = packing.close(cx, [tall, wide].map(|mm| mm * fill.sqrt()), self.site)?;
         let shown = || {
-            let filled = crate::quantity::trim_number(100.0 * std::f64::consts::PI / 12f64.sqrt(), 1);
-            format!("rounds fill {filled} %; its voids close evenly in section before it is pressed")
+            let (rods, void) = (rods.len(), crate::quantity::trim_number(100.0 * (1.0 - fill), 0));
+            format!(
+                "the box around the rods, {void} % of it void for {rods}, closes evenly in section before it is pressed; each rod is drawn as a square as large"
+            )
         };
         cx.book.assume("a bundle of rounds", shown, "geometry");
         (bar.thick, bar.wide, bar.fill) = (tall, wide, fill);
