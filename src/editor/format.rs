@@ -29,19 +29,46 @@ pub fn part(view: &View, asked: &DocumentRangeFormattingParams) -> Option<Vec<Te
         last -= 1;
     }
     let touched = |hunk: &Hunk| hunk.was.start <= last && first < hunk.was.end.max(hunk.was.start + 1);
-    // Line by line where as many lines come as go; but lines that go on in others are one, and are laid out together.
-    let lone = |hunk: &Hunk| -> Vec<Hunk> {
-        let rows: Vec<&str> = hunk.is.split_inclusive('\n').collect();
-        if rows.len() != hunk.was.len() {
-            return vec![Hunk { was: hunk.was.clone(), is: hunk.is.clone() }];
-        }
-        let row = |(at, row): (usize, &str)| Hunk { was: at..at + 1, is: row.to_owned() };
-        hunk.was.clone().zip(rows).map(row).collect()
-    };
-    let alone: Vec<Hunk> = hunks.iter().flat_map(lone).filter(touched).collect();
+    let alone: Vec<Hunk> = hunks.iter().flat_map(|hunk| lone(view, hunk)).filter(touched).collect();
     let chosen: Vec<Hunk> =
         if sound(view, &alone, &made) { alone } else { hunks.into_iter().filter(touched).collect() };
     Some(chosen.iter().map(|hunk| edit(view, hunk)).collect())
+}
+
+/// Line by line where each line that goes has one that comes, but for blank ones; lines that go on in others are one, and are laid out
+/// together.
+fn lone(view: &View, hunk: &Hunk) -> Vec<Hunk> {
+    let old = starts(view.text.text);
+    let byte = |line: usize| old.get(line).copied().unwrap_or(view.text.text.len());
+    let words = |line: &str| line.split_whitespace().collect::<String>();
+    let was = |line: usize| words(view.text.text.get(byte(line)..byte(line + 1)).unwrap_or_default());
+    let rows: Vec<&str> = hunk.is.split_inclusive('\n').collect();
+    let alike = rows.len() == hunk.was.len();
+    let (mut made, mut rows) = (Vec::new(), rows.into_iter().peekable());
+    let (mut from, mut at, mut is) = (hunk.was.start, hunk.was.start, String::new());
+    while at < hunk.was.end || rows.peek().is_some() {
+        let goes = (at < hunk.was.end).then(|| was(at));
+        let comes = rows.peek().map(|row| words(row));
+        // Words that smiths have for those of the house are put right besides.
+        let same = goes.is_some() && comes.is_some() && (alike || goes == comes);
+        let (idle, new) = (goes.as_deref() == Some(""), comes.as_deref() == Some(""));
+        if !same && !idle && !new {
+            return vec![Hunk { was: hunk.was.clone(), is: hunk.is.clone() }];
+        }
+        at += usize::from(same || idle);
+        if same || !idle {
+            is += rows.next().unwrap_or_default();
+        }
+        // Blank lines go with the line behind them.
+        if same {
+            made.push(Hunk { was: from..at, is: std::mem::take(&mut is) });
+            from = at;
+        }
+    }
+    if from < at || !is.is_empty() {
+        made.push(Hunk { was: from..at, is });
+    }
+    made
 }
 
 /// Whether the text with some lines laid out is the same recipe still: it comes to the same in the house style.

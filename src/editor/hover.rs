@@ -212,11 +212,19 @@ pub fn page(topic: Topic, name: &str) -> Option<String> {
         _ => "",
     };
     let mut told = format!("**{}**{what}: {}\n\n", page.name, page.doc);
+    let mut written = false;
     for (word, fact) in &page.facts {
-        let written = matches!(*word, "form" | "forms" | "such as");
+        // What has no word of its own goes on with the fact before it.
+        let goes_on = word.is_empty();
+        written = if goes_on { written } else { matches!(*word, "form" | "forms" | "such as") };
         let lines: Vec<String> =
             fact.lines().map(|line| if written { format!("`{line}`") } else { line.to_owned() }).collect();
-        let _ = writeln!(told, "- {word}: {}", lines.join(", "));
+        if goes_on {
+            told.truncate(told.trim_end().len());
+            let _ = writeln!(told, ", {}", lines.join(", "));
+        } else {
+            let _ = writeln!(told, "- {word}: {}", lines.join(", "));
+        }
     }
     for part in &page.parts {
         let written = part.forms.first().map_or(part.word, String::as_str);

@@ -119,6 +119,9 @@ impl Server {
     /// Reads offers once more with the text around them, and looks for what would mend missed targets, as long as `goes_on` says so, and tells of it.
     pub fn ponder(&mut self, goes_on: &mut dyn FnMut() -> bool) {
         // Made once, while nobody waits for it.
+        if !goes_on() {
+            return;
+        }
         _ = crate::manual::pages();
         for uri in self.documents.uris() {
             if !goes_on() {

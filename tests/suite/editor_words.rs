@@ -302,6 +302,15 @@ fn lines_are_laid_out_by_themselves() {
     assert_eq!(laid(2, (3, 0)), crooked.replace("draw   b", "draw b"));
     // Blank lines that are too many go with the line behind them.
     assert_eq!(laid(7, (7, 9)), crooked.replace("\n\n\nlet  a=3", "\nlet a = 3"));
+    // Those at the end of a text go with none.
+    let mut open = Session::new("stock  b = 1 bar of 1084, 6 x 40 x 120 mm\ngrind   b edges 2 mm\n\n\n");
+    let range = json!({ "start": { "line": 1, "character": 0 }, "end": { "line": 1, "character": 5 } });
+    let more = json!({ "range": range, "options": { "tabSize": 2, "insertSpaces": true } });
+    let answer = open.ask("rangeFormatting", "stock", 0, more);
+    assert_eq!(
+        open.applied(&json!({ "changes": { URI: answer["result"] } })),
+        "stock  b = 1 bar of 1084, 6 x 40 x 120 mm\ngrind b edges 2 mm\n\n\n"
+    );
     // Whatever is laid out, it is the same recipe.
     for first in 0..8 {
         for last in first..8 {
