@@ -29,7 +29,7 @@ use words::{Words, dice};
 #[global_allocator]
 static MEMORY: PeakAlloc = PeakAlloc;
 
-/// What a case may take, unless `HEATBOOK_FUZZ_MS` says otherwise; unoptimised code is given ten times as long.
+/// What an answer may take, unless `HEATBOOK_FUZZ_MS` says otherwise; unoptimised code is given ten times as long.
 const SLOW_MS: u64 = if cfg!(debug_assertions) { 20_000 } else { 2_000 };
 const LARGE_MB: f32 = 500.0;
 /// What nothing comes back from, by the processor's time or, where it only waits, by the clock: told from beside.
@@ -91,6 +91,17 @@ fn folder() -> PathBuf {
     Path::new(env!("CARGO_TARGET_TMPDIR")).join("fuzz")
 }
 
+/// What had been spent when the last answer began, and what the longest so far took.
+static ANSWERS: Mutex<(Duration, Duration)> = Mutex::new((Duration::ZERO, Duration::ZERO));
+
+/// Here an answer ends, of which a case may ask several: no reader waits for more than one at a time.
+pub fn answered() {
+    if let Ok(mut answers) = ANSWERS.lock() {
+        let now = spent();
+        *answers = (now, answers.1.max(now.saturating_sub(answers.0)));
+    }
+}
+
 /// What is wrong with a case: the sort of it, and the whole.
 fn wrong(target: &Target, case: &Case) -> Option<(String, String)> {
     let written =
@@ -100,9 +111,13 @@ fn wrong(target: &Target, case: &Case) -> Option<(String, String)> {
     }
     MEMORY.reset_peak_usage();
     let before = MEMORY.current_usage_as_mb();
-    let start = spent();
+    if let Ok(mut answers) = ANSWERS.lock() {
+        *answers = (spent(), Duration::ZERO);
+    }
     let done = catch_unwind(AssertUnwindSafe(|| (target.work)(case)));
-    let (took, peak) = (spent().saturating_sub(start), MEMORY.peak_usage_as_mb() - before);
+    answered();
+    let (took, peak) =
+        (ANSWERS.lock().map_or(Duration::ZERO, |answers| answers.1), MEMORY.peak_usage_as_mb() - before);
     if let Ok(mut at_work) = AT_WORK.lock() {
         *at_work = None;
     }

@@ -151,8 +151,12 @@ pub fn command(case: &Case) -> Result<(), String> {
     if json && !said.out.is_empty() {
         return look::json(&what, &said.out);
     }
-    // A file in the house style is a file.
-    if what == "fmt" && !args.contains(&"--diff".to_owned()) { Ok(()) } else { look::tame(&what, &said.out) }
+    // A file in the house style is a file, and what patches it holds its line ends.
+    match what.as_str() {
+        "fmt" if args.contains(&"--diff".to_owned()) => look::tame(&what, &said.out.replace("\r\n", "\n")),
+        "fmt" => Ok(()),
+        _ => look::tame(&what, &said.out),
+    }
 }
 
 /// An address that stands in a recipe, or something else.

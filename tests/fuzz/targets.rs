@@ -16,7 +16,7 @@ use std::path::PathBuf;
 use std::sync::atomic::AtomicBool;
 
 use crate::words::{Dice, Words, dice, letter, one};
-use crate::{Case, Target, look, program};
+use crate::{Case, Target, answered, look, program};
 
 pub const ALL: &[Target] = &[
     Target { name: "parse", few: 300, make: recipe, work: parse },
@@ -175,9 +175,14 @@ impl Work {
 
 /// An answer in each of its forms.
 fn look_at<A: Answer>(what: &str, answer: &A, wrote: &str) -> Result<(), String> {
-    look::text(what, &answer.page(COLUMNS), wrote)?;
-    look::json(what, &json_text(answer))?;
-    look::text(what, &answer.csv().map_or(String::new(), |t| t.text()), wrote)
+    let (page, json) = (answer.page(COLUMNS), json_text(answer));
+    let table = answer.csv().map_or(String::new(), |t| t.text());
+    answered();
+    look::text(what, &page, wrote)?;
+    look::json(what, &json)?;
+    look::text(what, &table, wrote)?;
+    answered();
+    Ok(())
 }
 
 fn check(case: &Case) -> Result<(), String> {
