@@ -27,7 +27,10 @@ pub enum Unformatted {
 pub fn format(text: &str, base: u32) -> Result<String, Unformatted> {
     let text = &*line_ends(text);
     // The house's words stand in the place of others that were read: both are read as the same recipe.
-    let put_right = parse::put_right(text);
+    let (faults, put_right) = parse::reworded(text, base);
+    if !faults.is_empty() {
+        return Err(Unformatted::Faults(faults));
+    }
     let text = put_right.as_deref().unwrap_or(text);
     let bits = |text: &str, base| parse::written(text, base, |written| bits(text, base, written));
     let before = bits(text, base).map_err(Unformatted::Faults)?;
@@ -36,6 +39,20 @@ pub fn format(text: &str, base: u32) -> Result<String, Unformatted> {
     let after = bits(&made, 0)
         .map_err(|faults| if long(faults) { Unformatted::TooLong } else { Unformatted::Changed })?;
     if signature(text, &before) == signature(&made, &after) { Ok(made) } else { Err(Unformatted::Changed) }
+}
+
+/// A line that is offered, in the house style, whether it stands among the steps, in a target or in a shop; none where it is no line.
+pub fn offered(line: &str) -> Option<String> {
+    ["", "target t {\n", "shop {\n"].into_iter().find_map(|head| {
+        let text = if head.is_empty() { format!("{line}\n") } else { format!("{head}{line}\n}}\n") };
+        let made = parse::written(&text, 0, |written| styled(&text, &bits(&text, 0, written))).ok()?;
+        let rest = made.strip_prefix(head)?.trim();
+        if head.is_empty() {
+            return Some(rest.to_owned());
+        }
+        // What stands in columns in its block has one blank by itself.
+        Some(rest.strip_suffix('}')?.split_whitespace().collect::<Vec<_>>().join(" "))
+    })
 }
 
 /// What must not change: each word with the rules above it, each brace and comment, and whether a comment stands behind something.

@@ -5,6 +5,7 @@ use std::cell::Cell;
 use std::collections::BTreeSet;
 
 use super::gist::{self, Around, Gisted};
+use super::marks;
 use super::named::{Put, Set};
 use super::neighbours::Head;
 use super::salvage;
@@ -48,7 +49,7 @@ impl Unread<'_> {
         accepts: &dyn Fn(&Worded) -> bool,
         stops: &dyn Fn(&Worded) -> Option<u32>,
     ) -> Meaning {
-        if let Some(meaning) = self.with_hyphens(accepts, stops) {
+        if let Some(meaning) = self.with_hyphens(accepts, stops).or_else(|| self.with_marks(accepts, stops)) {
             return meaning;
         }
         let (line, meant) = self.as_written(accepts, stops);
@@ -266,6 +267,23 @@ impl Unread<'_> {
         (meant.is_some() && !found.sample).then_some((whole, Some(Meant::Form)))
     }
 
+    /// What it may mean with the brackets, commas and kinds that it lacks.
+    fn with_marks(
+        &self,
+        accepts: &dyn Fn(&Worded) -> bool,
+        stops: &dyn Fn(&Worded) -> Option<u32>,
+    ) -> Option<Meaning> {
+        let line = marks::mended(self.written, self.place, &self.figures)?;
+        let made = |text: &str| Worded::new(self.written).with(0..self.written.len(), text);
+        if accepts(&made(&line)) {
+            return Some((made(&line), Some(Meant::Form)));
+        }
+        let (found, meant) = Unread { written: &line, ..self.clone() }.search(accepts, stops);
+        let mut whole = made(&found.text);
+        (whole.lost, whole.sample) = (found.lost, found.sample);
+        meant.map(|_| (whole, Some(Meant::Form)))
+    }
+
     /// What it may mean where each name of a figure stands for what it is set to; the name then stands in what is offered.
     fn with_figures(
         &self,
@@ -284,13 +302,26 @@ impl Unread<'_> {
 
     /// Stock that a recipe of the file makes, called in words: the call, and whether a figure in it is an example.
     fn call(&self) -> Option<(String, bool)> {
-        const IDLE: [&str; 11] =
-            ["from", "with", "of", "the", "and", "using", "by", "a", "out", "made", "recipe"];
-        // `stock blade = …`, `make blade as …`.
-        let (head, rest) = self.written.split_once('=').or_else(|| {
-            let made = ["make ", "build "].into_iter().any(|verb| self.written.starts_with(verb));
-            self.written.split_once(" as ").filter(|_| made)
-        })?;
+        const IDLE: [&str; 20] = [
+            "from", "with", "of", "the", "and", "using", "by", "a", "an", "out", "made", "make", "recipe",
+            "do", "now", "as", "in", "run", "work", "call",
+        ];
+        // `stock blade = …`, `make blade as …`, `…, and call it blade`.
+        let called = || {
+            const CALLED: [&str; 5] = [" call ", " called ", " calling ", " name ", " naming "];
+            let at = CALLED.iter().find_map(|word| self.written.rfind(word))?;
+            let (rest, name) = self.written.split_at(at);
+            Some((format!("make {}", name.split(' ').next_back()?), rest.trim_end_matches([',', ' '])))
+        };
+        let tail = called();
+        let (head, rest) = self
+            .written
+            .split_once('=')
+            .or_else(|| tail.as_ref().map(|(head, rest)| (head.as_str(), *rest)))
+            .or_else(|| {
+                let made = ["make ", "build "].into_iter().any(|verb| self.written.starts_with(verb));
+                self.written.split_once(" as ").filter(|_| made)
+            })?;
         if rest.contains('=') {
             return None;
         }

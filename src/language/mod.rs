@@ -11,6 +11,7 @@ mod index;
 mod layout;
 mod lines;
 mod log;
+mod marks;
 mod meaning;
 mod memo;
 mod named;

@@ -1,6 +1,7 @@
 //! Figures by their names in a line that is not read: each stands for what it is set to while the line is sought in other words.
 
 use super::{vocabulary, wording};
+use crate::forge::{self, Form};
 
 /// The names of figures, each with what it is set to.
 pub type Set<'t> = Vec<(&'t str, &'t str)>;
@@ -23,28 +24,31 @@ impl Put {
     /// A line with its names put in; none where it has no such name.
     pub fn into(line: &str, set: &Set) -> Option<Put> {
         let (mut made, mut put): (Vec<String>, Vec<Stand>) = (Vec::new(), Vec::new());
+        // An `x` may stand between sizes there.
+        let laid = |word: &str| {
+            let form = forge::word(word).map(|word| word.form);
+            word == "can" || matches!(form, Some(Form::Stock | Form::Stack))
+        };
+        let sizes = line.split(' ').any(laid);
         for word in line.split(' ') {
             let own = word.trim_end_matches([',', '.', ';']);
-            let figure = set.iter().find(|(name, _)| *name == own).and_then(|(_, set)| value(set));
-            let Some((value, unit)) = figure.filter(|_| takes(&made, own)) else {
+            let figure = set.iter().find(|(name, _)| *name == own).map(|(_, set)| set);
+            if figure.is_some_and(|set| set.bytes().all(|b| b.is_ascii_digit())) && counts(&made) {
+                // A count that no other is like.
+                let figure = (70_001 + put.len()).to_string();
+                made.push(format!("{figure}{}", word.get(own.len()..).unwrap_or_default()));
+                put.push(Stand { words: own.to_owned(), figure, times: 1 });
+                continue;
+            }
+            let Some((value, unit)) = figure.and_then(|set| value(set)).filter(|_| takes(&made, own)) else {
                 made.push(word.to_owned());
                 continue;
             };
             let (mut by, mut words) = (1.0, own.to_owned());
-            if let [.., factor, sign] = made.as_slice()
-                && matches!(sign.as_str(), "*" | "times")
-                && let Ok(times) = factor.parse::<f64>()
-            {
-                by = times;
+            if let Some((factor, behind)) = factor(&made, sizes) {
+                by = factor;
                 words = format!("{factor} * {own}");
-                made.truncate(made.len() - 2);
-            }
-            // `half of thick`.
-            let half = made.iter().rposition(|word| word == "half");
-            if half.is_some_and(|at| at + 1 == made.len() || made.get(at + 1..) == Some(&["of".to_owned()])) {
-                by = 0.5;
-                words = format!("0.5 * {own}");
-                made.truncate(half.unwrap_or_default());
+                made.truncate(behind);
             }
             if made.last().is_some_and(|last| matches!(last.as_str(), "a" | "an" | "the" | "one" | "each")) {
                 made.pop();
@@ -82,11 +86,37 @@ impl Put {
     }
 }
 
+/// By how much a name behind these words is taken, and where the words that say so begin: `2 *`, `half of`, `twice`.
+fn factor(before: &[String], sizes: bool) -> Option<(f64, usize)> {
+    let word = |back: usize| before.len().checked_sub(back).and_then(|at| before.get(at)).map(String::as_str);
+    let back = if word(1) == Some("of") { 2 } else { 1 };
+    let said = match word(back)? {
+        "half" => Some(0.5),
+        "twice" | "double" => Some(2.0),
+        _ => None,
+    };
+    if let Some(factor) = said {
+        return Some((factor, before.len() - back));
+    }
+    let sign = match word(1)? {
+        "*" | "times" => true,
+        "x" | "×" => !sizes,
+        _ => false,
+    };
+    let factor = word(2)?.parse().ok().filter(|_| sign)?;
+    Some((factor, before.len() - 2))
+}
+
+/// Whether a count may stand behind these words.
+fn counts(before: &[String]) -> bool {
+    before.last().is_some_and(|last| matches!(last.as_str(), "in" | "into" | "heats" | "do" | "repeat"))
+}
+
 /// Whether a name may stand behind these words; one that is a word of the language only where a figure is looked for.
 fn takes(before: &[String], name: &str) -> bool {
-    const BEFORE: [&str; 14] = [
+    const BEFORE: [&str; 18] = [
         "to", "by", "around", "is", "than", "times", "*", "and", "it", "half", "spacing", "spaced", "apart",
-        "every",
+        "every", "leave", "leaving", "twice", "double",
     ];
     let Some(last) = before.last() else { return false };
     let low = last.to_lowercase();

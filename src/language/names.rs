@@ -228,7 +228,9 @@ impl Names {
             return fault.help(format!("bars are parted by commas: write `{bars}`")).fix(name.span, bars);
         }
         let none = map.is_empty() && known.clone().next().is_none();
-        fault.meant(nearest(&name.text, known.clone()), || match (none, shelf) {
+        // Words that stand among the pieces of a stack are misspelt as names are.
+        let words = ["alternate", "side by side"].into_iter().filter(|_| !shelf);
+        fault.meant(nearest(&name.text, known.clone().chain(words)), || match (none, shelf) {
             (true, true) => {
                 "nothing lies on the rack here; `--rack FILE` names a file of what earlier builds left"
                     .to_owned()

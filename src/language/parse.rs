@@ -62,20 +62,26 @@ pub struct Written<'t> {
 /// A file in the words of the house where smiths' other words were read; nothing where there are none.
 #[must_use]
 pub fn put_right(text: &str) -> Option<String> {
-    let scanned = scan(text, 0);
-    let comments: Vec<Range<usize>> = scanned.comments.iter().map(|c| c.bytes(0)).collect();
-    let bare = scanned.bare(text, 0);
+    reworded(text, 0).1
+}
+
+/// A file in the words of the house, as [`put_right`] gives it, and what cannot be read of it, at its places in `text`.
+pub(super) fn reworded(text: &str, base: u32) -> (Vec<Diagnostic>, Option<String>) {
+    let scanned = scan(text, base);
+    let comments: Vec<Range<usize>> = scanned.comments.iter().map(|c| c.bytes(base)).collect();
+    let bare = scanned.bare(text, base);
     let mut memo = Memo::none();
-    let mut edits = Parse::whole(Reader::new(text, &bare, 0), scanned, None, &mut memo).edits;
+    let Parse { mut edits, faults, .. } =
+        Parse::whole(Reader::new(text, &bare, base), scanned, None, &mut memo);
     // A comment between the words stays where it is: such a line is left as it stands.
     edits.retain(|(at, _)| !comments.iter().any(|c| c.start < at.end && at.start < c.end));
     if edits.is_empty() {
-        return None;
+        return (faults, None);
     }
     let mut made = text.to_owned();
     edits.sort_by_key(|(at, _)| at.start);
     edits.into_iter().rev().for_each(|(at, words)| made.replace_range(at, &words));
-    Some(made)
+    (faults, Some(made))
 }
 
 /// Parses a file, keeps each line's tree, and hands it over.
@@ -346,10 +352,18 @@ impl<'t, 'm> Parse<'t, 'm> {
             Some(Block::Target(name, count, tests, span)) => Statement::Target(name, count, tests, span),
             Some(Block::Repeat(count, body, span)) => Statement::Repeat(count, body, span),
             Some(Block::Recipe(recipe)) => Statement::Recipe(recipe),
-            Some(Block::Skipped(..)) => Statement::Broken(Vec::new()),
+            Some(Block::Skipped(head, _)) => Statement::Broken(self.called(head)),
             None => return,
         };
         self.push(made);
+    }
+
+    /// What a recipe is called whose head is at fault.
+    fn called(&self, head: Span) -> Vec<Name> {
+        let text = self.reader.slice(head);
+        let name = text.strip_prefix("recipe ").map(str::trim_start).unwrap_or_default();
+        let name = name.split(|c: char| !c.is_alphanumeric() && c != '-').next().unwrap_or_default();
+        if name.is_empty() { Vec::new() } else { vec![Name { text: name.to_owned(), span: head }] }
     }
 
     fn begin(&mut self, head: Span, sound: bool) {

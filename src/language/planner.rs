@@ -999,6 +999,9 @@ impl<'s> Planner<'s> {
     fn recipe_of(&mut self, call: &'s Call) -> Option<&'s Recipe> {
         let name = &call.recipe;
         let Some(recipe) = self.recipes.get(name.text.as_str()).copied() else {
+            if self.names.is_broken(&name.text) {
+                return None;
+            }
             let message = format!("there is no recipe `{}`", name.text);
             let fault = Diagnostic::new(Code::UnknownRecipe, message, name.span, "called here");
             let fault = fault.meant(nearest(&name.text, self.recipes.keys().copied()), || {

@@ -178,7 +178,7 @@ impl Scan<'_> {
             let ends_open = self.line.is_some_and(|(_, end)| {
                 end.checked_sub(1).and_then(|at| self.text.as_bytes().get(at)) == Some(&b'(')
             });
-            if self.depth > 0 && (ends_open || self.closes(next)) {
+            if self.depth > 0 && (ends_open || self.closes(next) || self.parameter_begins(next)) {
                 return;
             }
             return self.finish();
@@ -203,6 +203,14 @@ impl Scan<'_> {
             self.closing = self.text.len() - rest.len();
         }
         closes
+    }
+
+    /// Whether the next line begins as a parameter does, `thick: length`: only the comma before it is missing.
+    fn parameter_begins(&self, from: usize) -> bool {
+        let line = self.text.get(from..).unwrap_or("").lines().next().unwrap_or("").trim_start();
+        let name = line.split(|c: char| !c.is_alphanumeric() && c != '-').next().unwrap_or("");
+        let behind = line.get(name.len()..).unwrap_or("").trim_start();
+        name.starts_with(char::is_alphabetic) && behind.starts_with(':')
     }
 
     /// Whether a verb and a name stand at the start of the line that begins here.

@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::parse;
+use super::{format, parse};
 use crate::forge;
 use crate::source::{Code, Diagnostic, Files, Fix, Span};
 
@@ -52,6 +52,29 @@ impl Edit {
 /// Tries what faults offer: `again` reads other files, whose plan has about so many steps, to what is wrong with them. What there is no
 /// patience left for is said not to be tried.
 pub fn settle(
+    files: &Files,
+    uses: &Uses,
+    steps: usize,
+    faults: Vec<Diagnostic>,
+    again: impl FnMut(&Files, &Uses, &dyn Fn(u32) -> u32) -> Vec<Diagnostic>,
+) -> Vec<Diagnostic> {
+    tried(files, uses, steps, faults, again).into_iter().map(in_style).collect()
+}
+
+/// A fault with the line that its help offers in the house style.
+fn in_style(mut fault: Diagnostic) -> Diagnostic {
+    let Some(help) = &mut fault.help else { return fault };
+    let begins = ["write `", "say it in full, as in `"].into_iter().find(|words| help.starts_with(words));
+    let Some(from) = begins.map(str::len) else { return fault };
+    let line = help.get(from..).and_then(|rest| rest.split('`').next()).unwrap_or_default();
+    if let Some(styled) = format::offered(line) {
+        let end = from + line.len();
+        help.replace_range(from..end, &styled);
+    }
+    fault
+}
+
+fn tried(
     files: &Files,
     uses: &Uses,
     steps: usize,

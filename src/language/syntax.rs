@@ -163,7 +163,7 @@ pub fn offered(
     let whole = old.clone();
     let gap = |text: &str| text.len() - text.trim_start_matches([' ', ',']).len();
     old.start += written.get(old.clone()).map_or(0, gap).min(old.len().saturating_sub(1));
-    let (was, is) = (written.get(old.clone()).unwrap_or_default(), made.get(new).unwrap_or_default());
+    let (was, is) = (written.get(old.clone()).unwrap_or_default(), made.get(new.clone()).unwrap_or_default());
     let here = Span::within(span.start, old.clone());
     let one = |words: &str| !words.is_empty() && !words.contains(char::is_whitespace);
     let guessed = meant == Meant::Word && one(was) && one(is);
@@ -223,6 +223,12 @@ pub fn offered(
         format!("did you mean `{is}`")
     } else if made.len() > 100 && !was.is_empty() {
         format!("write `{is}` for `{was}`{lost}")
+    } else if made.contains('\n') {
+        // Of the head of a recipe, the lines that are otherwise.
+        let from = made.get(..new.start).and_then(|before| before.rfind('\n')).map_or(0, |at| at + 1);
+        let behind = made.get(new.end..).and_then(|behind| behind.find('\n'));
+        let lines = made.get(from..behind.map_or(made.len(), |at| new.end + at)).unwrap_or_default();
+        format!("write {}{lost}", quoted(lines.lines().map(str::trim)))
     } else {
         format!("write `{made}`{lost}")
     };

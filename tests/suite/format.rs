@@ -356,6 +356,14 @@ fn the_command_changes_only_what_it_should() {
     assert_eq!(text(), messy);
     assert_eq!(heatbook(&["fmt", file]).code, 0);
     assert_eq!(text(), FIRST);
+    // A file from elsewhere: the difference that patches it holds its line ends.
+    fs::write(&path, messy.replace('\n', "\r\n")).unwrap();
+    let said = heatbook(&["fmt", "--diff", file]).out;
+    assert!(said.contains("-kerf 2mm\r\n") && said.contains("+  kerf  2 mm\r\n"), "{said:?}");
+    // A fault stands where it was written, though words before it are put in the house's.
+    fs::write(&path, "stock p 2 bars 1084, 4 x 40 x 200 mm\nfoo\nweld p, thinning 12 %\n").unwrap();
+    let said = heatbook(&["fmt", file, "--error-format", "short"]).err;
+    assert!(said.contains(":2:1:") && !said.contains(":3:"), "{said}");
     // What cannot be read is left as it is.
     fs::write(&path, "stock = 3\n").unwrap();
     let Said { code, err, .. } = heatbook(&["fmt", file]);
