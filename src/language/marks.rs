@@ -49,7 +49,21 @@ fn kinds(line: &str) -> String {
         let Some(sign) = all.get(at + 1) else { continue };
         let Some(behind) = all.get(at + 2) else { continue };
         if sign.low == ":" && behind.sort == Sort::Word && !known(&behind.low) {
-            if let Some(kind) = nearest(&behind.low, KINDS.iter().map(|(kind, _)| *kind)) {
+            // Words for a kind by what it measures.
+            const OTHER: [(&str, &str); 10] = [
+                ("diameter", "length"),
+                ("width", "length"),
+                ("thickness", "length"),
+                ("depth", "length"),
+                ("height", "length"),
+                ("size", "length"),
+                ("weight", "mass"),
+                ("temp", "temperature"),
+                ("percent", "share"),
+                ("bar", "piece"),
+            ];
+            let other = OTHER.iter().find(|(word, _)| *word == behind.low).map(|(_, kind)| *kind);
+            if let Some(kind) = other.or_else(|| nearest(&behind.low, KINDS.iter().map(|(kind, _)| *kind))) {
                 made.replace_range(behind.at.clone(), kind);
             }
         } else if matches!(sign.low.as_str(), "=" | ":")

@@ -325,7 +325,7 @@ impl Unread<'_> {
         if rest.contains('=') {
             return None;
         }
-        let mut words = head.split_whitespace();
+        let mut words = head.split_whitespace().filter(|word| !matches!(*word, "the" | "a" | "my" | "our"));
         let (verb, name) = (words.next()?.to_lowercase(), words.next()?);
         let makes = matches!(verb.as_str(), "make" | "build")
             || forge::word(&verb).is_some_and(|word| word.form == Form::Stock);
