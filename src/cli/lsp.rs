@@ -80,22 +80,27 @@ impl Conversation {
                 return self.end(ended);
             }
             let Conversation { server, heard, waiting, ended } = &mut self;
-            server.ponder(&mut || match heard.try_recv() {
-                _ if !waiting.is_empty() || ended.is_some() => false,
-                Ok(Ok(Some(come))) => {
-                    waiting.push_back(come);
-                    false
+            server.ponder(&mut || {
+                // Asked once more it takes nothing: what has come is kept, and what comes then is not lost.
+                if !waiting.is_empty() || ended.is_some() {
+                    return false;
                 }
-                Ok(Ok(None)) => {
-                    *ended = Some(Ok(()));
-                    false
+                match heard.try_recv() {
+                    Ok(Ok(Some(come))) => {
+                        waiting.push_back(come);
+                        false
+                    }
+                    Ok(Ok(None)) => {
+                        *ended = Some(Ok(()));
+                        false
+                    }
+                    Ok(Err(broken)) => {
+                        *ended = Some(Err(broken));
+                        false
+                    }
+                    Err(TryRecvError::Empty) => true,
+                    Err(TryRecvError::Disconnected) => false,
                 }
-                Ok(Err(broken)) => {
-                    *ended = Some(Err(broken));
-                    false
-                }
-                Err(TryRecvError::Empty) => true,
-                Err(TryRecvError::Disconnected) => false,
             });
             if !self.send() {
                 return Exit::Fault;

@@ -118,11 +118,6 @@ impl Server {
 
     /// Reads offers once more with the text around them, and looks for what would mend missed targets, as long as `goes_on` says so, and tells of it.
     pub fn ponder(&mut self, goes_on: &mut dyn FnMut() -> bool) {
-        // Made once, while nobody waits for it.
-        if !goes_on() {
-            return;
-        }
-        _ = crate::manual::pages();
         for uri in self.documents.uris() {
             if !goes_on() {
                 return;
@@ -134,6 +129,10 @@ impl Server {
                 self.documents.viewed(&uri).filter(|_| mended || settled).map(|view| publish::findings(&view))
             });
             self.tell_unless_bug(found);
+        }
+        // Made once, while nobody waits for it.
+        if goes_on() {
+            _ = crate::manual::pages();
         }
     }
 
