@@ -270,7 +270,7 @@ pub fn show_hours(minutes: f64) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{Kind, Units, show};
+    use super::{Kind, Units, on_its_side, show, show_below_c};
 
     #[test]
     fn weights_carry_over_between_ounce_and_pound() {
@@ -337,5 +337,22 @@ mod tests {
     fn a_tie_is_rounded_away_from_nothing() {
         assert_eq!([0.0625, 0.062_499_999_999].map(|v| super::trim_number(v, 3)), ["0.063", "0.063"]);
         assert_eq!([2.5, 3.5, -2.5].map(|v| super::trim_number(v, 0)), ["3", "4", "-3"]);
+    }
+
+    /// 1093 C are 1999.4 F, by hand.
+    #[test]
+    fn a_figure_to_work_at_is_not_above_its_limit() {
+        assert_eq!(
+            [Units::Metric, Units::Inch].map(|units| show_below_c(1093.0, units)),
+            ["1090 C", "1990 F"]
+        );
+    }
+
+    /// In steps of an hour 604 min would be told as the 600 that are allowed, and 596 as the 600 that are asked.
+    #[test]
+    fn what_is_missed_does_not_look_met() {
+        assert_eq!(on_its_side(604.0, 60.0, None, [600.0]), 660.0);
+        assert_eq!(on_its_side(596.0, 60.0, [600.0], None), 540.0);
+        assert_eq!(on_its_side(604.0, 60.0, [600.0], None), 600.0);
     }
 }

@@ -243,13 +243,22 @@ pub fn nearest(word: &str) -> Option<&'static str> {
 
 #[cfg(test)]
 mod tests {
-    use super::{Reading, find, nearest};
+    use super::{Reading, find, nearest, said};
 
     fn factor(word: &str) -> f64 {
         match find(word).map(|u| u.reading) {
             Some(Reading::Factor(f)) => f,
             other => panic!("{word}: {other:?}"),
         }
+    }
+
+    #[test]
+    fn words_of_smiths_for_units_are_known_in_any_case() {
+        assert_eq!(
+            ["Short Tons.", "Rockwell C", "ounces"].map(said),
+            [Some("US tonf"), Some("HRC"), Some("oz")]
+        );
+        assert_eq!(said("furlongs"), None);
     }
 
     #[test]

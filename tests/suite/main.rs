@@ -65,4 +65,5 @@ mod slips;
 mod sources;
 mod told;
 mod units;
+mod watched;
 mod wide_input;
