@@ -49,7 +49,7 @@ pub(in crate::study) fn taken(makeup: &Makeup) -> usize {
 
 /// A hardness counts as so many steps on a bar: the carbon and the quench of each section (estimated from the search of mends of one blade).
 const HARDNESS: usize = 150;
-/// The same on a bar, of one section (measured: 65 us, where a step takes one and a half).
+/// The same on a bar, of one section (estimated from the profile of one search: some 65 us, where a step takes one and a half).
 const HARDNESS_OF_BAR: usize = 45;
 /// What it takes to hold a bar against a test, beside the run that made it, as steps of a bar.
 pub(in crate::study) fn judging(test: &Test, bar: &Bar) -> usize {
