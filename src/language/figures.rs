@@ -119,6 +119,23 @@ impl Figures {
         }
     }
 
+    /// What is wrong with the ranges of what can only be a whole number: none lies in one.
+    pub fn empty_ranges(&mut self) {
+        let empty = self.asks.iter().filter(|ask| ask.whole).filter_map(|ask| {
+            let (a, b) = ask.within.map(|(a, b)| (self.values.at(a), self.values.at(b)))?;
+            let (least, most) = (a.min(b).ceil().max(1.0), a.max(b).floor());
+            (least > most).then(|| {
+                let near = a.min(b).floor().max(1.0);
+                Code::RangeEmpty
+                    .says("no whole number lies in this range")
+                    .at(ask.span, "this is counted, from 1")
+                    .help(format!("write a wider range, as in `? in {near} .. {}`", near.max(b.ceil()) + 1.0))
+            })
+        });
+        let empty: Vec<Diagnostic> = empty.collect();
+        self.faults.extend(empty);
+    }
+
     /// Marks a figure, and all that it follows from, as one that the plan has its shape from.
     pub fn shapes(&mut self, slot: Slot) {
         let mut open = vec![slot.slot];
@@ -414,6 +431,11 @@ impl Figures {
             let (low, high) = (self.expr(low, As::Value, unit.as_ref()), self.expr(high, As::Value, None));
             let (low, high) = (low?, high?);
             let (low, high) = (self.told(low)?, self.told(high)?);
+            if let Some(open) = [low, high].into_iter().find(|bound| self.is_asked(*bound)) {
+                let message = "where a `?` is looked for hangs on another `?`";
+                let fault = Code::RangeAsked.says(message).at(open.span, "this is not known itself");
+                return self.fail(fault.help("write a figure that is known here, as in `? in 2 .. 6`"));
+            }
             if low.kind != high.kind {
                 return self.fail(unlike(low, high, "a range runs between like things"));
             }

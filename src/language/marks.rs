@@ -4,23 +4,246 @@ use std::collections::BTreeSet;
 
 use super::ast::{KINDS, ParamKind};
 use super::named::Set;
+use super::neighbours::Head;
 use super::syntax::nearest;
-use super::wording::{Place, Sort, Token, tokens};
+use super::wording::{Place, Sort, Token, held, may_name, tokens};
+use crate::forge::{self, Form, Key};
+use crate::steel::grades;
+
+/// What has a name around a line.
+pub struct Known<'a> {
+    /// Figures, each with what it is set to.
+    pub figures: &'a Set<'a>,
+    /// The recipes of the file.
+    pub recipes: &'a [Head<'a>],
+    /// Pieces.
+    pub pieces: &'a BTreeSet<String>,
+    /// What the lines behind a recipe's head speak of; before a step the pieces that no other line makes.
+    pub wanted: &'a BTreeSet<String>,
+}
 
 /// A line with the marks that it lacks; none where it lacks none.
-pub fn mended(line: &str, place: Place, figures: &Set) -> Option<String> {
+pub fn mended(line: &str, place: Place, known: &Known) -> Option<String> {
     let mut made = line.to_owned();
+    if place == Place::Head {
+        made = block(&made, known);
+    }
     if matches!(place, Place::Step | Place::Head) && line.contains('(') {
-        made = parted(&made);
+        made = parted(&given(&made, known.recipes));
         let open = made.matches('(').count().saturating_sub(made.matches(')').count());
         // `two(bar = bar`, where nothing stands behind it.
         made = format!("{}{}", made.trim_end_matches([',', ' ']), ")".repeat(open.min(2)));
     }
-    if place == Place::Head {
-        made = made.lines().map(kinds).collect::<Vec<_>>().join("\n");
+    match place {
+        Place::Head => {
+            made = made.lines().map(kinds).collect::<Vec<_>>().join("\n");
+            made = parameters(&made, known.wanted);
+        }
+        Place::Step => made = tests(&listed(&made, known.wanted), known.figures),
+        Place::Test => made = times(&made, known.figures),
+        Place::Shop => {}
     }
-    made = less(&made, figures);
+    made = less(&made, known.figures);
     (made != line).then_some(made)
+}
+
+/// The head of a block whose first word is none: what takes parameters is a recipe, what is of a piece is its target.
+fn block(line: &str, known: &Known) -> String {
+    const BLOCKS: [&str; 4] = ["shop", "target", "recipe", "repeat"];
+    let all = tokens(line);
+    let own = |i: usize| all.get(i).and_then(|t| line.get(t.at.clone())).unwrap_or_default();
+    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
+    let word = |i: usize| all.get(i).is_some_and(|t| t.sort == Sort::Word);
+    if BLOCKS.contains(&low(0)) || !word(0) || !word(1) {
+        return line.to_owned();
+    }
+    let rest = all.get(1).and_then(|t| line.get(t.at.start..)).unwrap_or_default();
+    if low(2) == "(" {
+        format!("recipe {rest}")
+    } else if all.len() == 2 && known.pieces.contains(own(1)) {
+        format!("target {rest}")
+    } else {
+        line.to_owned()
+    }
+}
+
+/// With a sign behind the name of each parameter that is given something: `two(bar side)`.
+fn given(line: &str, recipes: &[Head]) -> String {
+    let made = || {
+        let (head, rest) = line.split_once('(')?;
+        let (inside, tail) = rest.rsplit_once(')').map_or((rest, ""), |(inside, _)| (inside, ")"));
+        let name = head.rsplit(|c: char| !(c.is_alphanumeric() || c == '-')).next()?;
+        let recipe = recipes.iter().find(|recipe| recipe.name == name)?;
+        let own = |part: &str| {
+            let (name, value) = part.trim().split_once(' ')?;
+            let signed = value.trim_start().starts_with(['=', ':', '*', '+', '-', '/']);
+            let takes = recipe.takes.iter().any(|(own, ..)| *own == name);
+            (takes && !signed).then(|| format!("{name} = {}", value.trim_start()))
+        };
+        let parts: Vec<String> =
+            inside.split(',').map(|part| own(part).unwrap_or_else(|| part.trim().to_owned())).collect();
+        Some(format!("{head}({}{tail}", parts.join(", ")))
+    };
+    made().filter(|_| !line.starts_with("recipe")).unwrap_or_else(|| line.to_owned())
+}
+
+/// With commas between the names that a cut leaves: `cut bar into low middle high`.
+fn listed(line: &str, wanted: &BTreeSet<String>) -> String {
+    let all = tokens(line);
+    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
+    let cuts = forge::word(low(0)).is_some_and(|word| word.clauses().any(|key| key == Key::Into));
+    let Some(into) = all.iter().position(|t| t.low == "into").filter(|at| *at == 2 && cuts) else {
+        return line.to_owned();
+    };
+    let names = all.get(into + 1..).unwrap_or_default();
+    let wanted = |t: &Token| line.get(t.at.clone()).is_some_and(|own| wanted.contains(own));
+    if names.len() < 2 || !names.iter().all(wanted) {
+        return line.to_owned();
+    }
+    let own: Vec<&str> = names.iter().filter_map(|t| line.get(t.at.clone())).collect();
+    let head = names.first().and_then(|t| line.get(..t.at.start)).unwrap_or_default();
+    format!("{head}{}", own.join(", "))
+}
+
+/// `2 x bars` as `2 * bars`, where no sizes stand.
+fn times(line: &str, figures: &Set) -> String {
+    let all = tokens(line);
+    let mut made = line.to_owned();
+    let named = |t: &Token| line.get(t.at.clone()).is_some_and(|own| figures.iter().any(|(n, _)| *n == own));
+    for window in all.windows(3).rev() {
+        let [number, by, name] = window else { continue };
+        if number.sort == Sort::Number && matches!(by.low.as_str(), "x" | "×") && named(name) {
+            made.replace_range(by.at.clone(), "*");
+        }
+    }
+    made
+}
+
+/// With a comma before each test of a checkpoint but the first.
+fn tests(line: &str, figures: &Set) -> String {
+    const MEASURED: [&str; 6] = ["thickness", "width", "length", "layers", "mass", "bands"];
+    let all = tokens(line);
+    let checks = all.first().and_then(|t| forge::word(&t.low)).is_some_and(|word| word.form == Form::Tests);
+    if !checks || all.get(2).is_none_or(|t| t.low != ":") {
+        return line.to_owned();
+    }
+    let mut made = times(line, figures);
+    for at in (4..all.len()).rev() {
+        let (Some(before), Some(here)) = (all.get(at - 1), all.get(at)) else { continue };
+        let ends = matches!(before.sort, Sort::Word | Sort::Number | Sort::Unit);
+        let joint = matches!(before.low.as_str(), "of" | "and" | "in" | "by" | "its" | "the");
+        let limit = all.get(at + 1).is_some_and(|t| matches!(t.low.as_str(), "=" | ">=" | "<=" | "of"));
+        if MEASURED.contains(&here.low.as_str()) && ends && !joint && limit {
+            made.insert(before.at.end, ',');
+        }
+    }
+    made
+}
+
+/// A recipe's head with each of its parameters in the form of one.
+fn parameters(head: &str, wanted: &BTreeSet<String>) -> String {
+    let Some((before, rest)) = head.split_once('(').filter(|_| head.starts_with("recipe ")) else {
+        return head.to_owned();
+    };
+    let (inside, tail) = rest.rsplit_once(')').map_or((rest, ""), |(inside, _)| (inside, ")"));
+    let each = |text: &str| {
+        let parts: Vec<&str> = text.split(',').collect();
+        let given = |part: &&&str| !part.trim().is_empty();
+        let as_it_is = |part: &&&str| parameter(part, wanted).is_none() && is_parameter(part);
+        if parts.iter().filter(given).all(|part| as_it_is(&part)) {
+            return text.to_owned();
+        }
+        // A comma may stand in what is said of one.
+        let (whole, comma) = text.trim_end().strip_suffix(',').map_or((text, ""), |whole| (whole, ","));
+        if parts.iter().filter(|part| value(&tokens(part)).is_some()).count() < 2
+            && let Some(made) = parameter(whole, wanted)
+        {
+            return format!("{made}{comma}");
+        }
+        let own = |part: &&str| parameter(part, wanted).unwrap_or_else(|| (*part).to_owned());
+        parts.iter().map(own).collect::<Vec<_>>().join(",")
+    };
+    let made: Vec<String> = inside.split('\n').map(each).collect();
+    format!("{before}({}{tail}", made.join("\n"))
+}
+
+/// The kind whose figures are in percent.
+const SHARE: &str = "share";
+
+/// Whether a word says a kind.
+fn is_kind(word: &str) -> bool {
+    KINDS.iter().any(|(kind, _)| *kind == word)
+}
+
+/// Whether a part of a recipe's head has the form of a parameter.
+fn is_parameter(part: &str) -> bool {
+    let all = tokens(part);
+    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
+    low(1) == ":" && is_kind(low(2)) && (all.len() == 3 || low(3) == "=" && all.len() > 4)
+}
+
+/// Where the figure or the grade stands that a parameter is set to.
+fn value(all: &[Token]) -> Option<usize> {
+    let set = |t: &Token| t.sort == Sort::Number || grades::find(&t.low).is_some();
+    all.iter().enumerate().skip(1).find(|(_, t)| set(t)).map(|(at, _)| at)
+}
+
+/// A part of a recipe's head as a parameter: its name, its kind and what it is set to, in the marks that it lacks.
+fn parameter(part: &str, wanted: &BTreeSet<String>) -> Option<String> {
+    let all = tokens(part);
+    let bare = |unit: Option<&Token>| unit.is_none_or(|t| t.sort != Sort::Unit);
+    let share = all.len() == 5 && all.get(2).is_some_and(|t| t.low == SHARE) && bare(all.get(5));
+    if (is_parameter(part) && !share) || all.len() < 2 {
+        return None;
+    }
+    let set = value(&all);
+    let end = set.unwrap_or(all.len());
+    let said = |i: usize| {
+        let low = all.get(i).map_or("", |t| t.low.as_str());
+        let kind = is_kind(low).then_some(low).or_else(|| other_kind(low));
+        kind.and_then(|kind| KINDS.iter().find(|(own, _)| *own == kind))
+    };
+    // The word nearest to what it is set to says its kind, where one does.
+    let kind_at = (1..end).rev().find(|i| said(*i).is_some());
+    let sign = |t: &Token| matches!(t.low.as_str(), ":" | ";" | "=" | "-" | "–" | "," | "is" | "are" | "(");
+    let stop = (1..end).find(|i| all.get(*i).is_some_and(sign)).or(kind_at).unwrap_or(end);
+    let names: Vec<&str> = all.get(..stop)?.iter().filter_map(|t| part.get(t.at.clone())).collect();
+    let whole = names.join("-");
+    // What the lines below speak of is what it is called: `side of a rod: 14 mm`.
+    let name = if names.len() == 1 || wanted.contains(&whole) {
+        whole
+    } else {
+        names.iter().find(|name| wanted.contains(**name) && may_name(name)).map(|n| (*n).to_owned())?
+    };
+    let word = |t: &Token| t.sort == Sort::Word;
+    if !all.first().is_some_and(word) {
+        return None;
+    }
+    let indent = part.get(..part.len() - part.trim_start().len()).unwrap_or_default();
+    let Some(at) = set else {
+        // Without a value a kind is said by its own word.
+        let (kind, _) = kind_at.filter(|at| at + 1 == all.len()).and_then(said)?;
+        return Some(format!("{indent}{name}: {kind}"));
+    };
+    let token = all.get(at)?;
+    let number = token.sort == Sort::Number;
+    let unit = all.get(at + 1).filter(|t| number && t.sort == Sort::Unit);
+    let grade = grades::find(&token.low).is_some() && unit.is_none();
+    let of_steel = |kind: &str| KINDS.iter().any(|(own, k)| *own == kind && matches!(k, ParamKind::Steel));
+    let own = match kind_at.and_then(said) {
+        Some((kind, _)) if grade == of_steel(kind) => *kind,
+        // `a length` of 7 bars, or in an unlike unit: what it is set to says it.
+        Some(_) if !grade && unit.is_none() => *kind_at.and_then(said).map(|(kind, _)| kind)?,
+        _ if grade && (!number || token.low.len() > 2) => KINDS.iter().find(|(own, _)| of_steel(own))?.0,
+        _ => kind(token, unit)?,
+    };
+    let end = at + if number { held('Q', &all, at)? } else { 1 };
+    let mut figure = part.get(token.at.start..all.get(end - 1)?.at.end)?.to_owned();
+    // A share's figure is in percent.
+    if number && unit.is_none() && own == SHARE {
+        figure.push_str(" %");
+    }
+    Some(format!("{indent}{name}: {own} = {figure}"))
 }
 
 /// With a comma before each name that is given something.
@@ -32,7 +255,10 @@ fn parted(line: &str) -> String {
     for at in (open + 2..all.len()).rev() {
         let (Some(before), Some(here)) = (all.get(at - 1), all.get(at)) else { continue };
         let name = here.sort == Sort::Word && gives(at);
-        if name && !matches!(before.low.as_str(), "," | "(" | "=" | ":") {
+        // `steel of: …` is one name in two words.
+        let begins = all.get(at - 2).is_some_and(|t| matches!(t.low.as_str(), "," | "("));
+        let same_line = line.get(before.at.end..here.at.start).is_some_and(|gap| !gap.contains('\n'));
+        if name && !(begins && same_line) && !matches!(before.low.as_str(), "," | "(" | "=" | ":") {
             made.insert(before.at.end, ',');
         }
     }
@@ -49,21 +275,8 @@ fn kinds(line: &str) -> String {
         let Some(sign) = all.get(at + 1) else { continue };
         let Some(behind) = all.get(at + 2) else { continue };
         if sign.low == ":" && behind.sort == Sort::Word && !known(&behind.low) {
-            // Words for a kind by what it measures.
-            const OTHER: [(&str, &str); 10] = [
-                ("diameter", "length"),
-                ("width", "length"),
-                ("thickness", "length"),
-                ("depth", "length"),
-                ("height", "length"),
-                ("size", "length"),
-                ("weight", "mass"),
-                ("temp", "temperature"),
-                ("percent", "share"),
-                ("bar", "piece"),
-            ];
-            let other = OTHER.iter().find(|(word, _)| *word == behind.low).map(|(_, kind)| *kind);
-            if let Some(kind) = other.or_else(|| nearest(&behind.low, KINDS.iter().map(|(kind, _)| *kind))) {
+            let like = || nearest(&behind.low, KINDS.iter().map(|(kind, _)| *kind));
+            if let Some(kind) = other_kind(&behind.low).or_else(like) {
                 made.replace_range(behind.at.clone(), kind);
             }
         } else if matches!(sign.low.as_str(), "=" | ":")
@@ -73,6 +286,35 @@ fn kinds(line: &str) -> String {
         }
     }
     made
+}
+
+/// A kind by what it measures, or by another word for it.
+fn other_kind(low: &str) -> Option<&'static str> {
+    const OTHER: [(&str, &str); 22] = [
+        ("diameter", "length"),
+        ("width", "length"),
+        ("thickness", "length"),
+        ("depth", "length"),
+        ("height", "length"),
+        ("size", "length"),
+        ("distance", "length"),
+        ("dimension", "length"),
+        ("weight", "mass"),
+        ("temp", "temperature"),
+        ("heat", "temperature"),
+        ("percent", "share"),
+        ("percentage", "share"),
+        ("fraction", "share"),
+        ("bar", "piece"),
+        ("billet", "piece"),
+        ("alloy", "steel"),
+        ("grade", "steel"),
+        ("metal", "steel"),
+        ("material", "steel"),
+        ("integer", "count"),
+        ("quantity", "count"),
+    ];
+    OTHER.iter().find(|(word, _)| *word == low).map(|(_, kind)| *kind)
 }
 
 /// The kind of what a parameter is set to.

@@ -4,8 +4,9 @@
 use std::cell::Cell;
 use std::collections::BTreeSet;
 
+use super::calls;
 use super::gist::{self, Around, Gisted};
-use super::marks;
+use super::marks::{self, Known};
 use super::named::{Put, Set};
 use super::neighbours::Head;
 use super::salvage;
@@ -40,6 +41,12 @@ pub struct Unread<'a> {
     pub figures: Set<'a>,
     /// The recipes of the file.
     pub recipes: Vec<Head<'a>>,
+    /// The names of steels.
+    pub steels: BTreeSet<String>,
+    /// What the lines behind a recipe's head speak of; of a step the pieces that others work and none makes.
+    pub wanted: BTreeSet<String>,
+    /// Whether it stands inside a block.
+    pub nested: bool,
 }
 
 impl Unread<'_> {
@@ -49,7 +56,11 @@ impl Unread<'_> {
         accepts: &dyn Fn(&Worded) -> bool,
         stops: &dyn Fn(&Worded) -> Option<u32>,
     ) -> Meaning {
-        if let Some(meaning) = self.with_hyphens(accepts, stops).or_else(|| self.with_marks(accepts, stops)) {
+        let other = self
+            .with_hyphens(accepts, stops)
+            .or_else(|| self.with_marks(accepts, stops))
+            .or_else(|| self.with_spelling(accepts));
+        if let Some(meaning) = other {
             return meaning;
         }
         let (line, meant) = self.as_written(accepts, stops);
@@ -59,7 +70,13 @@ impl Unread<'_> {
         if meant.is_some() && !line.sample && !lost {
             return (line, meant);
         }
-        put.and_then(|put| self.with_figures(&put, accepts, stops)).unwrap_or((line, meant))
+        let needed = put.as_ref().is_some_and(|put| put.needs(self.written, &line.text, &self.figures));
+        let with = put.and_then(|put| self.with_figures(&put, accepts, stops));
+        // An example is better than nothing, and no better than another one.
+        match with.filter(|(with, _)| !with.sample || needed || meant.is_none()) {
+            Some(with) => with,
+            None => (line, meant.filter(|_| !needed)),
+        }
     }
 
     /// The same, with no name taken for the figure that it is set to.
@@ -102,6 +119,9 @@ impl Unread<'_> {
             let mut line = made(call);
             line.sample = sample;
             return (line, Some(Meant::Form));
+        }
+        if let Some(expected) = step.then(|| self.expected(&fits)).flatten() {
+            return (made(expected), Some(Meant::Form));
         }
         if let Some(other) =
             step.then(|| self.same(accepts).or_else(|| self.in_a_block(true, &fits))).flatten()
@@ -220,6 +240,9 @@ impl Unread<'_> {
             shop: self.shop,
             figures: Vec::new(),
             recipes: Vec::new(),
+            steels: self.steels.clone(),
+            wanted: BTreeSet::new(),
+            nested: self.nested,
         }
     }
 
@@ -273,7 +296,13 @@ impl Unread<'_> {
         accepts: &dyn Fn(&Worded) -> bool,
         stops: &dyn Fn(&Worded) -> Option<u32>,
     ) -> Option<Meaning> {
-        let line = marks::mended(self.written, self.place, &self.figures)?;
+        let known = Known {
+            figures: &self.figures,
+            recipes: &self.recipes,
+            pieces: &self.pieces,
+            wanted: &self.wanted,
+        };
+        let line = marks::mended(self.written, self.place, &known)?;
         let made = |text: &str| Worded::new(self.written).with(0..self.written.len(), text);
         if accepts(&made(&line)) {
             return Some((made(&line), Some(Meant::Form)));
@@ -284,6 +313,46 @@ impl Unread<'_> {
         meant.map(|_| (whole, Some(Meant::Form)))
     }
 
+    /// What it may mean where several of its words have slips in them, or one in a line that is read in other words only.
+    fn with_spelling(&self, accepts: &dyn Fn(&Worded) -> bool) -> Option<Meaning> {
+        let figure = |word: &str| self.figures.iter().any(|(own, _)| *own == word);
+        let named = |word: &str| {
+            self.pieces.contains(word)
+                || figure(word)
+                || self.steels.contains(word)
+                || self.recipes.iter().any(|recipe| recipe.name == word)
+        };
+        let mut line = self.written.to_owned();
+        let mut made = 0;
+        let words: Vec<_> = wording::strange(self.written).into_iter().take(24).collect();
+        for (nth, (at, low)) in words.into_iter().enumerate().rev() {
+            let own = self.written.get(at.clone()).unwrap_or_default();
+            // A step begins with its verb and its piece.
+            if named(own) || (nth < 2 && self.place == Place::Step) {
+                continue;
+            }
+            let pieces = self.pieces.iter().map(String::as_str).filter(|_| self.place == Place::Step);
+            if let Some(word) = syntax::slipped(&low, pieces) {
+                line.replace_range(at, word);
+                made += 1;
+            }
+        }
+        let whole = Worded::new(self.written).with(0..self.written.len(), &line);
+        if made == 0 || (made == 1 && accepts(&whole)) {
+            return None;
+        }
+        if accepts(&whole) {
+            return Some((whole, Some(Meant::Form)));
+        }
+        let found = wording::reword(&line, self.place, self.unit, |line: &Worded| {
+            let mut offered = line.clone();
+            offered.sure = false;
+            accepts(&offered)
+        });
+        let found = found.ok().filter(|found| !found.sample)?;
+        Some((whole.with(0..line.len(), &found.text), Some(Meant::Form)))
+    }
+
     /// What it may mean where each name of a figure stands for what it is set to; the name then stands in what is offered.
     fn with_figures(
         &self,
@@ -292,63 +361,43 @@ impl Unread<'_> {
         stops: &dyn Fn(&Worded) -> Option<u32>,
     ) -> Option<Meaning> {
         let (found, meant) = self.of(&put.line, self.place, &self.pieces, None).as_written(accepts, stops);
-        if meant.is_none() || found.sample {
-            return None;
-        }
+        meant?;
         let mut made = Worded::new(self.written).with(0..self.written.len(), &put.back(&found.text)?);
-        made.lost = found.lost;
+        (made.lost, made.sample) = (found.lost, found.sample);
         accepts(&made).then_some((made, Some(Meant::Form)))
     }
 
     /// Stock that a recipe of the file makes, called in words: the call, and whether a figure in it is an example.
     fn call(&self) -> Option<(String, bool)> {
-        const IDLE: [&str; 20] = [
-            "from", "with", "of", "the", "and", "using", "by", "a", "an", "out", "made", "make", "recipe",
-            "do", "now", "as", "in", "run", "work", "call",
-        ];
-        // `stock blade = …`, `make blade as …`, `…, and call it blade`.
-        let called = || {
-            const CALLED: [&str; 5] = [" call ", " called ", " calling ", " name ", " naming "];
-            let at = CALLED.iter().find_map(|word| self.written.rfind(word))?;
-            let (rest, name) = self.written.split_at(at);
-            Some((format!("make {}", name.split(' ').next_back()?), rest.trim_end_matches([',', ' '])))
-        };
-        let tail = called();
-        let (head, rest) = self
-            .written
-            .split_once('=')
-            .or_else(|| tail.as_ref().map(|(head, rest)| (head.as_str(), *rest)))
-            .or_else(|| {
-                let made = ["make ", "build "].into_iter().any(|verb| self.written.starts_with(verb));
-                self.written.split_once(" as ").filter(|_| made)
-            })?;
-        if rest.contains('=') {
+        calls::call(self.written, &self.recipes, &self.pieces)
+    }
+
+    /// What a line of a recipe, or one that speaks of now, says that a piece should measure there.
+    fn expected(&self, fits: &dyn Fn(&str) -> bool) -> Option<String> {
+        const NOW: [&str; 8] = ["now", "still", "here", "yet", "stage", "point", "far", "already"];
+        const MUST: [&str; 9] = ["should", "must", "shall", "ought", "has", "needs", "wants", "better", "is"];
+        const IDLE: [&str; 8] = ["by", "at", "this", "that", "so", "the", "in", "that's"];
+        let demands = |line: &str| line.split(' ').any(|word| MUST.contains(&word));
+        if !demands(self.written) {
             return None;
         }
-        let mut words = head.split_whitespace().filter(|word| !matches!(*word, "the" | "a" | "my" | "our"));
-        let (verb, name) = (words.next()?.to_lowercase(), words.next()?);
-        let makes = matches!(verb.as_str(), "make" | "build")
-            || forge::word(&verb).is_some_and(|word| word.form == Form::Stock);
-        if !makes || words.next().is_some() {
+        let plain = wording::plain(self.written);
+        let words: Vec<&str> = plain.split_whitespace().collect();
+        let low = |word: &str| word.trim_end_matches([',', ':']).to_lowercase();
+        let is_now = |word: &&str| NOW.contains(&low(word).as_str());
+        let named =
+            words.iter().take(6).position(|word| self.pieces.contains(word.trim_end_matches([',', ':'])))?;
+        let must = words.iter().skip(named + 1).take(2).any(|word| MUST.contains(&low(word).as_str()));
+        let idle = |word: &&str| is_now(word) || IDLE.contains(&low(word).as_str());
+        if !must || !words.iter().take(named).all(idle) || !(self.nested || words.iter().any(is_now)) {
             return None;
         }
-        let words: Vec<&str> =
-            rest.split([' ', ',', '(', ')', '-', ';']).filter(|word| !word.is_empty()).collect();
-        let said = format!("-{}-", words.join("-"));
-        let called = self.recipes.iter().filter(|recipe| said.contains(&format!("-{}-", recipe.name)));
-        let recipe = called.max_by_key(|recipe| recipe.name.len())?;
-        let left = said.replacen(&format!("-{}-", recipe.name), "-", 1);
-        let left: Vec<&str> = left.split('-').filter(|w| !w.is_empty() && !IDLE.contains(w)).collect();
-        let mut pieces = left.iter().filter(|word| self.pieces.contains(**word) && **word != name);
-        let mut given: Vec<String> = Vec::new();
-        for (name, _, _) in recipe.takes.iter().filter(|(_, kind, _)| *kind == "piece") {
-            given.push(format!("{name} = {}", pieces.next()?));
-        }
-        // What else is said goes behind the name of what it sets, which is shown by one.
-        let more = left.iter().any(|word| !self.pieces.contains(*word));
-        let shown = recipe.takes.iter().find_map(|(name, _, set)| Some(format!("{name} = {}", (*set)?)));
-        given.extend(shown.filter(|_| more));
-        Some((format!("stock {name} = {}({})", recipe.name, given.join(", ")), more))
+        let piece = words.get(named)?.trim_end_matches([',', ':']);
+        let asked: Vec<&str> = words.iter().skip(named + 1).filter(|word| !is_now(word)).copied().collect();
+        let whole = |tests: &str| format!("expect {piece}: {tests}");
+        let accepts = |line: &Worded| fits(&whole(&line.text));
+        let made = self.parts(&asked.join(" "), Place::Test, &accepts)?;
+        (!made.is_empty()).then(|| whole(&made.join(", "))).filter(|line| fits(line))
     }
 
     /// What a part of it comes to: in other words, or its gist; and whether a figure in that is nobody's.
@@ -546,7 +595,7 @@ impl Unread<'_> {
                 let around = Around { pieces: &self.pieces, last: self.last.as_deref(), unit: self.unit };
                 gist::step(&plain, &around, fits)
                     .or_else(|| gist::bars::stack(&plain, &self.pieces, fits))
-                    .or_else(|| gist::bars::stock(&plain, self.unit, fits))
+                    .or_else(|| gist::bars::stock(&plain, self.unit, (&self.pieces, &self.steels), fits))
             }
             Place::Test => {
                 // What was worked last before a target is mostly the piece that it is of.

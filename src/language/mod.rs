@@ -2,6 +2,7 @@
 //! the word table of `forge`.
 
 mod ast;
+mod calls;
 mod clauses;
 mod figures;
 mod format;

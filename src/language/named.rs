@@ -18,6 +18,8 @@ struct Stand {
     words: String,
     figure: String,
     times: usize,
+    /// In the unit of its figure.
+    worth: f64,
 }
 
 impl Put {
@@ -30,17 +32,33 @@ impl Put {
             word == "can" || matches!(form, Some(Form::Stock | Form::Stack))
         };
         let sizes = line.split(' ').any(laid);
-        for word in line.split(' ') {
+        let line = &multiples(line, set);
+        let words: Vec<&str> = line.split(' ').collect();
+        for (nth, word) in words.iter().copied().enumerate() {
             let own = word.trim_end_matches([',', '.', ';']);
             let figure = set.iter().find(|(name, _)| *name == own).map(|(_, set)| set);
-            if figure.is_some_and(|set| set.bytes().all(|b| b.is_ascii_digit())) && counts(&made) {
+            if figure.is_some_and(|set| set.bytes().all(|b| b.is_ascii_digit())) {
                 // A count that no other is like.
-                let figure = (70_001 + put.len()).to_string();
-                made.push(format!("{figure}{}", word.get(own.len()..).unwrap_or_default()));
-                put.push(Stand { words: own.to_owned(), figure, times: 1 });
-                continue;
+                let odd = (70_001 + put.len()).to_string();
+                let rest = word.get(own.len()..).unwrap_or_default();
+                let of_bars =
+                    matches!(words.get(nth + 1), Some(&("bars" | "pieces" | "strips" | "rods" | "flats")));
+                if counts(&made) || of_bars {
+                    made.push(format!("{odd}{rest}"));
+                    put.push(Stand { words: own.to_owned(), figure: odd, times: 1, worth: 0.0 });
+                    continue;
+                }
+                if let Some((less, behind)) = one_less(&made) {
+                    made.truncate(behind);
+                    made.extend([odd.clone(), less]);
+                    put.push(Stand { words: format!("{own} - 1"), figure: odd, times: 1, worth: 0.0 });
+                    continue;
+                }
             }
-            let Some((value, unit)) = figure.and_then(|set| value(set)).filter(|_| takes(&made, own)) else {
+            let Some((value, unit)) = figure
+                .and_then(|set| value(set))
+                .filter(|_| takes(&made, own, words.get(nth + 1..).unwrap_or_default()))
+            else {
                 made.push(word.to_owned());
                 continue;
             };
@@ -53,6 +71,15 @@ impl Put {
             if made.last().is_some_and(|last| matches!(last.as_str(), "a" | "an" | "the" | "one" | "each")) {
                 made.pop();
             }
+            // `wide minus 2 * clean` is one figure.
+            let (mut base, mut by) = (0.0, by);
+            if let Some((sign, first)) = summed(&made, &put) {
+                words = format!("{} {sign} {words}", put.get(first).map_or("", |stand| &stand.words));
+                base = put.get(first).map_or(0.0, |stand| stand.worth);
+                by = if sign == "-" { -by } else { by };
+                made.truncate(made.len() - 2);
+                put.remove(first);
+            }
             // A figure that no other is like.
             let odd = 1.000_000_371 + 1e-9 * put.len() as f64;
             let figure = match put.iter_mut().find(|stand| stand.words == words) {
@@ -61,8 +88,9 @@ impl Put {
                     stand.figure.clone()
                 }
                 None => {
-                    let figure = format!("{:.9} {unit}", by * value * odd);
-                    put.push(Stand { words, figure: figure.clone(), times: 1 });
+                    let worth = base + by * value;
+                    let figure = format!("{:.9} {unit}", worth * odd);
+                    put.push(Stand { words, figure: figure.clone(), times: 1, worth });
                     figure
                 }
             };
@@ -76,6 +104,22 @@ impl Put {
         self.put.iter().try_fold(found.to_owned(), |text, stand| {
             (text.matches(&stand.figure).count() >= stand.times)
                 .then(|| text.replace(&stand.figure, &stand.words))
+        })
+    }
+
+    /// Whether a line that was found without one of the names is not what was meant: the name stands with a sign or with a size.
+    pub fn needs(&self, written: &str, found: &str, set: &Set) -> bool {
+        const BEFORE: [&str; 7] = ["*", "times", "minus", "plus", "less", "than", "x"];
+        const BEHIND: [&str; 10] =
+            ["*", "minus", "plus", "thick", "wide", "long", "deep", "square", "x", "thick,"];
+        let all: Vec<&str> = written.split(' ').collect();
+        let said = |word: &str| found.split([' ', ',', '(', ')']).any(|own| own == word);
+        set.iter().filter(|(name, _)| !said(name)).any(|(name, _)| {
+            let beside = |at: usize, words: &[&str]| all.get(at).is_some_and(|word| words.contains(word));
+            (1..all.len()).any(|at| {
+                let own = all.get(at).map_or("", |word| word.trim_end_matches([',', '.', ';']));
+                own == *name && (beside(at - 1, &BEFORE) || beside(at + 1, &BEHIND))
+            })
         })
     }
 
@@ -107,18 +151,72 @@ fn factor(before: &[String], sizes: bool) -> Option<(f64, usize)> {
     Some((factor, before.len() - 2))
 }
 
+/// `one and a half times` and the like before the name of a figure as the factor that it is.
+fn multiples(line: &str, set: &Set) -> String {
+    const SAID: [(&str, &str); 7] = [
+        ("one and a half times ", "1.5 * "),
+        ("two and a half times ", "2.5 * "),
+        ("three times ", "3 * "),
+        ("two times ", "2 * "),
+        ("half again as much as ", "1.5 * "),
+        ("half the ", "half "),
+        ("half of the ", "half of "),
+    ];
+    if !line.contains("half") && !line.contains(" times ") {
+        return line.to_owned();
+    }
+    SAID.iter().fold(line.to_owned(), |line, (said, factor)| {
+        let named = |at: usize| {
+            let behind = line.get(at + said.len()..).unwrap_or_default();
+            let next = behind.split([' ', ',', '.', ';']).next().unwrap_or_default();
+            set.iter().any(|(name, _)| *name == next)
+        };
+        let places: Vec<usize> = line.match_indices(said).map(|(at, _)| at).filter(|at| named(*at)).collect();
+        let mut made = line.clone();
+        for at in places.into_iter().rev() {
+            made.replace_range(at..at + said.len(), factor);
+        }
+        made
+    })
+}
+
+/// `one bar less than` before the name of a count: the word for what is counted, and where this begins.
+fn one_less(before: &[String]) -> Option<(String, usize)> {
+    let word = |back: usize| before.len().checked_sub(back).and_then(|at| before.get(at)).map(String::as_str);
+    let less = word(1) == Some("than") && matches!(word(2)?, "less" | "fewer");
+    let one = matches!(word(4)?, "one" | "1");
+    (less && one)
+        .then(|| (format!("{}s", word(3).unwrap_or_default().trim_end_matches('s')), before.len() - 4))
+}
+
+/// A sign behind a figure that stands for a name, which goes on with the next: which, and the place of the first.
+fn summed(before: &[String], put: &[Stand]) -> Option<(&'static str, usize)> {
+    let sign = match before.last()?.as_str() {
+        "minus" | "-" | "less" => "-",
+        "plus" | "+" => "+",
+        _ => return None,
+    };
+    let first = before.len().checked_sub(2).and_then(|at| before.get(at))?;
+    put.iter().position(|stand| stand.figure == *first && stand.times == 1).map(|at| (sign, at))
+}
+
 /// Whether a count may stand behind these words.
 fn counts(before: &[String]) -> bool {
     before.last().is_some_and(|last| matches!(last.as_str(), "in" | "into" | "heats" | "do" | "repeat"))
 }
 
 /// Whether a name may stand behind these words; one that is a word of the language only where a figure is looked for.
-fn takes(before: &[String], name: &str) -> bool {
-    const BEFORE: [&str; 18] = [
+fn takes(before: &[String], name: &str, behind: &[&str]) -> bool {
+    const BEFORE: [&str; 28] = [
         "to", "by", "around", "is", "than", "times", "*", "and", "it", "half", "spacing", "spaced", "apart",
-        "every", "leave", "leaving", "twice", "double",
+        "every", "leave", "leaving", "twice", "double", "minus", "plus", "less", "flats", "sides", "faces",
+        "edges", "ends", "least", "most",
     ];
     let Some(last) = before.last() else { return false };
+    // `bow by bow`: the first is the clause's word.
+    if matches!(behind, ["by" | "of" | "is" | "=" | "to" | "at", again, ..] if *again == name) {
+        return false;
+    }
     let low = last.to_lowercase();
     let article = matches!(low.as_str(), "the" | "a" | "an");
     let clause = vocabulary::is_word(&low) && !article && crate::quantity::find_unit(&low).is_none();

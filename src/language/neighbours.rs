@@ -1,5 +1,6 @@
 //! What the other lines of a file speak of: a line that cannot be read may mean the same.
 
+use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::gist;
@@ -37,6 +38,18 @@ pub struct Neighbours<'t> {
     pub figures: Set<'t>,
     /// The recipes of the file.
     pub recipes: Vec<Head<'t>>,
+    /// The names of steels: of parameters, and of those that the file states.
+    pub steels: BTreeSet<String>,
+    /// The names of pieces that lines work and none makes, once somebody asks.
+    unmade: OnceCell<BTreeSet<String>>,
+}
+
+/// The words of a block's body that may be names; more than any recipe has are not followed.
+pub fn mentioned(body: &str) -> BTreeSet<String> {
+    const MOST: usize = 512;
+    let lines = body.lines().take_while(|line| !line.starts_with('}'));
+    let words = lines.flat_map(|line| line.split(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_')));
+    words.filter(|word| !word.is_empty() && wording::may_name(word)).take(MOST).map(str::to_owned).collect()
 }
 
 /// The head of a recipe: its name, and each parameter with its kind and what it is set to.
@@ -112,13 +125,20 @@ impl<'t> Neighbours<'t> {
         let shop = reader.lines().any(|(_, line)| opens(line.trim()));
         // More names than any recipe has are not followed.
         let figures = reader.lines().flat_map(|(_, line)| set_in(line)).take(64).collect();
+        let recipes = heads(reader.whole());
+        let taken = recipes.iter().flat_map(|recipe: &Head| &recipe.takes);
+        let taken = taken.filter(|(_, kind, _)| *kind == "steel").map(|(name, ..)| *name);
+        let stated = reader.lines().filter_map(|(_, line)| line.strip_prefix("steel ")?.split(' ').next());
+        let steels = taken.chain(stated).take(64).map(str::to_owned).collect();
         Neighbours {
             lines,
             named,
             unit: gist::unit_of(reader.whole()),
             shop,
             figures,
-            recipes: heads(reader.whole()),
+            recipes,
+            steels,
+            unmade: OnceCell::new(),
         }
     }
 
@@ -134,6 +154,27 @@ impl<'t> Neighbours<'t> {
         };
         let others = self.named.iter().filter(|(piece, times)| **times > names(piece));
         others.map(|(piece, _)| (*piece).to_owned()).collect()
+    }
+
+    /// The names of pieces that other lines work and none makes; more than any recipe has are not followed.
+    #[must_use]
+    pub fn unmade(&self) -> &BTreeSet<String> {
+        self.unmade.get_or_init(|| self.made_by_none())
+    }
+
+    fn made_by_none(&self) -> BTreeSet<String> {
+        let makes = |line: &&Working| matches!(line.form, Some(Form::Stock | Form::Stack));
+        let made = self.lines.iter().filter(makes).map(|line| line.piece);
+        let made = made.chain(self.lines.iter().flat_map(|line| line.besides.iter().copied()));
+        let taken = self.recipes.iter().flat_map(|recipe| recipe.takes.iter().map(|(name, ..)| *name));
+        let made: BTreeSet<&str> = made.chain(taken).collect();
+        let worked = self.lines.iter().filter(|line| line.form.is_some()).map(|line| line.piece);
+        let stacks = self.lines.iter().filter(|line| line.form == Some(Form::Stack));
+        let laid =
+            stacks.filter_map(|line| line.words.split_once('=')).flat_map(|(_, laid)| laid.split([' ', ',']));
+        let laid =
+            laid.filter(|word| !word.is_empty() && wording::may_name(word) && !vocabulary::is_reserved(word));
+        worked.chain(laid).filter(|piece| !made.contains(piece)).take(64).map(str::to_owned).collect()
     }
 
     /// The step before a line that works a piece.

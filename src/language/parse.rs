@@ -11,7 +11,7 @@ use super::clauses::{args, clause};
 use super::grammar::{Grammar, Node, Rule, next};
 use super::meaning::Unread;
 use super::memo::{Memo, Shift};
-use super::neighbours::Neighbours;
+use super::neighbours::{Neighbours, mentioned};
 use super::reader::Reader;
 use super::scan::first_word;
 use super::scan::{Piece, Scanned, scan};
@@ -361,7 +361,9 @@ impl<'t, 'm> Parse<'t, 'm> {
     /// What a recipe is called whose head is at fault.
     fn called(&self, head: Span) -> Vec<Name> {
         let text = self.reader.slice(head);
-        let name = text.strip_prefix("recipe ").map(str::trim_start).unwrap_or_default();
+        // `method rod(` is no recipe and meant to be one.
+        let behind = || text.split_once(' ').map(|(_, rest)| rest).filter(|rest| rest.contains('('));
+        let name = text.strip_prefix("recipe ").or_else(behind).map(str::trim_start).unwrap_or_default();
         let name = name.split(|c: char| !c.is_alphanumeric() && c != '-').next().unwrap_or_default();
         if name.is_empty() { Vec::new() } else { vec![Name { text: name.to_owned(), span: head }] }
     }
@@ -605,7 +607,7 @@ impl<'t, 'm> Parse<'t, 'm> {
         let verb = usize::from(!behind.starts_with('=') && !behind.starts_with("is "));
         let words = wording::strange(text).into_iter().skip(verb);
         let words = words.filter(|(_, low)| !vocabulary::is_reserved(low));
-        let named = words.take(12).filter_map(|(at, _)| {
+        let named = words.take(32).filter_map(|(at, _)| {
             let text = text.get(at.clone())?.to_owned();
             Some(Name { text, span: Span::within(span.start, at) })
         });
@@ -620,6 +622,12 @@ impl<'t, 'm> Parse<'t, 'm> {
         let pieces = neighbours.names(span);
         let last = neighbours.last(span).filter(|_| named.iter().all(|name| !pieces.contains(&name.text)));
         named.extend(last.map(|text| Name { text, span }));
+        // A cut that is not read may have made any piece that no other line makes.
+        const CUTS: [&str; 10] =
+            ["cut", "saw", "split", "slice", "chop", "part", "halve", "quarter", "pieces", "into"];
+        if text.split([' ', ',']).any(|word| CUTS.contains(&word.to_lowercase().as_str())) {
+            named.extend(neighbours.unmade().iter().map(|text| Name { text: text.clone(), span }));
+        }
         self.push(Statement::Broken(named));
     }
 
@@ -722,6 +730,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             (_, faults) => Some(faults.first().map_or(0, |f| f.span().start)),
         };
         let neighbours = self.neighbours.get_or_init(|| Neighbours::of(&self.reader));
+        let behind = self.reader.whole().get(span.bytes(self.reader.file()).end..).unwrap_or_default();
         let unread = Unread {
             written,
             place,
@@ -732,6 +741,14 @@ impl<'t, 'm> Parse<'t, 'm> {
             shop: neighbours.shop,
             figures: neighbours.figures.clone(),
             recipes: neighbours.recipes.clone(),
+            steels: neighbours.steels.clone(),
+            wanted: match place {
+                Place::Head => mentioned(behind),
+                // It changes with each line: no other's meaning hangs on it.
+                Place::Step if written.contains(" into ") => neighbours.unmade().clone(),
+                Place::Step | Place::Test | Place::Shop => BTreeSet::new(),
+            },
+            nested: !self.open.is_empty(),
         };
         // What it may mean hangs on its words, and on what is called what around it.
         let key = format!("{unread:?} {:?}", self.figures);

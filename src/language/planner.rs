@@ -225,6 +225,7 @@ impl<'s> Planner<'s> {
         plan.ground.parts = self.names.parts;
         plan.ground.hardens |= plan.steps.iter().any(|step| step.word.fire == forge::Fire::Quench);
         plan.inches = self.shown_in.map_or(self.figures.inches > 0, |(inches, _)| inches);
+        self.figures.empty_ranges();
         plan.ground.spans = self.figures.spans;
         plan.values = self.figures.values;
         plan.slots = self.figures.slots;

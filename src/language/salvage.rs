@@ -488,6 +488,23 @@ fn steps(line: &str, pieces: &BTreeSet<String>, again: Option<u32>, reads: &Read
         }
         let whole = whole.split_whitespace().collect::<Vec<_>>().join(" ");
         let line_of = reads(&whole, &known, piece.as_deref())?;
+        // What begins with no verb goes on with the step before it, where both can be said of one.
+        let more = made.last().filter(|_| word.is_none()).and_then(|before| {
+            let head = before.split(' ').take(2).collect::<Vec<_>>().join(" ");
+            let more = line_of.strip_prefix(&head)?.strip_prefix(' ')?;
+            let said =
+                |clause: &str| before.split([' ', ',']).any(|word| clause.split(' ').next() == Some(word));
+            if more.split(", ").any(said) {
+                return None;
+            }
+            let both = format!("{before}, {more}");
+            reads(&both, &known, piece.as_deref()).filter(|read| *read == both)
+        });
+        if let Some(both) = more {
+            made.pop();
+            made.push(both);
+            continue;
+        }
         // What it works, or makes.
         let mut words = line_of.split_whitespace();
         verb = words.next().map(str::to_owned);
@@ -721,6 +738,11 @@ fn clauses(
             fits.then_some((end, clause))
         });
         let found = whole.or_else(|| {
+            // `ahead 6 mm`: a word that nothing knows says what the figure is of.
+            let odd = |t: &Token| t.sort == Sort::Word && !vocabulary::is_word(&t.low) && !weighs(&t.low);
+            if at.checked_sub(1).and_then(|i| rest.get(i)).is_some_and(odd) {
+                return None;
+            }
             let end = at + held('Q', rest, at)?;
             let clause = like_example(word, &words(at, end), kind_of(rest, at)?, made.len())?;
             accepts(&format!("{head} {clause}")).then_some((end, clause))

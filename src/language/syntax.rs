@@ -323,6 +323,27 @@ pub fn like_a_verb(word: &str) -> Option<&'static str> {
     verbs.filter_map(|verb| Some((distance(&low, verb)?, verb))).min().map(|(_, verb)| verb)
 }
 
+/// The word of the language, or the name, that a longer word is one slip of the pen away from; nothing where it is known.
+pub fn slipped<'a>(low: &str, names: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+    let letters = low.chars().all(|c| c.is_alphabetic() || c == '-');
+    if low.chars().count() < 5 || !letters || vocabulary::is_word(low) || gist::MORE.contains(&low) {
+        return None;
+    }
+    // `tight` is no `right`: a word that turns a step round is never a guess.
+    let turns = |word: &str| matches!(word, "right" | "left");
+    let near = |word: &&str| {
+        word.len().abs_diff(low.len()) < 2
+            && word.len() > 4
+            && !turns(word)
+            && strsim::damerau_levenshtein(low, word) == 1
+    };
+    let words =
+        || vocabulary::following().chain(vocabulary::of(Sort::Test).flat_map(|term| term.spellings()));
+    // A word in another number is no slip: `bars`, `heat`.
+    let number = |word: &&str| word.strip_suffix('s') == Some(low) || low.strip_suffix('s') == Some(word);
+    words().filter(|word| !number(word)).find(near).or_else(|| names.filter(|name| !number(name)).find(near))
+}
+
 /// How unlike a word is to one of the language; nothing where it is another word altogether.
 fn distance(word: &str, meant: &str) -> Option<usize> {
     let most = match word.chars().count() {

@@ -81,6 +81,8 @@ codes! {
         Fault NoSize "no_size",
         Fault OutOfRange "out_of_range",
         Fault RangeBackwards "range_backwards",
+        Fault RangeAsked "range_asked",
+        Fault RangeEmpty "range_empty",
         Fault OpenQuestion "open_question",
         Fault NoAnswer "no_answer",
     }

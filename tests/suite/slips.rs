@@ -31,7 +31,17 @@ fn around(place: &str) -> (&'static str, &'static str) {
         stock bars = 3 bars of 1084, 12 x 12 x 200 mm\n";
     const NAMED: &str = "let normal = 815 C\nlet crop = 6 mm\nlet skin = 0.2 mm\n\
         stock core-bar = 1 bar of 1084, 4 x 40 x 120 mm\nstock blade = 1 bar of 1084, 13 x 41 x 270 mm\n";
+    const RECIPE: &str = "recipe made(\n  bars: count = 5,\n  dark: steel = 1084,\n  bright: steel = 15N20,\n  \
+        size: length = 20 mm,\n  wide: length = 40 mm,\n  clean: length = 0.5 mm,\n  along: length = 120 mm\n) {\n  \
+        stock bar = bars bars of dark, 6 mm x wide x along\n  stack bar = bar\n  weld bar at 1230 C\n";
+    const CALL: &str = "recipe made(dark: steel = 1084, size: length = 20 mm) {\n  \
+        stock bar = 1 bar of dark, size x 40 mm x 120 mm\n  give bar\n}\n";
+    const PARAMETER: &str = "\n  along: length = 120 mm\n) {\n  stock bar = 1 bar of 1084, 30 mm x 40 mm x along\n  \
+        draw bar to size-of square\n  give bar\n}\nstock bar = made()\n";
     match place {
+        "recipe" => (RECIPE, "\n  give bar\n}\nstock bar = made()\n"),
+        "call" => (CALL, "\n"),
+        "parameter" => ("recipe made(\n", PARAMETER),
         "named" => (NAMED, "\n"),
         "inch" => (INCH, "\n"),
         "metric" => (METRIC, "\n"),

@@ -10,7 +10,14 @@ use crate::quantity::{Kind, Reading, find_unit, said_unit};
 use crate::steel::grades;
 
 /// Bars of stock of what a line names: how many, of which steel, so large.
-pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> Option<Gisted> {
+///
+/// What is called what: pieces, and steels.
+pub fn stock(
+    line: &str,
+    unit: Option<&str>,
+    (pieces, steels): (&BTreeSet<String>, &BTreeSet<String>),
+    accepts: impl Fn(&str) -> bool,
+) -> Option<Gisted> {
     let line = &super::across(line.to_owned());
     let all = tokens(line);
     if all.len() > MOST || all.iter().any(|t| t.low == "or") {
@@ -53,6 +60,10 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
         let one = if grades::find(&two).is_some() { two } else { own(i).to_owned() };
         (named(i) && !sized(i) && grades::find(&one).is_some()).then_some((i, one))
     };
+    // The name of a steel may be that of much else: `of dark`, `5 dark bars`.
+    let of_bars = |i: usize| low(i.wrapping_sub(1)) == "of" || matches!(low(i + 1), "bar" | "bars" | "steel");
+    let by_name =
+        |i: usize| (named(i) && steels.contains(own(i)) && of_bars(i)).then(|| (i, own(i).to_owned()));
     // `d2 = …` is a name there.
     let named = if low(2) == "=" { 3 } else { 0 };
     // A steel that nothing knows is one all the same, where it stands behind `of`.
@@ -63,6 +74,7 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
     };
     let (grade, steel) = (named..all.len())
         .find_map(of)
+        .or_else(|| (named..all.len()).find_map(by_name))
         .or_else(|| (named..all.len()).find_map(apart))
         .or_else(|| (named..all.len()).find_map(strange))?;
     let of_grade = |f: &Figure| {
@@ -263,7 +275,7 @@ pub fn stock(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
         || crate::forge::usual(low(0)).is_some()
         || BOUGHT.contains(&low(0));
     let word = all.first().is_some_and(|t| t.sort == Sort::Word) && !vocabulary::is_reserved(low(0));
-    let named = name(line, &all)?;
+    let named = name(line, &all, pieces)?;
     let first = counted && word && !verb && named == UNNAMED && grades::find(own(0)).is_none();
     let named = if first { own(0).to_owned() } else { named };
     let made = of_form(Form::Stock)?.write(&named, &[&bars]);
@@ -316,12 +328,17 @@ const BOUGHT: [&str; 14] = [
 const UNNAMED: &str = "billet";
 
 /// The name that a line gives to what it makes: before a sign, or behind `call it`; else one that says nothing.
-fn name(line: &str, all: &[Token]) -> Option<String> {
+fn name(line: &str, all: &[Token], pieces: &BTreeSet<String>) -> Option<String> {
     let own = |i: usize| all.get(i).and_then(|t| line.get(t.at.clone())).unwrap_or_default();
     let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
-    let is_name =
-        |i: usize| all.get(i).is_some_and(|t| t.sort == Sort::Word) && !vocabulary::is_reserved(low(i));
+    let is_name = |i: usize| {
+        let word = all.get(i).is_some_and(|t| t.sort == Sort::Word);
+        word && (!vocabulary::is_reserved(low(i)) || pieces.contains(own(i))) && !THINGS.contains(&low(i))
+    };
     let begins = |i: usize| vocabulary::is(low(i), crate::vocabulary::Sort::Verb);
+    if let Some(last) = called(all) {
+        return Some(own(last).to_owned());
+    }
     if begins(0) && low(1) == ":" && is_name(2) && matches!(low(3), "," | ":" | "=" | "-") {
         return Some(own(2).to_owned());
     }
@@ -371,6 +388,20 @@ fn name(line: &str, all: &[Token]) -> Option<String> {
         }
     }
     Some(UNNAMED.to_owned())
+}
+
+/// Words for what is made, which are no name of it.
+const THINGS: [&str; 10] =
+    ["pieces", "bars", "rods", "strips", "bits", "slices", "halves", "lengths", "flats", "sheets"];
+
+/// The name at the end of a line that says what to call what it makes: `…, and call it loaf`.
+fn called(all: &[Token]) -> Option<usize> {
+    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
+    let last = all.len().checked_sub(1).filter(|last| *last > 2)?;
+    let it = usize::from(matches!(low(last - 1), "it" | "that" | "this" | "them" | "lot" | "result"));
+    let says = matches!(low(last - 1 - it), "call" | "called" | "calling" | "name" | "named" | "naming");
+    let word = all.get(last).is_some_and(|t| t.sort == Sort::Word) && !vocabulary::is_reserved(low(last));
+    (says && word).then_some(last)
 }
 
 /// `side-core-side` as three pieces, where they are.
@@ -521,8 +552,8 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
         return None;
     }
     // A name before a sign is what it is to be called, whatever else is called so.
-    let named = name(line, &all)
-        .filter(|named| !pieces.contains(named) || low(2) == "=")
+    let named = name(line, &all, &BTreeSet::new())
+        .filter(|named| !pieces.contains(named) || low(2) == "=" || called(&all).is_some())
         .unwrap_or_else(|| UNNAMED.to_owned());
     let own = |t: &Token| line.get(t.at.clone()).unwrap_or_default();
     // Several are called by one name.
@@ -588,14 +619,15 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
     });
     let says_turns =
         says_turns || all.windows(2).any(|w| matches!(w, [so, on] if so.low == "so" && on.low == "on"));
+    let pair = |a: &str, b: &str| all.windows(2).any(|w| matches!(w, [x, y] if x.low == a && y.low == b));
+    let says_turns = says_turns || pair("turn", "about");
+    let says_turns = says_turns || pair("every", "other") || pair("in", "turn");
     // `outside`, `top and bottom`: which lies there.
     let out = |t: &Token| {
         STARTS.contains(&t.low.as_str())
             || matches!(t.low.as_str(), "outside" | "outsides" | "top" | "bottom" | "outer")
+            || (says_turns && t.low == "first")
     };
-    let pair = |a: &str, b: &str| all.windows(2).any(|w| matches!(w, [x, y] if x.low == a && y.low == b));
-    let says_turns = says_turns || pair("turn", "about");
-    let says_turns = says_turns || pair("every", "other") || pair("in", "turn");
     // `each turned`.
     if pair("each", "turned") || pair("all", "turned") || pair("each", "rotated") {
         items.iter_mut().filter(|item| !item.ends_with(" turned")).for_each(|item| item.push_str(" turned"));

@@ -81,6 +81,8 @@ struct Row {
     far: bool,
     cues: Vec<Vec<String>>,
     clause: String,
+    /// What is said besides where the clause stands.
+    beside: Option<String>,
 }
 
 /// A verb, the words that say it, and its clauses.
@@ -141,12 +143,18 @@ fn row(line: &str) -> Row {
             far: false,
             cues: Vec::new(),
             clause: clause.trim().to_owned(),
+            beside: None,
         };
     }
     let Some((head, clause)) = line.split_once("=>>") else { bug!("`{line}` is no row") };
     let (kind, cues) = head.trim().split_once(' ').unwrap_or((head.trim(), ""));
     let phrase = |cue: &str| cue.split('+').map(str::to_owned).collect();
+    let (clause, beside) = match clause.split_once(" ; ").filter(|(clause, _)| !clause.trim().is_empty()) {
+        Some((clause, beside)) => (clause, Some(beside.trim().to_owned())),
+        None => (clause, None),
+    };
     Row {
+        beside,
         kind: kind.chars().next().unwrap_or('-'),
         above: 0,
         far: kind.ends_with('*'),
@@ -1049,6 +1057,7 @@ fn clauses(
         let one = whole == "1" && row.clause.ends_with("turns");
         let clause = if one { row.clause.trim_end_matches('s') } else { &row.clause };
         *slot = Some(clause.replace("$'", "$").replace('$', &whole));
+        lost = lost.or(row.beside.as_deref());
         stands.insert(nth);
         // `per face`, `a side`.
         let per = cue
