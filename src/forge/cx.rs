@@ -257,6 +257,12 @@ impl<S: Sink> Cx<'_, S> {
         if value.fract() == 0.0 && value >= f64::from(low) && value <= f64::from(high) {
             return Ok(value as u32);
         }
+        if !value.is_finite() {
+            // What stood in the place of a `?` was nothing, and something is divided by it.
+            let fault =
+                Code::NoFigure.says("this comes to no figure").at(self.span(q), "a division by nothing");
+            return Err(fault.stops(format!("{what} must be a whole number from {low} to {high}")));
+        }
         let figure = trim_number(value, 4);
         Err(Code::NotWhole
             .says(format!("{what} must be a whole number from {low} to {high}"))

@@ -112,8 +112,8 @@ enum Block {
     Target(Name, Option<Quantity>, Vec<Test>, Span),
     Repeat(Quantity, Vec<Statement>, Span),
     Recipe(Box<Recipe>),
-    /// A block at fault: its lines are passed over.
-    Skipped(Span, u32),
+    /// A block at fault, and how deep inside it reading stands: its lines are passed over, but for what they may have worked.
+    Skipped(Span, u32, Vec<Statement>),
 }
 
 /// The head of a block that lacks its brace: what follows is read as if it stood inside, until a line cannot be meant so.
@@ -131,7 +131,7 @@ impl Block {
             Block::Shop(_, span)
             | Block::Target(_, _, _, span)
             | Block::Repeat(_, _, span)
-            | Block::Skipped(span, _) => *span,
+            | Block::Skipped(span, ..) => *span,
             Block::Recipe(recipe) => recipe.span,
         }
     }
@@ -139,9 +139,9 @@ impl Block {
     /// The statements inside, where it holds any.
     fn body(&mut self) -> Option<&mut Vec<Statement>> {
         match self {
-            Block::Repeat(_, body, _) => Some(body),
+            Block::Repeat(_, body, _) | Block::Skipped(_, _, body) => Some(body),
             Block::Recipe(recipe) => Some(&mut recipe.body),
-            Block::Shop(..) | Block::Target(..) | Block::Skipped(..) => None,
+            Block::Shop(..) | Block::Target(..) => None,
         }
     }
 }
@@ -222,7 +222,7 @@ impl<'t, 'm> Parse<'t, 'm> {
         }
         match piece {
             Piece::Open { head, sound } => match self.open.last_mut() {
-                Some(Block::Skipped(_, depth)) => *depth = depth.saturating_add(1),
+                Some(Block::Skipped(_, depth, _)) => *depth = depth.saturating_add(1),
                 Some(Block::Shop(..) | Block::Target(..)) => {
                     let text = "this opens another";
                     let fault = Code::BlockInBlock.says("no block stands inside this one").at(head, text);
@@ -238,11 +238,19 @@ impl<'t, 'm> Parse<'t, 'm> {
                     let fault = Code::StrayBrace.says("nothing is open here").at(span, "this closes nothing");
                     self.faults.push(fault.help("take it away"));
                 }
-                Some(Block::Skipped(_, depth)) if *depth > 0 => *depth -= 1,
+                Some(Block::Skipped(_, depth, _)) if *depth > 0 => *depth -= 1,
                 Some(_) => self.close(),
             },
             Piece::Line { span, sound } => match self.open.last() {
-                Some(Block::Skipped(..)) => {}
+                // A `repeat` that is misspelt holds steps: what they work is left unjudged.
+                Some(Block::Skipped(head, ..)) => {
+                    let first = |of: Span| first_word(self.reader.slice(of));
+                    let other = matches!(first(*head), "shop" | "target" | "recipe")
+                        || self.reader.slice(*head).contains('(');
+                    if sound && !other && vocabulary::is(first(span), Sort::Verb) {
+                        self.broken(span);
+                    }
+                }
                 Some(Block::Shop(..) | Block::Target(..)) if sound && self.is_step(span) => {
                     self.left_open(span);
                     self.statement(span);
@@ -352,7 +360,15 @@ impl<'t, 'm> Parse<'t, 'm> {
             Some(Block::Target(name, count, tests, span)) => Statement::Target(name, count, tests, span),
             Some(Block::Repeat(count, body, span)) => Statement::Repeat(count, body, span),
             Some(Block::Recipe(recipe)) => Statement::Recipe(recipe),
-            Some(Block::Skipped(head, _)) => Statement::Broken(self.called(head)),
+            Some(Block::Skipped(head, _, body)) => {
+                let mut names = self.called(head);
+                for statement in body {
+                    if let Statement::Broken(worked) = statement {
+                        names.extend(worked);
+                    }
+                }
+                Statement::Broken(names)
+            }
             None => return,
         };
         self.push(made);
@@ -375,7 +391,7 @@ impl<'t, 'm> Parse<'t, 'm> {
         if !read && sound && self.trees.is_none() {
             block = self.or_in_other_words(head, Place::Head, before, block, |p, at| p.head(at));
         }
-        self.open.push(block.unwrap_or(Block::Skipped(head, 0)));
+        self.open.push(block.unwrap_or(Block::Skipped(head, 0, Vec::new())));
     }
 
     fn head(&mut self, head: Span) -> Option<Block> {
@@ -1093,7 +1109,7 @@ impl Shift for Block {
                 span.shift(to);
             }
             Block::Recipe(_) => {}
-            Block::Skipped(span, _) => span.shift(to),
+            Block::Skipped(span, ..) => span.shift(to),
         }
     }
 }

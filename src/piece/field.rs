@@ -47,18 +47,21 @@ pub struct Landing {
 
 impl Landing {
     /// Its point, where the other landed by the same way: between such points the way is the same too, and their places run evenly.
+    #[inline]
     #[must_use]
     pub fn beside(&self, other: &Landing) -> Option<Point> {
         (self.step == other.step && self.way == other.way).then_some(self.point)
     }
 
     /// The same way, to another point.
+    #[inline]
     #[must_use]
     pub fn at(&self, point: Point) -> Landing {
         Landing { point, ..*self }
     }
 
     /// The point.
+    #[inline]
     #[must_use]
     pub fn point(&self) -> Point {
         self.point
@@ -166,6 +169,7 @@ impl Field {
     }
 
     /// What a point has landed in, where that is plain layers.
+    #[inline]
     #[must_use]
     pub fn layers(&self, landing: &Landing) -> Option<Layers> {
         match self.steps.get(landing.step) {

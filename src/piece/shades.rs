@@ -154,7 +154,8 @@ impl Shades {
     #[must_use]
     pub fn one(&self, layers: &Layers, places: [f64; 4]) -> Option<f64> {
         let row = self.row(layers.step());
-        let [low, high] = [f64::min, f64::max].map(|of| places.into_iter().reduce(of).unwrap_or(0.0));
+        let [a, b, c, d] = places;
+        let (low, high) = (a.min(b).min(c.min(d)), a.max(b).max(c.max(d)));
         let at = place(&row.ends, low);
         // It ends behind all of them.
         let one = at + 1 == row.ends.len() || row.ends.get(at).is_some_and(|end| *end >= high);

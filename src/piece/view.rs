@@ -84,6 +84,7 @@ impl View {
     }
 
     /// A point of the view, as the child sees it.
+    #[inline]
     pub fn point(&self, point: Point) -> Point {
         let mut inside = point;
         for (axis, v) in self.order.into_iter().zip(point) {

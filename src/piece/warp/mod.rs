@@ -74,6 +74,7 @@ impl Warp {
 
 impl Map {
     /// Where what lies at a point now lay before the step.
+    #[inline]
     #[must_use]
     pub fn back(&self, point: Point) -> Point {
         match self {

@@ -11,7 +11,13 @@ const GREYS: (f32, f32) = (22.0, 232.0);
 
 /// The grey of a brightness.
 pub(super) fn grey(tone: f32) -> u8 {
-    (GREYS.0 + (GREYS.1 - GREYS.0) * tone).round().clamp(0.0, 255.0) as u8
+    rounded(GREYS.0 + (GREYS.1 - GREYS.0) * tone)
+}
+
+/// The nearest grey; beyond the ends the end.
+#[inline]
+fn rounded(grey: f32) -> u8 {
+    (grey + 0.5) as u8
 }
 
 /// A sheet of greys.
@@ -27,7 +33,7 @@ impl Raster {
         let [wide, tall] = picture.dots;
         let laid = |((tone, cover), line): (&(f32, f32), &bool)| {
             let (steel, paper) = (f32::from(grey(*tone)), f32::from(PAPER));
-            if *line { INK } else { (paper + (steel - paper) * cover).round() as u8 }
+            if *line { INK } else { rounded(paper + (steel - paper) * cover) }
         };
         Raster { wide, tall, greys: picture.tones.iter().zip(&picture.lines).map(laid).collect() }
     }
@@ -54,8 +60,10 @@ impl Raster {
 
     fn lay(&mut self, other: &Raster, left: usize, top: usize) {
         for (row, from) in other.greys.chunks(other.wide).enumerate() {
-            for (x, grey) in from.iter().enumerate() {
-                self.put(left + x, top + row, *grey);
+            let start = (top + row) * self.wide + left;
+            match self.greys.get_mut(start..start + from.len()) {
+                Some(to) if left + from.len() <= self.wide => to.copy_from_slice(from),
+                _ => bug!("a picture of {} dots on a sheet of {}", other.wide, self.wide),
             }
         }
     }

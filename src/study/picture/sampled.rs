@@ -60,14 +60,17 @@ pub fn take(
     let [across, down] = dots.map(|n| n as usize);
     let camera = Camera { sight, field, shades, dot, dots: [across, down], asked: AtomicUsize::new(0) };
     let columns = strips(across, cores, |from, to| Strip::new(&camera, from, to.min(across)).dots());
-    let rows = || (0..down).flat_map(|y| (0..across).map(move |x| (x, y)));
-    let dot_at = |(x, y): (usize, usize)| match columns.get(x).and_then(|column| column.get(y)) {
-        Some(seen) => *seen,
-        None => bug!("no dot {x}, {y} of {across} by {down}"),
-    };
-    let steels = rows().map(|at| dot_at(at).steel).collect();
-    let tones = rows().map(|at| dot_at(at).tone).collect();
-    let lines = rows().map(|at| dot_at(at).line).collect();
+    let all = across * down;
+    let mut steels = Vec::with_capacity(all);
+    let (mut tones, mut lines) = (Vec::with_capacity(all), Vec::with_capacity(all));
+    for y in 0..down {
+        for column in &columns {
+            let Some(dot) = column.get(y) else { bug!("no row {y} of {down}") };
+            steels.push(dot.steel);
+            tones.push(dot.tone);
+            lines.push(dot.line);
+        }
+    }
     Ok(Picture { dot, dots: [across, down], steels, tones, lines, asked: camera.asked.into_inner() })
 }
 
@@ -116,9 +119,10 @@ impl<'a> Camera<'a> {
         Line { column: self.sight.column(x * self.dot), known: Known::default() }
     }
 
-    /// The places of the fine columns of a dot, in dots from its left.
-    fn shares(x: usize) -> [f64; FINE] {
-        std::array::from_fn(|i| (i as f64 + scattered(x * FINE + i)) / FINE as f64)
+    /// The place of a fine column of a dot, in dots from its left.
+    #[inline]
+    fn share(x: usize, i: usize) -> f64 {
+        (i as f64 + scattered(x * FINE + i)) / FINE as f64
     }
 
     fn seen(&self, line: &mut Line, y: f64) -> Option<(SteelId, f64)> {
@@ -138,10 +142,10 @@ impl<'a> Camera<'a> {
     }
 
     /// Where the middles of a column of dots land.
-    fn middles(&self, x: usize) -> Vec<Option<Landing>> {
+    fn middles(&self, x: usize) -> Middles {
         let mut line = self.column(x as f64 + 0.5);
         let [_, down] = self.dots;
-        let middles: Vec<_> = (0..down).map(|y| self.land(&mut line, y as f64 + 0.5)).collect();
+        let middles: Middles = (0..down).map(|y| self.land(&mut line, y as f64 + 0.5)).collect();
         self.asked.fetch_add(middles.iter().flatten().count(), Ordering::Relaxed);
         middles
     }
@@ -157,32 +161,65 @@ struct Quad {
 type Point = [f64; 3];
 
 impl Quad {
-    fn new(middle: &Landing, corners: [Point; 4]) -> Option<Quad> {
-        let quad = Quad { way: *middle, corners };
-        let even =
-            quad.between(0.5, 0.5).into_iter().zip(middle.point()).enumerate().all(|(axis, (mean, is))| {
-                let of = corners.iter().filter_map(|corner| corner.get(axis));
-                let (low, high) =
-                    of.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(*v), h.max(*v)));
-                (mean - is).abs() <= BENT * (high - low) + FLAT
-            });
-        even.then_some(quad)
-    }
-
     /// The point at a share of the dot from its left and from above.
     fn between(&self, x: f64, y: f64) -> Point {
         let [a, b, c, d] = self.corners;
-        mix(mix(a, b, x), mix(c, d, x), y)
+        a.toward(b, x).toward(c.toward(d, x), y)
+    }
+}
+
+/// Where something lies: a point, or what of it is asked for. Written out for each, as every dot goes through this a dozen times.
+trait Place: Copy {
+    /// The place so far on the way to another.
+    fn toward(self, to: Self, share: f64) -> Self;
+    /// The place less half of what lies between two others.
+    fn less_half(self, of: Self, from: Self) -> Self;
+    /// Whether what lies between corners bends so little that their mean lies about where their middle is.
+    fn even(corners: [Self; 4], mean: Self, middle: Self) -> bool;
+}
+
+impl Place for f64 {
+    #[inline]
+    fn toward(self, to: f64, share: f64) -> f64 {
+        self + (to - self) * share
+    }
+
+    #[inline]
+    fn less_half(self, of: f64, from: f64) -> f64 {
+        self - (of - from) / 2.0
+    }
+
+    #[inline]
+    fn even([a, b, c, d]: [f64; 4], mean: f64, middle: f64) -> bool {
+        let (low, high) = (a.min(b).min(c.min(d)), a.max(b).max(c.max(d)));
+        (mean - middle).abs() <= BENT * (high - low) + FLAT
+    }
+}
+
+impl Place for Point {
+    #[inline]
+    fn toward(self, to: Point, share: f64) -> Point {
+        let ([a, b, c], [p, q, r]) = (self, to);
+        [a.toward(p, share), b.toward(q, share), c.toward(r, share)]
+    }
+
+    #[inline]
+    fn less_half(self, of: Point, from: Point) -> Point {
+        let ([a, b, c], [p, q, r], [x, y, z]) = (self, of, from);
+        [a.less_half(p, x), b.less_half(q, y), c.less_half(r, z)]
+    }
+
+    #[inline]
+    fn even([a, b, c, d]: [Point; 4], [i, j, k]: Point, [x, y, z]: Point) -> bool {
+        f64::even([a[0], b[0], c[0], d[0]], i, x)
+            && f64::even([a[1], b[1], c[1], d[1]], j, y)
+            && f64::even([a[2], b[2], c[2], d[2]], k, z)
     }
 }
 
 #[inline]
-fn mix([p0, p1, p2]: Point, [q0, q1, q2]: Point, s: f64) -> Point {
-    [p0 + (q0 - p0) * s, p1 + (q1 - p1) * s, p2 + (q2 - p2) * s]
-}
-
-fn mean(a: Point, b: Point, c: Point, d: Point) -> Point {
-    mix(mix(a, b, 0.5), mix(c, d, 0.5), 0.5)
+fn mean<P: Place>([a, b, c, d]: [P; 4]) -> P {
+    a.toward(b, 0.5).toward(c.toward(d, 0.5), 0.5)
 }
 
 /// Some columns of a picture, with one more on each side where there is one.
@@ -206,38 +243,39 @@ struct Lines<'a> {
     fine: Option<[Line<'a>; FINE]>,
 }
 
-/// Where the middles of all dots of some columns land, from the first of them on.
-struct Middles {
-    first: usize,
-    columns: Vec<Vec<Option<Landing>>>,
+/// Where the middles of a column of dots land.
+type Middles = Vec<Option<Landing>>;
+
+/// The middles of a column, and of those left and right of it.
+#[derive(Clone, Copy)]
+struct Around<'m> {
+    left: Option<&'m Middles>,
+    here: &'m Middles,
+    right: Option<&'m Middles>,
 }
 
-impl Middles {
-    fn at(&self, x: usize, y: usize) -> Option<&Landing> {
-        self.columns.get(x.checked_sub(self.first)?)?.get(y)?.as_ref()
-    }
-
+impl Around<'_> {
     /// Where the corners of a dot land by what the dots around it do, if these have landed by one way. The mean of four middles
     /// lies off the corner between them by what a bend does: by half of what the mean of the corners lies off the middle.
-    fn corners(&self, x: usize, y: usize) -> Option<[Point; 4]> {
-        let (left, above) = (x.checked_sub(1)?, y.checked_sub(1)?);
-        let middle = self.at(x, y)?;
-        let mut points = [[[0.0; 3]; 3]; 3];
-        for (x, column) in (left..).zip(&mut points) {
-            for (y, point) in (above..).zip(column) {
-                *point = self.at(x, y)?.beside(middle)?;
+    #[inline]
+    fn corners<P: Place>(
+        &self,
+        y: usize,
+        middle: &Landing,
+        told: impl Fn(Point) -> P + Copy,
+    ) -> Option<[P; 4]> {
+        let above = y.checked_sub(1)?;
+        let three = |column: Option<&Middles>| match column?.get(above..=y + 1)? {
+            [Some(a), Some(b), Some(c)] => {
+                Some([told(a.beside(middle)?), told(b.beside(middle)?), told(c.beside(middle)?)])
             }
-        }
-        let [[a, b, c], [d, e, f], [g, h, i]] = points;
-        let mut corners = [mean(a, b, d, e), mean(d, e, g, h), mean(b, c, e, f), mean(e, f, h, i)];
-        let [p, q, r, s] = corners;
-        let off = mean(p, q, r, s);
-        for corner in &mut corners {
-            for ((place, off), is) in corner.iter_mut().zip(off).zip(e) {
-                *place -= (off - is) / 2.0;
-            }
-        }
-        Some(corners)
+            _ => None,
+        };
+        let ([a, b, c], [d, e, f]) = (three(self.left)?, three(Some(self.here))?);
+        let [g, h, i] = three(self.right)?;
+        let [p, q, r, s] = [mean([a, b, d, e]), mean([d, e, g, h]), mean([b, c, e, f]), mean([e, f, h, i])];
+        let off = mean([p, q, r, s]);
+        Some([p.less_half(off, e), q.less_half(off, e), r.less_half(off, e), s.less_half(off, e)])
     }
 }
 
@@ -248,17 +286,41 @@ impl<'c, 'a> Strip<'c, 'a> {
         let lines = (first..last).map(|_| RefCell::default()).collect();
         let mut strip = Strip { camera, from, to, first, looks: Vec::new(), lines };
         let beside = first.saturating_sub(1);
-        let columns = (beside..(last + 1).min(across)).map(|x| camera.middles(x));
-        let middles = Middles { first: beside, columns: columns.collect() };
-        strip.looks = (first..last).map(|x| strip.look(x, &middles)).collect();
+        let columns: Vec<Middles> = (beside..(last + 1).min(across)).map(|x| camera.middles(x)).collect();
+        let looks = (first..last).map(|x| {
+            let at = x - beside;
+            let Some(here) = columns.get(at) else { bug!("no middles of column {x}") };
+            let left = at.checked_sub(1).and_then(|left| columns.get(left));
+            strip.look(x, Around { left, here, right: columns.get(at + 1) })
+        });
+        strip.looks = looks.collect();
         strip
     }
 
-    fn quad(&self, (x, y): (usize, usize), middles: &Middles, lines: &mut Lines<'a>) -> Option<Quad> {
-        let middle = middles.at(x, y)?;
-        if let Some(quad) = middles.corners(x, y).and_then(|corners| Quad::new(middle, corners)) {
-            return Some(quad);
-        }
+    /// Where the corners of a dot land, told by what of it is asked for, if this bends little under the dot.
+    #[inline]
+    fn corners<P: Place>(
+        &self,
+        at: (usize, usize),
+        (middle, around): (&Landing, Around),
+        lines: &mut Lines<'a>,
+        told: impl Fn(Point) -> P + Copy,
+    ) -> Option<[P; 4]> {
+        let even = |corners: &[P; 4]| P::even(*corners, mean(*corners), told(middle.point()));
+        let between = around.corners(at.1, middle, told).filter(even);
+        between.or_else(|| {
+            let [a, b, c, d] = self.followed(at, middle, lines)?;
+            Some([told(a), told(b), told(c), told(d)]).filter(even)
+        })
+    }
+
+    /// The corners of a dot, followed each by itself.
+    fn followed(
+        &self,
+        (x, y): (usize, usize),
+        middle: &Landing,
+        lines: &mut Lines<'a>,
+    ) -> Option<[Point; 4]> {
         let camera = self.camera;
         let sides = lines.sides.get_or_insert_with(|| [x, x + 1].map(|x| camera.column(x as f64)));
         let mut corners = [[0.0; 3]; 4];
@@ -267,7 +329,7 @@ impl<'c, 'a> Strip<'c, 'a> {
             camera.asked.fetch_add(1, Ordering::Relaxed);
             *corner = camera.land(sides.get_mut(side)?, y as f64)?.beside(middle)?;
         }
-        Quad::new(middle, corners)
+        Some(corners)
     }
 
     /// The steel at a sample of a dot, in a fine row of a fine column, and how bright it is.
@@ -279,43 +341,54 @@ impl<'c, 'a> Strip<'c, 'a> {
         lines: &mut Lines<'a>,
     ) -> Option<(SteelId, f64)> {
         let camera = self.camera;
-        let (shares, down) = (Camera::shares(x), Camera::row(x, y, i, row));
-        if let (Some(quad), Some(share)) = (quad, shares.get(i)) {
-            let landing = quad.way.at(quad.between(*share, down - y as f64));
+        let down = Camera::row(x, y, i, row);
+        if let Some(quad) = quad {
+            let landing = quad.way.at(quad.between(Camera::share(x, i), down - y as f64));
             return Some(camera.shades.at(camera.field, &landing));
         }
-        let fine = lines.fine.get_or_insert_with(|| shares.map(|share| camera.column(x as f64 + share)));
+        let fine = || std::array::from_fn(|i| camera.column(x as f64 + Camera::share(x, i)));
+        let fine = lines.fine.get_or_insert_with(fine);
         camera.seen(fine.get_mut(i)?, down)
     }
 
-    fn look(&self, x: usize, middles: &Middles) -> Vec<Look> {
+    fn look(&self, x: usize, around: Around) -> Vec<Look> {
         let camera = self.camera;
         let Some(lines) = self.lines.get(x - self.first) else { bug!("no column {x}") };
         let mut lines = lines.borrow_mut();
-        let shares = Camera::shares(x);
-        let [_, down] = camera.dots;
-        let look = |y: usize| {
-            let seen = middles.at(x, y).map(|landing| camera.shades.at(camera.field, landing));
+        let shares: [f64; FINE] = std::array::from_fn(|i| Camera::share(x, i));
+        let look = |(y, middle): (usize, &Option<Landing>)| {
+            let seen = middle.as_ref().map(|landing| camera.shades.at(camera.field, landing));
+            let beside = middle.as_ref().map(|middle| (middle, around));
+            let layers = middle.as_ref().and_then(|middle| camera.field.layers(middle));
+            let quad = if let (Some(beside), Some(layers)) = (beside, layers) {
+                // Only where they lie along the layers tells what is seen.
+                let corners = self.corners((x, y), beside, &mut lines, |point| layers.along(point));
+                if let Some([a, b, c, d]) = corners {
+                    if let Some(tone) = camera.shades.one(&layers, [a, b, c, d]) {
+                        return Look { seen, mixed: false, under: Under::Layers(tone) };
+                    }
+                    let mut sum = 0.0;
+                    for share in &shares {
+                        sum += camera.shades.mean(&layers, a + (b - a) * share, c + (d - c) * share);
+                    }
+                    return Look { seen, mixed: true, under: Under::Layers(sum / FINE as f64) };
+                }
+                None
+            } else {
+                let quad = beside.and_then(|beside| {
+                    let corners = self.corners((x, y), beside, &mut lines, |point| point)?;
+                    Some(Quad { way: *beside.0, corners })
+                });
+                quad.map(Box::new)
+            };
             let steel = |seen: Option<(SteelId, f64)>| seen.map(|(steel, _)| steel);
-            let quad = self.quad((x, y), middles, &mut lines);
-            if let Some((quad, layers)) = quad.as_ref().and_then(|q| Some((q, camera.field.layers(&q.way)?)))
-            {
-                let [a, b, c, d] = quad.corners.map(|corner| layers.along(corner));
-                if let Some(tone) = camera.shades.one(&layers, [a, b, c, d]) {
-                    return Look { seen, mixed: false, under: Under::Layers(tone) };
-                }
-                let mut sum = 0.0;
-                for share in &shares {
-                    sum += camera.shades.mean(&layers, a + (b - a) * share, c + (d - c) * share);
-                }
-                return Look { seen, mixed: true, under: Under::Layers(sum / FINE as f64) };
-            }
             let mut samples = FIRST.into_iter().enumerate();
-            let mixed = samples
-                .any(|(i, row)| steel(self.seen((x, y), quad.as_ref(), [i, row], &mut lines)) != steel(seen));
-            Look { seen, mixed, under: Under::Samples(quad.map(Box::new)) }
+            let mixed = samples.any(|(i, row)| {
+                steel(self.seen((x, y), quad.as_deref(), [i, row], &mut lines)) != steel(seen)
+            });
+            Look { seen, mixed, under: Under::Samples(quad) }
         };
-        (0..down).map(look).collect()
+        around.here.iter().enumerate().map(look).collect()
     }
 
     /// Column by column: where lines run in a dot or beside it, its tone is the mean of all its samples.
