@@ -42,13 +42,25 @@ pub fn call(line: &str, recipes: &[Head], pieces: &BTreeSet<String>) -> Option<(
             sign.checked_sub(1).filter(|name| word(*name) && (*name == 0 || *name == 1 && makes(0)))?
         }
         (None, Some(_)) => all.len() - 1,
-        (None, None) => first.or((low(0) == "for" && names_it(1)).then_some(1))?,
+        (None, None) => {
+            // `for blade use …`, `use … for blade`.
+            let used = || matches!(low(0), "use" | "run" | "call" | "work");
+            let goal = |i: &usize| matches!(low(*i), "for" | "as") && names_it(i + 1);
+            let last = || (1..all.len()).find(goal).filter(|_| used()).map(|i| i + 1);
+            first.or((low(0) == "for" && names_it(1)).then_some(1)).or_else(last)?
+        }
     };
     let begin = sign.map_or(0, |sign| sign + 1);
-    if all.iter().skip(begin).any(|t| t.low == "=") || !word(name) {
+    if !word(name) {
         return None;
     }
     let (recipe, at) = named(line, recipes, begin, name)?;
+    // `[long = 290 mm]`: what is set there is what the recipe takes.
+    let takes =
+        |i: usize| i.checked_sub(1).is_some_and(|i| recipe.takes.iter().any(|(name, ..)| *name == own(i)));
+    if (begin..all.len()).any(|i| low(i) == "=" && !takes(i)) {
+        return None;
+    }
     // Without a sign only words lead to it: what is made `as` one, `with` one, or by a recipe.
     let led = at.start.checked_sub(1).is_some_and(|i| {
         let before = if article(i) { i.wrapping_sub(1) } else { i };
@@ -69,7 +81,8 @@ pub fn call(line: &str, recipes: &[Head], pieces: &BTreeSet<String>) -> Option<(
             continue;
         }
         let Some(at) = (begin..all.len()).find(|i| !used.contains(i) && own(*i) == *param) else { continue };
-        let behind = (at + 1..all.len()).find(|i| !matches!(low(*i), ":" | "of" | "is" | "at" | "to" | "be"));
+        let behind =
+            (at + 1..all.len()).find(|i| !matches!(low(*i), ":" | "=" | "of" | "is" | "at" | "to" | "be"));
         let steel = *kind == "steel";
         let value = |i: usize| -> Option<Range<usize>> {
             if steel {
@@ -112,10 +125,8 @@ fn named<'r, 't>(
         (1..=parts).find_map(|len| {
             (begin..all.len()).map(|at| at..at + len).find(|at| {
                 let own = all.get(at.clone()).map(|own| own.iter().filter_map(|t| line.get(t.at.clone())));
-                !at.contains(&but)
-                    && own.is_some_and(|own| {
-                        own.eq(if len == 1 { vec![recipe.name] } else { recipe.name.split('-').collect() })
-                    })
+                // `two edged-blade` too.
+                !at.contains(&but) && own.is_some_and(|own| own.collect::<Vec<_>>().join("-") == recipe.name)
             })
         })
     };

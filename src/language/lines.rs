@@ -62,7 +62,19 @@ impl Parse<'_, '_> {
     }
 
     pub(super) fn use_line(&mut self, span: Span) -> Option<Statement> {
-        let text = self.part(Rule::use_line, span, Line::Other("use \"ladder.heat\""), Rule::text)?;
+        let before = self.faults.len();
+        let text = self.part(Rule::use_line, span, Line::Other("use \"ladder.heat\""), Rule::text);
+        // `use the feather from recipes/feather.heat`: what is called so is the file.
+        let words =
+            self.reader.slice(span).split_whitespace().map(|word| word.trim_matches(['"', '\'', ',', '`']));
+        if let (None, Some(file)) = (&text, words.rev().find(|word| word.ends_with(".heat"))) {
+            let line = format!("use \"{file}\"");
+            let said = self.faults.split_off(before).into_iter().next();
+            if let Some(fault) = said {
+                self.faults.push(fault.help(format!("write `{line}`")).fix(span, line));
+            }
+        }
+        let text = text?;
         let at = self.reader.span(&text);
         Some(Statement::Use(text.as_str().trim_matches('"').to_owned(), at))
     }

@@ -258,13 +258,22 @@ impl Unread<'_> {
         let mut any = false;
         let makes = |verb: &String| {
             let form = forge::word(&vocabulary::house_verb(verb)).map(|word| word.form);
-            matches!(form, Some(Form::Stock | Form::Stack))
+            verb == "let" || matches!(form, Some(Form::Stock | Form::Stack))
         };
         for word in self.written.split_whitespace() {
             // `stock dark bars = …`: a name is one word.
-            if word == "=" && words.first().is_some_and(makes) && words.len() == 3 {
+            let sets = word == "="
+                || (matches!(word, ":=" | "is" | "be" | "as") && words.first().is_some_and(|v| v == "let"));
+            if sets && words.first().is_some_and(makes) && words.len() == 3 {
                 words = vec![words.remove(0), words.join("-")];
                 any = true;
+            }
+            // `let the …`.
+            if words.len() == 1
+                && words.first().is_some_and(|v| v == "let")
+                && matches!(word, "the" | "my" | "our")
+            {
+                continue;
             }
             let name = word.trim_end_matches([',', ':', '.', ';']);
             // Parts of a name may be names of figures and of steels, as in `core bar`.

@@ -142,6 +142,22 @@ fn factor(before: &[String], sizes: bool) -> Option<(f64, usize)> {
     if let Some(factor) = said {
         return Some((factor, before.len() - back));
     }
+    // `85 % of size`.
+    if word(1) == Some("of") {
+        let (share, back) = match word(2)? {
+            "%" | "percent" => (word(3)?, 3),
+            // `0.35 of size`.
+            part if part.contains('.') && part.parse::<f64>().is_ok() => {
+                return Some((part.parse().ok()?, before.len() - 2));
+            }
+            share => (share.strip_suffix('%')?, 2),
+        };
+        return Some((share.parse::<f64>().ok()? / 100.0, before.len() - back));
+    }
+    // `0.85 size`.
+    if let Some(factor) = word(1).filter(|word| word.contains('.')).and_then(|word| word.parse().ok()) {
+        return Some((factor, before.len() - 1));
+    }
     let sign = match word(1)? {
         "*" | "times" => true,
         "x" | "×" => !sizes,

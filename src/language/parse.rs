@@ -379,7 +379,9 @@ impl<'t, 'm> Parse<'t, 'm> {
         let text = self.reader.slice(head);
         // `method rod(` is no recipe and meant to be one.
         let behind = || text.split_once(' ').map(|(_, rest)| rest).filter(|rest| rest.contains('('));
-        let name = text.strip_prefix("recipe ").or_else(behind).map(str::trim_start).unwrap_or_default();
+        let made = || text.split_once('=').and_then(|(made, _)| made.split_whitespace().last());
+        let name = text.strip_prefix("recipe ").or_else(behind).or_else(made);
+        let name = name.map(str::trim_start).unwrap_or_default();
         let name = name.split(|c: char| !c.is_alphanumeric() && c != '-').next().unwrap_or_default();
         if name.is_empty() { Vec::new() } else { vec![Name { text: name.to_owned(), span: head }] }
     }
@@ -431,6 +433,13 @@ impl<'t, 'm> Parse<'t, 'm> {
                 let sample = "recipe restacked(bars: count = 9, across: length = 40 mm) {";
                 let node = self.line(Rule::recipe_head, head, Line::Other(sample))?;
                 Some(Block::Recipe(Box::new(super::reuse::recipe(&self.reader, node, head)?)))
+            }
+            _ if self.reader.slice(head).contains('=') => {
+                let text = "before a `{`, which opens a block";
+                let fault = Diagnostic::new(Code::UnknownBlock, "no block begins like this", head, text);
+                self.fail(fault.help(
+                    "what a recipe is given stands in round brackets: `stock blade = widened(bar = bar)`",
+                ))
             }
             _ => {
                 let fault =
@@ -573,6 +582,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             "note" => self.note_line(span),
             "allow" => self.allow_line(span, false),
             "use" => self.use_line(span),
+            "include" | "import" | "load" if text.contains(".heat") => self.use_line(span),
             "build" | "on" | "at" => self.log_line(first, span),
             "mark" => self.mark_line(span),
             "units" => self.units_line(span),
@@ -588,7 +598,10 @@ impl<'t, 'm> Parse<'t, 'm> {
                 let sample = match first {
                     "shop" => "shop {".to_owned(),
                     "target" => format!("target {} {{", named().unwrap_or("blade")),
-                    "repeat" => "repeat 3 {".to_owned(),
+                    "repeat" => {
+                        let words = self.reader.slice(span).split(|c: char| !c.is_alphanumeric());
+                        format!("repeat {} {{", words.into_iter().find_map(wording::times).unwrap_or(3))
+                    }
                     _ => "recipe NAME(bars: count = 9) {".to_owned(),
                 };
                 let place = match first {
@@ -658,9 +671,17 @@ impl<'t, 'm> Parse<'t, 'm> {
         }
         let message = format!("`{word}` is no verb");
         let fault = Diagnostic::new(Code::UnknownVerb, message, at, "a line begins with what is done");
+        if ["how", "what", "what's", "which", "why"].contains(&word.to_lowercase().as_str()) {
+            let help = "a recipe asks by a `?` in the place of a figure, and `heatbook fill` answers; what each piece \
+                        measures after each step tells `heatbook run`, and what took its width `heatbook why width`";
+            return self.faults.push(fault.help(help));
+        }
         let help = match forge::usual(&word.to_lowercase()).and_then(forge::word) {
             Some(usual) => format!("it is `{}` here, as in `{}`", usual.word, usual.example),
-            None => format!("the verbs are {}", quoted(vocabulary::of(Sort::Verb).map(|term| term.word))),
+            None => match syntax::near_verb(&word.to_lowercase()) {
+                Some(near) => format!("did you mean `{}`, as in `{}`", near.word, near.example),
+                None => format!("the verbs are {}", quoted(vocabulary::of(Sort::Verb).map(|term| term.word))),
+            },
         };
         self.faults.push(fault.help(help));
     }

@@ -115,10 +115,13 @@ fn tried(
             // Read in smiths' other words it can be too crooked for what is put in.
             if !unread(&fault) && apart.iter().any(unread) {
                 let line = files.line_of(edit.at).and_then(|at| parse::put_right(files.text(at)));
+                let whole = || parse::put_right(now.text(now.line_of(edit.made())?));
                 fault.fix = None;
                 fault.help = line
                     .map(|line| format!("first write the line as `{}`", line.trim()))
-                    .or_else(|| form(&now, &edit));
+                    .or_else(|| whole().map(|line| format!("write `{}`", line.trim())))
+                    .or_else(|| form(&now, &edit))
+                    .or(fault.help);
                 break;
             }
             if round == 0 {

@@ -344,6 +344,19 @@ pub fn slipped<'a>(low: &str, names: impl Iterator<Item = &'a str>) -> Option<&'
     words().filter(|word| !number(word)).find(near).or_else(|| names.filter(|name| !number(name)).find(near))
 }
 
+/// The verb that a word is nearest to, where it is near to one alone.
+pub fn near_verb(low: &str) -> Option<&'static Word> {
+    let near = |word: &Word| distance(low, word.word);
+    let mut all: Vec<(usize, &'static Word)> =
+        crate::forge::WORDS.iter().filter_map(|word| Some((near(word)?, word))).collect();
+    all.sort_by_key(|(far, _)| *far);
+    match all.as_slice() {
+        [(_, only)] => Some(only),
+        [(near, first), (next, _), ..] if near < next => Some(first),
+        _ => None,
+    }
+}
+
 /// How unlike a word is to one of the language; nothing where it is another word altogether.
 fn distance(word: &str, meant: &str) -> Option<usize> {
     let most = match word.chars().count() {

@@ -292,7 +292,8 @@ fn number_len(text: &str) -> Option<usize> {
         let len = digits(rest);
         (len > 0).then_some(len)
     };
-    if let Some(len) = under(rest) {
+    // `1084/15N20` are two steels.
+    if let Some(len) = under(rest).filter(|_| whole <= 3) {
         let stroke = if rest.starts_with('/') { 1 } else { '⁄'.len_utf8() };
         return Some(whole + stroke + len);
     }
@@ -849,6 +850,13 @@ fn said_number(word: &str) -> Option<u32> {
     }
 }
 
+/// How often a word says: `2`, `2x`, `twice`, `two`.
+pub fn times(word: &str) -> Option<u32> {
+    let low = word.to_lowercase();
+    let digits = low.trim_end_matches('x').parse().ok().filter(|n| (1..1000).contains(n));
+    digits.or_else(|| if low == "twice" { Some(2) } else { said_number(&low) })
+}
+
 /// A line with its numbers in figures, where any is written out; a word that is set a value is none.
 fn figured(line: &Worded) -> Option<Worded> {
     let mut made = line.clone();
@@ -869,13 +877,29 @@ fn figured(line: &Worded) -> Option<Worded> {
         if of_hundreds(nth) && said_number(&token.low).is_some() {
             continue;
         }
-        let number = if dozen { Some(12) } else { said_number(&token.low) };
+        // `eleven eighty` is 1180, as degrees are said.
+        let large = |i: usize| said_number(low(i)).filter(|n| (10..100).contains(n));
+        let said_apart = |i: usize| {
+            i > 0
+                && large(i).is_some()
+                && (large(i - 1).is_some() || i > 1 && tens(i - 2) && ones(i - 1).is_some())
+        };
+        if said_apart(nth) {
+            continue;
+        }
+        // `half a dozen`.
+        let before = |n: usize| nth.checked_sub(n).map_or("", low);
+        let half = if before(1) == "half" { 1 } else { 2 };
+        let half = (dozen && (half == 1 || matches!(before(1), "a" | "of")) && before(half) == "half")
+            .then_some(half);
+        let number = if dozen { Some(if half.is_some() { 6 } else { 12 }) } else { said_number(&token.low) };
         let Some(number) = number.filter(|_| !matches!(low(nth + 1), "=" | ":")) else { continue };
         let more = tens(nth).then(|| ones(nth + 1)).flatten();
         let (number, nth) = more.map_or((number, nth), |one| (number + one, nth + 1));
         // `a dozen`, `one hundred`.
         let first = nth - usize::from(more.is_some());
-        let start = if dozen && nth > 0 && matches!(low(nth - 1), "a" | "one") { nth - 1 } else { first };
+        let article = usize::from(dozen && nth > 0 && matches!(low(nth - 1), "a" | "one"));
+        let start = first - half.unwrap_or(article);
         let (mut number, mut end) =
             if low(nth + 1) == "hundred" { (number * 100, nth + 1) } else { (number, nth) };
         // `eight hundred and seventy`.
@@ -885,6 +909,11 @@ fn figured(line: &Worded) -> Option<Worded> {
                 let one = tens(next).then(|| ones(next + 1)).flatten();
                 (number, end) = (number + rest + one.unwrap_or(0), next + usize::from(one.is_some()));
             }
+        }
+        if end == nth && said_apart(nth + 1) && (10..100).contains(&number) {
+            let one = tens(nth + 1).then(|| ones(nth + 2)).flatten();
+            let rest = said_number(low(nth + 1)).unwrap_or(0) + one.unwrap_or(0);
+            (number, end) = (number * 100 + rest, nth + 1 + usize::from(one.is_some()));
         }
         if let Some((first, last)) = all.get(start).zip(all.get(end)) {
             made.replace(first.at.start..last.at.end, &[Part::New(number.to_string())]);

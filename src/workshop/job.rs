@@ -215,8 +215,22 @@ pub fn in_units(files: &Files, mut found: Vec<Diagnostic>, units: Units) -> Vec<
         for finding in &mut found {
             // Also what is written without the blank, and what an edit puts in as it stands.
             let edit = finding.fix.as_ref().map(|fix| fix.text.clone()).unwrap_or_default();
+            let line = files.line_of(finding.span()).map_or("", |line| files.text(line));
+            let figures = |text: &str| -> Vec<String> {
+                let parts = text.split(|c: char| !c.is_ascii_digit() && c != '.');
+                parts.map(|part| part.trim_matches('.').to_owned()).filter(|part| !part.is_empty()).collect()
+            };
+            let written = figures(line);
+            // `between 4 and 6 mm` is `4 .. 6 mm` in other words.
+            let said = |words: &str| {
+                let unit = words.rsplit(|c: char| !c.is_alphabetic()).next().unwrap_or_default();
+                line.contains(unit) && figures(words).iter().all(|figure| written.contains(figure))
+            };
             let own = |words: &str| {
-                files.holds(words) || files.holds(&words.replace(' ', "")) || edit.contains(words)
+                files.holds(words)
+                    || files.holds(&words.replace(' ', ""))
+                    || edit.contains(words)
+                    || said(words)
             };
             // What a test came to is told in the units of its own line.
             if !matches!(finding.code, Code::TargetMissed | Code::Unexpected) {

@@ -640,9 +640,13 @@ fn across(line: String) -> String {
 pub fn step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Option<Gisted> {
     let line = &across(per_one(line));
     let all = tokens(line);
-    if all.len() > MOST {
+    // A file is used, and not worked.
+    if all.len() > MOST || line.contains(".heat") {
         return None;
     }
+    // What it asks is not lost in figures that stand beside it.
+    let asks = all.iter().any(|t| t.low == "?");
+    let accepts = &|made: &str| (!asks || made.contains('?')) && accepts(made);
     // `all inches`, `(mm)`: the unit of all that has none stands at the end.
     let ends = all
         .iter()

@@ -592,6 +592,8 @@ fn machine(line: &str, all: &[Token], figures: &[Figure], unit: Option<&str>) ->
         is(rest.remove(nth))
     };
     let rate = take(&per_minute).map(|n| format!(", {n} BLOWS per min"));
+    // `20 strokes a minute`.
+    let _ = rate.as_ref().and_then(|_| take(&|f| (f.kind == Some(Kind::TIME)).then(String::new)));
     let made = if said(&["press"]) {
         let force = take(&|f| {
             let tons =
