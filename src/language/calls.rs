@@ -126,7 +126,9 @@ fn named<'r, 't>(
             (begin..all.len()).map(|at| at..at + len).find(|at| {
                 let own = all.get(at.clone()).map(|own| own.iter().filter_map(|t| line.get(t.at.clone())));
                 // `two edged-blade` too.
-                !at.contains(&but) && own.is_some_and(|own| own.collect::<Vec<_>>().join("-") == recipe.name)
+                !at.contains(&but)
+                    && own
+                        .is_some_and(|own| own.collect::<Vec<_>>().join("-").replace('_', "-") == recipe.name)
             })
         })
     };

@@ -255,6 +255,7 @@ fn main() {
         );
     }
     println!("{runs} runs from seed {seed}, {found} found");
+    let _ = std::fs::remove_dir_all(program::at_work());
     std::process::exit(i32::from(found > 0));
 }
 

@@ -69,8 +69,13 @@ const OPTIONS: &[&str] = &[
     "--allow-outside",
 ];
 
+/// The place where commands work; each run of the net has its own.
+pub fn at_work() -> PathBuf {
+    folder().join(format!("at-work-{}", std::process::id()))
+}
+
 fn fresh() -> PathBuf {
-    let folder = folder().join("at-work");
+    let folder = at_work();
     let _ = std::fs::remove_dir_all(&folder);
     std::fs::create_dir_all(&folder).unwrap();
     folder
