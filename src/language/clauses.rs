@@ -122,10 +122,17 @@ pub fn word(node: &Node) -> Option<&'static str> {
 
 /// Reads a node as a clause, where it is one.
 pub fn clause(reader: &Reader, node: Node) -> Option<Clause<Key>> {
-    let begins = |pattern| Key::of(pattern, super::scan::first_word(node.as_str()));
+    // No clause is passed over: `heats.6` is one without its blank.
+    let begins = |pattern, text: &str| {
+        let word = super::scan::first_word(text);
+        Key::of(pattern, word).unwrap_or_else(|| bug!("no clause begins with `{word}`"))
+    };
     let key = match node.as_rule() {
-        Rule::figured | Rule::shared => begins(Pattern::Figure)?,
-        Rule::flag => begins(Pattern::Flag)?,
+        Rule::figured | Rule::shared => {
+            let word = node.clone().into_inner().next();
+            begins(Pattern::Figure, word.as_ref().map_or("", Node::as_str))
+        }
+        Rule::flag => begins(Pattern::Flag, node.as_str()),
         own => CLAUSES.iter().find(|(rule, _)| *rule == own).map(|(_, key)| *key)?,
     };
     let span = reader.span(&node);
