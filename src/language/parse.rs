@@ -750,7 +750,8 @@ impl<'t, 'm> Parse<'t, 'm> {
             (made.filter(|made| made.fits(self.figures.as_ref())), parse.faults)
         };
         let accepts = |line: &Worded| {
-            let block = place == Place::Step && syntax::is_unfolded(&line.text);
+            // What is read as it stands is one line; a `;` in it is the smith's own.
+            let block = place == Place::Step && !line.sure && syntax::is_unfolded(&line.text);
             if block {
                 // A block that lines are put into holds them in the house's words: each was looked for by itself.
                 let unfolded = syntax::unfolded(&line.text);

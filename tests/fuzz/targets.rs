@@ -326,8 +326,13 @@ fn fmt(case: &Case) -> Result<(), String> {
     if ink(&read) != ink(&made) {
         return Err(format!("something is lost or new: {made:?}"));
     }
-    let codes =
-        |text: &str| Job::alone("a.heat", text).map(|j| j.found.iter().map(|f| f.code).collect::<Vec<_>>());
+    // What stands the other way round in the house's words is found the other way round.
+    let codes = |text: &str| {
+        let mut codes: Vec<_> =
+            Job::alone("a.heat", text).ok()?.found.iter().map(|f| f.code.name()).collect();
+        codes.sort_unstable();
+        Some(codes)
+    };
     if codes(&case.text) != codes(&made) {
         return Err("other faults are found in the house style".to_owned());
     }
