@@ -673,7 +673,7 @@ impl<'t, 'm> Parse<'t, 'm> {
         let fault = Diagnostic::new(Code::UnknownVerb, message, at, "a line begins with what is done");
         if ["how", "what", "what's", "which", "why"].contains(&word.to_lowercase().as_str()) {
             let help = "a recipe asks by a `?` in the place of a figure, and `heatbook fill` answers; what each piece \
-                        measures after each step tells `heatbook run`, and what took its width `heatbook why width`";
+                        measures after each step tells `heatbook run FILE`, and what took its width `heatbook why width PIECE FILE`";
             return self.faults.push(fault.help(help));
         }
         let help = match forge::usual(&word.to_lowercase()).and_then(forge::word) {

@@ -910,10 +910,9 @@ fn figured(line: &Worded) -> Option<Worded> {
                 (number, end) = (number + rest + one.unwrap_or(0), next + usize::from(one.is_some()));
             }
         }
-        if end == nth && said_apart(nth + 1) && (10..100).contains(&number) {
+        if let Some(rest) = large(nth + 1).filter(|_| end == nth && (10..100).contains(&number)) {
             let one = tens(nth + 1).then(|| ones(nth + 2)).flatten();
-            let rest = said_number(low(nth + 1)).unwrap_or(0) + one.unwrap_or(0);
-            (number, end) = (number * 100 + rest, nth + 1 + usize::from(one.is_some()));
+            (number, end) = (number * 100 + rest + one.unwrap_or(0), nth + 1 + usize::from(one.is_some()));
         }
         if let Some((first, last)) = all.get(start).zip(all.get(end)) {
             made.replace(first.at.start..last.at.end, &[Part::New(number.to_string())]);
