@@ -6,10 +6,37 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::gist;
 use super::named::{Set, set_in};
 use super::reader::Reader;
+use super::scan::Piece;
 use super::{vocabulary, wording};
 use crate::forge::{self, Form};
 use crate::source::Span;
 use crate::vocabulary::Sort;
+
+/// The lines of a file and the heads of its blocks, each with where it stands.
+fn said<'t>(reader: &Reader<'t>, pieces: &[Piece]) -> impl Iterator<Item = (Span, &'t str)> {
+    pieces.iter().filter_map(|piece| match piece {
+        Piece::Line { span, .. } | Piece::Open { head: span, .. } => Some((*span, reader.slice(*span))),
+        Piece::Close(_) => None,
+    })
+}
+
+/// The words of a block's body that may be names; more than any recipe has are not followed.
+pub fn mentioned(reader: &Reader, pieces: &[Piece], head: Span) -> BTreeSet<String> {
+    const MOST: usize = 512;
+    let own = |piece: &&Piece| matches!(piece, Piece::Open { head: of, .. } if of.start >= head.start);
+    let mut depth = 0_usize;
+    let body = pieces.iter().skip_while(|piece| !own(piece)).take_while(|piece| {
+        match piece {
+            Piece::Open { .. } => depth += 1,
+            Piece::Close(_) => depth = depth.saturating_sub(1),
+            Piece::Line { .. } => {}
+        }
+        depth > 0
+    });
+    let body: Vec<Piece> = body.skip(1).copied().collect();
+    let words = said(reader, &body).flat_map(|(_, line)| words(line));
+    words.filter(|word| wording::may_name(word)).take(MOST).map(str::to_owned).collect()
+}
 
 /// A line that begins with a verb and goes on with the name of a piece.
 #[derive(Debug)]
@@ -23,7 +50,7 @@ struct Working<'t> {
     form: Option<Form>,
 }
 
-/// The lines of a file, gone through once.
+/// The pieces of a file, gone through once.
 #[derive(Debug)]
 pub struct Neighbours<'t> {
     /// In the order of the file.
@@ -44,14 +71,6 @@ pub struct Neighbours<'t> {
     unmade: OnceCell<BTreeSet<String>>,
 }
 
-/// The words of a block's body that may be names; more than any recipe has are not followed.
-pub fn mentioned(body: &str) -> BTreeSet<String> {
-    const MOST: usize = 512;
-    let lines = body.lines().take_while(|line| !line.starts_with('}'));
-    let words = lines.flat_map(|line| line.split(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_')));
-    words.filter(|word| !word.is_empty() && wording::may_name(word)).take(MOST).map(str::to_owned).collect()
-}
-
 /// The head of a recipe: its name, and each parameter with its kind and what it is set to.
 #[derive(Clone, Debug)]
 pub struct Head<'t> {
@@ -61,83 +80,66 @@ pub struct Head<'t> {
     pub takes: Vec<(&'t str, &'t str, Option<&'t str>)>,
 }
 
-/// The heads of the recipes in a text; more than any file has are not followed.
-fn heads(text: &str) -> Vec<Head<'_>> {
-    const MOST: usize = 32;
-    let begins = text.match_indices("recipe ").filter(|(at, _)| {
-        text.get(..*at)
-            .is_some_and(|before| before.trim_end_matches([' ', '\t']).ends_with('\n') || before.is_empty())
+/// The head of a recipe, where a line is one.
+fn head(line: &str) -> Option<Head<'_>> {
+    let (name, rest) = line.strip_prefix("recipe ")?.split_once('(')?;
+    let name = name.trim();
+    let takes = rest.split_once(')')?.0.split(',').filter_map(|part| {
+        let (name, kind) = part.split_once(':')?;
+        let (kind, set) = kind.split_once('=').map_or((kind, None), |(kind, set)| (kind, Some(set.trim())));
+        Some((name.trim(), kind.trim(), set))
     });
-    let head = |(at, word): (usize, &str)| {
-        let (name, rest) = text.get(at + word.len()..)?.split_once('(')?;
-        let inside = rest.split_once(')')?.0;
-        let takes = inside.split(',').filter_map(|part| {
-            let part = part.lines().map(|line| line.split('#').next().unwrap_or_default().trim());
-            let part = part.rev().find(|line| !line.is_empty())?;
-            let (name, kind) = part.split_once(':')?;
-            let (kind, set) =
-                kind.split_once('=').map_or((kind, None), |(kind, set)| (kind, Some(set.trim())));
-            Some((name.trim(), kind.trim(), set))
-        });
-        wording::may_name(name.trim()).then(|| Head { name: name.trim(), takes: takes.collect() })
-    };
-    begins.take(MOST).filter_map(head).collect()
+    wording::may_name(name).then(|| Head { name, takes: takes.collect() })
+}
+
+/// The words of a line that may be names or verbs.
+fn words(line: &str) -> impl Iterator<Item = &str> {
+    line.split(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_')).filter(|word| !word.is_empty())
 }
 
 impl<'t> Neighbours<'t> {
-    /// Goes through a file.
+    /// Goes through a file's pieces: how they stand on its lines is of no matter.
     #[must_use]
-    pub fn of(reader: &Reader<'t>) -> Neighbours<'t> {
+    pub fn of(reader: &Reader<'t>, pieces: &[Piece]) -> Neighbours<'t> {
         let (mut lines, mut named) = (Vec::new(), BTreeMap::new());
-        for (start, line) in reader.lines() {
-            let whole = line.trim();
-            let words = line.split(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_'));
-            let mut words = words.filter(|w| !w.is_empty());
+        for (span, line) in said(reader, pieces) {
+            let mut words = words(line);
             let Some(verb) = words.next().map(vocabulary::house_verb) else { continue };
             let Some(piece) = words.next().filter(|w| wording::may_name(w)) else { continue };
-            if vocabulary::is(&verb, Sort::Verb) {
-                *named.entry(piece).or_insert(0) += 1;
-                // `into lower, upper`, `keep tail`: pieces that it makes besides.
-                let (mut makes, mut besides) = (false, Vec::new());
-                for word in words {
-                    let named = wording::may_name(word);
-                    makes = matches!(word, "into" | "keep") || makes && named;
-                    if makes && named {
-                        besides.push(word);
-                    }
-                }
-                for piece in &besides {
-                    *named.entry(piece).or_insert(0) += 1;
-                }
-                lines.push(Working {
-                    start,
-                    words: whole,
-                    piece,
-                    besides,
-                    form: forge::word(&verb).map(|word| word.form),
-                });
+            if !vocabulary::is(&verb, Sort::Verb) {
+                continue;
             }
+            *named.entry(piece).or_insert(0) += 1;
+            // `into lower, upper`, `keep tail`: pieces that it makes besides.
+            let (mut makes, mut besides) = (false, Vec::new());
+            for word in words {
+                let named = wording::may_name(word);
+                makes = matches!(word, "into" | "keep") || makes && named;
+                if makes && named {
+                    besides.push(word);
+                }
+            }
+            for piece in &besides {
+                *named.entry(piece).or_insert(0) += 1;
+            }
+            let form = forge::word(&verb).map(|word| word.form);
+            lines.push(Working { start: span.start, words: line, piece, besides, form });
         }
-        let opens = |line: &str| {
-            line.strip_prefix("shop")
-                .is_some_and(|rest| matches!(rest.trim_start().chars().next(), None | Some('{')))
-        };
-        let shop = reader.lines().any(|(_, line)| opens(line.trim()));
-        // More names than any recipe has are not followed.
-        let figures = reader.lines().flat_map(|(_, line)| set_in(line)).take(64).collect();
-        let recipes = heads(reader.whole());
-        let taken = recipes.iter().flat_map(|recipe: &Head| &recipe.takes);
+        let all = || said(reader, pieces).map(|(_, line)| line);
+        // More than any recipe has are not followed.
+        let figures = all().flat_map(set_in).take(64).collect();
+        let recipes: Vec<Head> = all().filter_map(head).take(32).collect();
+        let taken = recipes.iter().flat_map(|recipe| &recipe.takes);
         let taken = taken.filter(|(_, kind, _)| *kind == "steel").map(|(name, ..)| *name);
-        let stated = reader.lines().filter_map(|(_, line)| line.strip_prefix("steel ")?.split(' ').next());
-        let steels = taken.chain(stated).take(64).map(str::to_owned).collect();
+        let stated = all().filter_map(|line| line.strip_prefix("steel ")?.split_whitespace().next());
         Neighbours {
             lines,
             named,
             unit: gist::unit_of(reader.whole()),
-            shop,
+            shop: all().any(|line| line.trim_end() == "shop"),
             figures,
+            steels: taken.chain(stated).take(64).map(str::to_owned).collect(),
             recipes,
-            steels,
             unmade: OnceCell::new(),
         }
     }

@@ -152,6 +152,8 @@ const DEEPEST: usize = 32;
 /// A file under way.
 pub(super) struct Parse<'t, 'm> {
     pub(super) reader: Reader<'t>,
+    /// What the file was cut into; nothing of a line that is tried.
+    pieces: Vec<Piece>,
     pub(super) faults: Vec<Diagnostic>,
     made: Vec<Statement>,
     open: Vec<Block>,
@@ -175,6 +177,7 @@ impl<'t, 'm> Parse<'t, 'm> {
     fn of(reader: Reader<'t>, trees: Option<Vec<(u32, Node<'t>)>>, memo: &'m mut Memo) -> Self {
         Parse {
             reader,
+            pieces: Vec::new(),
             faults: Vec::new(),
             made: Vec::new(),
             open: Vec::new(),
@@ -201,12 +204,13 @@ impl<'t, 'm> Parse<'t, 'm> {
     }
 
     fn all(&mut self, scanned: Scanned) {
-        self.faults = scanned.faults;
-        self.figures = self.names_of_figures(&scanned.pieces);
-        for (read, piece) in scanned.pieces.into_iter().enumerate() {
+        (self.faults, self.pieces) = (scanned.faults, scanned.pieces);
+        self.figures = self.names_of_figures();
+        for read in 0..self.pieces.len() {
             if self.faults.len() >= MOST_FAULTS {
                 break;
             }
+            let Some(piece) = self.pieces.get(read).copied() else { break };
             if read >= MOST_LINES {
                 self.too_long(piece);
                 break;
@@ -647,7 +651,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             named.extend((words.len() == 2).then(|| Name { text: words.join("-"), span }));
         }
         // A step that names no piece is of the one that was worked last.
-        let neighbours = self.neighbours.get_or_init(|| Neighbours::of(&self.reader));
+        let neighbours = self.neighbours.get_or_init(|| Neighbours::of(&self.reader, &self.pieces));
         let pieces = neighbours.names(span);
         let last = neighbours.last(span).filter(|_| named.iter().all(|name| !pieces.contains(&name.text)));
         named.extend(last.map(|text| Name { text, span }));
@@ -767,8 +771,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             (Some(_), faults) if faults.is_empty() => None,
             (_, faults) => Some(faults.first().map_or(0, |f| f.span().start)),
         };
-        let neighbours = self.neighbours.get_or_init(|| Neighbours::of(&self.reader));
-        let behind = self.reader.whole().get(span.bytes(self.reader.file()).end..).unwrap_or_default();
+        let neighbours = self.neighbours.get_or_init(|| Neighbours::of(&self.reader, &self.pieces));
         let unread = Unread {
             written,
             place,
@@ -781,7 +784,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             recipes: neighbours.recipes.clone(),
             steels: neighbours.steels.clone(),
             wanted: match place {
-                Place::Head => mentioned(behind),
+                Place::Head => mentioned(&self.reader, &self.pieces, span),
                 // It changes with each line: no other's meaning hangs on it.
                 Place::Step if written.contains(" into ") => neighbours.unmade().clone(),
                 Place::Step | Place::Test | Place::Shop => BTreeSet::new(),
@@ -881,9 +884,9 @@ impl<'t, 'm> Parse<'t, 'm> {
     }
 
     /// The names that a `let`, a `mark` or a recipe's head gives to figures; nothing where a used file may bring more.
-    fn names_of_figures(&self, pieces: &[Piece]) -> Option<BTreeSet<String>> {
+    fn names_of_figures(&self) -> Option<BTreeSet<String>> {
         let mut names = BTreeSet::new();
-        for piece in pieces {
+        for piece in &self.pieces {
             let (Piece::Line { span, .. } | Piece::Open { head: span, .. }) = piece else { continue };
             let text = self.reader.slice(*span);
             let mut words = text

@@ -37,16 +37,6 @@ impl<'t> Reader<'t> {
         self.bare
     }
 
-    /// The file's lines, each with the address of its first word.
-    pub fn lines(&self) -> impl Iterator<Item = (u32, &'t str)> {
-        let mut at = self.file;
-        self.bare.split_inclusive('\n').map(move |line| {
-            let start = Span::within(at, line.len() - line.trim_start().len()..line.len()).start;
-            at = Span::within(at, line.len()..line.len()).start;
-            (start, line)
-        })
-    }
-
     /// The words of a span of the file.
     pub fn slice(&self, span: Span) -> &'t str {
         span.of(self.bare, self.file)
