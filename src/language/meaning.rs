@@ -479,6 +479,23 @@ impl Unread<'_> {
     fn same(&self, accepts: &dyn Fn(&Worded) -> bool) -> Option<String> {
         let before = self.before.as_deref()?;
         let plain = wording::plain(self.written);
+        // `twist high same as low`.
+        if let [verb, piece, "same" | "as" | "like", like @ ..] =
+            plain.split_whitespace().collect::<Vec<_>>().as_slice()
+        {
+            let mut own = before.split_whitespace();
+            let (of, worked) = (own.next()?, own.next()?.trim_end_matches([',', ':']));
+            const IDLE: [&str; 7] = ["as", "before", "above", "last", "time", "the", "again"];
+            let said = like.iter().all(|word| IDLE.contains(word) || *word == worked);
+            if vocabulary::house_verb(verb) != vocabulary::house_verb(of)
+                || !said
+                || !self.pieces.contains(*piece)
+            {
+                return None;
+            }
+            let rest = before.get(of.len()..)?.trim_start().strip_prefix(worked)?;
+            return Some(format!("{of} {piece}{rest}")).filter(|line| accepts(&Worded::new(line)));
+        }
         let (first, rest) = plain.split_once(' ').unwrap_or((&plain, ""));
         if !matches!(first.to_lowercase().trim_end_matches(','), "same" | "ditto" | "likewise" | "idem") {
             return None;

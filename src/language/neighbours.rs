@@ -179,12 +179,35 @@ impl<'t> Neighbours<'t> {
         worked.chain(laid).filter(|piece| !made.contains(piece)).take(64).map(str::to_owned).collect()
     }
 
-    /// The step before a line that works a piece.
+    /// The step before a line that works a piece; of one such as `twist high same as low`, the last before it by that verb, of that piece
+    /// where it is named.
     #[must_use]
-    pub fn before(&self, line: Span) -> Option<String> {
+    pub fn before(&self, line: Span, words: &str) -> Option<String> {
         let until = self.lines.partition_point(|other| other.start < line.start);
-        let last = self.lines.get(until.checked_sub(1)?)?;
-        (last.form == Some(Form::Work)).then(|| last.words.to_owned())
+        let works = |line: &&Working| line.form == Some(Form::Work);
+        let mut said = words.split_whitespace();
+        let (verb, _, same) = (said.next()?, said.next(), said.next());
+        if matches!(same, Some("same" | "as" | "like")) {
+            let verb = vocabulary::house_verb(verb);
+            let likes: Vec<&str> = said.filter(|word| self.named.contains_key(word)).collect();
+            let by = |line: &&Working| {
+                let own = line
+                    .words
+                    .split_whitespace()
+                    .next()
+                    .is_some_and(|own| vocabulary::house_verb(own) == verb);
+                own && (likes.is_empty() || likes.contains(&line.piece))
+            };
+            return self
+                .lines
+                .iter()
+                .take(until)
+                .rev()
+                .filter(works)
+                .find(by)
+                .map(|line| line.words.to_owned());
+        }
+        self.lines.get(until.checked_sub(1)?).filter(works).map(|line| line.words.to_owned())
     }
 
     /// The piece that the last line before one works or makes; one of stock only where there is no other.

@@ -777,7 +777,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             place,
             pieces: neighbours.names(span),
             last: neighbours.last(span),
-            before: neighbours.before(span),
+            before: neighbours.before(span, written),
             unit: neighbours.unit,
             shop: neighbours.shop,
             figures: neighbours.figures.clone(),

@@ -278,6 +278,17 @@ fn again_and_again(line: &str) -> Option<Again> {
         }
         return Some(Again { line: made.replace(" of ", " "), times }).filter(|again| again.times > 1);
     }
+    // `do this twice: [ … ]`, `repeat 2 x ( … )`: what is done stands in brackets.
+    let opens = |i: &usize| matches!(low(*i), "(" | "[" | ":");
+    if matches!(low(0), "do" | "repeat" | "loop" | "again")
+        && let Some(open) = (1..all.len().min(8)).find(opens)
+        && let Some((times, _)) = (1..open).find_map(count)
+    {
+        let from = all.get(open + usize::from(low(open) == ":" && opens(&(open + 1))))?;
+        let body = line.get(from.at.end..)?.trim().trim_end_matches([')', ']', '.', ' ']);
+        return Some(Again { line: body.to_owned(), times })
+            .filter(|again| times > 1 && verbs(&again.line) > 0);
+    }
     // `…; the whole twice`, `…, do that 2 more times`.
     let tail = (2..all.len()).find_map(|at| {
         let (times, len) = count(at)?;
