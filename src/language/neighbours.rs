@@ -184,30 +184,21 @@ impl<'t> Neighbours<'t> {
     #[must_use]
     pub fn before(&self, line: Span, words: &str) -> Option<String> {
         let until = self.lines.partition_point(|other| other.start < line.start);
-        let works = |line: &&Working| line.form == Some(Form::Work);
+        let before = self.lines.get(..until)?;
         let mut said = words.split_whitespace();
         let (verb, _, same) = (said.next()?, said.next(), said.next());
-        if matches!(same, Some("same" | "as" | "like")) {
+        let meant = if matches!(same, Some("same" | "as" | "like")) {
             let verb = vocabulary::house_verb(verb);
             let likes: Vec<&str> = said.filter(|word| self.named.contains_key(word)).collect();
-            let by = |line: &&Working| {
-                let own = line
-                    .words
-                    .split_whitespace()
-                    .next()
-                    .is_some_and(|own| vocabulary::house_verb(own) == verb);
-                own && (likes.is_empty() || likes.contains(&line.piece))
-            };
-            return self
-                .lines
-                .iter()
-                .take(until)
-                .rev()
-                .filter(works)
-                .find(by)
-                .map(|line| line.words.to_owned());
-        }
-        self.lines.get(until.checked_sub(1)?).filter(works).map(|line| line.words.to_owned())
+            let own = |line: &Working| line.words.split_whitespace().next().map(vocabulary::house_verb);
+            let by = |line: &&Working| own(line).as_deref() == Some(&*verb);
+            let named = |line: &&Working| likes.is_empty() || likes.contains(&line.piece);
+            before.iter().rfind(|line| by(line) && named(line))
+        } else {
+            before.last()
+        };
+        let words = meant.filter(|line| line.form == Some(Form::Work))?.words;
+        Some(words.split_whitespace().collect::<Vec<_>>().join(" "))
     }
 
     /// The piece that the last line before one works or makes; one of stock only where there is no other.
