@@ -262,7 +262,10 @@ pub fn set_in(line: &str) -> impl Iterator<Item = (&str, &str)> {
     let own = line.strip_prefix("let ").and_then(|rest| rest.split_once('='));
     let parameter = |text| {
         let (name, set): (&str, &str) = str::split_once(text, ':')?;
-        Some((name.split([' ', '\n', '(']).next_back()?, set.split_once('=')?.1.trim_end_matches([' ', '\n', ')', '{'])))
+        Some((
+            name.split([' ', '\n', '(']).next_back()?,
+            set.split_once('=')?.1.trim_end_matches([' ', '\n', ')', '{']),
+        ))
     };
     let parameters = line.split(',').filter_map(parameter);
     own.into_iter().chain(parameters).map(|(name, value)| (name.trim(), value.trim()))
