@@ -13,7 +13,7 @@ use crate::source::Span;
 use crate::vocabulary::Sort;
 
 /// The lines of a file and the heads of its blocks, each with where it stands.
-fn said<'t>(reader: &Reader<'t>, pieces: &[Piece]) -> impl Iterator<Item = (Span, &'t str)> {
+pub fn said<'t>(reader: &Reader<'t>, pieces: &[Piece]) -> impl Iterator<Item = (Span, &'t str)> {
     pieces.iter().filter_map(|piece| match piece {
         Piece::Line { span, .. } | Piece::Open { head: span, .. } => Some((*span, reader.slice(*span))),
         Piece::Close(_) => None,
@@ -23,7 +23,7 @@ fn said<'t>(reader: &Reader<'t>, pieces: &[Piece]) -> impl Iterator<Item = (Span
 /// The words of a block's body that may be names; more than any recipe has are not followed.
 pub fn mentioned(reader: &Reader, pieces: &[Piece], head: Span) -> BTreeSet<String> {
     const MOST: usize = 512;
-    let own = |piece: &&Piece| matches!(piece, Piece::Open { head: of, .. } if of.start >= head.start);
+    let own = |piece: &&Piece| matches!(piece, Piece::Open { head: of, .. } if *of == head);
     let mut depth = 0_usize;
     let body = pieces.iter().skip_while(|piece| !own(piece)).take_while(|piece| {
         match piece {

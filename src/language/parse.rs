@@ -11,7 +11,7 @@ use super::clauses::{args, clause};
 use super::grammar::{Grammar, Node, Rule, next};
 use super::meaning::Unread;
 use super::memo::{Memo, Shift};
-use super::neighbours::{Neighbours, mentioned};
+use super::neighbours::{Neighbours, mentioned, said};
 use super::reader::Reader;
 use super::scan::first_word;
 use super::scan::{Piece, Scanned, scan};
@@ -886,9 +886,7 @@ impl<'t, 'm> Parse<'t, 'm> {
     /// The names that a `let`, a `mark` or a recipe's head gives to figures; nothing where a used file may bring more.
     fn names_of_figures(&self) -> Option<BTreeSet<String>> {
         let mut names = BTreeSet::new();
-        for piece in &self.pieces {
-            let (Piece::Line { span, .. } | Piece::Open { head: span, .. }) = piece else { continue };
-            let text = self.reader.slice(*span);
+        for (_, text) in said(&self.reader, &self.pieces) {
             let mut words = text
                 .split(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_'))
                 .filter(|w| !w.is_empty());

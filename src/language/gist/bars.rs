@@ -213,10 +213,10 @@ pub fn stock(
     let fine = |text: &str| matches!(text_unit(text).as_str(), "thou" | "mil" | "mils");
     let of_thous = others.iter().any(|f| fine(&f.text));
     let unit = if of_thous { Some("in") } else { unit };
-    // Beside millimetres so does a centimetre: `1.8 mm x 40 x 15 cm`.
+    // A centimetre beside millimetres serves only its own figure: `flat 40x4 mm, 15 cm long`.
     let of_mm = others.iter().any(|f| text_unit(&f.text) == "mm");
-    let alone = |text: &str| fine(text) || (of_mm && text_unit(text) == "cm");
-    let served = others.iter().rev().filter(|f| f.kind.is_some() && !alone(&f.text));
+    let coarse = |text: &str| of_mm && text_unit(text) == "cm";
+    let served = others.iter().rev().filter(|f| f.kind.is_some() && !fine(&f.text) && !coarse(&f.text));
     let serves = served.map(|f| text_unit(&f.text)).next().or(unit.map(str::to_owned));
     let size = |f: &Figure| in_mm(&f.text, serves.as_deref());
     let sorted =
@@ -256,9 +256,7 @@ pub fn stock(
         })
         .collect();
     // Feet and metres serve only their own figure; so does an inch behind which a millimetre stands.
-    let large = |text: &str| {
-        matches!(text_unit(text).as_str(), "ft" | "m" | "'" | "’") || (of_mm && text_unit(text) == "cm")
-    };
+    let large = |text: &str| matches!(text_unit(text).as_str(), "ft" | "m" | "'" | "’") || coarse(text);
     let part = sizes.iter().any(|(s, kind)| !kind && super::is_of_an_inch(s));
     let whole = |s: &String| s.parse::<f64>().is_ok_and(|v| v >= 30.0);
     let unit = if part { Some("in") } else { unit.or(sizes.iter().any(|(s, _)| whole(s)).then_some("mm")) };
