@@ -223,16 +223,14 @@ fn run(case: &Case) -> Result<(), String> {
 fn ask(case: &Case) -> Result<(), String> {
     let text = case.text.as_str();
     let mut dice = dice(case.seed);
-    let work = Work::alone(text, Mending::None)?;
+    let job = Job::alone("a.heat", text)?;
+    // The commands, too, ask nothing of a recipe that was not read whole.
+    if !job.found.is_empty() {
+        return look::json("no answer", &json_text(&Unanswered::Found(&job.found, &job.files)));
+    }
+    let work = Work::of(job, Mending::None);
     let (plan, units) = (&work.job.plan, work.units);
     let asked = Asked { files: &work.job.files, plan, units };
-    if let Some(first) = work.verdict.faults.first()
-        && first.code != Code::TargetMissed
-        && first.code != Code::OpenQuestion
-    {
-        let faults = Unanswered::Found(&work.verdict.faults, &work.job.files);
-        return look::json("no answer", &json_text(&faults));
-    }
     if let Some(filled) = study::fill(plan, Least::Steel) {
         let built = build(plan, &filled.set(), units);
         let verdict = study::judge_with(plan, &built, Vec::new(), units, Mending::None);

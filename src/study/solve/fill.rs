@@ -104,6 +104,10 @@ fn unknown(plan: &Plan, ask: &Ask) -> Unknown {
     let within = ask.within.map(|(a, b)| (plan.values.at(a), plan.values.at(b)));
     let (low, high) = within.map_or_else(|| usual(kind, ask.whole), |(a, b)| (a.min(b), a.max(b)));
     let (low, high) = if ask.whole { (low.ceil().max(1.0), high.floor()) } else { (low, high) };
+    // A range that holds no whole number is a fault of the reading, and a recipe with one is not asked.
+    if low > high {
+        bug!("a range from {low} to {high}");
+    }
     Unknown { slot: ask.slot, kind, low, high, whole: ask.whole, bounded: within.is_some() }
 }
 
