@@ -16,6 +16,10 @@ use super::warp::{Warp, Wavy};
 /// Where a boundary and a point count as the same place, as a fraction of the pile.
 const SAME: f64 = 1e-9;
 
+/// Stretches that one line is told by, place for place; what it meets beyond them is met in its middle. Bundles in bundles have twice as many
+/// places with each weld, and nobody counts so many (project figure).
+const PLACES: usize = 5000;
+
 /// A summary of a stretch of the line.
 pub(super) trait Tally: Clone {
     /// Nothing met.
@@ -87,7 +91,8 @@ impl<'a, T: Tally> Walk<'a, T> {
             let gone = length <= 0.0 || (!line.whole() && length * line.mm < SLIVER);
             return if gone { T::nothing() } else { T::steel(steel, length) };
         }
-        let tells = |axis: Axis| axis != line.axis && axis.of(node.varies);
+        let few = self.memo.len() < PLACES;
+        let tells = |axis: Axis| few && axis != line.axis && axis.of(node.varies);
         line.at = Axis::each(|axis| if tells(axis) { axis.of(line.at) } else { 0.5 });
         if line.whole() {
             line.mm = 0.0;
