@@ -324,6 +324,9 @@ impl Unread<'_> {
 
     /// What it may mean where several of its words have slips in them, or one in a line that is read in other words only.
     fn with_spelling(&self, accepts: &dyn Fn(&Worded) -> bool) -> Option<Meaning> {
+        if wording::is_a_note(self.written) {
+            return None;
+        }
         let figure = |word: &str| self.figures.iter().any(|(own, _)| *own == word);
         let named = |word: &str| {
             self.pieces.contains(word)

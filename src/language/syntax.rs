@@ -275,6 +275,9 @@ fn differs(before: &str, after: &str) -> (Range<usize>, Range<usize>) {
 /// where reading stops, if it does.
 pub fn guess(line: &Worded, place: Place, stops: impl Fn(&Worded) -> Option<u32>) -> Option<Worded> {
     let mut line = line.clone();
+    if wording::is_a_note(&line.text) {
+        return None;
+    }
     for _ in 0..3 {
         let now = stops(&line)?;
         let mut likely: Vec<(usize, Range<usize>, &'static str)> = Vec::new();

@@ -729,7 +729,9 @@ pub fn reword(
         return Err(made);
     }
     let mut plain = false;
-    for work in [cases, strokes, hyphens, thousands, points, degrees, units, tolerances, quotes, notes] {
+    for work in
+        [cases, strokes, hyphens, thousands, points, decimals, degrees, units, tolerances, quotes, notes]
+    {
         plain |= work(&mut made);
     }
     if plain && accepts(&made) {
@@ -757,7 +759,7 @@ pub fn reword(
 /// A line as it is written, with figures, units and small words as the language has them; no other word is changed.
 pub fn plain(line: &str) -> String {
     let mut made = Worded::new(line);
-    for work in [cases, strokes, hyphens, thousands, points, degrees, units, tolerances, quotes] {
+    for work in [cases, strokes, hyphens, thousands, points, decimals, degrees, units, tolerances, quotes] {
         work(&mut made);
     }
     let mut made = gauges(&made).unwrap_or(made);
@@ -1181,6 +1183,34 @@ fn points(line: &mut Worded) -> bool {
     !found.is_empty()
 }
 
+/// Decimals that are said in words, in figures: `point four`, `one point two five`; whether there were any.
+fn decimals(line: &mut Worded) -> bool {
+    /// What a `point` behind it is the end of a blade of, and no decimal.
+    const SHAPES: [&str; 7] = ["drop", "clip", "spear", "needle", "trailing", "the", "a"];
+    let all = tokens(&line.text);
+    let digit = |i: usize| match all.get(i).map_or("", |t| t.low.as_str()) {
+        "oh" | "nought" | "naught" | "zero" => Some(0),
+        word => said_number(word).filter(|n| *n < 10),
+    };
+    let mut any = false;
+    for (nth, point) in all.iter().enumerate().rev().filter(|(_, t)| t.low == "point") {
+        let digits: String = (nth + 1..).map_while(digit).map(|n| n.to_string()).collect();
+        let before = nth.checked_sub(1).and_then(|i| all.get(i));
+        if digits.is_empty() || before.is_some_and(|t| SHAPES.contains(&t.low.as_str())) {
+            continue;
+        }
+        let whole = before.and_then(|t| {
+            let number = if t.sort == Sort::Number { t.low.parse().ok() } else { digit(nth - 1) };
+            Some((t.at.start, number?))
+        });
+        let (start, whole) = whole.unwrap_or((point.at.start, 0));
+        let end = all.get(nth + digits.len()).map_or(point.at.end, |t| t.at.end);
+        line.replace(start..end, &[Part::New(format!("{whole}.{digits}"))]);
+        any = true;
+    }
+    any
+}
+
 /// Curly marks around a text made straight; whether there were any.
 fn quotes(line: &mut Worded) -> bool {
     let mut any = false;
@@ -1218,6 +1248,11 @@ fn notes(line: &mut Worded) -> bool {
     let from = all.first().map_or(start, |note| note.at.end);
     line.replace(from..end, &[Part::New(format!("\"{words}\""))]);
     true
+}
+
+/// Whether a line is a note, or meant for one: its words are the smith's own, and are not spelt anew.
+pub fn is_a_note(line: &str) -> bool {
+    tokens(line).first().is_some_and(|t| t.low == "note")
 }
 
 /// Whether a line does not mean the same without a word; one that begins with a figure may hold it.

@@ -20,7 +20,8 @@ pub fn stock(
 ) -> Option<Gisted> {
     let line = &super::across(line.to_owned());
     let all = tokens(line);
-    if all.len() > MOST || all.iter().any(|t| t.low == "or") {
+    // What it asks has no figure yet.
+    if all.len() > MOST || all.iter().any(|t| matches!(t.low.as_str(), "or" | "?")) {
         return None;
     }
     let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());

@@ -646,7 +646,13 @@ pub fn step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Opti
     }
     // What it asks is not lost in figures that stand beside it.
     let asks = all.iter().any(|t| t.low == "?");
-    let accepts = &|made: &str| (!asks || made.contains('?')) && accepts(made);
+    // Nor is one of two sides, `faces + edges`.
+    let side = |t: &Token| matches!(t.low.as_str(), "faces" | "edges");
+    let both = all.windows(3).any(|three| {
+        matches!(three, [a, and, b] if side(a) && side(b) && matches!(and.low.as_str(), "+" | "&" | "and"))
+    });
+    let sided = |made: &str| !both || (made.contains("faces") && made.contains("edges"));
+    let accepts = &|made: &str| (!asks || made.contains('?')) && sided(made) && accepts(made);
     // `all inches`, `(mm)`: the unit of all that has none stands at the end.
     let ends = all
         .iter()

@@ -61,7 +61,25 @@ const LOWER: [&str; 21] = [
     "exceeds",
     "exceeding",
 ];
-const NOT: [&str; 5] = ["no", "not", "never", "nothing", "cannot"];
+const NOT: [&str; 14] = [
+    "no", "not", "never", "nothing", "cannot", "mustnt", "mustn", "shouldnt", "shouldn", "cant", "dont",
+    "don", "wont", "isnt",
+];
+/// Parts that are said in words: where one is left, a figure was not read whole.
+const PARTS: [&str; 12] = [
+    "half",
+    "third",
+    "thirds",
+    "quarter",
+    "quarters",
+    "eighth",
+    "eighths",
+    "sixteenth",
+    "sixteenths",
+    "tenth",
+    "tenths",
+    "point",
+];
 const JUST: [&str; 5] = ["exactly", "=", "must", "total", "to"];
 
 /// What says that a figure is not meant to the hair.
@@ -141,13 +159,25 @@ pub fn test(
     {
         token.sort = Sort::Word;
     }
-    let all = all;
-    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
+    let mut all = all;
     let mut figures = figures(line, &all, &|_| false, &|_| false);
     if all.len() > MOST {
         return None;
     }
     figures.first()?;
+    let of = part(line, &all, is_part);
+    // `the lower jacket` is called so, and no limit.
+    for token in all.iter_mut().filter(|t| of.as_deref() == line.get(t.at.clone())) {
+        token.low.clear();
+    }
+    let all = all;
+    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
+    // `give or take an eighth` is not left out.
+    let loose = all.iter().any(|t| matches!(t.low.as_str(), "+-" | "±" | "minus" | "give"));
+    let numbers = all.iter().filter(|t| t.sort == Sort::Number).count();
+    if loose && numbers < 2 || all.iter().any(|t| PARTS.contains(&t.low.as_str())) {
+        return None;
+    }
     let far_place = place_of(line, &all, &mut figures);
     // A word that nothing knows at the head of a line may be what is measured, with a slip in it.
     let begins = all.first().filter(|t| t.sort == Sort::Word).map(|t| t.low.as_str());
@@ -159,7 +189,6 @@ pub fn test(
         _ => None,
     };
     let said = |words: &[&str]| all.iter().any(|t| t.sort == Sort::Word && words.contains(&t.low.as_str()));
-    let of = part(line, &all, is_part);
     // Of a part the first word says what is measured; what is in HRC is hard, whatever else is said.
     let first_says = || WHAT.iter().find(|(_, words)| begins.is_some_and(|w| words.contains(&w)));
     let says = || WHAT.iter().find(|(_, words)| said(words));
@@ -204,7 +233,7 @@ pub fn test(
     let nearly = figures.len() == 1 && wanted.starts_with('=') && is_near;
     if let Some(room) = nearly.then(|| room(first, what)).flatten() {
         wanted = format!("{wanted} +- {room}");
-    } else if what == "mass" && wanted.starts_with('=') && figures.len() == 1 {
+    } else if what == "mass" && wanted.starts_with('=') && figures.len() == 1 && !loose {
         wanted = wanted.replacen('=', "<=", 1);
     }
     let all_over = ["everywhere", "throughout", "overall", "way", "along", "over", "anywhere"];
@@ -392,7 +421,8 @@ fn part(line: &str, all: &[Token], is_part: impl Fn(&str) -> bool) -> Option<Str
     ];
     let own = |t: &Token| line.get(t.at.clone()).unwrap_or_default();
     let behind_of = || all.get(all.iter().position(|t| t.low == "of")? + 1);
-    let name = behind_of().or_else(|| all.iter().find(|t| is_part(own(t))))?;
+    let named = || all.iter().find(|t| is_part(own(t)));
+    let name = behind_of().filter(|t| is_part(own(t))).or_else(named).or_else(behind_of)?;
     let name = Some(name).filter(|t| t.sort == Sort::Word && !NONE.contains(&t.low.as_str()))?;
     let measured = WHAT.iter().any(|(_, words)| words.contains(&name.low.as_str()));
     Some(own(name)).filter(|_| !measured).map(str::to_owned)
@@ -487,7 +517,9 @@ fn wanted<'t>(all: &'t [Token], figures: &[Figure], low: impl Fn(usize) -> &'t s
     let not = is(&NOT);
     let words =
         |set: &[&str]| is(set).or_else(|| set.contains(&"over").then(|| is(&["plus", "up"])).flatten());
-    let (upper, lower) = (is(&UPPER), words(&LOWER));
+    // `30+ layers`.
+    let and_more = || Some(one.at.end).filter(|at| low(*at) == "+");
+    let (upper, lower) = (is(&UPPER), words(&LOWER).or_else(and_more));
     // `up to` is the upper end.
     let up_to = (0..all.len()).any(|i| low(i) == "up" && low(i + 1) == "to");
     let sign = match (up_to || upper.is_some(), lower.is_some() && !up_to) {
@@ -673,6 +705,9 @@ pub fn entry(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
     }
     let [figure] = figures.as_slice() else { return None };
     let words = || all.iter().filter(|t| t.sort == Sort::Word).map(|t| t.low.as_str());
+    if words().any(|w| PARTS.contains(&w)) {
+        return None;
+    }
     // What a line says of a fire is not left out.
     if words().any(|w| FUELS.iter().any(|(fuel, _)| *fuel == w)) && !words().any(|w| w == "price") {
         return None;
