@@ -268,17 +268,32 @@ pub fn level<S: Sink>(cx: &mut Cx<S>, work: Work, lot: &mut Lot) -> Option<Level
 }
 
 impl Levelled {
+    /// Where both floors are reached, mm; `None` where they lie past each other, as those of staggered hollows may.
+    pub fn both_floors(&self) -> Option<f64> {
+        Some(self.floors).filter(|floors| *floors > THROUGH)
+    }
+
     /// Warns where a bar is not pressed so thin that its hollows are surely out.
     pub fn warn<S: Sink>(&self, cx: &mut Cx<S>, thick: f64, words: Span) {
         if thick <= self.floors * (1.0 + 1e-9) {
             return;
         }
-        let (floors, thick) = (cx.mm_within(self.floors), cx.mm(thick));
+        let (floors, thick) = (self.both_floors().map(|floors| cx.mm_within(floors)), cx.mm(thick));
+        let (lie, help) = match floors {
+            Some(floors) => (
+                format!("the floors lie at {floors}"),
+                format!("go down to {floors}: both floors are reached then (common practice)"),
+            ),
+            None => (
+                "the floors of the two faces lie past each other".to_owned(),
+                "make them less deep: a third of the thickness is common practice".to_owned(),
+            ),
+        };
         cx.book.warn(|| {
             Code::HollowsStay
                 .says("hollows may fold shut or stay: they are deeper than is forged out")
-                .at(words, format!("it comes to {thick}; the floors lie at {floors}"))
-                .help(format!("go down to {floors}: both floors are reached then (common practice)"))
+                .at(words, format!("it comes to {thick}; {lie}"))
+                .help(help)
         });
     }
 }

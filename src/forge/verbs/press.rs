@@ -90,10 +90,12 @@ impl Press {
         let Some(levelled) = hollow::level(cx, work, &mut lot) else {
             return Err(self.is_level(cx, work, asked));
         };
-        let thick = asked.unwrap_or(levelled.floors);
         let [t0, w0, l0] = lot.bar.sizes();
+        let Some(thick) = asked.or_else(|| levelled.both_floors()) else {
+            return Err(self.no_floors(cx, work, t0));
+        };
         if thick > t0 * (1.0 + 1e-12) && thick <= levelled.hills {
-            return Err(self.too_high(cx, work, (thick, words), t0));
+            return Err(self.too_high(cx, work, (thick, words), t0, levelled.both_floors().is_some()));
         }
         let help = "a press never thickens a bar: ask for less";
         no_bigger(cx, work, (thick, words), t0, "thickness", help)?;
@@ -145,13 +147,31 @@ impl Press {
             .stops(format!("to make it thinner, {draw}; hollows are made by `groove`, `drill` or rods"))
     }
 
-    fn too_high<S: Sink>(&self, cx: &Cx<S>, work: Work, (asked, words): (f64, Span), mean: f64) -> Fault {
+    fn no_floors<S: Sink>(&self, cx: &Cx<S>, work: Work, mean: f64) -> Fault {
+        let name = cx.ground.lot_name(work.from);
+        let within = cx.mm_within(mean);
+        Code::PressFlat
+            .says(format!("no thickness of `{name}` reaches both floors of its hollows"))
+            .at(work.site, "the floors of the two faces lie past each other")
+            .and(cx.made(work.from), "its hollows are made here")
+            .stops(format!("say how thick it is to be, {within} or less; or make the hollows less deep: a third of the thickness is common practice"))
+    }
+
+    fn too_high<S: Sink>(
+        &self,
+        cx: &Cx<S>,
+        work: Work,
+        (asked, words): (f64, Span),
+        mean: f64,
+        floors: bool,
+    ) -> Fault {
+        let more = if floors { "; left out, it goes down to the floors" } else { "" };
         let name = cx.ground.lot_name(work.from);
         let (asked, mean, within) = (cx.mm(asked), cx.mm(mean), cx.mm_within(mean));
         Code::PressFlat
             .says(format!("`{name}` has not the steel to be level at this thickness"))
             .at(words, format!("asked {asked}; level it is {mean}"))
             .and(cx.made(work.from), "its hollows are made here")
-            .stops(format!("ask for {within} or less; left out, it goes down to the floors"))
+            .stops(format!("ask for {within} or less{more}"))
     }
 }

@@ -159,7 +159,6 @@ pub fn test(
     {
         token.sort = Sort::Word;
     }
-    let mut all = all;
     let mut figures = figures(line, &all, &|_| false, &|_| false);
     if all.len() > MOST {
         return None;
