@@ -1195,15 +1195,25 @@ fn decimals(line: &mut Worded) -> bool {
     let mut any = false;
     for (nth, point) in all.iter().enumerate().rev().filter(|(_, t)| t.low == "point") {
         let digits: String = (nth + 1..).map_while(digit).map(|n| n.to_string()).collect();
-        let before = nth.checked_sub(1).and_then(|i| all.get(i));
-        if digits.is_empty() || before.is_some_and(|t| SHAPES.contains(&t.low.as_str())) {
+        let back = |n: usize| nth.checked_sub(n).and_then(|i| all.get(i));
+        if digits.is_empty() || back(1).is_some_and(|t| SHAPES.contains(&t.low.as_str())) {
             continue;
         }
-        let whole = before.and_then(|t| {
-            let number = if t.sort == Sort::Number { t.low.parse().ok() } else { digit(nth - 1) };
-            Some((t.at.start, number?))
-        });
-        let (start, whole) = whole.unwrap_or((point.at.start, 0));
+        let number =
+            |t: &Token| if t.sort == Sort::Number { t.low.parse().ok() } else { said_number(&t.low) };
+        let said = [back(2), back(1)].map(|t| t.and_then(|t| Some((t.at.start, number(t)?))));
+        let (start, whole) = match said {
+            [_, None] if back(1).is_none_or(|t| t.sort != Sort::Number && t.low != "hundred") => {
+                (point.at.start, 0)
+            }
+            [None, Some(whole)] => whole,
+            // `twenty five point four`.
+            [Some((start, tens)), Some((_, ones))] if tens >= 20 && tens % 10 == 0 && ones < 10 => {
+                (start, tens + ones)
+            }
+            // What goes with it in another way is not taken apart.
+            _ => continue,
+        };
         let end = all.get(nth + digits.len()).map_or(point.at.end, |t| t.at.end);
         line.replace(start..end, &[Part::New(format!("{whole}.{digits}"))]);
         any = true;
