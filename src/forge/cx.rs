@@ -371,12 +371,8 @@ impl<S: Sink> Cx<'_, S> {
     #[inline]
     pub fn hollow(&self, work: Work) -> Outcome<Lot> {
         let lot = self.lot(work.from, work.site)?;
-        if self.makeup.full_of_blades()
-            || self.makeup.blade(&lot.bar).is_some_and(crate::piece::Blade::overdone)
-        {
-            let message = "more shaping than this book can keep";
-            let fault = Diagnostic::new(Code::TooMuch, message, work.site, "this step goes beyond it");
-            return Err(fault.stops("shape the blade in fewer steps: each of them is kept for `why`"));
+        if self.makeup.blade(&lot.bar).is_some_and(crate::piece::Blade::overdone) {
+            return Err(too_much(TooMuch::Shaping, work.site));
         }
         if lot.bar.loose.is_none() { Ok(lot) } else { Err(self.loose_stack(work)) }
     }
@@ -411,15 +407,6 @@ impl<S: Sink> Cx<'_, S> {
             let message = "the sizes run out of all measure in this step";
             return Err(Diagnostic::new(Code::OutOfRange, message, site, "no bar can have such a size")
                 .stops("look for a figure with too many noughts, here or in the stock"));
-        }
-        if self.makeup.looked() > Makeup::MOST_LOOKED {
-            return Err(Diagnostic::new(
-                Code::TooMuch,
-                "stacks turned and stacked again more often than this book can follow",
-                site,
-                "this step goes beyond it",
-            )
-            .stops("turn and restack less often: no eye tells such layers apart"));
         }
         self.lots[id] = Some(lot);
         Ok(())
@@ -505,7 +492,7 @@ pub fn count_of(pieces: usize) -> u32 {
     }
 }
 
-/// The fault of a pile beyond what the book can hold.
+/// The fault of what is beyond what the book can hold.
 #[must_use]
 pub fn too_much(what: TooMuch, site: Span) -> Fault {
     let (message, help) = match what {
@@ -517,6 +504,14 @@ pub fn too_much(what: TooMuch, site: Span) -> Fault {
             "more stacks inside stacks than this book follows (500)",
             "stack several bars at once instead of one by one",
         ),
+        TooMuch::Looked => (
+            "stacks turned and stacked again more often than this book can follow",
+            "turn and restack less often: no eye tells such layers apart",
+        ),
+        TooMuch::Shaping => (
+            "more shaping than this book can keep",
+            "shape the blade in fewer steps: each of them is kept for `why`",
+        ),
     };
-    Diagnostic::new(Code::TooMuch, message, site, "this stack goes beyond it").stops(help)
+    Diagnostic::new(Code::TooMuch, message, site, "this step goes beyond it").stops(help)
 }

@@ -9,7 +9,7 @@ mod cx;
 mod limits;
 
 pub use book::{Effort, Silent, Sink};
-pub use cx::{Cx, Fault, Flow, Ground, Habit, LotInfo, Outcome, Recall};
+pub use cx::{Cx, Fault, Flow, Ground, Habit, LotInfo, Outcome, Recall, too_much};
 pub use limits::Limits;
 pub use verbs::measure::SCALE_AGREES;
 pub use verbs::{Act, PATTERNS, Step, WORDS};

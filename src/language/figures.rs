@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::ast::{Expr, Figure, Quantity};
 use super::set::Set;
 use crate::forge::{Name, Slot};
-use crate::quantity::{Kind, Reading, Values, find_unit, unit_instead};
+use crate::quantity::{Kind, Reading, Values, find_unit};
 use crate::replay::{Ask, Op, OpLine, SlotInfo};
 use crate::source::{Code, Diagnostic, Span};
 
@@ -387,7 +387,7 @@ impl Figures {
             (Reading::Refused(why), _) => {
                 let message = format!("`{}` is not read as a unit", word.text);
                 let fault = Diagnostic::new(Code::RefusedUnit, message, word.span, "this one").help(why);
-                return self.fail(fault.fix_if(word.span, unit_instead(&word.text)));
+                return self.fail(fault);
             }
         };
         Some((base, unit.kind))
@@ -410,7 +410,12 @@ impl Figures {
                     }
                     form => format!("write a figure here, as in `{form}`"),
                 };
-                self.faults.push(fault.meant(meant, otherwise));
+                self.faults.push(match super::wording::said_number(&name.text.to_lowercase()) {
+                    Some(number) => {
+                        fault.help(format!("write `{number}`")).fix(name.span, number.to_string())
+                    }
+                    None => fault.meant(meant, otherwise),
+                });
             }
             return None;
         };

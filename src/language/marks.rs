@@ -6,7 +6,7 @@ use super::ast::{KINDS, ParamKind};
 use super::named::Set;
 use super::neighbours::Head;
 use super::syntax::nearest;
-use super::wording::{Place, Sort, Token, held, may_name, tokens};
+use super::wording::{Place, Sort, Token, held, may_name, said_number, tokens};
 use crate::forge::{self, Form, Key};
 use crate::steel::grades;
 
@@ -36,10 +36,10 @@ pub fn mended(line: &str, place: Place, known: &Known) -> Option<String> {
     }
     match place {
         Place::Head => {
+            made = parameters(&ended(&made), known.wanted);
             made = made.lines().map(kinds).collect::<Vec<_>>().join("\n");
-            made = parameters(&made, known.wanted);
         }
-        Place::Step => made = tests(&listed(&made, known.wanted), known.figures),
+        Place::Step => made = tests(&listed(&rounded(&made), known.wanted), known.figures),
         Place::Test => made = times(&made, known.figures),
         Place::Shop => {}
     }
@@ -62,6 +62,28 @@ fn block(line: &str, known: &Known) -> String {
         format!("recipe {rest}")
     } else if all.len() == 2 && known.pieces.contains(own(1)) {
         format!("target {rest}")
+    } else {
+        line.to_owned()
+    }
+}
+
+/// With a comma at the end of a parameter that ends as other languages do, and without what those take for a remark.
+fn ended(head: &str) -> String {
+    let (first, rest) = head.split_once('\n').unwrap_or((head, ""));
+    let line = |line: &str| {
+        let own = line.split("//").next().unwrap_or_default();
+        let words = own.trim_end();
+        let blanks = own.get(words.len()..).unwrap_or_default();
+        words.strip_suffix(';').map_or_else(|| own.to_owned(), |words| format!("{words},{blanks}"))
+    };
+    let made = std::iter::once(first.to_owned()).chain(rest.lines().map(line));
+    made.collect::<Vec<_>>().join("\n")
+}
+
+/// With round brackets where braces stand on one line: what is given to a recipe, or said besides of a step.
+fn rounded(line: &str) -> String {
+    if line.contains('{') && line.ends_with('}') {
+        line.replace('{', "(").replace('}', ")")
     } else {
         line.to_owned()
     }
@@ -179,12 +201,16 @@ fn is_kind(word: &str) -> bool {
 fn is_parameter(part: &str) -> bool {
     let all = tokens(part);
     let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
-    low(1) == ":" && is_kind(low(2)) && (all.len() == 3 || low(3) == "=" && all.len() > 4)
+    // A word right behind a figure is none of it: `30 mm length`.
+    let odd = |pair: &[Token]| matches!(pair, [figure, word] if matches!(figure.sort, Sort::Number | Sort::Unit) && word.sort == Sort::Word);
+    let set = low(3) == "=" && all.len() > 4 && !all.iter().skip(4).any(|t| t.low == ";");
+    low(1) == ":" && is_kind(low(2)) && (all.len() == 3 || set) && !all.windows(2).any(odd)
 }
 
 /// Where the figure or the grade stands that a parameter is set to.
 fn value(all: &[Token]) -> Option<usize> {
-    let set = |t: &Token| t.sort == Sort::Number || grades::find(&t.low).is_some();
+    let set =
+        |t: &Token| t.sort == Sort::Number || grades::find(&t.low).is_some() || said_number(&t.low).is_some();
     all.iter().enumerate().skip(1).find(|(_, t)| set(t)).map(|(at, _)| at)
 }
 
@@ -204,9 +230,10 @@ fn parameter(part: &str, wanted: &BTreeSet<String>) -> Option<String> {
         kind.and_then(|kind| KINDS.iter().find(|(own, _)| *own == kind))
     };
     // The word nearest to what it is set to says its kind, where one does.
-    let kind_at = (1..end).rev().find(|i| said(*i).is_some());
+    let kind_at = (1..end).rev().chain(end..all.len()).find(|i| said(*i).is_some());
     let sign = |t: &Token| matches!(t.low.as_str(), ":" | ";" | "=" | "-" | "–" | "," | "is" | "are" | "(");
-    let stop = (1..end).find(|i| all.get(*i).is_some_and(sign)).or(kind_at).unwrap_or(end);
+    let stop =
+        (1..end).find(|i| all.get(*i).is_some_and(sign)).or(kind_at.filter(|at| *at < end)).unwrap_or(end);
     let names: Vec<&str> = all.get(..stop)?.iter().filter_map(|t| part.get(t.at.clone())).collect();
     let whole = names.join("-");
     // What the lines below speak of is what it is called: `side of a rod: 14 mm`.
@@ -226,7 +253,8 @@ fn parameter(part: &str, wanted: &BTreeSet<String>) -> Option<String> {
         return Some(format!("{indent}{name}: {kind}"));
     };
     let token = all.get(at)?;
-    let number = token.sort == Sort::Number;
+    let spelt = said_number(&token.low);
+    let number = token.sort == Sort::Number || spelt.is_some();
     let unit = all.get(at + 1).filter(|t| number && t.sort == Sort::Unit);
     let grade = grades::find(&token.low).is_some() && unit.is_none();
     let of_steel = |kind: &str| KINDS.iter().any(|(own, k)| *own == kind && matches!(k, ParamKind::Steel));
@@ -237,8 +265,18 @@ fn parameter(part: &str, wanted: &BTreeSet<String>) -> Option<String> {
         _ if grade && (!number || token.low.len() > 2) => KINDS.iter().find(|(own, _)| of_steel(own))?.0,
         _ => kind(token, unit)?,
     };
-    let end = at + if number { held('Q', &all, at)? } else { 1 };
+    let end = at
+        + if spelt.is_some() {
+            1 + usize::from(unit.is_some())
+        } else if number {
+            held('Q', &all, at)?
+        } else {
+            1
+        };
     let mut figure = part.get(token.at.start..all.get(end - 1)?.at.end)?.to_owned();
+    if let Some(number) = spelt {
+        figure.replace_range(..token.at.len(), &number.to_string());
+    }
     // A share's figure is in percent.
     if number && unit.is_none() && own == SHARE {
         figure.push_str(" %");

@@ -93,6 +93,12 @@ impl Unread<'_> {
         };
         let accepts: &dyn Fn(&Worded) -> bool =
             &|line: &Worded| (own || !tested(&line.text)) && accepts(line);
+        if let Some(again) = self.restacked() {
+            let again = Worded::new(self.written).with(0..self.written.len(), &again);
+            if accepts(&again) {
+                return (again, Some(Meant::Form));
+            }
+        }
         let furthest = match wording::reword(self.written, self.place, self.unit, accepts) {
             Ok(line) => return (line, Some(Meant::Form)),
             Err(furthest) => furthest,
@@ -155,11 +161,15 @@ impl Unread<'_> {
             // So is what has a slip in its verb and more besides: `stak billet from …`.
             if !more
                 && !accepts(&guess)
-                && let Some((line, meant)) = self.with_verb(accepts, stops)
+                && let Some((line, meant)) = self.with_verb(2, accepts, stops)
             {
                 return (made(line), Some(meant));
             }
             return (if more { whole } else { guess }, Some(Meant::Word));
+        }
+        // What begins with a slip of a verb is none of another that it speaks of: `twsit bar 4 full turns`.
+        if let Some((line, meant)) = self.with_verb(1, accepts, stops) {
+            return (made(line), Some(meant));
         }
         if let Some(gist) = self.gist(&fits) {
             let mut line = made(gist.text);
@@ -169,7 +179,7 @@ impl Unread<'_> {
         if let Some(block) = step.then(|| self.in_a_block(false, &fits)).flatten() {
             return (self.placed(made(block)), Some(Meant::Form));
         }
-        if let Some((line, meant)) = self.with_verb(accepts, stops) {
+        if let Some((line, meant)) = self.with_verb(2, accepts, stops) {
             return (made(line), Some(meant));
         }
         let left = if step {
@@ -262,6 +272,19 @@ impl Unread<'_> {
         };
         for word in self.written.split_whitespace() {
             // `stock dark bars = …`: a name is one word.
+            let first = words.first().is_some_and(|v| v == "let");
+            if first
+                && words.len() == 2
+                && word.ends_with(':')
+                && word.len() > 1
+                && !words.iter().any(|w| w.ends_with(':'))
+            {
+                let name = words.pop().unwrap_or_default();
+                words.push(format!("{name}-{}", word.trim_end_matches(':')));
+                words.push("=".to_owned());
+                any = true;
+                continue;
+            }
             let sets = word == "="
                 || (matches!(word, ":=" | "is" | "be" | "as") && words.first().is_some_and(|v| v == "let"));
             if sets && words.first().is_some_and(makes) && words.len() == 3 {
@@ -601,14 +624,44 @@ impl Unread<'_> {
         (!made.is_empty()).then(|| whole(&made.join(" ; ")))
     }
 
-    /// What it comes to where there is a slip in its verb.
+    /// `restack the two halves as blade`: what was worked last, where no piece is named.
+    fn restacked(&self) -> Option<String> {
+        const PARTS: [&str; 17] = [
+            "all", "both", "them", "it", "halves", "quarters", "thirds", "pieces", "parts", "bars",
+            "lengths", "slabs", "lot", "up", "back", "together", "again",
+        ];
+        let plain = wording::plain(self.written);
+        let words: Vec<&str> = plain.split_whitespace().filter(|word| *word != "the").collect();
+        let (first, rest) = words.split_first()?;
+        let step = self.place == Place::Step;
+        let last = self
+            .last
+            .as_deref()
+            .filter(|_| step && matches!(first.to_lowercase().as_str(), "restack" | "re-stack"))?;
+        let as_ =
+            rest.iter().position(|word| matches!(*word, "as" | "into" | "for" | "to" | "call" | "called"));
+        let (parts, name) = rest.split_at(as_.unwrap_or(rest.len()));
+        let idle = |word: &&str| {
+            let low = word.to_lowercase();
+            PARTS.contains(&low.as_str()) || low.chars().all(|c| c.is_ascii_digit())
+        };
+        let name = match name {
+            [] => last,
+            [_, name] | [_, "it" | "them", name] => name,
+            _ => return None,
+        };
+        (!parts.is_empty() && parts.iter().all(idle)).then(|| format!("stack {name} = {last}"))
+    }
+
+    /// What it comes to where there is a slip in its verb, of so many letters at most.
     fn with_verb(
         &self,
+        most: usize,
         accepts: &dyn Fn(&Worded) -> bool,
         stops: &dyn Fn(&Worded) -> Option<u32>,
     ) -> Option<(String, Meant)> {
         let first = self.written.split_whitespace().next().filter(|_| self.place == Place::Step)?;
-        let verb = syntax::like_a_verb(first)?;
+        let verb = syntax::like_a_verb(first, most)?;
         let line = format!("{verb}{}", self.written.trim_start().get(first.len()..)?);
         let (line, meant) = self.of(&line, self.place, &self.pieces, None).search(accepts, stops);
         meant.filter(|_| !line.sample).map(|meant| (line.text, meant))

@@ -8,6 +8,7 @@ use pest::Parser;
 
 use super::ast::{Arg, Clause, Expr, Figure, Leans, Quantity, Recipe, Statement, Step, Test, Wanted};
 use super::clauses::{args, clause};
+use super::gist;
 use super::grammar::{Grammar, Node, Rule, next};
 use super::meaning::Unread;
 use super::memo::{Memo, Shift};
@@ -305,6 +306,10 @@ impl<'t, 'm> Parse<'t, 'm> {
             Piece::Open { .. } => return false,
             Piece::Line { span, sound } => {
                 let first = first_word(self.reader.slice(span));
+                // It is closed by what it was opened with.
+                if matches!(self.reader.slice(span), ")" | "]") && adrift.place != Place::Step {
+                    return true;
+                }
                 match adrift.place {
                     Place::Shop if ENTRIES.iter().any(|e| e.word.split(' ').next() == Some(first)) => {
                         if sound {
@@ -571,10 +576,40 @@ impl<'t, 'm> Parse<'t, 'm> {
             return;
         }
         let said = self.faults.split_off(before);
+        if self.opens(span) {
+            return self.broken(span);
+        }
         match self.in_other_words(span, Place::Step, said, |p, at| p.read_statement(at)) {
             Said::Read(made) => self.push(made),
             Said::Offered | Said::Nothing => self.broken(span),
         }
+    }
+
+    /// Whether a line is the head of a shop or a target in other words, with another sign than its brace: that is told, and what stands behind it is
+    /// read as if it stood inside.
+    fn opens(&mut self, span: Span) -> bool {
+        let words = self.reader.slice(span).trim_end();
+        let Some(head) = words.strip_suffix(['(', '[', ':']).filter(|_| !self.trial && self.trees.is_none())
+        else {
+            return false;
+        };
+        let accepts = |line: &Worded| {
+            let all: Vec<&str> = line.text.split_whitespace().collect();
+            matches!(all.as_slice(), ["shop"] | ["target", _])
+        };
+        let head = head.trim_end();
+        let plain = Worded::new(head);
+        let told = if accepts(&plain) {
+            Some(plain)
+        } else {
+            wording::reword(head, Place::Head, None, accepts).ok()
+        };
+        let Some(head) = told.map(|line| line.text) else { return false };
+        let place = if head == "shop" { Place::Shop } else { Place::Test };
+        self.adrift = Some(Adrift { depth: self.open.len(), place });
+        let fault = Code::NoBlock.says("this opens a block").at(span, "no `{` follows");
+        self.faults.push(fault.help(format!("write `{head} {{`, one entry a line, and `}}` at the end")));
+        true
     }
 
     fn read_statement(&mut self, span: Span) -> Option<Statement> {
@@ -680,12 +715,19 @@ impl<'t, 'm> Parse<'t, 'm> {
                         measures after each step tells `heatbook run FILE`, and what took its width `heatbook why width PIECE FILE`";
             return self.faults.push(fault.help(help));
         }
-        let help = match forge::usual(&word.to_lowercase()).and_then(forge::word) {
+        let low = word.to_lowercase();
+        let help = match forge::usual(&low).and_then(forge::word) {
             Some(usual) => format!("it is `{}` here, as in `{}`", usual.word, usual.example),
-            None => match syntax::near_verb(&word.to_lowercase()) {
-                Some(near) => format!("did you mean `{}`, as in `{}`", near.word, near.example),
-                None => format!("the verbs are {}", quoted(vocabulary::of(Sort::Verb).map(|term| term.word))),
-            },
+            // A word of the trade is no slip of the pen.
+            None => {
+                match (gist::verb(word).map_or_else(|| syntax::near_verb(&low), |_| None), gist::verb(line)) {
+                    (Some(near), _) => format!("did you mean `{}`, as in `{}`", near.word, near.example),
+                    (None, Some(told)) => format!("it may be `{}`, as in `{}`", told.word, told.example),
+                    _ => {
+                        format!("the verbs are {}", quoted(vocabulary::of(Sort::Verb).map(|term| term.word)))
+                    }
+                }
+            }
         };
         self.faults.push(fault.help(help));
     }
@@ -743,7 +785,8 @@ impl<'t, 'm> Parse<'t, 'm> {
             self.faults.extend(said);
             return Said::Nothing;
         }
-        let written = self.reader.slice(span);
+        // A tab is no other word than a blank.
+        let written = &self.reader.slice(span).replace('\t', " ");
         let tries = Cell::new(0);
         let tried = |line: &Worded| {
             tries.set(tries.get() + 1);
@@ -868,7 +911,7 @@ impl<'t, 'm> Parse<'t, 'm> {
         let behind = |fault: &Diagnostic, at: Span| {
             fault.span().start.max(fault.span().end.saturating_sub(1)) > at.end
         };
-        let further = said.first().filter(|_| line.sure && line.text != written).and_then(|first| {
+        let further = said.first().filter(|_| line.sure && line.text != *written).and_then(|first| {
             let mut fault = tried(&line).1.into_iter().next()?;
             let own = line.is_own(fault.span().bytes(0));
             fault.labels.iter_mut().for_each(|label| label.span = line.span(label.span, span.start));

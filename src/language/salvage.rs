@@ -118,6 +118,7 @@ pub fn parted(
         if step {
             // `weld it at 1250 C & press to 25 mm` goes on with the weld.
             let goes_on = NOUNS.contains(&first.low.as_str()) && sign.low != "then" && sign.low != ";";
+            let goes_on = goes_on || super::gist::states(&all, next);
             if verb(&first.low).is_none() || goes_on {
                 continue;
             }
@@ -369,6 +370,7 @@ fn steps(line: &str, pieces: &BTreeSet<String>, again: Option<u32>, reads: &Read
         // `…, grind` at the end says how.
         let how = at + 1 == all.len() && HOW.contains(&low(at)) && !sure;
         let done = !how
+            && !super::gist::states(&all, at)
             && next.is_some_and(|t| doing(&t.low).is_some() && (sure || !NOUNS.contains(&t.low.as_str())));
         // `then 2 more at 2250 F` goes on with the verb.
         let works = all

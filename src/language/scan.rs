@@ -76,6 +76,8 @@ struct Scan<'t> {
     depth: u32,
     /// The last bracket found that closes behind lines of comments: each such line asks for it.
     closing: usize,
+    /// Whether a brace that opens no block is open.
+    braced: bool,
     sound: bool,
 }
 
@@ -119,6 +121,11 @@ impl Scan<'_> {
                         continue;
                     }
                 }
+                b'{' if self.is_bracket(i) => {
+                    self.word(i, i + 1);
+                    self.braced = true;
+                }
+                b'}' if std::mem::take(&mut self.braced) => self.word(i, i + 1),
                 b'{' => self.open(i),
                 b'}' => {
                     if let Some(at) = self.comma {
@@ -189,6 +196,16 @@ impl Scan<'_> {
         }
     }
 
+    /// Whether a brace stands behind a step and is closed at the end of its line: it is meant for a bracket, as in `sandwiched{core: 1095}`.
+    fn is_bracket(&self, at: usize) -> bool {
+        let Some((start, _)) = self.line else { return false };
+        let step = self.text.get(start..at).map_or("", first_word);
+        let rest = self.text.get(at + 1..).unwrap_or("").lines().next().unwrap_or("");
+        let inside = rest.split('#').next().unwrap_or("").trim_end();
+        let closed = inside.strip_suffix('}').is_some_and(|inside| !inside.contains(['{', '}']));
+        closed && vocabulary::is(&vocabulary::house_verb(step), Sort::Verb)
+    }
+
     /// Whether the next words, behind comments, begin with a bracket that closes.
     fn closes(&mut self, from: usize) -> bool {
         if from <= self.closing {
@@ -235,7 +252,7 @@ impl Scan<'_> {
                 self.made.pieces.push(Piece::Line { span, sound: self.sound });
             }
         }
-        (self.comma, self.depth, self.sound) = (None, 0, true);
+        (self.comma, self.depth, self.sound, self.braced) = (None, 0, true, false);
     }
 
     fn open(&mut self, at: usize) {

@@ -172,6 +172,7 @@ pub fn offered(
     let over = [(">", ">="), ("<", "<=")].iter().any(|(own, house)| was == *own && is == *house);
     let lost = if over { "; what comes to just that meets it".to_owned() } else { beyond };
     let strange = |word: &str| {
+        let word = word.trim_end();
         Code::Syntax.says(format!("`{word}` makes no sense here")).at(here, "no such word in this line")
     };
     let first = first_word(written.get(old.start..).unwrap_or_default());
@@ -221,14 +222,16 @@ pub fn offered(
     }
     let help = if guessed {
         format!("did you mean `{is}`")
-    } else if made.len() > 100 && !was.is_empty() {
-        format!("write `{is}` for `{was}`{lost}")
     } else if made.contains('\n') {
         // Of the head of a recipe, the lines that are otherwise.
         let from = made.get(..new.start).and_then(|before| before.rfind('\n')).map_or(0, |at| at + 1);
         let behind = made.get(new.end..).and_then(|behind| behind.find('\n'));
         let lines = made.get(from..behind.map_or(made.len(), |at| new.end + at)).unwrap_or_default();
         format!("write {}{lost}", quoted(lines.lines().map(str::trim)))
+    } else if made.len() > 100 && !was.is_empty() {
+        format!("write `{}` for `{}`{lost}", is.trim(), was.trim())
+    } else if place == Place::Head {
+        format!("write `{made} {{`{lost}")
     } else {
         format!("write `{made}`{lost}")
     };
@@ -316,14 +319,16 @@ pub fn guess(line: &Worded, place: Place, stops: impl Fn(&Worded) -> Option<u32>
     None
 }
 
-/// The verb that a word is one slip of the pen away from.
-pub fn like_a_verb(word: &str) -> Option<&'static str> {
+/// The verb that a word is slips of the pen away from, of so many letters at most.
+pub fn like_a_verb(word: &str, most: usize) -> Option<&'static str> {
     let low = word.to_lowercase();
-    if is_known(&low) || crate::forge::usual(&low).is_some() || low.chars().count() < 4 {
+    let own = low.trim_end_matches([':', ',']);
+    if is_known(own) || is_known(&low) || crate::forge::usual(&low).is_some() || low.chars().count() < 4 {
         return None;
     }
     let verbs = vocabulary::of(Sort::Verb).flat_map(|term| term.spellings());
-    verbs.filter_map(|verb| Some((distance(&low, verb)?, verb))).min().map(|(_, verb)| verb)
+    let near = |verb| distance(&low, verb).filter(|far| *far <= most).map(|far| (far, verb));
+    verbs.filter_map(near).min().map(|(_, verb)| verb)
 }
 
 /// The word of the language, or the name, that a longer word is one slip of the pen away from; nothing where it is known.

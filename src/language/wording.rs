@@ -8,6 +8,7 @@ use super::vocabulary;
 use crate::forge::{self, Fire, Form, Key, WORDINGS};
 use crate::quantity::{Kind, Reading, Unit, find_unit, said_unit, sheet_gauge};
 use crate::source::Span;
+use crate::steel::grades;
 
 /// Where a line stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -729,9 +730,10 @@ pub fn reword(
         return Err(made);
     }
     let mut plain = false;
-    for work in
-        [cases, strokes, hyphens, thousands, points, decimals, degrees, units, tolerances, quotes, notes]
-    {
+    for work in [
+        cases, strokes, grades, hyphens, thousands, points, decimals, degrees, units, tolerances, quotes,
+        notes,
+    ] {
         plain |= work(&mut made);
     }
     if plain && accepts(&made) {
@@ -759,7 +761,9 @@ pub fn reword(
 /// A line as it is written, with figures, units and small words as the language has them; no other word is changed.
 pub fn plain(line: &str) -> String {
     let mut made = Worded::new(line);
-    for work in [cases, strokes, hyphens, thousands, points, decimals, degrees, units, tolerances, quotes] {
+    for work in
+        [cases, strokes, grades, hyphens, thousands, points, decimals, degrees, units, tolerances, quotes]
+    {
         work(&mut made);
     }
     let mut made = gauges(&made).unwrap_or(made);
@@ -816,7 +820,7 @@ fn led(
 }
 
 /// The number that a word says.
-fn said_number(word: &str) -> Option<u32> {
+pub(super) fn said_number(word: &str) -> Option<u32> {
     const ONES: [&str; 20] = [
         "zero",
         "one",
@@ -992,11 +996,11 @@ fn degrees(line: &mut Worded) -> bool {
     let word = all.iter().take(3).find_map(said);
     // Of a verb that turns a piece about, or is told an angle, degrees are no heat.
     let heated = word.filter(|word| word.clauses().all(|key| !matches!(key, Key::Turns | Key::Angle)));
-    let Some(heated) = heated.filter(|word| word.clauses().any(|key| matches!(key, Key::At | Key::From)))
-    else {
-        return false;
-    };
-    let most_c = hottest_c(heated);
+    let heated = heated.filter(|word| word.clauses().any(|key| matches!(key, Key::At | Key::From)));
+    // `coke fire running at 1120 deg` is of a shop.
+    let fire =
+        || all.iter().any(|t| matches!(t.low.as_str(), "forge" | "fire" | "furnace" | "kiln" | "oven"));
+    let Some(most_c) = heated.map(hottest_c).or_else(|| fire().then_some(HOTTEST_C)) else { return false };
     let found = all.windows(2).rev().find_map(|pair| {
         let [number, unit] = pair else { return None };
         let bare = matches!(unit.low.trim_end_matches('.'), "deg" | "degree" | "degrees" | "°" | "º");
@@ -1013,8 +1017,11 @@ fn degrees(line: &mut Worded) -> bool {
 /// (common practice).
 pub fn hottest_c(word: &forge::Word) -> f64 {
     let keys = |wanted: Key| word.clauses().any(|key| key == wanted);
-    if keys(Key::Times) && keys(Key::For) && word.fire == Fire::None { 300.0 } else { 1300.0 }
+    if keys(Key::Times) && keys(Key::For) && word.fire == Fire::None { 300.0 } else { HOTTEST_C }
 }
+
+/// No steel is worked hotter, C (common practice).
+const HOTTEST_C: f64 = 1300.0;
 
 /// Strokes that part: sizes `1/8/1.5/10`, heats `1600/1500/1400`, clauses `200C/2h/2x`; and `/lb`, which is `per lb`. Whether there were any.
 fn strokes(line: &mut Worded) -> bool {
@@ -1106,6 +1113,24 @@ pub fn tolerances(line: &mut Worded) -> bool {
     for (at, bare, unit) in made.into_iter().rev() {
         line.replace(at, &[Part::New("+-".to_owned()), Part::Own(bare), Part::New(unit)]);
     }
+    any
+}
+
+/// Grades that are parted by hyphens, `15-N-20`, put together; whether there were any.
+fn grades(line: &mut Worded) -> bool {
+    let of = |c: char| c.is_ascii_alphanumeric() || c == '-';
+    let (mut found, mut at) = (Vec::new(), 0);
+    for word in line.text.split(|c| !of(c)) {
+        let joined = word.replace('-', "");
+        let parted = joined.len() < word.len() && grades::find(word).is_none();
+        if let Some(grade) = Some(joined).filter(|grade| parted && grades::find(grade).is_some()) {
+            found.push((at..at + word.len(), grade));
+        }
+        at += word.len()
+            + line.text.get(at + word.len()..).and_then(|t| t.chars().next()).map_or(0, char::len_utf8);
+    }
+    let any = !found.is_empty();
+    found.into_iter().rev().for_each(|(at, grade)| line.replace(at, &[Part::New(grade)]));
     any
 }
 
@@ -1274,7 +1299,9 @@ pub fn weighty(low: &str) -> bool {
 }
 
 /// Words that a line does not mean the same without.
-const WEIGHTY: [&str; 25] = [
+const WEIGHTY: [&str; 27] = [
+    "twice",
+    "thrice",
     "lengthways",
     "lengthwise",
     "longways",

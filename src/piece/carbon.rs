@@ -104,7 +104,7 @@ struct Fabric {
     /// Whether it is the same from its other end.
     mirrored: bool,
     /// A digest of all of it, once it was asked for: fabrics inside fabrics would be gone through once for each way to them.
-    digest: OnceCell<[u64; 2]>,
+    digest: OnceCell<Digest>,
 }
 
 impl PartialEq for Fabric {
@@ -125,11 +125,15 @@ struct Shown {
     lost: f64,
 }
 
-/// Fabrics by where they are kept: what has been done to one is done once.
-type Done<T> = FxHashMap<*const Fabric, T>;
+/// A digest of all that a fabric is.
+type Digest = [u64; 2];
+
+/// Fabrics by what they are: what has been done to one is done once. Not by where they are kept: each window of a pile has what lies in it aged
+/// anew, so that a fold of what is told apart along its length would hold twice as many at each turn.
+type Done<T> = FxHashMap<Digest, T>;
 
 /// Fabrics as far as a part of the bar shows them.
-type Clipped = FxHashMap<(*const Fabric, [u64; 6]), Rc<Fabric>>;
+type Clipped = FxHashMap<(Digest, [u64; 6]), Rc<Fabric>>;
 
 /// A node with its window, what its past did to its carbon, and whether it counts.
 type Seen = (NodeId, [[i64; 2]; 3], [u64; 6], bool);
@@ -215,7 +219,7 @@ fn sums(cells: &[Cell], done: &mut Done<Vec<SteelCarbon>>) -> Vec<SteelCarbon> {
                 add(one, 0.0, mm / all);
             }
             Stuff::Fabric(fabric, _) => {
-                let key = Rc::as_ptr(fabric);
+                let key = fabric.digest();
                 if !done.contains_key(&key) {
                     let inside = sums(&fabric.cells, done);
                     done.insert(key, inside);
@@ -246,7 +250,7 @@ impl Fabric {
         Fabric { axis, repeats, cells, mean, even, mirrored, digest: OnceCell::new() }
     }
 
-    fn digest(&self) -> [u64; 2] {
+    fn digest(&self) -> Digest {
         let made = |which: u8| {
             let mut digest = DefaultHasher::new();
             (which, self.axis, self.repeats, self.mean.to_bits(), self.even, self.mirrored).hash(&mut digest);
@@ -286,7 +290,7 @@ impl Fabric {
         if self.even {
             return self.clone();
         }
-        if let Some(known) = done.get(&Rc::as_ptr(self)) {
+        if let Some(known) = done.get(&self.digest()) {
             return known.clone();
         }
         let (spent, stretch) = (self.axis.of(past.spent), self.axis.of(past.stretch));
@@ -312,7 +316,7 @@ impl Fabric {
             cells.push(Cell { mm, carbon, stuff });
         }
         let aged = Rc::new(Fabric::new(self.axis, self.repeats, cells));
-        done.insert(Rc::as_ptr(self), aged.clone());
+        done.insert(self.digest(), aged.clone());
         aged
     }
 
@@ -322,7 +326,7 @@ impl Fabric {
             let (from, to) = axis.of(*parts);
             if axis.of(flips) { (1.0 - to, 1.0 - from) } else { (from, to) }
         });
-        let key = (std::ptr::from_ref(self), bits(parts));
+        let key = (self.digest(), bits(parts));
         if let Some(known) = done.get(&key) {
             return known.clone();
         }
@@ -353,7 +357,7 @@ impl Fabric {
         if view.order == Axis::ALL {
             return self.clone();
         }
-        if let Some(known) = done.get(&Rc::as_ptr(self)) {
+        if let Some(known) = done.get(&self.digest()) {
             return known.clone();
         }
         let mut cells = self.cells.clone();
@@ -364,7 +368,7 @@ impl Fabric {
             }
         }
         let turned = Rc::new(Fabric::new(view.outer(self.axis), self.repeats, cells));
-        done.insert(Rc::as_ptr(self), turned.clone());
+        done.insert(self.digest(), turned.clone());
         turned
     }
 }
@@ -460,7 +464,7 @@ impl Search<'_> {
             for part in &mut shown {
                 if let Stuff::Fabric(fabric, flips) = &part.stuff {
                     let in_short = || Rc::new(Fabric::new(fabric.axis, true, fabric.cells.clone()));
-                    let short = short.entry(Rc::as_ptr(fabric)).or_insert_with(in_short).clone();
+                    let short = short.entry(fabric.digest()).or_insert_with(in_short).clone();
                     part.stuff = Stuff::Fabric(short, *flips);
                 }
             }

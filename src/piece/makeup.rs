@@ -44,6 +44,10 @@ pub enum TooMuch {
     Layers,
     /// More stacks inside stacks than [`Makeup::DEEPEST`].
     Stacks,
+    /// More parts held lines and windows against than [`Makeup::MOST_LOOKED`].
+    Looked,
+    /// More stations of blades than [`Makeup::MOST_STATIONS`], or than any real blade has.
+    Shaping,
 }
 
 /// Parts on each other along an axis, lowest first.
@@ -740,10 +744,11 @@ impl Makeup {
         self.blades.push(blade)
     }
 
-    /// Whether the run keeps more of blades than it has room for.
+    /// What the run has more of than it has room for: nothing behind that is worked.
     #[must_use]
-    pub fn full_of_blades(&self) -> bool {
-        self.stations > Self::MOST_STATIONS
+    pub fn full(&self) -> Option<TooMuch> {
+        let looked = (self.looked.get() > Self::MOST_LOOKED).then_some(TooMuch::Looked);
+        looked.or((self.stations > Self::MOST_STATIONS).then_some(TooMuch::Shaping))
     }
 
     /// How many parts the run has held lines and windows against: work that goes with what the pieces are made of, not with the steps.

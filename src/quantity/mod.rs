@@ -25,7 +25,7 @@ pub use slot::{Q, Values};
 pub use solve::{halve, halve_ratio, newton_between, root};
 pub use turn::turned;
 pub use unit::{
-    LB, Reading, TONF, UNITS, US_TONF, Unit, find as find_unit, instead as unit_instead,
-    nearest as nearest_unit, said as said_unit, terms,
+    LB, Reading, TONF, UNITS, US_TONF, Unit, find as find_unit, nearest as nearest_unit, said as said_unit,
+    terms,
 };
 pub use written::{CLOSE, rounded, rounded_down, written};

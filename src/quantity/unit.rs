@@ -220,15 +220,6 @@ pub fn said(word: &str) -> Option<&'static str> {
     ALL.get(folded.as_str()).copied()
 }
 
-/// The unit that is meant by a word that is refused, where that can only be one.
-#[must_use]
-pub fn instead(word: &str) -> Option<&'static str> {
-    Some(match word {
-        "mil" | "mils" => "thou",
-        _ => return None,
-    })
-}
-
 /// The unit most like a word that is none, for a suggestion.
 #[must_use]
 pub fn nearest(word: &str) -> Option<&'static str> {
@@ -291,18 +282,6 @@ mod tests {
         // Both tons of force go by standard gravity; a thousand kilograms make the one, two thousand pounds the other.
         assert!(find("tonf").is_some_and(|u| u.source().starts_with("1000 kg under standard gravity")));
         assert!((factor("tonf") - 9.806_65).abs() < 1e-12);
-    }
-
-    #[test]
-    fn what_stands_in_for_a_refused_unit_is_a_unit_of_its_kind() {
-        let refused = super::UNITS.iter().filter(|u| matches!(u.reading, Reading::Refused(_)));
-        let meant: Vec<_> = refused.filter_map(|u| super::instead(u.word).map(|m| (u, m))).collect();
-        assert_eq!(meant.len(), 2);
-        for (unit, meant) in meant {
-            let found = find(meant).unwrap();
-            assert_eq!(found.kind, unit.kind);
-            assert!(!matches!(found.reading, Reading::Refused(_)));
-        }
     }
 
     #[test]

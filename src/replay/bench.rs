@@ -1,6 +1,6 @@
 //! The bench on which a plan is worked: memory that is cleared between runs, and not freed.
 
-use crate::forge::{Cx, Fault, Habit, Outcome, Recall, Sink, WORDS};
+use crate::forge::{Cx, Fault, Habit, Outcome, Recall, Sink, WORDS, too_much};
 
 use super::plan::Plan;
 use crate::piece::{Lot, LotId, Makeup, MakeupMark};
@@ -91,10 +91,11 @@ impl Bench {
         }
     }
 
-    /// Works one step; `None` where bars that it needs are missing because an earlier step failed.
+    /// Works one step; `None` where bars that it needs are missing because an earlier step failed, or where one went beyond what a run follows:
+    /// that is told once.
     pub fn step<S: Sink>(&mut self, plan: &Plan, at: usize, units: Units, book: &mut S) -> Option<Outcome> {
         let planned = plan.steps.get(at)?;
-        if planned.takes.iter().any(|lot| self.lots[*lot].is_none()) {
+        if self.makeup.full().is_some() || planned.takes.iter().any(|lot| self.lots[*lot].is_none()) {
             return None;
         }
         let mut cx = Cx {
@@ -110,6 +111,10 @@ impl Bench {
             recalls: &mut self.recalls,
         };
         let done = planned.step.run(&mut cx);
+        let done = done.and_then(|()| match self.makeup.full() {
+            Some(what) => Err(too_much(what, planned.span)),
+            None => Ok(()),
+        });
         if done.is_err() {
             for lot in &planned.gives {
                 self.lots[*lot] = None;

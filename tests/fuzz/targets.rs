@@ -203,7 +203,11 @@ fn run(case: &Case) -> Result<(), String> {
             let Some(story) = study::why(&work.build, *lot, what) else { continue };
             let told: f64 = story.entries.iter().map(|e| e.change).sum();
             let whole = story.to - story.from;
-            if (told - whole).abs() > 1e-6 * story.to.abs().max(story.from.abs()).max(1.0) {
+            // A figure holds some fifteen digits of the largest that it was on its way: of a bar that was drawn to the moon and upset again
+            // the last of them are no part of a millimetre.
+            let moved: f64 = story.entries.iter().map(|e| e.change.abs()).sum();
+            let rounded = 4.0 * f64::EPSILON * moved;
+            if (told - whole).abs() > 1e-6 * story.to.abs().max(story.from.abs()).max(1.0) + rounded {
                 return Err(format!("the book tells {told} of {whole}: {what:?} of {piece}"));
             }
             look_at("why", &WhyPage { page: &page, piece, at: None, why: &story }, &case.text)?;

@@ -378,6 +378,10 @@ fn name(line: &str, all: &[Token], pieces: &BTreeSet<String>) -> Option<String> 
                 | "labelled"
                 | "form"
                 | "ref"
+                | "->"
+                | "=>"
+                | "making"
+                | "forming"
         )
     };
     for at in (0..all.len()).filter(called) {
@@ -721,6 +725,17 @@ pub fn stack(line: &str, pieces: &BTreeSet<String>, accepts: impl Fn(&str) -> bo
     let beside = if beside { " side by side" } else { "" };
     let made = of_form(Form::Stack)?.write(&named, &[&format!("{turns}{}{beside}", items.join(", "))]);
     let made = Gisted { text: made.trim_end().to_owned(), sample: false, lost: None };
+    // Nor is how it lies, or that it is cut.
+    let lies = [
+        ("flipped", "flipped"),
+        ("mirrored", "mirrored"),
+        ("turned", "turned"),
+        ("trim", "trimmed"),
+        ("trimmed", "trimmed"),
+    ];
+    if lies.iter().any(|(says, word)| all.iter().any(|t| t.low == *says) && !made.text.contains(word)) {
+        return None;
+    }
     // A piece that the line names is not left out.
     let told = |piece: &str| made.text.split([' ', ',']).any(|word| word == piece);
     let left_out =

@@ -510,7 +510,7 @@ fn whole(
     hot: bool,
     times: bool,
 ) -> Option<String> {
-    if figure.kind.is_some() || kind == 'C' {
+    if figure.kind.is_some() || matches!(kind, 'C' | 'F') {
         return Some(figure.text.clone());
     }
     if times {
@@ -652,7 +652,31 @@ pub fn step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Opti
         matches!(three, [a, and, b] if side(a) && side(b) && matches!(and.low.as_str(), "+" | "&" | "and"))
     });
     let sided = |made: &str| !both || (made.contains("faces") && made.contains("edges"));
-    let accepts = &|made: &str| (!asks || made.contains('?')) && sided(made) && accepts(made);
+    // Nor is a further step, `; twist rod same as bar`.
+    let further = all.windows(3).any(|three| {
+        let verb = |t: &Token| forge::word(&vocabulary::house_verb(&t.low)).is_some();
+        matches!(three, [sign, word, of] if sign.low == ";" && verb(word)
+            && of.sort == Sort::Word && !vocabulary::is_word(&of.low))
+    });
+    let further = |made: &str| !further || made.contains(';');
+    // Nor what only this verb knows, nor that something is as large again.
+    const OWN: [(&str, &str); 9] = [
+        ("seed", "seed"),
+        ("uneven", "uneven"),
+        ("unevenly", "uneven"),
+        ("bite", "bite"),
+        ("drag", "drag"),
+        ("reach", "reach"),
+        ("web", "web"),
+        ("twice", "2"),
+        ("thrice", "3"),
+    ];
+    let lost = |made: &str| {
+        OWN.iter().any(|(says, word)| all.iter().any(|t| t.low == *says) && !made.contains(word))
+    };
+    let further = |made: &str| further(made) && !lost(made);
+    let accepts =
+        &|made: &str| (!asks || made.contains('?')) && sided(made) && further(made) && accepts(made);
     // `all inches`, `(mm)`: the unit of all that has none stands at the end.
     let ends = all
         .iter()
@@ -679,6 +703,7 @@ pub fn step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Opti
         let by = |i: usize| ["dark", "bright", "each", "both", "per", "a", "one"].contains(&low(i));
         let side = next == "side" || (low(at) == "side" && at > 0 && by(at - 1));
         side || HUES.contains(&next)
+            || matches!(next, "grooves" | "notches" | "rungs" | "slots")
             || (low(at) == "blade" && SAWS.contains(&next))
             || (at > 1 && low(at - 1) == "saw")
     };
@@ -719,7 +744,10 @@ pub fn step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Opti
                     .filter_map(|s| s.split_once('+'))
                     .any(|(a, b)| t.low == a && low(at + 1) == b)
             };
-            t.sort == Sort::Word && !is_piece(at) && (is_one(&t.low, &gist.says) || begins() || pair())
+            t.sort == Sort::Word
+                && !is_piece(at)
+                && !states(&all, at)
+                && (is_one(&t.low, &gist.says) || begins() || pair())
         };
         let light = |t: &Token| is_one(&t.low, &table.light);
         // `after welding` is when, not what.
@@ -745,6 +773,32 @@ pub fn step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Opti
         spoken.retain(|(light, _, at, _)| !light || *at == 0);
     }
     spoken.into_iter().find_map(|(_, _, _, gist)| clauses(line, &all, piece, gist, around, accepts))
+}
+
+/// The verb that the words of a line speak of, where it begins with none: no figure of it is looked at.
+pub fn verb(line: &str) -> Option<&'static Word> {
+    let (all, table) = (tokens(line), table());
+    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
+    let says = |says: &String, at: usize| match says.split_once('+') {
+        Some((a, b)) => low(at) == a && low(at + 1) == b,
+        None => says.strip_prefix('^').map_or(says == low(at), |says| at == 0 && says == low(at)),
+    };
+    let at = |gist: &&Gist| (0..all.len()).find(|at| gist.says.iter().any(|s| says(s, *at)));
+    let light = |at: usize| is_one(low(at), &table.light);
+    // A verb's own name says more than what else is said for one.
+    let own = |gist: &Gist| all.iter().any(|t| is_one(&t.low, &[gist.word.word.to_owned()]));
+    let found = table.gists.iter().filter_map(|gist| Some((at(&gist)?, gist)));
+    let found = found.filter(|(at, _)| !states(&all, *at));
+    found.min_by_key(|(at, gist)| (!own(gist), light(*at), *at)).map(|(_, gist)| gist.word)
+}
+
+/// Whether what could be a verb states a figure: `…, spread 0.4`.
+pub fn states(all: &[Token], at: usize) -> bool {
+    let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
+    let number = |i: usize| all.get(i).is_some_and(|t| t.sort == Sort::Number);
+    let next = at + 1 + usize::from(matches!(low(at + 1), "factor" | "of" | "=" | ":"));
+    let both = vocabulary::is(low(at), crate::vocabulary::Sort::Figured) && forge::word(low(at)).is_some();
+    at > 0 && both && number(next) && all.get(next + 1).is_none_or(|t| t.sort != Sort::Unit)
 }
 
 /// Colours of a fire.

@@ -61,9 +61,9 @@ const LOWER: [&str; 21] = [
     "exceeds",
     "exceeding",
 ];
-const NOT: [&str; 14] = [
-    "no", "not", "never", "nothing", "cannot", "mustnt", "mustn", "shouldnt", "shouldn", "cant", "dont",
-    "don", "wont", "isnt",
+const NOT: [&str; 15] = [
+    "no", "not", "never", "nowhere", "nothing", "cannot", "mustnt", "mustn", "shouldnt", "shouldn", "cant",
+    "dont", "don", "wont", "isnt",
 ];
 /// Parts that are said in words: where one is left, a figure was not read whole.
 const PARTS: [&str; 12] = [
@@ -235,7 +235,7 @@ pub fn test(
     } else if what == "mass" && wanted.starts_with('=') && figures.len() == 1 && !loose {
         wanted = wanted.replacen('=', "<=", 1);
     }
-    let all_over = ["everywhere", "throughout", "overall", "way", "along", "over", "anywhere"];
+    let all_over = ["everywhere", "throughout", "overall", "way", "along", "over", "anywhere", "nowhere"];
     // Where it holds stands behind the figure as it is written, or in words of its own.
     let tail = (0..all.len())
         .find(|i| place(*i))
@@ -250,7 +250,8 @@ pub fn test(
     });
     let over = slipped
         || said(&all_over)
-            && (said(&["all", "whole", "entire"]) || said(&["everywhere", "throughout", "anywhere"]));
+            && (said(&["all", "whole", "entire"])
+                || said(&["everywhere", "throughout", "anywhere", "nowhere"]));
     let before = ENDS.into_iter().find(|end| said(&[end])).map(|end| format!("at {end}"));
     // Where a blade balances is told from its heel.
     if what == "balance" && before.as_deref() != Some("at tip") {
