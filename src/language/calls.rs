@@ -80,7 +80,9 @@ pub fn call(line: &str, recipes: &[Head], pieces: &BTreeSet<String>) -> Option<(
             given.push(format!("{param} = {}", own(piece)));
             continue;
         }
-        let Some(at) = (begin..all.len()).find(|i| !used.contains(i) && own(*i) == *param) else { continue };
+        // `rods 1/4"` is of the `rod` that it takes.
+        let says = |i: usize| own(i) == *param || own(i).strip_suffix('s') == Some(*param);
+        let Some(at) = (begin..all.len()).find(|i| !used.contains(i) && says(*i)) else { continue };
         let behind =
             (at + 1..all.len()).find(|i| !matches!(low(*i), ":" | "=" | "of" | "is" | "at" | "to" | "be"));
         let steel = *kind == "steel";
@@ -132,8 +134,18 @@ fn named<'r, 't>(
             })
         })
     };
-    recipes
+    let found = recipes
         .iter()
         .filter_map(|recipe| Some((recipe, place(recipe)?)))
-        .max_by_key(|(recipe, _)| recipe.name.len())
+        .max_by_key(|(recipe, _)| recipe.name.len());
+    // With a slip in it, where a bracket follows.
+    let slipped = |recipe: &&'r Head<'t>| {
+        let near = |at: &usize| {
+            let opens = all.get(at + 1).is_some_and(|t| matches!(t.low.as_str(), "(" | "[" | "{"));
+            let own = all.get(*at).and_then(|t| line.get(t.at.clone())).unwrap_or_default();
+            opens && own.len() > 5 && *at != but && strsim::damerau_levenshtein(own, recipe.name) <= 2
+        };
+        (begin..all.len()).find(near)
+    };
+    found.or_else(|| recipes.iter().find_map(|recipe| slipped(&recipe).map(|at| (recipe, at..at + 1))))
 }

@@ -383,5 +383,11 @@ fn less(line: &str, figures: &Set) -> String {
         let count = !number.is_empty() && number.bytes().all(|b| b.is_ascii_digit());
         (count && names.contains(name) && !names.contains(word)).then(|| format!("{name} - {number}"))
     };
-    line.split(' ').map(|own| word(own).unwrap_or_else(|| own.to_owned())).collect::<Vec<_>>().join(" ")
+    let mut made = line.to_owned();
+    for token in tokens(line).into_iter().rev().filter(|t| t.sort == Sort::Word) {
+        if let Some(apart) = line.get(token.at.clone()).and_then(word) {
+            made.replace_range(token.at, &apart);
+        }
+    }
+    made
 }

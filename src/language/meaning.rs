@@ -59,7 +59,7 @@ impl Unread<'_> {
         let other = self
             .with_hyphens(accepts, stops)
             .or_else(|| self.with_marks(accepts, stops))
-            .or_else(|| self.with_spelling(accepts));
+            .or_else(|| self.with_spelling(accepts, stops));
         if let Some(meaning) = other {
             return meaning;
         }
@@ -346,7 +346,11 @@ impl Unread<'_> {
     }
 
     /// What it may mean where several of its words have slips in them, or one in a line that is read in other words only.
-    fn with_spelling(&self, accepts: &dyn Fn(&Worded) -> bool) -> Option<Meaning> {
+    fn with_spelling(
+        &self,
+        accepts: &dyn Fn(&Worded) -> bool,
+        stops: &dyn Fn(&Worded) -> Option<u32>,
+    ) -> Option<Meaning> {
         if wording::is_a_note(self.written) {
             return None;
         }
@@ -358,12 +362,26 @@ impl Unread<'_> {
                 || self.recipes.iter().any(|recipe| recipe.name == word)
         };
         let mut line = self.written.to_owned();
-        let mut made = 0;
+        let (mut made, mut worked_on) = (0, false);
         let words: Vec<_> = wording::strange(self.written).into_iter().take(24).collect();
         for (nth, (at, low)) in words.into_iter().enumerate().rev() {
             let own = self.written.get(at.clone()).unwrap_or_default();
             // A step begins with its verb and its piece.
-            if named(own) || (nth < 2 && self.place == Place::Step) {
+            if named(own) || (nth == 0 && self.place == Place::Step) {
+                continue;
+            }
+            if nth == 1 && self.place == Place::Step {
+                let first = self.written.split_whitespace().next().unwrap_or_default().to_lowercase();
+                let worked =
+                    forge::word(&vocabulary::house_verb(&first)).is_some_and(|word| word.form == Form::Work);
+                let near = |piece: &&String| {
+                    let far = strsim::damerau_levenshtein(&low, &piece.to_lowercase());
+                    worked && low.len() > 4 && far == 1 && !vocabulary::is_word(&low)
+                };
+                if let Some(piece) = self.pieces.iter().find(near) {
+                    line.replace_range(at, piece);
+                    (made, worked_on) = (made + 1, true);
+                }
                 continue;
             }
             let pieces = self.pieces.iter().map(String::as_str).filter(|_| self.place == Place::Step);
@@ -384,8 +402,18 @@ impl Unread<'_> {
             offered.sure = false;
             accepts(&offered)
         });
-        let found = found.ok().filter(|found| !found.sample)?;
-        Some((whole.with(0..line.len(), &found.text), Some(Meant::Form)))
+        if let Some(found) = found.ok().filter(|found| !found.sample) {
+            return Some((whole.with(0..line.len(), &found.text), Some(Meant::Form)));
+        }
+        if !worked_on {
+            return None;
+        }
+        let (found, meant) = Unread { written: &line, ..self.clone() }.search(accepts, stops);
+        meant.filter(|_| !found.sample).map(|_| {
+            let mut made = whole.with(0..line.len(), &found.text);
+            made.lost = found.lost;
+            (made, Some(Meant::Form))
+        })
     }
 
     /// What it may mean where each name of a figure stands for what it is set to; the name then stands in what is offered.

@@ -716,7 +716,10 @@ impl<'t, 'm> Parse<'t, 'm> {
             return self.faults.push(fault.help(help));
         }
         let low = word.to_lowercase();
-        let help = match forge::usual(&low).and_then(forge::word) {
+        // `forge a stick tang …`: what a verb is called by says more than what goes with everything.
+        let usual = forge::usual(&low).and_then(forge::word);
+        let named = gist::verb(line).filter(|told| gist::names(line, told));
+        let help = match usual.filter(|usual| named.is_none_or(|named| named.word == usual.word)) {
             Some(usual) => format!("it is `{}` here, as in `{}`", usual.word, usual.example),
             // A word of the trade is no slip of the pen.
             None => {
@@ -785,8 +788,7 @@ impl<'t, 'm> Parse<'t, 'm> {
             self.faults.extend(said);
             return Said::Nothing;
         }
-        // A tab is no other word than a blank.
-        let written = &self.reader.slice(span).replace('\t', " ");
+        let written = self.reader.slice(span);
         let tries = Cell::new(0);
         let tried = |line: &Worded| {
             tries.set(tries.get() + 1);
@@ -911,7 +913,7 @@ impl<'t, 'm> Parse<'t, 'm> {
         let behind = |fault: &Diagnostic, at: Span| {
             fault.span().start.max(fault.span().end.saturating_sub(1)) > at.end
         };
-        let further = said.first().filter(|_| line.sure && line.text != *written).and_then(|first| {
+        let further = said.first().filter(|_| line.sure && line.text != written).and_then(|first| {
             let mut fault = tried(&line).1.into_iter().next()?;
             let own = line.is_own(fault.span().bytes(0));
             fault.labels.iter_mut().for_each(|label| label.span = line.span(label.span, span.start));

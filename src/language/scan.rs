@@ -43,14 +43,17 @@ pub struct Scanned {
     pub pieces: Vec<Piece>,
     /// Its comments, each up to the line's end.
     pub comments: Vec<Span>,
+    /// Its texts, each with its marks.
+    pub texts: Vec<Span>,
     /// What is wrong with it.
     pub faults: Vec<Diagnostic>,
 }
 
 impl Scanned {
-    /// The text with blanks in the place of its comments, so that no line has one inside.
+    /// The text with blanks in the place of its comments, so that no line has one inside, and of its tabs: between words they are no other sign.
     pub fn bare<'t>(&self, text: &'t str, base: u32) -> Cow<'t, str> {
-        if self.comments.is_empty() {
+        let tabs = text.contains('\t');
+        if self.comments.is_empty() && !tabs {
             return Cow::Borrowed(text);
         }
         let (mut made, mut end) = (String::with_capacity(text.len()), 0);
@@ -60,6 +63,13 @@ impl Scanned {
             made.extend(comment.map(|_| ' '));
         }
         made += text.get(end..).unwrap_or_else(|| bug!("a comment behind the end"));
+        if tabs {
+            made = made.replace('\t', " ");
+            for own in self.texts.iter().map(|t| t.bytes(base)) {
+                let words = text.get(own.clone()).unwrap_or_else(|| bug!("a text behind the end"));
+                made.replace_range(own, words);
+            }
+        }
         Cow::Owned(made)
     }
 }
@@ -116,6 +126,7 @@ impl Scan<'_> {
                         i += 1;
                     }
                     self.word(start, (i + 1).min(bytes.len()));
+                    self.made.texts.push(self.span(start, (i + 1).min(bytes.len())));
                     if byte(i) != b'"' {
                         self.open_text(start, i);
                         continue;
@@ -182,8 +193,11 @@ impl Scan<'_> {
     fn line_end(&mut self, next: usize) {
         let Some(at) = self.comma else {
             // An open bracket goes on too, where nothing else can be meant.
-            let ends_open = self.line.is_some_and(|(_, end)| {
-                end.checked_sub(1).and_then(|at| self.text.as_bytes().get(at)) == Some(&b'(')
+            let ends_open = self.line.is_some_and(|(start, end)| {
+                let words = self.text.get(start..end).unwrap_or("");
+                // `spec for blade (` opens a block in other marks.
+                let called = !words.ends_with(" (") || words.contains('=') || first_word(words) == "recipe";
+                words.ends_with('(') && called
             });
             if self.depth > 0 && (ends_open || self.closes(next) || self.parameter_begins(next)) {
                 return;

@@ -113,6 +113,17 @@ pub fn rungs(bar: &Bar, pitch: f64, slant: f64) -> Layout {
 /// Hollows on a face that are followed (project figure: a ladder has a few dozen, a bar of raindrops some hundreds).
 const MOST: f64 = 1_000.0;
 
+/// Makes sure that no more hollows are followed than that: nothing is asked of them before.
+fn followed(relief: &Relief, (what, words): (&str, Span)) -> Outcome {
+    if relief.hollows() <= MOST {
+        return Ok(());
+    }
+    Err(Code::TooMuch
+        .says(format!("more {what} on a bar than this book follows (1,000, and fewer aslant)"))
+        .at(words, "so near to each other, on a bar so long")
+        .stops("set them further apart, or cut the bar shorter first"))
+}
+
 /// The relief of a bar with these hollows; what stands between them must hold.
 ///
 /// # Errors
@@ -125,12 +136,7 @@ pub fn relief<S: Sink>(
     (what, words): (&str, Span),
 ) -> Outcome<Relief> {
     let relief = Relief::new(size, top, bottom);
-    if relief.hollows() > MOST {
-        return Err(Code::TooMuch
-            .says(format!("more {what} on a bar than this book follows (1,000, and fewer aslant)"))
-            .at(words, "so near to each other, on a bar so long")
-            .stops("set them further apart, or cut the bar shorter first"));
-    }
+    followed(&relief, (what, words))?;
     let [above, below] = relief.deepest();
     // Where both at their deepest leave enough, no place need be looked at.
     if size[0] - above - below > THROUGH || relief.thinnest() > THROUGH {
@@ -312,6 +318,7 @@ pub fn press_in<S: Sink>(
     let [thick, wide, long] = before.sizes();
     let [top, bottom] = faces;
     let flat = Relief::new(before.sizes(), top, bottom);
+    followed(&flat, (what, words))?;
     let rise = thick * (1.0 - cx.makeup.standing(before.node, &flat).volume);
     let relief = relief(cx, work, ([thick + rise, wide, long], thick), faces, (what, words))?;
     warn_walls(cx, &relief, what, words);

@@ -20,6 +20,12 @@ pub fn stock(
 ) -> Option<Gisted> {
     let line = &super::across(line.to_owned());
     let all = tokens(line);
+    // Another verb's line is none of stock; nor is what is asked of a piece.
+    let begins = forge_word(&vocabulary::house_verb(&all.first()?.low));
+    let asked = all.iter().any(|t| matches!(t.low.as_str(), ">=" | "<=" | "least" | "sure"));
+    if begins.is_some_and(|word| word.form != Form::Stock) || asked {
+        return None;
+    }
     // What it asks has no figure yet.
     if all.len() > MOST || all.iter().any(|t| matches!(t.low.as_str(), "or" | "?")) {
         return None;

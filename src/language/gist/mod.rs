@@ -660,7 +660,8 @@ pub fn step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Opti
     });
     let further = |made: &str| !further || made.contains(';');
     // Nor what only this verb knows, nor that something is as large again.
-    const OWN: [(&str, &str); 9] = [
+    const OWN: [(&str, &str); 10] = [
+        ("bow", "bow"),
         ("seed", "seed"),
         ("uneven", "uneven"),
         ("unevenly", "uneven"),
@@ -758,7 +759,10 @@ pub fn step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Opti
         let begins =
             all.first().filter(|t| !light(t)).and_then(|t| forge::word(&vocabulary::house_verb(&t.low)));
         let elsewhere = |at: usize, t: &Token| {
-            at > 0 && begins.is_some_and(|b| b.word != gist.word.word) && forge::word(&t.low).is_some()
+            let own = || is_one(&t.low, &[gist.word.word.to_owned()]);
+            at > 0
+                && begins.is_some_and(|b| b.word != gist.word.word)
+                && (forge::word(&t.low).is_some() || own())
         };
         let places =
             all.iter().enumerate().filter(|(at, t)| says(*at, t) && !when(*at) && !elsewhere(*at, t));
@@ -768,6 +772,19 @@ pub fn step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Opti
     // Of words that go with everything the verb that the line begins with comes first.
     let begins = forge::word(low(0)).is_some();
     spoken.sort_by_key(|(light, rank, at, _)| (*light, *light && begins && *at > 0, *rank, *at));
+    // `grind in the bevels`: what a verb is called by says more than what goes with everything; `off the bevels` says only where.
+    let called = |gist: &Gist| {
+        let own = [gist.word.word.to_owned()];
+        let off = |at: usize| matches!(low(at.wrapping_sub(1)), "off" | "from" | "of" | "=" | ",");
+        let named =
+            |at: usize, t: &Token| t.sort == Sort::Word && !is_piece(at) && !off(at) && is_one(&t.low, &own);
+        let clause = vocabulary::is(gist.word.word, crate::vocabulary::Sort::Figured);
+        !clause && !is_one(gist.word.word, &table.light) && all.iter().enumerate().any(|(at, t)| named(at, t))
+    };
+    let begun = all.first().is_some_and(|t| is_one(&t.low, &table.light));
+    if begun && spoken.iter().any(|(_, _, at, gist)| *at > 0 && called(gist)) {
+        spoken.retain(|(.., gist)| called(gist));
+    }
     // A word that goes with everything names the verb only where no other does.
     if spoken.iter().any(|(light, ..)| !light) {
         spoken.retain(|(light, _, at, _)| !light || *at == 0);
@@ -790,6 +807,11 @@ pub fn verb(line: &str) -> Option<&'static Word> {
     let found = table.gists.iter().filter_map(|gist| Some((at(&gist)?, gist)));
     let found = found.filter(|(at, _)| !states(&all, *at));
     found.min_by_key(|(at, gist)| (!own(gist), light(*at), *at)).map(|(_, gist)| gist.word)
+}
+
+/// Whether a line says a verb by its own name.
+pub fn names(line: &str, word: &Word) -> bool {
+    tokens(line).iter().any(|t| is_one(&t.low, &[word.word.to_owned()]))
 }
 
 /// Whether what could be a verb states a figure: `…, spread 0.4`.

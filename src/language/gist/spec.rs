@@ -33,12 +33,12 @@ const WHAT: [(&str, &[&str]); 12] = [
     ("cost", &["cost", "costs", "price", "priced"]),
 ];
 /// Words of the upper end, and of the lower.
-const UPPER: [&str; 28] = [
+const UPPER: [&str; 29] = [
     "max", "maximum", "most", "under", "below", "less", "fewer", "smaller", "lower", "within", "<=", "<",
-    "thinner", "narrower", "shorter", "lighter", "softer", "tops", "limit", "ceiling", "down", "shy",
+    "=<", "thinner", "narrower", "shorter", "lighter", "softer", "tops", "limit", "ceiling", "down", "shy",
     "inside", "atmost", "cap", "capped", "maximal", "upto",
 ];
-const LOWER: [&str; 21] = [
+const LOWER: [&str; 22] = [
     "min",
     "minimum",
     "least",
@@ -51,6 +51,7 @@ const LOWER: [&str; 21] = [
     "better",
     "upwards",
     ">=",
+    "=>",
     ">",
     "thicker",
     "wider",
