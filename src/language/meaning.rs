@@ -595,6 +595,9 @@ impl Unread<'_> {
 
     /// A line of the shop, or of a target, as the block that it belongs in: at `once` only where it begins as such a line does.
     fn in_a_block(&self, once: bool, fits: &dyn Fn(&str) -> bool) -> Option<String> {
+        if self.slips_a_verb() {
+            return None;
+        }
         let (plain, written) = (wording::plain(self.written), self.written.trim_end_matches('.'));
         let line = plain.trim_end_matches('.');
         if let Some((name, asked)) = gist::spec::of_a_target(line, &self.pieces, once) {
@@ -650,6 +653,11 @@ impl Unread<'_> {
         let accepts = |line: &Worded| fits(&whole(&line.text));
         let made = self.parts(rest, place, &accepts)?;
         (!made.is_empty()).then(|| whole(&made.join(" ; ")))
+    }
+
+    /// Whether a line begins with a slip of a verb.
+    fn slips_a_verb(&self) -> bool {
+        self.written.split_whitespace().next().is_some_and(|first| syntax::like_a_verb(first, 1).is_some())
     }
 
     /// `restack the two halves as blade`: what was worked last, where no piece is named.

@@ -126,7 +126,11 @@ impl Put {
     /// Whether a line that was found without putting them in has all the names too.
     pub fn stands_in(&self, found: &str, set: &Set) -> bool {
         let put = Put::into(found, set);
-        self.put.iter().all(|stand| put.iter().flat_map(|put| &put.put).any(|own| own.words == stand.words))
+        // What a recipe is given is called so there: `twist-bar(pitch = 30 mm)`.
+        let given = |words: &str| found.contains(&format!("{words} ="));
+        self.put.iter().all(|stand| {
+            given(&stand.words) || put.iter().flat_map(|put| &put.put).any(|own| own.words == stand.words)
+        })
     }
 }
 

@@ -638,8 +638,13 @@ impl<'t, 'm> Parse<'t, 'm> {
                     "shop" => "shop {".to_owned(),
                     "target" => format!("target {} {{", named().unwrap_or("blade")),
                     "repeat" => {
-                        let words = self.reader.slice(span).split(|c: char| !c.is_alphanumeric());
-                        format!("repeat {} {{", words.into_iter().find_map(wording::times).unwrap_or(3))
+                        let words =
+                            || self.reader.slice(span).split(|c: char| !(c.is_alphanumeric() || c == '-'));
+                        let figure =
+                            |word: &&str| self.figures.as_ref().is_some_and(|known| known.contains(*word));
+                        let count = words().find_map(wording::times).map(|times| times.to_string());
+                        let count = count.or_else(|| words().skip(1).find(figure).map(str::to_owned));
+                        format!("repeat {} {{", count.unwrap_or_else(|| "3".to_owned()))
                     }
                     _ => "recipe NAME(bars: count = 9) {".to_owned(),
                 };

@@ -845,6 +845,11 @@ pub(super) fn said_number(word: &str) -> Option<u32> {
     ];
     const TENS: [&str; 8] = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"];
     let of = |words: &[&str], word: &str| words.iter().position(|w| *w == word).map(|n| n as u32);
+    let word = match word {
+        "fourty" => "forty",
+        "ninty" => "ninety",
+        word => word,
+    };
     if let Some(one) = of(&ONES, word) {
         return (one > 0).then_some(one);
     }

@@ -794,7 +794,13 @@ pub fn step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Opti
 
 /// The verb that the words of a line speak of, where it begins with none: no figure of it is looked at.
 pub fn verb(line: &str) -> Option<&'static Word> {
-    let (all, table) = (tokens(line), table());
+    let (mut all, table) = (tokens(line), table());
+    // `then square it up` begins with what is done.
+    let begins = all
+        .iter()
+        .take_while(|t| matches!(t.low.as_str(), "then" | "next" | "now" | "and" | "please"))
+        .count();
+    all.drain(..begins);
     let low = |i: usize| all.get(i).map_or("", |t| t.low.as_str());
     let says = |says: &String, at: usize| match says.split_once('+') {
         Some((a, b)) => low(at) == a && low(at + 1) == b,

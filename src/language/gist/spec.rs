@@ -489,7 +489,9 @@ fn wanted<'t>(all: &'t [Token], figures: &[Figure], low: impl Fn(usize) -> &'t s
     };
     if let [a, b] = figures {
         let whole = |f: &Figure, other: &Figure| {
-            let text = if f.kind.is_none() { format!("{} {}", f.text, unit(other)) } else { f.text.clone() };
+            // A part of an inch is no part of a millimetre.
+            let unit = if super::is_of_an_inch(&f.text) { "in".to_owned() } else { unit(other) };
+            let text = if f.kind.is_none() { format!("{} {unit}", f.text) } else { f.text.clone() };
             text.trim_end().to_owned()
         };
         let between: Vec<&str> = (a.at.end..b.at.start).map(&low).collect();
@@ -713,7 +715,14 @@ pub fn entry(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
     if words().any(|w| FUELS.iter().any(|(fuel, _)| *fuel == w)) && !words().any(|w| w == "price") {
         return None;
     }
-    let own = words().filter_map(|low| ENTRIES.iter().find(|e| e.word == low).map(|e| e.word));
+    // The die of a press is none of its force.
+    let loads = |form: &str| {
+        let all = tokens(form);
+        let kind = (0..all.len()).find_map(|i| kind_of(&all, i));
+        matches!(kind, Some(Kind::FORCE | Kind::MASS)) && figure.kind == Some(Kind::LENGTH)
+    };
+    let own = |low: &str| ENTRIES.iter().find(|e| e.word == low).filter(|e| !loads(e.form));
+    let own = words().filter_map(|low| own(low).map(|e| e.word));
     let said =
         words().filter_map(|low| ENTRIES_SAID.iter().find(|(word, _)| *word == low).map(|(_, entry)| *entry));
     // What is lost in thickness is lost on both faces.
