@@ -8,12 +8,12 @@ use super::calls;
 use super::gist::{self, Around, Gisted};
 use super::marks::{self, Known};
 use super::named::{Put, Set};
-use super::neighbours::Head;
+use super::neighbours::{Head, about};
 use super::salvage;
 use super::syntax::{self, Meant};
 use super::vocabulary;
 use super::wording::{self, Place, Worded};
-use crate::forge::{self, Form};
+use crate::forge::{self, Form, Key};
 use crate::vocabulary::Sort;
 
 /// What a line may mean: its other words; they are read where they are sure and come upon by a form. Where nothing was come upon, they are the
@@ -56,6 +56,9 @@ impl Unread<'_> {
         accepts: &dyn Fn(&Worded) -> bool,
         stops: &dyn Fn(&Worded) -> Option<u32>,
     ) -> Meaning {
+        if let Some(turned) = self.turned_about(accepts, stops) {
+            return turned;
+        }
         let other = self
             .with_hyphens(accepts, stops)
             .or_else(|| self.with_marks(accepts, stops))
@@ -254,6 +257,39 @@ impl Unread<'_> {
             wanted: BTreeSet::new(),
             nested: self.nested,
         }
+    }
+
+    /// What it may mean where it says that it turns the other way: as the last step by its verb does not. Where no such step says how it turns,
+    /// nothing.
+    fn turned_about(
+        &self,
+        accepts: &dyn Fn(&Worded) -> bool,
+        stops: &dyn Fn(&Worded) -> Option<u32>,
+    ) -> Option<Meaning> {
+        let at = about(self.written).filter(|_| self.place == Place::Step)?;
+        let first = self.written.split_whitespace().next()?;
+        let word = forge::word(&vocabulary::house_verb(first))?;
+        if !word.clauses().any(|key| key == Key::Turns) {
+            return None;
+        }
+        let plain = Worded::new(self.written);
+        let before = self.before.as_deref().filter(|before| before.split(' ').next() == Some(first));
+        let says = |way: &str| before.is_some_and(|before| before.split([' ', ',']).any(|word| word == way));
+        let way = match (says("left"), says("right")) {
+            (true, false) => "right",
+            (false, true) => "left",
+            _ => return Some((plain, None)),
+        };
+        let mut line = self.written.to_owned();
+        line.replace_range(at, way);
+        let made = |text: &str| plain.with(0..self.written.len(), text);
+        if accepts(&made(&line)) {
+            return Some((made(&line), Some(Meant::Form)));
+        }
+        let (found, meant) = Unread { written: &line, ..self.clone() }.search(accepts, stops);
+        let mut whole = made(&found.text);
+        (whole.sample, whole.lost) = (found.sample, found.lost);
+        Some((whole, meant))
     }
 
     /// What it may mean where two words are a name that lacks its hyphen: `core bar`.

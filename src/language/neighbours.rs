@@ -2,6 +2,7 @@
 
 use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
 
 use super::gist;
 use super::named::{Set, set_in};
@@ -97,6 +98,26 @@ fn words(line: &str) -> impl Iterator<Item = &str> {
     line.split(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_')).filter(|word| !word.is_empty())
 }
 
+/// Where a line says that it turns the other way than one before it.
+#[must_use]
+pub fn about(words: &str) -> Option<Range<usize>> {
+    const SAID: [&str; 9] = [
+        "in the opposite direction",
+        "the opposite direction",
+        "opposite direction",
+        "the opposite way",
+        "the other direction",
+        "the other way",
+        "other way",
+        "in reverse",
+        "reversed",
+    ];
+    let low = words.to_lowercase();
+    SAID.iter()
+        .find_map(|said| low.find(said).map(|at| at..at + said.len()))
+        .filter(|at| words.is_char_boundary(at.start))
+}
+
 impl<'t> Neighbours<'t> {
     /// Goes through a file's pieces: how they stand on its lines is of no matter.
     #[must_use]
@@ -179,15 +200,15 @@ impl<'t> Neighbours<'t> {
         worked.chain(laid).filter(|piece| !made.contains(piece)).take(64).map(str::to_owned).collect()
     }
 
-    /// The step before a line that works a piece; of one such as `twist high same as low`, the last before it by that verb, of that piece
-    /// where it is named.
+    /// The step before a line that works a piece; of one such as `twist high same as low`, or `twist high …, the other way`, the last before it by
+    /// that verb, of that piece where it is named.
     #[must_use]
     pub fn before(&self, line: Span, words: &str) -> Option<String> {
         let until = self.lines.partition_point(|other| other.start < line.start);
         let before = self.lines.get(..until)?;
         let mut said = words.split_whitespace();
         let (verb, _, same) = (said.next()?, said.next(), said.next());
-        let meant = if matches!(same, Some("same" | "as" | "like")) {
+        let meant = if matches!(same, Some("same" | "as" | "like")) || about(words).is_some() {
             let verb = vocabulary::house_verb(verb);
             let likes: Vec<&str> = said.filter(|word| self.named.contains_key(word)).collect();
             let own = |line: &Working| line.words.split_whitespace().next().map(vocabulary::house_verb);
