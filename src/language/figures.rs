@@ -503,7 +503,11 @@ impl Figures {
 
     /// Puts a fault on record: nothing is made.
     fn fail<T>(&mut self, fault: Diagnostic) -> Option<T> {
-        self.faults.push(fault);
+        // The unit of a range stands behind both its ends: it is refused once.
+        let told = |last: &Diagnostic| last.code == fault.code && last.span() == fault.span();
+        if !self.faults.last().is_some_and(told) {
+            self.faults.push(fault);
+        }
         None
     }
 

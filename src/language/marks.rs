@@ -39,7 +39,9 @@ pub fn mended(line: &str, place: Place, known: &Known) -> Option<String> {
             made = parameters(&ended(&made), known.wanted);
             made = made.lines().map(kinds).collect::<Vec<_>>().join("\n");
         }
-        Place::Step => made = tests(&listed(&rounded(&made), known.wanted), known.figures),
+        Place::Step => {
+            made = tests(&listed(&rounded(&factors(&made, known.figures)), known.wanted), known.figures)
+        }
         Place::Test => made = times(&made, known.figures),
         Place::Shop => {}
     }
@@ -125,6 +127,22 @@ fn listed(line: &str, wanted: &BTreeSet<String>) -> String {
     let own: Vec<&str> = names.iter().filter_map(|t| line.get(t.at.clone())).collect();
     let head = names.first().and_then(|t| line.get(..t.at.start)).unwrap_or_default();
     format!("{head}{}", own.join(", "))
+}
+
+/// `1.8x thick` as `1.8 * thick`: a sign that hangs on its figure parts no sizes.
+fn factors(line: &str, figures: &Set) -> String {
+    let all = tokens(line);
+    let mut made = line.to_owned();
+    let named = |t: &Token| line.get(t.at.clone()).is_some_and(|own| figures.iter().any(|(n, _)| *n == own));
+    let single = all.iter().filter(|t| matches!(t.low.as_str(), "x" | "×")).count() == 1;
+    for window in all.windows(3).rev().filter(|_| single) {
+        let [number, by, name] = window else { continue };
+        let hangs = number.sort == Sort::Number && number.at.end == by.at.start && by.at.end < name.at.start;
+        if hangs && matches!(by.low.as_str(), "x" | "×") && named(name) {
+            made.replace_range(by.at.clone(), " *");
+        }
+    }
+    made
 }
 
 /// `2 x bars` as `2 * bars`, where no sizes stand.

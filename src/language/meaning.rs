@@ -67,7 +67,8 @@ impl Unread<'_> {
             return meaning;
         }
         let (line, meant) = self.as_written(accepts, stops);
-        let put = Put::into(self.written, &self.figures);
+        // A shop knows no figures of a recipe: an inch and a half wide is no half of what is called `wide`.
+        let put = Put::into(self.written, &self.figures).filter(|_| self.place != Place::Shop);
         // What leaves a figure out by its name did not understand the line.
         let lost = put.as_ref().is_some_and(|put| !put.stands_in(&line.text, &self.figures));
         if meant.is_some() && !line.sample && !lost {
@@ -422,6 +423,8 @@ impl Unread<'_> {
             }
             let pieces = self.pieces.iter().map(String::as_str).filter(|_| self.place == Place::Step);
             if let Some(word) = syntax::slipped(&low, pieces) {
+                // A long word is no other one.
+                worked_on |= low.len() > 7;
                 line.replace_range(at, word);
                 made += 1;
             }

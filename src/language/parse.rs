@@ -813,6 +813,10 @@ impl<'t, 'm> Parse<'t, 'm> {
                 let (made, faults) = if put { as_it_stands(&unfolded) } else { parse(&unfolded, 0) };
                 return faults.is_empty() && !made.iter().any(Statement::is_bare_block);
             }
+            // Words that go on with a stack are no pieces in it.
+            if line.text != written && goes_on_with_a_stack(&line.text) {
+                return false;
+            }
             // What is offered leaves no figure without its unit.
             let whole = place == Place::Step && line.sure;
             matches!(tried(line), (Some(made), faults) if faults.is_empty() && (whole || !made.is_bare()))
@@ -999,6 +1003,23 @@ fn in_the_house(line: Worded) -> Worded {
         }
         None => line,
     }
+}
+
+/// Whether a stack has something in it that no piece is called: `all trimmed`, `and so on`, `altrenating`.
+fn goes_on_with_a_stack(line: &str) -> bool {
+    const NONE: [&str; 16] = [
+        "all", "so", "on", "till", "until", "they", "theyre", "they're", "used", "up", "etc", "etcetera",
+        "other", "every", "each", "again",
+    ];
+    let stacks = || forge::word(first_word(line)).is_some_and(|word| word.form == Form::Stack);
+    let none = |item: &str| {
+        let first = item.split_whitespace().next().unwrap_or_default();
+        let near =
+            |word: &&str| first.len() > 6 && (1..=2).contains(&strsim::damerau_levenshtein(first, word));
+        NONE.contains(&first)
+            || ["alternating", "alternate", "alternately", "trimmed", "flipped"].iter().any(near)
+    };
+    line.split_once('=').is_some_and(|(_, items)| stacks() && items.split(',').skip(1).any(none))
 }
 
 /// What came of a line in other words.

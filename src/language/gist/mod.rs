@@ -335,7 +335,7 @@ fn fit(
     // `reduce 1/5` says a share, `1/8` is of an inch.
     let of_an_inch = row.kind == 'P' && is_of_an_inch(&figure.text);
     if (part && (of_an_inch || (row.kind == 'C' && !turns)))
-        || (row.kind == 'C' && many && !turns && !row.clause.starts_with("into"))
+        || (row.kind == 'C' && many && !turns)
         || (row.kind == 'T' && cold)
     {
         return None;
@@ -658,7 +658,19 @@ pub fn step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Opti
         matches!(three, [sign, word, of] if sign.low == ";" && verb(word)
             && of.sort == Sort::Word && !vocabulary::is_word(&of.low))
     });
-    let further = |made: &str| !further || made.contains(';');
+    // `sqare it up and twist it`: where nothing knows what is done first, what is done next is not all.
+    let said = |t: &Token| {
+        forge::word(&vocabulary::house_verb(&t.low)).or_else(|| forge::usual(&t.low).and_then(forge::word))
+    };
+    let strange =
+        all.first().is_some_and(|t| said(t).is_none() && !is_cue(&t.low) && !vocabulary::is_word(&t.low));
+    let and_it = strange
+        && all.windows(3).skip(1).any(|three| {
+            matches!(three, [and, word, it] if matches!(and.low.as_str(), "and" | "then" | "," | "&")
+                && matches!(it.low.as_str(), "it" | "them")
+                && said(word).is_some_and(|word| word.form == Form::Work))
+        });
+    let further = |made: &str| !(further || and_it) || made.contains(';');
     // Nor what only this verb knows, nor that something is as large again.
     const OWN: [(&str, &str); 10] = [
         ("bow", "bow"),
