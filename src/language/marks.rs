@@ -237,7 +237,8 @@ fn parameter(part: &str, wanted: &BTreeSet<String>) -> Option<String> {
     let all = tokens(part);
     let bare = |unit: Option<&Token>| unit.is_none_or(|t| t.sort != Sort::Unit);
     let share = all.len() == 5 && all.get(2).is_some_and(|t| t.low == SHARE) && bare(all.get(5));
-    if (is_parameter(part) && !share) || all.len() < 2 {
+    // What is asked for has no figure yet.
+    if (is_parameter(part) && !share) || all.len() < 2 || all.iter().any(|t| t.low == "?") {
         return None;
     }
     let set = value(&all);

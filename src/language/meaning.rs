@@ -180,7 +180,10 @@ impl Unread<'_> {
             (line.sample, line.lost) = (gist.sample, gist.lost);
             return (line, Some(Meant::Form));
         }
-        if let Some(block) = step.then(|| self.in_a_block(false, &fits)).flatten() {
+        // `pull a hidden tang …` asks for nothing: it says what is done.
+        let told = gist::verb(self.written).filter(|told| gist::names(self.written, told));
+        let done = told.is_some_and(|told| told.form == Form::Work);
+        if let Some(block) = step.then(|| self.in_a_block(false, &fits)).flatten().filter(|_| !done) {
             return (self.placed(made(block)), Some(Meant::Form));
         }
         if let Some((line, meant)) = self.with_verb(2, accepts, stops) {
@@ -471,7 +474,12 @@ impl Unread<'_> {
 
     /// Stock that a recipe of the file makes, called in words: the call, and whether a figure in it is an example.
     fn call(&self) -> Option<(String, bool)> {
-        calls::call(self.written, &self.recipes, &self.pieces)
+        // `make stock blank by three-bar-blank`: both say what is done.
+        let line = ["make ", "get ", "do "].iter().find_map(|idle| {
+            let rest = self.written.strip_prefix(idle)?;
+            forge::word(rest.split(' ').next()?).filter(|word| word.form == Form::Stock).map(|_| rest)
+        });
+        calls::call(line.unwrap_or(self.written), &self.recipes, &self.pieces)
     }
 
     /// What a line of a recipe, or one that speaks of now, says that a piece should measure there.
@@ -752,7 +760,17 @@ impl Unread<'_> {
                 let around = Around { pieces: &self.pieces, last: self.last.as_deref(), unit: self.unit };
                 gist::step(&plain, &around, fits)
                     .or_else(|| gist::bars::stack(&plain, &self.pieces, fits))
-                    .or_else(|| gist::bars::stock(&plain, self.unit, (&self.pieces, &self.steels), fits))
+                    .or_else(|| {
+                        // An example that leaves out what is called by a name did not understand the line.
+                        let named = |made: &Gisted| {
+                            made.sample
+                                && self.figures.iter().any(|(name, _)| {
+                                    has_word(self.written, name) && !has_word(&made.text, name)
+                                })
+                        };
+                        gist::bars::stock(&plain, self.unit, (&self.pieces, &self.steels), fits)
+                            .filter(|made| !named(made))
+                    })
             }
             Place::Test => {
                 // What was worked last before a target is mostly the piece that it is of.
@@ -763,6 +781,11 @@ impl Unread<'_> {
             Place::Head => None,
         }
     }
+}
+
+/// Whether a line has a word.
+fn has_word(line: &str, word: &str) -> bool {
+    line.split(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_')).any(|own| own == word)
 }
 
 /// A line without the reason that it gives at its end, where no figure stands in that.

@@ -721,6 +721,17 @@ impl<'t, 'm> Parse<'t, 'm> {
             return self.faults.push(fault.help(help));
         }
         let low = word.to_lowercase();
+        let begins = |words: &[&str]| words.iter().any(|words| line.to_lowercase().starts_with(words));
+        if begins(&["make sure", "be sure", "see that", "see to it"])
+            && let Some(expect) = forge::WORDS.iter().find(|word| word.form == Form::Tests)
+        {
+            return self
+                .faults
+                .push(fault.help(format!("what must be so there is said as in `{}`", expect.example)));
+        }
+        if begins(&["same ", "ditto"]) {
+            return self.faults.push(fault.help("write the step out: its verb, its piece, and each clause"));
+        }
         // `forge a stick tang …`: what a verb is called by says more than what goes with everything.
         let usual = forge::usual(&low).and_then(forge::word);
         let named = gist::verb(line).filter(|told| gist::names(line, told));

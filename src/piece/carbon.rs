@@ -452,16 +452,17 @@ impl Search<'_> {
         let repeats = |period: &usize| shown.iter().zip(shown.iter().skip(*period)).all(|(a, b)| a == b);
         let period = (1..shown.len().min(PERIOD)).find(repeats);
         shown.truncate(period.unwrap_or(shown.len()));
+        let shown = &mut between_ends(shown, pile.axis);
         if let [Shown { stuff: Stuff::Fabric(only, flips), lost, .. }] = &shown[..]
             && only.repeats
             && *lost == 0.0
         {
             return Fabric::new(only.axis, true, only.laid(*flips).collect());
         }
-        if long(&shown, pile.axis) > LONGEST {
+        if long(shown, pile.axis) > LONGEST {
             // Thousands of parts may be of one fabric: it is kept once.
             let mut short: Done<Rc<Fabric>> = Done::default();
-            for part in &mut shown {
+            for part in shown.iter_mut() {
                 if let Stuff::Fabric(fabric, flips) = &part.stuff {
                     let in_short = || Rc::new(Fabric::new(fabric.axis, true, fabric.cells.clone()));
                     let short = short.entry(fabric.digest()).or_insert_with(in_short).clone();
@@ -469,9 +470,35 @@ impl Search<'_> {
                 }
             }
         }
-        let cells = row(&shown, pile.axis, period.is_some());
+        let cells = row(shown, pile.axis, period.is_some());
         Fabric::new(pile.axis, period.is_some(), cells)
     }
+}
+
+/// Hundreds of parts of which only the outermost differ, as scale and the grinder leave them: what lies between them is told by a stretch that it
+/// repeats.
+fn between_ends(mut shown: Vec<Shown>, axis: Axis) -> Vec<Shown> {
+    if shown.len() <= LONGEST / (2 * CELLS as usize) {
+        return shown;
+    }
+    let Some(last) = shown.pop() else { return shown };
+    let mut inner = shown.split_off(1);
+    let repeats = |period: &usize| inner.iter().zip(inner.iter().skip(*period)).all(|(a, b)| a == b);
+    let Some(period) = (1..PERIOD).find(repeats) else {
+        shown.append(&mut inner);
+        shown.push(last);
+        return shown;
+    };
+    // What is left over of a last stretch is told by itself, so that no steel has more than its share.
+    let rest = inner.split_off(inner.len() - inner.len() % period);
+    let laid = inner.iter().map(|part| part.laid).sum();
+    inner.truncate(period);
+    let fabric = Rc::new(Fabric::new(axis, true, row(&inner, axis, true)));
+    let stuff = Stuff::Fabric(fabric.clone(), [false; 3]);
+    shown.push(Shown { laid, carbon: fabric.mean, stuff, lost: 0.0 });
+    shown.extend(rest);
+    shown.push(last);
+    shown
 }
 
 impl Shown {
@@ -615,6 +642,34 @@ mod tests {
         let got = SteelCarbon::of(&makeup, node, &past, &start, None);
         let step = got.first().unwrap().mean - got.get(1).unwrap().mean;
         assert!((step / 0.75 - 0.0070).abs() < 5e-4, "{}", step / 0.75);
+    }
+
+    /// Two hundred layers whose outermost are thinner come to what the whole row of their cells comes to, worked at once.
+    #[test]
+    fn what_lies_between_two_odd_ends_is_told_by_a_stretch_of_it() {
+        let mut makeup = Makeup::default();
+        let steels = [makeup.solid(DARK, 0.00785), makeup.solid(BRIGHT, 0.00785)];
+        let mm = |i: usize| if i == 0 || i == 200 { 0.4 } else { 1.0 };
+        let parts: Vec<Part> = (0..201).map(|i| laid(steels[i % 2], mm(i), 199.8, PastId::NONE)).collect();
+        let node = makeup.pile(Axis::Thickness, &parts).unwrap();
+        let cells: Vec<(f64, f64)> = (0..201)
+            .flat_map(|i| graded().map(move |share| (share * mm(i), start([DARK, BRIGHT][i % 2]))))
+            .collect();
+        for fo in [0.003, 0.05, 0.4] {
+            let after = even_out(&cells, fo, false);
+            let mean = |steel: usize| {
+                let own = (0..cells.len()).filter(|i| i / (2 * CELLS as usize) % 2 == steel);
+                let (sum, all) =
+                    own.fold((0.0, 0.0), |(sum, all), i| (sum + after[i] * cells[i].0, all + cells[i].0));
+                sum / all
+            };
+            let got = SteelCarbon::of(&makeup, node, &soaked(fo, 1.0), &start, None);
+            for (nth, one) in got.iter().enumerate() {
+                let (whole, change) = (mean(nth), (mean(nth) - start([DARK, BRIGHT][nth])).abs());
+                assert!((one.mean - whole).abs() < 0.01 * change, "{fo} {nth}: {} and {whole}", one.mean);
+                assert!((one.share - [100.0 - 0.2, 100.0][nth] / 199.8).abs() < 1e-9, "{}", one.share);
+            }
+        }
     }
 
     /// What is counted before a row is laid is what is laid; and a row takes the room of the bar that it lies in, whatever it was.

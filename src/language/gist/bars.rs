@@ -266,7 +266,16 @@ pub fn stock(
     let large = |text: &str| matches!(text_unit(text).as_str(), "ft" | "m" | "'" | "’") || coarse(text);
     let part = sizes.iter().any(|(s, kind)| !kind && super::is_of_an_inch(s));
     let whole = |s: &String| s.parse::<f64>().is_ok_and(|v| v >= 30.0);
-    let unit = if part { Some("in") } else { unit.or(sizes.iter().any(|(s, _)| whole(s)).then_some("mm")) };
+    // Where all others are in inches, so is the last: `an eighth by an inch and a half by five`.
+    let inch = |text: &str| matches!(text_unit(text).as_str(), "in" | "\"" | "”" | "inch" | "inches");
+    let all_inches =
+        sizes.iter().any(|(s, has)| *has && inch(s)) && sizes.iter().all(|(s, has)| !has || inch(s));
+    let small = sizes.iter().all(|(s, has)| *has || s.parse::<f64>().is_ok_and(|v| v < 30.0));
+    let unit = if part || all_inches && small {
+        Some("in")
+    } else {
+        unit.or(sizes.iter().any(|(s, _)| whole(s)).then_some("mm"))
+    };
     let far = sizes.last().is_some_and(|(s, has)| *has && (large(s) || fine(s)));
     let count_of = sizes.len();
     let mut texts = Vec::new();

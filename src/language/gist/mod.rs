@@ -529,6 +529,12 @@ fn whole(
             // Steel is tempered below 300 C and worked below 1300 C (common practice).
             if value > if hot { 1300.0 } else { 300.0 } { "F" } else { "C" }
         }
+        // `39 1/2` where all else is metric is of millimetres: no bar is so wide.
+        _ if around.unit == Some("mm")
+            && (is_a_foot(&figure.text) || others.iter().any(|f| is_a_foot(&f.text))) =>
+        {
+            "mm"
+        }
         _ if is_of_an_inch(&figure.text)
             || others.iter().any(|f| f.kind.is_none() && is_of_an_inch(&f.text)) =>
         {
@@ -544,10 +550,20 @@ fn whole(
                 .filter(|f| f.kind == Some(Kind::LENGTH))
                 .map(of)
                 .find(|u| u == "mm" || u == "in");
+            // `1/32" off the edges and 0.4 off the faces`: a decimal is of what the recipe is in.
+            let decimal = figure.text.contains('.') && around.unit == Some("mm");
+            let known = known.filter(|_| !decimal);
             return Some(in_unit(&figure.text, known.as_deref().or(around.unit)?));
         }
     };
     Some(in_unit(&figure.text, unit))
+}
+
+/// Whether a bare figure with a part is a foot and more, were it of inches.
+fn is_a_foot(figure: &str) -> bool {
+    let whole =
+        figure.split([' ', '-']).next().filter(|_| figure.contains('/') && figure.contains([' ', '-']));
+    whole.and_then(|n| n.parse::<f64>().ok()).is_some_and(|n| n >= 12.0)
 }
 
 /// What a share leaves of the whole.
@@ -640,8 +656,9 @@ fn across(line: String) -> String {
 pub fn step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Option<Gisted> {
     let line = &across(per_one(line));
     let all = tokens(line);
-    // A file is used, and not worked.
-    if all.len() > MOST || line.contains(".heat") {
+    // A file is used, and not worked; a stack is laid.
+    let laid = all.first().and_then(|t| forge::word(&vocabulary::house_verb(&t.low)));
+    if all.len() > MOST || line.contains(".heat") || laid.is_some_and(|word| word.form == Form::Stack) {
         return None;
     }
     // What it asks is not lost in figures that stand beside it.
@@ -672,7 +689,9 @@ pub fn step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Opti
         });
     let further = |made: &str| !(further || and_it) || made.contains(';');
     // Nor what only this verb knows, nor that something is as large again.
-    const OWN: [(&str, &str); 10] = [
+    const OWN: [(&str, &str); 12] = [
+        ("rods", "rods"),
+        ("balls", "balls"),
         ("bow", "bow"),
         ("seed", "seed"),
         ("uneven", "uneven"),
