@@ -98,6 +98,16 @@ fn words(line: &str) -> impl Iterator<Item = &str> {
     line.split(|c: char| !(c.is_alphanumeric() || c == '-' || c == '_')).filter(|word| !word.is_empty())
 }
 
+/// The piece that a line sets to so many bars, where it says no verb.
+fn stocked(line: &str) -> Option<&str> {
+    const SHAPES: [&str; 8] = ["bar", "bars", "square", "squares", "round", "rounds", "plate", "plates"];
+    let (piece, bars) = line.split_once('=')?;
+    let piece = piece.trim_end();
+    let counted = bars.trim_start().starts_with(|c: char| c.is_ascii_digit());
+    let one = words(piece).eq([piece]) && wording::may_name(piece) && !vocabulary::is(piece, Sort::Verb);
+    (one && counted && words(bars).nth(1).is_some_and(|word| SHAPES.contains(&word))).then_some(piece)
+}
+
 /// Where a line says that it turns the other way than one before it.
 #[must_use]
 pub fn about(words: &str) -> Option<Range<usize>> {
@@ -124,6 +134,13 @@ impl<'t> Neighbours<'t> {
     pub fn of(reader: &Reader<'t>, pieces: &[Piece]) -> Neighbours<'t> {
         let (mut lines, mut named) = (Vec::new(), BTreeMap::new());
         for (span, line) in said(reader, pieces) {
+            // `dark = 7 bars of 1084` is stock without its verb.
+            if let Some(piece) = stocked(line) {
+                *named.entry(piece).or_insert(0) += 1;
+                let (besides, form) = (Vec::new(), Some(Form::Stock));
+                lines.push(Working { start: span.start, words: line, piece, besides, form });
+                continue;
+            }
             let mut words = words(line);
             let Some(verb) = words.next().map(vocabulary::house_verb) else { continue };
             let Some(piece) = words.next().filter(|w| wording::may_name(w)) else { continue };

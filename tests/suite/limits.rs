@@ -390,3 +390,16 @@ fn more_hollows_than_anybody_cuts_are_refused() {
         assert_eq!(faults, ["too_much"], "{step}");
     }
 }
+
+/// What looks through more than a run may is told at the step that goes beyond, and once; nothing behind it is worked. Its page comes soon too.
+#[test]
+fn what_goes_beyond_a_run_is_told_once() {
+    let start = Instant::now();
+    let worked = work(include_str!("../fuzz/found/joined-and-folded-over-and-over.heat"));
+    assert_eq!(worked.faults(), ["too_many_steps", "too_much"]);
+    let beyond = worked.build.faults.iter().find(|fault| fault.code == Code::TooMuch).unwrap();
+    assert!(beyond.message.starts_with("stacks turned and stacked again"), "{}", beyond.message);
+    // The page works the carbon of what stands.
+    assert!(json_text(&worked.page(Units::Metric)).contains("carbon"));
+    assert!(start.elapsed().as_secs_f64() < 3.0 * SOON_S, "{:?}", start.elapsed());
+}

@@ -97,7 +97,8 @@ impl Works for Fuller {
             cx.book.assume("where a fuller lies", shown, "project figure");
         }
         let run = cx.length_or(self.plunge, "run-out of a fuller", RUN_OUT, "project figure")?;
-        let run = run.clamp(0.1, (to - from) / 2.0);
+        // At most half of the fuller, which may be shorter than that.
+        let run = run.max(0.1).min((to - from) / 2.0);
         // At an end of the steel it runs through.
         let runs = [
             if from <= blade.start() + 1e-9 { 0.0 } else { run },
