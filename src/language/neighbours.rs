@@ -122,10 +122,9 @@ pub fn about(words: &str) -> Option<Range<usize>> {
         "in reverse",
         "reversed",
     ];
-    let low = words.to_lowercase();
-    SAID.iter()
-        .find_map(|said| low.find(said).map(|at| at..at + said.len()))
-        .filter(|at| words.is_char_boundary(at.start))
+    // As long as it was: other letters than these stay where they stand.
+    let low = words.to_ascii_lowercase();
+    SAID.iter().find_map(|said| low.find(said).map(|at| at..at + said.len()))
 }
 
 impl<'t> Neighbours<'t> {
