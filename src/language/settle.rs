@@ -176,7 +176,15 @@ fn tried(
 
 /// Whether a line could not be read, whatever it may mean.
 fn unread(fault: &Diagnostic) -> bool {
-    let codes = [Code::Syntax, Code::Unfinished, Code::UnknownVerb, Code::ClauseUnknown, Code::UnknownEntry];
+    let codes = [
+        Code::Syntax,
+        Code::Unfinished,
+        Code::UnknownUnit,
+        Code::UnknownVerb,
+        Code::ClauseUnknown,
+        Code::UnknownEntry,
+        Code::ReservedName,
+    ];
     codes.contains(&fault.code)
 }
 
