@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use super::neighbours::Head;
 use super::vocabulary;
-use super::wording::{Sort, held, tokens};
+use super::wording::{Sort, held, said_number, tokens};
 use crate::forge::{self, Form};
 use crate::steel::grades;
 
@@ -90,7 +90,9 @@ pub fn call(line: &str, recipes: &[Head], pieces: &BTreeSet<String>) -> Option<(
             if steel {
                 return grades::find(low(i)).map(|_| i..i + 1);
             }
-            held('Q', &all, i).filter(|_| low(i) != "?").map(|len| i..i + len)
+            let said = || said_number(low(i)).filter(|_| *kind == "count").map(|_| 1);
+            let fits = |len: &usize| *kind != "count" || *len == 1;
+            held('Q', &all, i).filter(|_| low(i) != "?").filter(fits).or_else(said).map(|len| i..i + len)
         };
         // `wide 62 mm`, or `62 mm wide`, or `1095 for the dark`.
         let idle = |i: usize| matches!(low(i), "for" | "as" | "the" | "in");
@@ -99,7 +101,8 @@ pub fn call(line: &str, recipes: &[Head], pieces: &BTreeSet<String>) -> Option<(
         let Some(value) = behind.and_then(value).or(before) else { continue };
         let text = all.get(value.start).zip(all.get(value.end - 1));
         let text = text.and_then(|(a, b)| line.get(a.at.start..b.at.end))?;
-        given.push(format!("{param} = {text}"));
+        let said = said_number(&text.to_lowercase()).map(|number| number.to_string());
+        given.push(format!("{param} = {}", said.as_deref().unwrap_or(text)));
         used.extend(value.chain([at]));
     }
     // What else is said goes behind the name of what it sets, which is shown by one.

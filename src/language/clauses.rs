@@ -160,12 +160,17 @@ pub fn args(reader: &Reader, node: Node) -> Vec<Arg> {
             Rule::grade => args.push(Arg::Grade(reader.grade(&part))),
             Rule::test => args.push(Arg::Test(Box::new(super::spec_lines::test(reader, part)))),
             Rule::place => args.push(Arg::Place(Box::new(super::spec_lines::place(reader, part)))),
-            Rule::hot | Rule::opening => {
-                let word = if part.as_rule() == Rule::hot { "hot" } else { "opening" };
+            Rule::hot | Rule::opening | Rule::face | Rule::rate => {
+                let word = match part.as_rule() {
+                    Rule::hot => "hot",
+                    Rule::opening => "opening",
+                    Rule::face => "face",
+                    _ => "strokes",
+                };
                 args.push(Arg::Word(word, span));
                 args.extend(self::args(reader, part));
             }
-            Rule::sheet | Rule::tool | Rule::die | Rule::face | Rule::rate | Rule::bend => {
+            Rule::sheet | Rule::tool | Rule::die | Rule::bend => {
                 args.extend(self::args(reader, part));
             }
             // A grade may stand in the same marks.

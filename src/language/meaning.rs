@@ -6,6 +6,7 @@ use std::collections::BTreeSet;
 
 use super::calls;
 use super::gist::{self, Around, Gisted};
+use super::left_out::left_out;
 use super::marks::{self, Known};
 use super::named::{Put, Set};
 use super::neighbours::{Head, about};
@@ -66,7 +67,13 @@ impl Unread<'_> {
         if let Some(meaning) = other {
             return meaning;
         }
-        let (line, meant) = self.as_written(accepts, stops);
+        let (mut line, mut meant) = self.as_written(accepts, stops);
+        // What leaves out a word that nothing here knows did not understand the line.
+        let offered = meant == Some(Meant::Form) && !line.sure && !line.sample;
+        let beside = line.lost.unwrap_or_default();
+        if offered && left_out(self.written, &line.text, beside, &self.pieces) {
+            (line, meant) = self.form_of(&line.text);
+        }
         // A shop knows no figures of a recipe: an inch and a half wide is no half of what is called `wide`.
         let put = Put::into(self.written, &self.figures).filter(|_| self.place != Place::Shop);
         // What leaves a figure out by its name did not understand the line.
@@ -80,6 +87,31 @@ impl Unread<'_> {
         match with.filter(|(with, _)| !with.sample || needed || meant.is_none()) {
             Some(with) => with,
             None => (line, meant.filter(|_| !needed)),
+        }
+    }
+
+    /// The form of what was offered for it: an example, where the line begins with another word.
+    fn form_of(&self, offered: &str) -> Meaning {
+        let plain = Worded::new(self.written);
+        let first =
+            |line: &str| line.split_whitespace().next().map(vocabulary::house_verb).unwrap_or_default();
+        let own = first(offered);
+        let form = match self.place {
+            Place::Step => forge::word(&own).map(|word| word.example),
+            Place::Shop => vocabulary::of(Sort::Entry)
+                .find(|entry| entry.word.split(' ').next() == Some(own.as_str()))
+                .map(|entry| entry.form),
+            Place::Test | Place::Head => None,
+        };
+        let begins = first(self.written);
+        let strange = own != begins && forge::word(&begins).is_none() && !self.slips_a_verb();
+        match form.filter(|form| !form.is_empty() && strange) {
+            Some(form) => {
+                let mut line = plain.with(0..self.written.len(), form);
+                line.sample = true;
+                (line, Some(Meant::Form))
+            }
+            None => (plain, None),
         }
     }
 
@@ -174,6 +206,9 @@ impl Unread<'_> {
         // What begins with a slip of a verb is none of another that it speaks of: `twsit bar 4 full turns`.
         if let Some((line, meant)) = self.with_verb(1, accepts, stops) {
             return (made(line), Some(meant));
+        }
+        if step && self.slips_a_verb() {
+            return (furthest, None);
         }
         if let Some(gist) = self.gist(&fits) {
             let mut line = made(gist.text);
@@ -486,7 +521,8 @@ impl Unread<'_> {
     fn expected(&self, fits: &dyn Fn(&str) -> bool) -> Option<String> {
         const NOW: [&str; 8] = ["now", "still", "here", "yet", "stage", "point", "far", "already"];
         const MUST: [&str; 9] = ["should", "must", "shall", "ought", "has", "needs", "wants", "better", "is"];
-        const IDLE: [&str; 8] = ["by", "at", "this", "that", "so", "the", "in", "that's"];
+        const IDLE: [&str; 12] =
+            ["by", "at", "this", "that", "so", "the", "in", "that's", "make", "sure", "check", "see"];
         let demands = |line: &str| line.split(' ').any(|word| MUST.contains(&word));
         if !demands(self.written) {
             return None;
@@ -702,9 +738,11 @@ impl Unread<'_> {
         (!made.is_empty()).then(|| whole(&made.join(" ; ")))
     }
 
-    /// Whether a line begins with a slip of a verb.
+    /// Whether a line begins with a slip of a verb; a word of the trade is none.
     fn slips_a_verb(&self) -> bool {
-        self.written.split_whitespace().next().is_some_and(|first| syntax::like_a_verb(first, 1).is_some())
+        let slip =
+            |first: &str| !gist::is_cue(&first.to_lowercase()) && syntax::like_a_verb(first, 1).is_some();
+        self.written.split_whitespace().next().is_some_and(slip)
     }
 
     /// `restack the two halves as blade`: what was worked last, where no piece is named.
@@ -717,16 +755,28 @@ impl Unread<'_> {
         let words: Vec<&str> = plain.split_whitespace().filter(|word| *word != "the").collect();
         let (first, rest) = words.split_first()?;
         let step = self.place == Place::Step;
-        let last = self
-            .last
-            .as_deref()
-            .filter(|_| step && matches!(first.to_lowercase().as_str(), "restack" | "re-stack"))?;
+        let low = first.to_lowercase();
+        let restacks = matches!(low.as_str(), "restack" | "re-stack");
+        let puts = matches!(low.as_str(), "put" | "pile" | "lay")
+            || forge::word(&low).is_some_and(|word| word.form == Form::Stack);
+        let last = self.last.as_deref().filter(|_| {
+            step && (restacks || (puts && rest.iter().any(|w| matches!(*w, "back" | "together"))))
+        })?;
+        // `…, and call it blade from here on`.
+        let rest = match rest {
+            [rest @ .., "from", "here" | "now", "on"] | [rest @ .., "please" | "now"] => rest,
+            rest => rest,
+        };
         let as_ =
             rest.iter().position(|word| matches!(*word, "as" | "into" | "for" | "to" | "call" | "called"));
         let (parts, name) = rest.split_at(as_.unwrap_or(rest.len()));
         let idle = |word: &&str| {
             let low = word.to_lowercase();
-            PARTS.contains(&low.as_str()) || low.chars().all(|c| c.is_ascii_digit())
+            PARTS.contains(&low.as_str())
+                || low.chars().all(|c| c.is_ascii_digit())
+                || wording::said_number(&low).is_some()
+                || matches!(low.as_str(), "and" | ",")
+                || **word == *last
         };
         let name = match name {
             [] => last,

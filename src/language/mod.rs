@@ -10,6 +10,7 @@ mod gist;
 mod grammar;
 mod index;
 mod layout;
+mod left_out;
 mod lines;
 mod log;
 mod marks;

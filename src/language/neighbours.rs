@@ -103,9 +103,10 @@ fn stocked(line: &str) -> Option<&str> {
     const SHAPES: [&str; 8] = ["bar", "bars", "square", "squares", "round", "rounds", "plate", "plates"];
     let (piece, bars) = line.split_once('=')?;
     let piece = piece.trim_end();
-    let counted = bars.trim_start().starts_with(|c: char| c.is_ascii_digit());
     let one = words(piece).eq([piece]) && wording::may_name(piece) && !vocabulary::is(piece, Sort::Verb);
-    (one && counted && words(bars).nth(1).is_some_and(|word| SHAPES.contains(&word))).then_some(piece)
+    let bars = wording::tokens(bars);
+    let counted = matches!(bars.as_slice(), [count, shape, ..] if count.sort == wording::Sort::Number && SHAPES.contains(&shape.low.as_str()));
+    (one && counted).then_some(piece)
 }
 
 /// Where a line says that it turns the other way than one before it.

@@ -525,6 +525,8 @@ impl<'t, 'm> Parse<'t, 'm> {
             let line = [Sort::Verb, Sort::Statement].into_iter().any(|sort| vocabulary::is(first, sort));
             return self.fail(fault.help(if line {
                 format!("`{first}` is no entry but a line of its own: write it behind the shop's `}}`")
+            } else if let Some(spoken) = gist::spec::spoken(text) {
+                format!("the form is `{}`", spoken.form)
             } else {
                 format!("the entries are {}", quoted(all))
             }));
@@ -729,24 +731,36 @@ impl<'t, 'm> Parse<'t, 'm> {
                 .faults
                 .push(fault.help(format!("what must be so there is said as in `{}`", expect.example)));
         }
+        // `blade edge should be …` among the steps.
+        let neighbours = self.neighbours.get_or_init(|| Neighbours::of(&self.reader, &self.pieces));
+        let demands = line.split_whitespace().any(|word| matches!(word, "should" | "must" | "shall"));
+        if demands
+            && neighbours.names(span).contains(word)
+            && let Some(expect) = forge::WORDS.iter().find(|word| word.form == Form::Tests)
+        {
+            return self
+                .faults
+                .push(fault.help(format!("what must be so there is said as in `{}`", expect.example)));
+        }
         if begins(&["same ", "ditto"]) {
             return self.faults.push(fault.help("write the step out: its verb, its piece, and each clause"));
         }
         // `forge a stick tang …`: what a verb is called by says more than what goes with everything.
-        let usual = forge::usual(&low).and_then(forge::word);
+        // So does `off` behind `take`: that takes no stock.
+        let off = line.split_whitespace().any(|word| word == "off");
+        let usual =
+            forge::usual(&low).and_then(forge::word).filter(|word| !(off && word.form == Form::Stock));
         let named = gist::verb(line).filter(|told| gist::names(line, told));
         let help = match usual.filter(|usual| named.is_none_or(|named| named.word == usual.word)) {
             Some(usual) => format!("it is `{}` here, as in `{}`", usual.word, usual.example),
             // A word of the trade is no slip of the pen.
-            None => {
-                match (gist::verb(word).map_or_else(|| syntax::near_verb(&low), |_| None), gist::verb(line)) {
-                    (Some(near), _) => format!("did you mean `{}`, as in `{}`", near.word, near.example),
-                    (None, Some(told)) => format!("it may be `{}`, as in `{}`", told.word, told.example),
-                    _ => {
-                        format!("the verbs are {}", quoted(vocabulary::of(Sort::Verb).map(|term| term.word)))
-                    }
+            None => match (syntax::near_verb(&low).filter(|_| !gist::is_cue(&low)), gist::verb(line)) {
+                (Some(near), _) => format!("did you mean `{}`, as in `{}`", near.word, near.example),
+                (None, Some(told)) => format!("it may be `{}`, as in `{}`", told.word, told.example),
+                _ => {
+                    format!("the verbs are {}", quoted(vocabulary::of(Sort::Verb).map(|term| term.word)))
                 }
-            }
+            },
         };
         self.faults.push(fault.help(help));
     }
@@ -943,7 +957,7 @@ impl<'t, 'm> Parse<'t, 'm> {
         self.memo.worded.keep(key, &meaning, tries.get());
         match further {
             Some(fault) => self.faults.push(fault),
-            None => self.faults.extend(said),
+            None => self.faults.extend(said.into_iter().map(|fault| of_the_noun(fault, written, place))),
         }
         Said::Nothing
     }
@@ -991,6 +1005,18 @@ impl<'t, 'm> Parse<'t, 'm> {
             Err(error) => self.fail(syntax::fault(text, span, line, &error)),
         }
     }
+}
+
+/// `grind a fuller …`: the form is that of what is made.
+fn of_the_noun(mut fault: Diagnostic, line: &str, place: Place) -> Diagnostic {
+    let own = line.split_whitespace().next().map(vocabulary::house_verb).and_then(|verb| forge::word(&verb));
+    if let Some(word) = gist::noun(line).filter(|_| place == Place::Step)
+        && let Some((own, help)) = own.zip(fault.help.as_mut())
+    {
+        let form = |word: &Word| format!("the form is `{}`", word.example);
+        *help = help.replace(&form(own), &form(word));
+    }
+    fault
 }
 
 /// A block that is offered, with its lines in the words of the house.

@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{format, parse};
+use super::{format, parse, vocabulary, wording};
 use crate::forge;
 use crate::source::{Code, Diagnostic, Files, Fix, Span};
 
@@ -140,6 +140,11 @@ fn tried(
             if first.code == Code::UnknownName && edit.words.trim_start().starts_with("target ") {
                 break;
             }
+            // A piece that nothing makes is told besides, where the line as it is written speaks of it.
+            if let Some(besides) = in_the_line(files, &now, &edit, &first) {
+                others.extend((round == 0).then_some(besides));
+                break;
+            }
             round += 1;
             match first.fix.as_deref().filter(|_| round < ROUNDS).and_then(|fix| put(files, &now, &edit, fix))
             {
@@ -152,7 +157,9 @@ fn tried(
                 None => {
                     fault.fix = None;
                     let own = fault.help.take();
-                    let help = first.help.filter(|help| help.contains('`'));
+                    // What is called how, and where a piece went, is nothing that the line said.
+                    let of_names = [Code::UnknownName, Code::Spent].contains(&first.code);
+                    let help = first.help.filter(|help| help.contains('`') && !of_names);
                     // What the line lacks is said behind it as it is offered, so that its own figures stay.
                     let adds = help.as_ref().is_some_and(|help| help.starts_with("add "));
                     let whole = own.as_ref().filter(|own| adds && own.starts_with("write `"));
@@ -186,6 +193,23 @@ fn unread(fault: &Diagnostic) -> bool {
         Code::ReservedName,
     ];
     codes.contains(&fault.code)
+}
+
+/// A fault of an edited line that says that there is no such piece, where the line had the name before.
+fn in_the_line(files: &Files, now: &Files, edit: &Edit, fault: &Diagnostic) -> Option<Diagnostic> {
+    let [label] = fault.labels.as_slice() else { return None };
+    let name = now.text(label.span);
+    let line = files.line_of(edit.at).filter(|_| fault.code == Code::UnknownName && fault.fix.is_none())?;
+    let text = files.text(line);
+    // Where the verb is another, so may the piece be.
+    let verb = |line: &str| line.split_whitespace().next().map(vocabulary::house_verb);
+    if verb(text) != verb(now.text(now.line_of(edit.made())?)) {
+        return None;
+    }
+    let (at, _) = wording::strange(text).into_iter().find(|(at, _)| text.get(at.clone()) == Some(name))?;
+    let mut fault = fault.clone();
+    fault.labels.iter_mut().for_each(|label| label.span = Span::within(line.start, at.clone()));
+    Some(fault)
 }
 
 /// The form of the verb of an edited line.

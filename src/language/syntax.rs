@@ -30,11 +30,15 @@ pub enum Line {
 }
 
 impl Line {
-    fn sample(self, first: &str) -> &'static str {
+    /// The form of a line, as far as its words say what it is about.
+    fn sample(self, text: &str) -> &'static str {
         match self {
             Line::Step(word) => word.example,
-            Line::Shop => ENTRIES.iter().find(|e| e.word.starts_with(first)).map_or("kerf 2 mm", |e| e.form),
-            Line::Test => "width >= 58 mm everywhere",
+            Line::Shop => {
+                let first = first_word(text);
+                ENTRIES.iter().find(|e| e.word.starts_with(first)).map_or("kerf 2 mm", |e| e.form)
+            }
+            Line::Test => gist::spec::tested(text).unwrap_or("width >= 58 mm everywhere"),
             Line::Other(sample) => sample,
         }
     }
@@ -52,7 +56,7 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
     let start = text.len() - rest.trim_start().len();
     let here = Span::within(span.start, start..start + word.len());
     let help = |extra: Option<String>| {
-        let sample = format!("the form is `{}`", line.sample(first_word(text)));
+        let sample = format!("the form is `{}`", line.sample(text));
         extra.map_or(sample.clone(), |extra| format!("{extra}; {sample}"))
     };
     let wanted = (!expected.is_empty()).then(|| format!("{} could stand here", one_of(&expected)));
@@ -68,12 +72,18 @@ pub fn fault(text: &str, span: Span, line: Line, error: &Error<Rule>) -> Diagnos
     }
     let tested = matches!(line, Line::Test) && before.trim().is_empty();
     if tested && word.starts_with(char::is_alphabetic) {
-        let whats: Vec<&str> = vocabulary::of(Sort::Test).map(|term| term.word).collect();
         let message = format!("`{word}` is nothing that is tested");
-        return Diagnostic::new(Code::Syntax, message, here, "a test begins with what is tested")
-            .help(format!("a target tests {}; the form is `{}`", quoted(whats), line.sample("")));
+        let fault = Diagnostic::new(Code::Syntax, message, here, "a test begins with what is tested");
+        return fault.help(match gist::spec::tested(text) {
+            Some(form) => format!("the form is `{form}`"),
+            None => {
+                let whats: Vec<&str> = vocabulary::of(Sort::Test).map(|term| term.word).collect();
+                format!("a target tests {}; the form is `{}`", quoted(whats), line.sample(text))
+            }
+        });
     }
-    if vocabulary::is_reserved(word) && (expected.contains("a name") || expected.is_empty()) {
+    let names = !matches!(line, Line::Test);
+    if names && vocabulary::is_reserved(word) && (expected.contains("a name") || expected.is_empty()) {
         // Names stand behind the verb and behind these; elsewhere nobody meant one.
         let said = before.trim_end();
         let named = said.split_whitespace().count() < 2

@@ -57,6 +57,13 @@ pub fn following() -> impl Iterator<Item = &'static str> {
     of(true).chain(of(false)).flat_map(|term| term.spellings().flat_map(|word| word.split(' ')))
 }
 
+/// Whether a word may follow in a line, as the grammar reads it.
+pub fn may_follow(low: &str) -> bool {
+    let first = |spelling: &str| spelling.split(' ').next() == Some(low);
+    let follows = |term: &&Term| term.reserved || (term.sort.follows() && low.len() > 1);
+    vocabulary().iter().filter(follows).any(|term| term.spellings().any(first))
+}
+
 /// Whether a word is one of the language, in any place.
 pub fn is_word(low: &str) -> bool {
     vocabulary().iter().any(|term| term.spellings().any(|word| word.split(' ').any(|part| part == low)))

@@ -215,7 +215,7 @@ pub(super) fn tokens(text: &str) -> Vec<Token> {
                 .is_some_and(|b| b.is_empty() || b.starts_with(|c: char| c.is_ascii_digit()));
             let part = rest.get(..len).is_some_and(|n| n.contains(['/', '.']));
             // The grammar needs no blank behind a figure; a grade's letters are no word of the language.
-            let clause = || vocabulary::is_reserved(&run.to_lowercase());
+            let clause = || vocabulary::may_follow(&run.to_lowercase());
             if letters == 0 || by || part || unit_len(behind, true).is_some() || clause() {
                 (len, Sort::Number)
             } else {

@@ -117,7 +117,7 @@ pub fn terms() -> impl Iterator<Item = Term> {
     let also = |what: What| -> &[&str] { if what == What::LayersPerIn { &["layers per inch"] } else { &[] } };
     let tests = What::ALL
         .into_iter()
-        .map(move |what| Term::new(what.word(), Sort::Test).told("", what.doc()).also(also(what)));
+        .map(move |what| Term::new(what.word(), Sort::Test).told(what.form(), what.doc()).also(also(what)));
     let inside = ["heel", "tip"].map(|word| Term::new(word, Sort::End));
     tests
         .chain(reserved(Sort::Tested, &["everywhere", "from", "to", "at"]))
@@ -128,6 +128,32 @@ pub fn terms() -> impl Iterator<Item = Term> {
 }
 
 impl What {
+    /// A test of it, as one would write it.
+    #[must_use]
+    pub fn form(self) -> &'static str {
+        match self {
+            What::Thickness => "thickness 3.5 mm .. 5.5 mm",
+            What::Width => "width >= 58 mm everywhere",
+            What::Length => "length = 240 mm +- 2 mm",
+            What::Mass => "mass <= 700 g",
+            What::Volume => "volume >= 90 cm3",
+            What::Layers => "layers >= 100",
+            What::Bands => "bands >= 50",
+            What::Share => "share of core <= 35 %",
+            What::Hardness => "hardness 58 HRC .. 62 HRC",
+            What::Spine => "spine >= 4 mm at heel",
+            What::Edge => "edge <= 0.6 mm",
+            What::Balance => "balance 40 mm .. 75 mm",
+            What::Tang => "tang >= 90 mm",
+            What::Shows => "core shows 6 mm .. 20 mm",
+            What::Hours => "hours <= 8 h",
+            What::Cost => "cost <= 400",
+            What::Pitch => "pitch of twist 28 mm .. 32 mm",
+            What::LayersPerMm => "layers per mm >= 2",
+            What::LayersPerIn => "layers per in >= 50",
+        }
+    }
+
     /// What it means, in one line.
     #[must_use]
     pub fn doc(self) -> &'static str {

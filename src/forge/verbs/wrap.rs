@@ -24,6 +24,7 @@ pub struct Wrap {
 impl Works for Wrap {
     const WORD: Word = Word {
         word: "wrap",
+        said: &["bend"],
         doc: "bends a jacket round a core, on both faces and the edge: a loose stack to weld; the jacket is spent",
         clauses: &[&[Key::Jacket, Key::Trimmed, Key::Heats, Key::At, Key::For]],
         example: "wrap core with jacket",

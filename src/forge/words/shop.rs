@@ -442,34 +442,25 @@ impl Shop {
     fn machine(&mut self, kind: MachineKind, entry: &Entry, faults: &mut Vec<Diagnostic>) {
         let mut machine =
             Machine { kind, force: None, ram: None, opening: None, tool: None, rate: None, span: entry.span };
-        let mut opening = false;
+        // What the next figure is of; the first is of the machine itself.
+        let mut of = entry.word;
         for arg in &entry.args {
             let slot = match arg {
                 Arg::Word(word, _) => {
-                    opening = *word == "opening";
+                    of = word;
                     continue;
                 }
                 Arg::Slot(slot) => *slot,
                 _ => continue,
             };
-            match slot.kind {
-                Kind::FORCE if kind == MachineKind::Press => machine.force = Q::of(slot.slot, slot.kind),
-                Kind::MASS if matches!(kind, MachineKind::Hammer | MachineKind::PowerHammer) => {
-                    machine.ram = Q::of(slot.slot, slot.kind);
-                }
-                Kind::LENGTH if opening => machine.opening = Q::of(slot.slot, slot.kind),
-                Kind::LENGTH => machine.tool = Q::of(slot.slot, slot.kind),
-                Kind::NUMBER => machine.rate = Q::of(slot.slot, slot.kind),
-                _ => {
-                    let wanted = match kind {
-                        MachineKind::Press => Kind::FORCE,
-                        MachineKind::Rolls => Kind::LENGTH,
-                        MachineKind::Hammer | MachineKind::PowerHammer => Kind::MASS,
-                    };
-                    faults.push(wrong_kind(slot, wanted, entry.word));
-                }
+            match (of, kind) {
+                ("opening", _) => machine.opening = typed(slot, of, faults),
+                ("strokes", _) => machine.rate = typed(slot, of, faults),
+                ("flat die" | "face", _) | (_, MachineKind::Rolls) => machine.tool = typed(slot, of, faults),
+                (_, MachineKind::Press) => machine.force = typed(slot, of, faults),
+                (_, MachineKind::Hammer | MachineKind::PowerHammer) => machine.ram = typed(slot, of, faults),
             }
-            opening = false;
+            of = "";
         }
         self.machines.push(machine);
     }

@@ -95,6 +95,12 @@ struct Gist {
 
 struct Table {
     light: Vec<String>,
+    /// What is made by a verb of the same name.
+    nouns: Vec<String>,
+    /// Words that say nothing by themselves.
+    idle: Vec<String>,
+    /// Words that say something, and what stands in a line that says it too.
+    needs: Vec<(String, Vec<String>)>,
     gists: Vec<Gist>,
 }
 
@@ -102,11 +108,20 @@ fn table() -> &'static Table {
     static ALL: OnceLock<Table> = OnceLock::new();
     ALL.get_or_init(|| {
         let mut blocks: Vec<(String, Vec<String>, Vec<&'static Row>)> = Vec::new();
-        let mut light = Vec::new();
+        let (mut light, mut idle, mut needs, mut nouns) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
         let words = |text: &str| text.split_whitespace().map(str::to_owned).collect::<Vec<_>>();
         for line in GISTS.lines().map(str::trim).filter(|l| !l.is_empty() && !l.starts_with(';')) {
             if let Some(all) = line.strip_prefix("light:") {
                 light = words(all);
+            } else if let Some(all) = line.strip_prefix("nouns:") {
+                nouns = words(all);
+            } else if let Some(all) = line.strip_prefix("idle:") {
+                idle.extend(words(all));
+            } else if let Some(all) = line.strip_prefix("needs:") {
+                needs.extend(words(all).iter().filter_map(|pair| {
+                    let (word, any) = pair.split_once('>')?;
+                    Some((word.to_owned(), any.split('|').map(str::to_owned).collect()))
+                }));
             } else if let Some((name, says)) = line.strip_prefix('#').and_then(|l| l.split_once(':')) {
                 blocks.push((name.trim().to_owned(), words(says), Vec::new()));
             } else if let Some(other) = line.strip_prefix('@') {
@@ -125,7 +140,7 @@ fn table() -> &'static Table {
             says.extend(own.into_iter().chain(word.said.iter().map(|s| (*s).to_owned())));
             Some(Gist { word, says, rows })
         });
-        Table { light, gists: gists.collect() }
+        Table { light, nouns, idle, needs, gists: gists.collect() }
     })
 }
 
@@ -846,6 +861,15 @@ pub fn verb(line: &str) -> Option<&'static Word> {
     found.min_by_key(|(at, gist)| (!own(gist), light(*at), *at)).map(|(_, gist)| gist.word)
 }
 
+/// The verb that a line means which begins with a word that goes with everything, and goes on with what is made: `grind a fuller …`.
+pub fn noun(line: &str) -> Option<&'static Word> {
+    let (all, table) = (tokens(line), table());
+    let first = all.first().filter(|t| is_one(&t.low, &table.light))?;
+    let named = |low: &str| table.gists.iter().find(|gist| is_one(low, &[gist.word.word.to_owned()]));
+    let mut said = all.iter().skip(1).filter(|t| table.nouns.contains(&t.low)).filter_map(|t| named(&t.low));
+    said.next().map(|gist| gist.word).filter(|word| word.word != first.low)
+}
+
 /// Whether a line says a verb by its own name.
 pub fn names(line: &str, word: &Word) -> bool {
     tokens(line).iter().any(|t| is_one(&t.low, &[word.word.to_owned()]))
@@ -1045,7 +1069,7 @@ fn says_no_name(all: &[Token]) -> bool {
 }
 
 /// Whether a word is one of some, also with an ending: `forging`, `drilled`, `tapers`.
-fn is_one(low: &str, of: &[String]) -> bool {
+pub fn is_one(low: &str, of: &[String]) -> bool {
     let is = |word: &str| of.iter().any(|said| said == word);
     // `face-grind` is a kind of grinding.
     if is(low) || low.split_once('-').is_some_and(|(kind, word)| is(word) || is(kind)) {
@@ -1066,12 +1090,28 @@ fn speaks_of(form: Form, all: &[Token]) -> Option<&'static Word> {
     all.iter().any(|t| is_one(&t.low, &gist.says)).then_some(gist.word)
 }
 
-fn is_cue(low: &str) -> bool {
+/// Whether a word goes with any verb, or with one of its clauses.
+pub fn is_cue(low: &str) -> bool {
     let table = table();
     let of = |gist: &Gist| {
         is_one(low, &gist.says) || gist.rows.iter().any(|row| row.cues.iter().flatten().any(|cue| cue == low))
     };
     is_one(low, &table.light) || table.gists.iter().any(of)
+}
+
+/// Whether a word goes with every verb.
+pub fn is_light(low: &str) -> bool {
+    is_one(low, &table().light)
+}
+
+/// Words that say nothing by themselves.
+pub fn idle() -> &'static [String] {
+    &table().idle
+}
+
+/// What stands in a line that says the same as a word: one of these.
+pub fn needs(low: &str) -> Option<&'static [String]> {
+    table().needs.iter().find(|(word, _)| word == low).map(|(_, any)| any.as_slice())
 }
 
 /// Whether a word may be a unit with a slip in it.

@@ -4,8 +4,10 @@ use std::collections::BTreeSet;
 
 use super::{Figure, MOST, figures};
 use crate::forge::ENTRIES;
+use crate::language::vocabulary;
 use crate::language::wording::{Sort, Token, kind_of, tokens};
 use crate::quantity::Kind;
+use crate::vocabulary::Term;
 
 /// The thickness at the edge of a blade.
 const AT_EDGE: &str = "edge";
@@ -667,7 +669,8 @@ fn machine(line: &str, all: &[Token], figures: &[Figure], unit: Option<&str>) ->
         ]);
         // No arm swings more than some 5 kg (common practice).
         let driven = driven || super::bars::worth(&mass).is_some_and(|g| g > 6000.0);
-        let part = if driven { "flat die" } else { "face" };
+        let faced = all.iter().any(|t| t.low == "face");
+        let part = if driven && !faced { "flat die" } else { "face" };
         let face = take(&length).map(|face| format!(", {part} {face}"));
         let head = if driven { "power hammer" } else { "hammer" };
         format!(
@@ -741,6 +744,38 @@ pub fn entry(line: &str, unit: Option<&str>, accepts: impl Fn(&str) -> bool) -> 
         })
     });
     lines.by_ref().take(MOST).find(|made| accepts(made))
+}
+
+/// The form of the test that a line of a target speaks of, a slip in its word or not; nothing where it speaks of none.
+pub fn tested(line: &str) -> Option<&'static str> {
+    const BESIDES: [(&str, &str); 6] = [
+        ("showing", "shows"),
+        ("visible", "shows"),
+        ("apart", "pitch"),
+        ("spaced", "pitch"),
+        ("percent", "share"),
+        ("point", "balance"),
+    ];
+    let near =
+        |word: &str, low: &str| word == low || (low.len() > 4 && strsim::damerau_levenshtein(word, low) <= 1);
+    let form = |what: &str| {
+        vocabulary::of(crate::vocabulary::Sort::Test).find(|term| term.word == what).map(|term| term.form)
+    };
+    tokens(line).iter().filter(|t| matches!(t.sort, Sort::Word | Sort::Unit)).find_map(|t| {
+        let said = WHAT.iter().find(|(_, words)| words.iter().any(|word| near(word, &t.low)));
+        let besides = || BESIDES.iter().find(|(word, _)| *word == t.low).map(|(_, what)| *what);
+        form(&t.low).or_else(|| form(said.map(|(what, _)| *what).or_else(besides)?))
+    })
+}
+
+/// The entry that a line speaks of, where it begins with none: no figure of it is looked at.
+pub fn spoken(line: &str) -> Option<&'static Term> {
+    let all = tokens(line);
+    let first = |entry: &str, low: &str| entry.split(' ').next() == Some(low);
+    all.iter().find_map(|t| {
+        let said = ENTRIES_SAID.iter().find(|(word, _)| *word == t.low).map(|(_, entry)| *entry);
+        ENTRIES.iter().find(|entry| Some(entry.word) == said || first(entry.word, &t.low))
+    })
 }
 
 /// Half of a figure with a decimal number.
