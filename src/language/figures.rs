@@ -36,6 +36,8 @@ pub struct Figures {
     pub(super) lets: BTreeMap<String, Slot>,
     /// Lets that were at fault: their use is no second fault.
     broken: Vec<String>,
+    /// How often one was used.
+    pub lost: usize,
     /// What lets meant before they were hidden, in order: it comes back when the block ends.
     hidden: Vec<(String, Option<Slot>)>,
     /// Figures that are not known yet because a `?` stands in them.
@@ -395,7 +397,9 @@ impl Figures {
 
     fn name(&mut self, name: &Name, means: As) -> Made {
         let Some(slot) = self.lets.get(&name.text).copied() else {
-            if !self.broken.contains(&name.text) {
+            if self.broken.contains(&name.text) {
+                self.lost += 1;
+            } else {
                 let meant = super::syntax::nearest(
                     &name.text,
                     self.lets.keys().chain(&self.broken).map(String::as_str).chain(["heel", "tip"]),

@@ -73,6 +73,8 @@ impl Unread<'_> {
         let beside = line.lost.unwrap_or_default();
         if offered && left_out(self.written, &line.text, beside, &self.pieces) {
             (line, meant) = self.form_of(&line.text);
+        } else if let Some(flat) = wording::laid_flat(self.written, &line.text).filter(|_| offered) {
+            line = line.with(0..line.text.len(), &flat);
         }
         // A shop knows no figures of a recipe: an inch and a half wide is no half of what is called `wide`.
         let put = Put::into(self.written, &self.figures).filter(|_| self.place != Place::Shop);
@@ -521,8 +523,8 @@ impl Unread<'_> {
     fn expected(&self, fits: &dyn Fn(&str) -> bool) -> Option<String> {
         const NOW: [&str; 8] = ["now", "still", "here", "yet", "stage", "point", "far", "already"];
         const MUST: [&str; 9] = ["should", "must", "shall", "ought", "has", "needs", "wants", "better", "is"];
-        const IDLE: [&str; 12] =
-            ["by", "at", "this", "that", "so", "the", "in", "that's", "make", "sure", "check", "see"];
+        const IDLE: [&str; 8] = ["by", "at", "this", "that", "so", "the", "in", "that's"];
+        const CHECKS: [&str; 6] = ["make", "sure", "check", "see", "ensure", "verify"];
         let demands = |line: &str| line.split(' ').any(|word| MUST.contains(&word));
         if !demands(self.written) {
             return None;
@@ -534,8 +536,10 @@ impl Unread<'_> {
         let named =
             words.iter().take(6).position(|word| self.pieces.contains(word.trim_end_matches([',', ':'])))?;
         let must = words.iter().skip(named + 1).take(2).any(|word| MUST.contains(&low(word).as_str()));
-        let idle = |word: &&str| is_now(word) || IDLE.contains(&low(word).as_str());
-        if !must || !words.iter().take(named).all(idle) || !(self.nested || words.iter().any(is_now)) {
+        let checks = |word: &&str| CHECKS.contains(&low(word).as_str());
+        let idle = |word: &&str| is_now(word) || checks(word) || IDLE.contains(&low(word).as_str());
+        let now = words.iter().any(|word| is_now(word) || checks(word));
+        if !must || !words.iter().take(named).all(idle) || !(self.nested || now) {
             return None;
         }
         let piece = words.get(named)?.trim_end_matches([',', ':']);

@@ -655,7 +655,9 @@ impl<'t, 'm> Parse<'t, 'm> {
                     "target" => Place::Test,
                     _ => Place::Step,
                 };
-                if !self.trial {
+                // What closes on its line holds nothing of the next.
+                let closed = self.reader.slice(span).trim_end().ends_with([')', ']', '}']);
+                if !self.trial && !closed {
                     self.adrift = Some(Adrift { depth: self.open.len(), place });
                 }
                 self.fail(fault.help(format!("write `{sample}`, one entry a line, and `}}` at the end")))
@@ -724,7 +726,7 @@ impl<'t, 'm> Parse<'t, 'm> {
         }
         let low = word.to_lowercase();
         let begins = |words: &[&str]| words.iter().any(|words| line.to_lowercase().starts_with(words));
-        if begins(&["make sure", "be sure", "see that", "see to it"])
+        if begins(&["make sure", "be sure", "see that", "see to it", "check ", "ensure ", "verify "])
             && let Some(expect) = forge::WORDS.iter().find(|word| word.form == Form::Tests)
         {
             return self
@@ -751,7 +753,12 @@ impl<'t, 'm> Parse<'t, 'm> {
         let usual =
             forge::usual(&low).and_then(forge::word).filter(|word| !(off && word.form == Form::Stock));
         let named = gist::verb(line).filter(|told| gist::names(line, told));
-        let help = match usual.filter(|usual| named.is_none_or(|named| named.word == usual.word)) {
+        // `clean up the bevels` says what is cleaned.
+        let cleans = |usual: &Word, named: &Word| {
+            usual.clauses().any(|key| key.word().strip_suffix('s') == Some(named.word))
+        };
+        let goes = |usual: &&Word| named.is_none_or(|named| named.word == usual.word || cleans(usual, named));
+        let help = match usual.filter(goes) {
             Some(usual) => format!("it is `{}` here, as in `{}`", usual.word, usual.example),
             // A word of the trade is no slip of the pen.
             None => match (syntax::near_verb(&low).filter(|_| !gist::is_cue(&low)), gist::verb(line)) {
@@ -886,6 +893,13 @@ impl<'t, 'm> Parse<'t, 'm> {
         }
         if let Some(meant) = found {
             let line = in_the_house(line);
+            // What it makes, as it is offered, is nobody's fault further down.
+            let mut words = line.text.split_whitespace();
+            let makes = words.next().and_then(forge::word).map(|word| word.form);
+            if place == Place::Step && matches!(makes, Some(Form::Stock | Form::Stack)) && !line.sample {
+                let made = words.next().map(|name| Name { text: name.to_owned(), span });
+                self.push(Statement::Broken(made.into_iter().collect()));
+            }
             self.faults.push(syntax::offered(written, span, &line, place, meant, said.into_iter().next()));
             self.memo.worded.keep(key, &meaning, tries.get());
             return Said::Offered;
@@ -1007,10 +1021,12 @@ impl<'t, 'm> Parse<'t, 'm> {
     }
 }
 
-/// `grind a fuller …`: the form is that of what is made.
+/// `grind a fuller …`: the form is that of what is made; `edge of blade should be …`: that of a test among the steps.
 fn of_the_noun(mut fault: Diagnostic, line: &str, place: Place) -> Diagnostic {
     let own = line.split_whitespace().next().map(vocabulary::house_verb).and_then(|verb| forge::word(&verb));
-    if let Some(word) = gist::noun(line).filter(|_| place == Place::Step)
+    let demands = line.split_whitespace().take(6).any(|word| matches!(word, "should" | "must" | "shall"));
+    let tests = || forge::WORDS.iter().find(|word| word.form == Form::Tests).filter(|_| demands);
+    if let Some(word) = tests().or_else(|| gist::noun(line)).filter(|_| place == Place::Step)
         && let Some((own, help)) = own.zip(fault.help.as_mut())
     {
         let form = |word: &Word| format!("the form is `{}`", word.example);

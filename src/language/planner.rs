@@ -154,9 +154,9 @@ impl<'s> Planner<'s> {
         None
     }
 
-    /// Faults found so far.
+    /// Faults found so far, and figures that are not there for a fault that was told where they are set.
     fn found(&self) -> usize {
-        self.faults.len() + self.figures.faults.len() + self.names.faults.len()
+        self.faults.len() + self.figures.faults.len() + self.figures.lost + self.names.faults.len()
     }
 
     fn statement(&mut self, statement: &'s Statement) {

@@ -467,6 +467,10 @@ fn steps(line: &str, pieces: &BTreeSet<String>, again: Option<u32>, reads: &Read
             // `restack it as billet` keeps its name; so does what is stacked over and over.
             let same = again.is_some()
                 || own.windows(2).any(|w| matches!(w, [a, b] if matches!(a.low.as_str(), "as" | "restack") && text(line, b) == of));
+            // What further words work by the name that it had keeps that.
+            let behind = own.last().and_then(|t| line.get(t.at.end..)).unwrap_or_default();
+            let later = tokens(behind).iter().any(|t| t.sort == Sort::Word && text(behind, t) == of);
+            let same = same || later;
             // `as loaf` says what it is called; else a word that says nothing else.
             let named = own.iter().position(|t| matches!(t.low.as_str(), "as" | "called" | "call" | "="));
             let told = named.and_then(|at| own.iter().skip(at + 1).find(fits));

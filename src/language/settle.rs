@@ -113,8 +113,22 @@ fn tried(
             };
             let (own, apart): (Vec<_>, Vec<_>) = new.into_iter().partition(|f| edit.back(f.span()).is_none());
             // Read in smiths' other words it can be too crooked for what is put in.
-            if !unread(&fault) && apart.iter().any(unread) {
-                let line = files.line_of(edit.at).and_then(|at| parse::put_right(files.text(at)));
+            let right = || files.line_of(edit.at).and_then(|at| parse::put_right(files.text(at)));
+            let crooked = || apart.iter().any(unread) || (own.iter().any(unread) && right().is_some());
+            if !unread(&fault) && crooked() {
+                let line = right();
+                // What else is wrong with it is seen with the mend in the words that it is read in.
+                let mended = files.line_of(edit.at).zip(line.as_ref()).and_then(|(at, line)| {
+                    let (old, mut places) = (files.text(edit.at), line.match_indices(files.text(edit.at)));
+                    let one = !old.is_empty() && places.next().is_some() && places.next().is_none();
+                    one.then(|| Edit { at, words: line.replacen(old, &edit.words, 1) })
+                });
+                if let Some((edit, (_, new))) = mended.and_then(|edit| Some((edit.at, tried(&edit)?))) {
+                    others.extend(new.into_iter().filter(|other| !unread(other)).map(|mut other| {
+                        other.labels.iter_mut().for_each(|label| label.span = edit);
+                        Diagnostic { fix: None, also: None, ..other }
+                    }));
+                }
                 let whole = || parse::put_right(now.text(now.line_of(edit.made())?));
                 fault.fix = None;
                 fault.help = line

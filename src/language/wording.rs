@@ -440,7 +440,7 @@ fn element(word: &str) -> Element {
     };
     let mut letters = word.chars();
     if let (Some(what), None) = (letters.next(), letters.next())
-        && "QDCTHPAMLBNGWSURV".contains(what)
+        && "QDCTHPAMLBNGWSURVZ".contains(what)
     {
         return Element::Held { what, optional };
     }
@@ -497,6 +497,55 @@ fn is_long(figure: &str, unit: &str) -> bool {
     whole.zip(unit).is_some_and(|(n, unit)| is_whole && n * mm(unit) >= 150.0)
 }
 
+/// A length as it is written, in mm; one without a unit in that of another.
+fn length_mm(figure: &str, unit: &str) -> Option<f64> {
+    let part = |part: &str| match part.split_once('/') {
+        Some((a, b)) => Some(a.parse::<f64>().ok()? / b.parse::<f64>().ok()?),
+        None => part.parse().ok(),
+    };
+    let whole: Option<f64> = figure.split([' ', '-']).map(part).sum();
+    let unit = if matches!(unit, "\"" | "”" | "″") { "in" } else { unit };
+    let unit = said_unit(unit).and_then(find_unit).or_else(|| find_unit(unit))?;
+    match unit.reading {
+        Reading::Factor(mm) if unit.kind == Kind::LENGTH => whole.map(|figure| figure * mm),
+        _ => None,
+    }
+}
+
+/// Whether of two sizes, parted by `x`, the first is the larger: `40 x 9 mm`.
+fn is_larger(tokens: &[Token], at: usize) -> Option<bool> {
+    let low = |i: usize| tokens.get(i).map_or("", |t| t.low.as_str());
+    let unit = |i: usize| tokens.get(i).filter(|t| t.sort == Sort::Unit).map(|t| t.low.as_str());
+    let next = at + held('Q', tokens, at)?;
+    if !matches!(low(next), "x" | "×" | "by") {
+        return None;
+    }
+    let of = unit(next + 2)?;
+    Some(length_mm(low(at), unit(at + 1).unwrap_or(of))? > length_mm(low(next + 1), of)?)
+}
+
+/// A step that is offered for a line which has its larger size before the `x`: a bar lies flat.
+pub(super) fn laid_flat(line: &str, made: &str) -> Option<String> {
+    let (all, sizes) = (tokens(line), tokens(made));
+    (0..all.len()).find(|at| is_larger(&all, *at) == Some(true))?;
+    let word = |i: usize| sizes.get(i).map_or("", |t| t.low.as_str());
+    let thick = (0..sizes.len()).find(|i| word(*i) == "thick")?;
+    let (a, b) = (thick.checked_sub(2)?, thick + 2);
+    if word(thick + 1) != "," || word(b + 2) != "wide" {
+        return None;
+    }
+    let size = |i: usize| sizes.get(i).zip(sizes.get(i + 1)).map(|(n, unit)| n.at.start..unit.at.end);
+    let (first, second) = (size(a)?, size(b)?);
+    if length_mm(word(a), word(a + 1))? <= length_mm(word(b), word(b + 1))? {
+        return None;
+    }
+    let (thick, wide) = (made.get(first.clone())?, made.get(second.clone())?);
+    let mut flat = made.to_owned();
+    flat.replace_range(second, thick);
+    flat.replace_range(first, wide);
+    Some(flat)
+}
+
 /// How many tokens from a place are what an element holds.
 pub(super) fn held(what: char, tokens: &[Token], at: usize) -> Option<usize> {
     let sort = |i: usize| tokens.get(i).map(|t| t.sort);
@@ -537,6 +586,7 @@ pub(super) fn held(what: char, tokens: &[Token], at: usize) -> Option<usize> {
         'A' => of(&[Kind::ANGLE]),
         'M' => of(&[Kind::MASS]),
         'L' => of(&[Kind::LENGTH]),
+        'Z' => is_larger(tokens, at)?.then(|| held('Q', tokens, at)).flatten(),
         'B' => of(&[Kind::LENGTH]).filter(|_| is_long(low(at), low(at + 1))),
         // A piece may be called `a`, and is often called `bar`.
         'N' => {

@@ -818,6 +818,16 @@ pub fn step(line: &str, around: &Around, accepts: &dyn Fn(&str) -> bool) -> Opti
     // Of words that go with everything the verb that the line begins with comes first.
     let begins = forge::word(low(0)).is_some();
     spoken.sort_by_key(|(light, rank, at, _)| (*light, *light && begins && *at > 0, *rank, *at));
+    // `clean up the bevels` says what is ground.
+    let usual = all.first().and_then(|t| forge::usual(&t.low)).and_then(forge::word);
+    let cleaned = |gist: &Gist| {
+        usual.is_some_and(|word| {
+            word.clauses().any(|key| key.word().strip_suffix('s') == Some(gist.word.word))
+        })
+    };
+    if spoken.iter().any(|(.., gist)| usual.is_some_and(|word| word.word == gist.word.word)) {
+        spoken.retain(|(.., gist)| !cleaned(gist));
+    }
     // `grind in the bevels`: what a verb is called by says more than what goes with everything; `off the bevels` says only where.
     let called = |gist: &Gist| {
         let own = [gist.word.word.to_owned()];
@@ -852,8 +862,11 @@ pub fn verb(line: &str) -> Option<&'static Word> {
         Some((a, b)) => low(at) == a && low(at + 1) == b,
         None => says.strip_prefix('^').map_or(says == low(at), |says| at == 0 && says == low(at)),
     };
-    let at = |gist: &&Gist| (0..all.len()).find(|at| gist.says.iter().any(|s| says(s, *at)));
     let light = |at: usize| is_one(low(at), &table.light);
+    let at = |gist: &&Gist| {
+        let places = (0..all.len()).filter(|at| gist.says.iter().any(|s| says(s, *at)));
+        places.min_by_key(|at| (light(*at), *at))
+    };
     // A verb's own name says more than what else is said for one.
     let own = |gist: &Gist| all.iter().any(|t| is_one(&t.low, &[gist.word.word.to_owned()]));
     let found = table.gists.iter().filter_map(|gist| Some((at(&gist)?, gist)));

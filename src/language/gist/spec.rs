@@ -251,8 +251,11 @@ pub fn test(
     let slipped = all.iter().any(|t| {
         t.sort == Sort::Word && t.low.len() > 7 && strsim::damerau_levenshtein(&t.low, "everywhere") == 1
     });
+    // `not over 35 %` limits.
+    let limits = |i: usize| low(i) == "over" && all.get(i + 1).is_some_and(|t| t.sort == Sort::Number);
+    let far_over = (0..all.len()).any(|i| all_over.contains(&low(i)) && !limits(i));
     let over = slipped
-        || said(&all_over)
+        || far_over
             && (said(&["all", "whole", "entire"])
                 || said(&["everywhere", "throughout", "anywhere", "nowhere"]));
     let before = ENDS.into_iter().find(|end| said(&[end])).map(|end| format!("at {end}"));
