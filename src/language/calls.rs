@@ -7,6 +7,7 @@ use super::neighbours::Head;
 use super::vocabulary;
 use super::wording::{Sort, held, said_number, tokens};
 use crate::forge::{self, Form};
+use crate::quantity::find_unit;
 use crate::steel::grades;
 
 /// Words that say nothing of a call.
@@ -71,7 +72,7 @@ pub fn call(line: &str, recipes: &[Head], pieces: &BTreeSet<String>) -> Option<(
     }
     let mut used: BTreeSet<usize> = at.chain([name]).chain(0..begin).collect();
     let mut given: Vec<String> = Vec::new();
-    for (param, kind, _) in &recipe.takes {
+    for (param, kind, set) in &recipe.takes {
         if *kind == "piece" {
             let other = |i: &usize| own(*i) != own(name) && !matches!(low(i + 1), ":" | "=");
             let is_piece = |i: &usize| word(*i) && pieces.contains(own(*i)) && other(i);
@@ -101,6 +102,11 @@ pub fn call(line: &str, recipes: &[Head], pieces: &BTreeSet<String>) -> Option<(
         let Some(value) = behind.and_then(value).or(before) else { continue };
         let text = all.get(value.start).zip(all.get(value.end - 1));
         let text = text.and_then(|(a, b)| line.get(a.at.start..b.at.end))?;
+        // A bare figure is in the unit of what it is set to where nobody says.
+        let bare = *kind == "length" && all.get(value.end - 1).is_some_and(|t| t.sort == Sort::Number);
+        let unit = set.filter(|_| bare).and_then(|set| set.rsplit_once(' ')).map(|(_, unit)| unit);
+        let whole = unit.filter(|unit| find_unit(unit).is_some()).map(|unit| format!("{text} {unit}"));
+        let text = whole.as_deref().unwrap_or(text);
         let said = said_number(&text.to_lowercase()).map(|number| number.to_string());
         given.push(format!("{param} = {}", said.as_deref().unwrap_or(text)));
         used.extend(value.chain([at]));

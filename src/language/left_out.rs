@@ -51,6 +51,21 @@ pub fn left_out(written: &str, offered: &str, beside: &str, pieces: &BTreeSet<St
     // A stack goes without none of its bars.
     let stack = verb.is_some_and(|verb| verb.form == Form::Stack);
     let bar = |low: &str| stack && pieces.iter().any(|piece| alike(low, piece)) && !has(low);
+    // What is used is a file.
+    if written.contains(".heat") && !offered.contains(".heat") {
+        return true;
+    }
+    // What lies between two others is not the first of them.
+    let between = |at: usize| {
+        let named = |i: &usize| {
+            all.get(*i).and_then(|t| written.get(t.at.clone())).filter(|name| pieces.contains(*name))
+        };
+        let inner = (0..at).rev().find_map(|i| named(&i));
+        let first = offered
+            .split_once('=')
+            .and_then(|(_, items)| items.split([' ', ',']).find(|item| !item.is_empty()));
+        stack && low(at) == "between" && inner.is_some() && inner == first
+    };
     // A clause of the verb that stands alone, word for word.
     let flag = |at: usize| {
         flags.iter().any(|flag| {
@@ -75,6 +90,7 @@ pub fn left_out(written: &str, offered: &str, beside: &str, pieces: &BTreeSet<St
             || needs(at)
             || flag(at)
             || (at > 0 && bar(&t.low))
+            || between(at)
             || (at == 0 && first)
             // What an offer has for its verb is seen to be another word.
             || (at > 0 && is_strange(t) && !has(&t.low))

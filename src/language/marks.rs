@@ -28,7 +28,9 @@ pub fn mended(line: &str, place: Place, known: &Known) -> Option<String> {
     if place == Place::Head {
         made = block(&made, known);
     }
-    if matches!(place, Place::Step | Place::Head) && line.contains('(') {
+    // What is done over and over is no call.
+    let over = line.split_whitespace().next().is_some_and(|first| matches!(first, "repeat" | "do" | "loop"));
+    if matches!(place, Place::Step | Place::Head) && line.contains('(') && !over {
         made = parted(&given(&made, known.recipes));
         let open = made.matches('(').count().saturating_sub(made.matches(')').count());
         // `two(bar = bar`, where nothing stands behind it.

@@ -69,7 +69,9 @@ impl Unread<'_> {
         }
         let (mut line, mut meant) = self.as_written(accepts, stops);
         // What leaves out a word that nothing here knows did not understand the line.
-        let offered = meant == Some(Meant::Form) && !line.sure && !line.sample;
+        // An example leaves out what it likes, but for a file.
+        let example = line.sample && !self.written.contains(".heat");
+        let offered = meant == Some(Meant::Form) && !line.sure && !example;
         let beside = line.lost.unwrap_or_default();
         if offered && left_out(self.written, &line.text, beside, &self.pieces) {
             (line, meant) = self.form_of(&line.text);

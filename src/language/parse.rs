@@ -623,7 +623,9 @@ impl<'t, 'm> Parse<'t, 'm> {
             "note" => self.note_line(span),
             "allow" => self.allow_line(span, false),
             "use" => self.use_line(span),
-            "include" | "import" | "load" if text.contains(".heat") => self.use_line(span),
+            "include" | "import" | "load" | "get" | "fetch" | "bring" if text.contains(".heat") => {
+                self.use_line(span)
+            }
             "build" | "on" | "at" => self.log_line(first, span),
             "mark" => self.mark_line(span),
             "units" => self.units_line(span),
@@ -947,7 +949,10 @@ impl<'t, 'm> Parse<'t, 'm> {
                     fault.fix.and_then(|fix| Some(Box::new(Fix { span: back(fix.span)?, text: fix.text })));
                 Some(fault)
             });
-            let each: Vec<Diagnostic> = each.collect();
+            let mut each: Vec<Diagnostic> = each.collect();
+            // What two of them are told alike is one.
+            let mut told = BTreeSet::new();
+            each.retain(|fault| fault.help.as_ref().is_none_or(|help| told.insert(help.clone())));
             // Several that only say the form are one mistake.
             let forms =
                 each.iter().filter(|f| f.help.as_deref().is_some_and(|help| help.contains("the form is `")));

@@ -283,7 +283,7 @@ fn with_unit(fault: &mut Diagnostic, files: &Files, recipe: &str) {
     };
     // What stands on the same line goes before the rest: a line in parts of an inch is in inches.
     let line = files.line_of(fault.span()).map_or("", |line| files.text(line));
-    let sizes = || line.split(['x', ' ', ',']).map(str::trim);
+    let sizes = || line.split(|c: char| matches!(c, 'x' | ',') || c.is_whitespace());
     let of_line = || sizes().any(gist::is_of_an_inch).then_some("in");
     // No stock is forty inches wide.
     let large =

@@ -441,6 +441,13 @@ fn steps(line: &str, pieces: &BTreeSet<String>, again: Option<u32>, reads: &Read
             laid = Some(bars);
             continue;
         }
+        // `stack blade = blade` says it all.
+        if word.is_some_and(|w| w.form == Form::Stack && w.word == first.low) && words.contains('=') {
+            piece = own.get(1).map(|t| text(line, t).to_owned());
+            known.extend(piece.clone());
+            made.push(words.split_whitespace().collect::<Vec<_>>().join(" "));
+            continue;
+        }
         // `restack it as blade`, `stack blade from what comes`.
         if let Some(stack) = word.filter(|w| w.form == Form::Stack)
             && let Some(of) = piece.as_ref().filter(|_| {

@@ -460,7 +460,6 @@ impl Shop {
                 (_, MachineKind::Press) => machine.force = typed(slot, of, faults),
                 (_, MachineKind::Hammer | MachineKind::PowerHammer) => machine.ram = typed(slot, of, faults),
             }
-            of = "";
         }
         self.machines.push(machine);
     }

@@ -879,7 +879,12 @@ pub fn noun(line: &str) -> Option<&'static Word> {
     let (all, table) = (tokens(line), table());
     let first = all.first().filter(|t| is_one(&t.low, &table.light))?;
     let named = |low: &str| table.gists.iter().find(|gist| is_one(low, &[gist.word.word.to_owned()]));
-    let mut said = all.iter().skip(1).filter(|t| table.nouns.contains(&t.low)).filter_map(|t| named(&t.low));
+    // `no tang`, `after the bevels` speak of another time.
+    let apart = |t: &Token| matches!(t.low.as_str(), "no" | "without" | "before" | "after" | "for");
+    let made = all
+        .windows(2)
+        .filter(|two| matches!(two, [before, t] if table.nouns.contains(&t.low) && !apart(before)));
+    let mut said = made.filter_map(|two| named(&two.last()?.low));
     said.next().map(|gist| gist.word).filter(|word| word.word != first.low)
 }
 
