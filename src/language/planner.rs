@@ -28,7 +28,7 @@ pub fn plan<'s>(
     let mut planner = Planner::begun(own, used, set, log);
     planner.lay_by(rack);
     for statement in own {
-        if planner.found() >= super::parse::MOST_FAULTS {
+        if planner.told() >= super::parse::MOST_FAULTS {
             break;
         }
         planner.statement(statement);
@@ -156,7 +156,12 @@ impl<'s> Planner<'s> {
 
     /// Faults found so far, and figures that are not there for a fault that was told where they are set.
     fn found(&self) -> usize {
-        self.faults.len() + self.figures.faults.len() + self.figures.lost + self.names.faults.len()
+        self.told() + self.figures.lost
+    }
+
+    /// Faults found so far.
+    fn told(&self) -> usize {
+        self.faults.len() + self.figures.faults.len() + self.names.faults.len()
     }
 
     fn statement(&mut self, statement: &'s Statement) {

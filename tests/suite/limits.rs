@@ -391,6 +391,16 @@ fn more_hollows_than_anybody_cuts_are_refused() {
     }
 }
 
+/// A figure that is at fault where it is set is told there, and hides nothing however often it is used; a can of such figures is no pile.
+#[test]
+fn a_figure_at_fault_is_told_once_and_hides_nothing() {
+    let draws = "draw b to q thick\n".repeat(260);
+    let bar = "let q = 3 mm + 4 C\nstock b = 1 bar of 1084, 30 x 40 x 400 mm\n";
+    assert_eq!(work(&format!("{bar}{draws}turn nosuch\n")).faults(), ["unlike_kinds", "unknown_name"]);
+    let can = "let q = 3 mm + 4 C\nstack p = in can q x q, wall 2 mm, powder of 1084\n";
+    assert_eq!(work(can).faults(), ["unlike_kinds"]);
+}
+
 /// What looks through more than a run may is told at the step that goes beyond, and once; nothing behind it is worked. Its page comes soon too.
 #[test]
 fn what_goes_beyond_a_run_is_told_once() {
